@@ -1,0 +1,120 @@
+package selection
+
+import (
+	"fmt"
+
+	"halocline/colour"
+)
+
+// Model is the set of coordinates a pick works in.
+type Model int
+
+const (
+	HSL Model = iota // hue, saturation, lightness of CSS Color 4
+	LCh              // hue, chroma, lightness of CIELAB
+)
+
+// String returns the model's name in files and flags.
+func (m Model) String() string {
+	if m == LCh {
+		return "lch"
+	}
+	return "hsl"
+}
+
+// ParseModel is the inverse of String.
+func ParseModel(s string) (Model, error) {
+	switch s {
+	case "hsl":
+		return HSL, nil
+	case "lch":
+		return LCh, nil
+	}
+	return 0, fmt.Errorf("selection: model is %q, want hsl or lch", s)
+}
+
+// Channel is one of a model's three coordinates.
+type Channel int
+
+const (
+	Hue Channel = iota
+	Sat         // saturation in HSL, chroma in LCh
+	Light
+)
+
+// Name returns what the channel is called in model m.
+func (c Channel) Name(m Model) string {
+	switch {
+	case c == Hue:
+		return "hue"
+	case c == Light:
+		return "lightness"
+	case m == LCh:
+		return "chroma"
+	}
+	return "saturation"
+}
+
+// A Limit is a pick's demand on one channel.
+type Limit struct {
+	Range
+	Off      bool // weighs 1 everywhere
+	Inverted bool // 1 - weight
+}
+
+// A Pick is the colour part of a matte. Its weight is the product of its three
+// limits', indexed by Channel.
+type Pick struct {
+	Model  Model
+	Limits [3]Limit
+}
+
+// A Point is one colour in a model's coordinates: hue, saturation or chroma,
+// lightness. Hue is colour.NoHue where the colour has none.
+type Point [3]float64
+
+// At returns c in the coordinates of m.
+func (m Model) At(c colour.RGB) Point {
+	if m == LCh {
+		v, ok := c.LCh()
+		return point(v.H, v.C, v.L, ok)
+	}
+	v, ok := c.HSL()
+	return point(v.H, v.S, v.L, ok)
+}
+
+func point(h colour.Degrees, s, l float64, ok bool) Point {
+	if !ok {
+		h = colour.NoHue
+	}
+	return Point{float64(h), s, l}
+}
+
+// Weight returns how far v meets the limit on channel c. A colour without hue
+// has hue weight 0.
+func (l Limit) Weight(c Channel, v float64) float64 {
+	if l.Off {
+		return 1
+	}
+	var w float64
+	switch {
+	case c != Hue:
+		w = l.Range.Weight(v)
+	case v != colour.NoHue:
+		w = l.HueWeight(colour.Degrees(v))
+	}
+	if l.Inverted {
+		return 1 - w
+	}
+	return w
+}
+
+// Weight returns how far a colour lies in the pick. It is the definition that
+// the fast forms follow.
+func (p Pick) Weight(v Point) float64 {
+	w := 1.0
+	for c := Hue; c <= Light; c++ {
+		w *= p.Limits[c].Weight(c, v[c])
+	}
+	return w
+}
