@@ -1,0 +1,30 @@
+package colour
+
+import "sync"
+
+// spares keeps buffers between uses, so that bands worked on in parallel do
+// not allocate again and again. The zero value is empty and ready.
+type spares[T any] struct {
+	mu   sync.Mutex
+	free []*T
+}
+
+// take returns a spare buffer, or a zero one.
+func (s *spares[T]) take() *T {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	n := len(s.free)
+	if n == 0 {
+		return new(T)
+	}
+	buffer := s.free[n-1]
+	s.free = s.free[:n-1]
+	return buffer
+}
+
+// give hands a buffer back.
+func (s *spares[T]) give(buffer *T) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.free = append(s.free, buffer)
+}
