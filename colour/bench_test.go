@@ -3,6 +3,8 @@ package colour
 import (
 	"fmt"
 	"testing"
+
+	"github.com/lucasb-eyer/go-colorful"
 )
 
 // Every fast form runs beside its plain twin; the ratio of the two in one run
@@ -67,4 +69,49 @@ func BenchmarkNoise(b *testing.B) {
 				slowNoise(p)
 			}
 		}})
+}
+
+// plainChannels is a picture converted pixel by pixel by the definition.
+func plainChannels(c *Channels, src *Image, definition func(RGB) (Degrees, float64, float64, bool)) {
+	w, h := src.Size()
+	c.H.Reshape(w, h)
+	c.S.Reshape(w, h)
+	c.L.Reshape(w, h)
+	for i := range src.R.Pix {
+		hue, s, l, ok := definition(RGB{float64(src.R.Pix[i]), float64(src.G.Pix[i]), float64(src.B.Pix[i])})
+		if !ok {
+			hue = NoHue
+		}
+		c.H.Pix[i], c.S.Pix[i], c.L.Pix[i] = float32(hue), float32(s), float32(l)
+	}
+}
+
+func BenchmarkHSL(b *testing.B) {
+	var c, out Channels
+	benchSized(b, nil,
+		func(src *Image, workers int) { _ = c.FromHSL(background, src, workers) },
+		map[string]func(*Image){
+			"plain": func(src *Image) { plainChannels(&out, src, defineHSL) },
+			"colorful": func(src *Image) {
+				plainChannels(&out, src, func(c RGB) (Degrees, float64, float64, bool) {
+					h, s, l := colorful.Color(c).Hsl()
+					return Degrees(h), s, l, true
+				})
+			},
+		})
+}
+
+func BenchmarkLCh(b *testing.B) {
+	var c, out Channels
+	benchSized(b, nil,
+		func(src *Image, workers int) { _ = c.FromLCh(background, src, workers) },
+		map[string]func(*Image){
+			"plain": func(src *Image) { plainChannels(&out, src, defineLCh) },
+			"colorful": func(src *Image) {
+				plainChannels(&out, src, func(c RGB) (Degrees, float64, float64, bool) {
+					h, s, l := colorful.Color(c).Hcl()
+					return Degrees(h), s, l, true
+				})
+			},
+		})
 }

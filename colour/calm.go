@@ -87,7 +87,7 @@ func (k *calmKernel) set(sigma float64) {
 	k.sigma, k.scale = sigma, float32(1/(2*sigma*sigma))
 	for i := range calmCells - 1 { // the last one stays 0
 		middle := math.Float32frombits(uint32(i)<<(23-calmCellBits) + 1<<(22-calmCellBits) + math.Float32bits(1))
-		k.weight[i] = tableEntry(math.Exp(1 - float64(middle)))
+		k.weight[i] = float32(tableEntry(math.Exp(1 - float64(middle))))
 	}
 }
 
@@ -96,7 +96,7 @@ var calmSpatial = func() (table [calmReach + 1][2*calmReach + 1]float32) {
 	for dy := range table {
 		for i := range table[dy] {
 			dx := i - calmReach
-			table[dy][i] = tableEntry(math.Exp(-float64(dx*dx+dy*dy) / (2 * calmSigma * calmSigma)))
+			table[dy][i] = float32(tableEntry(math.Exp(-float64(dx*dx+dy*dy) / (2 * calmSigma * calmSigma))))
 		}
 	}
 	return table

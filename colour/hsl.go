@@ -8,7 +8,10 @@ type HSL struct {
 }
 
 // HSL returns c in hue, saturation and lightness. Where R = G = B there is no
-// hue: ok is false and H is 0.
+// hue: ok is false and H is 0. A colour so far out of gamut that its lightness
+// is below 0 or above 1 would have a negative saturation: as in CSS Color 4 the
+// hue is turned by 180 degrees instead, and HSL.RGB gives the colour back. At a
+// lightness of exactly 0 or 1 saturation is 0.
 func (c RGB) HSL() (hsl HSL, ok bool) {
 	high, low := max(c.R, c.G, c.B), min(c.R, c.G, c.B)
 	span := high - low
@@ -16,9 +19,7 @@ func (c RGB) HSL() (hsl HSL, ok bool) {
 	if span == 0 {
 		return hsl, false
 	}
-	// Out of gamut the divisor may vanish or change sign; saturation is then
-	// without meaning and stays 0.
-	if room := min(hsl.L, 1-hsl.L) * 2; room > 0 {
+	if room := min(hsl.L, 1-hsl.L) * 2; room != 0 {
 		hsl.S = span / room
 	}
 	switch high {
@@ -28,6 +29,9 @@ func (c RGB) HSL() (hsl HSL, ok bool) {
 		hsl.H = Degrees(60*(c.B-c.R)/span + 120)
 	default:
 		hsl.H = Degrees(60*(c.R-c.G)/span + 240)
+	}
+	if hsl.S < 0 {
+		hsl.S, hsl.H = -hsl.S, hsl.H+180
 	}
 	hsl.H = hsl.H.Norm()
 	return hsl, true
