@@ -1,0 +1,150 @@
+package sample
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// water is what the light passes through.
+type water struct {
+	depth    float64  // of the sand below the surface, in metres
+	kd, beam spectrum // attenuation of daylight and along the line of sight, 1/m
+	glow     float64  // light turned towards the camera in each metre, as a share of the daylight
+}
+
+// A scene is everything that a seed decides; it does not change with time.
+type scene struct {
+	seed   uint32
+	w, h   int
+	water  water
+	lights *lights
+
+	sun       vec     // towards the sun as it stands under water
+	sunlight  float64 // strength of the sun and of the rest of the daylight
+	daylight  float64
+	sparkle   float64 // contrast of the caustics
+	exposure  float64
+	gains     tint // the camera's own, half-hearted white balance
+	noisiness float64
+
+	cameraAt vec
+	pitch    float64
+	side     float64 // 1: the swimmer heads right, -1: left
+	pose     pose
+	bed      bed
+	meadow   []blade
+	slate    slab
+	tape     tapeLine
+}
+
+// draw is a generator with the few shapes of chance a scene needs.
+type draw struct{ *rand.Rand }
+
+func (d draw) between(lo, hi float64) float64 { return lo + (hi-lo)*d.Float64() }
+
+func (d draw) sign() float64 {
+	if d.IntN(2) == 0 {
+		return -1
+	}
+	return 1
+}
+
+// newScene returns the scene of a seed for a picture of w x h pixels.
+func newScene(seed, w, h int) *scene {
+	d := draw{rand.New(rand.NewPCG(uint64(seed), 0x48414C4F))}
+	s := &scene{seed: uint32(seed) * 2654435761, w: w, h: h}
+	s.water = newWater(d)
+	s.lights = newLights(s.water, reflectances(d))
+	s.side = d.sign()
+	s.sun = vec{d.between(-0.35, 0.35), 1, d.between(-0.45, -0.2)}.unit()
+	s.sunlight, s.daylight = d.between(0.62, 0.78), d.between(0.42, 0.52)
+	s.sparkle = d.between(0.55, 0.85)
+	s.cameraAt = vec{0, d.between(0.86, 1.02), 0}
+	s.pitch = d.between(0.13, 0.17)
+	s.pose = newPose(d, s.side)
+	s.bed = newBed(d)
+	s.tape = newTape(d, s)
+	s.slate = newSlab(d, s)
+	s.meadow = newMeadow(d, s)
+	s.expose(d)
+	return s
+}
+
+// newWater draws depth, type and haze. The scatter and glow are chosen to give
+// the 5 to 12 metres of sight of a summer coast (common practice, no source).
+func newWater(d draw) water {
+	kinds := []string{"II", "III", "1C"}
+	a, b := kinds[d.IntN(3)], kinds[d.IntN(3)]
+	kd := diffuse(a).mixed(diffuse(b), d.Float64())
+	return water{
+		depth: d.between(2.4, 4.6),
+		kd:    kd,
+		beam:  beam(kd, d.between(0.06, 0.1)),
+		glow:  d.between(0.055, 0.075),
+	}
+}
+
+// reflectances draws the skin, a sand that is lighter or darker than it, and
+// the rest.
+func reflectances(d draw) (r [materials]spectrum) {
+	tone := d.between(0.0, 1.1)
+	r[skin] = skinOf(tone)
+	r[flushedSkin] = flushed(r[skin])
+	lighter := d.sign() * d.between(0.15, 0.4)
+	bed := coralSand.mixed(quartzSand, d.between(0.35, 0.75))
+	r[sand] = bed.scaled(settle(math.Exp(lighter)) * level(r[skin]) / level(bed))
+	r[litter] = r[sand].scaled(0.35).mixed(deadLeaf, 0.5)
+	r[leaf] = seagrassLeaf.mixed(deadLeaf, d.between(0.05, 0.3)).scaled(d.between(1.1, 1.6))
+	r[oldLeaf] = deadLeaf.mixed(r[leaf], 0.3)
+	r[slate] = grey(0.24)
+	r[tapeBand] = yellowPlastic.scaled(0.35).mixed(grey(0.75), 0.62)
+	r[ink] = grey(0.03)
+	r[vest] = blueCloth.mixed(tealCloth, d.Float64()).scaled(d.between(0.5, 1.1))
+	r[shorts] = grey(d.between(0.025, 0.05)).mixed(blueCloth, 0.12)
+	r[rubber] = grey(0.03)
+	r[hair] = brownHair.scaled(d.between(0.5, 1.6))
+	r[plastic] = yellowPlastic.scaled(d.between(0.55, 0.8))
+	r[white] = grey(0.9)
+	return r
+}
+
+// level is the mean reflectance over the green bands.
+func level(s spectrum) float64 {
+	sum := 0.0
+	for _, v := range s[10:19] {
+		sum += v
+	}
+	return sum / 9
+}
+
+// skinOf returns skin of a tone: 0 is the chart's light skin, 1 its dark skin.
+// Pigment absorbs, so tones are joined as products, not as sums.
+func skinOf(tone float64) (s spectrum) {
+	for b := range s {
+		s[b] = settle(math.Exp((1-tone)*math.Log(lightSkin[b]) + tone*math.Log(darkSkin[b])))
+	}
+	return s
+}
+
+// flushed returns skin with more blood in it: darker and redder.
+func flushed(s spectrum) spectrum {
+	top := s[bands-5]
+	for b := range s {
+		s[b] = settle(top * math.Pow(s[b]/top, 1.22))
+	}
+	return s.scaled(0.97)
+}
+
+// expose sets exposure and gains as a camera would: the sand before it to a
+// middle level, and the slate's cast taken out in part.
+func (s *scene) expose(d draw) {
+	near := 2.6
+	grey := s.lights.lit[slate].at(near).add(s.lights.haze.at(near))
+	trust := d.between(0.62, 0.74)
+	for c := range s.gains {
+		s.gains[c] = settle(math.Pow(grey[1]/grey[c], trust))
+	}
+	ground := s.lights.lit[sand].at(near).add(s.lights.haze.at(near))
+	s.exposure = d.between(0.21, 0.27) / ground[1]
+	s.noisiness = d.between(0.9, 1.1)
+}
