@@ -1,0 +1,143 @@
+package study
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// Clip is the study's footage.
+type Clip struct {
+	ID    int
+	Path  string     // the file, or the first of a numbered sequence; absolute in memory, see Resolve
+	First int        // the first frame's number in the source
+	Count int        // frames that exist; gaps keep their numbers, so the last number may be larger
+	Rate  [2]int     // frames per second as a fraction; 0/0 for stills
+	Noise [3]float64 // standard deviation of the noise in R, G, B of [0,1]; zeros: not measured
+	Footage
+}
+
+// Footage is what tells a file apart from another of the same name.
+type Footage struct {
+	Size   int64  // bytes; 0 with SHA256 "": not known
+	SHA256 string // 64 hexadecimal digits of the file's SHA-256 (FIPS 180-4)
+}
+
+// brief says size and fingerprint, the latter shortened to what an eye compares.
+func (f Footage) brief() string {
+	sum := f.SHA256
+	if len(sum) > 12 {
+		sum = sum[:12]
+	}
+	return fmt.Sprintf("%d bytes, sha256 %s", f.Size, sum)
+}
+
+// Resolve returns the footage's absolute path for a study file at studyPath.
+func (c Clip) Resolve(studyPath string) string {
+	path := filepath.FromSlash(c.Path)
+	if filepath.IsAbs(path) || path == "" {
+		return path
+	}
+	folder, err := filepath.Abs(filepath.Dir(studyPath))
+	if err != nil { // no working folder: the best there is
+		folder = filepath.Dir(studyPath)
+	}
+	return filepath.Join(folder, path)
+}
+
+// relativePath returns the footage's path as a study file at studyPath holds
+// it: from its folder, with forward slashes. Across drives it stays absolute.
+func (c Clip) relativePath(studyPath string) string {
+	folder, err := filepath.Abs(filepath.Dir(studyPath))
+	if err != nil || !filepath.IsAbs(filepath.FromSlash(c.Path)) {
+		return c.Path
+	}
+	rel, err := filepath.Rel(folder, filepath.FromSlash(c.Path))
+	if err != nil {
+		return c.Path
+	}
+	return filepath.ToSlash(rel)
+}
+
+// A FootageError says that a study's footage is missing, or is not what the
+// study was made from.
+type FootageError struct {
+	Path  string
+	Want  Footage
+	Found Footage // zero where the file cannot be read
+	Err   error   // why the file cannot be read; wraps fs.ErrNotExist where it is missing
+}
+
+func (e *FootageError) Error() string {
+	switch {
+	case errors.Is(e.Err, fs.ErrNotExist):
+		return fmt.Sprintf("study: footage %s is missing, want a file of %s", e.Path, e.Want.brief())
+	case e.Err != nil:
+		return fmt.Sprintf("study: footage %s cannot be read (%v), want a file of %s", e.Path, e.Err, e.Want.brief())
+	}
+	return fmt.Sprintf("study: footage %s has changed: found %s, want %s", e.Path, e.Found.brief(), e.Want.brief())
+}
+
+func (e *FootageError) Unwrap() error { return e.Err }
+
+// Measure reads a file's size and SHA-256. It stops when ctx ends.
+func Measure(ctx context.Context, path string) (Footage, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return Footage{}, err
+	}
+	defer f.Close()
+	h := sha256.New()
+	n, err := io.Copy(h, readerUntil{ctx, f})
+	if err != nil {
+		return Footage{}, err
+	}
+	return Footage{Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, nil
+}
+
+type readerUntil struct {
+	ctx context.Context
+	r   io.Reader
+}
+
+func (r readerUntil) Read(p []byte) (int, error) {
+	if err := r.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return r.r.Read(p)
+}
+
+// CheckFootage compares the clip's file with what the study knows of it. It
+// returns a *FootageError where the file is missing, unreadable or different,
+// and ctx's error where that ended first. A file of another size is not read.
+func (c Clip) CheckFootage(ctx context.Context) error {
+	found, err := c.look(ctx)
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case err != nil:
+		return &FootageError{Path: c.Path, Want: c.Footage, Err: err}
+	case c.SHA256 != "" && found != c.Footage:
+		return &FootageError{Path: c.Path, Want: c.Footage, Found: found}
+	}
+	return nil
+}
+
+func (c Clip) look(ctx context.Context) (Footage, error) {
+	info, err := os.Stat(c.Path)
+	switch {
+	case err != nil:
+		return Footage{}, err
+	case info.IsDir():
+		return Footage{}, errors.New("it is a folder")
+	case info.Size() != c.Size || c.SHA256 == "":
+		return Footage{Size: info.Size(), SHA256: "not read"}, nil
+	}
+	return Measure(ctx, c.Path)
+}

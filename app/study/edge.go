@@ -1,0 +1,69 @@
+package study
+
+// Edge is the treatment of a matte's edge, in the order of its fields.
+type Edge struct {
+	Quieten Number // area in square pixels under which specks and pinholes go
+	Follow  Number // radius in pixels within which the matte follows the picture
+	Firm    Number // 0: as it comes, towards 1: hard
+	Balance Number // the alpha about which Firm works
+	Grow    Number // pixels outward, or inward where negative
+	Soften  Number // sigma in pixels
+}
+
+// Settings returns the edge's numbers. The tracks are the edge's own.
+func (e *Edge) Settings() []Setting {
+	return []Setting{
+		{"quieten", "px of area", 12, 0, 1e6, &e.Quieten},
+		{"follow", "px", 0, 0, 500, &e.Follow},
+		{"firm", "", 0, 0, 0.99, &e.Firm},
+		{"balance", "", 0.5, 0, 1, &e.Balance},
+		{"grow", "px", 0, -500, 500, &e.Grow},
+		{"soften", "px", 0, 0, 500, &e.Soften},
+	}
+}
+
+// EdgeAt is an edge at one frame: see Edge for the units.
+type EdgeAt struct {
+	Quieten, Follow, Firm, Balance, Grow, Soften float64
+}
+
+// At returns the edge at a frame.
+func (e *Edge) At(frame int) EdgeAt {
+	return EdgeAt{
+		Quieten: e.Quieten.At(frame), Follow: e.Follow.At(frame), Firm: e.Firm.At(frame),
+		Balance: e.Balance.At(frame), Grow: e.Grow.At(frame), Soften: e.Soften.At(frame),
+	}
+}
+
+// Trial is a correction tried under the matte: slope, offset and power per
+// channel, then saturation (ASC CDL 1.2). It never changes the matte.
+type Trial struct {
+	Off        bool
+	Slope      [3]Number
+	Offset     [3]Number
+	Power      [3]Number
+	Saturation Number
+}
+
+// Settings returns the trial's numbers. The tracks are the trial's own.
+func (t *Trial) Settings() []Setting {
+	all := perChannel("slope", "", 1, 0, 64, &t.Slope)
+	all = append(all, perChannel("offset", "", 0, -8, 8, &t.Offset)...)
+	all = append(all, perChannel("power", "", 1, 0.01, 64, &t.Power)...)
+	return append(all, Setting{"saturation", "", 1, 0, 16, &t.Saturation})
+}
+
+// TrialAt is a trial at one frame.
+type TrialAt struct {
+	Off                  bool
+	Slope, Offset, Power [3]float64
+	Saturation           float64
+}
+
+// At returns the trial at a frame.
+func (t *Trial) At(frame int) TrialAt {
+	return TrialAt{
+		Off: t.Off, Slope: at3(&t.Slope, frame), Offset: at3(&t.Offset, frame),
+		Power: at3(&t.Power, frame), Saturation: t.Saturation.At(frame),
+	}
+}

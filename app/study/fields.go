@@ -1,0 +1,263 @@
+package study
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// Version is the version of the file format that this package writes. It reads
+// this one only, as there is no earlier.
+const Version = 1
+
+// versionField names the program and holds the file's version.
+const versionField = "halocline"
+
+func (s *Study) fields(f *form) {
+	version := Version
+	must(f, versionField, &version)
+	f.object("clip", s.Clip.fields)
+	f.object("base", s.Base.fields)
+	list(f, "mattes", &s.Mattes, func(f *form, m *Matte) { m.fields(f) })
+	may(f, "next", &s.Next, 0)
+	s.extra(f)
+}
+
+// extra carries an object as it is.
+func (s *Study) extra(f *form) {
+	switch {
+	case f.writing && s.Extra != "":
+		tree, err := parse([]byte(s.Extra), 1)
+		if err != nil {
+			f.fail("extra", "is not JSON: %v", err)
+			return
+		}
+		f.obj.set("extra", tree)
+	case !f.writing:
+		s.Extra = ""
+		if raw, ok := f.get("extra"); ok {
+			obj := scalarOf[*object](f, "extra", raw, "an object")
+			if obj != nil {
+				s.Extra = printed(obj)
+			}
+		}
+	}
+}
+
+func printed(tree any) string {
+	var b strings.Builder
+	p := printer{w: &b}
+	p.print(tree, "", 0)
+	return b.String()
+}
+
+func (c *Clip) fields(f *form) {
+	must(f, "id", &c.ID)
+	must(f, "path", &c.Path)
+	must(f, "first", &c.First)
+	must(f, "count", &c.Count)
+	numbers(f, "fps", c.Rate[:])
+	numbers(f, "noise", c.Noise[:])
+	may(f, "size", &c.Size, 0)
+	may(f, "sha256", &c.SHA256, "")
+}
+
+func (b *Base) fields(f *form) {
+	may(f, "water", &b.Water, "")
+	settingFields(f, b.Settings())
+}
+
+// settingFields passes settings by their names; a neutral one is absent.
+func settingFields(f *form, all []Setting) {
+	for _, s := range all {
+		if f.writing && s.neutral() {
+			continue
+		}
+		_, given := f.obj.values[s.Name]
+		if !f.writing {
+			s.Track.Fix(s.Neutral)
+		}
+		if f.writing || given {
+			f.object(s.Name, func(f *form) { trackFields(f, &s.Track.Track, numberField) })
+		}
+	}
+}
+
+func numberField(f *form, name string, v *float64) { must(f, name, v) }
+
+func rangeField(f *form, name string, v *selection.Range) {
+	f.object(name, func(f *form) {
+		must(f, "from", &v.From)
+		must(f, "to", &v.To)
+		may(f, "fadeBefore", &v.Before, 0)
+		may(f, "fadeAfter", &v.After, 0)
+	})
+}
+
+// trackFields passes either a value or keys.
+func trackFields[V any](f *form, t *Track[V], field func(*form, string, *V)) {
+	_, keys := f.obj.values["keys"]
+	_, constant := f.obj.values["value"]
+	switch {
+	case f.writing && !t.Keyed(), !f.writing && constant && !keys:
+		field(f, "value", &t.Value)
+	case f.writing || keys && !constant:
+		list(f, "keys", &t.Keys, func(f *form, k *Key[V]) {
+			must(f, "frame", &k.Frame)
+			field(f, "value", &k.Value)
+			wayField(f, &k.Way)
+		})
+		if !t.Keyed() {
+			f.fail("keys", "is empty, want one or more")
+		}
+	case keys:
+		f.fail("", "has a value and keys, want one of them")
+	default:
+		f.fail("", "has neither a value nor keys")
+	}
+}
+
+func (m *Matte) fields(f *form) {
+	must(f, "id", &m.ID)
+	must(f, "name", &m.Name)
+	may(f, "note", &m.Note, "")
+	m.Settings.fields(f)
+	list(f, "dabs", &m.Dabs, func(f *form, d *Dab) { d.fields(f) })
+	list(f, "proofs", &m.Proofs, func(f *form, p *Proof) {
+		must(f, "id", &p.ID)
+		must(f, "name", &p.Name)
+		may(f, "note", &p.Note, "")
+		p.Settings.fields(f)
+	})
+}
+
+func (s *Settings) fields(f *form) {
+	f.object("pick", s.Pick.fields)
+	list(f, "masks", &s.Masks, func(f *form, m *Mask) { m.fields(f) })
+	f.object("edge", func(f *form) { settingFields(f, s.Edge.Settings()) })
+	f.object("trial", func(f *form) {
+		may(f, "off", &s.Trial.Off, false)
+		settingFields(f, s.Trial.Settings())
+	})
+}
+
+// fields passes the model first: it says what the second channel is called.
+func (p *Pick) fields(f *form) {
+	choice(f, "model", &p.Model, selection.ParseModel, "hsl or lch", true)
+	if f.writing {
+		must(f, "calm", &p.Calm)
+	} else {
+		may(f, "calm", &p.Calm, true)
+	}
+	for c := range p.Limits {
+		channel := selection.Channel(c)
+		p.Limits[c].fields(f, channel.Name(p.Model), idleLimit(p.Model, channel))
+	}
+}
+
+// fields passes a limit; an idle one is absent.
+func (l *Limit) fields(f *form, name string, idle Limit) {
+	_, given := f.obj.values[name]
+	switch {
+	case f.writing && !l.Keyed() && l.Value == idle.Value && l.Off && !l.Inverted:
+		return
+	case !f.writing && !given:
+		*l = idle
+		return
+	}
+	f.object(name, func(f *form) {
+		may(f, "off", &l.Off, false)
+		may(f, "inverted", &l.Inverted, false)
+		trackFields(f, &l.Track, rangeField)
+	})
+}
+
+func (d *Dab) fields(f *form) {
+	must(f, "id", &d.ID)
+	must(f, "frame", &d.Frame)
+	must(f, "x", &d.X)
+	must(f, "y", &d.Y)
+	must(f, "radius", &d.Radius)
+	kindField(f, &d.Kind)
+}
+
+func kindField(f *form, k *Kind) {
+	choice(f, "kind", k, ParseKind, "keep or drop", true)
+}
+
+func wayField(f *form, w *mask.Way) {
+	choice(f, "way", w, mask.ParseWay, "straight, step or curved", false)
+}
+
+func (m *Mask) fields(f *form) {
+	must(f, "id", &m.ID)
+	must(f, "name", &m.Name)
+	kindField(f, &m.Kind)
+	may(f, "rounded", &m.Rounded, false)
+	may(f, "off", &m.Off, false)
+	m.In.field(f, "in")
+	m.Out.field(f, "out")
+	list(f, "keys", &m.Keys, func(f *form, k *MaskKey) { k.fields(f) })
+}
+
+func (b *Bound) field(f *form, name string) {
+	_, given := f.obj.values[name]
+	if f.writing && b.Set || !f.writing && given {
+		must(f, name, &b.Frame)
+		b.Set = true
+	}
+}
+
+func (k *MaskKey) fields(f *form) {
+	must(f, "frame", &k.Frame)
+	wayField(f, &k.Way)
+	may(f, "inner", &k.Inner, 0)
+	may(f, "outer", &k.Outer, 0)
+	may(f, "opacity", &k.Opacity, 1)
+	k.pointsField(f)
+}
+
+// pointsField passes the points as pairs.
+func (k *MaskKey) pointsField(f *form) {
+	if f.writing {
+		out := make([]any, len(k.Points))
+		for i, p := range k.Points {
+			out[i] = []any{toTree(p.X), toTree(p.Y)}
+		}
+		f.obj.set("points", out)
+		return
+	}
+	raw, ok := f.get("points")
+	if !ok {
+		f.fail("points", "is missing")
+		return
+	}
+	for i, e := range scalarOf[[]any](f, "points", raw, "a list of [x, y]") {
+		place := fmt.Sprintf("points[%d]", i)
+		pair, _ := e.([]any)
+		if len(pair) != 2 {
+			f.fail(place, "is %s, want [x, y]", describe(e))
+			return
+		}
+		k.Points = append(k.Points, Point{f.float(place, pair[0]), f.float(place, pair[1])})
+	}
+}
+
+// versionOf returns the file's version before anything else is read, since all
+// else may differ by it.
+func versionOf(tree any) (int, error) {
+	obj, ok := tree.(*object)
+	if !ok {
+		return 0, fmt.Errorf("is not a study: found %s, want an object", describe(tree))
+	}
+	n, ok := obj.values[versionField].(json.Number)
+	if !ok {
+		return 0, fmt.Errorf("is not a study: it has no number %q", versionField)
+	}
+	f := newForm(&page{}, "", obj)
+	v := f.whole(versionField, n, 1<<30)
+	return int(v), f.err
+}

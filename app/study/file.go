@@ -1,0 +1,149 @@
+package study
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+)
+
+// Ending is what a study file's name ends in.
+const Ending = ".halocline"
+
+// maxFile is the largest study file that is read: 256 MiB, some ten million
+// mask points.
+const maxFile = 256 << 20
+
+// Load reads a study file. The footage's path becomes absolute; the footage is
+// not looked at. Errors name the file and the place in it.
+func Load(path string) (*Study, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("study: %w", err)
+	}
+	defer f.Close()
+	s, err := read(f)
+	if err != nil {
+		return nil, fmt.Errorf("study: %s: %w", path, err)
+	}
+	s.Clip.Path = s.Clip.Resolve(path)
+	return s, nil
+}
+
+// Save writes a study file: beside first, then in place of an older one. The
+// file holds the footage's path relative to its own folder. A study that is not
+// valid is not written.
+func Save(path string, s *Study) error {
+	c := *s
+	c.Clip.Path = s.Clip.relativePath(path)
+	var b bytes.Buffer
+	if err := write(&b, &c); err != nil {
+		return fmt.Errorf("study: %s is not saved: %w", path, err)
+	}
+	return WriteBeside(path, func(w io.Writer) error {
+		_, err := w.Write(b.Bytes())
+		return err
+	})
+}
+
+// Decode reads a study from its file form: at most 256 MiB of JSON in UTF-8
+// with nothing behind it. Every field must be known, but for what stands in the
+// field "extra". The footage's path is left as it stands.
+func Decode(r io.Reader) (*Study, error) {
+	s, err := read(r)
+	if err != nil {
+		return nil, fmt.Errorf("study: %w", err)
+	}
+	return s, nil
+}
+
+func read(r io.Reader) (*Study, error) {
+	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
+	if err != nil {
+		return nil, err
+	}
+	if len(data) > maxFile {
+		return nil, fmt.Errorf("file is larger than %d MiB", maxFile>>20)
+	}
+	s, err := decode(data)
+	if err != nil {
+		return nil, err
+	}
+	if s.Next == 0 {
+		s.Next = s.highestID() + 1
+	}
+	s.tidy()
+	return s, s.check()
+}
+
+func decode(data []byte) (*Study, error) {
+	tree, err := parse(data, 0)
+	if err != nil {
+		return nil, err
+	}
+	switch v, err := versionOf(tree); {
+	case err != nil:
+		return nil, err
+	case v > Version:
+		return nil, fmt.Errorf("was written by a newer Halocline (version %d), this one reads %d", v, Version)
+	case v < Version:
+		return nil, fmt.Errorf("has version %d, want %d", v, Version)
+	}
+	s := &Study{}
+	f := newForm(&page{}, "", tree.(*object))
+	s.fields(f)
+	f.done()
+	return s, f.err
+}
+
+// Encode writes a study in its file form: equal studies give equal bytes, and
+// Decode gives back an equal study. The footage's path is written as it stands.
+func Encode(w io.Writer, s *Study) error {
+	if err := write(w, s); err != nil {
+		return fmt.Errorf("study: %w", err)
+	}
+	return nil
+}
+
+func write(w io.Writer, s *Study) error {
+	if err := s.check(); err != nil {
+		return err
+	}
+	f := newForm(&page{writing: true}, "", newObject())
+	s.fields(f)
+	if f.err != nil {
+		return f.err
+	}
+	b := bufio.NewWriter(w)
+	p := printer{w: b}
+	p.print(f.obj, "", 0)
+	p.text("\n")
+	if p.err != nil {
+		return p.err
+	}
+	return b.Flush()
+}
+
+// highestID returns the largest id in use.
+func (s *Study) highestID() int {
+	high := s.Clip.ID
+	masks := func(list []Mask) {
+		for i := range list {
+			high = max(high, list[i].ID)
+		}
+	}
+	for i := range s.Mattes {
+		m := &s.Mattes[i]
+		high = max(high, m.ID)
+		masks(m.Masks)
+		for j := range m.Dabs {
+			high = max(high, m.Dabs[j].ID)
+		}
+		for j := range m.Proofs {
+			high = max(high, m.Proofs[j].ID)
+			masks(m.Proofs[j].Masks)
+		}
+	}
+	return high
+}

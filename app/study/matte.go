@@ -1,0 +1,173 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+
+	"halocline/selection"
+)
+
+// Kind is what a dab or a mask asks for: the matte must hold it or leave it out.
+type Kind int
+
+const (
+	Keep Kind = iota
+	Drop
+)
+
+// String returns the kind's name in files.
+func (k Kind) String() string {
+	switch k {
+	case Keep:
+		return "keep"
+	case Drop:
+		return "drop"
+	}
+	return fmt.Sprintf("Kind(%d)", int(k))
+}
+
+// ParseKind is the inverse of String.
+func ParseKind(s string) (Kind, error) {
+	switch s {
+	case "keep":
+		return Keep, nil
+	case "drop":
+		return Drop, nil
+	}
+	return 0, fmt.Errorf("study: kind is %q, want keep or drop", s)
+}
+
+// A Matte is one isolated thing.
+type Matte struct {
+	ID   int
+	Name string // unique in the study, also as SafeName and without regard to case
+	Note string
+	Settings
+	Dabs   []Dab
+	Proofs []Proof
+}
+
+// Settings are what a matte's picture depends on, besides the clip and base.
+type Settings struct {
+	Pick  Pick
+	Masks []Mask
+	Edge  Edge
+	Trial Trial
+}
+
+// A Proof is a kept alternative of one matte's settings.
+type Proof struct {
+	ID   int
+	Name string // unique in its matte without regard to case
+	Note string
+	Settings
+}
+
+// A Dab is a disc of sampled pixels on one frame, centre and radius in source
+// pixels.
+type Dab struct {
+	ID           int
+	Frame        int
+	X, Y, Radius float64
+	Kind         Kind
+}
+
+// Pick is the colour part of a matte, over time.
+type Pick struct {
+	Model  selection.Model
+	Calm   bool     // read the picture after its noise is smoothed
+	Limits [3]Limit // by selection.Channel
+}
+
+// A Limit is a pick's demand on one channel, over time. Units: degrees of hue;
+// saturation and lightness in [0,1] for HSL, Lab units for LCh.
+type Limit struct {
+	Soft
+	Off      bool // weighs 1 everywhere
+	Inverted bool // 1 - weight
+}
+
+// NewSettings returns settings that select everything: no limit is on, there
+// are no masks, the edge is as it comes but for the default quieting.
+func NewSettings(m selection.Model) Settings {
+	s := Settings{Pick: Pick{Model: m, Calm: true}}
+	for c := range s.Pick.Limits {
+		s.Pick.Limits[c] = idleLimit(m, selection.Channel(c))
+	}
+	setNeutral(s.Edge.Settings())
+	setNeutral(s.Trial.Settings())
+	return s
+}
+
+// idleLimit is the limit of a channel nobody has set: off, over its full scale.
+func idleLimit(m selection.Model, c selection.Channel) Limit {
+	return Limit{Soft: ConstantRange(selection.Range{To: fullScale(m, c)}), Off: true}
+}
+
+// fullScale is the largest value of a channel that a control offers. No sRGB
+// colour has an LCh chroma above 134 (blue, by this module's own conversion).
+func fullScale(m selection.Model, c selection.Channel) float64 {
+	switch {
+	case c == selection.Hue:
+		return 360
+	case m == selection.HSL:
+		return 1
+	case c == selection.Sat:
+		return 140
+	}
+	return 100
+}
+
+// At returns the pick at a frame.
+func (p *Pick) At(frame int) selection.Pick {
+	out := selection.Pick{Model: p.Model}
+	for c := range p.Limits {
+		l := &p.Limits[c]
+		out.Limits[c] = selection.Limit{Range: l.At(frame), Off: l.Off, Inverted: l.Inverted}
+		if selection.Channel(c) == selection.Hue {
+			out.Limits[c].Range = l.HueAt(frame)
+		}
+	}
+	return out
+}
+
+// SettingsAt are a matte's settings at one frame.
+type SettingsAt struct {
+	Pick  selection.Pick
+	Calm  bool
+	Masks []MaskAt
+	Edge  EdgeAt
+	Trial TrialAt
+}
+
+// At returns the settings at a frame. The points of masks are shared with s
+// where a key stands on that frame: do not change them.
+func (s *Settings) At(frame int) SettingsAt {
+	return SettingsAt{
+		Pick: s.Pick.At(frame), Calm: s.Pick.Calm, Masks: masksAt(s.Masks, frame),
+		Edge: s.Edge.At(frame), Trial: s.Trial.At(frame),
+	}
+}
+
+func (s Settings) clone() Settings {
+	for c := range s.Pick.Limits {
+		s.Pick.Limits[c].Track = s.Pick.Limits[c].clone()
+	}
+	cloneSettings(s.Edge.Settings())
+	cloneSettings(s.Trial.Settings())
+	s.Masks = slices.Clone(s.Masks)
+	for i := range s.Masks {
+		s.Masks[i] = s.Masks[i].clone()
+	}
+	return s
+}
+
+func (m Matte) clone() Matte {
+	m.Settings = m.Settings.clone()
+	m.Dabs = slices.Clone(m.Dabs)
+	m.Proofs = slices.Clone(m.Proofs)
+	for i := range m.Proofs {
+		m.Proofs[i].Settings = m.Proofs[i].Settings.clone()
+	}
+	return m
+}

@@ -1,0 +1,336 @@
+package study
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// Bounds of what a study may hold. They are far beyond any real picture and
+// keep a broken or hostile file from taking the machine down.
+const (
+	maxCount  = 1_000_000_000 // frames, frame numbers either way
+	maxID     = 1 << 53       // the whole numbers that every JSON reader keeps
+	maxPlace  = 1_000_000     // pixels from the origin
+	maxFar    = 10_000        // pixels of feather and of a dab's radius
+	maxPoints = 10_000        // of one polygon
+	maxName   = 100           // characters
+	maxNote   = 100_000       // characters
+	maxMattes = 1000
+)
+
+// Validate reports the first thing in the study that cannot be, naming where it
+// stands, what was found and what was wanted.
+func (s *Study) Validate() error {
+	if err := s.check(); err != nil {
+		return fmt.Errorf("study: %w", err)
+	}
+	return nil
+}
+
+func (s *Study) check() error {
+	v := &validator{ids: map[int]bool{}, next: s.Next}
+	v.in("clip", func() { v.clip(&s.Clip) })
+	v.in("base", func() {
+		v.text("water", s.Base.Water, maxName)
+		v.settings(s.Base.Settings())
+	})
+	v.mattes(s.Mattes)
+	if s.Next < 1 || s.Next > maxID {
+		v.fail("next id is %d, want 1 to %d", s.Next, maxID)
+	}
+	v.extra(s.Extra)
+	return v.err
+}
+
+// A validator keeps the first error, and the place it is looking at.
+type validator struct {
+	place string
+	ids   map[int]bool
+	next  int
+	err   error
+}
+
+func (v *validator) in(place string, look func()) {
+	if v.err != nil {
+		return
+	}
+	outer := v.place
+	v.place += place + ": "
+	look()
+	v.place = outer
+}
+
+func (v *validator) fail(format string, args ...any) {
+	if v.err == nil {
+		v.err = errors.New(v.place + fmt.Sprintf(format, args...))
+	}
+}
+
+// number demands lo <= x <= hi; a NaN meets nothing.
+func (v *validator) number(name string, x, lo, hi float64) {
+	if !(lo <= x && x <= hi) {
+		v.fail("%s is %v, want %v to %v", name, x, lo, hi)
+	}
+}
+
+func (v *validator) whole(name string, x, lo, hi int) {
+	if x < lo || x > hi {
+		v.fail("%s is %d, want %d to %d", name, x, lo, hi)
+	}
+}
+
+func (v *validator) frame(x int) { v.whole("frame", x, -maxCount, maxCount) }
+
+func (v *validator) text(name, s string, most int) {
+	switch {
+	case !utf8.ValidString(s):
+		v.fail("%s %q is not valid UTF-8", name, s)
+	case strings.ContainsRune(s, 0):
+		v.fail("%s %q holds a zero character", name, s)
+	case utf8.RuneCountInString(s) > most:
+		v.fail("%s has %d characters, want at most %d", name, utf8.RuneCountInString(s), most)
+	}
+}
+
+// name demands a name that can be shown on one line and is free among taken,
+// which holds keys of the names before it.
+func (v *validator) name(s, key string, taken map[string]string) {
+	v.text("name", s, maxName)
+	switch other, twice := taken[key]; {
+	case strings.TrimSpace(s) == "":
+		v.fail("name is empty")
+	case strings.ContainsFunc(s, unicode.IsControl):
+		v.fail("name %q holds a control character", s)
+	case twice && fold(other) == fold(s):
+		v.fail("name %q is taken", s)
+	case twice:
+		v.fail("name %q would make the same file name as %q", s, other)
+	}
+	taken[key] = s
+}
+
+func (v *validator) id(id int) {
+	switch {
+	case id < 1:
+		v.fail("id is %d, want 1 or more", id)
+	case v.ids[id]:
+		v.fail("id %d is taken", id)
+	case id >= v.next:
+		v.fail("id is %d, want below the next id, %d", id, v.next)
+	}
+	v.ids[id] = true
+}
+
+func (v *validator) clip(c *Clip) {
+	v.id(c.ID)
+	v.text("path", c.Path, 32_767)
+	if c.Path == "" {
+		v.fail("path is empty")
+	}
+	v.whole("first", c.First, 0, maxCount)
+	v.whole("count", c.Count, 1, maxCount)
+	v.whole("fps numerator", c.Rate[0], 0, maxCount)
+	v.whole("fps denominator", c.Rate[1], 0, maxCount)
+	if (c.Rate[0] == 0) != (c.Rate[1] == 0) {
+		v.fail("fps is %d/%d, want both or neither", c.Rate[0], c.Rate[1])
+	}
+	for i, n := range c.Noise {
+		v.number("noise "+strings.ToLower(channels[i]), n, 0, 1)
+	}
+	v.footage(c.Footage)
+}
+
+func (v *validator) footage(f Footage) {
+	if f.Size < 0 {
+		v.fail("size is %d, want 0 or more", f.Size)
+	}
+	digits := strings.Trim(f.SHA256, "0123456789abcdef") == ""
+	if f.SHA256 != "" && (!digits || len(f.SHA256) != 64) {
+		v.fail("sha256 is %q, want 64 hexadecimal digits in lower case", f.SHA256)
+	}
+}
+
+func (v *validator) extra(extra string) {
+	if extra == "" {
+		return
+	}
+	tree, err := parse([]byte(extra), 1)
+	if err != nil {
+		v.fail("extra: %v", err)
+	} else if _, ok := tree.(*object); !ok {
+		v.fail("extra is %s, want an object", describe(tree))
+	}
+}
+
+func (v *validator) mattes(mattes []Matte) {
+	v.whole("number of mattes", len(mattes), 0, maxMattes)
+	names := map[string]string{}
+	for i := range mattes {
+		m := &mattes[i]
+		v.in(fmt.Sprintf("matte %q", m.Name), func() {
+			v.id(m.ID)
+			v.name(m.Name, fileKey(m.Name), names)
+			v.text("note", m.Note, maxNote)
+			v.matteSettings(&m.Settings, v.ids)
+			v.dabs(m.Dabs)
+			v.proofs(m.Proofs)
+		})
+	}
+}
+
+func (v *validator) proofs(proofs []Proof) {
+	names := map[string]string{}
+	for i := range proofs {
+		p := &proofs[i]
+		v.in(fmt.Sprintf("proof %q", p.Name), func() {
+			v.id(p.ID)
+			v.name(p.Name, fold(p.Name), names)
+			v.text("note", p.Note, maxNote)
+			v.matteSettings(&p.Settings, map[int]bool{}) // its masks have the ids of the matte's
+		})
+	}
+}
+
+// matteSettings checks settings whose masks' ids must not be in ids.
+func (v *validator) matteSettings(s *Settings, ids map[int]bool) {
+	v.pick(&s.Pick)
+	v.in("edge", func() { v.settings(s.Edge.Settings()) })
+	v.in("trial", func() { v.settings(s.Trial.Settings()) })
+	outer := v.ids
+	v.ids = ids
+	names := map[string]string{}
+	for i := range s.Masks {
+		m := &s.Masks[i]
+		v.in(fmt.Sprintf("mask %q", m.Name), func() {
+			v.id(m.ID)
+			v.name(m.Name, fold(m.Name), names)
+			v.mask(m)
+		})
+	}
+	v.ids = outer
+}
+
+func (v *validator) settings(all []Setting) {
+	for _, s := range all {
+		track(v, s.Name, &s.Track.Track, func(name string, x float64) { v.number(name, x, s.Min, s.Max) })
+	}
+}
+
+// track checks a track's value or keys by what check demands of a value, given
+// the name to call it by.
+func track[V any](v *validator, name string, t *Track[V], check func(string, V)) {
+	if !t.Keyed() {
+		check(name, t.Value)
+	}
+	for i, k := range t.Keys {
+		v.key(name+" key", i, k.Frame, k.Way, func(i int) int { return t.Keys[i].Frame })
+		check(fmt.Sprintf("%s at frame %d", name, k.Frame), k.Value)
+		if v.err != nil {
+			return
+		}
+	}
+}
+
+// key demands a known way and frames that rise.
+func (v *validator) key(name string, i, frame int, way mask.Way, frameOf func(int) int) {
+	v.frame(frame)
+	if _, err := mask.ParseWay(way.String()); err != nil {
+		v.fail("%s at frame %d: way is %v, want straight, step or curved", name, frame, way)
+	}
+	if i > 0 && frameOf(i-1) >= frame {
+		v.fail("%s at frame %d comes after that at frame %d, want rising frames", name, frame, frameOf(i-1))
+	}
+}
+
+func (v *validator) pick(p *Pick) {
+	if p.Model != selection.HSL && p.Model != selection.LCh {
+		v.fail("model is %d, want hsl or lch", int(p.Model))
+		return
+	}
+	for c := range p.Limits {
+		channel := selection.Channel(c)
+		track(v, channel.Name(p.Model), &p.Limits[c].Track, func(name string, r selection.Range) {
+			v.softRange(name, r, channel, fullScale(p.Model, channel))
+		})
+	}
+}
+
+// softRange demands ends within one full scale of the scale itself, so that a
+// range may reach beyond what colours do, and fades that are not negative. On
+// a line the ends must be in order.
+func (v *validator) softRange(name string, r selection.Range, c selection.Channel, full float64) {
+	v.number(name+" from", r.From, -full, 2*full)
+	v.number(name+" to", r.To, -full, 2*full)
+	v.number(name+" fadeBefore", r.Before, 0, full)
+	v.number(name+" fadeAfter", r.After, 0, full)
+	if c != selection.Hue && r.From > r.To {
+		v.fail("%s from is %v, want at most to, %v", name, r.From, r.To)
+	}
+}
+
+func (v *validator) mask(m *Mask) {
+	v.kind(m.Kind)
+	v.frame(m.In.Frame)
+	v.frame(m.Out.Frame)
+	if m.In.Set && m.Out.Set && m.In.Frame > m.Out.Frame {
+		v.fail("in is frame %d, want at most out, frame %d", m.In.Frame, m.Out.Frame)
+	}
+	if len(m.Keys) == 0 {
+		v.fail("it has no key, want one or more")
+	}
+	for i := range m.Keys {
+		k := &m.Keys[i]
+		v.key("key", i, k.Frame, k.Way, func(i int) int { return m.Keys[i].Frame })
+		v.in(fmt.Sprintf("key at frame %d", k.Frame), func() { v.maskKey(k, len(m.Keys[0].Points)) })
+		if v.err != nil {
+			return
+		}
+	}
+}
+
+func (v *validator) maskKey(k *MaskKey, want int) {
+	v.whole("number of points", len(k.Points), 3, maxPoints)
+	if len(k.Points) != want {
+		v.fail("it has %d points, want %d as in the first key", len(k.Points), want)
+	}
+	for i, p := range k.Points {
+		if !near(p.X) || !near(p.Y) {
+			v.fail("point %d is (%v, %v), want coordinates of -%d to %d", i+1, p.X, p.Y, maxPlace, maxPlace)
+		}
+	}
+	v.number("inner", k.Inner, 0, maxFar)
+	v.number("outer", k.Outer, 0, maxFar)
+	v.number("opacity", k.Opacity, 0, 1)
+}
+
+func near(x float64) bool { return math.Abs(x) <= maxPlace }
+
+func (v *validator) kind(k Kind) {
+	if k != Keep && k != Drop {
+		v.fail("kind is %v, want keep or drop", k)
+	}
+}
+
+func (v *validator) dabs(dabs []Dab) {
+	for i := range dabs {
+		d := &dabs[i]
+		v.in(fmt.Sprintf("dab %d", d.ID), func() {
+			v.id(d.ID)
+			v.frame(d.Frame)
+			v.number("x", d.X, -maxPlace, maxPlace)
+			v.number("y", d.Y, -maxPlace, maxPlace)
+			v.number("radius", d.Radius, 0, maxFar)
+			if d.Radius == 0 {
+				v.fail("radius is 0, want more")
+			}
+			v.kind(d.Kind)
+		})
+	}
+}
