@@ -135,10 +135,10 @@ func (f *figure) addHead(p *pose) {
 		return
 	}
 	root := k.headAt(0.01, -0.1, 0, z)
-	mid := root.along(k.ahead, -0.09).along(k.up, 0.05)
+	mid := root.along(k.ahead, -0.09).along(k.up, 0.012)
 	tip := mid.along(k.ahead, -0.12).along(k.up, 0.03*math.Sin(k.pelvis.X*9))
-	f.add(cone(hair, root, mid, 0.03*z, 0.026*z, 0.03))
-	f.add(cone(hair, mid, tip, 0.026*z, 0.008*z, 0.03))
+	f.add(cone(hair, root, mid, 0.022*z, 0.024*z, 0.03))
+	f.add(cone(hair, mid, tip, 0.024*z, 0.006*z, 0.03))
 }
 
 // addMask makes the diving mask with its glass, and the snorkel.
@@ -180,8 +180,8 @@ func (f *figure) addReel(s *scene) {
 	f.add(solid(disc, plastic, at.along(axis, -0.012), axes, vec{0.072, 0.002, 0}, 0.003, 0))
 	f.add(solid(disc, rubber, at, axes, vec{0.02, 0.024, 0}, 0.004, 0))
 	f.add(cone(rubber, at.along(axes.x, 0.02), k.hand[1].along(onward, 0.03), 0.011, 0.013, 0))
-	x := k.hand[0].X + 0.03*s.side
-	f.touch = vec{x, 0.008, s.tape.at(x)}
+	x := k.hand[0].X + 0.04*s.side
+	f.touch = vec{x, 0.008, s.pose.tape.at(x)}
 	last, end := f.touch, at.along(vec{0, 1, 0}, -0.07)
 	for i := range 6 {
 		u := float64(i+1) / 6

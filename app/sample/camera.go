@@ -14,6 +14,17 @@ type camera struct {
 // behind a flat port, 62 degrees across.
 const focalOverWidth = 0.83
 
+// scaleOf is the size of a picture of w x h pixels against the sample's usual
+// one: of the largest picture of the usual shape that fits in it.
+func scaleOf(w, h int) float64 {
+	return min(float64(w)/Width, float64(h)/Height)
+}
+
+// nearEdge is how far from the camera, level, the sand comes into the picture.
+func (s *scene) nearEdge() float64 {
+	return s.cameraAt.Y / math.Tan(s.pitch+math.Atan(0.5*Height/Width/focalOverWidth))
+}
+
 // newCamera puts a camera at a point, looking pitch radians below the horizon,
 // turned and rolled, for a picture of w x h pixels.
 func newCamera(at vec, pitch, turn, roll float64, w, h int) camera {
@@ -28,7 +39,7 @@ func newCamera(at vec, pitch, turn, roll float64, w, h int) camera {
 		forward: forward,
 		right:   side.mul(cr).add(up.mul(sr)),
 		up:      up.mul(cr).sub(side.mul(sr)),
-		focal:   focalOverWidth * float64(w),
+		focal:   focalOverWidth * Width * scaleOf(w, h),
 		cx:      float64(w) / 2,
 		cy:      float64(h) / 2,
 	}

@@ -138,4 +138,4 @@ func (f *moment) focus(ctx context.Context, workers int, l, front *layer) error 
 }
 
 // scale is the size of the picture against the sample's usual one.
-func (f *moment) scale() float64 { return float64(f.w) / Width }
+func (f *moment) scale() float64 { return scaleOf(f.w, f.h) }

@@ -75,8 +75,29 @@ func sensitivity(channel int, nm float64) float64 {
 // between processors.
 func settle(v float64) float64 { return math.Round(v*1e9) / 1e9 }
 
-// response returns the sensitivities, each scaled to a sum of 1.
+// purity is the camera's colour matrix: it takes from each channel what it sees
+// of its neighbours' light. Rows sum to 1, so that grey stays grey.
+var purity = [3][3]float64{
+	{1.42, -0.36, -0.06},
+	{-0.14, 1.34, -0.20},
+	{0.00, -0.34, 1.34},
+}
+
+// response returns the channels' responses to each band, which sum to 1.
 func response() (s [3]spectrum) {
+	pure := sensitivities()
+	for c := range s {
+		for b := range s[c] {
+			for i, k := range purity[c] {
+				s[c][b] += k * pure[i][b]
+			}
+		}
+	}
+	return s
+}
+
+// sensitivities returns the sensors' own, each scaled to a sum of 1.
+func sensitivities() (s [3]spectrum) {
 	for c := range s {
 		total := 0.0
 		for b := range s[c] {

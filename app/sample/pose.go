@@ -10,20 +10,24 @@ type pose struct {
 	kick, beat, beatPhase  float64 // radians, beats a second
 	knee, spread           float64 // rest angles of the legs
 	nod                    float64
-	reachNear, reachFar    vec // hands from the shoulders: ahead, up, aside
+	reachNear              float64 // how far ahead of its shoulder a hand presses the tape
+	reachFar               vec     // the other hand from its shoulder: ahead, up, aside
+	tape                   tapeLine
 	longHair, bareFeet     bool
 	size                   float64
 	stroke, strokePerSec   float64
 	turnOfHead, rollOfBody float64
 }
 
-func newPose(d draw, side float64) pose {
+// newPose draws a pose about away metres from the camera.
+func newPose(d draw, side, away float64) pose {
 	return pose{
+		tape:         newTape(d, side, away),
 		side:         side,
 		yaw:          d.between(-0.22, 0.3),
 		height:       d.between(0.36, 0.44),
-		away:         d.between(2.2, 2.42),
-		from:         d.between(-0.32, -0.18),
+		away:         away,
+		from:         d.between(-0.14, 0.0),
 		speed:        d.between(0.07, 0.1),
 		kick:         d.between(0.1, 0.16),
 		beat:         d.between(0.35, 0.5),
@@ -31,7 +35,7 @@ func newPose(d draw, side float64) pose {
 		knee:         d.between(0.2, 0.55),
 		spread:       d.between(0.03, 0.1),
 		nod:          d.between(-0.1, 0.15),
-		reachNear:    vec{d.between(0.36, 0.44), -0.3, d.between(-0.02, 0.08)},
+		reachNear:    d.between(0.26, 0.36),
 		reachFar:     vec{d.between(0.42, 0.5), -0.2, d.between(-0.06, 0.05)},
 		longHair:     d.IntN(2) == 0,
 		bareFeet:     d.IntN(3) == 0,
@@ -62,9 +66,9 @@ func (p *pose) at(t float64) skeleton {
 	sy, cy := math.Sincos(p.yaw)
 	k.ahead = vec{p.side * cy, -0.06 + 0.02*math.Sin(1.3*t), sy}.unit()
 	k.aside = vec{0, 1, 0}.cross(k.ahead).mul(p.side).unit()
-	k.up = k.aside.cross(k.ahead).mul(p.side).unit()
+	k.up = k.ahead.cross(k.aside).mul(p.side).unit()
 	k.up = k.up.along(k.aside, p.rollOfBody+0.04*math.Sin(2*math.Pi*p.beat*t+p.beatPhase)).unit()
-	k.aside = k.ahead.cross(k.up).mul(-p.side).unit()
+	k.aside = k.up.cross(k.ahead).mul(p.side).unit()
 
 	bob := 0.012 * math.Sin(2*math.Pi*0.4*t+p.beatPhase)
 	k.pelvis = vec{p.side * (p.from + p.speed*t), p.height + bob, p.away}
@@ -90,7 +94,7 @@ func (p *pose) setHead(k *skeleton, t float64) {
 	front := k.ahead.mul(s).along(k.up, -c)
 	ts, tc := math.Sincos(p.turnOfHead)
 	k.face = front.mul(tc).along(k.aside, ts).unit()
-	k.ear = k.crown.cross(k.face).mul(-p.side).unit()
+	k.ear = k.crown.cross(k.face).mul(p.side).unit()
 	k.head = k.neck.along(k.ahead, 0.075*p.size).along(k.crown, 0.095*p.size)
 }
 
@@ -99,17 +103,20 @@ func (p *pose) setHead(k *skeleton, t float64) {
 func (p *pose) setArm(k *skeleton, i int, s, t float64) {
 	const upper, fore, palm = 0.30, 0.27, 0.09
 	k.shoulder[i] = k.go3(k.chest, 0.1, 0.0, 0.17*s, p.size)
-	reach, beat := p.reachNear, 0.0
-	if i == 1 {
-		reach, beat = p.reachFar, 1.9
+	sway := p.stroke * math.Sin(2*math.Pi*p.strokePerSec*t+1.9*float64(i))
+	want := k.go3(k.shoulder[i], p.reachFar.X+sway, p.reachFar.Y+0.5*sway, p.reachFar.Z*s, p.size)
+	if i == 0 {
+		x := k.shoulder[i].X + p.side*(p.reachNear+sway)
+		want = vec{x, 0.075 + 0.3*max(0, sway), p.tape.at(x)}
 	}
-	sway := p.stroke * math.Sin(2*math.Pi*p.strokePerSec*t+beat)
-	want := k.go3(k.shoulder[i], reach.X+sway, reach.Y+0.5*sway, reach.Z*s, p.size)
-	want.Y = max(want.Y, 0.06)
 	pole := k.up.mul(-0.6).along(k.aside, 0.5*s).along(k.ahead, -0.5)
 	k.elbow[i], k.wrist[i] = bend(k.shoulder[i], want, pole, upper*p.size, fore*p.size)
 	onward := k.wrist[i].sub(k.elbow[i]).unit()
 	flat := onward.along(vec{0, 1, 0}, 0.35).unit()
+	if i == 0 {
+		flat.Y = max(flat.Y, -0.35)
+		flat = flat.unit()
+	}
 	k.hand[i] = k.wrist[i].along(flat, palm*p.size)
 }
 

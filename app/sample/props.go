@@ -12,7 +12,7 @@ type slab struct {
 func newSlab(d draw, s *scene) slab {
 	sin, cos := math.Sincos(d.between(-0.35, 0.35))
 	return slab{
-		at:  vec{-s.side * d.between(0.42, 0.85), 0, s.cameraAt.Y*2.05 + d.between(0.04, 0.1)},
+		at:  vec{-s.side * d.between(0.42, 0.8), 0, s.nearEdge() + d.between(0.13, 0.17)},
 		sin: sin, cos: cos,
 		wide: 0.15, deep: 0.105, high: 0.012,
 	}
@@ -92,7 +92,7 @@ func (f *moment) slateSpot() Spot {
 			r = min(r, math.Hypot(ex-x, ey-y))
 		}
 	}
-	blur := 3 * float64(f.w) / 1280
+	blur := 3 * f.scale()
 	return Spot{X: x, Y: y, Radius: max(1, r-blur)}
 }
 
@@ -102,9 +102,9 @@ type tapeLine struct {
 	z, slope, bend, phase float64
 }
 
-func newTape(d draw, s *scene) tapeLine {
+func newTape(d draw, side, away float64) tapeLine {
 	return tapeLine{
-		z: s.pose.away - 0.12, slope: s.side * d.between(-0.1, 0.02),
+		z: away - 0.12, slope: -side * d.between(0.03, 0.12),
 		bend: d.between(0.01, 0.03), phase: d.between(0, 6),
 	}
 }
@@ -115,19 +115,21 @@ func (l *tapeLine) at(x float64) float64 {
 
 // withTape lays the tape over the light of the sand: marks every 10 cm, a
 // broad one every metre. It ends under the hand that presses it down.
-func (f *moment) withTape(light tint, s spotOnBed, strength float64) tint {
-	const half = 0.011
-	x, z := s.p.X, s.p.Z
-	if f.side*(x-f.touch.X) > 0 || math.Abs(z-f.tape.at(x)) > 0.05 {
+func (f *moment) withTape(light tint, s spotOnBed, foot vec, strength float64) tint {
+	const half = 0.012
+	// It bridges the ripples: only a little of their height shows in it.
+	at := foot.mix(s.p, 0.3)
+	x, z := at.X, at.Z
+	if f.side*(x-f.touch.X) > 0 || math.Abs(z-f.pose.tape.at(x)) > 0.05 {
 		return light
 	}
-	off := z - f.tape.at(x)
+	off := z - f.pose.tape.at(x)
 	light = light.mul(1 - 0.4*smoothstep(-0.03, -half, off)*smoothstep(0.02, half, off))
 	run := f.side*(f.touch.X-x) + 0.03
 	mark := math.Abs(run/0.1 - math.Round(run/0.1))
 	mat, k := tapeBand, 0.95+0.1*noise(3, 30*x, 1)
-	inked := smoothstep(0.07, 0.05, mark) * smoothstep(half*0.2, half*0.3, math.Abs(off)+0.3*half)
-	if math.Abs(run-math.Round(run)) < 0.022 && run > 0.5 {
+	inked := smoothstep(0.035, 0.02, mark) * smoothstep(half*0.2, half*0.3, math.Abs(off)+0.3*half)
+	if math.Abs(2*run-math.Round(2*run)) < 0.028 && run > 0.3 {
 		inked = 1
 	}
 	band := f.lights.lit[mat].at(s.reach).mix(f.lights.lit[ink].at(s.reach), inked).mul(k * strength)

@@ -34,7 +34,6 @@ type scene struct {
 	bed      bed
 	meadow   []blade
 	slate    slab
-	tape     tapeLine
 }
 
 // draw is a generator with the few shapes of chance a scene needs.
@@ -56,14 +55,13 @@ func newScene(seed, w, h int) *scene {
 	s.water = newWater(d)
 	s.lights = newLights(s.water, reflectances(d))
 	s.side = d.sign()
-	s.sun = vec{d.between(-0.35, 0.35), 1, d.between(-0.45, -0.2)}.unit()
+	s.sun = vec{d.sign() * d.between(0.35, 0.7), 1, d.between(-0.4, -0.1)}.unit()
 	s.sunlight, s.daylight = d.between(0.62, 0.78), d.between(0.42, 0.52)
 	s.sparkle = d.between(0.55, 0.85)
 	s.cameraAt = vec{0, d.between(0.86, 1.02), 0}
 	s.pitch = d.between(0.13, 0.17)
-	s.pose = newPose(d, s.side)
+	s.pose = newPose(d, s.side, s.nearEdge()+0.44)
 	s.bed = newBed(d)
-	s.tape = newTape(d, s)
 	s.slate = newSlab(d, s)
 	s.meadow = newMeadow(d, s)
 	s.expose(d)
@@ -73,14 +71,14 @@ func newScene(seed, w, h int) *scene {
 // newWater draws depth, type and haze. The scatter and glow are chosen to give
 // the 5 to 12 metres of sight of a summer coast (common practice, no source).
 func newWater(d draw) water {
-	kinds := []string{"II", "III", "1C"}
+	kinds := []string{"IB", "II", "III"}
 	a, b := kinds[d.IntN(3)], kinds[d.IntN(3)]
 	kd := diffuse(a).mixed(diffuse(b), d.Float64())
 	return water{
-		depth: d.between(2.4, 4.6),
+		depth: d.between(2.2, 3.8),
 		kd:    kd,
-		beam:  beam(kd, d.between(0.06, 0.1)),
-		glow:  d.between(0.055, 0.075),
+		beam:  beam(kd, d.between(0.045, 0.07)),
+		glow:  d.between(0.02, 0.028),
 	}
 }
 
@@ -94,7 +92,7 @@ func reflectances(d draw) (r [materials]spectrum) {
 	bed := coralSand.mixed(quartzSand, d.between(0.35, 0.75))
 	r[sand] = bed.scaled(settle(math.Exp(lighter)) * level(r[skin]) / level(bed))
 	r[litter] = r[sand].scaled(0.35).mixed(deadLeaf, 0.5)
-	r[leaf] = seagrassLeaf.mixed(deadLeaf, d.between(0.05, 0.3)).scaled(d.between(1.1, 1.6))
+	r[leaf] = seagrassLeaf.mixed(deadLeaf, d.between(0.05, 0.3)).scaled(d.between(1.5, 2.1))
 	r[oldLeaf] = deadLeaf.mixed(r[leaf], 0.3)
 	r[slate] = grey(0.24)
 	r[tapeBand] = yellowPlastic.scaled(0.35).mixed(grey(0.75), 0.62)
@@ -140,11 +138,11 @@ func flushed(s spectrum) spectrum {
 func (s *scene) expose(d draw) {
 	near := 2.6
 	grey := s.lights.lit[slate].at(near).add(s.lights.haze.at(near))
-	trust := d.between(0.62, 0.74)
+	trust := d.between(0.5, 0.62)
 	for c := range s.gains {
 		s.gains[c] = settle(math.Pow(grey[1]/grey[c], trust))
 	}
 	ground := s.lights.lit[sand].at(near).add(s.lights.haze.at(near))
-	s.exposure = d.between(0.21, 0.27) / ground[1]
+	s.exposure = d.between(0.24, 0.3) / ground[1]
 	s.noisiness = d.between(0.9, 1.1)
 }

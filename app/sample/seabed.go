@@ -72,16 +72,26 @@ func (f *moment) ground(s spotOnBed, ray vec) sampleOf {
 	n := f.bed.normal(s)
 	direct, sky := f.groundLight(s.p, n)
 	light := f.lights.lit[sand].at(s.reach).mul(f.bed.tone(s))
+	sky *= f.bed.hollow(s)
+	direct *= 0.6 + 0.4*f.bed.hollow(s)
 	if part := f.bed.litterAt(s); part > 0 {
 		light = light.mix(f.lights.lit[litter].at(s.reach), part)
 	}
 	light = light.mul(direct + sky)
-	light = f.withTape(light, s, direct+sky)
+	light = f.withTape(light, s, f.cam.at.along(ray, -f.cam.at.Y/ray.Y), direct+sky)
 	left := sandLeft(f.lights.transmission(s.reach))
 	return sampleOf{
 		light: light.add(f.haze(s.reach, ray)),
 		sand:  left, water: 1 - left, cover: 1,
 	}
+}
+
+// hollow returns how much light reaches the sand between the ripples: 1 on a
+// level, more on a crest, less in a trough, where dark grains gather too.
+func (b *bed) hollow(s spotOnBed) float64 {
+	x, z := s.p.X, s.p.Z
+	h := b.relief(x, z, s.deep) - 0.02*noise(b.seed+3, 1.3*x, 1.3*z)
+	return lerp(0.66, 1.2, smoothstep(-0.2*b.height, 0.95*b.height, h))
 }
 
 func (b *bed) normal(s spotOnBed) vec {
@@ -107,6 +117,7 @@ func (f *moment) groundLight(p, n vec) (direct, sky float64) {
 func (b *bed) tone(s spotOnBed) float64 {
 	x, z := s.p.X, s.p.Z
 	v := 1 + b.patchy*cloud(b.seed+11, 0.9*x, 0.9*z, 3)
+	v += 0.8 * b.grain * cloud(b.seed+14, 48*x, 48*z, 2) * evened(s, 48)
 	v += b.grain * noise(b.seed+12, 120*x, 120*z) * evened(s, 120)
 	v += b.grain * noise(b.seed+13, 290*x, 290*z) * evened(s, 290)
 	cx, cz := math.Floor(x*42), math.Floor(z*42)

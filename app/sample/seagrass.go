@@ -21,7 +21,7 @@ type blade struct {
 func newMeadow(d draw, s *scene) []blade {
 	const cell = 0.24
 	var all []blade
-	edge := d.between(-0.12, 0.02)
+	edge := d.between(-0.06, 0.1)
 	seed := d.Uint32()
 	for z := 1.15; z < 12; z += cell {
 		wide := 0.72*z + 0.6

@@ -19,7 +19,7 @@ func (f *moment) specks(l *layer) {
 		if depth < 0.3 {
 			continue
 		}
-		scale := float64(f.w) / 1280
+		scale := f.scale()
 		defocus := 2.6 * scale * math.Abs(1/depth-1/2.4)
 		size := math.Hypot(defocus, math.Max(0.6*scale, 0.0009*f.cam.focal/depth))
 		bright := 0.55 * (0.3 + at(6)*at(6)) * math.Pow(0.9*scale/size, 1.5)

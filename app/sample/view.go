@@ -27,8 +27,8 @@ func (f *moment) shafts(ray vec) float64 {
 func (f *moment) openWater(ray vec) sampleOf {
 	up := smoothstep(-0.02, 0.42, ray.Y)
 	light := f.lights.open.mix(f.lights.above, 0.75*up).mul(f.glowTowards(ray))
-	if ray.Y > 0.03 {
-		light = light.add(f.surface(ray))
+	if ray.Y > 0.02 {
+		light = light.add(f.surface(ray).mul(smoothstep(0.02, 0.16, ray.Y)))
 	}
 	return pure(light, classWater)
 }
@@ -63,7 +63,7 @@ func (f *moment) backdrop(x, y float64) sampleOf {
 
 // openWaterSpot returns a disc of the picture with nothing but water in it.
 func (f *moment) openWaterSpot(truth func(x, y int) float64) Spot {
-	r := 14 * float64(f.w) / 1280
+	r := 14 * f.scale()
 	best, clean := Spot{}, -1.0
 	for i := range 21 {
 		x := float64(f.w) * (0.1 + 0.04*float64(i))
