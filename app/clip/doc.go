@@ -1,0 +1,23 @@
+// Package clip brings pictures in: a Clip is footage that gives its frames by
+// the source's own frame numbers.
+//
+// A frame is a colour.Image: three float32 planes, display encoded, in [0,1],
+// the way up it is displayed (EXIF and TIFF orientation applied). A sample v of
+// 8 or 16 bits becomes v/255 or v/65535, rounded once, so that every code comes
+// back; 1, 2 and 4 bits likewise. Y'CbCr becomes R, G, B without a stop at 8 bits.
+//
+// Nothing is converted that the reader was not told of: no profile or gamma is
+// applied, colour under an alpha channel is taken straight (divided by alpha
+// where the file stores it multiplied) and alpha itself is left out. Info.Notices
+// says so in plain words.
+//
+//	PNG   1 to 16 bits, grey, palette, RGB, with alpha, interlaced
+//	JPEG  baseline and progressive: grey, Y'CbCr, RGB, CMYK
+//	TIFF  1, 8 and 16 bits: grey, palette, RGB, RGB with alpha
+//	BMP   1 to 8 bits palette, 24 and 32 bits
+//	WebP  one picture, lossy or lossless
+//
+// What a file is follows from its first bytes, never from its name. Its header
+// is read and its size checked before memory is taken for the picture; see
+// MaxSide and MaxPixels. Errors are of type *Error.
+package clip
