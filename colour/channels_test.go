@@ -47,14 +47,14 @@ func (m *Image) reshapeToRow() {
 	}
 }
 
-// errors are the largest differences of a fast form from its definition.
-type errors struct{ h, s, l float64 }
+// misses are the largest differences of a fast form from its definition.
+type misses struct{ h, s, l float64 }
 
 // channelErrors compares planes with a definition. Hue counts where the
 // definition has one and its s exceeds hueFrom.
-func channelErrors(t *testing.T, got *Channels, src *Image, hueFrom float64, definition func(RGB) (h Degrees, s, l float64, ok bool)) errors {
+func channelErrors(t *testing.T, got *Channels, src *Image, hueFrom float64, definition func(RGB) (h Degrees, s, l float64, ok bool)) misses {
 	t.Helper()
-	var e errors
+	var e misses
 	for i := range src.R.Pix {
 		c := RGB{float64(src.R.Pix[i]), float64(src.G.Pix[i]), float64(src.B.Pix[i])}
 		h, s, l, ok := definition(c)

@@ -37,3 +37,11 @@ func Encoded(linear float64) float64 {
 	}
 	return (1+srgbOffset)*math.Pow(linear, 1/srgbPower) - srgbOffset
 }
+
+// linearSlope is the derivative of Linear.
+func linearSlope(encoded float64) float64 {
+	if encoded = math.Abs(encoded); encoded <= srgbEncodedKnee {
+		return 1 / srgbSlope
+	}
+	return srgbPower / (1 + srgbOffset) * math.Pow((encoded+srgbOffset)/(1+srgbOffset), srgbPower-1)
+}

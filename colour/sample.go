@@ -1,0 +1,63 @@
+package colour
+
+import (
+	"math"
+	"slices"
+)
+
+// sampleTrim is the share of a sample's pixels left out at either end, so that
+// a speck or a glint in the disc does not count.
+const sampleTrim = 0.1
+
+// Sample returns the mean linear light of R, G and B over the pixels of m whose
+// centres lie within radius of (x,y), all in pixels, and their number n. The
+// pixel that holds the point always counts. In each channel the lowest and the
+// highest tenth are left out. Outside the picture n is 0.
+func Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
+	w, h := m.Size()
+	var values [3][]float64
+	x0, x1 := sampleSpan(x, radius, w)
+	y0, y1 := sampleSpan(y, radius, h)
+	for py := y0; py < y1; py++ {
+		for px := x0; px < x1; px++ {
+			dx, dy := float64(px)+0.5-x, float64(py)+0.5-y
+			holds := px == int(math.Floor(x)) && py == int(math.Floor(y))
+			if !holds && !(dx*dx+dy*dy <= radius*radius) {
+				continue
+			}
+			for c, p := range []Plane{m.R, m.G, m.B} {
+				if v := Linear(float64(p.At(px, py))); v-v == 0 {
+					values[c] = append(values[c], v)
+				}
+			}
+			n++
+		}
+	}
+	for c := range light {
+		light[c] = trimmedMean(values[c])
+	}
+	return light, n
+}
+
+// sampleSpan returns the pixels [first,end) below size that a disc may touch.
+func sampleSpan(at, radius float64, size int) (first, end int) {
+	low, high := math.Floor(at-radius), math.Floor(at+radius)+1
+	if !(low <= high) { // not a number
+		return 0, 0
+	}
+	return int(max(0, min(low, float64(size)))), int(max(0, min(high, float64(size))))
+}
+
+func trimmedMean(values []float64) float64 {
+	if len(values) == 0 {
+		return 0
+	}
+	slices.Sort(values)
+	cut := int(sampleTrim * float64(len(values)))
+	values = values[cut : len(values)-cut]
+	var sum float64
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(len(values))
+}
