@@ -134,11 +134,8 @@ func (f *figure) addHead(p *pose) {
 	if !p.longHair {
 		return
 	}
-	root := k.headAt(0.01, -0.1, 0, z)
-	mid := root.along(k.ahead, -0.09).along(k.up, 0.012)
-	tip := mid.along(k.ahead, -0.12).along(k.up, 0.03*math.Sin(k.pelvis.X*9))
-	f.add(cone(hair, root, mid, 0.022*z, 0.024*z, 0.03))
-	f.add(cone(hair, mid, tip, 0.024*z, 0.006*z, 0.03))
+	// Long hair is put up in a knot.
+	f.add(cone(hair, k.headAt(0.05, -0.1, 0, z), k.headAt(0.06, -0.13, 0, z), 0.03*z, 0.034*z, 0.012))
 }
 
 // addMask makes the diving mask with its glass, and the snorkel.

@@ -16,7 +16,7 @@ func (f *moment) surfaceOf(g *figure, v *tileView, p, ray vec, reach float64, wh
 		// Skin lets light through: its shadows are soft at the edge.
 		direct = max(direct, 0.12*f.sunlight*open*smoothstep(-0.5, 0.2, n.dot(f.sun)))
 	}
-	light := f.colourOf(s, q, reach).mul(k * (direct + sky))
+	light := f.colourOf(s, q, reach, direct, sky).mul(k)
 	light = light.add(f.lights.bounced[mat].at(reach).mul(k * below))
 	light = light.add(f.gloss(s, n, ray, reach).mul(direct + 0.4*sky))
 	of := classOther
@@ -34,15 +34,15 @@ func (s *shape) texture(p vec) vec {
 }
 
 // colourOf returns the solid's own colour: skin is blotched with blood.
-func (f *moment) colourOf(s *shape, q vec, reach float64) tint {
-	own := f.lights.lit[s.mat].at(reach)
+func (f *moment) colourOf(s *shape, q vec, reach, direct, sky float64) tint {
+	own := f.lights.under(s.mat, reach, direct, sky)
 	if s.mat != skin {
 		return own
 	}
 	u, w := q.Y+0.7*q.X, q.Z-0.4*q.X
 	blood := 0.35 + 0.55*cloud(f.seed+51, 22*u, 22*w, 3)
 	tone := 1 + 0.05*cloud(f.seed+52, 60*u, 60*w, 2)
-	return own.mix(f.lights.lit[flushedSkin].at(reach), clamp01(blood)).mul(tone)
+	return own.mix(f.lights.under(flushedSkin, reach, direct, sky), clamp01(blood)).mul(tone)
 }
 
 // finish bends the normal for folds of cloth and strands of hair, and returns

@@ -134,7 +134,7 @@ func (f *moment) focus(ctx context.Context, workers int, l, front *layer) error 
 		return err
 	}
 	f.specks(l)
-	return l.blur(ctx, workers, max(0.6, 0.85*f.scale()))
+	return l.blur(ctx, workers, max(0.6, 0.8*f.scale()))
 }
 
 // scale is the size of the picture against the sample's usual one.

@@ -54,7 +54,8 @@ func (r *reachTable) at(d float64) tint {
 // lights says what the camera receives from each material at each distance.
 // The sums over the bands are done here, once a scene.
 type lights struct {
-	lit     [materials]reachTable // under daylight of strength 1 at the sand
+	lit     [materials]reachTable // under the sun of strength 1 at the sand
+	shaded  [materials]reachTable // under as strong a light from the water around
 	bounced [materials]reachTable // under the light that sand of strength 1 sends up
 	haze    reachTable            // what the water itself sends over that distance
 	open    tint                  // the water without end, level
@@ -136,6 +137,10 @@ func newLights(w water, reflect [materials]spectrum) *lights {
 		}
 		return t
 	}
+	// Light from all sides has gone a longer way through the water than the
+	// sun's own: shadows are bluer.
+	around := decay(w.kd, w.depth+w.detour)
+	around = around.scaled(level(day) / level(around))
 	var glow, glowHigh spectrum
 	for b := range glow {
 		glow[b] = w.glow / w.beam[b]
@@ -146,6 +151,7 @@ func newLights(w water, reflect [materials]spectrum) *lights {
 		through := decay(w.beam, float64(i)*reachStep)
 		for m := range reflect {
 			l.lit[m][i] = collect(&day, &reflect[m], &through)
+			l.shaded[m][i] = collect(&around, &reflect[m], &through)
 			l.bounced[m][i] = collect(&day, &reflect[sand], &reflect[m], &through)
 		}
 		passed := collect(&day, &glow, &through)
@@ -155,6 +161,12 @@ func newLights(w water, reflect [materials]spectrum) *lights {
 		l.clear[i] = l.lit[sand][i][1] / l.lit[sand][0][1]
 	}
 	return l
+}
+
+// under returns what the camera receives from a material d metres away under
+// so much of the sun and so much light from all sides.
+func (l *lights) under(m material, d, direct, sky float64) tint {
+	return l.lit[m].at(d).mul(direct).add(l.shaded[m].at(d).mul(sky))
 }
 
 // transmission returns how much of the sand's green light is left after d

@@ -24,25 +24,25 @@ func newPose(d draw, side, away float64) pose {
 	return pose{
 		tape:         newTape(d, side, away),
 		side:         side,
-		yaw:          d.between(-0.22, 0.3),
-		height:       d.between(0.36, 0.44),
+		yaw:          d.between(-0.38, 0.34),
+		height:       d.between(0.42, 0.54),
 		away:         away,
-		from:         d.between(-0.14, 0.0),
+		from:         d.between(-0.04, 0.1),
 		speed:        d.between(0.07, 0.1),
 		kick:         d.between(0.1, 0.16),
 		beat:         d.between(0.35, 0.5),
 		beatPhase:    d.between(0, 2*math.Pi),
-		knee:         d.between(0.2, 0.55),
+		knee:         d.between(0.1, 0.6),
 		spread:       d.between(0.03, 0.1),
 		nod:          d.between(-0.1, 0.15),
-		reachNear:    d.between(0.26, 0.36),
-		reachFar:     vec{d.between(0.42, 0.5), -0.2, d.between(-0.06, 0.05)},
+		reachNear:    d.between(0.32, 0.44),
+		reachFar:     vec{d.between(0.47, 0.56), d.between(-0.24, -0.1), d.between(-0.12, 0.05)},
 		longHair:     d.IntN(2) == 0,
 		bareFeet:     d.IntN(3) == 0,
 		size:         d.between(0.98, 1.05),
 		stroke:       d.between(0.02, 0.04),
 		strokePerSec: d.between(0.3, 0.5),
-		turnOfHead:   d.between(0.1, 0.45),
+		turnOfHead:   d.between(0.3, 0.75),
 		rollOfBody:   d.between(-0.05, 0.15),
 	}
 }
@@ -109,7 +109,7 @@ func (p *pose) setArm(k *skeleton, i int, s, t float64) {
 		x := k.shoulder[i].X + p.side*(p.reachNear+sway)
 		want = vec{x, 0.075 + 0.3*max(0, sway), p.tape.at(x)}
 	}
-	pole := k.up.mul(-0.6).along(k.aside, 0.5*s).along(k.ahead, -0.5)
+	pole := k.up.mul(-0.25).along(k.aside, 0.8*s).along(k.ahead, -0.35)
 	k.elbow[i], k.wrist[i] = bend(k.shoulder[i], want, pole, upper*p.size, fore*p.size)
 	onward := k.wrist[i].sub(k.elbow[i]).unit()
 	flat := onward.along(vec{0, 1, 0}, 0.35).unit()

@@ -47,7 +47,7 @@ func (f *moment) slabOver(below sampleOf, ray vec) sampleOf {
 	below.light = below.light.mul(1 - 0.45*smoothstep(-0.03, 0, low))
 	direct, sky := f.groundLight(p, vec{0, 1, 0})
 	lay := func(mat material, k, inside float64) {
-		s := pure(f.lights.lit[mat].at(d).mul(k*(direct+sky)).add(f.haze(d, ray)), classOther)
+		s := pure(f.lights.under(mat, d, direct, sky).mul(k).add(f.haze(d, ray)), classOther)
 		below = s.over(below, clamp01(0.5+inside/px))
 	}
 	lay(slate, 0.4, low)
@@ -115,7 +115,7 @@ func (l *tapeLine) at(x float64) float64 {
 
 // withTape lays the tape over the light of the sand: marks every 10 cm, a
 // broad one every metre. It ends under the hand that presses it down.
-func (f *moment) withTape(light tint, s spotOnBed, foot vec, strength float64) tint {
+func (f *moment) withTape(light tint, s spotOnBed, foot vec, direct, sky float64) tint {
 	const half = 0.012
 	// It bridges the ripples: only a little of their height shows in it.
 	at := foot.mix(s.p, 0.3)
@@ -132,6 +132,6 @@ func (f *moment) withTape(light tint, s spotOnBed, foot vec, strength float64) t
 	if math.Abs(2*run-math.Round(2*run)) < 0.028 && run > 0.3 {
 		inked = 1
 	}
-	band := f.lights.lit[mat].at(s.reach).mix(f.lights.lit[ink].at(s.reach), inked).mul(k * strength)
+	band := f.lights.under(mat, s.reach, direct, sky).mix(f.lights.under(ink, s.reach, direct, sky), inked).mul(k)
 	return light.mix(band, clamp01(0.5+(half-math.Abs(off))/s.deep))
 }

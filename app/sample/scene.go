@@ -9,6 +9,7 @@ import (
 type water struct {
 	depth    float64  // of the sand below the surface, in metres
 	kd, beam spectrum // attenuation of daylight and along the line of sight, 1/m
+	detour   float64  // how much further than the sun's the light from all sides has come, m
 	glow     float64  // light turned towards the camera in each metre, as a share of the daylight
 }
 
@@ -58,9 +59,9 @@ func newScene(seed, w, h int) *scene {
 	s.sun = vec{d.sign() * d.between(0.35, 0.7), 1, d.between(-0.4, -0.1)}.unit()
 	s.sunlight, s.daylight = d.between(0.62, 0.78), d.between(0.42, 0.52)
 	s.sparkle = d.between(0.55, 0.85)
-	s.cameraAt = vec{0, d.between(0.86, 1.02), 0}
-	s.pitch = d.between(0.13, 0.17)
-	s.pose = newPose(d, s.side, s.nearEdge()+0.44)
+	s.cameraAt = vec{0, d.between(0.84, 1.06), 0}
+	s.pitch = d.between(0.13, 0.18)
+	s.pose = newPose(d, s.side, s.nearEdge()+0.5)
 	s.bed = newBed(d)
 	s.slate = newSlab(d, s)
 	s.meadow = newMeadow(d, s)
@@ -75,10 +76,11 @@ func newWater(d draw) water {
 	a, b := kinds[d.IntN(3)], kinds[d.IntN(3)]
 	kd := diffuse(a).mixed(diffuse(b), d.Float64())
 	return water{
-		depth: d.between(2.2, 3.8),
-		kd:    kd,
-		beam:  beam(kd, d.between(0.045, 0.07)),
-		glow:  d.between(0.02, 0.028),
+		depth:  d.between(2.2, 3.8),
+		kd:     kd,
+		beam:   beam(kd, d.between(0.045, 0.07)),
+		detour: d.between(1.4, 2.2),
+		glow:   d.between(0.02, 0.028),
 	}
 }
 
@@ -97,7 +99,7 @@ func reflectances(d draw) (r [materials]spectrum) {
 	r[slate] = grey(0.24)
 	r[tapeBand] = yellowPlastic.scaled(0.35).mixed(grey(0.75), 0.62)
 	r[ink] = grey(0.03)
-	r[vest] = blueCloth.mixed(tealCloth, d.Float64()).scaled(d.between(0.5, 1.1))
+	r[vest] = blueCloth.mixed(tealCloth, d.Float64()).scaled(d.between(0.4, 0.75)).mixed(grey(0.06), 0.25)
 	r[shorts] = grey(d.between(0.025, 0.05)).mixed(blueCloth, 0.12)
 	r[rubber] = grey(0.03)
 	r[hair] = brownHair.scaled(d.between(0.5, 1.6))
@@ -134,15 +136,16 @@ func flushed(s spectrum) spectrum {
 }
 
 // expose sets exposure and gains as a camera would: the sand before it to a
-// middle level, and the slate's cast taken out in part.
+// middle level, and most of the
+// slate's cast taken out, so that the picture is a little green, never grey.
 func (s *scene) expose(d draw) {
 	near := 2.6
 	grey := s.lights.lit[slate].at(near).add(s.lights.haze.at(near))
-	trust := d.between(0.5, 0.62)
+	cast := tint{d.between(0.62, 0.66), 1, d.between(0.96, 1.02)}
 	for c := range s.gains {
-		s.gains[c] = settle(math.Pow(grey[1]/grey[c], trust))
+		s.gains[c] = cast[c] * grey[1] / grey[c]
 	}
 	ground := s.lights.lit[sand].at(near).add(s.lights.haze.at(near))
-	s.exposure = d.between(0.24, 0.3) / ground[1]
+	s.exposure = d.between(0.28, 0.36) / ground[1]
 	s.noisiness = d.between(0.9, 1.1)
 }

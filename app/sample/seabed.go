@@ -20,7 +20,7 @@ func newBed(d draw) bed {
 		seed: d.Uint32(), sin: sin, cos: cos,
 		wavelength: d.between(0.1, 0.15), height: d.between(0.012, 0.018),
 		litterEdge: d.between(0.35, 0.6),
-		grain:      d.between(0.1, 0.14), patchy: d.between(0.06, 0.12),
+		grain:      d.between(0.16, 0.22), patchy: d.between(0.06, 0.12),
 		flecks: d.between(0.04, 0.1), crossed: d.between(0.1, 0.3), wander: d.between(1.4, 2.4),
 	}
 }
@@ -33,7 +33,7 @@ func (b *bed) relief(x, z, blur float64) float64 {
 	phase := 2*math.Pi*(x*b.cos+z*b.sin)/b.wavelength + 2*warp
 	wave := math.Sin(phase)
 	crest := (wave + 0.28*math.Cos(2*phase) + 0.28) * 0.5
-	strength := 0.7 + 0.5*noise(b.seed+2, 0.7*x, 0.7*z)
+	strength := 0.9 + 0.4*noise(b.seed+2, 0.7*x, 0.7*z)
 	cross := math.Sin(2*math.Pi*(x*b.sin-z*b.cos)/(1.9*b.wavelength) + 2.2*warp)
 	h := b.height * strength * (crest + b.crossed*cross) * (1 - smoothstep(0.25, 0.9, blur/b.wavelength))
 	h += 0.02 * noise(b.seed+3, 1.3*x, 1.3*z)
@@ -71,14 +71,13 @@ func (f *moment) bedAt(ray vec) (s spotOnBed, ok bool) {
 func (f *moment) ground(s spotOnBed, ray vec) sampleOf {
 	n := f.bed.normal(s)
 	direct, sky := f.groundLight(s.p, n)
-	light := f.lights.lit[sand].at(s.reach).mul(f.bed.tone(s))
 	sky *= f.bed.hollow(s)
 	direct *= 0.6 + 0.4*f.bed.hollow(s)
+	light := f.lights.under(sand, s.reach, direct, sky).mul(f.bed.tone(s))
 	if part := f.bed.litterAt(s); part > 0 {
-		light = light.mix(f.lights.lit[litter].at(s.reach), part)
+		light = light.mix(f.lights.under(litter, s.reach, direct, sky), part)
 	}
-	light = light.mul(direct + sky)
-	light = f.withTape(light, s, f.cam.at.along(ray, -f.cam.at.Y/ray.Y), direct+sky)
+	light = f.withTape(light, s, f.cam.at.along(ray, -f.cam.at.Y/ray.Y), direct, sky)
 	left := sandLeft(f.lights.transmission(s.reach))
 	return sampleOf{
 		light: light.add(f.haze(s.reach, ray)),
@@ -91,7 +90,7 @@ func (f *moment) ground(s spotOnBed, ray vec) sampleOf {
 func (b *bed) hollow(s spotOnBed) float64 {
 	x, z := s.p.X, s.p.Z
 	h := b.relief(x, z, s.deep) - 0.02*noise(b.seed+3, 1.3*x, 1.3*z)
-	return lerp(0.66, 1.2, smoothstep(-0.2*b.height, 0.95*b.height, h))
+	return lerp(0.6, 1.22, smoothstep(-0.2*b.height, 0.95*b.height, h))
 }
 
 func (b *bed) normal(s spotOnBed) vec {

@@ -120,10 +120,10 @@ func (f *moment) bladeLight(b *blade, p vec, u, away float64) tint {
 	ray := p.sub(f.cam.at).unit()
 	turn := 0.75 + 0.4*math.Sin(3*u+7*b.twin)
 	deep := 0.22 + 0.78*smoothstep(0, 0.75, u)
-	strength := deep * turn * (f.daylight + f.sunlight*lerp(1, f.sunAt(p), 0.8))
+	direct := f.sunlight * lerp(1, f.sunAt(p), 0.8)
 	brown := clamp01(b.old + 0.7*noise(uint32(b.twin*1e6), 9*u, 0) - 0.2)
-	green := f.lights.lit[leaf].at(away).mix(f.lights.lit[oldLeaf].at(away), brown)
-	return green.mul(strength * (0.85 + 0.3*b.twin)).add(f.haze(away, ray))
+	green := f.lights.under(leaf, away, direct, f.daylight).mix(f.lights.under(oldLeaf, away, direct, f.daylight), brown)
+	return green.mul(deep * turn * (0.85 + 0.3*b.twin)).add(f.haze(away, ray))
 }
 
 // paint draws the stroke onto rows [y0,y1) of l.

@@ -61,13 +61,16 @@ func (f *moment) backdrop(x, y float64) sampleOf {
 	return out
 }
 
-// openWaterSpot returns a disc of the picture with nothing but water in it.
+// openWaterSpot returns a disc of the picture with nothing but water in it, as
+// level as can be found: there the water is as bright as the haze before the
+// sand.
 func (f *moment) openWaterSpot(truth func(x, y int) float64) Spot {
 	r := 14 * f.scale()
-	best, clean := Spot{}, -1.0
-	for i := range 21 {
-		x := float64(f.w) * (0.1 + 0.04*float64(i))
-		y := max(r+2, 0.09*float64(f.h))
+	const clean = 0.9999
+	_, level, _ := f.cam.project(f.cam.at.add(vec{0, 0, 1}))
+	for i := range 63 {
+		x := f.cam.cx + f.scale()*60*float64(i%21-10)
+		y := max(r+2, level-f.scale()*float64(24+20*(i/21)))
 		least := 1.0
 		for dy := -r; dy <= r; dy += max(1, r/4) {
 			for dx := -r; dx <= r; dx += max(1, r/4) {
@@ -77,8 +80,8 @@ func (f *moment) openWaterSpot(truth func(x, y int) float64) Spot {
 			}
 		}
 		if least > clean {
-			best, clean = Spot{X: x, Y: y, Radius: r}, least
+			return Spot{X: x, Y: y, Radius: r}
 		}
 	}
-	return best
+	return Spot{X: f.cam.cx, Y: r + 2, Radius: r}
 }
