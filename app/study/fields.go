@@ -16,6 +16,8 @@ const Version = 1
 // versionField names the program and holds the file's version.
 const versionField = "halocline"
 
+// fields passes the whole study. Writing only reads it, here and in all that
+// this calls: others may read it at the same time.
 func (s *Study) fields(f *form) {
 	version := Version
 	must(f, versionField, &version)
@@ -204,10 +206,11 @@ func (m *Mask) fields(f *form) {
 }
 
 func (b *Bound) field(f *form, name string) {
-	_, given := f.obj.values[name]
-	if f.writing && b.Set || !f.writing && given {
+	if !f.writing {
+		_, b.Set = f.obj.values[name]
+	}
+	if b.Set {
 		must(f, name, &b.Frame)
-		b.Set = true
 	}
 }
 

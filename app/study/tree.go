@@ -235,6 +235,10 @@ func scalar(b []byte, v any) []byte {
 }
 
 func quoted(s string) string {
+	special := func(r rune) bool { return r < ' ' || r > '~' || r == '"' || r == '\\' }
+	if !strings.ContainsFunc(s, special) {
+		return `"` + s + `"`
+	}
 	var b strings.Builder
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)

@@ -8,6 +8,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -38,7 +39,7 @@ func (s *Study) check() error {
 	v := &validator{ids: map[int]bool{}, next: s.Next}
 	v.in("clip", func() { v.clip(&s.Clip) })
 	v.in("base", func() {
-		v.text("water", s.Base.Water, maxName)
+		v.water(s.Base.Water)
 		v.settings(s.Base.Settings())
 	})
 	v.mattes(s.Mattes)
@@ -76,7 +77,7 @@ func (v *validator) fail(format string, args ...any) {
 // number demands lo <= x <= hi; a NaN meets nothing.
 func (v *validator) number(name string, x, lo, hi float64) {
 	if !(lo <= x && x <= hi) {
-		v.fail("%s is %v, want %v to %v", name, x, lo, hi)
+		v.fail("%s is %s, want %s to %s", name, shortest(x), shortest(lo), shortest(hi))
 	}
 }
 
@@ -155,6 +156,18 @@ func (v *validator) footage(f Footage) {
 	if f.SHA256 != "" && (!digits || len(f.SHA256) != 64) {
 		v.fail("sha256 is %q, want 64 hexadecimal digits in lower case", f.SHA256)
 	}
+}
+
+// water demands a known water type, or none.
+func (v *validator) water(name string) {
+	if _, err := colour.WaterByName(name); name == "" || err == nil {
+		return
+	}
+	var names []string
+	for _, w := range colour.WaterTypes() {
+		names = append(names, w.Name)
+	}
+	v.fail("water is %q, want one of %s", name, strings.Join(names, ", "))
 }
 
 func (v *validator) extra(extra string) {

@@ -1,0 +1,293 @@
+package study
+
+import (
+	"errors"
+	"reflect"
+	"slices"
+	"sync"
+)
+
+// A Session owns the study that is being worked on. Edits go in by one door,
+// Edit or a Drag; each makes one step that can be undone; watchers hear of
+// every change. A session may be used from several goroutines.
+type Session struct {
+	door sync.Mutex // held while an edit is made, so that edits come one by one
+	disk sync.Mutex // held while a file is written or removed
+
+	mu       sync.Mutex // guards what follows
+	now      *Study     // never changed, only replaced
+	undo     []step
+	redo     []step
+	next     int // no id from here on was ever used, not even in an undone edit
+	drag     *Drag
+	watchers []*func()
+
+	path     string // "" until saved
+	autosave string // the file that keeps what is not saved, "" for none
+	saved    *Study // as the file at path has it
+	kept     *Study // as the autosave file has it
+	closed   bool
+}
+
+// A step is a study as it was before an edit, or after an undone one.
+type step struct {
+	label string
+	study *Study
+}
+
+// undoLimit is how many steps are kept: more than a day's work of one edit
+// every two seconds. Steps share all lists that an edit left alone.
+const undoLimit = 16_384
+
+// NewSession returns a session of a study and of the file it was loaded from,
+// "" if it has none. The study must not be changed afterwards. Look with Recover
+// for unsaved work first: the session's first autosave takes its place.
+func NewSession(s *Study, path string) *Session {
+	session := &Session{now: s, next: s.Next, path: path}
+	if path != "" {
+		session.autosave = AutosavePath(path)
+		session.saved, session.kept = s, s
+	}
+	return session
+}
+
+// Study returns the study as it is now. It will not change: a later edit makes
+// another one. It must not be written to; save it through the session.
+func (s *Session) Study() *Study {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.now
+}
+
+// Edit changes a copy of the study and, if change succeeds and the outcome is
+// valid, makes the copy current: a failed edit leaves nothing half done. label
+// is what Undo is called in a menu. An edit that alters nothing makes no step.
+// A drag that is open is committed first. change must not call the session.
+func (s *Session) Edit(label string, change func(*Study) error) error {
+	altered, err := s.edit(label, change)
+	if altered {
+		s.tell()
+	}
+	return err
+}
+
+func (s *Session) edit(label string, change func(*Study) error) (altered bool, err error) {
+	s.door.Lock()
+	defer s.door.Unlock()
+	s.commit(s.openDrag())
+	before := s.Study()
+	after, err := s.changed(before, change)
+	if err != nil || after == before {
+		return false, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.now, s.next = after, max(s.next, after.Next)
+	s.push(step{label, before})
+	return true, nil
+}
+
+// changed returns a changed copy of a study, or the study itself where the
+// change altered nothing.
+func (s *Session) changed(before *Study, change func(*Study) error) (*Study, error) {
+	after := before.Clone()
+	after.Next = max(before.Next, s.toWrite().next)
+	if err := change(after); err != nil {
+		return nil, err
+	}
+	after.tidy()
+	if err := after.Validate(); err != nil {
+		return nil, err
+	}
+	if same(before, after) {
+		return before, nil
+	}
+	after.share(before)
+	return after, nil
+}
+
+// same reports whether two studies differ at most in the ids they have used.
+func same(a, b *Study) bool {
+	c := *a
+	c.Next = b.Next
+	return reflect.DeepEqual(&c, b)
+}
+
+// push adds a step; s.mu is held.
+func (s *Session) push(back step) {
+	s.redo = nil
+	s.undo = append(s.undo, back)
+	if len(s.undo) > undoLimit {
+		s.undo = slices.Delete(s.undo, 0, len(s.undo)-undoLimit)
+	}
+}
+
+// Undo takes the last step back and reports whether there was one. A drag that
+// is open is committed first. Ids that were given out stay used.
+func (s *Session) Undo() bool { return s.move(&s.undo, &s.redo) }
+
+// Redo makes the step that was taken back last, and reports whether there was one.
+func (s *Session) Redo() bool { return s.move(&s.redo, &s.undo) }
+
+func (s *Session) move(from, to *[]step) bool {
+	moved := s.shift(from, to)
+	if moved {
+		s.tell()
+	}
+	return moved
+}
+
+func (s *Session) shift(from, to *[]step) bool {
+	s.door.Lock()
+	defer s.door.Unlock()
+	s.commit(s.openDrag())
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(*from) == 0 {
+		return false
+	}
+	last := len(*from) - 1
+	top := (*from)[last]
+	(*from)[last] = step{} // let go of the study
+	*from = (*from)[:last]
+	*to = append(*to, step{top.label, s.now})
+	s.now = top.study
+	return true
+}
+
+// UndoLabels returns the labels of the steps that can be undone, the next one
+// first.
+func (s *Session) UndoLabels() []string { return s.labels(&s.undo) }
+
+// RedoLabels returns the labels of the steps that can be redone, the next one
+// first.
+func (s *Session) RedoLabels() []string { return s.labels(&s.redo) }
+
+func (s *Session) labels(steps *[]step) []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	labels := make([]string, 0, len(*steps))
+	for _, step := range slices.Backward(*steps) {
+		labels = append(labels, step.label)
+	}
+	return labels
+}
+
+// Watch calls f after every change, on the goroutine that made it, until stop
+// is called. f may read the session.
+func (s *Session) Watch(f func()) (stop func()) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	own := &f
+	s.watchers = append(s.watchers, own)
+	return func() {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		s.watchers = slices.DeleteFunc(slices.Clone(s.watchers), func(w *func()) bool { return w == own })
+	}
+}
+
+func (s *Session) tell() {
+	s.mu.Lock()
+	watchers := s.watchers
+	s.mu.Unlock()
+	for _, w := range watchers {
+		(*w)()
+	}
+}
+
+// A Drag is one step in the making: a handle or a slider on its way.
+type Drag struct {
+	s     *Session
+	label string
+	start *Study
+}
+
+// errEnded is what an edit of a drag gets that is no longer open.
+var errEnded = errors.New("study: the drag has ended")
+
+// Begin opens a drag. One that is open is committed first.
+func (s *Session) Begin(label string) *Drag {
+	s.door.Lock()
+	defer s.door.Unlock()
+	s.commit(s.openDrag())
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.drag = &Drag{s, label, s.now}
+	return s.drag
+}
+
+func (s *Session) openDrag() *Drag {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.drag
+}
+
+// Edit shows a change of the study as it was when the drag began: of several,
+// the last one counts. A failed edit leaves what the one before it made.
+func (d *Drag) Edit(change func(*Study) error) error {
+	if err := d.edit(change); err != nil {
+		return err
+	}
+	d.s.tell()
+	return nil
+}
+
+func (d *Drag) edit(change func(*Study) error) error {
+	s := d.s
+	s.door.Lock()
+	defer s.door.Unlock()
+	if s.openDrag() != d {
+		return errEnded
+	}
+	after, err := s.changed(d.start, change)
+	if err != nil {
+		return err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.now, s.next = after, max(s.next, after.Next)
+	return nil
+}
+
+// Commit ends the drag as one step, or as none if nothing was altered.
+func (d *Drag) Commit() {
+	d.s.door.Lock()
+	defer d.s.door.Unlock()
+	if d.s.openDrag() == d {
+		d.s.commit(d)
+	}
+}
+
+func (s *Session) commit(d *Drag) {
+	if d == nil {
+		return
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.drag = nil
+	if s.now != d.start {
+		s.push(step{d.label, d.start})
+	}
+}
+
+// Cancel ends the drag and brings back the study as it was when it began.
+func (d *Drag) Cancel() {
+	if d.cancel() {
+		d.s.tell()
+	}
+}
+
+func (d *Drag) cancel() (altered bool) {
+	s := d.s
+	s.door.Lock()
+	defer s.door.Unlock()
+	if s.openDrag() != d {
+		return false
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	altered = s.now != d.start
+	s.drag, s.now = nil, d.start
+	return altered
+}
