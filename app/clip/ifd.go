@@ -11,7 +11,7 @@ type directory struct {
 	src    source
 	order  binary.ByteOrder
 	fields map[uint16]field
-	next   int64 // offset of the next directory, 0 = none
+	next   int64 // offset of the next directory; 0 = none, -1 = the file ends before it
 }
 
 type field struct {
@@ -69,6 +69,7 @@ func readDirectory(s source, order binary.ByteOrder, at int64) (d directory, los
 		}
 		d.fields[order.Uint16(e)] = f
 	}
+	d.next = -1
 	if b, err := s.bytes(at+2+int64(12*n), 4); err == nil {
 		d.next = int64(order.Uint32(b))
 	}

@@ -61,7 +61,7 @@ func tiffHeader(s source) (*header, error) {
 	if err != nil {
 		return nil, err
 	}
-	if lost > 0 {
+	if lost > 0 || d.next < 0 {
 		return nil, s.cutShort()
 	}
 	h := &header{config: tiff.DecodeConfig, decode: tiff.Decode}
@@ -84,9 +84,9 @@ func tiffHeader(s source) (*header, error) {
 // than a picture of MaxPixels has in tiles of 16 x 16.
 const mostStrips = MaxPixels / 256
 
-// checkStrips refuses a file that ends before its strips or tiles do, and LZW
-// in the bit order of before TIFF 5.0, which begins with a clear code of nine
-// bits from the low end.
+// checkStrips refuses a file that ends before its strips or tiles do, and the
+// early LZW with reversed bits: its clear code of nine bits, 256, fills the
+// first byte with zeros and begins the second from the low end.
 func checkStrips(s source, d directory) error {
 	at, length := d.numbers(tagStrips, mostStrips), d.numbers(tagStripBytes, mostStrips)
 	if len(at) == 0 {
@@ -105,7 +105,7 @@ func checkStrips(s source, d directory) error {
 	}
 	b, err := s.bytes(at[0], 2)
 	if err == nil && b[0] == 0 && b[1]&1 == 1 {
-		err = s.unsupported("a TIFF with LZW coding of before 1988", "LZW as TIFF 5.0 and later have it")
+		err = s.unsupported("a TIFF with LZW codes in reverse bit order (an early kind)", "LZW as TIFF 6.0 has it")
 	}
 	return err
 }
