@@ -6,6 +6,7 @@ require (
 	github.com/klauspost/compress v1.20.4 // indirect
 	github.com/lucasb-eyer/go-colorful v1.4.1 // indirect
 	github.com/stretchr/testify v1.12.1 // indirect
+	go.yaml.in/yaml/v3 v3.0.5 // indirect
 	golang.org/x/image v0.48.0 // indirect
 	gonum.org/v1/gonum v0.17.0 // indirect
 )

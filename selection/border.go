@@ -1,0 +1,107 @@
+package selection
+
+import "math"
+
+// A border search finds the interval of one channel that gathers the most from
+// a histogram whose entries may be negative: samples to keep weigh up, samples
+// to drop weigh down. The histogram is first spread by a Gaussian, so that
+// what is gathered is the expected membership of samples that might as well
+// have fallen a little beside where they did.
+
+// tie is the gain that a wider interval must bring. It is far above rounding
+// and far below what one sample in a million weighs.
+const tie = 1e-10
+
+// gaussian returns the half kernel of a Gaussian of deviation sigma bins, cut
+// at 4 sigma and scaled to sum 1 on both sides together.
+func gaussian(sigma float64) []float64 {
+	k := make([]float64, min(int(math.Ceil(4*sigma)), bins)+1)
+	sum := 0.0
+	for i := range k {
+		if i == 0 {
+			k[i] = 1
+			sum = 1
+			continue
+		}
+		k[i] = math.Exp(-float64(i*i) / (2 * sigma * sigma))
+		sum += 2 * k[i]
+	}
+	for i := range k {
+		k[i] /= sum
+	}
+	return k
+}
+
+// bestArc returns the arc [lo,hi) of bins on a circle that gathers the most,
+// and how much. lo is in [0,bins), hi may exceed bins.
+func bestArc(hist []float64, kernel []float64) (lo, hi int, gain float64) {
+	n := len(hist)
+	spread := make([]float64, n)
+	for i, v := range hist {
+		if v == 0 {
+			continue
+		}
+		spread[i] += v * kernel[0]
+		for k := 1; k < len(kernel); k++ {
+			spread[(i+k)%n] += v * kernel[k]
+			spread[((i-k)%n+n)%n] += v * kernel[k]
+		}
+	}
+	return gatherMost(spread, n)
+}
+
+// gatherMost looks twice round the circle for the two running sums furthest
+// apart within one turn. Candidates for the lower one wait in a queue whose
+// sums rise.
+func gatherMost(spread []float64, n int) (lo, hi int, gain float64) {
+	sums := make([]float64, 2*n+1)
+	for i := range 2 * n {
+		sums[i+1] = sums[i] + spread[i%n]
+	}
+	gain = math.Inf(-1)
+	queue := []int{0}
+	for end := 1; end <= 2*n; end++ {
+		if queue[0] < end-n {
+			queue = queue[1:]
+		}
+		if g := sums[end] - sums[queue[0]]; g > gain+tie {
+			lo, hi, gain = queue[0], end, g
+		}
+		for len(queue) > 0 && sums[queue[len(queue)-1]] >= sums[end] {
+			queue = queue[:len(queue)-1]
+		}
+		queue = append(queue, end)
+	}
+	return lo % n, lo%n + hi - lo, gain
+}
+
+// bestInterval returns the interval [lo,hi) of bins on a line that gathers the
+// most, and how much. It may end beyond the bins, where nothing speaks against
+// it any more.
+func bestInterval(hist []float64, kernel []float64) (lo, hi int, gain float64) {
+	reach := len(kernel) - 1
+	spread := make([]float64, len(hist)+2*reach)
+	for i, v := range hist {
+		if v == 0 {
+			continue
+		}
+		at := i + reach
+		spread[at] += v * kernel[0]
+		for k := 1; k <= reach; k++ {
+			spread[at+k] += v * kernel[k]
+			spread[at-k] += v * kernel[k]
+		}
+	}
+	gain = math.Inf(-1)
+	start, sum := 0, 0.0
+	for i, v := range spread {
+		if sum <= 0 {
+			start, sum = i, 0
+		}
+		sum += v
+		if sum > gain+tie {
+			lo, hi, gain = start, i+1, sum
+		}
+	}
+	return lo - reach, hi - reach, gain
+}

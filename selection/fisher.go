@@ -1,0 +1,71 @@
+package selection
+
+import (
+	"errors"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
+
+// A Plane is Fisher's linear discriminant: the direction along which two
+// classes lie furthest apart in terms of their common spread (R. A. Fisher
+// 1936, Annals of Eugenics 7:179-188). No pick can be asked to part what even
+// the best plane mixes, so it is the ceiling to judge a pick by.
+type Plane struct {
+	Normal []float64 // pooled covariance^-1 (mean keep - mean drop)
+	Middle float64   // the projection half way between the means
+}
+
+// Score returns where v lies: above 0 on the keep side.
+func (p Plane) Score(v []float64) float64 { return floats.Dot(p.Normal, v) - p.Middle }
+
+// A scatter sums up one class: how much it weighs, its mean, and its squares
+// and products about it.
+type scatter struct {
+	weight float64
+	mean   []float64
+	spread *mat.SymDense
+}
+
+// newScatter gathers vectors that count as given by weight.
+func newScatter(vectors [][]float64, weight []float64) scatter {
+	n := len(vectors[0])
+	s := scatter{mean: make([]float64, n), spread: mat.NewSymDense(n, nil)}
+	for i, v := range vectors {
+		s.weight += weight[i]
+		floats.AddScaled(s.mean, weight[i], v)
+	}
+	floats.Scale(1/s.weight, s.mean)
+	for i, v := range vectors {
+		d := make([]float64, n)
+		floats.SubTo(d, v, s.mean)
+		s.spread.SymRankOne(s.spread, weight[i], mat.NewVecDense(n, d))
+	}
+	return s
+}
+
+// errFlat is returned where the samples do not span a volume.
+var errFlat = errors.New("selection: samples lie in one plane of the colour space, want some that do not")
+
+// fisher returns the plane that parts two classes best. Their spreads are
+// pooled over free degrees of freedom; a scale, without effect on the order of
+// scores.
+func fisher(keep, drop scatter, free float64) (Plane, error) {
+	n := len(keep.mean)
+	var pooled mat.SymDense
+	pooled.AddSym(keep.spread, drop.spread)
+	pooled.ScaleSym(1/free, &pooled)
+	between := make([]float64, n)
+	floats.SubTo(between, keep.mean, drop.mean)
+	var chol mat.Cholesky
+	if !chol.Factorize(&pooled) {
+		return Plane{}, errFlat
+	}
+	var normal mat.VecDense
+	if err := chol.SolveVecTo(&normal, mat.NewVecDense(n, between)); err != nil {
+		return Plane{}, errFlat
+	}
+	p := Plane{Normal: normal.RawVector().Data}
+	p.Middle = (floats.Dot(p.Normal, keep.mean) + floats.Dot(p.Normal, drop.mean)) / 2
+	return p, nil
+}

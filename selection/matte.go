@@ -1,0 +1,96 @@
+package selection
+
+import (
+	"context"
+
+	"halocline/colour"
+)
+
+// A Weigher turns pictures into mattes by one pick. It answers from tables over
+// the high codes; where a weight varies too much within what one of them stands
+// for (in narrow fades, at hard edges), the formula answers from all 24 bits,
+// or from the pixel itself. So its weights are within 0.001 of Pick.Weight, but
+// for colours that rounding carries over a hard edge; and it is the one
+// arithmetic that window and command line share. Set a pick first. It may be used by several goroutines as long
+// as none calls Set.
+type Weigher struct {
+	pick   Pick
+	ready  bool
+	tables [3]*table
+}
+
+// Set makes p the pick to weigh by; only the tables that change are built anew.
+func (w *Weigher) Set(p Pick) {
+	for c := Hue; c <= Light; c++ {
+		if w.ready && w.pick.Model == p.Model && w.pick.Limits[c] == p.Limits[c] {
+			continue
+		}
+		if w.tables[c] == nil {
+			w.tables[c] = new(table)
+		}
+		p.Limits[c].tabulate(w.tables[c], p.Model, c)
+	}
+	w.pick, w.ready = p, true
+}
+
+// Matte fills dst with how much of each pixel of c the pick holds. c must be in
+// the pick's model. Error: ctx's.
+func (w *Weigher) Matte(ctx context.Context, dst *colour.Plane, c *Codes, workers int) error {
+	if c.model != w.pick.Model {
+		panic("selection: codes and pick are of different models")
+	}
+	width, h := c.src.Size()
+	dst.Reshape(width, h)
+	return colour.EachBand(ctx, workers, h, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			w.row(dst.Row(y), c.row(y, width), c.src, y)
+		}
+	})
+}
+
+// MatteOf fills dst with how much of each pixel of src the pick holds, without
+// keeping codes: the form for a picture that is weighed once. Its weights are
+// those of Matte. Error: ctx's.
+func (w *Weigher) MatteOf(ctx context.Context, dst *colour.Plane, src *colour.Image, workers int) error {
+	width, h := src.Size()
+	dst.Reshape(width, h)
+	return colour.EachBand(ctx, workers, h, func(y0, y1 int) {
+		l := takeLine(width)
+		defer lines.Put(l)
+		for y := y0; y < y1; y++ {
+			l.encode(l.code, w.pick.Model, src.R.Row(y), src.G.Row(y), src.B.Row(y))
+			w.row(dst.Row(y), l.code, src, y)
+		}
+	})
+}
+
+// row is the loop of the fast form.
+func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, y int) {
+	th, ts, tl := w.tables[Hue], w.tables[Sat], w.tables[Light]
+	hue, sat, light := code[Hue].high[:len(dst)], code[Sat].high[:len(dst)], code[Light].high[:len(dst)]
+	for x := range dst {
+		v := th[hue[x]] * ts[sat[x]] * tl[light[x]]
+		if v < 0 || v > 1 {
+			v = w.define(code, src, x, y)
+		}
+		dst[x] = v
+	}
+}
+
+// define asks the formula about one pixel.
+func (w *Weigher) define(code [3]coded, src *colour.Image, x, y int) float32 {
+	weight := 1.0
+	for c := Hue; c <= Light; c++ {
+		high := code[c].high[x]
+		if t := w.tables[c][high]; t >= 0 {
+			weight *= float64(t)
+			continue
+		}
+		v, ok := decode(w.pick.Model, c, high, code[c].low[x])
+		if !ok || w.tables[c][high] == askPixel {
+			return float32(w.pick.Weight(w.pick.Model.At(src.RGB(x, y))))
+		}
+		weight *= w.pick.Limits[c].Weight(c, v)
+	}
+	return float32(weight)
+}

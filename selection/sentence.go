@@ -1,0 +1,35 @@
+package selection
+
+import "fmt"
+
+// What counts as enough, in the chance that a pair is parted the right way.
+// A wrong pair in 50 still leaves a ragged edge that the edge treatment can
+// mend; one in ten is holes and patches that only a mask can (common practice,
+// no source).
+const (
+	partsAll  = 0.98
+	partsMost = 0.90
+	// notable is a difference that three dabs of a kind can just show.
+	notable = 0.05
+)
+
+// Sentence says in plain words how far colour alone parts what the dabs ask
+// for, and what to do next.
+func (s Separation) Sentence() string {
+	if !s.Enough() {
+		return fmt.Sprintf("%d keep and %d drop dabs: set two of each kind to learn how far colour alone can part them.", s.Keep, s.Drop)
+	}
+	could, set, plane := s.Pick.Could.Value, s.Pick.Set.Value, s.Plane.Could.Value
+	pairs := fmt.Sprintf("Of 100 pairs of kept and dropped pixels it parts %.0f.", 100*could)
+	switch {
+	case set < could-notable:
+		return fmt.Sprintf("The ranges as set part %.0f of 100 pairs, fitted ones could part %.0f: fit them to the dabs again.", 100*set, 100*could)
+	case could >= partsAll:
+		return "Colour alone does it. " + pairs
+	case plane > could+notable && plane >= partsMost:
+		return fmt.Sprintf("Three ranges part %.0f of 100 pairs, a slanted plane could part %.0f: try the other model, or two mattes. A mask must take the rest.", 100*could, 100*plane)
+	case could >= partsMost:
+		return "Colour nearly does it: a mask must take the rest. " + pairs
+	}
+	return "Colour alone cannot do it: draw a keep mask. " + pairs
+}

@@ -1,0 +1,104 @@
+package selection
+
+import "fmt"
+
+// Separation says how well colour alone parts what the dabs ask to keep from
+// what they ask to drop. Every figure is the chance that a pixel to keep weighs
+// more than one to drop: 0.5 is chance, 1 is perfect. Could: each dab is left
+// out once, the rest fitted, its pixels weighed; so it tells what to expect of
+// pixels that were not sampled. Set: the pick as it stands, on all dabs.
+type Separation struct {
+	Model    Model
+	Keep     int // dabs
+	Drop     int
+	Channels [3]Parted // each channel alone
+	Pick     Parted    // the three together
+	Plane    Parted    // Fisher's plane in Lab: the ceiling
+}
+
+// Parted is one separation: could is zero where a kind has fewer than two dabs.
+type Parted struct {
+	Could Estimate `json:"could"`
+	Set   Estimate `json:"set"`
+}
+
+// Enough reports whether dabs could be left out: two of each kind.
+func (s Separation) Enough() bool { return s.Keep >= 2 && s.Drop >= 2 }
+
+// Separate measures how a pick parts the dabs. It needs one dab of each kind,
+// and two for the figures of what could be.
+func Separate(dabs []Dab, p Pick) (Separation, error) {
+	s, lab := gather(dabs, p.Model), gather(dabs, LCh)
+	keep, drop := s.dabsOf(noDab)
+	if keep == 0 || drop == 0 {
+		return Separation{}, fmt.Errorf("selection: found %d keep and %d drop dabs, want one of each to tell them apart", keep, drop)
+	}
+	sep := Separation{Model: p.Model, Keep: keep, Drop: drop}
+	for c := Hue; c <= Light; c++ {
+		sep.Channels[c].Set = s.parted(s.weights(p.only(c)))
+	}
+	sep.Pick.Set = s.parted(s.weights(p))
+	sep.Plane.Set = lab.parted(lab.planeScores(noDab))
+	if sep.Enough() {
+		for c := Hue; c <= Light; c++ {
+			sep.Channels[c].Could = s.parted(s.weightsLeftOut([]Channel{c}))
+		}
+		sep.Pick.Could = s.parted(s.weightsLeftOut(allOrders[0]))
+		sep.Plane.Could = lab.parted(lab.scoresLeftOut())
+	}
+	return sep, nil
+}
+
+// only returns p with all channels but c off.
+func (p Pick) only(c Channel) Pick {
+	for i := range p.Limits {
+		p.Limits[i].Off = Channel(i) != c || p.Limits[i].Off
+	}
+	return p
+}
+
+// weights returns the pick's weights on each dab.
+func (s *samples) weights(p Pick) (out [][]weighted) {
+	for d := range s.keep {
+		out = append(out, s.dabWeights(p, d))
+	}
+	return out
+}
+
+// weightsLeftOut returns for each dab the weights of a pick fitted to all
+// others, by the channels of order alone.
+func (s *samples) weightsLeftOut(order []Channel) (out [][]weighted) {
+	for d := range s.keep {
+		b := s.bestBox(d, [][]Channel{order})
+		out = append(out, s.dabWeights(b.pick(s.model), d))
+	}
+	return out
+}
+
+func (s *samples) dabWeights(p Pick, dab int) (out []weighted) {
+	for _, k := range s.cells {
+		if k.dab == dab {
+			out = append(out, weighted{p.Weight(k.centre(s.model)), k.count})
+		}
+	}
+	return out
+}
+
+// parted returns the AUC over all dabs, each counting the same, with its
+// interval.
+func (s *samples) parted(weights [][]weighted) Estimate {
+	var table [][]float64
+	for i, keep := range s.keep {
+		if !keep {
+			continue
+		}
+		var row []float64
+		for j, other := range s.keep {
+			if !other {
+				row = append(row, auc(weights[i], weights[j]))
+			}
+		}
+		table = append(table, row)
+	}
+	return estimate(table)
+}
