@@ -151,5 +151,7 @@ func (f *tone) encoded(v float64) float64 {
 	if v != v {
 		return 0
 	}
-	return min(1, Encoded(f.shoulder(f.light(Linear(v)))))
+	return f.fromLight(Linear(v))
 }
+
+func (f *tone) fromLight(v float64) float64 { return min(1, Encoded(f.shoulder(f.light(v)))) }

@@ -115,3 +115,48 @@ func BenchmarkLCh(b *testing.B) {
 			},
 		})
 }
+
+func BenchmarkBase(b *testing.B) {
+	base := testBases()["all"]
+	curves, err := base.Curves()
+	if err != nil {
+		b.Fatal(err)
+	}
+	dst, out := &Image{}, &Image{}
+	benchSized(b, nil,
+		func(src *Image, workers int) { _ = curves.Apply(background, dst, src, workers) },
+		map[string]func(*Image){"plain": func(src *Image) {
+			w, h := src.Size()
+			out.Reshape(w, h)
+			f := base.tones()
+			for c, p := range src.planes() {
+				into := out.planes()[c].Pix
+				for i, v := range p.Pix {
+					into[i] = float32(f[c].encoded(float64(v)))
+				}
+			}
+		}})
+}
+
+// BenchmarkCurves is what a change of a base's settings costs before the first
+// pixel.
+func BenchmarkCurves(b *testing.B) {
+	for name, base := range testBases() {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := base.Curves(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkRGBA(b *testing.B) {
+	src := testPicture(1920, 1080, 0.01, 1)
+	view := src.RGBA(nil)
+	for b.Loop() {
+		src.RGBA(view)
+	}
+	perPixel(b, 1920*1080)
+}

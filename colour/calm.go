@@ -20,7 +20,7 @@ const (
 // the three channels' noise, at least 0.04, over the Euclidean distance in RGB.
 func CalmSigma(noise [3]float64) float64 {
 	rms := math.Sqrt((noise[0]*noise[0] + noise[1]*noise[1] + noise[2]*noise[2]) / 3)
-	if s := calmPerNoise * rms; s > calmFloor {
+	if s := calmPerNoise * rms; s > calmFloor && s-s == 0 {
 		return s
 	}
 	return calmFloor
@@ -75,16 +75,16 @@ const (
 // cells widen with 1+u, so that the exponent and first bits of the float32
 // 1+u are the index.
 type calmKernel struct {
-	sigma  float64
-	scale  float32 // distance^2 to u
-	weight [calmCells]float32
+	sigma        float64
+	scale, width float32 // 1 / (s sqrt 2), with which squares of differences are u; and its inverse
+	weight       [calmCells]float32
 }
 
 func (k *calmKernel) set(sigma float64) {
 	if k.sigma == sigma {
 		return
 	}
-	k.sigma, k.scale = sigma, float32(1/(2*sigma*sigma))
+	k.sigma, k.scale, k.width = sigma, float32(1/(sigma*math.Sqrt2)), float32(sigma*math.Sqrt2)
 	for i := range calmCells - 1 { // the last one stays 0
 		middle := math.Float32frombits(uint32(i)<<(23-calmCellBits) + 1<<(22-calmCellBits) + math.Float32bits(1))
 		k.weight[i] = float32(tableEntry(math.Exp(1 - float64(middle))))
@@ -102,11 +102,12 @@ var calmSpatial = func() (table [calmReach + 1][2*calmReach + 1]float32) {
 	return table
 }()
 
+// calmColour is a colour times the kernel's scale.
 type calmColour struct{ r, g, b float32 }
 
 // calmSum gathers a pixel's weighted differences to its neighbours and the
-// weights. The result is the pixel plus their quotient, the pixel itself
-// weighing 1.
+// weights. The result is the pixel plus their quotient over the scale, the
+// pixel itself weighing 1.
 type calmSum struct{ r, g, b, w float32 }
 
 // calmBand holds the three rows in work: colours and sums with a margin of two
@@ -142,7 +143,7 @@ func (b *calmBand) run(k *calmKernel, dst, src *Image, y0, y1 int) {
 	loaded := top
 	for y := top; y < y1; y++ {
 		for ; loaded < min(y+calmReach+1, src.R.H); loaded++ {
-			b.load(src, loaded)
+			b.load(src, loaded, k.scale)
 		}
 		if y >= y0 {
 			b.pair(k, y, y, calmReach+1)
@@ -151,17 +152,17 @@ func (b *calmBand) run(k *calmKernel, dst, src *Image, y0, y1 int) {
 			b.pair(k, y, q, 0)
 		}
 		if y >= y0 {
-			b.store(dst, y)
+			b.store(dst, src, y, k.width)
 		}
 	}
 }
 
-func (b *calmBand) load(src *Image, y int) {
+func (b *calmBand) load(src *Image, y int, scale float32) {
 	red, green, blue := src.R.Row(y), src.G.Row(y), src.B.Row(y)
 	green, blue = green[:len(red)], blue[:len(red)]
 	into := b.colours[y%len(b.colours)][calmReach:][:len(red)]
 	for x := range into {
-		into[x] = calmColour{finite(red[x]), finite(green[x]), finite(blue[x])}
+		into[x] = calmColour{finite(scale * red[x]), finite(scale * green[x]), finite(scale * blue[x])}
 	}
 	clear(b.sums[y%len(b.sums)])
 }
@@ -186,7 +187,7 @@ func (b *calmBand) pair(k *calmKernel, p, q, first int) {
 		for i, far := range spatial {
 			n, ns := &near[i], &nearSum[i]
 			dr, dg, db := n.r-c.r, n.g-c.g, n.b-c.b
-			u := float32((float32(dr*dr)+float32(dg*dg)+float32(db*db))*k.scale) + 1
+			u := float32(dr*dr) + float32(dg*dg) + float32(db*db) + 1
 			cell := (math.Float32bits(u) - 127<<23) >> (23 - calmCellBits)
 			w := float32(k.weight[min(cell, calmCells-1)] * far)
 			dr, dg, db = float32(dr*w), float32(dg*w), float32(db*w)
@@ -197,15 +198,17 @@ func (b *calmBand) pair(k *calmKernel, p, q, first int) {
 	}
 }
 
-func (b *calmBand) store(dst *Image, y int) {
+func (b *calmBand) store(dst, src *Image, y int, width float32) {
+	sums := b.sums[y%len(b.sums)][calmReach:]
 	red, green, blue := dst.R.Row(y), dst.G.Row(y), dst.B.Row(y)
-	green, blue = green[:len(red)], blue[:len(red)]
-	row, sums := b.colours[y%len(b.colours)][calmReach:][:len(red)], b.sums[y%len(b.sums)][calmReach:][:len(red)]
+	r, g, bl := src.R.Row(y), src.G.Row(y), src.B.Row(y)
+	sums, green, blue = sums[:len(red)], green[:len(red)], blue[:len(red)]
+	r, g, bl = r[:len(red)], g[:len(red)], bl[:len(red)]
 	for x := range red {
-		c, s := row[x], sums[x]
-		norm := 1 / (1 + s.w)
-		red[x] = c.r + float32(s.r*norm)
-		green[x] = c.g + float32(s.g*norm)
-		blue[x] = c.b + float32(s.b*norm)
+		s := sums[x]
+		share := width / (1 + s.w)
+		red[x] = finite(r[x]) + float32(s.r*share)
+		green[x] = finite(g[x]) + float32(s.g*share)
+		blue[x] = finite(bl[x]) + float32(s.b*share)
 	}
 }

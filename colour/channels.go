@@ -211,9 +211,15 @@ func linearLabRow(l, a, b []float32, red, green, blue []float64) {
 	for x, r := range red {
 		g := green[x]
 		r, bl := r-g, blue[x]-g
-		fx := fastLabCurve(g + float64(xr*r) + float64(xb*bl))
-		fy := fastLabCurve(g + float64(yr*r) + float64(yb*bl))
-		fz := fastLabCurve(g + float64(zr*r) + float64(zb*bl))
+		tx := g + float64(xr*r) + float64(xb*bl)
+		ty := g + float64(yr*r) + float64(yb*bl)
+		tz := g + float64(zr*r) + float64(zb*bl)
+		var fx, fy, fz float64
+		if inLabArcs(tx) && inLabArcs(ty) && inLabArcs(tz) {
+			fx, fy, fz = labArc(tx), labArc(ty), labArc(tz)
+		} else {
+			fx, fy, fz = labCurve(tx), labCurve(ty), labCurve(tz)
+		}
 		l[x], a[x], b[x] = float32(float64(116*fy)-16), float32(500*(fx-fy)), float32(200*(fy-fz))
 		if s := a[x] + b[x]; s-s != 0 {
 			l[x], a[x], b[x] = 0, 0, 0

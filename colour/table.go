@@ -13,7 +13,7 @@ const tableGrain = 1. / (1 << 32)
 func tableEntry(v float64) float64 { return math.Round(v/tableGrain) * tableGrain }
 
 // An arc is one cell of a tabled curve: the parabola through the curve at the
-// cell's start, middle and end, in powers of the distance from the start.
+// cell's start, middle and end, in powers of u, which goes from 0 to 1 over it.
 type arc [3]float64
 
 func newArc(curve func(float64) float64, start, width float64) arc {
@@ -21,38 +21,40 @@ func newArc(curve func(float64) float64, start, width float64) arc {
 	y1 := tableEntry(curve(start + width/2))
 	y2 := tableEntry(curve(start + width))
 	// Multiples of tableGrain: these sums are exact, so nothing can be fused.
-	return arc{y0, (4*y1 - 3*y0 - y2) / width, 2 * (y0 - 2*y1 + y2) / (width * width)}
+	return arc{y0, 4*y1 - 3*y0 - y2, 2 * (y0 - 2*y1 + y2)}
 }
 
-func (a *arc) at(d float64) float64 {
-	return a[0] + float64(d*(a[1]+float64(d*a[2])))
+func (a *arc) at(u float64) float64 {
+	return a[0] + float64(u*(a[1]+float64(u*a[2])))
 }
 
-// linearArcs tables Linear over (srgbEncodedKnee, 1] in equal cells; below the
-// knee the curve is a line. The error is under 3e-9.
-const linearCells = 256
+// linearArcs tables Linear over [linearFrom/linearCells, 1] in equal cells of
+// [0,1]; below the knee the curve is a line, and the cell with the knee in it
+// goes by the formula. The error is under 3e-9.
+const (
+	linearCells = 256
+	linearFrom  = 11 // the first cell above the knee, 0.04045 * 256 = 10.4
+)
 
 var linearArcs = func() (table [linearCells + 1]arc) {
-	const width = (1 - srgbEncodedKnee) / linearCells
-	for i := range linearCells {
-		table[i] = newArc(Linear, srgbEncodedKnee+float64(float64(i)*width), width)
+	for i := linearFrom; i < linearCells; i++ {
+		table[i] = newArc(Linear, float64(i)/linearCells, 1./linearCells)
 	}
-	table[linearCells] = newArc(Linear, 1, width) // 1 itself
+	table[linearCells][0] = 1
 	return table
 }()
 
-// linearRow is Linear on a row. Values outside [0,1] go by the formula.
+// linearRow is Linear on a row.
 func linearRow(light []float64, encoded []float32) {
 	light = light[:len(encoded)]
 	for x, v := range encoded {
-		e := float64(v)
-		if e > srgbEncodedKnee && e <= 1 {
-			at := float64((e - srgbEncodedKnee) * (linearCells / (1 - srgbEncodedKnee)))
-			cell := int(at)
-			light[x] = linearArcs[cell].at((at - float64(cell)) * ((1 - srgbEncodedKnee) / linearCells))
+		if v >= linearFrom/float32(linearCells) && v <= 1 {
+			at := v * linearCells // exact, as is what is left of it below
+			cell := int32(at)
+			light[x] = linearArcs[cell].at(float64(at - float32(cell)))
 			continue
 		}
-		light[x] = Linear(e)
+		light[x] = Linear(float64(v))
 	}
 }
 
@@ -75,14 +77,13 @@ var labArcs = func() (table [labOctaves << labCellBits]arc) {
 	return table
 }()
 
-// fastLabCurve is labCurve, by table where labArcs reaches.
-func fastLabCurve(t float64) float64 {
-	if t > labKnee {
-		bits := math.Float64bits(t)
-		if i := int(bits>>(52-labCellBits)) - labFirst; i < len(labArcs) {
-			start := math.Float64frombits(bits &^ (1<<(52-labCellBits) - 1))
-			return labArcs[i].at(t - start)
-		}
-	}
-	return labCurve(t)
+// inLabArcs reports whether labArc holds t.
+func inLabArcs(t float64) bool { return t > labKnee && t < 2 }
+
+// labArc is labCurve by table. t must be inLabArcs.
+func labArc(t float64) float64 {
+	bits := math.Float64bits(t)
+	// The bits below the index, as the fraction of a number from 1 to 2.
+	u := math.Float64frombits(bits<<labCellBits&(1<<52-1)|1023<<52) - 1
+	return labArcs[(bits>>(52-labCellBits)-labFirst)%uint64(len(labArcs))].at(u)
 }

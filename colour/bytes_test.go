@@ -1,0 +1,76 @@
+package colour
+
+import (
+	"encoding/binary"
+	"hash/fnv"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// codePicture is made of 16-bit codes alone, reaching a little over [0,1], so
+// that its samples are the same in every build.
+func codePicture(w, h int) *Image {
+	rng := rand.New(rand.NewPCG(77, 1))
+	m := NewImage(w, h)
+	for c, p := range m.planes() {
+		for i := range p.Pix {
+			code := int32(i%w)*300 + int32(c)*9000 + int32(rng.IntN(4000)) - 1000
+			if i%7 == 0 {
+				code = int32(rng.IntN(68000)) - 1000
+			}
+			p.Pix[i] = float32(code) / 65535
+		}
+	}
+	return m
+}
+
+func hashOf(planes ...Plane) uint64 {
+	hash := fnv.New64a()
+	for _, p := range planes {
+		for _, v := range p.Pix {
+			_ = binary.Write(hash, binary.LittleEndian, math.Float32bits(v))
+		}
+	}
+	return hash.Sum64()
+}
+
+// Every build and machine gives the same bits: no fused multiply-add, tables
+// that do not depend on a library function's last bits. Run it with
+// GOAMD64=v1 and v3. A change of a kernel changes its number here; so it does
+// every matte's digest.
+func TestKernelsGiveTheSameBitsInEveryBuild(t *testing.T) {
+	src := codePicture(200, 90)
+	calm, graded := &Image{}, &Image{}
+	require.NoError(t, Calm(background, calm, src, [3]float64{0.012, 0.01, 0.015}, 2))
+	require.NoError(t, testBases()["all"].Apply(background, graded, src, 2))
+	var hsl, lch Channels
+	require.NoError(t, hsl.FromHSL(background, src, 2))
+	require.NoError(t, lch.FromLCh(background, src, 2))
+	lab := NewImage(200, 90)
+	LabRow(lab.R.Pix, lab.G.Pix, lab.B.Pix, src.R.Pix, src.G.Pix, src.B.Pix)
+	var mask Plane
+	_, err := BeyondRepair(background, &mask, src, testBases()["water"], [3]float64{0.012, 0.01, 0.015}, 2)
+	require.NoError(t, err)
+	noise := NewPlane(3, 1)
+	for c, v := range Noise(src) {
+		noise.Pix[c] = float32(v)
+	}
+	for _, k := range []struct {
+		name      string
+		got, want uint64
+	}{
+		{"calm", hashOf(calm.R, calm.G, calm.B), 0x5ea8becc29d576},
+		{"base", hashOf(graded.R, graded.G, graded.B), 0x1e7643eea1720c8},
+		{"HSL", hashOf(hsl.H, hsl.S, hsl.L), 0x5fd47eba61f4f54c},
+		{"LCh", hashOf(lch.H, lch.S, lch.L), 0x9d034747abe060f3},
+		{"Lab", hashOf(lab.R, lab.G, lab.B), 0x43b1279ff0f0a4f1},
+		{"beyond repair", hashOf(mask), 0x9a89c789d9335d25},
+		{"noise", hashOf(noise), 0x51433729cb5e4c0d},
+	} {
+		assert.Equal(t, k.want, k.got, "%s: %#x", k.name, k.got)
+	}
+}
