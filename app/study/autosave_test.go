@@ -176,9 +176,11 @@ func TestKilledWriter(t *testing.T) {
 		require.NoError(t, err)
 		for _, e := range entries {
 			name := filepath.Join(folder, e.Name())
+			part, err := filepath.Match(PartPattern, e.Name())
+			require.NoError(t, err)
 			switch {
 			case name == path || name == AutosavePath(path):
-			case strings.HasPrefix(e.Name(), ".halocline-") && strings.HasSuffix(e.Name(), ".part"):
+			case part:
 				parts++
 				require.NoError(t, os.Remove(name))
 			default:

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"syscall"
 )
 
@@ -72,11 +73,16 @@ func replaceable(path string) (target string, mode fs.FileMode, err error) {
 	return target, info.Mode().Perm(), nil
 }
 
+// PartPattern matches, in the form of filepath.Match, the names under which
+// WriteBeside works. A process that is killed leaves such a file behind; no
+// reader may take one for a result.
+const PartPattern = ".halocline-*.part"
+
 // createBeside makes a new file of a name nobody has, in the folder of target.
 // Its permissions are those of any new file.
 func createBeside(target string) (*os.File, error) {
 	for try := 0; ; try++ {
-		name := filepath.Join(filepath.Dir(target), fmt.Sprintf(".halocline-%016x.part", rand.Uint64()))
+		name := filepath.Join(filepath.Dir(target), strings.Replace(PartPattern, "*", fmt.Sprintf("%016x", rand.Uint64()), 1))
 		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 		if err == nil || !errors.Is(err, fs.ErrExist) || try == 100 {
 			return f, err

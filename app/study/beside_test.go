@@ -51,7 +51,7 @@ func TestWriteBeside(t *testing.T) {
 // besideName finds the temporary file.
 func besideName(t *testing.T, path string) string {
 	t.Helper()
-	found, err := filepath.Glob(filepath.Join(filepath.Dir(path), ".halocline-*.part"))
+	found, err := filepath.Glob(filepath.Join(filepath.Dir(path), PartPattern))
 	require.NoError(t, err)
 	require.Len(t, found, 1)
 	return filepath.Base(found[0])

@@ -36,23 +36,24 @@ func (s *Study) DigestFinished(frame int) string {
 		at := s.Mattes[i].At(frame)
 		if !at.Trial.Off {
 			hashMatte(h, at)
-			fmt.Fprintf(h, "trial %+v\n", at.Trial)
+			fmt.Fprintf(h, "trial %#v\n", at.Trial)
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// hashSource writes what every picture of a frame depends on. The forms of
-// numbers are the shortest that give them back, so nothing is rounded away.
+// hashSource writes what every picture of a frame depends on. Values are written
+// in Go's own syntax: with their fields' names, no String method in between,
+// and as many digits as give them back, so that nothing is rounded away.
 func (s *Study) hashSource(w io.Writer, frame int) {
 	source := s.Clip.SHA256
 	if source == "" { // nobody measured it: the path is all there is
 		source = s.Clip.Path
 	}
-	fmt.Fprintf(w, "engine %d\nsource %d %q\nframe %d\nnoise %v\n", Engine, s.Clip.Size, source, frame, s.Clip.Noise)
-	fmt.Fprintf(w, "base %+v\n", s.Base.At(frame))
+	fmt.Fprintf(w, "engine %d\nsource %d %q\nframe %d\nnoise %#v\n", Engine, s.Clip.Size, source, frame, s.Clip.Noise)
+	fmt.Fprintf(w, "base %#v\n", s.Base.At(frame))
 }
 
 func hashMatte(w io.Writer, at SettingsAt) {
-	fmt.Fprintf(w, "calm %t\npick %+v\nmasks %+v\nedge %+v\n", at.Calm, at.Pick, at.Masks, at.Edge)
+	fmt.Fprintf(w, "calm %t\npick %#v\nmasks %#v\nedge %#v\n", at.Calm, at.Pick, at.Masks, at.Edge)
 }

@@ -41,6 +41,9 @@ func Save(path string, s *Study) error {
 	if err := write(&b, &c); err != nil {
 		return fmt.Errorf("study: %s is not saved: %w", path, err)
 	}
+	if b.Len() > maxFile {
+		return fmt.Errorf("study: %s is not saved: it would have %d MiB, want at most %d", path, b.Len()>>20, maxFile>>20)
+	}
 	return WriteBeside(path, func(w io.Writer) error {
 		_, err := w.Write(b.Bytes())
 		return err
@@ -114,6 +117,9 @@ func write(w io.Writer, s *Study) error {
 	s.fields(f)
 	if f.err != nil {
 		return f.err
+	}
+	if n := count(f.obj); n > maxValues {
+		return fmt.Errorf("it holds %d values, want at most %d", n, maxValues)
 	}
 	b := bufio.NewWriter(w)
 	p := printer{w: b}

@@ -164,7 +164,7 @@ func (f *form) float(name string, raw any) float64 {
 	if err != nil {
 		f.fail(name, "is %s, which is beyond every number a setting can have", describe(raw))
 	}
-	return v
+	return v + 0 // -0 becomes 0: a field left out for being 0 must not differ from it
 }
 
 func (f *form) whole(name string, raw any, most int64) int64 {

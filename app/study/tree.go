@@ -29,6 +29,32 @@ func (o *object) set(name string, v any) {
 // maxDepth is how deep values may nest: the document itself needs 9.
 const maxDepth = 64
 
+// maxValues is how many values a file may hold: some five million mask points.
+// Each takes up to 100 bytes while a file is read.
+const maxValues = 16_000_000
+
+// count returns how many values a tree holds.
+func count(tree any) int {
+	n := 1
+	switch v := tree.(type) {
+	case *object:
+		for _, member := range v.values {
+			n += count(member)
+		}
+	case []any:
+		for _, e := range v {
+			n += count(e)
+		}
+	}
+	return n
+}
+
+// A reader makes a tree of JSON text.
+type reader struct {
+	*json.Decoder
+	values int
+}
+
 // parse reads one JSON value, which itself stands depth deep, and nothing behind
 // it. Its errors say line and column.
 func parse(data []byte, depth int) (any, error) {
@@ -39,33 +65,36 @@ func parse(data []byte, depth int) (any, error) {
 	if err := json.Unmarshal(data, &raw); err != nil {
 		return nil, syntaxError(data, err)
 	}
-	d := json.NewDecoder(bytes.NewReader(data))
+	d := &reader{Decoder: json.NewDecoder(bytes.NewReader(data))}
 	d.UseNumber()
-	tree, err := value(d, depth)
+	tree, err := d.value(depth)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", position(data, int(d.InputOffset())), err)
 	}
 	return tree, nil
 }
 
-func value(d *json.Decoder, depth int) (any, error) {
+func (d *reader) value(depth int) (any, error) {
 	t, err := d.Token()
 	if err != nil {
 		return nil, err
+	}
+	if d.values++; d.values > maxValues {
+		return nil, fmt.Errorf("there are more than %d values", maxValues)
 	}
 	if depth > maxDepth {
 		return nil, fmt.Errorf("values nest deeper than %d", maxDepth)
 	}
 	switch t {
 	case json.Delim('{'):
-		return members(d, depth)
+		return d.members(depth)
 	case json.Delim('['):
-		return elements(d, depth)
+		return d.elements(depth)
 	}
 	return t, nil
 }
 
-func members(d *json.Decoder, depth int) (any, error) {
+func (d *reader) members(depth int) (any, error) {
 	o := newObject()
 	for d.More() {
 		t, err := d.Token()
@@ -76,7 +105,7 @@ func members(d *json.Decoder, depth int) (any, error) {
 		if _, twice := o.values[name]; twice {
 			return nil, fmt.Errorf("field %q stands twice in one object", name)
 		}
-		v, err := value(d, depth+1)
+		v, err := d.value(depth + 1)
 		if err != nil {
 			return nil, err
 		}
@@ -86,10 +115,10 @@ func members(d *json.Decoder, depth int) (any, error) {
 	return o, err
 }
 
-func elements(d *json.Decoder, depth int) (any, error) {
+func (d *reader) elements(depth int) (any, error) {
 	list := []any{}
 	for d.More() {
-		v, err := value(d, depth+1)
+		v, err := d.value(depth + 1)
 		if err != nil {
 			return nil, err
 		}
