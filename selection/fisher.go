@@ -14,10 +14,17 @@ import (
 type Plane struct {
 	Normal []float64 // pooled covariance^-1 (mean keep - mean drop)
 	Middle float64   // the projection half way between the means
+	Gap    float64   // how far apart the means project, at least 0
 }
 
-// Score returns where v lies: above 0 on the keep side.
-func (p Plane) Score(v []float64) float64 { return floats.Dot(p.Normal, v) - p.Middle }
+// Score returns where v lies: above 0 on the keep side, 1/2 at the mean of what
+// to keep, -1/2 at that of what to drop.
+func (p Plane) Score(v []float64) float64 {
+	if p.Gap == 0 {
+		return 0
+	}
+	return (floats.Dot(p.Normal, v) - p.Middle) / p.Gap
+}
 
 // A scatter sums up one class: how much it weighs, its mean, and its squares
 // and products about it.
@@ -66,6 +73,7 @@ func fisher(keep, drop scatter, free float64) (Plane, error) {
 		return Plane{}, errFlat
 	}
 	p := Plane{Normal: normal.RawVector().Data}
-	p.Middle = (floats.Dot(p.Normal, keep.mean) + floats.Dot(p.Normal, drop.mean)) / 2
+	high, low := floats.Dot(p.Normal, keep.mean), floats.Dot(p.Normal, drop.mean)
+	p.Middle, p.Gap = (high+low)/2, high-low
 	return p, nil
 }

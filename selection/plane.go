@@ -46,9 +46,9 @@ func (s *samples) planeScores(out int) [][]weighted {
 	return scores
 }
 
-// scoresLeftOut returns how each dab lies to the plane of all the others. The
-// planes of different turns have different scales, so scores are in units of
-// the distance between the means.
+// scoresLeftOut returns how each dab lies to the plane of all the others.
+// Scores are in units of the gap between the means, so that those of different
+// planes compare.
 func (s *samples) scoresLeftOut() (out [][]weighted) {
 	for d := range s.keep {
 		out = append(out, s.planeScores(d)[d])
