@@ -1,0 +1,180 @@
+package batch
+
+import (
+	"context"
+	"flag"
+	"fmt"
+
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+var baseVerb = verb{
+	name: "base", usage: "STUDY|PICTURE [--grey X,Y,R] [--water X,Y,R] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--study OUT]",
+	about: "Set light and take the water's cast out, before any pick. --water samples open water for the veil, " +
+		"--type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays.",
+	examples: []string{
+		"halocline-batch base transect.halocline --grey 812,604,10 --water 640,60,20 --type IB --path 2.5",
+		"halocline-batch base transect.halocline --exposure 0.4 --contrast 1.1",
+	},
+	run: runBase,
+}
+
+// Where open water is sampled and nothing says through how much of which water
+// one looks, a start is needed that does no harm: clear coastal water, two
+// metres (common practice, no source).
+const (
+	startWater = "IB"
+	startPath  = 2
+)
+
+type baseResult struct {
+	Study string     `json:"study"`
+	Base  baseReport `json:"base"`
+	// Grey is what the grey sample has become: R, G, B display encoded, and
+	// (largest - smallest) / mean of the linear light.
+	Grey   *[3]float64 `json:"grey,omitempty"`
+	Spread *float64    `json:"greySpread,omitempty"`
+	// BeyondRepair is the share of pixels that no base can bring back.
+	BeyondRepair float64  `json:"beyondRepair"`
+	Notes        []string `json:"notes"`
+}
+
+// baseFlags are what the verb may set.
+type baseFlags struct {
+	set                             *flag.FlagSet
+	grey, water                     disc
+	kind                            string
+	path, exposure, contrast, pivot float64
+	out                             string
+}
+
+func newBaseFlags(c *call) *baseFlags {
+	b := &baseFlags{set: c.newFlags()}
+	b.set.Var(&b.grey, "grey", "")
+	b.set.Var(&b.water, "water", "")
+	b.set.StringVar(&b.kind, "type", "", "")
+	b.set.Float64Var(&b.path, "path", 0, "")
+	b.set.Float64Var(&b.exposure, "exposure", 0, "")
+	b.set.Float64Var(&b.contrast, "contrast", 0, "")
+	b.set.Float64Var(&b.pivot, "pivot", 0, "")
+	b.set.StringVar(&b.out, "study", "", "")
+	return b
+}
+
+func runBase(ctx context.Context, c *call) error {
+	b := newBaseFlags(c)
+	args, err := c.parse(b.set, 1, 1)
+	if err != nil {
+		return err
+	}
+	w, err := c.openWork(ctx, args[0])
+	if err != nil {
+		return err
+	}
+	src, err := w.renderer.Source(ctx, w.study, w.frame())
+	if err != nil {
+		return err
+	}
+	result := baseResult{Notes: []string{}}
+	for _, m := range w.study.Mattes {
+		result.Notes = append(result.Notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again", m.Name))
+	}
+	notes, err := b.apply(&w.study.Base, w.frame(), src)
+	if err != nil {
+		return err
+	}
+	result.Notes = append(notes, result.Notes...)
+	if err := w.save(b.out); err != nil {
+		return err
+	}
+	base := w.study.Base.At(w.frame())
+	result.Study, result.Base = w.path, reportBase(w.study, w.frame())
+	if b.grey.set {
+		grey, spread := greyAfter(src, base, b.grey)
+		result.Grey, result.Spread = &grey, &spread
+	}
+	var repair colour.Plane
+	if result.BeyondRepair, err = colour.BeyondRepair(ctx, &repair, src, base, w.study.Clip.Noise, 0); err != nil {
+		return err
+	}
+	return c.printJSON(result)
+}
+
+// apply puts what was given into a base: light first, then the water, then the
+// grey, whose gains depend on both.
+func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
+	for name, to := range map[string]*study.Number{"path": &base.Path, "exposure": &base.Exposure, "contrast": &base.Contrast, "pivot": &base.Pivot} {
+		if isSet(b.set, name) {
+			to.Set(frame, b.set.Lookup(name).Value.(flag.Getter).Get().(float64))
+		}
+	}
+	if b.kind != "" {
+		if _, err := colour.WaterByName(b.kind); err != nil {
+			return nil, err
+		}
+		base.Water = b.kind
+	}
+	if b.water.set {
+		notes, err = b.applyWater(base, frame, src)
+	}
+	if err == nil && b.grey.set {
+		err = b.applyGrey(base, frame, src)
+	}
+	return notes, err
+}
+
+func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
+	light, err := sampled(src, b.water, "water")
+	if err != nil {
+		return nil, err
+	}
+	for i, v := range colour.VeilFrom(light) {
+		base.Veil[i].Set(frame, v)
+	}
+	if base.Water == "" {
+		base.Water = startWater
+		notes = append(notes, fmt.Sprintf("no --type was given: water type %s is taken", startWater))
+	}
+	if !base.Path.Keyed() && base.Path.Value == 0 {
+		base.Path.Set(frame, startPath)
+		notes = append(notes, fmt.Sprintf("no --path was given: %d m is taken", startPath))
+	}
+	return notes, nil
+}
+
+func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) error {
+	light, err := sampled(src, b.grey, "grey")
+	if err != nil {
+		return err
+	}
+	balanced, err := base.At(frame).PickGrey(light)
+	if err != nil {
+		return err
+	}
+	for i, g := range balanced.Gains {
+		base.Gain[i].Set(frame, g)
+	}
+	return nil
+}
+
+func sampled(src *colour.Image, d disc, name string) ([3]float64, error) {
+	light, n := colour.Sample(src, d.x, d.y, d.radius)
+	if n == 0 {
+		w, h := src.Size()
+		return light, fmt.Errorf("batch: --%s %s lies outside the picture, want a place within %d x %d", name, d.String(), w, h)
+	}
+	return light, nil
+}
+
+// greyAfter returns what a base makes of the grey sample.
+func greyAfter(src *colour.Image, base colour.Base, at disc) (encoded [3]float64, spread float64) {
+	light, _ := colour.Sample(src, at.x, at.y, at.radius)
+	e := encodedLight(light)
+	c := base.Colour(colour.RGB{R: e[0], G: e[1], B: e[2]})
+	r, g, b := colour.Linear(c.R), colour.Linear(c.G), colour.Linear(c.B)
+	if mean := (r + g + b) / 3; mean > 0 {
+		spread = (max(r, g, b) - min(r, g, b)) / mean
+	}
+	return [3]float64{c.R, c.G, c.B}, spread
+}

@@ -1,0 +1,105 @@
+package batch
+
+import (
+	"context"
+
+	"halocline/app/study"
+	"halocline/selection"
+)
+
+var fitVerb = verb{
+	name: "fit", usage: "PICTURE|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--study OUT]",
+	about: "Make a matte: soft ranges that hold what the keep mask shows and leave what the drop mask shows. " +
+		"A study's base applies, and the matte is added to it; a picture gets a study beside it.",
+	examples: []string{
+		"halocline-batch fit transect.png --keep skin.keep.png --drop skin.drop.png --name skin",
+		"halocline-batch fit transect.halocline --keep sand.keep.png --drop sand.drop.png --name sand --model hsl",
+	},
+	run: runFit,
+}
+
+type fitReport struct {
+	Study      string            `json:"study"`
+	Matte      string            `json:"matte"`
+	Pick       pickReport        `json:"pick"`
+	Agreement  float64           `json:"agreement"`
+	LeftOut    leftOutReport     `json:"leftOut"`
+	Dabs       int               `json:"dabsAdded"`
+	Notes      []string          `json:"notes"`
+	Separation *separationReport `json:"separation,omitempty"`
+}
+
+// leftOutReport is how well each model did on dabs left out; null: not tried,
+// or too few dabs.
+type leftOutReport struct {
+	HSL *float64 `json:"hsl"`
+	LCh *float64 `json:"lch"`
+}
+
+func runFit(ctx context.Context, c *call) error {
+	f := c.newFlags()
+	keep := f.String("keep", "", "")
+	drop := f.String("drop", "", "")
+	model := f.String("model", "auto", "")
+	name := f.String("name", "matte", "")
+	out := f.String("study", "", "")
+	args, err := c.parse(f, 1, 1)
+	if err != nil {
+		return err
+	}
+	fit, err := fitterOf(*model)
+	if err != nil {
+		return err
+	}
+	w, err := c.openWork(ctx, args[0])
+	if err != nil {
+		return err
+	}
+	picture, err := w.renderer.Picked(ctx, w.study, w.frame(), true)
+	if err != nil {
+		return err
+	}
+	samples, err := readMasks(ctx, picture, *keep, *drop)
+	if err != nil {
+		return err
+	}
+	fitted, err := fit(samples.under(picture))
+	if err != nil {
+		return err
+	}
+	matte := w.study.AddMatte(*name, fitted.Pick.Model)
+	matte.Pick = study.ConstantPick(fitted.Pick, true)
+	added, left := samples.addDabs(w.study, matte, w.frame())
+	if left > 0 {
+		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
+	}
+	if err := w.save(*out); err != nil {
+		return err
+	}
+	report := fitReport{
+		Study: w.path, Matte: matte.Name, Pick: reportPick(fitted.Pick), Agreement: fitted.Agreement,
+		LeftOut: leftOutReport{known(fitted.LeftOut[selection.HSL]), known(fitted.LeftOut[selection.LCh])},
+		Dabs:    added, Notes: fitted.Notes,
+	}
+	if len(samples.drop) > 0 {
+		sep, err := selection.Separate(samples.under(picture), fitted.Pick)
+		if err != nil {
+			return err
+		}
+		r := reportSeparation(sep)
+		report.Separation = &r
+	}
+	return c.printJSON(report)
+}
+
+// fitterOf returns the fit that a --model asks for.
+func fitterOf(model string) (func([]selection.Dab) (selection.Fitted, error), error) {
+	if model == "auto" {
+		return selection.FitAuto, nil
+	}
+	m, err := selection.ParseModel(model)
+	if err != nil {
+		return nil, misuse("--model is %q, want auto, hsl or lch", model)
+	}
+	return func(d []selection.Dab) (selection.Fitted, error) { return selection.Fit(d, m) }, nil
+}

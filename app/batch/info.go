@@ -1,0 +1,92 @@
+package batch
+
+import (
+	"context"
+
+	"halocline/app/clip"
+	"halocline/app/study"
+)
+
+var infoVerb = verb{
+	name: "info", usage: "FILE",
+	about:    "Say what a picture or study is: size, depth, profile, noise; mattes and footage.",
+	examples: []string{"halocline-batch info transect.tif", "halocline-batch info transect.halocline"},
+	run:      runInfo,
+}
+
+type pictureInfo struct {
+	Kind string `json:"kind"`
+	Path string `json:"path"`
+	clip.Info
+	First int        `json:"first"`
+	Count int        `json:"count"`
+	Noise [3]float64 `json:"noise"` // standard deviation in R, G, B of [0,1]
+}
+
+type studyInfo struct {
+	Kind    string      `json:"kind"`
+	Path    string      `json:"path"`
+	Footage string      `json:"footage"`
+	Found   string      `json:"footageFound"` // "yes", or what is wrong with it
+	First   int         `json:"first"`
+	Count   int         `json:"count"`
+	Noise   [3]float64  `json:"noise"`
+	Base    baseReport  `json:"base"`
+	Mattes  []matteInfo `json:"mattes"`
+}
+
+type matteInfo struct {
+	ID    int        `json:"id"`
+	Name  string     `json:"name"`
+	Pick  pickReport `json:"pick"`
+	Masks int        `json:"masks"`
+	Keep  int        `json:"keepDabs"`
+	Drop  int        `json:"dropDabs"`
+}
+
+func runInfo(ctx context.Context, c *call) error {
+	args, err := c.parse(c.newFlags(), 1, 1)
+	if err != nil {
+		return err
+	}
+	if isStudy(args[0]) {
+		return c.studyInfo(ctx, args[0])
+	}
+	w, err := c.openPicture(ctx, args[0])
+	if err != nil {
+		return err
+	}
+	return c.printJSON(pictureInfo{
+		Kind: "picture", Path: args[0], Info: w.clip.Info(),
+		First: w.study.Clip.First, Count: w.study.Clip.Count, Noise: w.study.Clip.Noise,
+	})
+}
+
+// studyInfo answers for missing footage too: that is when one asks.
+func (c *call) studyInfo(ctx context.Context, path string) error {
+	s, err := study.Load(path)
+	if err != nil {
+		return err
+	}
+	info := studyInfo{
+		Kind: "study", Path: path, Footage: s.Clip.Path, Found: "yes",
+		First: s.Clip.First, Count: s.Clip.Count, Noise: s.Clip.Noise,
+		Base: reportBase(s, s.Clip.First), Mattes: []matteInfo{},
+	}
+	if err := s.Clip.CheckFootage(ctx); err != nil {
+		info.Found = oneLine(err)
+	}
+	for _, m := range s.Mattes {
+		keep := 0
+		for _, d := range m.Dabs {
+			if d.Kind == study.Keep {
+				keep++
+			}
+		}
+		info.Mattes = append(info.Mattes, matteInfo{
+			ID: m.ID, Name: m.Name, Pick: reportPick(m.Pick.At(s.Clip.First)),
+			Masks: len(m.Masks), Keep: keep, Drop: len(m.Dabs) - keep,
+		})
+	}
+	return c.printJSON(info)
+}

@@ -1,0 +1,108 @@
+package batch
+
+import (
+	"math"
+
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// What the verbs print, as JSON.
+
+type pickReport struct {
+	Model      string       `json:"model"`
+	Hue        limitReport  `json:"hue"`
+	Saturation *limitReport `json:"saturation,omitempty"`
+	Chroma     *limitReport `json:"chroma,omitempty"`
+	Lightness  limitReport  `json:"lightness"`
+}
+
+type limitReport struct {
+	From       float64 `json:"from"`
+	To         float64 `json:"to"`
+	FadeBefore float64 `json:"fadeBefore"`
+	FadeAfter  float64 `json:"fadeAfter"`
+	Off        bool    `json:"off,omitempty"`
+	Inverted   bool    `json:"inverted,omitempty"`
+}
+
+func reportLimit(l selection.Limit) limitReport {
+	return limitReport{l.From, l.To, l.Before, l.After, l.Off, l.Inverted}
+}
+
+func reportPick(p selection.Pick) pickReport {
+	sat := reportLimit(p.Limits[selection.Sat])
+	out := pickReport{Model: p.Model.String(), Hue: reportLimit(p.Limits[selection.Hue]), Lightness: reportLimit(p.Limits[selection.Light])}
+	if p.Model == selection.LCh {
+		out.Chroma = &sat
+	} else {
+		out.Saturation = &sat
+	}
+	return out
+}
+
+type baseReport struct {
+	Water    string     `json:"water,omitempty"`
+	Path     float64    `json:"pathMetres"`
+	Veil     [3]float64 `json:"veil"`  // linear light
+	Gains    [3]float64 `json:"gains"` // red, green, blue
+	Exposure float64    `json:"exposureStops"`
+	Contrast float64    `json:"contrast"`
+	Pivot    float64    `json:"pivot"`
+}
+
+func reportBase(s *study.Study, frame int) baseReport {
+	b := s.Base.At(frame)
+	return baseReport{s.Base.Water, b.Path, b.Veil, b.Gains, b.Exposure, b.Contrast, b.Pivot}
+}
+
+type separationReport struct {
+	Sentence string                  `json:"sentence"`
+	Keep     int                     `json:"keepDabs"`
+	Drop     int                     `json:"dropDabs"`
+	Channels map[string]partedReport `json:"channels"`
+	Pick     partedReport            `json:"pick"`
+	Plane    partedReport            `json:"plane"` // Fisher's, in CIELAB: the ceiling
+}
+
+// partedReport leaves out what could be where there are too few dabs to tell.
+type partedReport struct {
+	Could *selection.Estimate `json:"could,omitempty"`
+	Set   selection.Estimate  `json:"set"`
+}
+
+func reportSeparation(s selection.Separation) separationReport {
+	parted := func(p selection.Parted) partedReport {
+		out := partedReport{Set: p.Set}
+		if s.Enough() {
+			out.Could = &p.Could
+		}
+		return out
+	}
+	out := separationReport{
+		Sentence: s.Sentence(), Keep: s.Keep, Drop: s.Drop,
+		Channels: map[string]partedReport{}, Pick: parted(s.Pick), Plane: parted(s.Plane),
+	}
+	for c := selection.Hue; c <= selection.Light; c++ {
+		out.Channels[c.Name(s.Model)] = parted(s.Channels[c])
+	}
+	return out
+}
+
+// known returns v, or nil where it is NaN, which JSON cannot say.
+func known(v float64) *float64 {
+	if math.IsNaN(v) {
+		return nil
+	}
+	return &v
+}
+
+// encodedLight returns linear light as display-encoded values, for people who
+// read pixel values.
+func encodedLight(light [3]float64) (out [3]float64) {
+	for i, v := range light {
+		out[i] = colour.Encoded(v)
+	}
+	return out
+}

@@ -1,0 +1,129 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// DabSamples returns the colours under a matte's dabs, each read on its own
+// frame, calmed where the pick is, after base. A dab that lies outside the
+// picture holds no colours.
+func (r *Renderer) DabSamples(ctx context.Context, s *study.Study, m *study.Matte) ([]selection.Dab, error) {
+	var out []selection.Dab
+	for _, d := range m.Dabs {
+		src, err := r.Picked(ctx, s, d.Frame, m.Pick.Calm)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, selection.Dab{Keep: d.Kind == study.Keep, Colours: underDisc(src, d.X, d.Y, d.Radius)})
+	}
+	return out, nil
+}
+
+// underDisc returns the colours of the pixels whose centres lie in a disc, and
+// always that of the pixel that holds its centre.
+func underDisc(m *colour.Image, x, y, radius float64) (out []colour.RGB) {
+	w, h := m.Size()
+	for py := max(int(y-radius)-1, 0); py < min(int(y+radius)+2, h); py++ {
+		for px := max(int(x-radius)-1, 0); px < min(int(x+radius)+2, w); px++ {
+			inside := math.Hypot(float64(px)+0.5-x, float64(py)+0.5-y) <= radius
+			if inside || px == int(math.Floor(x)) && py == int(math.Floor(y)) {
+				out = append(out, m.RGB(px, py))
+			}
+		}
+	}
+	return out
+}
+
+// An Area is one connected part of a mask picture.
+type Area struct {
+	Pixels  []int   // row-major indices, ascending
+	X, Y    float64 // its middle, in pixels
+	Radius  float64 // of a disc of its area
+	IsADisc bool    // whether it is one, as a dab would be drawn
+}
+
+// An area wider than largestDab is read as several dabs, the squares of a grid
+// of dabGrid pixels: its parts lie in different light, so they are samples of
+// their own.
+const (
+	largestDab = 64
+	dabGrid    = 32
+)
+
+// Areas returns the 4-connected parts of a mask picture where it is one half or
+// more. Parts wider than 64 pixels are cut in squares of 32.
+func Areas(mask colour.Plane) []Area {
+	in := make([]bool, len(mask.Pix))
+	for i, v := range mask.Pix {
+		in[i] = v >= 0.5
+	}
+	label := make([]int32, len(in))
+	parts := selection.Components(label, in, mask.W, mask.H)
+	byKey := map[[3]int]int{} // component and grid square -> area
+	var areas []Area
+	for i, k := range label {
+		if k < 0 {
+			continue
+		}
+		key := [3]int{int(k)}
+		if c := parts[k]; c.X1-c.X0 > largestDab || c.Y1-c.Y0 > largestDab {
+			key[1], key[2] = 1+i%mask.W/dabGrid, 1+i/mask.W/dabGrid
+		}
+		n, ok := byKey[key]
+		if !ok {
+			n = len(areas)
+			byKey[key] = n
+			areas = append(areas, Area{})
+		}
+		areas[n].Pixels = append(areas[n].Pixels, i)
+	}
+	for i := range areas {
+		areas[i].measure(mask.W)
+	}
+	return areas
+}
+
+// measure finds the middle and radius, and whether nearly all pixels lie within.
+func (a *Area) measure(w int) {
+	n := float64(len(a.Pixels))
+	for _, i := range a.Pixels {
+		a.X += (float64(i%w) + 0.5) / n
+		a.Y += (float64(i/w) + 0.5) / n
+	}
+	a.Radius = math.Sqrt(n / math.Pi)
+	within := 0
+	for _, i := range a.Pixels {
+		if math.Hypot(float64(i%w)+0.5-a.X, float64(i/w)+0.5-a.Y) <= a.Radius+0.5 {
+			within++
+		}
+	}
+	a.IsADisc = float64(within) >= 0.97*n
+}
+
+// MaskSamples returns the colours of a picture under each area of a mask
+// picture of its size.
+func MaskSamples(m *colour.Image, areas []Area, keep bool) []selection.Dab {
+	var out []selection.Dab
+	for _, a := range areas {
+		d := selection.Dab{Keep: keep, Colours: make([]colour.RGB, len(a.Pixels))}
+		for i, p := range a.Pixels {
+			d.Colours[i] = colour.RGB{R: float64(m.R.Pix[p]), G: float64(m.G.Pix[p]), B: float64(m.B.Pix[p])}
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+// FitsPicture returns an error where a mask picture is not of a picture's size.
+func FitsPicture(name string, mask colour.Plane, w, h int) error {
+	if mask.W != w || mask.H != h {
+		return fmt.Errorf("render: %s is %d x %d pixels, want %d x %d as the picture", name, mask.W, mask.H, w, h)
+	}
+	return nil
+}
