@@ -57,7 +57,7 @@ var channelNames = [3]string{"red", "green", "blue"}
 func (b Base) Check() error {
 	var problems []error
 	check := func(name string, v float64, ok bool, want string) {
-		if !ok || v-v != 0 {
+		if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
 			problems = append(problems, fmt.Errorf("colour: base: %s is %v, want %s", name, v, want))
 		}
 	}
@@ -85,7 +85,7 @@ func (b Base) transmission() (t [3]float64) {
 func (b Base) withoutWater(light [3]float64) [3]float64 {
 	for c, t := range b.transmission() {
 		if t != 1 {
-			light[c] = (light[c] - b.Veil[c]*(1-t)) / t
+			light[c] = (light[c] - float64(b.Veil[c]*(1-t))) / t
 		}
 	}
 	return light
@@ -144,11 +144,11 @@ func (f *tone) shoulder(y float64) float64 {
 		return y
 	}
 	d := y - shoulderFrom
-	return min(1, shoulderFrom+d/(1+f.bend*d))
+	return min(1, shoulderFrom+d/(1+float64(f.bend*d)))
 }
 
 func (f *tone) encoded(v float64) float64 {
-	if v != v {
+	if math.IsNaN(v) {
 		return 0
 	}
 	return f.fromLight(Linear(v))

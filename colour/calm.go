@@ -19,8 +19,12 @@ const (
 // CalmSigma returns the range sigma of Calm: 6 times the root mean square of
 // the three channels' noise, at least 0.04, over the Euclidean distance in RGB.
 func CalmSigma(noise [3]float64) float64 {
-	rms := math.Sqrt((noise[0]*noise[0] + noise[1]*noise[1] + noise[2]*noise[2]) / 3)
-	if s := calmPerNoise * rms; s > calmFloor && s-s == 0 {
+	sum := 0.
+	for _, n := range noise {
+		sum += float64(n * n)
+	}
+	rms := math.Sqrt(sum / 3)
+	if s := calmPerNoise * rms; s > calmFloor && s <= math.MaxFloat64 {
 		return s
 	}
 	return calmFloor
@@ -165,14 +169,6 @@ func (b *calmBand) load(src *Image, y int, scale float32) {
 		into[x] = calmColour{finite(scale * red[x]), finite(scale * green[x]), finite(scale * blue[x])}
 	}
 	clear(b.sums[y%len(b.sums)])
-}
-
-// finite returns v, or 0 where v is infinite or not a number.
-func finite(v float32) float32 {
-	if v-v != 0 {
-		return 0
-	}
-	return v
 }
 
 // pair weighs every pixel of row p with its neighbours in row q, from column

@@ -8,7 +8,7 @@ import (
 // Luminance returns the CIE Y of linear sRGB light; Y of white is 1.
 func Luminance(light [3]float64) float64 {
 	m := &toXYZ[1]
-	return m[0]*light[0] + m[1]*light[1] + m[2]*light[2]
+	return float64(m[0]*light[0]) + float64(m[1]*light[1]) + float64(m[2]*light[2])
 }
 
 // maxGreyGain bounds what PickGrey may ask of one channel against the mean of
@@ -26,7 +26,7 @@ func (b Base) PickGrey(sample [3]float64) (Base, error) {
 	y := Luminance(left)
 	grey := b
 	for c, v := range left {
-		if !(v > 0 && y > 0 && y/v <= maxGreyGain) || y-y != 0 {
+		if !(v > 0 && y > 0 && y/v <= maxGreyGain && y <= math.MaxFloat64) {
 			return b, fmt.Errorf("colour: grey sample has nothing left in %s: light is %.4g without water, want over %.4g",
 				channelNames[c], v, max(0, y/maxGreyGain))
 		}
@@ -39,7 +39,7 @@ func (b Base) PickGrey(sample [3]float64) (Base, error) {
 // far enough out the water's own light is all there is.
 func VeilFrom(sample [3]float64) (veil [3]float64) {
 	for c, v := range sample {
-		if v > 0 && v-v == 0 {
+		if v > 0 && v <= math.MaxFloat64 {
 			veil[c] = v
 		}
 	}

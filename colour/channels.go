@@ -89,7 +89,7 @@ func fastHSL(r, g, b float32) (h, s, l float32) {
 
 // greyHSL is fastHSL where R = G = B or one is not finite.
 func greyHSL(r, g, b float32) (h, s, l float32) {
-	if r == g && g == b && r-r == 0 {
+	if r == g && g == b && isFinite(r) {
 		return NoHue, 0, r
 	}
 	return NoHue, 0, 0
@@ -218,10 +218,10 @@ func linearLabRow(l, a, b []float32, red, green, blue []float64) {
 		if inLabArcs(tx) && inLabArcs(ty) && inLabArcs(tz) {
 			fx, fy, fz = labArc(tx), labArc(ty), labArc(tz)
 		} else {
-			fx, fy, fz = labCurve(tx), labCurve(ty), labCurve(tz)
+			fx, fy, fz = anyLabArc(tx), anyLabArc(ty), anyLabArc(tz)
 		}
 		l[x], a[x], b[x] = float32(float64(116*fy)-16), float32(500*(fx-fy)), float32(200*(fy-fz))
-		if s := a[x] + b[x]; s-s != 0 {
+		if !isFinite(a[x] + b[x]) {
 			l[x], a[x], b[x] = 0, 0, 0
 		}
 	}

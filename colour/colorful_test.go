@@ -34,10 +34,12 @@ func TestHSLAgreesWithColorful(t *testing.T) {
 		h, s, l := colorful.Color(c).Hsl()
 		got, ok := c.HSL()
 		requireHue(t, Degrees(h), got.H, 1e-9, "hue of %v", c)
-		require.InDelta(t, s, got.S, 1e-9, "saturation of %v", c)
-		require.InDelta(t, l, got.L, 1e-12, "lightness of %v", c)
+		requireClose(t, s, got.S, 1e-9, "saturation of %v", c)
+		requireClose(t, l, got.L, 1e-12, "lightness of %v", c)
 		// It says hue 0 where there is none.
-		require.Equal(t, c.R != c.G || c.G != c.B, ok, "hue of %v", c)
+		if grey := c.R == c.G && c.G == c.B; grey == ok {
+			t.Fatalf("%v: hue %v", c, ok)
+		}
 		back := colorful.Hsl(h, s, l)
 		requireNear(t, RGB(back).parts(), got.RGB().parts(), 1e-9, "%v and back", c)
 	}
@@ -64,9 +66,9 @@ func TestWhereColorfulRoundsItsWhite(t *testing.T) {
 	for _, c := range colorfulColours() {
 		l, a, b := colorful.Color(c).Lab()
 		got := c.Lab()
-		require.InDelta(t, l*100, got.L, 1e-5, "L* of %v", c)
-		require.InDelta(t, a*100, got.A, 0.02, "a* of %v", c)
-		require.InDelta(t, b*100, got.B, 0.03, "b* of %v", c)
+		requireClose(t, l*100, got.L, 1e-5, "L* of %v", c)
+		requireClose(t, a*100, got.A, 0.02, "a* of %v", c)
+		requireClose(t, b*100, got.B, 0.03, "b* of %v", c)
 		far = max(far, math.Abs(b*100-got.B))
 	}
 	t.Logf("b* differs by up to %.3g", far)
@@ -82,16 +84,18 @@ func TestLChAgreesWithColorfulButForItsHue(t *testing.T) {
 	check := func(lab Lab) {
 		h, c, l := colorful.LabToHcl(lab.L/100, lab.A/100, lab.B/100)
 		got, ok := lab.LCh()
-		require.InDelta(t, c*100, got.C, 1e-9, "chroma of %v", lab)
-		require.InDelta(t, l*100, got.L, 1e-9, "L* of %v", lab)
-		require.Equal(t, math.Hypot(lab.A, lab.B) > Achromatic, ok, "hue of %v", lab)
+		requireClose(t, c*100, got.C, 1e-9, "chroma of %v", lab)
+		requireClose(t, l*100, got.L, 1e-9, "L* of %v", lab)
+		if ok != (math.Hypot(lab.A, lab.B) > Achromatic) {
+			t.Fatalf("%v: hue %v", lab, ok)
+		}
 		switch {
 		case !ok:
 		case math.Abs(lab.A) <= 0.01 || math.Abs(lab.A-lab.B) <= 0.01:
 			departures++
 			radians := float64(got.H) * math.Pi / 180
-			require.InDelta(t, lab.A, got.C*math.Cos(radians), 1e-9, "a* from the hue of %v", lab)
-			require.InDelta(t, lab.B, got.C*math.Sin(radians), 1e-9, "b* from the hue of %v", lab)
+			requireClose(t, lab.A, got.C*math.Cos(radians), 1e-9, "a* from the hue of %v", lab)
+			requireClose(t, lab.B, got.C*math.Sin(radians), 1e-9, "b* from the hue of %v", lab)
 		default:
 			requireHue(t, Degrees(h), got.H, 1e-6, "hue of %v", lab)
 		}
@@ -119,7 +123,7 @@ func TestDeltaEAgreesWithColorful(t *testing.T) {
 		p, q := colorful.Color(colours[i-1]), colorful.Color(colours[i])
 		want := p.DistanceCIEDE2000(q) * 100
 		got := labOfColorful(p).DeltaE(labOfColorful(q))
-		require.InDelta(t, want, got, 1e-6, "%v and %v", colours[i-1], colours[i])
+		requireClose(t, want, got, 1e-6, "%v and %v", colours[i-1], colours[i])
 	}
 }
 

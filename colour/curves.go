@@ -78,7 +78,7 @@ var curveNodes = sync.OnceValue(func() []float64 {
 	return light
 })
 
-// node is the tone's value at v, in [0,1], as tables keep it.
+// node is the tone's value at v as tables keep it.
 func (f *tone) node(v float64) float64 { return tableEntry(f.encoded(v)) }
 
 // follow makes cells follow the tone over [start,start+width). Each is a
@@ -144,7 +144,7 @@ func (k *Curves) Band(c int, dst, src []float32) {
 	curve := &k.channel[c]
 	for x, v := range src {
 		if !(v >= 0 && v <= 1) {
-			dst[x] = float32(curve.tone.encoded(float64(v)))
+			dst[x] = float32(curve.tone.node(float64(v)))
 			continue
 		}
 		at := v * curveCells // exact: a power of two
@@ -169,7 +169,7 @@ func (k *curve) steep(cell *curveCell, v, u float32) float32 {
 	i := int32(at)
 	fine := &k.finer[cell.how][i]
 	if fine.how == formulaCell {
-		return float32(k.tone.encoded(float64(v)))
+		return float32(k.tone.node(float64(v)))
 	}
 	return fine.at(at - float32(i))
 }

@@ -41,7 +41,7 @@ func labCurve(t float64) float64 {
 	if t > labKnee {
 		return math.Cbrt(t)
 	}
-	return (labKappa*t + 16) / 116
+	return (float64(labKappa*t) + 16) / 116
 }
 
 func labCurveInverse(f float64) float64 {

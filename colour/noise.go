@@ -30,7 +30,7 @@ func planeNoise(p Plane) float64 {
 	for y := 1; y < p.H-1; y++ {
 		above, row, below := p.Row(y-1), p.Row(y), p.Row(y+1)
 		s := rowNoise(above, row, below)
-		if s-s != 0 {
+		if math.IsNaN(s) || math.IsInf(s, 0) {
 			var bad int
 			s, bad = finiteRowNoise(above, row, below)
 			left -= bad
@@ -78,7 +78,7 @@ func finiteRowNoise(above, row, below []float32) (sum float64, bad int) {
 			bend(above[x-1], row[x-1], below[x-1]),
 			bend(above[x], row[x], below[x]),
 			bend(above[x+1], row[x+1], below[x+1])))
-		if v-v != 0 {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
 			bad++
 			continue
 		}

@@ -22,12 +22,12 @@ func Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
 		for px := x0; px < x1; px++ {
 			dx, dy := float64(px)+0.5-x, float64(py)+0.5-y
 			holds := px == int(math.Floor(x)) && py == int(math.Floor(y))
-			if !holds && !(dx*dx+dy*dy <= radius*radius) {
+			if !holds && !(float64(dx*dx)+float64(dy*dy) <= radius*radius) {
 				continue
 			}
 			for c, p := range []Plane{m.R, m.G, m.B} {
-				if v := Linear(float64(p.At(px, py))); v-v == 0 {
-					values[c] = append(values[c], v)
+				if v := p.At(px, py); isFinite(v) {
+					values[c] = append(values[c], Linear(float64(v)))
 				}
 			}
 			n++

@@ -35,7 +35,7 @@ func Encoded(linear float64) float64 {
 	if linear <= srgbLinearKnee {
 		return linear * srgbSlope
 	}
-	return (1+srgbOffset)*math.Pow(linear, 1/srgbPower) - srgbOffset
+	return float64((1+srgbOffset)*math.Pow(linear, 1/srgbPower)) - srgbOffset
 }
 
 // linearSlope is the derivative of Linear.

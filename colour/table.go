@@ -12,6 +12,21 @@ const tableGrain = 1. / (1 << 32)
 // tableEntry rounds v to a multiple of tableGrain.
 func tableEntry(v float64) float64 { return math.Round(v/tableGrain) * tableGrain }
 
+// isFinite reports whether v is a number and not infinite. v-v == 0 would not
+// do: with v a product, the compiler may fuse the subtraction with it.
+func isFinite(v float32) bool {
+	const exponent = 0xff << 23
+	return math.Float32bits(v)&exponent != exponent
+}
+
+// finite returns v, or 0 where v is infinite or not a number.
+func finite(v float32) float32 {
+	if !isFinite(v) {
+		return 0
+	}
+	return v
+}
+
 // An arc is one cell of a tabled curve: the parabola through the curve at the
 // cell's start, middle and end, in powers of u, which goes from 0 to 1 over it.
 type arc [3]float64
@@ -44,7 +59,8 @@ var linearArcs = func() (table [linearCells + 1]arc) {
 	return table
 }()
 
-// linearRow is Linear on a row.
+// linearRow is Linear on a row; outside the table and the line it keeps to the
+// grain of tables.
 func linearRow(light []float64, encoded []float32) {
 	light = light[:len(encoded)]
 	for x, v := range encoded {
@@ -54,7 +70,11 @@ func linearRow(light []float64, encoded []float32) {
 			light[x] = linearArcs[cell].at(float64(at - float32(cell)))
 			continue
 		}
-		light[x] = Linear(float64(v))
+		if e := float64(v); v >= 0 && e <= srgbEncodedKnee {
+			light[x] = e / srgbSlope
+		} else {
+			light[x] = tableEntry(Linear(e))
+		}
 	}
 }
 
@@ -79,6 +99,14 @@ var labArcs = func() (table [labOctaves << labCellBits]arc) {
 
 // inLabArcs reports whether labArc holds t.
 func inLabArcs(t float64) bool { return t > labKnee && t < 2 }
+
+// anyLabArc is labArc for any t; outside the table it keeps to its grain.
+func anyLabArc(t float64) float64 {
+	if inLabArcs(t) {
+		return labArc(t)
+	}
+	return tableEntry(labCurve(t))
+}
 
 // labArc is labCurve by table. t must be inLabArcs.
 func labArc(t float64) float64 {
