@@ -36,6 +36,15 @@ func TestAutosaveAndRecovery(t *testing.T) {
 	assert.Equal(t, s.Study(), r.Study)
 	assert.False(t, r.Older)
 	assert.WithinDuration(t, time.Now(), r.Time, time.Minute)
+	old := time.Now().Add(-time.Hour)
+	require.NoError(t, os.Chtimes(AutosavePath(path), old, old))
+	require.NoError(t, s.Autosave())
+	info, err := os.Stat(AutosavePath(path))
+	require.NoError(t, err)
+	assert.WithinDuration(t, old, info.ModTime(), time.Minute, "what is kept is not written again")
+	require.NoError(t, os.Chtimes(AutosavePath(path), time.Time{}, time.Now()))
+	r, err = Recover(path)
+	require.NoError(t, err)
 
 	// Crash, recover, save.
 	again := RecoveredSession(r, path)

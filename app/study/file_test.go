@@ -142,6 +142,17 @@ func TestLoadIsBounded(t *testing.T) {
 	assert.EqualError(t, err, "study: file is larger than 256 MiB")
 }
 
+// What is written is counted as what is read.
+func TestValuesAreCounted(t *testing.T) {
+	for text, n := range map[string]int{`1`: 1, `[]`: 1, `{"a": [1, {"b": null}], "c": "d"}`: 6} {
+		tree, err := newReader([]byte(text), n).value(0)
+		require.NoError(t, err)
+		assert.Equal(t, n, count(tree), text)
+		_, err = newReader([]byte(text), n-1).value(0)
+		assert.EqualError(t, err, "there are too many values", text)
+	}
+}
+
 func TestSaveRefusesWhatLoadWould(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.halocline")
 	s := transect(t)

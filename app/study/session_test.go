@@ -250,7 +250,18 @@ func randomEdit(r *rand.Rand, s *Study) error {
 	case 9:
 		if len(m.Masks) > 0 {
 			k := &m.Masks[len(m.Masks)-1].Keys[0]
-			k.Points[r.IntN(4)].Y = r.NormFloat64()
+			switch r.IntN(6) {
+			case 0:
+				k.Opacity = r.Float64()
+			case 1:
+				k.Way = mask.Way(r.IntN(3))
+			case 2:
+				k.Inner = r.Float64()
+			case 3:
+				k.Outer = r.Float64()
+			default:
+				k.Points[r.IntN(4)].Y = r.NormFloat64()
+			}
 		}
 	case 10:
 		if len(m.Masks) > 0 {
@@ -328,7 +339,16 @@ func TestRandomEditsUndoRedoSaveLoad(t *testing.T) {
 	refused := 0
 	for range edits {
 		before := s.Study()
-		if err := s.Edit("edit", func(d *Study) error { return randomEdit(r, d) }); err != nil {
+		var want *Study
+		err := s.Edit("edit", func(d *Study) error {
+			err := randomEdit(r, d)
+			want = d.Clone()
+			return err
+		})
+		if err == nil {
+			want.tidy()
+			require.True(t, same(want, s.Study()), "what is current is not what the edit made")
+		} else {
 			refused++
 		}
 		if s.Study() != before {

@@ -52,7 +52,13 @@ func count(tree any) int {
 // A reader makes a tree of JSON text.
 type reader struct {
 	*json.Decoder
-	values int
+	left int // how many values it still takes
+}
+
+func newReader(data []byte, most int) *reader {
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.UseNumber()
+	return &reader{d, most}
 }
 
 // parse reads one JSON value, which itself stands depth deep, and nothing behind
@@ -65,8 +71,7 @@ func parse(data []byte, depth int) (any, error) {
 	if err := json.Unmarshal(data, &raw); err != nil {
 		return nil, syntaxError(data, err)
 	}
-	d := &reader{Decoder: json.NewDecoder(bytes.NewReader(data))}
-	d.UseNumber()
+	d := newReader(data, maxValues)
 	tree, err := d.value(depth)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", position(data, int(d.InputOffset())), err)
@@ -79,8 +84,8 @@ func (d *reader) value(depth int) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	if d.values++; d.values > maxValues {
-		return nil, fmt.Errorf("there are more than %d values", maxValues)
+	if d.left--; d.left < 0 {
+		return nil, errors.New("there are too many values")
 	}
 	if depth > maxDepth {
 		return nil, fmt.Errorf("values nest deeper than %d", maxDepth)
