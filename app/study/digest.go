@@ -27,6 +27,13 @@ func (s *Study) DigestOf(frame int, set *Settings) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
+// DigestShown returns what the frame after base depends on.
+func (s *Study) DigestShown(frame int) string {
+	h := sha256.New()
+	s.hashSource(h, frame)
+	return hex.EncodeToString(h.Sum(nil))
+}
+
 // DigestFinished returns what the finished picture at a frame depends on: the
 // base and every matte with a trial that is on, in their order.
 func (s *Study) DigestFinished(frame int) string {

@@ -1,0 +1,177 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"halocline/app/render"
+	"halocline/app/study"
+)
+
+// A Job is a set of pictures to write.
+type Job struct {
+	Study    *study.Study
+	Renderer *render.Renderer
+	Mattes   []*study.Matte // of the study
+	Frames   []int          // by the source's numbers
+	Kind     Kind
+	Depth    int // bits: 8 or 16
+	Pattern  Pattern
+	Folder   string
+	// Overwrite lets files be replaced that this folder's manifest does not
+	// know. Those it knows were written by an export and may always be.
+	Overwrite bool
+	// Progress, if not nil, is called after each picture.
+	Progress func(done, total int, e Entry)
+}
+
+// A task is one picture of a job.
+type task struct {
+	matte *study.Matte // nil for a kind that has none
+	frame int
+	name  string // relative to the folder, with slashes
+}
+
+// Run writes the pictures and the manifest, and returns what it wrote. Before
+// the first is written all names are checked: if one would replace a file that
+// is not this folder's own, nothing is done. After an error or when ctx ends,
+// what is finished stays, and the manifest knows it.
+func (j Job) Run(ctx context.Context) ([]Entry, error) {
+	if j.Depth != 8 && j.Depth != 16 {
+		return nil, fmt.Errorf("export: depth is %d bits, want 8 or 16", j.Depth)
+	}
+	tasks, err := j.tasks()
+	if err != nil {
+		return nil, err
+	}
+	m, err := openManifest(j.Folder)
+	if err != nil {
+		return nil, err
+	}
+	if err := j.checkNames(tasks, m); err != nil {
+		return nil, err
+	}
+	var done []Entry
+	for _, t := range tasks {
+		e, err := j.write(ctx, t, m)
+		if err != nil {
+			return done, err
+		}
+		done = append(done, e)
+		if j.Progress != nil {
+			j.Progress(len(done), len(tasks), e)
+		}
+	}
+	return done, m.tidy()
+}
+
+// tasks lists the pictures, frame by frame.
+func (j Job) tasks() ([]task, error) {
+	mattes := j.Mattes
+	if !j.Kind.perMatte() {
+		mattes = []*study.Matte{nil}
+	}
+	if err := j.Pattern.Check(len(mattes), len(j.Frames)); err != nil {
+		return nil, err
+	}
+	var tasks []task
+	for _, frame := range j.Frames {
+		for _, m := range mattes {
+			f := Fields{Clip: clipName(j.Study.Clip.Path), Frame: frame}
+			if m != nil {
+				f.Matte = j.Kind.name(m.Name)
+			} else {
+				f.Matte = j.Kind.name("")
+			}
+			name, err := j.Pattern.Format(f)
+			if err != nil {
+				return nil, err
+			}
+			tasks = append(tasks, task{m, frame, name})
+		}
+	}
+	return tasks, nil
+}
+
+// clipName is a clip's name without folder, ending and frame number.
+func clipName(path string) string {
+	name := filepath.Base(path)
+	name = strings.TrimSuffix(name, filepath.Ext(name))
+	short := strings.TrimRight(name, "0123456789")
+	short = strings.TrimRight(short, " ._-")
+	if short == "" { // numbers only: the folder names the clip
+		if folder := filepath.Base(filepath.Dir(path)); folder != "." && folder != string(filepath.Separator) {
+			return folder
+		}
+		return name
+	}
+	return short
+}
+
+// checkNames stops before anything is replaced that is not the folder's own.
+func (j Job) checkNames(tasks []task, m *manifest) error {
+	if j.Overwrite {
+		return nil
+	}
+	for _, t := range tasks {
+		path := filepath.Join(j.Folder, filepath.FromSlash(t.name))
+		_, err := os.Lstat(path)
+		switch {
+		case errors.Is(err, fs.ErrNotExist) || m.knows(t.name):
+		case err != nil:
+			return fmt.Errorf("export: %s cannot be looked at: %w", path, err)
+		default:
+			return fmt.Errorf("export: %s exists and was not written by an export into this folder: choose another folder, or allow overwriting", path)
+		}
+	}
+	return nil
+}
+
+// write makes one picture. The manifest learns of it first: should the work be
+// killed in between, the file is missed by verify rather than taken for a
+// stranger's.
+func (j Job) write(ctx context.Context, t task, m *manifest) (Entry, error) {
+	encode, err := j.Kind.draw(ctx, j.Renderer, j.Study, t.matte, t.frame, j.Depth)
+	if err != nil {
+		return Entry{}, err
+	}
+	var file bytes.Buffer
+	if err := encode(&file); err != nil {
+		return Entry{}, err
+	}
+	sum := sha256.Sum256(file.Bytes())
+	e := Entry{
+		Name: t.name, Kind: j.Kind, Frame: t.frame, Digest: j.digest(t),
+		Size: int64(file.Len()), SHA256: hex.EncodeToString(sum[:]),
+	}
+	if t.matte != nil {
+		e.Matte = t.matte.Name
+	}
+	if err := m.add(e); err != nil {
+		return Entry{}, err
+	}
+	return e, WriteFile(filepath.Join(j.Folder, filepath.FromSlash(t.name)), func(w io.Writer) error {
+		_, err := file.WriteTo(w)
+		return err
+	})
+}
+
+// digest is what a picture depends on: the study's digest of the matte, its kind
+// and depth.
+func (j Job) digest(t task) string {
+	s := j.Study.DigestShown(t.frame)
+	if t.matte != nil {
+		s = j.Study.Digest(t.frame, t.matte)
+	}
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s %s %d", s, j.Kind, j.Depth))
+	return hex.EncodeToString(sum[:])
+}

@@ -1,0 +1,124 @@
+package export
+
+import (
+	"bufio"
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"halocline/app/study"
+)
+
+// ManifestName is the file in an output folder that lists what was written
+// there: one JSON object a line, an Entry. Of several lines for one name the
+// last holds.
+const ManifestName = "manifest.jsonl"
+
+// An Entry says what one written file is.
+type Entry struct {
+	Name   string `json:"name"` // relative to the folder, with slashes
+	Kind   Kind   `json:"kind"`
+	Matte  string `json:"matte,omitempty"`
+	Frame  int    `json:"frame"`  // the source's number
+	Digest string `json:"digest"` // of all that the picture depends on, 64 hexadecimal digits
+	Size   int64  `json:"size"`   // bytes
+	SHA256 string `json:"sha256"` // of the file, 64 hexadecimal digits
+}
+
+// A manifest is an output folder's list.
+type manifest struct {
+	path    string
+	entries map[string]Entry
+}
+
+// openManifest reads a folder's manifest; where there is none it is empty.
+func openManifest(folder string) (*manifest, error) {
+	m := &manifest{path: filepath.Join(folder, ManifestName), entries: map[string]Entry{}}
+	f, err := os.Open(m.path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return m, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("export: manifest cannot be read: %w", err)
+	}
+	defer f.Close()
+	return m, m.read(f)
+}
+
+// read takes in lines. A last one without an end was cut when its writer was
+// killed: it is left out.
+func (m *manifest) read(r io.Reader) error {
+	lines := bufio.NewReader(r)
+	for n := 1; ; n++ {
+		line, err := lines.ReadBytes('\n')
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("export: %s: line %d cannot be read: %w", m.path, n, err)
+		}
+		if len(bytes.TrimSpace(line)) == 0 {
+			continue
+		}
+		var e Entry
+		if err := json.Unmarshal(line, &e); err != nil || e.Name == "" {
+			return fmt.Errorf("export: %s: line %d is no entry of a manifest, want {\"name\": ..., \"sha256\": ...}", m.path, n)
+		}
+		m.entries[e.Name] = e
+	}
+}
+
+func (m *manifest) knows(name string) bool {
+	_, ok := m.entries[name]
+	return ok
+}
+
+// add appends an entry, at once.
+func (m *manifest) add(e Entry) error {
+	line, err := json.Marshal(e)
+	if err != nil {
+		return fmt.Errorf("export: manifest entry of %s: %w", e.Name, err)
+	}
+	if err := os.MkdirAll(filepath.Dir(m.path), 0o777); err != nil {
+		return fmt.Errorf("export: no folder for %s: %w", m.path, err)
+	}
+	f, err := os.OpenFile(m.path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o666)
+	if err != nil {
+		return fmt.Errorf("export: manifest cannot be written: %w", err)
+	}
+	_, err = f.Write(append(line, '\n'))
+	if err := errors.Join(err, f.Close()); err != nil {
+		return fmt.Errorf("export: %s cannot be written: %w", m.path, err)
+	}
+	m.entries[e.Name] = e
+	return nil
+}
+
+// tidy writes the manifest anew, one line for each file, sorted by name.
+func (m *manifest) tidy() error {
+	return study.WriteBeside(m.path, func(w io.Writer) error {
+		out := json.NewEncoder(w)
+		for _, e := range m.sorted() {
+			if err := out.Encode(e); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func (m *manifest) sorted() []Entry {
+	var list []Entry
+	for _, e := range m.entries {
+		list = append(list, e)
+	}
+	slices.SortFunc(list, func(a, b Entry) int { return cmp.Compare(a.Name, b.Name) })
+	return list
+}
