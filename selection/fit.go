@@ -96,15 +96,16 @@ type box struct {
 	off       [3]bool
 	bandwidth [3]float64 // bins
 	gain      float64    // expected weight on keep minus on drop, in [-1,1]
-	helps     [3]float64 // gain lost without the channel
 }
 
 // bestBox fits a box to all dabs but out.
 func (s *samples) bestBox(out int, orders [][]Channel) box {
 	a := s.ascent(out)
-	var best box
-	for i, order := range orders {
-		if b := a.climb(order); i == 0 || b.gain > best.gain+tie {
+	boxes := make([]box, len(orders))
+	eachInParallel(len(orders), func(i int) { boxes[i] = a.climb(orders[i]) })
+	best := boxes[0]
+	for _, b := range boxes[1:] {
+		if b.gain > best.gain+tie {
 			best = b
 		}
 	}
@@ -113,27 +114,37 @@ func (s *samples) bestBox(out int, orders [][]Channel) box {
 
 // An ascent holds what the search needs of the samples.
 type ascent struct {
-	cells     []cell
-	weight    []float64 // of each cell: keep dabs sum to 1, drop dabs to -1
+	slot      *[3][]uint16 // of each cell, on each channel
+	weight    []float64    // of each cell: keep dabs sum to 1, drop dabs to -1
 	bandwidth [3]float64
 	kernel    [3][]float64
 }
 
+// A slot is a bin plus one; slot 0 is for cells without hue.
+const slots = bins + 1
+
+func slotsOf(cells []cell) *[3][]uint16 {
+	var s [3][]uint16
+	for c := range s {
+		s[c] = make([]uint16, len(cells))
+		for i := range cells {
+			s[c][i] = uint16(cells[i].bin[c] + 1)
+		}
+	}
+	return &s
+}
+
 func (s *samples) ascent(out int) *ascent {
-	a := &ascent{}
+	a := &ascent{slot: s.slot, weight: make([]float64, len(s.cells))}
 	keep, drop := s.dabsOf(out)
-	for _, k := range s.cells {
-		if k.dab == out {
-			continue
+	for i, k := range s.cells {
+		switch w := k.count / s.count[k.dab]; {
+		case k.dab == out:
+		case s.keep[k.dab]:
+			a.weight[i] = w / float64(keep)
+		default:
+			a.weight[i] = -w / float64(drop)
 		}
-		w := k.count / s.count[k.dab]
-		if s.keep[k.dab] {
-			w /= float64(keep)
-		} else {
-			w /= -float64(drop)
-		}
-		a.cells = append(a.cells, k)
-		a.weight = append(a.weight, w)
 	}
 	for c := Hue; c <= Light; c++ {
 		a.bandwidth[c] = s.bandwidth(c, out)
@@ -149,11 +160,11 @@ const rounds = 20
 // with none; others stay off.
 func (a *ascent) climb(order []Channel) box {
 	b := box{off: [3]bool{true, true, true}, bandwidth: a.bandwidth, gain: math.Inf(-1)}
-	var member [3][]float64
+	lets := [3]*passage{&free, &free, &free}
 	for range rounds {
 		before := b.gain
 		for _, c := range order {
-			a.set(&b, &member, c)
+			a.set(&b, &lets, c)
 		}
 		if b.gain-before < tie {
 			break
@@ -164,68 +175,70 @@ func (a *ascent) climb(order []Channel) box {
 
 // set moves the borders of channel c to where they gain most, the other two
 // staying, or switches it off where no border gains.
-func (a *ascent) set(b *box, member *[3][]float64, c Channel) {
-	hist, idle := a.weigh(member, c)
-	all := idle // with the channel off, samples without hue count too
-	for _, v := range hist {
-		all += v
-	}
+func (a *ascent) set(b *box, lets *[3]*passage, c Channel) {
+	hist := a.weigh(lets, c)
+	all := sum(hist) // with the channel off, samples without hue count too
 	find := bestInterval
 	if c == Hue {
 		find = bestArc
 	}
-	lo, hi, gain := find(hist, a.kernel[c])
+	lo, hi, gain := find(hist[1:], a.kernel[c])
 	if gain <= all+tie {
-		b.off[c], member[c], b.gain = true, nil, all
+		b.off[c], lets[c], b.gain = true, &free, all
 		return
 	}
 	b.off[c], b.lo[c], b.hi[c], b.gain = false, lo, hi, gain
-	member[c] = b.membership(c)
+	lets[c] = b.passage(c)
 }
 
-// weigh returns the histogram of channel c, each cell weighing what the other
-// channels let through, and what lies in cells without hue.
-func (a *ascent) weigh(member *[3][]float64, c Channel) (hist []float64, idle float64) {
-	hist = make([]float64, bins)
-	p, q := member[(c+1)%3], member[(c+2)%3]
-	for i, k := range a.cells {
-		w := a.weight[i] * through(p, k.bin[(c+1)%3]) * through(q, k.bin[(c+2)%3])
-		if k.bin[c] < 0 {
-			idle += w
-			continue
-		}
-		hist[k.bin[c]] += w
+func sum(hist *[slots]float64) (all float64) {
+	all = hist[0]
+	for _, v := range hist[1:] {
+		all += v
 	}
-	return hist, idle
+	return all
 }
 
-// through returns a channel's expected weight on a bin; a nil membership is a
-// channel that is off.
-func through(member []float64, bin int) float64 {
-	switch {
-	case member == nil:
-		return 1
-	case bin < 0:
-		return 0
+// weigh returns what lies in each slot of channel c, each cell weighing what
+// the other channels let through.
+func (a *ascent) weigh(lets *[3]*passage, c Channel) *[slots]float64 {
+	hist := new([slots]float64)
+	n := len(a.weight)
+	p, q := lets[(c+1)%3], lets[(c+2)%3]
+	at, ofP, ofQ := a.slot[c][:n], a.slot[(c+1)%3][:n], a.slot[(c+2)%3][:n]
+	for i, w := range a.weight {
+		hist[at[i]] += float64(float64(w*p[ofP[i]]) * q[ofQ[i]])
 	}
-	return member[bin]
+	return hist
 }
 
-// membership returns the expected weight of each bin of channel c: the share
-// of a Gaussian about it that lies within the borders.
-func (b *box) membership(c Channel) []float64 {
-	m := make([]float64, bins)
+// A passage is how much of each slot a channel lets through.
+type passage [slots]float64
+
+// free is the passage of a channel that is off.
+var free = func() (p passage) {
+	for i := range p {
+		p[i] = 1
+	}
+	return p
+}()
+
+// passage returns the expected weight of each bin of channel c: the share of a
+// Gaussian about it that lies within the borders. Nothing without hue passes.
+func (b *box) passage(c Channel) *passage {
+	p := new(passage)
 	within := func(x float64) float64 {
 		return normal((float64(b.hi[c])-x)/b.bandwidth[c]) - normal((float64(b.lo[c])-x)/b.bandwidth[c])
 	}
-	for i := range m {
-		x := float64(i) + 0.5
-		m[i] = within(x)
+	for bin := range bins {
+		x := float64(bin) + 0.5
+		share := within(x)
 		if c == Hue {
-			m[i] = min(1, m[i]+within(x+bins)+within(x-bins))
+			share = min(1, share+within(x+bins)+within(x-bins))
 		}
+		p[bin+1] = share
 	}
-	return m
+	return p
 }
 
 // normal is the cumulative distribution of the standard normal.
@@ -238,39 +251,30 @@ func normal(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
 const idleGain = 1e-4
 
 // withoutIdle switches off the channels that do not help, the least helpful
-// first, and notes what each of the others brings.
+// first.
 func (a *ascent) withoutIdle(b box) box {
-	for {
-		var member [3][]float64
-		for c := range member {
-			if !b.off[c] {
-				member[c] = b.membership(Channel(c))
-			}
+	lets := [3]*passage{&free, &free, &free}
+	for c := range lets {
+		if !b.off[c] {
+			lets[c] = b.passage(Channel(c))
 		}
+	}
+	for {
 		least, loss := Hue, math.Inf(1)
 		for c := Hue; c <= Light; c++ {
 			if b.off[c] {
 				continue
 			}
-			b.helps[c] = b.gain - a.gainWithout(&member, c)
-			if b.helps[c] < loss {
-				least, loss = c, b.helps[c]
+			if brings := b.gain - sum(a.weigh(&lets, c)); brings < loss {
+				least, loss = c, brings
 			}
 		}
 		if loss >= idleGain {
 			return b
 		}
-		b.off[least] = true
+		b.off[least], lets[least] = true, &free
 		b.gain -= loss
 	}
-}
-
-func (a *ascent) gainWithout(member *[3][]float64, c Channel) float64 {
-	hist, all := a.weigh(member, c)
-	for _, v := range hist {
-		all += v
-	}
-	return all
 }
 
 // notes says which channels are off and why.
@@ -293,14 +297,17 @@ func (s *samples) leftOut() float64 {
 	if keep < 2 || drop < 2 {
 		return math.NaN()
 	}
+	weight := make([]float64, len(s.keep))
+	eachInParallel(len(weight), func(d int) {
+		b := s.bestBox(d, allOrders[:1])
+		weight[d] = s.meanWeight(b.pick(s.model), d)
+	})
 	var held, left float64
 	for d, kind := range s.keep {
-		b := s.bestBox(d, allOrders[:1])
-		w := s.meanWeight(b.pick(s.model), d)
 		if kind {
-			held += w / float64(keep)
+			held += weight[d] / float64(keep)
 		} else {
-			left += (1 - w) / float64(drop)
+			left += (1 - weight[d]) / float64(drop)
 		}
 	}
 	return (held + left) / 2
@@ -320,8 +327,7 @@ func (s *samples) meanWeight(p Pick, dab int) float64 {
 // centre returns the middle of a cell.
 func (k cell) centre(m Model) (p Point) {
 	for c := Hue; c <= Light; c++ {
-		lo, hi := span(m, c)
-		p[c] = lo + (float64(k.bin[c])+0.5)/bins*(hi-lo)
+		p[c] = middleOf(m, c, int(k.bin[c]))
 	}
 	if k.bin[Hue] < 0 {
 		p[Hue] = colour.NoHue

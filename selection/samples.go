@@ -2,6 +2,7 @@ package selection
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -38,7 +39,7 @@ func span(m Model, c Channel) (lo, hi float64) {
 // A cell is a group of one dab's pixels that fall in the same three bins.
 type cell struct {
 	dab   int
-	bin   [3]int // bin[Hue] is -1 where there is no hue
+	bin   [3]int16 // bin[Hue] is -1 where there is no hue
 	count float64
 }
 
@@ -50,29 +51,20 @@ type samples struct {
 	keep  []bool    // of each dab
 	count []float64 // pixels of each dab
 	cells []cell    // sorted by dab, then bins
+	slot  *[3][]uint16
 	mid   [][3]float64
 }
 
 // gather puts dabs in cells. Dabs are sorted by content, so that their order
 // is without effect too; empty dabs are left out.
 func gather(dabs []Dab, m Model) *samples {
-	s := &samples{model: m}
-	var groups [][]cell
-	for _, d := range dabs {
-		if len(d.Colours) == 0 {
-			continue
-		}
-		cells := dabCells(d, m)
-		if !d.Keep { // sorted behind the keep dabs
-			for i := range cells {
-				cells[i].dab = 1
-			}
-		}
-		groups = append(groups, cells)
-	}
+	groups := make([][]cell, len(dabs))
+	eachInParallel(len(dabs), func(i int) { groups[i] = dabCells(dabs[i], m) })
+	groups = slices.DeleteFunc(groups, func(cells []cell) bool { return len(cells) == 0 })
 	slices.SortFunc(groups, func(a, b []cell) int { return slices.CompareFunc(a, b, compareCells) })
+	s := &samples{model: m, cells: make([]cell, 0, total(groups))}
 	for i, cells := range groups {
-		s.keep = append(s.keep, cells[0].dab == 0)
+		s.keep = append(s.keep, cells[0].dab == keepFirst)
 		n := 0.0
 		for _, c := range cells {
 			c.dab = i
@@ -82,28 +74,67 @@ func gather(dabs []Dab, m Model) *samples {
 		s.count = append(s.count, n)
 		s.mid = append(s.mid, middles(cells, m))
 	}
+	s.slot = slotsOf(s.cells)
 	return s
 }
 
-// dabCells returns the cells of one dab, sorted by bins.
-func dabCells(d Dab, m Model) []cell {
-	counts := map[[3]int]float64{}
+func total(groups [][]cell) (n int) {
+	for _, cells := range groups {
+		n += len(cells)
+	}
+	return n
+}
+
+// eachInParallel calls work for 0 to n-1, one after another on each processor.
+func eachInParallel(n int, work func(i int)) {
+	// A band of its own for each; a context that never ends gives no error.
+	_ = colour.EachBand(context.Background(), 0, n*colour.BandRows, func(y0, _ int) { work(y0 / colour.BandRows) })
+}
+
+// Until dabs are sorted, the dab of a cell stands for its kind.
+const (
+	keepFirst = iota
+	dropAfter
+)
+
+// dabCells returns the cells of one dab, sorted by bins. Colours that are not
+// finite are left out.
+func dabCells(d Dab, m Model) (cells []cell) {
+	kind := keepFirst
+	if !d.Keep {
+		kind = dropAfter
+	}
+	keys := make([]uint32, 0, len(d.Colours))
 	for _, c := range d.Colours {
-		counts[binsOf(m, m.At(c))]++
+		if finite(c.R, c.G, c.B) {
+			keys = append(keys, packed(binsOf(m, m.At(c))))
+		}
 	}
-	cells := make([]cell, 0, len(counts))
-	for bin, n := range counts {
-		cells = append(cells, cell{bin: bin, count: n})
+	slices.Sort(keys)
+	for i := 0; i < len(keys); {
+		first := i
+		for i < len(keys) && keys[i] == keys[first] {
+			i++
+		}
+		cells = append(cells, cell{dab: kind, bin: unpacked(keys[first]), count: float64(i - first)})
 	}
-	slices.SortFunc(cells, compareCells)
 	return cells
+}
+
+// packed returns three bins as a number that sorts as they do.
+func packed(b [3]int16) uint32 {
+	return (uint32(b[Hue]+1)*bins+uint32(b[Sat]))*bins + uint32(b[Light])
+}
+
+func unpacked(key uint32) [3]int16 {
+	return [3]int16{int16(key/(bins*bins)) - 1, int16(key / bins % bins), int16(key % bins)}
 }
 
 func compareCells(a, b cell) int {
 	return cmp.Or(cmp.Compare(a.dab, b.dab), slices.Compare(a.bin[:], b.bin[:]), cmp.Compare(a.count, b.count))
 }
 
-func binsOf(m Model, p Point) (b [3]int) {
+func binsOf(m Model, p Point) (b [3]int16) {
 	for c := Hue; c <= Light; c++ {
 		lo, hi := span(m, c)
 		v := (p[c] - lo) / (hi - lo) * bins
@@ -113,7 +144,7 @@ func binsOf(m Model, p Point) (b [3]int) {
 		case v >= bins:
 			b[c] = bins - 1
 		case v > 0: // not NaN
-			b[c] = int(v)
+			b[c] = int16(v)
 		}
 	}
 	return b
@@ -124,50 +155,72 @@ func binsOf(m Model, p Point) (b [3]int) {
 // from the mean direction; without any hue it is NaN.
 func middles(cells []cell, m Model) (mid [3]float64) {
 	for c := Hue; c <= Light; c++ {
-		lo, hi := span(m, c)
-		value := func(k cell) float64 { return lo + (float64(k.bin[c])+0.5)/bins*(hi-lo) }
+		marginal := marginalOf(cells, m, c)
 		if c != Hue {
-			mid[c] = medianOf(cells, value)
+			mid[c] = medianOf(marginal)
 			continue
 		}
-		hues := slices.DeleteFunc(slices.Clone(cells), func(k cell) bool { return k.bin[Hue] < 0 })
-		if len(hues) == 0 {
+		if len(marginal) == 0 {
 			mid[c] = math.NaN()
 			continue
 		}
-		mean := meanHue(hues, value)
-		arc := medianOf(hues, func(k cell) float64 { return float64(mean.ArcTo(colour.Degrees(value(k)))) })
-		mid[c] = float64((mean + colour.Degrees(arc)).Norm())
+		mean := meanHue(marginal)
+		for i := range marginal {
+			marginal[i].value = float64(mean.ArcTo(colour.Degrees(marginal[i].value)))
+		}
+		mid[c] = float64((mean + colour.Degrees(medianOf(marginal))).Norm())
 	}
 	return mid
 }
 
-// meanHue returns the direction of the sum of the cells' unit vectors.
-func meanHue(cells []cell, value func(cell) float64) colour.Degrees {
-	var x, y float64
+// marginalOf returns how many pixels lie at the middle of each bin of channel c.
+func marginalOf(cells []cell, m Model, c Channel) (out []weighted) {
+	var count [bins]float64
 	for _, k := range cells {
-		sin, cos := math.Sincos(value(k) * math.Pi / 180)
-		x += cos * k.count
-		y += sin * k.count
+		if k.bin[c] >= 0 {
+			count[k.bin[c]] += k.count
+		}
+	}
+	for bin, n := range count {
+		if n > 0 {
+			out = append(out, weighted{middleOf(m, c, bin), n})
+		}
+	}
+	return out
+}
+
+// middleOf returns the value in the middle of a bin.
+func middleOf(m Model, c Channel, bin int) float64 {
+	lo, hi := span(m, c)
+	return lo + (float64(bin)+0.5)/bins*(hi-lo)
+}
+
+// meanHue returns the direction of the sum of unit vectors.
+func meanHue(hues []weighted) colour.Degrees {
+	var x, y float64
+	for _, h := range hues {
+		sin, cos := math.Sincos(h.value * math.Pi / 180)
+		x += cos * h.count
+		y += sin * h.count
 	}
 	return colour.Degrees(math.Atan2(y, x) * 180 / math.Pi).Norm()
 }
 
-// medianOf returns the value below which half of the pixels lie.
-func medianOf(cells []cell, value func(cell) float64) float64 {
-	sorted := slices.Clone(cells)
-	slices.SortStableFunc(sorted, func(a, b cell) int { return cmp.Compare(value(a), value(b)) })
+// medianOf returns the least value at or below which half of the pixels lie. It
+// sorts the values.
+func medianOf(values []weighted) float64 {
+	slices.SortFunc(values, func(a, b weighted) int { return cmp.Compare(a.value, b.value) })
 	half := 0.0
-	for _, k := range sorted {
-		half += k.count / 2
+	for _, v := range values {
+		half += v.count / 2
 	}
-	for _, k := range sorted {
-		half -= k.count
+	for _, v := range values {
+		half -= v.count
 		if half <= 0 {
-			return value(k)
+			return v.value
 		}
 	}
-	return value(sorted[len(sorted)-1])
+	return values[len(values)-1].value
 }
 
 // dabsOf returns how many dabs of each kind there are, without dab out.
