@@ -231,19 +231,17 @@ func TestChannelsReuseTheirMemory(t *testing.T) {
 	})
 }
 
-// No table entry lies so near the middle between two grains that a difference
-// in the last bits of math.Pow, Cbrt or Exp could tip it to the other.
-func TestTablesAreTheSameEverywhere(t *testing.T) {
-	safe := func(v float64) {
-		t.Helper()
-		scaled := v / tableGrain
-		fromMiddle := math.Abs(scaled - math.Floor(scaled) - 0.5)
-		require.Greater(t, fromMiddle*tableGrain, 8e-16*max(v, 0.25), "entry %v", v)
-	}
-	for i := 2 * linearFrom; i <= 2*linearCells; i++ {
-		safe(Linear(float64(i) / (2 * linearCells)))
-	}
-	for i := range 2 * len(labArcs) {
-		safe(math.Cbrt(math.Float64frombits(uint64(i+2*labFirst) << (52 - labCellBits - 1))))
-	}
+func FuzzRows(f *testing.F) {
+	f.Add(float32(0.5), float32(0.2), float32(0.1))
+	f.Add(float32(-1e-30), float32(1), float32(2))
+	f.Add(float32(3e38), float32(-3e38), float32(math.NaN()))
+	f.Fuzz(func(t *testing.T, r, g, b float32) {
+		for name, row := range map[string]func(h, s, l, r, g, b []float32){"HSL": HSLRow, "LCh": LChRow} {
+			h, s, l := []float32{0}, []float32{0}, []float32{0}
+			row(h, s, l, []float32{r}, []float32{g}, []float32{b})
+			require.True(t, h[0] == NoHue || h[0] >= 0 && h[0] < 360, "%s hue of %v %v %v is %v", name, r, g, b, h[0])
+			require.True(t, s[0] >= 0, "%s of %v %v %v: s is %v", name, r, g, b, s[0])
+			require.False(t, l[0] != l[0], "%s of %v %v %v: l is %v", name, r, g, b, l[0])
+		}
+	})
 }

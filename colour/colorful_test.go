@@ -45,9 +45,9 @@ func TestHSLAgreesWithColorful(t *testing.T) {
 	}
 }
 
-// colorful's matrix has 16 digits of the same rational numbers; its white,
-// 0.95047, 1, 1.08883, is rounded (ASTM E308) and not where its own matrix
-// sends R = G = B = 1: given ours, its CIELAB agrees.
+// colorful's matrix is ours to 16 digits; its white, 0.95047, 1, 1.08883, is
+// rounded and not where that matrix sends R = G = B = 1. Given ours, its CIELAB
+// agrees.
 func TestLabAgreesWithColorfulForTheSameWhite(t *testing.T) {
 	ref := [3]float64(white.parts())
 	for _, c := range colorfulColours() {

@@ -28,3 +28,12 @@ func (s *spares[T]) give(buffer *T) {
 	defer s.mu.Unlock()
 	s.free = append(s.free, buffer)
 }
+
+// resized returns a slice of n elements that are undefined, in old's memory
+// where that suffices.
+func resized[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, n)
+	}
+	return old[:n]
+}

@@ -1,0 +1,79 @@
+package colour
+
+// calmColour is a colour times the kernel's scale.
+type calmColour struct{ r, g, b float32 }
+
+// calmSum gathers a pixel's weighted differences to its neighbours and the
+// weights. The result is the pixel plus their quotient over the scale, the
+// pixel itself weighing 1.
+type calmSum struct{ r, g, b, w float32 }
+
+// calmBand is calmRows one pixel at a time. It holds the three rows in work:
+// colours and what they gain from others, with a margin of two columns on both
+// sides. Row y lives at y % 3.
+type calmBand struct {
+	colours [calmReach + 1][]calmColour
+	sums    [calmReach + 1][]calmSum
+	own     []calmSum // of the row whose turn it is
+}
+
+func (b *calmBand) reset(w int) {
+	n := w + 2*calmReach
+	for i := range b.colours {
+		b.colours[i] = resized(b.colours[i], n)
+		b.sums[i] = resized(b.sums[i], n)
+		for m := range calmReach {
+			b.colours[i][m] = calmColour{farAway, farAway, farAway}
+			b.colours[i][n-1-m] = calmColour{farAway, farAway, farAway}
+		}
+	}
+	b.own = resized(b.own, w)
+}
+
+func (b *calmBand) load(k *calmKernel, src *Image, y int) {
+	red, green, blue := src.R.Row(y), src.G.Row(y), src.B.Row(y)
+	green, blue = green[:len(red)], blue[:len(red)]
+	into := b.colours[y%len(b.colours)][calmReach:][:len(red)]
+	for x := range into {
+		into[x] = calmColour{finite(k.scale * red[x]), finite(k.scale * green[x]), finite(k.scale * blue[x])}
+	}
+	clear(b.sums[y%len(b.sums)])
+}
+
+func (b *calmBand) turn() { clear(b.own) }
+
+func (b *calmBand) pair(k *calmKernel, p, q, first int) {
+	own := b.own
+	row := b.colours[p%len(b.colours)][calmReach:][:len(own)]
+	near, nearSum := b.colours[q%len(b.colours)], b.sums[q%len(b.sums)]
+	spatial := calmSpatial[q-p][first:]
+	for x := len(row) - 1; x >= 0; x-- { // downward, so that a neighbour gains by rising column
+		c, s := row[x], own[x]
+		near, nearSum := near[x+first:][:len(spatial)], nearSum[x+first:][:len(spatial)]
+		for i, far := range spatial {
+			n, ns := &near[i], &nearSum[i]
+			dr, dg, db := n.r-c.r, n.g-c.g, n.b-c.b
+			cell := calmCell(float32(dr*dr) + float32(dg*dg) + float32(db*db) + 1)
+			w := float32(k.weight[cell] * far)
+			dr, dg, db = float32(dr*w), float32(dg*w), float32(db*w)
+			s.r, s.g, s.b, s.w = s.r+dr, s.g+dg, s.b+db, s.w+w
+			ns.r, ns.g, ns.b, ns.w = ns.r-dr, ns.g-dg, ns.b-db, ns.w+w
+		}
+		own[x] = s
+	}
+}
+
+func (b *calmBand) store(k *calmKernel, dst, src *Image, y int) {
+	red, green, blue := dst.R.Row(y), dst.G.Row(y), dst.B.Row(y)
+	r, g, bl := src.R.Row(y), src.G.Row(y), src.B.Row(y)
+	own, sums := b.own, b.sums[y%len(b.sums)][calmReach:]
+	sums, red, green, blue = sums[:len(own)], red[:len(own)], green[:len(own)], blue[:len(own)]
+	r, g, bl = r[:len(own)], g[:len(own)], bl[:len(own)]
+	for x, o := range own {
+		s := sums[x]
+		share := k.width / (1 + (o.w + s.w))
+		red[x] = finite(r[x]) + float32((o.r+s.r)*share)
+		green[x] = finite(g[x]) + float32((o.g+s.g)*share)
+		blue[x] = finite(bl[x]) + float32((o.b+s.b)*share)
+	}
+}

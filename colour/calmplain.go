@@ -1,0 +1,13 @@
+//go:build !goexperiment.simd || !amd64
+
+package colour
+
+// calmBands calms bands of rows and keeps its buffers.
+type calmBands struct{ plain spares[calmBand] }
+
+func (c *calmBands) run(k *calmKernel, dst, src *Image, y0, y1 int) {
+	b := c.plain.take()
+	b.reset(src.R.W)
+	calmRun(b, k, dst, src, y0, y1)
+	c.plain.give(b)
+}

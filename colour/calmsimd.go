@@ -1,0 +1,188 @@
+//go:build goexperiment.simd && amd64
+
+package colour
+
+import (
+	"math"
+	"simd/archsimd"
+)
+
+// calmBands calms bands of rows, eight pixels at a time where the processor
+// can, and keeps its buffers.
+type calmBands struct {
+	plain spares[calmBand]
+	wide  spares[calmWide]
+}
+
+func (c *calmBands) run(k *calmKernel, dst, src *Image, y0, y1 int) {
+	if archsimd.X86.AVX2() {
+		b := c.wide.take()
+		b.reset(src.R.W)
+		calmRun(b, k, dst, src, y0, y1)
+		c.wide.give(b)
+		return
+	}
+	b := c.plain.take()
+	b.reset(src.R.W)
+	calmRun(b, k, dst, src, y0, y1)
+	c.plain.give(b)
+}
+
+const (
+	lanes     = 8
+	calmBlock = 256 // columns whose rows, sums and weights stay in the first-level cache
+)
+
+// calmWide is calmRows eight pixels at a time, with the bits of calmBand. Each
+// channel is a row of its own, widened to whole lanes.
+type calmWide struct {
+	w       int
+	colours [calmReach + 1][3][]float32 // with a margin of two columns on both sides
+	sums    [calmReach + 1][4][]float32 // likewise
+	own     [4][]float32
+	cells   [calmBlock]uint32
+	weights [calmBlock]uint32
+}
+
+func (b *calmWide) reset(w int) {
+	b.w = w
+	n := (w + lanes - 1) / lanes * lanes
+	for i := range b.colours {
+		for c := range b.colours[i] {
+			row := resized(b.colours[i][c], n+2*calmReach)
+			b.colours[i][c] = row
+			for _, margin := range [][]float32{row[:calmReach], row[calmReach+w:]} {
+				for x := range margin {
+					margin[x] = farAway
+				}
+			}
+		}
+		for c := range b.sums[i] {
+			b.sums[i][c] = resized(b.sums[i][c], n+2*calmReach)
+		}
+	}
+	for c := range b.own {
+		b.own[c] = resized(b.own[c], n)
+	}
+}
+
+func (b *calmWide) load(k *calmKernel, src *Image, y int) {
+	slot := y % len(b.colours)
+	for c, row := range [3][]float32{src.R.Row(y), src.G.Row(y), src.B.Row(y)} {
+		into := b.colours[slot][c][calmReach:][:len(row)]
+		for x, v := range row {
+			into[x] = finite(float32(k.scale * v))
+		}
+	}
+	for c := range b.sums[slot] {
+		clear(b.sums[slot][c])
+	}
+}
+
+func (b *calmWide) turn() {
+	for c := range b.own {
+		clear(b.own[c])
+	}
+}
+
+// pair takes one column offset after the other over a block, and the blocks
+// downward: that is calmBand's order for every sum.
+func (b *calmWide) pair(k *calmKernel, p, q, first int) {
+	row, near, sums := &b.colours[p%len(b.colours)], &b.colours[q%len(b.colours)], &b.sums[q%len(b.sums)]
+	w := len(b.own[0])
+	for x := (w - 1) / calmBlock * calmBlock; x >= 0; x -= calmBlock {
+		n := min(calmBlock, w-x)
+		for i, far := range calmSpatial[q-p][first:] {
+			here, there := x+calmReach, x+first+i
+			calmCellsOf(b.cells[:n], row[0][here:], row[1][here:], row[2][here:], near[0][there:], near[1][there:], near[2][there:])
+			calmWeigh(&k.weight, b.weights[:n], b.cells[:n])
+			for c := range row {
+				calmGain(far, b.weights[:n], row[c][here:], near[c][there:], b.own[c][x:], sums[c][there:])
+			}
+			calmGainWeight(far, b.weights[:n], b.own[3][x:], sums[3][there:])
+		}
+	}
+	archsimd.ClearAVXUpperBits() // or scalar code that follows is slow
+}
+
+// calmCellsOf finds the cells of differences, as calmCell does.
+func calmCellsOf(cells []uint32, r, g, b, nr, ng, nb []float32) {
+	one := archsimd.BroadcastFloat32x8(1)
+	base := archsimd.BroadcastUint32x8(127 << 23)
+	last := archsimd.BroadcastUint32x8(calmCells - 1)
+	n := len(cells)
+	r, g, b, nr, ng, nb = r[:n], g[:n], b[:n], nr[:n], ng[:n], nb[:n]
+	for x := 0; x <= n-lanes; x += lanes {
+		dr := archsimd.LoadFloat32x8Slice(nr[x : x+lanes]).Sub(archsimd.LoadFloat32x8Slice(r[x : x+lanes]))
+		dg := archsimd.LoadFloat32x8Slice(ng[x : x+lanes]).Sub(archsimd.LoadFloat32x8Slice(g[x : x+lanes]))
+		db := archsimd.LoadFloat32x8Slice(nb[x : x+lanes]).Sub(archsimd.LoadFloat32x8Slice(b[x : x+lanes]))
+		u := dr.Mul(dr).Add(dg.Mul(dg)).Add(db.Mul(db)).Add(one)
+		u.AsUint32x8().Sub(base).ShiftAllRight(23 - calmCellBits).Min(last).StoreSlice(cells[x : x+lanes])
+	}
+}
+
+// calmWeigh looks up the cells' weights, as bits: a float32 register would drag
+// what vector code left in its upper half along.
+func calmWeigh(table *[calmCells]float32, weights, cells []uint32) {
+	for len(cells) >= 4 && len(weights) >= 4 {
+		c0, c1, c2, c3 := cells[0], cells[1], cells[2], cells[3]
+		weights[0] = math.Float32bits(table[c0%calmCells])
+		weights[1] = math.Float32bits(table[c1%calmCells])
+		weights[2] = math.Float32bits(table[c2%calmCells])
+		weights[3] = math.Float32bits(table[c3%calmCells])
+		cells, weights = cells[4:], weights[4:]
+	}
+}
+
+// calmGain adds what pixels and their neighbours give each other in a channel.
+func calmGain(spatial float32, weights []uint32, row, near, own, sums []float32) {
+	n := len(weights)
+	row, near, own, sums = row[:n], near[:n], own[:n], sums[:n]
+	far := archsimd.BroadcastFloat32x8(spatial)
+	for x := 0; x <= n-lanes; x += lanes {
+		w := archsimd.LoadUint32x8Slice(weights[x : x+lanes]).AsFloat32x8().Mul(far)
+		d := archsimd.LoadFloat32x8Slice(near[x : x+lanes]).Sub(archsimd.LoadFloat32x8Slice(row[x : x+lanes])).Mul(w)
+		archsimd.LoadFloat32x8Slice(own[x : x+lanes]).Add(d).StoreSlice(own[x : x+lanes])
+		archsimd.LoadFloat32x8Slice(sums[x : x+lanes]).Sub(d).StoreSlice(sums[x : x+lanes])
+	}
+}
+
+// calmGainWeight adds the weights to both sides.
+func calmGainWeight(spatial float32, weights []uint32, own, sums []float32) {
+	n := len(weights)
+	own, sums = own[:n], sums[:n]
+	far := archsimd.BroadcastFloat32x8(spatial)
+	for x := 0; x <= n-lanes; x += lanes {
+		w := archsimd.LoadUint32x8Slice(weights[x : x+lanes]).AsFloat32x8().Mul(far)
+		archsimd.LoadFloat32x8Slice(own[x : x+lanes]).Add(w).StoreSlice(own[x : x+lanes])
+		archsimd.LoadFloat32x8Slice(sums[x : x+lanes]).Add(w).StoreSlice(sums[x : x+lanes])
+	}
+}
+
+func (b *calmWide) store(k *calmKernel, dst, src *Image, y int) {
+	sums := &b.sums[y%len(b.sums)]
+	b.share(k.width, sums[3][calmReach:])
+	for c, row := range [3][2][]float32{{dst.R.Row(y), src.R.Row(y)}, {dst.G.Row(y), src.G.Row(y)}, {dst.B.Row(y), src.B.Row(y)}} {
+		calmStore(row[0], row[1], b.own[c], sums[c][calmReach:], b.own[3])
+	}
+}
+
+// share turns the row's own weights into what its differences are multiplied by.
+func (b *calmWide) share(width float32, sums []float32) {
+	own := b.own[3]
+	sums = sums[:len(own)]
+	one, over := archsimd.BroadcastFloat32x8(1), archsimd.BroadcastFloat32x8(width)
+	for x := 0; x <= len(own)-lanes; x += lanes {
+		w := archsimd.LoadFloat32x8Slice(own[x : x+lanes]).Add(archsimd.LoadFloat32x8Slice(sums[x : x+lanes]))
+		over.Div(one.Add(w)).StoreSlice(own[x : x+lanes])
+	}
+	archsimd.ClearAVXUpperBits()
+}
+
+func calmStore(to, from, own, sums, share []float32) {
+	n := len(to)
+	from, own, sums, share = from[:n], own[:n], sums[:n], share[:n]
+	for x, v := range from {
+		to[x] = finite(v) + float32((own[x]+sums[x])*share[x])
+	}
+}
