@@ -1,0 +1,196 @@
+package cmd_test
+
+import (
+	"fmt"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const module = "halocline"
+
+// A layer is what a package may import of this module.
+type layer struct {
+	imports []string
+	tests   []string // its tests besides
+	window  bool     // it may import Fyne
+}
+
+// layers says who may import whom:
+//
+//	colour <- selection, mask <- app/study, app/render <- app/export, app/check
+//	       <- app/batch, app/ui <- app <- cmd
+//
+// selection and mask do not know each other, app/clip knows colour alone, and
+// app/batch knows nothing of the window.
+var layers = map[string]layer{
+	"assets":              {},
+	"colour":              {},
+	"selection":           {imports: []string{"colour"}},
+	"mask":                {imports: []string{"colour"}},
+	"app/clip":            {imports: []string{"colour"}},
+	"app/sample":          {imports: []string{"colour"}, tests: []string{"selection", "mask"}},
+	"app/study":           {imports: engine},
+	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
+	"app/export":          {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
+	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
+	"app/batch":           {imports: parts},
+	"app/ui":              {imports: parts, window: true},
+	"app":                 {imports: under(append([]string{"app/ui"}, parts...)...), window: true},
+	"cmd":                 {},
+	"cmd/halocline":       {imports: []string{"app"}, window: true},
+	"cmd/halocline-batch": {imports: []string{"app/batch"}},
+}
+
+var (
+	engine = []string{"colour", "selection", "mask"}
+	parts  = under("assets", "app/study", "app/render", "app/export", "app/check", "app/clip", "app/sample")
+)
+
+// under is the engine and what stands on it.
+func under(names ...string) []string { return append(slices.Clone(engine), names...) }
+
+// judge says what is wrong with an import of a package, which is named by its
+// folder. test tells whether a test file has it.
+func judge(folder, imported string, test bool) error {
+	l, ok := layers[folder]
+	if !ok {
+		return fmt.Errorf("%s has no layer: add it to the table", folder)
+	}
+	own, ours := strings.CutPrefix(imported, module+"/")
+	switch {
+	case imported == "C":
+		return fmt.Errorf("%s calls C: it must build with CGO_ENABLED=0", folder)
+	case strings.HasPrefix(imported, "fyne.io/"):
+		if !l.window {
+			return fmt.Errorf("%s imports %s: only the window may", folder, imported)
+		}
+	case !ours, slices.Contains(l.imports, own):
+	case test && (own == folder || slices.Contains(l.tests, own)):
+	default:
+		return fmt.Errorf("%s imports %s, which is not below it", folder, own)
+	}
+	return nil
+}
+
+// imports calls each for every import in every Go file of the module.
+func imports(t *testing.T, each func(folder, file, imported string)) {
+	t.Helper()
+	root := ".."
+	err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() {
+			if name != root && (strings.HasPrefix(d.Name(), ".") || strings.HasPrefix(d.Name(), "_") || d.Name() == "testdata") {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if path.Ext(d.Name()) != ".go" || strings.HasPrefix(d.Name(), ".") || strings.HasPrefix(d.Name(), "_") {
+			return nil
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		folder, err := filepath.Rel(root, filepath.Dir(name))
+		if err != nil {
+			return err
+		}
+		each(filepath.ToSlash(folder), d.Name(), "") // a package without imports needs its layer too
+		for _, i := range f.Imports {
+			imported, err := strconv.Unquote(i.Path.Value)
+			if err != nil {
+				return err
+			}
+			each(filepath.ToSlash(folder), d.Name(), imported)
+		}
+		return nil
+	})
+	require.NoError(t, err)
+}
+
+func TestArchitecture(t *testing.T) {
+	seen := map[string]bool{}
+	imports(t, func(folder, file, imported string) {
+		seen[folder] = true
+		err := judge(folder, imported, strings.HasSuffix(file, "_test.go"))
+		assert.NoError(t, err, path.Join(folder, file))
+	})
+	for _, folder := range []string{"colour", "selection", "mask", "app/study", "app/batch", "cmd", "cmd/halocline-batch"} {
+		assert.True(t, seen[folder], "%s was not looked at", folder)
+	}
+}
+
+// The table itself has no way back up.
+func TestLayersHaveNoCycle(t *testing.T) {
+	var climb func(way []string)
+	climb = func(way []string) {
+		last := way[len(way)-1]
+		require.Contains(t, layers, last)
+		require.NotContains(t, way[:len(way)-1], last, "%v", way)
+		for _, next := range layers[last].imports {
+			climb(append(slices.Clone(way), next))
+		}
+	}
+	for folder := range layers {
+		climb([]string{folder})
+	}
+}
+
+func TestJudgeBites(t *testing.T) {
+	for _, tt := range []struct {
+		folder, imported string
+		test             bool
+		want             string // empty: allowed
+	}{
+		{"colour", "math", false, ""},
+		{"colour", "golang.org/x/image/draw", false, ""},
+		{"selection", "halocline/colour", false, ""},
+		{"app/study", "halocline/mask", false, ""},
+		{"app/batch", "halocline/app/export", false, ""},
+		{"app/ui", "fyne.io/fyne/v2/widget", false, ""},
+		{"app", "fyne.io/fyne/v2/app", false, ""},
+		{"app", "halocline/app/ui", false, ""},
+		{"cmd/halocline", "fyne.io/fyne/v2", false, ""},
+		{"colour", "halocline/colour", true, ""},
+		{"app/render", "halocline/app/sample", true, ""},
+
+		{"colour", "fyne.io/fyne/v2", false, "colour imports fyne.io/fyne/v2: only the window may"},
+		{"app/study", "fyne.io/fyne/v2/data/binding", true, "app/study imports fyne.io/fyne/v2/data/binding: only the window may"},
+		{"app/batch", "fyne.io/systray", false, "app/batch imports fyne.io/systray: only the window may"},
+		{"cmd/halocline-batch", "fyne.io/fyne/v2", false, "cmd/halocline-batch imports fyne.io/fyne/v2: only the window may"},
+		{"colour", "halocline/selection", false, "colour imports selection, which is not below it"},
+		{"colour", "halocline/selection", true, "colour imports selection, which is not below it"},
+		{"selection", "halocline/mask", false, "selection imports mask, which is not below it"},
+		{"mask", "halocline/selection", false, "mask imports selection, which is not below it"},
+		{"app/clip", "halocline/app/study", false, "app/clip imports app/study, which is not below it"},
+		{"app/study", "halocline/app/render", false, "app/study imports app/render, which is not below it"},
+		{"app/render", "halocline/app/clip", false, "app/render imports app/clip, which is not below it"},
+		{"app/export", "halocline/app/check", false, "app/export imports app/check, which is not below it"},
+		{"app/batch", "halocline/app", false, "app/batch imports app, which is not below it"},
+		{"app/batch", "halocline/app/ui", true, "app/batch imports app/ui, which is not below it"},
+		{"app/ui", "halocline/app/batch", false, "app/ui imports app/batch, which is not below it"},
+		{"cmd/halocline-batch", "halocline/app/study", false, "cmd/halocline-batch imports app/study, which is not below it"},
+		{"selection", "C", false, "selection calls C: it must build with CGO_ENABLED=0"},
+		{"app/util", "math", false, "app/util has no layer: add it to the table"},
+		{"app/util", "", false, "app/util has no layer: add it to the table"},
+	} {
+		err := judge(tt.folder, tt.imported, tt.test)
+		if tt.want == "" {
+			assert.NoError(t, err)
+			continue
+		}
+		assert.EqualError(t, err, tt.want)
+	}
+}
