@@ -7,10 +7,10 @@ import stdadler "hash/adler32"
 // adlerPrime.
 type adler uint32
 
-const (
-	adlerStart adler = 1
-	adlerPrime       = 65521
-)
+// adlerStart is the checksum of nothing.
+const adlerStart adler = 1
+
+const adlerPrime = 65521
 
 // add returns the checksum after p as well.
 func (a adler) add(p []byte) adler {
