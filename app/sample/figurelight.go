@@ -19,9 +19,9 @@ func (f *moment) surfaceOf(g *figure, v *tileView, p, ray vec, reach float64, wh
 	light := f.colourOf(s, q, reach, direct, sky).mul(k)
 	light = light.add(f.lights.bounced[mat].at(reach).mul(k * below))
 	light = light.add(f.gloss(s, n, ray, reach).mul(direct + 0.4*sky))
-	of := classOther
+	of := Rest
 	if mat == skin {
-		of = classSkin
+		of = Skin
 	}
 	return pure(light.add(f.haze(reach, ray)), of)
 }

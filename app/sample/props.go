@@ -47,7 +47,7 @@ func (f *moment) slabOver(below sampleOf, ray vec) sampleOf {
 	below.light = below.light.mul(1 - 0.45*smoothstep(-0.03, 0, low))
 	direct, sky := f.groundLight(p, vec{0, 1, 0})
 	lay := func(mat material, k, inside float64) {
-		s := pure(f.lights.under(mat, d, direct, sky).mul(k).add(f.haze(d, ray)), classOther)
+		s := pure(f.lights.under(mat, d, direct, sky).mul(k).add(f.haze(d, ray)), Rest)
 		below = s.over(below, clamp01(0.5+inside/px))
 	}
 	lay(slate, 0.4, low)

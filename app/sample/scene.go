@@ -54,11 +54,11 @@ func newScene(seed, w, h int) *scene {
 	d := draw{rand.New(rand.NewPCG(uint64(seed), 0x48414C4F))}
 	s := &scene{seed: uint32(seed) * 2654435761, w: w, h: h}
 	s.water = newWater(d)
-	s.lights = newLights(s.water, reflectances(d))
+	s.lights = newLights(s.water, reflectances(d, &s.water))
 	s.side = d.sign()
 	s.sun = vec{d.sign() * d.between(0.35, 0.7), 1, d.between(-0.4, -0.1)}.unit()
-	s.sunlight, s.daylight = d.between(0.62, 0.78), d.between(0.42, 0.52)
-	s.sparkle = d.between(0.55, 0.85)
+	s.sunlight, s.daylight = d.between(0.66, 0.74), d.between(0.45, 0.49)
+	s.sparkle = d.between(0.6, 0.75)
 	s.cameraAt = vec{0, d.between(0.84, 1.06), 0}
 	s.pitch = d.between(0.13, 0.18)
 	s.pose = newPose(d, s.side, s.nearEdge()+0.5)
@@ -69,31 +69,30 @@ func newScene(seed, w, h int) *scene {
 	return s
 }
 
-// newWater draws depth, type and haze. The scatter and glow are chosen to give
-// the 5 to 12 metres of sight of a summer coast (common practice, no source).
+// newWater draws depth, type and haze. The scatter is chosen to give the 5 to 12 metres of sight of a summer coast (common practice, no source).
 func newWater(d draw) water {
-	kinds := []string{"IB", "II", "III"}
-	a, b := kinds[d.IntN(3)], kinds[d.IntN(3)]
-	kd := diffuse(a).mixed(diffuse(b), d.Float64())
+	side := [2]string{"IB", "III"}[d.IntN(2)]
+	kd := diffuse("II").mixed(diffuse(side), d.between(0, 0.55))
 	return water{
-		depth:  d.between(2.2, 3.8),
+		depth:  d.between(2.3, 3.5),
 		kd:     kd,
-		beam:   beam(kd, d.between(0.045, 0.07)),
-		detour: d.between(1.4, 2.2),
-		glow:   d.between(0.02, 0.028),
+		beam:   beam(kd, d.between(0.05, 0.065)),
+		detour: d.between(1.9, 2.3),
 	}
 }
 
 // reflectances draws the skin, a sand that is lighter or darker than it, and
 // the rest.
-func reflectances(d draw) (r [materials]spectrum) {
+func reflectances(d draw, w *water) (r [materials]spectrum) {
 	tone := d.between(0.0, 1.1)
 	r[skin] = skinOf(tone)
 	r[flushedSkin] = flushed(r[skin])
-	lighter := d.sign() * d.between(0.15, 0.4)
+	lighter := d.sign() * d.between(0.1, 0.3)
 	bed := coralSand.mixed(quartzSand, d.between(0.35, 0.75))
-	r[sand] = bed.scaled(settle(math.Exp(lighter)) * level(r[skin]) / level(bed))
-	r[litter] = r[sand].scaled(0.35).mixed(deadLeaf, 0.5)
+	bed = bed.scaled(settle(math.Exp(lighter)) * level(r[skin]) / level(bed))
+	w.glow = w.glowFor(bed, d.between(0.29, 0.33))
+	r[sand] = w.near(bed, r[skin], d.between(1.24, 1.25)+0.0*lighter, d.between(1.05, 1.06)-0.06*lighter)
+	r[litter] = r[sand].scaled(0.45).mixed(deadLeaf, 0.3)
 	r[leaf] = seagrassLeaf.mixed(deadLeaf, d.between(0.05, 0.3)).scaled(d.between(1.5, 2.1))
 	r[oldLeaf] = deadLeaf.mixed(r[leaf], 0.3)
 	r[slate] = grey(0.24)
@@ -135,17 +134,18 @@ func flushed(s spectrum) spectrum {
 	return s.scaled(0.97)
 }
 
-// expose sets exposure and gains as a camera would: the sand before it to a
-// middle level, and most of the
-// slate's cast taken out, so that the picture is a little green, never grey.
+// expose sets exposure and gains as a camera does by itself, from what lies
+// before it: exposure and red by the ground, blue by the figure. It takes out
+// most of the cast, so that the picture stays green and flat but not dark.
 func (s *scene) expose(d draw) {
-	near := 2.6
-	grey := s.lights.lit[slate].at(near).add(s.lights.haze.at(near))
-	cast := tint{d.between(0.62, 0.66), 1, d.between(0.96, 1.02)}
-	for c := range s.gains {
-		s.gains[c] = cast[c] * grey[1] / grey[c]
+	l := s.lights
+	look := func(m material, d, share float64) tint {
+		return l.under(m, d, share*s.sunlight, share*s.daylight).add(l.haze.at(d))
 	}
-	ground := s.lights.lit[sand].at(near).add(s.lights.haze.at(near))
-	s.exposure = d.between(0.28, 0.36) / ground[1]
-	s.noisiness = d.between(0.9, 1.1)
+	ground := look(sand, arm, 1).add(look(sand, 1.5*arm, 1)).mul(0.5)
+	figure := look(skin, arm, 0.55).add(l.bounced[skin].at(arm).mul(0.15))
+	red, blue := d.between(0.945, 0.955), d.between(0.79, 0.8)
+	s.gains = tint{red * figure[1] / figure[0], 1, blue * figure[1] / figure[2]}
+	s.exposure = d.between(0.3, 0.36) / ground[1]
+	s.noisiness = d.between(0.95, 1.05)
 }

@@ -138,7 +138,7 @@ func (s *stroke) paint(l *layer, y0, y1 int) {
 		for x := first; x < last; x++ {
 			cover, light := s.coverAt(float64(x)+0.5, row)
 			if cover > 0 {
-				l.put(x, y, pure(light, classOther).over(l.get(x, y), cover))
+				l.put(x, y, pure(light, Rest).over(l.get(x, y), cover))
 			}
 		}
 	}

@@ -13,17 +13,7 @@ func sandLeft(transmission float64) float64 {
 	return smoothstep(hazeEnds, hazeBegins, transmission)
 }
 
-// A class is what a true matte says of a pixel.
-type class int
-
-const (
-	classOther class = iota // leaves, clothes, slate, tape
-	classSkin
-	classSand
-	classWater
-)
-
-// A sample is the light of a piece of the picture and what it belongs to, all
+// A sampleOf is the light of a piece of the picture and what it belongs to, all
 // multiplied by the area it covers: 0 to 1.
 type sampleOf struct {
 	light             tint
@@ -32,14 +22,14 @@ type sampleOf struct {
 }
 
 // pure returns a sample that covers its piece whole.
-func pure(light tint, of class) sampleOf {
+func pure(light tint, of Class) sampleOf {
 	s := sampleOf{light: light, cover: 1}
 	switch of {
-	case classSkin:
+	case Skin:
 		s.skin = 1
-	case classSand:
+	case Sand:
 		s.sand = 1
-	case classWater:
+	case Water:
 		s.water = 1
 	}
 	return s

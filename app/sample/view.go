@@ -30,7 +30,7 @@ func (f *moment) openWater(ray vec) sampleOf {
 	if ray.Y > 0.02 {
 		light = light.add(f.surface(ray).mul(smoothstep(0.02, 0.16, ray.Y)))
 	}
-	return pure(light, classWater)
+	return pure(light, Water)
 }
 
 // surface returns the glitter of the surface from below, far off and dim.
