@@ -14,23 +14,23 @@ type weighted struct{ value, count float64 }
 func auc(keep, drop []weighted) float64 {
 	byValue := func(a, b weighted) int { return cmp.Compare(a.value, b.value) }
 	keep, drop = slices.SortedFunc(slices.Values(keep), byValue), slices.SortedFunc(slices.Values(drop), byValue)
-	var above, below, all, won float64 // drop counts: under the value, at or under it, in all
+	var under, upTo float64 // how much of drop lies under a value, and under or at it
+	var won, kept, dropped float64
 	i, j := 0, 0
 	for _, d := range drop {
-		all += d.count
+		dropped += d.count
 	}
-	total := 0.0
 	for _, k := range keep {
 		for ; i < len(drop) && drop[i].value < k.value; i++ {
-			below += drop[i].count
+			under += drop[i].count
 		}
 		for ; j < len(drop) && drop[j].value <= k.value; j++ {
-			above += drop[j].count
+			upTo += drop[j].count
 		}
-		won += k.count * (below + above) / 2
-		total += k.count
+		won += k.count * (under + upTo) / 2
+		kept += k.count
 	}
-	return won / (total * all)
+	return won / (kept * dropped)
 }
 
 // An Estimate is a figure in [0,1] with the interval that holds it in 95 of 100

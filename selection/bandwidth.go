@@ -52,12 +52,11 @@ func squares(v []float64, c Channel) (sum, free float64) {
 	}
 	from := func(x float64) float64 { return x }
 	if c == Hue {
-		var x, y float64
-		for _, h := range v {
-			sin, cos := math.Sincos(h * math.Pi / 180)
-			x, y = x+cos, y+sin
+		hues := make([]weighted, len(v))
+		for i, h := range v {
+			hues[i] = weighted{h, 1}
 		}
-		middle := colour.Degrees(math.Atan2(y, x) * 180 / math.Pi)
+		middle := meanHue(hues)
 		from = func(h float64) float64 { return float64(middle.ArcTo(colour.Degrees(h))) }
 	}
 	mean := 0.0

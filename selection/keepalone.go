@@ -26,8 +26,7 @@ func fitKeepAlone(s *samples) Fitted {
 			f.Notes = append(f.Notes, fmt.Sprintf("%s is off: the samples have none", c.Name(s.model)))
 			continue
 		}
-		f.Pick.Limits[c].Range = b.settle(s.model, c)
-		f.Pick.Limits[c].From, f.Pick.Limits[c].To = aroundFull(f.Pick.Limits[c].Range, c)
+		f.Pick.Limits[c].Range = aroundFull(b.settle(s.model, c), s.model, c)
 	}
 	keep, _ := s.dabsOf(noDab)
 	for d := range s.keep {
@@ -39,12 +38,17 @@ func fitKeepAlone(s *samples) Fitted {
 
 // aroundFull moves the fades outside the full part: without drop samples the
 // whole share is held in full.
-func aroundFull(r Range, c Channel) (from, to float64) {
-	from, to = r.From-r.Before/2, r.To+r.After/2
+func aroundFull(r Range, m Model, c Channel) Range {
+	r.From -= r.Before / 2
+	r.To += r.After / 2
+	per := decimals(m, c)
+	r.From, r.To = roundDown(r.From, per), roundUp(r.To, per)
 	if c == Hue {
-		return float64(colour.Degrees(from).Norm()), float64(colour.Degrees(from).Norm()) + min(to-from, 360)
+		width := min(r.To-r.From, 360)
+		r.From = float64(colour.Degrees(r.From).Norm())
+		r.To = r.From + width
 	}
-	return from, to
+	return r
 }
 
 // central returns the bins [lo,hi) that hold aloneShare of the keep samples:

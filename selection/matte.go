@@ -9,10 +9,9 @@ import (
 // A Weigher turns pictures into mattes by one pick. It answers from tables over
 // the high codes; where a weight varies too much within what one of them stands
 // for (in narrow fades, at hard edges), the formula answers from all 24 bits,
-// or from the pixel itself. So its weights are within 0.001 of Pick.Weight, but
-// for colours that rounding carries over a hard edge; and it is the one
-// arithmetic that window and command line share. Set a pick first. It may be used by several goroutines as long
-// as none calls Set.
+// or from the pixel itself. So its weights are within 0.001 of Pick.Weight; and
+// it is the one arithmetic that window and command line share. Set a pick
+// first. It may be used by several goroutines as long as none calls Set.
 type Weigher struct {
 	pick   Pick
 	ready  bool

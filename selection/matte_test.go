@@ -131,3 +131,137 @@ func TestOneWeigherFollowsEveryChange(t *testing.T) {
 		require.Equal(t, b.Pix, a.Pix)
 	}
 }
+
+// sharpPick draws narrow and hard ranges whose ends lie on, or a hair beside,
+// colours of the picture: where tables and codes have least room.
+func sharpPick(rng *rand.Rand, m Model, src *colour.Image) Pick {
+	w, h := src.Size()
+	p := Pick{Model: m}
+	for c := Hue; c <= Light; c++ {
+		lo, hi := span(m, c)
+		l := &p.Limits[c]
+		l.Off = rng.IntN(3) == 0
+		ends := [2]float64{}
+		for i := range ends {
+			ends[i] = m.At(src.RGB(rng.IntN(w), rng.IntN(h)))[c] + []float64{0, 0, 1e-12, -1e-12, 1e-6, -1e-6}[rng.IntN(6)]
+		}
+		l.From, l.To = ends[0], ends[1]
+		if c != Hue && l.From > l.To || rng.IntN(3) == 0 {
+			l.To = l.From
+		}
+		for _, fade := range []*float64{&l.Before, &l.After} {
+			*fade = (hi - lo) * []float64{0, 0, 1e-9, 1e-6, 1e-4, 0.003, 0.3}[rng.IntN(7)]
+		}
+		l.Inverted = rng.IntN(6) == 0
+	}
+	return p
+}
+
+// codesImage holds 8-bit colours: primaries, greys and steps beside them, and
+// any others.
+func codesImage(rng *rand.Rand, w, h int) *colour.Image {
+	m := colour.NewImage(w, h)
+	for i := range m.R.Pix {
+		base := rng.IntN(256)
+		for _, p := range []*colour.Plane{&m.R, &m.G, &m.B} {
+			code := base
+			switch i % 4 {
+			case 1:
+				code = min(255, base+rng.IntN(3))
+			case 2:
+				code = 255 * rng.IntN(2)
+			case 3:
+				code = rng.IntN(256)
+			}
+			p.Pix[i] = colour.FromCode8(uint8(code))
+		}
+	}
+	return m
+}
+
+func TestFastMatteAtHardEdgesOnTheCodes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 2))
+	var got colour.Plane
+	w := new(Weigher)
+	rounds := 400
+	if testing.Short() {
+		rounds = 60
+	}
+	for i := range rounds {
+		src := codesImage(rng, 48, 48)
+		p := sharpPick(rng, Model(i%2), src)
+		w.Set(p)
+		require.NoError(t, w.MatteOf(t.Context(), &got, src, 1))
+		for k, want := range slowMatte(p, src).Pix {
+			if !(math.Abs(float64(want-got.Pix[k])) <= 0.001) {
+				t.Fatalf("%+v: colour %v, %v, weighs %g, want %g", p, src.RGB(k%48, k/48), p.Model.At(src.RGB(k%48, k/48)), got.Pix[k], want)
+			}
+		}
+	}
+}
+
+// A table that asks, times another, times a weight of next to nothing must not
+// pass for a weight.
+func TestTablesTellNoWeightBelowTheLeast(t *testing.T) {
+	table := new(table)
+	// 50.5 is the middle of a code of L*: there the fade begins.
+	Limit{Range: Range{From: 60, To: 70, Before: 9.5 + 1e-9}}.tabulate(table, LCh, Light)
+	for code, w := range table {
+		require.False(t, w > 0 && w < leastWeight, "code %d weighs %g", code, w)
+	}
+}
+
+func TestWeigherTakesAnyLimitsAndPixels(t *testing.T) {
+	odd := []float64{0, 1, -1, 0.5, 360, 1e5, -1e7, 1e300, -1e300, math.MaxFloat64, -math.MaxFloat64, math.Inf(1), math.Inf(-1), math.NaN()}
+	rng := rand.New(rand.NewPCG(8, 2))
+	any := func() float64 { return odd[rng.IntN(len(odd))] }
+	src := awkwardImage(rng, 16, 16)
+	for i := range 40 {
+		src.R.Pix[i], src.G.Pix[i%7] = float32(any()), float32(any())
+	}
+	w := new(Weigher)
+	var dst colour.Plane
+	for i := range 600 {
+		p := Pick{Model: Model(i % 2)}
+		for c := range p.Limits {
+			p.Limits[c] = Limit{Range: Range{From: any(), To: any(), Before: any(), After: any()}, Off: rng.IntN(3) == 0, Inverted: rng.IntN(2) == 0}
+		}
+		w.Set(p)
+		require.NoError(t, w.MatteOf(t.Context(), &dst, src, 1))
+		for k, v := range dst.Pix {
+			require.True(t, v >= 0 && v <= 1, "%+v: colour %v weighs %v", p, src.RGB(k%16, k/16), v)
+		}
+	}
+}
+
+// What the fast conversion does with a pixel that is not finite, the formula does.
+func TestPixelsThatAreNotFiniteWeighAsByTheFormula(t *testing.T) {
+	src := colour.NewImage(6, 1)
+	for x, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		src.R.Pix[x], src.G.Pix[x], src.B.Pix[x] = float32(v), 0.5, 0.25
+		src.R.Pix[3+x], src.G.Pix[3+x], src.B.Pix[3+x] = float32(v), float32(v), float32(v)
+	}
+	rng := rand.New(rand.NewPCG(9, 2))
+	for i := range 200 {
+		p := randomPick(rng, Model(i%2))
+		for c := Sat; c <= Light; c++ {
+			p.Limits[c].From = 0
+		}
+		w := new(Weigher)
+		w.Set(p)
+		var dst colour.Plane
+		require.NoError(t, w.MatteOf(t.Context(), &dst, src, 1))
+		for x, want := range slowMatte(p, src).Pix {
+			require.InDelta(t, want, dst.Pix[x], 0.001, "%+v: colour %v", p, src.RGB(x, 0))
+		}
+	}
+}
+
+func TestCodesOfAnotherModelAreTheCallersMistake(t *testing.T) {
+	var codes Codes
+	require.NoError(t, codes.Convert(t.Context(), colour.NewImage(2, 2), HSL, 1))
+	w := new(Weigher)
+	w.Set(Pick{Model: LCh})
+	var dst colour.Plane
+	require.Panics(t, func() { _ = w.Matte(t.Context(), &dst, &codes, 1) })
+}

@@ -73,7 +73,8 @@ type Pick struct {
 // lightness. Hue is colour.NoHue where the colour has none.
 type Point [3]float64
 
-// At returns c in the coordinates of m.
+// At returns c in the coordinates of m. What is not finite counts as black, as
+// it does in the fast conversions.
 func (m Model) At(c colour.RGB) Point {
 	if m == LCh {
 		v, ok := c.LCh()
@@ -84,10 +85,18 @@ func (m Model) At(c colour.RGB) Point {
 }
 
 func point(h colour.Degrees, s, l float64, ok bool) Point {
-	if !ok {
+	switch {
+	case !finite(float64(h), s, l):
+		return Point{colour.NoHue, 0, 0}
+	case !ok:
 		h = colour.NoHue
 	}
 	return Point{float64(h), s, l}
+}
+
+// finite reports whether no value is infinite or NaN.
+func finite(a, b, c float64) bool {
+	return a-a == 0 && b-b == 0 && c-c == 0
 }
 
 // Weight returns how far v meets the limit on channel c. A colour without hue
@@ -112,9 +121,14 @@ func (l Limit) Weight(c Channel, v float64) float64 {
 // Weight returns how far a colour lies in the pick. It is the definition that
 // the fast forms follow.
 func (p Pick) Weight(v Point) float64 {
-	w := 1.0
+	w := p.weights(v)
+	return w[Hue] * w[Sat] * w[Light]
+}
+
+// weights returns how far a colour meets each of the limits.
+func (p Pick) weights(v Point) (w [3]float64) {
 	for c := Hue; c <= Light; c++ {
-		w *= p.Limits[c].Weight(c, v[c])
+		w[c] = p.Limits[c].Weight(c, v[c])
 	}
 	return w
 }

@@ -3,6 +3,7 @@ package selection
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"halocline/colour"
 )
@@ -43,21 +44,27 @@ func (w *Weigher) Reasons(ctx context.Context, dst []Reason, src *colour.Image, 
 func (w *Weigher) reasonRow(dst []Reason, code [3]coded, src *colour.Image, y int) {
 	for x := range dst {
 		th, ts, tl := w.tables[Hue][code[Hue].high[x]], w.tables[Sat][code[Sat].high[x]], w.tables[Light][code[Light].high[x]]
-		if th < 0 || ts < 0 || tl < 0 {
-			dst[x] = w.pick.Reason(w.pick.Model.At(src.RGB(x, y)))
-			continue
+		v := th * ts * tl
+		if v < 0 || v > 1 {
+			v = w.define(code, src, x, y)
 		}
-		dst[x] = reason(th*ts*tl, th, ts, tl)
+		switch {
+		case v >= 0.5:
+			dst[x] = In
+		case th < 0 || ts < 0 || tl < 0:
+			dst[x] = weakest(w.pick.weights(w.pick.Model.At(src.RGB(x, y))))
+		default:
+			dst[x] = weakest([3]float64{float64(th), float64(ts), float64(tl)})
+		}
 	}
 }
 
-func reason(product, hue, sat, light float32) Reason {
+// weakest returns the channel of the smallest weight, of equal ones the first.
+func weakest(w [3]float64) Reason {
 	switch {
-	case product >= 0.5:
-		return In
-	case hue <= sat && hue <= light:
+	case w[Hue] <= w[Sat] && w[Hue] <= w[Light]:
 		return ByHue
-	case sat <= light:
+	case w[Sat] <= w[Light]:
 		return BySat
 	}
 	return ByLight
@@ -65,11 +72,11 @@ func reason(product, hue, sat, light float32) Reason {
 
 // Reason returns what keeps a colour out of the pick.
 func (p Pick) Reason(v Point) Reason {
-	var w [3]float64
-	for c := Hue; c <= Light; c++ {
-		w[c] = p.Limits[c].Weight(c, v[c])
+	w := p.weights(v)
+	if w[Hue]*w[Sat]*w[Light] >= 0.5 {
+		return In
 	}
-	return reason(float32(w[Hue]*w[Sat]*w[Light]), float32(w[Hue]), float32(w[Sat]), float32(w[Light]))
+	return weakest(w)
 }
 
 // Explain says in plain words why a colour is in or out, and by how much: "out:
@@ -85,31 +92,58 @@ func (p Pick) Explain(v Point) string {
 	case c == Hue && v[Hue] == colour.NoHue:
 		return "out: a grey has no hue"
 	case l.Inverted:
-		return fmt.Sprintf("out: %s %s lies in %s to %s, which is inverted", name, p.number(c, v[c]), p.number(c, l.From), p.number(c, l.To))
+		where := "lies in"
+		if l.below(c, v[c]) || l.above(c, v[c]) {
+			where = "lies close to"
+		}
+		return fmt.Sprintf("out: %s %s %s %s to %s, which is inverted", name,
+			number(p.Model, c, v[c], 0), where, number(p.Model, c, l.From, 0), number(p.Model, c, l.To, 0))
 	}
 	side, limit := "above", l.To
 	if l.below(c, v[c]) {
 		side, limit = "below", l.From
 	}
-	return fmt.Sprintf("out: %s %s is %s %s", name, p.number(c, v[c]), side, p.number(c, limit))
+	value, bound := number(p.Model, c, v[c], 0), number(p.Model, c, limit, 0)
+	for more := 1; value == bound && more <= 3; more++ {
+		value, bound = number(p.Model, c, v[c], more), number(p.Model, c, limit, more)
+	}
+	return fmt.Sprintf("out: %s %s is %s %s", name, value, side, bound)
 }
 
-// below reports on which side of the range v lies: on the circle, the nearer.
+// below reports whether v lies outside the range at its lower end: on the
+// circle, where that is the nearer.
 func (r Range) below(c Channel, v float64) bool {
 	if c != Hue {
 		return v < r.From
 	}
-	past := float64(colour.Degrees(v-r.From).Norm()) - r.Span()
-	return 360-r.Span()-past < past
+	past := r.past(v)
+	return past > 0 && 360-r.Span()-past < past
 }
 
-// number writes a value of channel c as the ranges are written.
-func (p Pick) number(c Channel, v float64) string {
+// above is below's counterpart at the upper end.
+func (r Range) above(c Channel, v float64) bool {
+	if c != Hue {
+		return v > r.To
+	}
+	return r.past(v) > 0 && !r.below(c, v)
+}
+
+// past returns how far hue v lies beyond the upper end, going upward; at most 0
+// in the range.
+func (r Range) past(v float64) float64 {
+	return float64(colour.Degrees(v-r.From).Norm()) - r.Span()
+}
+
+// number writes a value of channel c as a person reads it, with some more
+// digits where asked.
+func number(m Model, c Channel, v float64, more int) string {
 	switch {
 	case c == Hue:
-		return fmt.Sprintf("%.0f°", v)
-	case p.Model == HSL:
-		return fmt.Sprintf("%.2f", v)
+		scale := math.Pow10(more)
+		v = float64(colour.Degrees(math.Round(v*scale) / scale).Norm())
+		return fmt.Sprintf("%.*f°", more, v)
+	case m == HSL:
+		return fmt.Sprintf("%.*f", 2+more, v)
 	}
-	return fmt.Sprintf("%.1f", v)
+	return fmt.Sprintf("%.*f", 1+more, v)
 }

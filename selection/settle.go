@@ -17,6 +17,11 @@ func decimals(m Model, c Channel) float64 {
 	return 10
 }
 
+// roundDown and roundUp round to so many steps a unit; errors of rounding in v
+// are not a step.
+func roundDown(v, per float64) float64 { return math.Floor(v*per+1e-6) / per }
+func roundUp(v, per float64) float64   { return math.Ceil(v*per-1e-6) / per }
+
 // pick turns the box's bins into ranges whose fades are centred on its borders.
 func (b *box) pick(m Model) Pick {
 	p := Pick{Model: m}
@@ -39,26 +44,33 @@ func wholeRange(m Model, c Channel) Range {
 func (b *box) settle(m Model, c Channel) Range {
 	lo, hi := span(m, c)
 	unit := (hi - lo) / bins
+	width := b.hi[c] - b.lo[c]
+	if c == Hue && width >= bins {
+		return wholeRange(m, c)
+	}
 	round := func(v float64) float64 { return math.Round(v*decimals(m, c)) / decimals(m, c) }
-	fade := fadeBandwidths * b.bandwidth[c]
-	half := min(fade/2, float64(b.hi[c]-b.lo[c])/2)
-	from, to := lo+(float64(b.lo[c])+half)*unit, lo+(float64(b.hi[c])-half)*unit
-	r := Range{From: round(from), To: round(to), Before: round(2 * half * unit), After: round(2 * half * unit)}
+	half := min(fadeBandwidths*b.bandwidth[c], float64(width)) / 2
+	fade := round(2 * half * unit)
+	r := Range{Before: fade, After: fade}
+	r.From = round(lo + (float64(b.lo[c])+half)*unit)
+	r.To = round(lo + (float64(b.hi[c])-half)*unit)
 	if c == Hue {
-		if b.hi[c]-b.lo[c] >= bins {
-			return Range{From: 0, To: 360}
-		}
 		return r
 	}
 	// Beyond the ends there is nothing to part: open the range there, with a
-	// fade left so that rounding past the end costs nothing.
-	r.From = max(r.From, lo)
-	r.To = min(r.To, hi)
+	// fade left so that rounding past the end costs nothing. A fade that would
+	// begin beyond the end begins at it.
 	if b.lo[c] <= 0 {
 		r.From = lo
+		if r.To < lo {
+			r.To, r.After = lo, max(0, round(2*float64(b.hi[c])*unit))
+		}
 	}
 	if b.hi[c] >= bins {
 		r.To = hi
+		if r.From > hi {
+			r.From, r.Before = hi, max(0, round(2*float64(bins-b.lo[c])*unit))
+		}
 	}
 	return r
 }

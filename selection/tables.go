@@ -10,13 +10,17 @@ import (
 type table [65536]float32
 
 // ask and askPixel stand in a table where it cannot answer, and the formula
-// must: from the 24 bits of the codes, or from the pixel itself. Times a weight
-// in (0,1] they are negative, times each other far above 1, times 0 they are 0;
-// so the product of three tables shows whether any asks that matters.
+// must: from the 24 bits of the codes, or from the pixel itself. Times weights
+// in [leastWeight,1] they are negative, two of them times such a weight far
+// above 1, times 0 they are 0; so the product of three tables shows whether any
+// asks that matters.
 const (
 	ask      = -1e10
 	askPixel = -1e12
 )
+
+// leastWeight is what a table still tells from 0.
+const leastWeight = 1e-9
 
 // spareError is the error that one channel may make: three of them stay under
 // 0.001 together.
@@ -51,7 +55,31 @@ func (l Limit) onFade(m Model, c Channel, v, fade float64) float32 {
 	case steepest(slack(m, c)) > spareError:
 		return ask
 	}
-	return float32(l.Weight(c, v))
+	if w := l.Weight(c, v); w > leastWeight {
+		return float32(w)
+	}
+	return 0
+}
+
+// orAsk joins what two fades want in one place of a table: a weight gives way to
+// a question, and that of the codes to that of the pixel.
+func orAsk(old, want float32) float32 {
+	if old < 0 {
+		return min(old, want)
+	}
+	return want
+}
+
+// tame reports whether tables can hold the limit. What is not finite, out of
+// order, or so large that sums of it lose digits, each pixel asks about.
+func (l Limit) tame(c Channel) bool {
+	const most = 1e6
+	for _, v := range []float64{l.From, l.To, l.Before, l.After} {
+		if !(math.Abs(v) <= most) {
+			return false
+		}
+	}
+	return l.Before >= 0 && l.After >= 0 && (c == Hue || l.From <= l.To)
 }
 
 // tabulate fills t with the limit's weight on channel c.
@@ -63,22 +91,13 @@ func (l Limit) tabulate(t *table, m Model, c Channel) {
 	switch {
 	case l.Off:
 		fill(t[:], 1)
-	case !finite(l.From, l.To, l.Before, l.After):
+	case !l.tame(c):
 		fill(t[:], askPixel)
 	case c == Hue:
 		l.tabulateHue(t, m, out, in)
 	default:
 		l.tabulateLine(t, m, c, out, in)
 	}
-}
-
-func finite(values ...float64) bool {
-	for _, v := range values {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
 }
 
 func fill(t []float32, v float32) {
@@ -99,9 +118,7 @@ func (l Limit) tabulateLine(t *table, m Model, c Channel, out, in float32) {
 	slope := func(from, to, fade float64) {
 		for i := code(from - reach); i <= code(to+reach); i++ {
 			v := (float64(i) + 0.5 - zeroCode) / scale(m, c)
-			if t[i] >= 0 { // the other fade may have asked
-				t[i] = l.onFade(m, c, v, fade)
-			}
+			t[i] = orAsk(t[i], l.onFade(m, c, v, fade))
 		}
 	}
 	slope(l.From-l.Before, l.From, l.Before)
@@ -126,9 +143,7 @@ func (l Limit) tabulateHue(t *table, m Model, out, in float32) {
 	eachHue(m, l.From, span, func(i int) { circle[i] = in })
 	slope := func(from, fade float64) {
 		eachHue(m, from-reach, fade+2*reach, func(i int) {
-			if circle[i] >= 0 {
-				circle[i] = l.onFade(m, Hue, (float64(i)+0.5)/scale(m, Hue), fade)
-			}
+			circle[i] = orAsk(circle[i], l.onFade(m, Hue, (float64(i)+0.5)/scale(m, Hue), fade))
 		})
 	}
 	if span == 360 {
