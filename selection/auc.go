@@ -50,30 +50,37 @@ const draws = 2000
 // replacement. The draws are the same at every call.
 func estimate(table [][]float64) Estimate {
 	rng := rand.New(rand.NewPCG(1993, 42))
-	rows, columns := len(table), len(table[0])
+	row, column := make([]int, len(table)), make([]int, len(table[0]))
+	mean := func() float64 {
+		sum := 0.0
+		for _, r := range row {
+			for _, c := range column {
+				sum += table[r][c]
+			}
+		}
+		return sum / float64(len(row)*len(column))
+	}
 	means := make([]float64, draws)
-	row, column := make([]int, rows), make([]int, columns)
 	for i := range means {
 		draw(rng, row)
 		draw(rng, column)
-		for _, r := range row {
-			for _, c := range column {
-				means[i] += table[r][c] / float64(rows*columns)
-			}
-		}
+		means[i] = mean()
 	}
 	slices.Sort(means)
-	e := Estimate{Low: means[draws/40], High: means[draws-1-draws/40]}
-	for _, r := range table {
-		for _, v := range r {
-			e.Value += v / float64(rows*columns)
-		}
-	}
-	return e
+	inOrder(row)
+	inOrder(column)
+	return Estimate{Value: mean(), Low: means[draws/40], High: means[draws-1-draws/40]}
 }
 
+// draw fills index with any of its places, with replacement.
 func draw(rng *rand.Rand, index []int) {
 	for i := range index {
 		index[i] = rng.IntN(len(index))
+	}
+}
+
+func inOrder(index []int) {
+	for i := range index {
+		index[i] = i
 	}
 }

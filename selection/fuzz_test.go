@@ -172,8 +172,8 @@ func requireEstimates(t *testing.T, s Separation) {
 	all := append(s.Channels[:], s.Pick, s.Plane)
 	for _, p := range all {
 		for _, e := range []Estimate{p.Could, p.Set} {
-			require.True(t, e.Low >= 0 && e.Low <= e.High && e.High <= 1+1e-9, "%+v", e)
-			require.True(t, e.Value >= 0 && e.Value <= 1+1e-9, "%+v", e)
+			require.True(t, e.Low >= 0 && e.Low <= e.High && e.High <= 1, "%+v", e)
+			require.True(t, e.Value >= 0 && e.Value <= 1, "%+v", e)
 		}
 	}
 }

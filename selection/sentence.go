@@ -2,7 +2,7 @@ package selection
 
 import "fmt"
 
-// What counts as enough, in the chance that a pair is parted the right way.
+// What counts as enough, in the chance that a pair is told the right way round.
 // A wrong pair in 50 still leaves a ragged edge that the edge treatment can
 // mend; one in ten is holes and patches that only a mask can (common practice,
 // no source).
@@ -17,19 +17,27 @@ const (
 // for, and what to do next.
 func (s Separation) Sentence() string {
 	if !s.Enough() {
-		return fmt.Sprintf("%d keep and %d drop dabs: set two of each kind to learn how far colour alone can part them.", s.Keep, s.Drop)
+		return fmt.Sprintf("Found %s and %s: set at least two of each kind to learn how far colour alone can part them.",
+			countOf(s.Keep, "keep dab"), countOf(s.Drop, "drop dab"))
 	}
 	could, set, plane := s.Pick.Could.Value, s.Pick.Set.Value, s.Plane.Could.Value
-	pairs := fmt.Sprintf("Of 100 pairs of kept and dropped pixels it parts %.0f.", 100*could)
+	pairs := fmt.Sprintf("Of 100 pairs of a kept and a dropped pixel, it tells %.0f the right way round.", 100*could)
 	switch {
 	case set < could-notable:
-		return fmt.Sprintf("The ranges as set part %.0f of 100 pairs, fitted ones could part %.0f: fit them to the dabs again.", 100*set, 100*could)
+		return fmt.Sprintf("The ranges as they are set tell %.0f of 100 pairs the right way round, fitted ones could tell %.0f: fit them to the dabs again.", 100*set, 100*could)
 	case could >= partsAll:
 		return "Colour alone does it. " + pairs
 	case plane > could+notable && plane >= partsMost:
-		return fmt.Sprintf("Three ranges part %.0f of 100 pairs, a slanted plane could part %.0f: try the other model, or two mattes. A mask must take the rest.", 100*could, 100*plane)
+		return fmt.Sprintf("Three ranges tell %.0f of 100 pairs the right way round, a slanted plane could tell %.0f: try the other model, or two mattes. A mask must take the rest.", 100*could, 100*plane)
 	case could >= partsMost:
-		return "Colour nearly does it: a mask must take the rest. " + pairs
+		return "Colour nearly does it; a mask must take the rest. " + pairs
 	}
 	return "Colour alone cannot do it: draw a keep mask. " + pairs
+}
+
+func countOf(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
