@@ -168,6 +168,30 @@ func TestLeaveOutWithoutDabsMovesTheLeast(t *testing.T) {
 	assert.Equal(t, sandPick.Limits[Hue], got.Limits[Hue])
 }
 
+func TestLeaveOutOnTheCircle(t *testing.T) {
+	for name, c := range map[string]struct {
+		hue   Range
+		at    float64
+		kept  float64
+		want  Range
+		still float64 // a hue that stays in
+	}{
+		"crossing 0, upper end":   {Range{350, 30, 4, 6}, 20, 355, Range{350, 376.9, 4, 6}, 5},
+		"crossing 0, lower end":   {Range{350, 30, 4, 6}, 355, 20, Range{357.1, 390, 4, 6}, 25},
+		"across 0 from the point": {Range{350, 30, 4, 6}, 10, 355, Range{350, 366.9, 4, 6}, 0},
+		"whole, upper part":       {Range{0, 360, 0, 0}, 200, 100, Range{0, 199.9, 0, 0}, 50},
+		"whole, lower part":       {Range{0, 360, 0, 0}, 200, 300, Range{200.1, 360, 0, 0}, 250},
+		"whole in turns":          {Range{90, 900, 0, 0}, 200, 100, Range{90, 199.9, 0, 0}, 120},
+		"on the lower fade":       {Range{350, 30, 10, 6}, 348, 20, Range{353.1, 390, 10, 6}, 25},
+	} {
+		p := Pick{Limits: [3]Limit{{Range: c.hue}, {Off: true}, {Off: true}}}
+		got, err := LeaveOut(p, Point{c.at, 0.5, 0.5}, []Dab{dabOf(true, Point{c.kept, 0.5, 0.5})})
+		require.NoError(t, err, name)
+		requireRange(t, c.want, got.Limits[Hue].Range, name)
+		assert.Equal(t, 1.0, got.Limits[Hue].Weight(Hue, c.still), name)
+	}
+}
+
 func TestLeaveOutSaysWhatItCannot(t *testing.T) {
 	out := Point{200, 0.5, 0.5}
 	got, err := LeaveOut(sandPick, out, nil)

@@ -21,13 +21,10 @@ func smoothstep(u float64) float64 {
 	return u * u * (3 - 2*u)
 }
 
-// fade returns how much is left at a distance d outside a full range: 1 at 0,
-// 0 from width on.
+// fade returns how much is left at a distance d > 0 outside a full range: 0 from
+// width on, and beyond a hard edge.
 func fade(d, width float64) float64 {
-	switch {
-	case d <= 0:
-		return 1
-	case !(d < width): // also a NaN, and any d beyond a hard edge
+	if !(d < width) { // also where one is NaN
 		return 0
 	}
 	return smoothstep(1 - d/width)
