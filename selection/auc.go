@@ -9,11 +9,24 @@ import (
 // A weighted value is one pixel's weight, with how many pixels it stands for.
 type weighted struct{ value, count float64 }
 
+// merged sorts values in place and joins equal ones.
+func merged(values []weighted) []weighted {
+	slices.SortFunc(values, func(a, b weighted) int { return cmp.Compare(a.value, b.value) })
+	out := values[:0]
+	for _, v := range values {
+		if n := len(out); n > 0 && out[n-1].value == v.value {
+			out[n-1].count += v.count
+			continue
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
 // auc returns the chance that a value from keep is above one from drop, ties
 // counting half: the area under the ROC curve (Hanley & McNeil 1982).
+// Both are merged.
 func auc(keep, drop []weighted) float64 {
-	byValue := func(a, b weighted) int { return cmp.Compare(a.value, b.value) }
-	keep, drop = slices.SortedFunc(slices.Values(keep), byValue), slices.SortedFunc(slices.Values(drop), byValue)
 	var under, upTo float64 // how much of drop lies under a value, and under or at it
 	var won, kept, dropped float64
 	i, j := 0, 0

@@ -39,8 +39,8 @@ var ErrHeld = errors.New("selection: no single bound can leave this colour out, 
 // of all bounds that can do so, the one that costs the keep dabs the least of
 // their weight, each dab counting the same; of equal ones, the one that moves
 // the least in parts of its channel. Where v is out already p is returned as it
-// is. Channels that are off stay off. A hue range may come back
-// with its ends in another turn. The error is ErrHeld, with p as it was.
+// is. Channels that are off stay off. A hue range may come back with its ends in
+// another turn. The error is ErrHeld, with p as it was.
 func LeaveOut(p Pick, v Point, dabs []Dab) (Pick, error) {
 	if p.Weight(v) < 0.5 {
 		return p, nil

@@ -50,10 +50,14 @@ type samples struct {
 	model Model
 	keep  []bool    // of each dab
 	count []float64 // pixels of each dab
-	cells []cell    // sorted by dab, then bins
-	slot  *[3][]uint16
 	mid   [][3]float64
+	cells []cell       // sorted by dab, then bins
+	first []int        // the first cell of each dab, and the end
+	slot  *[3][]uint16 // of each cell, see slotsOf
 }
+
+// cellsOf returns the cells of one dab.
+func (s *samples) cellsOf(dab int) []cell { return s.cells[s.first[dab]:s.first[dab+1]] }
 
 // gather puts dabs in cells. Dabs are sorted by content, so that their order
 // is without effect too; empty dabs are left out.
@@ -64,6 +68,7 @@ func gather(dabs []Dab, m Model) *samples {
 	slices.SortFunc(groups, func(a, b []cell) int { return slices.CompareFunc(a, b, compareCells) })
 	s := &samples{model: m, cells: make([]cell, 0, total(groups))}
 	for i, cells := range groups {
+		s.first = append(s.first, len(s.cells))
 		s.keep = append(s.keep, cells[0].dab == keepFirst)
 		n := 0.0
 		for _, c := range cells {
@@ -74,6 +79,7 @@ func gather(dabs []Dab, m Model) *samples {
 		s.count = append(s.count, n)
 		s.mid = append(s.mid, middles(cells, m))
 	}
+	s.first = append(s.first, len(s.cells))
 	s.slot = slotsOf(s.cells)
 	return s
 }

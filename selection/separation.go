@@ -76,17 +76,18 @@ func (s *samples) weightsLeftOut(order []Channel) (out [][]weighted) {
 }
 
 func (s *samples) dabWeights(p Pick, dab int) (out []weighted) {
-	for _, k := range s.cells {
-		if k.dab == dab {
-			out = append(out, weighted{p.Weight(k.centre(s.model)), k.count})
-		}
+	for _, k := range s.cellsOf(dab) {
+		out = append(out, weighted{p.Weight(k.centre(s.model)), k.count})
 	}
 	return out
 }
 
 // parted returns the AUC over all dabs, each counting the same, with its
-// interval.
+// interval. It sorts the weights.
 func (s *samples) parted(weights [][]weighted) Estimate {
+	for i, w := range weights {
+		weights[i] = merged(w)
+	}
 	var table [][]float64
 	for i, keep := range s.keep {
 		if !keep {
