@@ -36,6 +36,7 @@ type Entry struct {
 type manifest struct {
 	path    string
 	entries map[string]Entry
+	torn    bool // its last line was cut
 }
 
 // openManifest reads a folder's manifest; where there is none it is empty.
@@ -59,6 +60,7 @@ func (m *manifest) read(r io.Reader) error {
 	for n := 1; ; n++ {
 		line, err := lines.ReadBytes('\n')
 		if errors.Is(err, io.EOF) {
+			m.torn = len(line) > 0
 			return nil
 		}
 		if err != nil {
@@ -82,6 +84,12 @@ func (m *manifest) knows(name string) bool {
 
 // add appends an entry, at once.
 func (m *manifest) add(e Entry) error {
+	if m.torn { // or the entry would hang on to half a line
+		if err := m.tidy(); err != nil {
+			return err
+		}
+		m.torn = false
+	}
 	line, err := json.Marshal(e)
 	if err != nil {
 		return fmt.Errorf("export: manifest entry of %s: %w", e.Name, err)

@@ -1,0 +1,199 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"image/png"
+	"io"
+	"path/filepath"
+	"text/tabwriter"
+
+	"halocline/app/check"
+	"halocline/app/export"
+	"halocline/app/sample"
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+var demoVerb = verb{
+	name: "demo", usage: "[DIR]",
+	about: "Do the main job on the embedded scene, into DIR (halocline-demo): the scene with its truth, a base, fitted mattes, " +
+		"exported PNG files, a contact sheet, and a table of figures.",
+	examples: []string{"halocline-batch demo", "halocline-batch demo /tmp/look"},
+	run:      runDemo,
+}
+
+const demoFolder = "halocline-demo"
+
+func runDemo(ctx context.Context, c *call) error {
+	args, err := c.parse(c.newFlags(), 0, 1)
+	if err != nil {
+		return err
+	}
+	folder := demoFolder
+	if len(args) == 1 {
+		folder = args[0]
+	}
+	set, err := makeSample(ctx, folder, "demo", 1, size{sample.Width, sample.Height})
+	if err != nil {
+		return err
+	}
+	flat, err := set.judge(ctx)
+	if err != nil {
+		return err
+	}
+	if err := set.setBase(ctx); err != nil {
+		return err
+	}
+	if err := set.fit(ctx); err != nil {
+		return err
+	}
+	based, err := set.judge(ctx)
+	if err != nil {
+		return err
+	}
+	if err := study.Save(set.studyPath, set.study); err != nil {
+		return err
+	}
+	files, err := set.exportMattes(ctx)
+	if err != nil {
+		return err
+	}
+	if err := set.writeContact(ctx, based); err != nil {
+		return err
+	}
+	return c.printDemo(set, files, flat, based)
+}
+
+// A verdict is what one matte of the scene is worth.
+type verdict struct {
+	matte  *study.Matte
+	held   float64
+	scores check.Scores
+	parted selection.Separation
+	plane  colour.Plane
+}
+
+// judge renders every matte and scores it against the truth.
+func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
+	for i, truth := range set.truths() {
+		m := &set.study.Mattes[i]
+		v := verdict{matte: m}
+		if v.plane, err = set.renderer.Matte(ctx, set.study, &m.Settings, set.study.Clip.First); err != nil {
+			return nil, err
+		}
+		if v.scores, err = check.Score(ctx, v.plane, truth, nil); err != nil {
+			return nil, err
+		}
+		dabs, err := set.renderer.DabSamples(ctx, set.study, m)
+		if err != nil {
+			return nil, err
+		}
+		if v.parted, err = selection.Separate(dabs, m.Pick.At(set.study.Clip.First)); err != nil {
+			return nil, err
+		}
+		for _, w := range v.plane.Pix {
+			v.held += float64(w) / float64(len(v.plane.Pix))
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// setBase takes the scene's water out by its slate and open water, as a person
+// would: a water type and a path by eye, and the two samples.
+func (set *sampleSet) setBase(ctx context.Context) error {
+	src, err := set.renderer.Source(ctx, set.study, set.study.Clip.First)
+	if err != nil {
+		return err
+	}
+	b := baseFlags{grey: discOf(set.frame.Slate), water: discOf(set.frame.OpenWater)}
+	if _, err = b.applyWater(&set.study.Base, set.study.Clip.First, src); err != nil {
+		return err
+	}
+	return b.applyGrey(&set.study.Base, set.study.Clip.First, src)
+}
+
+func discOf(s sample.Spot) disc { return disc{set: true, x: s.X, y: s.Y, radius: s.Radius} }
+
+func (set *sampleSet) exportMattes(ctx context.Context) ([]export.Entry, error) {
+	pattern, err := export.ParsePattern(export.DefaultPattern)
+	if err != nil {
+		return nil, err
+	}
+	job := export.Job{
+		Study: set.study, Renderer: set.renderer, Frames: []int{set.study.Clip.First},
+		Kind: export.Matte, Depth: 16, Pattern: pattern, Folder: filepath.Join(set.folder, "mattes"),
+	}
+	for i := range set.study.Mattes {
+		job.Mattes = append(job.Mattes, &set.study.Mattes[i])
+	}
+	return job.Run(ctx)
+}
+
+// writeContact shows the frame as it came, after base, every matte, and why
+// pixels are out of the first.
+func (set *sampleSet) writeContact(ctx context.Context, verdicts []verdict) error {
+	first := set.study.Clip.First
+	shown, err := set.renderer.Shown(ctx, set.study, first)
+	if err != nil {
+		return err
+	}
+	reasons, shares, err := set.renderer.ReasonsView(ctx, set.study, &set.study.Mattes[0].Settings, first)
+	if err != nil {
+		return err
+	}
+	picture := func(m *colour.Image) image.Image { return m.RGBA(nil) }
+	prints := []print{
+		{picture(set.frame.Image), "the frame", "as it came from the camera"},
+		{picture(shown), "base", "water and cast taken out by slate and open water"},
+		{picture(reasons), "reasons: skin", fmt.Sprintf("out by hue %.0f %%, chroma or saturation %.0f %%, lightness %.0f %%",
+			100*shares[selection.ByHue], 100*shares[selection.BySat], 100*shares[selection.ByLight])},
+	}
+	for _, v := range verdicts {
+		prints = append(prints, print{greyPicture(v.plane), "matte: " + v.matte.Name,
+			fmt.Sprintf("holds %.1f %%, IoU %s, balanced accuracy %s", 100*v.held, ratio(v.scores.IoU), ratio(v.scores.BalancedAccuracy))})
+	}
+	sheet, err := contactSheet(prints)
+	if err != nil {
+		return err
+	}
+	return set.write("contact.png", func(w io.Writer) error { return png.Encode(w, sheet) })
+}
+
+// ratio writes a score that may have no meaning.
+func ratio(v *float64) string {
+	if v == nil {
+		return "-"
+	}
+	return fmt.Sprintf("%.3f", *v)
+}
+
+// printDemo writes the table of figures.
+func (c *call) printDemo(set *sampleSet, files []export.Entry, flat, based []verdict) error {
+	w := tabwriter.NewWriter(c.stdout, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "\t\t\tas it came\t\t\tafter base\t\t")
+	fmt.Fprintln(w, "matte\tmodel\theld\tIoU\taccuracy\tparted\tIoU\taccuracy\tparted")
+	for i, b := range based {
+		f := flat[i]
+		fmt.Fprintf(w, "%s\t%s\t%.1f %%\t%s\t%s\t%.3f\t%s\t%s\t%.3f\n", b.matte.Name, b.parted.Model, 100*b.held,
+			ratio(f.scores.IoU), ratio(f.scores.BalancedAccuracy), f.parted.Pick.Could.Value,
+			ratio(b.scores.IoU), ratio(b.scores.BalancedAccuracy), b.parted.Pick.Could.Value)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintln(c.stdout)
+	for _, b := range based {
+		fmt.Fprintf(c.stdout, "%s: %s\n", b.matte.Name, b.parted.Sentence())
+	}
+	fmt.Fprintf(c.stdout, "\nLook at %s first. The study is %s, the mattes are\n", filepath.Join(set.folder, "contact.png"), set.studyPath)
+	for _, f := range files {
+		fmt.Fprintf(c.stdout, "  %s\n", filepath.Join(set.folder, "mattes", filepath.FromSlash(f.Name)))
+	}
+	_, err := fmt.Fprintf(c.stdout, "IoU is the sum of minima over the sum of maxima against the true matte; accuracy is balanced, at\n"+
+		"one half; parted is the chance that a pixel to keep weighs more than one to drop, dabs left out.\n")
+	return err
+}

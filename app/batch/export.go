@@ -1,0 +1,93 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+
+	"halocline/app/export"
+	"halocline/app/study"
+)
+
+var exportVerb = verb{
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--kind matte|base|reasons] [--depth 8|16] [--pattern P] [--overwrite]",
+	about: "Write mattes (or the frame after base, or what keeps each pixel out) as PNG files, with a manifest. " +
+		"All mattes unless --matte names some. Files that an earlier export into DIR did not write are never replaced without --overwrite.",
+	examples: []string{
+		"halocline-batch export transect.halocline --out mattes",
+		"halocline-batch export transect.halocline --out review --matte skin --kind reasons --depth 8",
+		"halocline-batch export transect.halocline --out flat --pattern '{clip}.{matte}.{frame:6}.png'",
+	},
+	run: runExport,
+}
+
+type exportReport struct {
+	Folder   string         `json:"folder"`
+	Manifest string         `json:"manifest"`
+	Files    []export.Entry `json:"files"`
+}
+
+func runExport(ctx context.Context, c *call) error {
+	f := c.newFlags()
+	var names list
+	f.Var(&names, "matte", "")
+	out := f.String("out", "", "")
+	depth := f.Int("depth", 16, "")
+	kindName := f.String("kind", string(export.Matte), "")
+	patternText := f.String("pattern", export.DefaultPattern, "")
+	overwrite := f.Bool("overwrite", false, "")
+	args, err := c.parse(f, 1, 1)
+	if err != nil {
+		return err
+	}
+	kind, err := export.ParseKind(*kindName)
+	if err != nil {
+		return misuse("%v", err)
+	}
+	pattern, err := export.ParsePattern(*patternText)
+	if err != nil {
+		return misuse("%v", err)
+	}
+	switch {
+	case *out == "":
+		return misuse("found no --out DIR, want the folder to write to")
+	case *depth != 8 && *depth != 16:
+		return misuse("--depth is %d, want 8 or 16", *depth)
+	}
+	w, err := openStudy(ctx, args[0])
+	if err != nil {
+		return err
+	}
+	mattes, err := w.mattes(names)
+	if err != nil {
+		return err
+	}
+	if kind != export.Base && len(mattes) == 0 {
+		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.path)
+	}
+	job := export.Job{
+		Study: w.study, Renderer: w.renderer, Mattes: mattes, Frames: []int{w.frame()},
+		Kind: kind, Depth: *depth, Pattern: pattern, Folder: *out, Overwrite: *overwrite,
+	}
+	files, err := job.Run(ctx)
+	if err != nil {
+		return err
+	}
+	return c.printJSON(exportReport{*out, export.ManifestName, files})
+}
+
+// mattes returns those that the names mean, all for none.
+func (w *work) mattes(names []string) (out []*study.Matte, err error) {
+	for _, n := range names {
+		m, err := w.matte(n)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, m)
+	}
+	if len(names) == 0 {
+		for i := range w.study.Mattes {
+			out = append(out, &w.study.Mattes[i])
+		}
+	}
+	return out, nil
+}

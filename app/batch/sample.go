@@ -1,0 +1,203 @@
+package batch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"halocline/app/clip"
+	"halocline/app/export"
+	"halocline/app/render"
+	"halocline/app/sample"
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+var sampleVerb = verb{
+	name: "sample", usage: "DIR [--seed N] [--size WxH]",
+	about: "Write the demo scene into DIR: a frame, true mattes of skin, sand and water, masks of what to keep and drop for each, " +
+		"and a study with fitted mattes. Prints where the grey slate and open water lie, for base.",
+	examples: []string{"halocline-batch sample scene --seed 3", "halocline-batch sample scene --size 1920x1080"},
+	run:      runSample,
+}
+
+// sampleClasses are what the scene has true mattes of.
+var sampleClasses = []struct {
+	name  string
+	class sample.Class
+}{{"skin", sample.Skin}, {"sand", sample.Sand}, {"water", sample.Water}}
+
+// dropDabs is how many places to drop a matte of the scene is given: one on each
+// of the other classes, as a person would begin.
+const dropDabs = 3
+
+// A sampleReport says where things lie, as X,Y,R of the flags that take them.
+type sampleReport struct {
+	Folder  string   `json:"folder"`
+	Study   string   `json:"study"`
+	Frame   string   `json:"frame"`
+	Seed    int      `json:"seed"`
+	Width   int      `json:"width"`
+	Height  int      `json:"height"`
+	Slate   string   `json:"slate"`
+	Water   string   `json:"openWater"`
+	Mattes  []string `json:"mattes"`
+	Written []string `json:"written"`
+}
+
+func runSample(ctx context.Context, c *call) error {
+	f := c.newFlags()
+	seed := f.Int("seed", 1, "")
+	s := size{sample.Width, sample.Height}
+	f.Var(&s, "size", "")
+	args, err := c.parse(f, 1, 1)
+	if err != nil {
+		return err
+	}
+	set, err := makeSample(ctx, args[0], "sample", *seed, s)
+	if err != nil {
+		return err
+	}
+	if err := study.Save(set.studyPath, set.study); err != nil {
+		return err
+	}
+	names := []string{}
+	for _, m := range set.study.Mattes {
+		names = append(names, m.Name)
+	}
+	return c.printJSON(sampleReport{
+		Folder: args[0], Study: set.studyPath, Frame: set.framePath, Seed: *seed, Width: s.w, Height: s.h,
+		Slate: spotFlag(set.frame.Slate), Water: spotFlag(set.frame.OpenWater), Mattes: names, Written: set.written,
+	})
+}
+
+func spotFlag(s sample.Spot) string { return fmt.Sprintf("%.0f,%.0f,%.0f", s.X, s.Y, s.Radius) }
+
+// A sampleSet is a written scene with its study.
+type sampleSet struct {
+	folder    string
+	frame     *sample.Frame
+	framePath string
+	studyPath string
+	study     *study.Study
+	renderer  *render.Renderer
+	written   []string // relative to the folder
+}
+
+// makeSample computes a scene, writes frame, truth and masks, and fits a matte
+// to each class. The study is not saved yet.
+func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sampleSet, error) {
+	if err := ownFolder(folder, name+studyEnding); err != nil {
+		return nil, err
+	}
+	frame, err := sample.Render(ctx, seed, 1, s.w, s.h, 0)
+	if err != nil {
+		return nil, err
+	}
+	set := &sampleSet{folder: folder, frame: frame, studyPath: filepath.Join(folder, name+studyEnding)}
+	if err := set.write("frames/000001.png", func(w io.Writer) error { return export.EncodeRGB(w, frame.Image, 8) }); err != nil {
+		return nil, err
+	}
+	set.framePath = filepath.Join(folder, "frames", "000001.png")
+	footage, err := clip.Open(set.framePath)
+	if err != nil {
+		return nil, err
+	}
+	if set.study, err = newStudy(ctx, footage); err != nil {
+		return nil, err
+	}
+	set.renderer = render.New(footage, 0, render.DefaultCache)
+	for i, c := range sampleClasses {
+		dabs, err := frame.Dabs(c.class, seed)
+		if err != nil {
+			return nil, err
+		}
+		dabs.Drop = dabs.Drop[:min(dropDabs, len(dabs.Drop))]
+		if err := set.writeClass(c.name, set.truths()[i], dabs); err != nil {
+			return nil, err
+		}
+		set.addMatte(c.name, dabs)
+	}
+	return set, set.fit(ctx)
+}
+
+// ownFolder returns an error unless a folder is new, empty, or one that a scene
+// was written to before: a scene replaces nobody's pictures.
+func ownFolder(folder, study string) error {
+	list, err := os.ReadDir(folder)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) || err == nil && len(list) == 0:
+		return nil
+	case err != nil:
+		return fmt.Errorf("batch: %s cannot be looked at: %w", folder, err)
+	}
+	if _, err := os.Stat(filepath.Join(folder, study)); err != nil {
+		return fmt.Errorf("batch: %s holds other files, want a new or empty folder", folder)
+	}
+	return nil
+}
+
+// truths are the true mattes in the order of sampleClasses.
+func (set *sampleSet) truths() [3]colour.Plane {
+	return [3]colour.Plane{set.frame.Skin, set.frame.Sand, set.frame.Water}
+}
+
+func (set *sampleSet) write(name string, encode func(io.Writer) error) error {
+	set.written = append(set.written, name)
+	return export.WriteFile(filepath.Join(set.folder, filepath.FromSlash(name)), encode)
+}
+
+func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.Dabs) error {
+	if err := set.write("truth/"+class+".000001.png", func(w io.Writer) error { return export.EncodeGrey(w, truth, 16) }); err != nil {
+		return err
+	}
+	for _, m := range []struct {
+		ending string
+		discs  []sample.Disc
+	}{{".keep.png", dabs.Keep}, {".drop.png", dabs.Drop}} {
+		mask := colour.NewPlane(truth.W, truth.H)
+		for _, d := range m.discs {
+			for _, p := range render.DiscPixels(d.X, d.Y, d.Radius, truth.W, truth.H) {
+				mask.Pix[p] = 1
+			}
+		}
+		if err := set.write(class+m.ending, func(w io.Writer) error { return export.EncodeGrey(w, mask, 8) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (set *sampleSet) addMatte(class string, dabs sample.Dabs) {
+	m := set.study.AddMatte(class, selection.LCh)
+	for _, group := range []struct {
+		kind  study.Kind
+		spots []sample.Disc
+	}{{study.Keep, dabs.Keep}, {study.Drop, dabs.Drop}} {
+		for _, d := range group.spots {
+			set.study.AddDab(m, study.Dab{Frame: set.study.Clip.First, X: d.X, Y: d.Y, Radius: d.Radius, Kind: group.kind})
+		}
+	}
+}
+
+// fit sets every matte's pick from its dabs, through the base as it stands.
+func (set *sampleSet) fit(ctx context.Context) error {
+	for i := range set.study.Mattes {
+		m := &set.study.Mattes[i]
+		dabs, err := set.renderer.DabSamples(ctx, set.study, m)
+		if err != nil {
+			return err
+		}
+		fitted, err := selection.FitAuto(dabs)
+		if err != nil {
+			return fmt.Errorf("batch: matte %q: %w", m.Name, err)
+		}
+		m.Pick = study.ConstantPick(fitted.Pick, true)
+	}
+	return nil
+}
