@@ -43,10 +43,25 @@ func newScatter(vectors [][]float64, weight []float64) scatter {
 		floats.AddScaled(s.mean, weight[i], v)
 	}
 	floats.Scale(1/s.weight, s.mean)
+	d := make([]float64, n)
+	from := mat.NewVecDense(n, d)
 	for i, v := range vectors {
-		d := make([]float64, n)
 		floats.SubTo(d, v, s.mean)
-		s.spread.SymRankOne(s.spread, weight[i], mat.NewVecDense(n, d))
+		s.spread.SymRankOne(s.spread, weight[i], from)
+	}
+	return s
+}
+
+// joined returns the scatter of all that the parts sum up: their own spreads
+// and that of their means.
+func joined(parts []scatter) scatter {
+	means, weight := make([][]float64, len(parts)), make([]float64, len(parts))
+	for i, p := range parts {
+		means[i], weight[i] = p.mean, p.weight
+	}
+	s := newScatter(means, weight)
+	for _, p := range parts {
+		s.spread.AddSym(s.spread, p.spread)
 	}
 	return s
 }

@@ -104,6 +104,21 @@ func TestVariancesOfOtsu(t *testing.T) {
 	assert.Equal(t, 3.0, best)
 }
 
+// Within and between add up in any number of dimensions.
+func TestScattersJoin(t *testing.T) {
+	species := iris(t)
+	var all [][]float64
+	var parts []scatter
+	for _, name := range []string{"setosa", "versicolor", "virginica"} {
+		all = append(all, species[name]...)
+		parts = append(parts, newScatter(species[name], ones(50)))
+	}
+	want, got := newScatter(all, ones(150)), joined(parts)
+	assert.InDelta(t, want.weight, got.weight, 1e-9)
+	assert.InDeltaSlice(t, want.mean, got.mean, 1e-12)
+	assert.InDeltaSlice(t, want.spread.RawSymmetric().Data, got.spread.RawSymmetric().Data, 1e-9)
+}
+
 func square(v float64) float64 { return v * v }
 
 func TestFlatSamplesHaveNoPlane(t *testing.T) {

@@ -9,49 +9,60 @@ import "math"
 // plane undefined.
 const roundingSpread = 0.05
 
-// labPlane fits the plane to all dabs but out, each dab counting the same.
-func (s *samples) labPlane(out int) (Plane, error) {
-	var vectors [2][][]float64
-	var weight [2][]float64
-	for _, k := range s.cells {
-		if k.dab == out {
-			continue
+// scatters sums up each dab; all weigh the same.
+func (s *samples) scatters() []scatter {
+	out := make([]scatter, len(s.keep))
+	for d := range out {
+		var vectors [][]float64
+		var weight []float64
+		for _, k := range s.cellsOf(d) {
+			vectors = append(vectors, k.lab())
+			weight = append(weight, k.count/s.count[d])
 		}
-		kind := 0
-		if s.keep[k.dab] {
-			kind = 1
-		}
-		vectors[kind] = append(vectors[kind], k.lab())
-		weight[kind] = append(weight[kind], k.count/s.count[k.dab])
+		out[d] = newScatter(vectors, weight)
 	}
-	keep, drop := newScatter(vectors[1], weight[1]), newScatter(vectors[0], weight[0])
-	free := keep.weight + drop.weight
+	return out
+}
+
+// labPlane fits the plane to all dabs but out. Where there is none it is zero:
+// no better than chance.
+func (s *samples) labPlane(dabs []scatter, out int) Plane {
+	var keep, drop []scatter
+	for d, scatter := range dabs {
+		switch {
+		case d == out:
+		case s.keep[d]:
+			keep = append(keep, scatter)
+		default:
+			drop = append(drop, scatter)
+		}
+	}
+	k, d := joined(keep), joined(drop)
+	free := k.weight + d.weight
 	for i := range 3 {
-		keep.spread.SetSym(i, i, keep.spread.At(i, i)+free*roundingSpread)
+		k.spread.SetSym(i, i, k.spread.At(i, i)+free*roundingSpread)
 	}
-	return fisher(keep, drop, free)
+	plane, err := fisher(k, d, free)
+	if err != nil {
+		return Plane{}
+	}
+	return plane
 }
 
-// planeScores returns how each dab's cells lie to the plane of all dabs but out.
-func (s *samples) planeScores(out int) [][]weighted {
-	plane, err := s.labPlane(out)
-	scores := make([][]weighted, len(s.keep))
-	for _, k := range s.cells {
-		v := 0.0 // no plane: no better than chance
-		if err == nil {
-			v = plane.Score(k.lab())
+// planeScores returns how each dab lies to the plane of all dabs, and to that
+// of all the others where leftOut. Scores are in units of the gap between the
+// means, so that those of different planes compare.
+func (s *samples) planeScores(dabs []scatter, leftOut bool) [][]weighted {
+	out := make([][]weighted, len(dabs))
+	whole := s.labPlane(dabs, noDab)
+	for d := range out {
+		plane := whole
+		if leftOut {
+			plane = s.labPlane(dabs, d)
 		}
-		scores[k.dab] = append(scores[k.dab], weighted{v, k.count})
-	}
-	return scores
-}
-
-// scoresLeftOut returns how each dab lies to the plane of all the others.
-// Scores are in units of the gap between the means, so that those of different
-// planes compare.
-func (s *samples) scoresLeftOut() (out [][]weighted) {
-	for d := range s.keep {
-		out = append(out, s.planeScores(d)[d])
+		for _, k := range s.cellsOf(d) {
+			out[d] = append(out[d], weighted{plane.Score(k.lab()), k.count})
+		}
 	}
 	return out
 }

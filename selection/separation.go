@@ -38,13 +38,14 @@ func Separate(dabs []Dab, p Pick) (Separation, error) {
 		sep.Channels[c].Set = s.parted(s.weights(p.only(c)))
 	}
 	sep.Pick.Set = s.parted(s.weights(p))
-	sep.Plane.Set = lab.parted(lab.planeScores(noDab))
+	scatters := lab.scatters()
+	sep.Plane.Set = lab.parted(lab.planeScores(scatters, false))
 	if sep.Enough() {
 		for c := Hue; c <= Light; c++ {
 			sep.Channels[c].Could = s.parted(s.weightsLeftOut([]Channel{c}))
 		}
 		sep.Pick.Could = s.parted(s.weightsLeftOut(allOrders[0]))
-		sep.Plane.Could = lab.parted(lab.scoresLeftOut())
+		sep.Plane.Could = lab.parted(lab.planeScores(scatters, true))
 	}
 	return sep, nil
 }
