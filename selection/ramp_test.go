@@ -65,7 +65,7 @@ func randomRange(rng *rand.Rand, unit float64, circular bool) Range {
 
 func TestSmoothstepIsThePublishedCubic(t *testing.T) {
 	for _, row := range reference(t, "smoothstep.csv") {
-		v := numbers(t, row, "u", "smoothstep")
+		v := numbers(t, row, "t", "smoothstep")
 		assert.InDelta(t, v[1], smoothstep(v[0]), 1e-12, "u %g", v[0])
 		// The same numbers on both fades of a range, and on the circle.
 		r := Range{From: 20, To: 30, Before: 10, After: 5}

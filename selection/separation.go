@@ -68,11 +68,12 @@ func (s *samples) weights(p Pick) (out [][]weighted) {
 
 // weightsLeftOut returns for each dab the weights of a pick fitted to all
 // others, by the channels of order alone.
-func (s *samples) weightsLeftOut(order []Channel) (out [][]weighted) {
-	for d := range s.keep {
+func (s *samples) weightsLeftOut(order []Channel) [][]weighted {
+	out := make([][]weighted, len(s.keep))
+	eachInParallel(len(out), func(d int) {
 		b := s.bestBox(d, [][]Channel{order})
-		out = append(out, s.dabWeights(b.pick(s.model), d))
-	}
+		out[d] = s.dabWeights(b.pick(s.model), d)
+	})
 	return out
 }
 
