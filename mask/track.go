@@ -1,0 +1,166 @@
+package mask
+
+import (
+	"fmt"
+	"slices"
+)
+
+// A Key is a mask's shape at one frame, and the way to the next key.
+type Key struct {
+	Frame        int
+	Way          Way
+	Points       []Point
+	Inner, Outer float64 // feather in pixels
+	Opacity      float64 // in [0,1]
+}
+
+// A Bound is a frame that may be absent.
+type Bound struct {
+	Set   bool
+	Frame int
+}
+
+// A Track is a polygon over time: keys by ascending frame, one or more, all
+// with the same number of points. Before the first key its shape holds, after
+// the last the last.
+//
+// Methods that change a track never write the points that a key had before:
+// these may be shared with older copies, once Keys itself has been cloned.
+type Track struct {
+	Rounded bool // a smooth curve through the points
+	Off     bool
+	In, Out Bound // the first and the last frame on which it works
+	Keys    []Key
+}
+
+// Check returns an error where the track is out of order.
+func (t *Track) Check() error {
+	if len(t.Keys) == 0 {
+		return fmt.Errorf("mask: it has no key, want one or more")
+	}
+	if t.In.Set && t.Out.Set && t.In.Frame > t.Out.Frame {
+		return fmt.Errorf("mask: in is frame %d, want at most out, frame %d", t.In.Frame, t.Out.Frame)
+	}
+	for i := range t.Keys {
+		if err := t.checkKey(i); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *Track) checkKey(i int) error {
+	k, first := &t.Keys[i], &t.Keys[0]
+	if i > 0 && t.Keys[i-1].Frame >= k.Frame {
+		return fmt.Errorf("mask: key at frame %d comes after that at frame %d, want rising frames", k.Frame, t.Keys[i-1].Frame)
+	}
+	if len(k.Points) != len(first.Points) {
+		return fmt.Errorf("mask: key at frame %d has %d points, want %d as at frame %d", k.Frame, len(k.Points), len(first.Points), first.Frame)
+	}
+	if _, err := ParseWay(k.Way.String()); err != nil {
+		return fmt.Errorf("key at frame %d: %w", k.Frame, err)
+	}
+	if err := t.shape(*k).Check(); err != nil {
+		return fmt.Errorf("key at frame %d: %w", k.Frame, err)
+	}
+	return nil
+}
+
+// Works reports whether the mask has a say on a frame.
+func (t *Track) Works(frame int) bool {
+	return !t.Off && (!t.In.Set || frame >= t.In.Frame) && (!t.Out.Set || frame <= t.Out.Frame)
+}
+
+// Layer returns what the mask, to keep or to drop, brings to a frame. Its
+// points may be shared with a key.
+func (t *Track) Layer(frame int, drop bool) Layer {
+	if len(t.Keys) == 0 || !t.Works(frame) {
+		return Layer{Drop: drop, Off: true}
+	}
+	return Layer{Shape: t.At(frame), Drop: drop}
+}
+
+// At returns the shape at a frame, whether the mask works there or not. Its
+// points may be shared with a key. The track must pass Check.
+func (t *Track) At(frame int) Shape { return t.shape(t.keyAt(frame)) }
+
+func (t *Track) shape(k Key) Shape {
+	return Shape{Points: k.Points, Rounded: t.Rounded, Inner: k.Inner, Outer: k.Outer, Opacity: k.Opacity}
+}
+
+// keyAt returns the key at a frame, or the one that would change nothing there.
+func (t *Track) keyAt(frame int) Key {
+	next, found := t.find(frame)
+	switch {
+	case found:
+		return t.Keys[next]
+	case next == 0:
+		k := t.Keys[0]
+		k.Frame = frame
+		return k
+	case next == len(t.Keys):
+		k := t.Keys[next-1]
+		k.Frame = frame
+		return k
+	}
+	return between(t.Keys[max(next-2, 0):min(next+2, len(t.Keys))], frame)
+}
+
+// between interpolates every number of keys. The two about the frame and one
+// more on each side are all that a value depends on.
+func between(keys []Key, frame int) Key {
+	c := Curve{Y: make([]float64, len(keys))}
+	out := Key{Frame: frame, Points: make([]Point, len(keys[0].Points))}
+	for _, k := range keys {
+		c.X, c.Ways = append(c.X, float64(k.Frame)), append(c.Ways, k.Way)
+		if k.Frame < frame {
+			out.Way = k.Way
+		}
+	}
+	number := func(of func(k *Key) float64) float64 {
+		for i := range keys {
+			c.Y[i] = of(&keys[i])
+		}
+		return c.At(float64(frame))
+	}
+	out.Inner = number(func(k *Key) float64 { return k.Inner })
+	out.Outer = number(func(k *Key) float64 { return k.Outer })
+	out.Opacity = number(func(k *Key) float64 { return k.Opacity })
+	for v := range out.Points {
+		out.Points[v].X = number(func(k *Key) float64 { return k.Points[v].X })
+		out.Points[v].Y = number(func(k *Key) float64 { return k.Points[v].Y })
+	}
+	return out
+}
+
+func (t *Track) find(frame int) (int, bool) {
+	return slices.BinarySearchFunc(t.Keys, frame, func(k Key, f int) int { return k.Frame - f })
+}
+
+// SetKey makes or replaces the key at k's frame. The points are the track's
+// from then on.
+func (t *Track) SetKey(k Key) {
+	if i, found := t.find(k.Frame); found {
+		t.Keys[i] = k
+	} else {
+		t.Keys = slices.Insert(t.Keys, i, k)
+	}
+}
+
+// RemoveKey takes away the key at a frame, if there is one. The last key
+// stays: a mask has a shape.
+func (t *Track) RemoveKey(frame int) {
+	if i, found := t.find(frame); found && len(t.Keys) > 1 {
+		t.Keys = slices.Delete(t.Keys, i, i+1)
+	}
+}
+
+// Clone returns a track that shares nothing with t.
+func (t *Track) Clone() Track {
+	out := *t
+	out.Keys = slices.Clone(t.Keys)
+	for i := range out.Keys {
+		out.Keys[i].Points = slices.Clone(out.Keys[i].Points)
+	}
+	return out
+}
