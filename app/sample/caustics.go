@@ -2,7 +2,6 @@ package sample
 
 import (
 	"math"
-	"math/rand/v2"
 )
 
 // The net of light on the ground is worked out as nature does it: the waves of
@@ -20,7 +19,7 @@ type net struct{ cell []float32 }
 
 // newNet returns the net of a scene t seconds after its beginning.
 func newNet(seed uint32, t float64) *net {
-	d := draw{rand.New(rand.NewPCG(uint64(seed), 0x4E4554))}
+	d := newDraw(int(seed), 0x4E4554)
 	n := netSize * netRays
 	dx, dy := make([]float64, n*n), make([]float64, n*n)
 	for range netWaves {

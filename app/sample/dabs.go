@@ -3,7 +3,6 @@ package sample
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 
 	"halocline/colour"
 )
@@ -50,7 +49,7 @@ func (f *Frame) Dabs(class Class, seed int) (Dabs, error) {
 	}
 	var on [classes][]Disc
 	for c := range classes {
-		d := draw{rand.New(rand.NewPCG(uint64(seed), 0x44414253+uint64(c)))}
+		d := newDraw(seed, 0x44414253+int(c))
 		on[c] = discsIn(f.truth(c), d)
 		if len(on[c]) == 0 && (c == class || c != Rest) {
 			return Dabs{}, fmt.Errorf("sample: no pixel of class %d above %v, want room for a dab", c, dabTruth)

@@ -5,6 +5,13 @@ package sample
 // do. Stains of the sand grains bring that about, whatever the skin and the
 // water: iron takes blue, pink shell gives red.
 
+// redder and bluer are how much more red and blue against green skin shows than
+// sand, on the mean of a frame: what leaves one channel in doubt.
+const (
+	redder = 1.265
+	bluer  = 1.03
+)
+
 // arm is the distance, in metres, at which skin and sand are compared.
 const arm = 2.3
 

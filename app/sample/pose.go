@@ -24,7 +24,7 @@ func newPose(d draw, side, away float64) pose {
 	return pose{
 		tape:         newTape(d, side, away),
 		side:         side,
-		yaw:          d.between(-0.38, 0.34),
+		yaw:          d.between(-0.25, 0.22),
 		height:       d.between(0.42, 0.54),
 		away:         away,
 		from:         d.between(-0.04, 0.1),

@@ -59,7 +59,11 @@ func Render(ctx context.Context, seed, frame, w, h, workers int) (*Frame, error)
 	case w < minSide || h < minSide || w > maxSide || h > maxSide:
 		return nil, fmt.Errorf("sample: size %d x %d, want each side from %d to %d", w, h, minSide, maxSide)
 	}
-	f := newScene(seed, w, h).moment(frame)
+	s, err := newScene(ctx, seed, w, h)
+	if err != nil {
+		return nil, err
+	}
+	f := s.moment(frame)
 	l, err := f.develop(ctx, workers)
 	if err != nil {
 		return nil, err

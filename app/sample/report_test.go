@@ -20,7 +20,7 @@ func TestReport(t *testing.T) {
 	}
 	for seed := *reportFrom; seed <= *report; seed++ {
 		f, _ := Render(t.Context(), seed, 1, Width, Height, 0)
-		s := newScene(seed, Width, Height)
+		s, _ := newScene(t.Context(), seed, Width, Height)
 		a, b := cloudsOf(f, f.Image)
 		one, ch := bestChannel(&a, &b)
 		p, q := cloudsOf(f, based(s, f))

@@ -1,6 +1,7 @@
 package sample
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 )
@@ -25,7 +26,8 @@ type scene struct {
 	daylight  float64
 	sparkle   float64 // contrast of the caustics
 	exposure  float64
-	gains     tint // the camera's own, half-hearted white balance
+	cast      tint // what the white balance leaves, of skin
+	gains     tint // the white balance
 	noisiness float64
 
 	cameraAt vec
@@ -40,6 +42,11 @@ type scene struct {
 // draw is a generator with the few shapes of chance a scene needs.
 type draw struct{ *rand.Rand }
 
+// newDraw returns the generator of one purpose of a seed.
+func newDraw(seed, purpose int) draw {
+	return draw{rand.New(rand.NewPCG(uint64(seed), uint64(purpose)))}
+}
+
 func (d draw) between(lo, hi float64) float64 { return lo + (hi-lo)*d.Float64() }
 
 func (d draw) sign() float64 {
@@ -49,14 +56,30 @@ func (d draw) sign() float64 {
 	return 1
 }
 
-// newScene returns the scene of a seed for a picture of w x h pixels.
-func newScene(seed, w, h int) *scene {
-	d := draw{rand.New(rand.NewPCG(uint64(seed), 0x48414C4F))}
+// newScene returns the scene of a seed for a picture of w x h pixels, its camera
+// set.
+func newScene(ctx context.Context, seed, w, h int) (*scene, error) {
+	first, err := metered(ctx, stage(seed, meterWidth, meterHeight, even))
+	if err != nil {
+		return nil, err
+	}
+	s := stage(seed, w, h, first.stain())
+	s.set(first)
+	return s, nil
+}
+
+// even stains nothing.
+var even = tint{1, 1, 1}
+
+// stage puts together all but the camera's settings. Stain is how far the sand's
+// likeness to the skin is moved.
+func stage(seed, w, h int, stain tint) *scene {
+	d := newDraw(seed, 0x48414C4F)
 	s := &scene{seed: uint32(seed) * 2654435761, w: w, h: h}
 	s.water = newWater(d)
-	s.lights = newLights(s.water, reflectances(d, &s.water))
+	s.lights = newLights(s.water, reflectances(d, &s.water, stain))
 	s.side = d.sign()
-	s.sun = vec{d.sign() * d.between(0.35, 0.7), 1, d.between(-0.4, -0.1)}.unit()
+	s.sun = vec{d.sign() * d.between(0.4, 0.55), 1, d.between(-0.36, -0.24)}.unit()
 	s.sunlight, s.daylight = d.between(0.66, 0.74), d.between(0.45, 0.49)
 	s.sparkle = d.between(0.6, 0.75)
 	s.cameraAt = vec{0, d.between(0.84, 1.06), 0}
@@ -65,7 +88,9 @@ func newScene(seed, w, h int) *scene {
 	s.bed = newBed(d)
 	s.slate = newSlab(d, s)
 	s.meadow = newMeadow(d, s)
-	s.expose(d)
+	s.exposure = d.between(0.228, 0.236)
+	s.cast = tint{d.between(0.925, 0.935), 1, d.between(0.797, 0.803)}
+	s.noisiness = d.between(0.98, 1.02)
 	return s
 }
 
@@ -83,7 +108,7 @@ func newWater(d draw) water {
 
 // reflectances draws the skin, a sand that is lighter or darker than it, and
 // the rest.
-func reflectances(d draw, w *water) (r [materials]spectrum) {
+func reflectances(d draw, w *water, stain tint) (r [materials]spectrum) {
 	tone := d.between(0.0, 1.1)
 	r[skin] = skinOf(tone)
 	r[flushedSkin] = flushed(r[skin])
@@ -91,7 +116,7 @@ func reflectances(d draw, w *water) (r [materials]spectrum) {
 	bed := coralSand.mixed(quartzSand, d.between(0.35, 0.75))
 	bed = bed.scaled(settle(math.Exp(lighter)) * level(r[skin]) / level(bed))
 	w.glow = w.glowFor(bed, d.between(0.29, 0.33))
-	r[sand] = w.near(bed, r[skin], d.between(1.24, 1.25)+0.0*lighter, d.between(1.05, 1.06)-0.06*lighter)
+	r[sand] = w.near(bed, r[skin], redder*stain[0], bluer*stain[2])
 	r[litter] = r[sand].scaled(0.45).mixed(deadLeaf, 0.3)
 	r[leaf] = seagrassLeaf.mixed(deadLeaf, d.between(0.05, 0.3)).scaled(d.between(1.5, 2.1))
 	r[oldLeaf] = deadLeaf.mixed(r[leaf], 0.3)
@@ -132,20 +157,4 @@ func flushed(s spectrum) spectrum {
 		s[b] = settle(top * math.Pow(s[b]/top, 1.22))
 	}
 	return s.scaled(0.97)
-}
-
-// expose sets exposure and gains as a camera does by itself, from what lies
-// before it: exposure and red by the ground, blue by the figure. It takes out
-// most of the cast, so that the picture stays green and flat but not dark.
-func (s *scene) expose(d draw) {
-	l := s.lights
-	look := func(m material, d, share float64) tint {
-		return l.under(m, d, share*s.sunlight, share*s.daylight).add(l.haze.at(d))
-	}
-	ground := look(sand, arm, 1).add(look(sand, 1.5*arm, 1)).mul(0.5)
-	figure := look(skin, arm, 0.55).add(l.bounced[skin].at(arm).mul(0.15))
-	red, blue := d.between(0.945, 0.955), d.between(0.79, 0.8)
-	s.gains = tint{red * figure[1] / figure[0], 1, blue * figure[1] / figure[2]}
-	s.exposure = d.between(0.3, 0.36) / ground[1]
-	s.noisiness = d.between(0.95, 1.05)
 }

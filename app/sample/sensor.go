@@ -15,10 +15,10 @@ const (
 	glare       = 0.012 // light that strays in the lens, of the mean
 )
 
-// catch is how well the sensor's channels turn light into charge, against
-// green: blue is the weakest, so it is the noisiest (common practice, no
-// source).
-var catch = tint{0.95, 1, 0.36}
+// weak is how much more a channel's light is amplified than green's, red for
+// the water it lost, blue for the sensor's weakness: it multiplies the noise
+// (common practice, no source).
+var weak = tint{2.3, 1, 2.6}
 
 // expose8 turns the light of l into a display-encoded picture of 8-bit values.
 func (f *moment) expose8(ctx context.Context, l *layer, frame, workers int) (*colour.Image, error) {
@@ -31,8 +31,8 @@ func (f *moment) expose8(ctx context.Context, l *layer, frame, workers int) (*co
 				fall := f.vignette(x, y)
 				for c := range out {
 					v := float64(l.planes[c].Pix[y*l.w+x]) * f.exposure * fall
-					v = f.noisy(v, x, y, c, frame)
-					out[c].Pix[y*l.w+x] = curve.at(v * f.gains[c])
+					v = f.noisy(v*f.gains[c], x, y, c, frame)
+					out[c].Pix[y*l.w+x] = curve.at(v)
 				}
 			}
 		}
@@ -53,7 +53,7 @@ func (f *moment) noisy(v float64, x, y, c, frame int) float64 {
 	key := f.seed + uint32(frame)*7919
 	own := bell(hash(key, uint32(x), uint32(y), uint32(c)))
 	mate := bell(hash(key, uint32(x+c)/2, uint32(y)/2, uint32(c)+16))
-	sigma := math.Sqrt(photonNoise*photonNoise*max(v, 0)/catch[c] + readNoise*readNoise/(catch[c]*catch[c]))
+	sigma := math.Sqrt(photonNoise*photonNoise*max(v, 0)*weak[c] + readNoise*readNoise*weak[c]*weak[c])
 	return v + f.noisiness*sigma*(0.85*own+0.45*mate)
 }
 

@@ -1,0 +1,138 @@
+package sample
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// seedsTried are the seeds that the promises hold for; a short run looks at a
+// few of them.
+func seedsTried(t *testing.T) []int {
+	if testing.Short() {
+		return []int{1, 8}
+	}
+	seeds := make([]int, 20)
+	for i := range seeds {
+		seeds[i] = i + 1
+	}
+	t.Helper()
+	return seeds
+}
+
+// The scene is hard in the right way for every seed: one channel alone parts
+// skin from sand badly, a plane in Lab nearly does; after the base it is no
+// worse. The other promises about a picture are checked on the same frames, for
+// a frame at full size takes a second.
+func TestHardInTheRightWay(t *testing.T) {
+	darker, lighter := 0, 0
+	for _, seed := range seedsTried(t) {
+		f := usual(t, seed)
+		skin, sand := cloudsOf(f, f.Image)
+		require.Greater(t, min(len(skin[0]), len(sand[0])), 5000, "seed %d", seed)
+		one, which := bestChannel(&skin, &sand)
+		plane := planeArea(&skin, &sand)
+		assert.InDelta(t, 0.885, one, 0.035, "seed %d: best channel %d, want 0.85 to 0.92", seed, which)
+		assert.InDelta(t, 0.975, plane, 0.015, "seed %d: plane, want 0.96 to 0.99", seed)
+
+		s := stage(seed, Width, Height, even)
+		skinAfter, sandAfter := cloudsOf(f, based(s, f))
+		oneAfter, _ := bestChannel(&skinAfter, &sandAfter)
+		assert.GreaterOrEqual(t, oneAfter, one-baseCost, "seed %d: best channel after base", seed)
+		assert.GreaterOrEqual(t, planeArea(&skinAfter, &sandAfter), plane-baseCost, "seed %d: plane after base", seed)
+		assert.Less(t, math.Abs(float64(meanHue(skinAfter[hslHue]).ArcTo(meanHue(sandAfter[hslHue])))), 30.0, "seed %d: hues after base", seed)
+
+		if middle(skin[labL]) < middle(sand[labL]) {
+			darker++
+			checkLightnessFalls(t, seed, &skin, &sand)
+		} else {
+			lighter++
+		}
+		checkNoLightnessBound(t, seed, &skin, &sand)
+		checkSaturationFalls(t, seed, &skin, &sand)
+		checkDabs(t, f, seed)
+		checkSpots(t, f, seed)
+	}
+	if !testing.Short() {
+		assert.Greater(t, darker, 3, "seeds with skin darker than the sand")
+		assert.Greater(t, lighter, 3, "seeds with skin lighter than the sand")
+	}
+}
+
+// baseCost is what the base may take from the separation: it multiplies the
+// noise of red and rounds nothing back.
+const baseCost = 0.012
+
+func middle(v []float64) float64 {
+	v = slices.Sorted(slices.Values(v))
+	return v[len(v)/2]
+}
+
+// held returns how much of v lies within [lo, hi].
+func held(v []float64, lo, hi float64) float64 {
+	n := 0
+	for _, x := range v {
+		if x >= lo && x <= hi {
+			n++
+		}
+	}
+	return float64(n) / float64(len(v))
+}
+
+// Lowering the upper bound of lightness: both recalls only fall, and where the
+// skin is the darker the sand falls first (common practice, no source).
+func checkLightnessFalls(t *testing.T, seed int, skin, sand *cloudOf) {
+	t.Helper()
+	half := func(v []float64) float64 { return middle(v) }
+	assert.Greater(t, half(sand[hslLightness]), half(skin[hslLightness]), "seed %d: sand falls below half first", seed)
+	lastSkin, lastSand := 1.0, 1.0
+	for hi := 1.0; hi >= 0; hi -= 0.02 {
+		a, b := held(skin[hslLightness], 0, hi), held(sand[hslLightness], 0, hi)
+		assert.LessOrEqual(t, a, lastSkin, "seed %d", seed)
+		assert.LessOrEqual(t, b, lastSand, "seed %d", seed)
+		lastSkin, lastSand = a, b
+	}
+	assert.Zero(t, lastSand)
+}
+
+// Raising the lower bound of saturation: both recalls only fall, smoothly: no
+// step of 0.02 takes more than half of the skin (common practice, no source).
+func checkSaturationFalls(t *testing.T, seed int, skin, sand *cloudOf) {
+	t.Helper()
+	for _, v := range [][]float64{skin[hslSaturation], sand[hslSaturation]} {
+		last := 1.0
+		for lo := 0.0; lo <= 1; lo += 0.02 {
+			now := held(v, lo, 1)
+			assert.LessOrEqual(t, now, last, "seed %d", seed)
+			assert.Less(t, last-now, 0.5, "seed %d: saturation %v", seed, lo)
+			last = now
+		}
+		assert.Less(t, last, 0.01)
+	}
+}
+
+// No bound of lightness alone keeps 95 % of the skin and drops 95 % of the
+// sand, from above or from below (common practice, no source).
+func checkNoLightnessBound(t *testing.T, seed int, skin, sand *cloudOf) {
+	t.Helper()
+	for i := range 101 {
+		at := float64(i) / 100
+		for _, r := range [2][2]float64{{0, at}, {at, 1}} {
+			keeps := held(skin[hslLightness], r[0], r[1])
+			drops := 1 - held(sand[hslLightness], r[0], r[1])
+			assert.False(t, keeps >= 0.95 && drops >= 0.95, "seed %d: lightness %v does it alone", seed, r)
+		}
+	}
+}
+
+// Hanley & McNeil (1982), Radiology 143: pairs counted by hand, ties half.
+func TestRocArea(t *testing.T) {
+	assert.InDelta(t, 1, rocArea([]float64{3, 4}, []float64{1, 2}), 1e-12)
+	assert.InDelta(t, 1, rocArea([]float64{1, 2}, []float64{3, 4}), 1e-12)
+	assert.InDelta(t, 0.5, rocArea([]float64{1, 1}, []float64{1, 1}), 1e-12)
+	// 1<2, 1<3, 2=2 (half), 2<3: 3.5 of 4 pairs.
+	assert.InDelta(t, 0.875, rocArea([]float64{1, 2}, []float64{2, 3}), 1e-12)
+}

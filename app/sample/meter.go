@@ -1,0 +1,58 @@
+package sample
+
+import "context"
+
+// The camera's meter sees the first frame coarsely.
+const (
+	meterWidth  = 160
+	meterHeight = 90
+)
+
+// A reading is the mean light of sand and skin.
+type reading struct{ ground, subject tint }
+
+// metered reads a scene's first frame.
+func metered(ctx context.Context, small *scene) (r reading, err error) {
+	l, err := small.moment(1).develop(ctx, 1)
+	if err != nil {
+		return r, err
+	}
+	return reading{l.meanOf(sandCover), l.meanOf(skinCover)}, nil
+}
+
+// stain returns how far the sand has to be moved so that the mean of the frame,
+// not just a surface at arm's length, has the likeness wanted.
+func (r reading) stain() tint {
+	k := even
+	for _, c := range [2]int{red, blue} {
+		k[c] = settle([3]float64{redder, 1, bluer}[c] / (r.subject[c] / r.subject[1] / (r.ground[c] / r.ground[1])))
+	}
+	return k
+}
+
+// set sets exposure and white balance as a camera does by itself, from what it
+// read, and holds them. Exposure brings the sand to a middle level; the gains
+// take out most of the cast of what it takes for its subject, so that the
+// picture stays green and flat, but not dark. Until then s.exposure holds the
+// level wanted.
+func (s *scene) set(r reading) {
+	s.exposure = settle(s.exposure / r.ground[1])
+	for c := range s.gains {
+		s.gains[c] = settle(s.cast[c] * r.subject[1] / r.subject[c])
+	}
+}
+
+// meanOf returns the mean light where a class covers more than nine tenths.
+func (l *layer) meanOf(class int) (sum tint) {
+	n := 0.0
+	for i, v := range l.planes[class].Pix {
+		if v <= 0.9 {
+			continue
+		}
+		n++
+		for c := range sum {
+			sum[c] += float64(l.planes[c].Pix[i])
+		}
+	}
+	return sum.mul(1 / max(n, 1))
+}
