@@ -1,0 +1,198 @@
+package selection
+
+import (
+	"context"
+	"math"
+	"sync"
+
+	"halocline/colour"
+)
+
+// A domain is where a plane takes part in a treatment: a box, and within it
+// the pixels where the mask is above 0. The box begins at multiples of
+// RegionGrid, so that it may be treated like a plane of its own.
+type domain struct {
+	mask           *colour.Plane // nil: the whole box takes part
+	masked         bool          // whether there was a mask, even if the box is whole
+	x0, y0, x1, y1 int
+}
+
+// newDomain returns the domain of a mask, nil for all, in a plane like src.
+func newDomain(mask, src *colour.Plane) domain {
+	d := domain{x1: src.W, y1: src.H}
+	if mask == nil {
+		return d
+	}
+	if !mask.SameSize(*src) {
+		panic("selection: masks of another size than the matte")
+	}
+	d.masked = true
+	full := true
+	d.x0, d.y0, d.x1, d.y1 = src.W, src.H, 0, 0
+	for y := range mask.H {
+		first, last, all := stretch(mask.Row(y))
+		full = full && all
+		if first <= last {
+			d.x0, d.x1 = min(d.x0, first), max(d.x1, last+1)
+			d.y0, d.y1 = min(d.y0, y), y+1
+		}
+	}
+	if d.x0 >= d.x1 {
+		return domain{masked: true}
+	}
+	if !full {
+		d.mask = mask
+	}
+	d.x0, d.y0 = d.x0/RegionGrid*RegionGrid, d.y0/RegionGrid*RegionGrid
+	return d
+}
+
+// stretch returns the first and last sample above 0, last < first where there
+// is none, and whether all are.
+func stretch(row []float32) (first, last int, all bool) {
+	none := int32(0) // ends below 0 where a sample was 0, negative or not a number
+	for _, v := range row {
+		bits := int32(math.Float32bits(v))
+		none |= bits | (bits - 1) | (infinity - bits)
+	}
+	if none >= 0 {
+		return 0, len(row) - 1, len(row) > 0
+	}
+	first, last = 0, len(row)-1
+	for first <= last && !(row[first] > 0) {
+		first++
+	}
+	for last >= first && !(row[last] > 0) {
+		last--
+	}
+	return first, last, false
+}
+
+// infinity is the bits of +Inf: what is not a number has larger ones.
+const infinity = 0x7f800000
+
+func (d domain) empty() bool { return d.x0 >= d.x1 || d.y0 >= d.y1 }
+
+// size returns width and height of the box.
+func (d domain) size() (w, h int) { return d.x1 - d.x0, d.y1 - d.y0 }
+
+// row returns what row y of the box has of p.
+func (d domain) row(p *colour.Plane, y int) []float32 {
+	at := (d.y0 + y) * p.W
+	return p.Pix[at+d.x0 : at+d.x1 : at+d.x1]
+}
+
+// part returns row y of the mask, nil where the whole box takes part.
+func (d domain) part(y int) []float32 {
+	if d.mask == nil {
+		return nil
+	}
+	return d.row(d.mask, y)
+}
+
+// begin makes dst ready to receive a step's result within the domain, and src
+// outside its box.
+func (d domain) begin(dst, src *colour.Plane) {
+	mustDiffer(dst, src)
+	dst.Reshape(src.W, src.H)
+	for y := range src.H {
+		to, from := dst.Row(y), src.Row(y)
+		if y < d.y0 || y >= d.y1 {
+			tidyRow(to, from)
+			continue
+		}
+		tidyRow(to[:d.x0], from[:d.x0])
+		tidyRow(to[d.x1:], from[d.x1:])
+	}
+}
+
+// keep writes src to a row of dst where part, if there is one, is not above 0.
+func keep(dst, src, part []float32) {
+	if part == nil {
+		return
+	}
+	src, part = src[:len(dst)], part[:len(dst)]
+	for x := range dst {
+		if !(part[x] > 0) {
+			dst[x] = alpha(src[x])
+		}
+	}
+}
+
+func mustDiffer(dst, src *colour.Plane) {
+	if dst == src || len(dst.Pix) > 0 && len(src.Pix) > 0 && &dst.Pix[0] == &src.Pix[0] {
+		panic("selection: an edge treated into its own source")
+	}
+}
+
+// alpha returns v held to [0,1]; what is not a number is 0.
+func alpha(v float32) float32 {
+	if !(v > 0) {
+		return 0
+	}
+	if v > 1 {
+		return 1
+	}
+	return v
+}
+
+func tidyRow(dst, src []float32) {
+	src = src[:len(dst)]
+	for x := range dst {
+		dst[x] = alpha(src[x])
+	}
+}
+
+// tidy writes src, held to [0,1], to dst.
+func tidy(ctx context.Context, dst, src *colour.Plane, workers int) error {
+	mustDiffer(dst, src)
+	dst.Reshape(src.W, src.H)
+	return colour.EachBand(ctx, workers, src.H, func(y0, y1 int) {
+		tidyRow(dst.Pix[y0*src.W:y1*src.W], src.Pix[y0*src.W:y1*src.W])
+	})
+}
+
+// eachStrip is colour.EachBand for strips of another height.
+func eachStrip(ctx context.Context, workers, h, rows int, work func(y0, y1 int)) error {
+	strips := (h + rows - 1) / rows
+	return colour.EachBand(ctx, workers, strips*colour.BandRows, func(band, _ int) {
+		y := band / colour.BandRows * rows
+		work(y, min(y+rows, h))
+	})
+}
+
+// spares keeps buffers between uses, so that strips worked on in parallel do
+// not allocate again and again. The zero value is empty and ready.
+type spares[T any] struct {
+	mu   sync.Mutex
+	free []*T
+}
+
+// take returns a spare buffer, or a zero one.
+func (s *spares[T]) take() *T {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	n := len(s.free)
+	if n == 0 {
+		return new(T)
+	}
+	buffer := s.free[n-1]
+	s.free = s.free[:n-1]
+	return buffer
+}
+
+// give hands a buffer back.
+func (s *spares[T]) give(buffer *T) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.free = append(s.free, buffer)
+}
+
+// resized returns a slice of n elements that are undefined, in old's memory
+// where that suffices.
+func resized[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, n)
+	}
+	return old[:n]
+}

@@ -1,0 +1,437 @@
+package selection
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/colour"
+)
+
+// allSteps has every step on.
+var allSteps = Edge{Quieten: 12, Follow: 3, Firm: 0.4, Balance: 0.45, Grow: 1.5, Soften: 1.3}
+
+// eachStep has the steps alone, in forms that take different ways, and all.
+var eachStep = map[string]Edge{
+	"quieten":        {Quieten: 12, Balance: 0.5},
+	"quieten 3.3":    {Quieten: 3.3, Balance: 0.5},
+	"follow 2":       {Follow: 2, Balance: 0.5},
+	"follow 4.7":     {Follow: 4.7, Balance: 0.5},
+	"follow 17":      {Follow: 17, Balance: 0.5},
+	"follow 66.6":    {Follow: 66.6, Balance: 0.5},
+	"firm":           {Firm: 0.7, Balance: 0.4},
+	"balance":        {Balance: 0.3},
+	"grow 2":         {Grow: 2, Balance: 0.5},
+	"grow 5.4":       {Grow: 5.4, Balance: 0.5},
+	"shrink 3":       {Grow: -3, Balance: 0.5},
+	"shrink 0.6":     {Grow: -0.6, Balance: 0.5},
+	"soften 0.7":     {Soften: 0.7, Balance: 0.5},
+	"soften 2":       {Soften: 2, Balance: 0.5},
+	"soften 5":       {Soften: 5, Balance: 0.5},
+	"soften 9":       {Soften: 9, Balance: 0.5},
+	"all":            allSteps,
+	"all, the wider": {Quieten: 7, Follow: 9, Firm: 0.2, Balance: 0.5, Grow: -2, Soften: 6},
+}
+
+// edgeMatte is soft shapes over a field of specks and pinholes.
+func edgeMatte(rng *rand.Rand, w, h int) colour.Plane {
+	p := colour.NewPlane(w, h)
+	cx, cy, r := rng.Float64()*float64(w), rng.Float64()*float64(h), 0.3*float64(min(w, h))
+	for y := range h {
+		for x := range w {
+			d := math.Hypot(float64(x)-cx, float64(y)-cy) + 6*math.Sin(float64(x)/7)
+			v := min(max((r-d)/5+0.5, 0), 1)
+			switch rng.IntN(40) {
+			case 0:
+				v = 1 - v
+			case 1:
+				v = rng.Float64()
+			}
+			p.Row(y)[x] = float32(v)
+		}
+	}
+	return p
+}
+
+// edgeGuide is a noisy picture whose colours change along a slanted line.
+func edgeGuide(rng *rand.Rand, w, h int) *colour.Image {
+	m := colour.NewImage(w, h)
+	for y := range h {
+		for x := range w {
+			side := 1 / (1 + math.Exp(-(float64(x)-0.5*float64(w)+0.4*float64(y))/1.5))
+			for i, p := range []*colour.Plane{&m.R, &m.G, &m.B} {
+				level := []float64{0.2, 0.5, 0.6}[i] + side*[]float64{0.5, -0.1, -0.2}[i]
+				p.Row(y)[x] = float32(min(max(level+0.02*rng.NormFloat64(), 0), 1))
+			}
+		}
+	}
+	return m
+}
+
+// edgeMask is a disc with a soft rim, a bar, and a lone pixel.
+func edgeMask(w, h int) colour.Plane {
+	p := colour.NewPlane(w, h)
+	for y := range h {
+		for x := range w {
+			d := math.Hypot(float64(x)-0.6*float64(w), float64(y)-0.5*float64(h))
+			v := min(max((0.3*float64(min(w, h))-d)/4, 0), 1)
+			if x > w/8 && x < w/8+5 {
+				v = 1
+			}
+			p.Row(y)[x] = float32(v)
+		}
+	}
+	p.Row(h / 2)[w-1] = 0.01
+	return p
+}
+
+func apply(t testing.TB, src colour.Plane, guide *colour.Image, mask *colour.Plane, e Edge) colour.Plane {
+	t.Helper()
+	var dst colour.Plane
+	require.NoError(t, new(Treatment).Apply(t.Context(), &dst, &src, guide, mask, e, 1, 1))
+	return dst
+}
+
+// requireSameBits names the first sample that differs.
+func requireSameBits(t *testing.T, want, got colour.Plane, message string, args ...any) {
+	t.Helper()
+	require.Equal(t, [2]int{want.W, want.H}, [2]int{got.W, got.H}, message)
+	for i, v := range want.Pix {
+		if math.Float32bits(v) != math.Float32bits(got.Pix[i]) {
+			t.Fatalf("%s: (%d,%d) is %v, want %v", fmt.Sprintf(message, args...), i%want.W, i/want.W, got.Pix[i], v)
+		}
+	}
+}
+
+func worstOf(a, b colour.Plane) (worst float64, at int) {
+	for i := range a.Pix {
+		if d := math.Abs(float64(a.Pix[i]) - float64(b.Pix[i])); !(d <= worst) {
+			worst, at = d, i
+		}
+	}
+	return worst, at
+}
+
+func TestNeutralEdgeKeepsEveryBit(t *testing.T) {
+	src := edgeMatte(rand.New(rand.NewPCG(1, 1)), 90, 70)
+	mask := edgeMask(90, 70)
+	assert.True(t, NeutralEdge().IsNeutral())
+	for _, m := range []*colour.Plane{nil, &mask} {
+		assert.Equal(t, src, apply(t, src, nil, m, NeutralEdge()))
+	}
+	for name, e := range eachStep {
+		assert.False(t, e.IsNeutral(), name)
+	}
+	assert.False(t, Edge{}.IsNeutral(), "a balance of 0 lifts all alpha by one half")
+}
+
+func TestEdgeTooSmallForItsPixelsIsNeutral(t *testing.T) {
+	src := edgeMatte(rand.New(rand.NewPCG(1, 2)), 40, 30)
+	e := Edge{Quieten: 8, Soften: 1, Balance: 0.5} // on a proxy of 8 x 8: 0.125 px of area, sigma 0.125
+	var dst colour.Plane
+	require.NoError(t, new(Treatment).Apply(t.Context(), &dst, &src, nil, nil, Edge{Quieten: 8, Balance: 0.5}, 8, 1))
+	assert.Equal(t, src, dst)
+	require.NoError(t, new(Treatment).Apply(t.Context(), &dst, &src, nil, nil, e, 16, 1))
+	assert.Equal(t, src, dst)
+}
+
+func TestUniformMatteStaysUniform(t *testing.T) {
+	const w, h = 150, 131
+	guide := edgeGuide(rand.New(rand.NewPCG(2, 1)), w, h)
+	mask := edgeMask(w, h)
+	for name, e := range eachStep {
+		for _, v := range []float32{0, 0.05, 0.1, 0.3, 0.5, 0.77, 0.9, 0.95, 1} {
+			src := colour.NewPlane(w, h)
+			for i := range src.Pix {
+				src.Pix[i] = v
+			}
+			want := min(max(0.5+(float64(v)-e.Balance)/(1-e.Firm), 0), 1)
+			for _, m := range []*colour.Plane{nil, &mask} {
+				for i, got := range apply(t, src, guide, m, e).Pix {
+					if m != nil && !(m.Pix[i] > 0) {
+						continue
+					}
+					if d := math.Abs(float64(got) - want); d > 1e-6/(1-e.Firm) {
+						t.Fatalf("%s of %g: %g at %d, want %g", name, v, got, i, want)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestNothingBleedsThroughAMask(t *testing.T) {
+	const w, h = 170, 140
+	rng := rand.New(rand.NewPCG(3, 1))
+	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
+	mask := edgeMask(w, h)
+	sand, dune := colour.NewPlane(w, h), colour.NewImage(w, h)
+	for i, m := range mask.Pix {
+		sand.Pix[i] = src.Pix[i]
+		dune.R.Pix[i], dune.G.Pix[i], dune.B.Pix[i] = guide.R.Pix[i], guide.G.Pix[i], guide.B.Pix[i]
+		if m == 0 {
+			sand.Pix[i] = 1
+			dune.R.Pix[i], dune.G.Pix[i], dune.B.Pix[i] = 1, 0.9, 0.7
+		}
+	}
+	for name, e := range eachStep {
+		a, b := apply(t, src, guide, &mask, e), apply(t, sand, dune, &mask, e)
+		for i, m := range mask.Pix {
+			if m > 0 {
+				require.Equal(t, a.Pix[i], b.Pix[i], "%s at %d", name, i) // not by a bit
+			} else if e.Firm == 0 && e.Balance == 0.5 {
+				require.Equal(t, src.Pix[i], a.Pix[i], "%s: what takes no part stays", name)
+			}
+		}
+	}
+}
+
+// A mask that is 0 all round is like a smaller frame.
+func TestMaskedBoxIsLikeAFrameOfItsOwn(t *testing.T) {
+	const w, h, x0, y0, cw, ch = 260, 230, 64, 128, 101, 83
+	rng := rand.New(rand.NewPCG(3, 2))
+	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
+	mask := colour.NewPlane(w, h)
+	for y := y0; y < y0+ch; y++ {
+		for x := x0; x < x0+cw; x++ {
+			mask.Row(y)[x] = 0.25
+		}
+	}
+	small, smallGuide := crop(src, x0, y0, cw, ch), cropImage(guide, x0, y0, cw, ch)
+	for name, e := range eachStep {
+		got := crop(apply(t, src, guide, &mask, e), x0, y0, cw, ch)
+		requireSameBits(t, apply(t, small, smallGuide, nil, e), got, "%s", name)
+	}
+}
+
+func crop(p colour.Plane, x0, y0, w, h int) colour.Plane {
+	out := colour.NewPlane(w, h)
+	for y := range h {
+		copy(out.Row(y), p.Row(y0 + y)[x0:])
+	}
+	return out
+}
+
+func cropImage(m *colour.Image, x0, y0, w, h int) *colour.Image {
+	return &colour.Image{R: crop(m.R, x0, y0, w, h), G: crop(m.G, x0, y0, w, h), B: crop(m.B, x0, y0, w, h)}
+}
+
+func TestEdgeOfARegionHasTheBitsOfTheFrame(t *testing.T) {
+	const w, h = 700, 620
+	rng := rand.New(rand.NewPCG(4, 1))
+	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
+	mask := edgeMask(w, h)
+	names := eachStep
+	if testing.Short() {
+		names = map[string]Edge{"all": allSteps, "all, the wider": eachStep["all, the wider"]}
+	}
+	for name, e := range names {
+		reach := e.Reach(1)
+		for i, m := range []*colour.Plane{nil, &mask} {
+			whole := apply(t, src, guide, m, e)
+			for range 2 {
+				// The wanted region, and the part of the frame that it needs.
+				wx, wy := rng.IntN(w-40), rng.IntN(h-40)
+				x0, y0 := max(0, wx-reach)/RegionGrid*RegionGrid, max(0, wy-reach)/RegionGrid*RegionGrid
+				x1, y1 := min(w, wx+40+reach), min(h, wy+40+reach)
+				var part *colour.Plane
+				if m != nil {
+					c := crop(*m, x0, y0, x1-x0, y1-y0)
+					part = &c
+				}
+				got := apply(t, crop(src, x0, y0, x1-x0, y1-y0), cropImage(guide, x0, y0, x1-x0, y1-y0), part, e)
+				requireSameBits(t, crop(whole, wx, wy, 40, 40), crop(got, wx-x0, wy-y0, 40, 40),
+					"%s, mask %d, region at (%d,%d) from (%d,%d)", name, i, wx, wy, x0, y0)
+			}
+		}
+	}
+}
+
+func TestEdgeHasTheSameBitsForAnyNumberOfWorkers(t *testing.T) {
+	const w, h = 333, 287
+	rng := rand.New(rand.NewPCG(5, 1))
+	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
+	mask := edgeMask(w, h)
+	kept := new(Treatment)
+	for name, e := range eachStep {
+		for _, m := range []*colour.Plane{nil, &mask} {
+			want := apply(t, src, guide, m, e)
+			for _, workers := range []int{0, 2, 7} {
+				var got colour.Plane
+				require.NoError(t, kept.Apply(t.Context(), &got, &src, guide, m, e, 1, workers))
+				requireSameBits(t, want, got, "%s, %d workers", name, workers)
+			}
+		}
+	}
+}
+
+// One Treatment after many others gives what a fresh one does.
+func TestTreatmentKeepsNothingButMemory(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 1))
+	kept := new(Treatment)
+	for range 40 {
+		w, h := 1+rng.IntN(150), 1+rng.IntN(150)
+		src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
+		var m *colour.Plane
+		if rng.IntN(2) == 0 {
+			mask := edgeMask(w, h)
+			m = &mask
+		}
+		e := Edge{Quieten: 20 * rng.Float64(), Follow: 30 * rng.Float64(), Firm: rng.Float64(), Balance: rng.Float64(), Grow: 20 * (rng.Float64() - 0.5), Soften: 10 * rng.Float64()}
+		var got colour.Plane
+		require.NoError(t, kept.Apply(t.Context(), &got, &src, guide, m, e, 1, 2))
+		requireSameBits(t, apply(t, src, guide, m, e), got, "%dx%d %+v", w, h, e)
+	}
+}
+
+// The steps one by one, as a cache of stages calls them, are Apply.
+func TestStepsInTheirOrderAreApply(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 1))
+	src, guide, mask := edgeMatte(rng, 120, 110), edgeGuide(rng, 120, 110), edgeMask(120, 110)
+	const factor = 1.5
+	e := allSteps.Scaled(factor)
+	var quiet, followed, firmed, grown, got, want colour.Plane
+	var k Treatment
+	ctx := t.Context()
+	require.NoError(t, k.Quieten(ctx, &quiet, &src, &mask, e.Quieten, 1))
+	require.NoError(t, k.Follow(ctx, &followed, &quiet, guide, &mask, e.Follow, 1))
+	require.NoError(t, k.Firm(ctx, &firmed, &followed, e.Firm, e.Balance, 1))
+	require.NoError(t, k.Grow(ctx, &grown, &firmed, &mask, e.Grow, 1))
+	require.NoError(t, k.Soften(ctx, &got, &grown, &mask, e.Soften, 1))
+	require.NoError(t, k.Apply(ctx, &want, &src, guide, &mask, allSteps, factor, 1))
+	assert.Equal(t, want, got)
+	assert.InDelta(t, 12/factor/factor, e.Quieten, 1e-12)
+	assert.InDelta(t, 3/factor, e.Follow, 1e-12)
+	assert.InDelta(t, 1.5/factor, e.Grow, 1e-12)
+	assert.InDelta(t, 1.3/factor, e.Soften, 1e-12)
+	assert.Equal(t, allSteps.Firm, e.Firm)
+}
+
+func TestEdgeTakesAnySample(t *testing.T) {
+	nan, inf := float32(math.NaN()), float32(math.Inf(1))
+	awkward := []float32{nan, inf, -inf, -1, 2, float32(math.Copysign(0, -1)), 1e-40, math.MaxFloat32, 0.5}
+	rng := rand.New(rand.NewPCG(8, 1))
+	const w, h = 75, 66
+	src, guide, mask := edgeMatte(rng, w, h), edgeGuide(rng, w, h), edgeMask(w, h)
+	for _, p := range []*colour.Plane{&src, &guide.R, &guide.G, &guide.B, &mask} {
+		for range 300 {
+			p.Pix[rng.IntN(w*h)] = awkward[rng.IntN(len(awkward))]
+		}
+	}
+	clean := colour.NewPlane(w, h)
+	tidyRow(clean.Pix, src.Pix)
+	for name, e := range eachStep {
+		for _, m := range []*colour.Plane{nil, &mask} {
+			got := apply(t, src, guide, m, e)
+			for i, v := range got.Pix {
+				require.True(t, v >= 0 && v <= 1, "%s: %g at %d", name, v, i)
+			}
+			requireSameBits(t, apply(t, clean, guide, m, e), got, "%s", name)
+		}
+	}
+}
+
+func TestEdgeSettingsOutOfRangeAreHeldToIt(t *testing.T) {
+	nan := math.NaN()
+	assert.True(t, Edge{nan, nan, nan, nan, nan, nan}.IsNeutral())
+	assert.True(t, Edge{-5, -1, -0.1, 0.5, 0, -2}.IsNeutral())
+	assert.Equal(t, 0.99, Edge{Firm: 5}.Scaled(1).Firm)
+	assert.Equal(t, 1000., Edge{Soften: math.Inf(1)}.Scaled(1).Soften)
+	assert.Equal(t, -1000., Edge{Grow: math.Inf(-1)}.Scaled(1).Grow)
+	for _, factor := range []float64{0, -1, nan, math.Inf(1)} {
+		assert.Panics(t, func() { allSteps.Scaled(factor) })
+	}
+}
+
+func TestEdgeRefusesWhatDoesNotFit(t *testing.T) {
+	src, small := colour.NewPlane(9, 9), colour.NewPlane(8, 9)
+	k := new(Treatment)
+	var dst colour.Plane
+	refuse := func(f func() error) { t.Helper(); assert.Panics(t, func() { _ = f() }) }
+	ctx := context.Background()
+	refuse(func() error { return k.Apply(ctx, &src, &src, nil, nil, NeutralEdge(), 1, 1) })
+	refuse(func() error { return k.Soften(ctx, &src, &src, nil, 2, 1) })
+	refuse(func() error { return k.Soften(ctx, &dst, &src, &small, 2, 1) })
+	refuse(func() error { return k.Follow(ctx, &dst, &src, nil, nil, 2, 1) })
+	refuse(func() error { return k.Follow(ctx, &dst, &src, colour.NewImage(8, 9), nil, 2, 1) })
+}
+
+func TestEdgeStopsWithItsContext(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	src, mask := colour.NewPlane(64, 64), edgeMask(64, 64)
+	for name, e := range eachStep {
+		var dst colour.Plane
+		for _, m := range []*colour.Plane{nil, &mask} {
+			require.ErrorIs(t, new(Treatment).Apply(ctx, &dst, &src, colour.NewImage(64, 64), m, e, 1, 2), context.Canceled, name)
+		}
+	}
+	var dst colour.Plane
+	none := colour.NewPlane(64, 64)
+	require.ErrorIs(t, new(Treatment).Apply(ctx, &dst, &src, nil, &none, allSteps, 1, 2), context.Canceled)
+}
+
+func TestEdgeOfAnEmptyPlane(t *testing.T) {
+	for _, size := range [][2]int{{0, 0}, {0, 5}, {5, 0}, {1, 1}, {1, 70}, {70, 1}} {
+		src, guide := colour.NewPlane(size[0], size[1]), colour.NewImage(size[0], size[1])
+		none := colour.NewPlane(size[0], size[1])
+		for name, e := range eachStep {
+			for _, m := range []*colour.Plane{nil, &none} {
+				got := apply(t, src, guide, m, e)
+				require.Equal(t, [2]int{got.W, got.H}, size, name)
+			}
+		}
+	}
+}
+
+// Buffers as large as a plane are made once.
+func TestEdgeMakesNoPlanesInSteadyState(t *testing.T) {
+	const w, h = 400, 300
+	rng := rand.New(rand.NewPCG(9, 1))
+	src, guide, mask := edgeMatte(rng, w, h), edgeGuide(rng, w, h), edgeMask(w, h)
+	for name, e := range eachStep {
+		k := new(Treatment)
+		var dst colour.Plane
+		work := func() { require.NoError(t, k.Apply(t.Context(), &dst, &src, guide, &mask, e, 1, 1)) }
+		work()
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		work()
+		runtime.ReadMemStats(&after)
+		assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(w*h), name) // a plane has 4 w h bytes
+	}
+}
+
+func ExampleTreatment() {
+	// A speck of two pixels beside a bar of three columns with a pinhole.
+	src := colour.NewPlane(12, 5)
+	for y := range 5 {
+		copy(src.Row(y)[6:], []float32{1, 1, 1})
+	}
+	src.Row(1)[1], src.Row(1)[2], src.Row(2)[7] = 1, 1, 0
+	e := NeutralEdge()
+	e.Quieten, e.Soften = 4, 0.6
+	var dst colour.Plane
+	if err := new(Treatment).Apply(context.Background(), &dst, &src, nil, nil, e, 1, 1); err != nil {
+		fmt.Println(err)
+		return
+	}
+	for y := range 5 {
+		for _, v := range dst.Row(y) {
+			fmt.Print(string(".:+%#"[int(4*v+0.5)]))
+		}
+		fmt.Println()
+	}
+	// Output:
+	// .....:%#%:..
+	// .....:%#%:..
+	// .....:%#%:..
+	// .....:%#%:..
+	// .....:%#%:..
+}

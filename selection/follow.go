@@ -1,0 +1,350 @@
+package selection
+
+import (
+	"context"
+	"runtime"
+
+	"halocline/colour"
+)
+
+// followEps is the guided filter's regularisation, on a scale where guide and
+// alpha go from 0 to 1: what varies by less than about 0.02 is no edge.
+const followEps = 0.02 * 0.02
+
+// Samples are whole numbers in the sums, so that these are exact. The guide has
+// 14 bits: more would not fit a cell's sum of products, and the rounding stays
+// below a hundredth of the noise that eps passes over. Alpha has 14 bits in the
+// products, 10 more for its mean.
+const (
+	guideOne = 1<<14 - 1
+	lowOne   = 1 << 10
+)
+
+// Coefficients are whole numbers too. Those of the filter are within 12.5 and
+// 23, by |a| <= 0.5 / (2 sqrt(eps)).
+const (
+	coefOne  = 1 << 20
+	coefZero = 32
+)
+
+// followStep returns the side of the cells for which a radius is worked out: He
+// & Sun, "Fast Guided Filter" (2015), with the difference that every pixel
+// enters the sums; only the windows are fewer. Measured on noisy edges, on
+// checkerboards under random mattes and on faint edges beside those of the
+// matte, this stays within 0.01: below radius 16 two rows of windows are up to
+// 0.02 apart, below 64 four up to 0.016. Under masks, whose parts may be
+// narrower than a cell, they are up to 0.03 apart at four, so there are never
+// more than two.
+func followStep(radius float64, masked bool) int {
+	switch {
+	case masked && radius >= 96:
+		return 2
+	case masked || radius < 16:
+		return 1
+	case radius < 64:
+		return 2
+	}
+	return 4
+}
+
+func followReach(radius float64) (reach int) {
+	if radius == 0 {
+		return 0
+	}
+	for _, masked := range []bool{false, true} {
+		step := followStep(radius, masked)
+		cells, _, _ := boxReach(followHalf(radius, step))
+		reach = max(reach, step*(2*(cells+1)+2))
+	}
+	return reach
+}
+
+// followHalf returns half the width of a window in cells.
+func followHalf(radius float64, step int) float64 {
+	return (2*radius + 1) / float64(2*step)
+}
+
+// The planes of sums for one row of cells.
+const (
+	sumR, sumG, sumB       = 0, 1, 2
+	sumP, sumLow           = 3, 4 // alpha, and what rounding took from it
+	sumN                   = 5    // pixels that take part
+	sumRP, sumGP, sumBP    = 6, 7, 8
+	sumRR, sumRG, sumRB    = 9, 10, 11
+	sumGG, sumGB, sumBB    = 12, 13, 14
+	momentPlanes           = 15
+	coefR, coefG, coefB    = 0, 1, 2
+	coefBias, coefN        = 3, 4
+	coefPlanes, meanPlanes = 5, 4
+)
+
+// follower is the guided filter.
+type follower struct{ strips spares[followStrip] }
+
+func (f *follower) run(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, workers int) error {
+	switch {
+	case guide == nil:
+		panic("selection: a matte that follows needs a picture to follow")
+	case !guide.R.SameSize(*src) || !guide.G.SameSize(*src) || !guide.B.SameSize(*src):
+		panic("selection: picture of another size than the matte")
+	}
+	in.begin(dst, src)
+	if in.empty() {
+		return ctx.Err()
+	}
+	return f.filter(ctx, dst, src, guide, in, radius, followStep(radius, in.masked), workers)
+}
+
+// filter filters with cells of a given side.
+func (f *follower) filter(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, step, workers int) error {
+	_, h := in.size()
+	rows, half := (h+step-1)/step, followHalf(radius, step)
+	return eachStrip(ctx, workers, rows, followRows(rows, half, workers), func(y0, y1 int) {
+		s := f.strips.take()
+		s.dst, s.src, s.guide, s.in = dst, src, guide, in
+		s.reset(step, y0, y1, half)
+		s.run(ctx)
+		f.strips.give(s)
+	})
+}
+
+// followRows returns the height of strips: two for each worker, as long as
+// they are higher than what each must read above and below. The sums are
+// exact, so the strips do not show.
+func followRows(rows int, half float64, workers int) int {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	if workers == 1 {
+		return rows
+	}
+	return max((rows+2*workers-1)/(2*workers), int(4*half)+16)
+}
+
+// followStrip filters rows [y0,y1) of cells.
+type followStrip struct {
+	dst, src       *colour.Plane
+	guide          *colour.Image
+	in             domain
+	step, y0, y1   int
+	cw, ch         int // cells
+	moments, coefs boxer
+	pixel          [6][]uint32 // a row of r, g, b, alpha, its low part, takes part
+	mean           [2][meanPlanes][]float32
+	wide           [meanPlanes][]float32
+	between        []float32
+}
+
+func (s *followStrip) reset(step, y0, y1 int, half float64) {
+	w, h := s.in.size()
+	s.step, s.y0, s.y1 = step, y0, y1
+	s.cw, s.ch = (w+step-1)/step, (h+step-1)/step
+	first := s.firstMean()
+	s.coefs.reset(coefPlanes, s.cw, s.ch, first, half)
+	s.moments.reset(momentPlanes, s.cw, s.ch, s.coefs.ready, half)
+	for i := range s.pixel {
+		s.pixel[i] = resized(s.pixel[i], s.cw*step)
+		clear(s.pixel[i])
+	}
+	for p := range s.wide {
+		s.mean[0][p], s.mean[1][p] = resized(s.mean[0][p], s.cw), resized(s.mean[1][p], s.cw)
+		s.wide[p] = resized(s.wide[p], s.cw*step)
+	}
+	s.between = resized(s.between, s.cw+2)
+}
+
+// firstMean returns the first row of cells whose mean coefficients matter: the
+// first pixels of a cell lie between it and the one above.
+func (s *followStrip) firstMean() int {
+	if s.step == 1 {
+		return s.y0
+	}
+	return max(0, s.y0-1)
+}
+
+func (s *followStrip) run(ctx context.Context) {
+	_, h := s.in.size()
+	y, end := s.y0*s.step, min(s.y1*s.step, h)
+	for cy := s.firstMean(); y < end; cy++ {
+		if ctx.Err() != nil {
+			return
+		}
+		above, here := &s.mean[(cy+1)%2], &s.mean[cy%2]
+		if cy < s.ch {
+			s.average(here, s.coefs.next(s.solveRow))
+		} else {
+			here = above // below the last cell's middle
+		}
+		if cy == 0 {
+			above = here // above the first cell's
+		}
+		for ; y < min(end, s.step*cy+(s.step+1)/2); y++ {
+			t := (float32(y)+0.5)/float32(s.step) - 0.5 - float32(cy-1)
+			s.write(y, above, here, t)
+		}
+	}
+}
+
+// load sums the pixels of a row of cells.
+func (s *followStrip) load(cy int, into [][]uint32) {
+	_, h := s.in.size()
+	for _, plane := range into {
+		clear(plane)
+	}
+	for y := cy * s.step; y < min((cy+1)*s.step, h); y++ {
+		s.quantise(y)
+		addFirst(into, &s.pixel, s.step)
+		addSecond(into, &s.pixel, s.step)
+	}
+}
+
+// quantise writes a row of pixels as whole numbers; those that take no part are 0.
+func (s *followStrip) quantise(y int) {
+	part := s.in.part(y)
+	for c, p := range []*colour.Plane{&s.guide.R, &s.guide.G, &s.guide.B} {
+		row := s.in.row(p, y)
+		out := s.pixel[c][:len(row)]
+		for x, v := range row {
+			out[x] = uint32(int32(float32(alpha(v)*guideOne) + 0.5))
+		}
+	}
+	row := s.in.row(s.src, y)
+	high, low, count := s.pixel[sumP][:len(row)], s.pixel[sumLow][:len(row)], s.pixel[sumN][:len(row)]
+	for x, v := range row {
+		all := uint32(int64(float64(float64(alpha(v))*(guideOne*lowOne)) + 0.5))
+		high[x], low[x], count[x] = all/lowOne, all%lowOne, 1
+	}
+	for x, m := range part {
+		if !(m > 0) {
+			for c := range s.pixel {
+				s.pixel[c][x] = 0
+			}
+		}
+	}
+}
+
+// addFirst adds pixels, and their products with alpha, to the cells' sums.
+func addFirst(into [][]uint32, pixel *[6][]uint32, step int) {
+	n := len(into[0])
+	r, g, b, p, low, count := pixel[0][:n*step], pixel[1][:n*step], pixel[2][:n*step], pixel[3][:n*step], pixel[4][:n*step], pixel[5][:n*step]
+	sr, sg, sb, sp, sl, sn := into[sumR][:n], into[sumG][:n], into[sumB][:n], into[sumP][:n], into[sumLow][:n], into[sumN][:n]
+	for c := range n {
+		var tr, tg, tb, tp, tl, tn uint32
+		for x := c * step; x < (c+1)*step; x++ {
+			tr, tg, tb, tp, tl, tn = tr+r[x], tg+g[x], tb+b[x], tp+p[x], tl+low[x], tn+count[x]
+		}
+		sr[c], sg[c], sb[c], sp[c], sl[c], sn[c] = sr[c]+tr, sg[c]+tg, sb[c]+tb, sp[c]+tp, sl[c]+tl, sn[c]+tn
+	}
+}
+
+// addSecond adds the products to the cells' sums.
+func addSecond(into [][]uint32, pixel *[6][]uint32, step int) {
+	for i, pair := range [...][2]int{
+		{sumR, sumP}, {sumG, sumP}, {sumB, sumP}, {sumR, sumR}, {sumR, sumG}, {sumR, sumB}, {sumG, sumG}, {sumG, sumB}, {sumB, sumB},
+	} {
+		to := into[sumRP+i]
+		a, b := pixel[pair[0]][:len(to)*step], pixel[pair[1]][:len(to)*step]
+		for c := range to {
+			sum := uint32(0)
+			for x := c * step; x < (c+1)*step; x++ {
+				sum += a[x] * b[x]
+			}
+			to[c] += sum
+		}
+	}
+}
+
+// solveRow works out the filter's coefficients for the windows of a row of
+// cells, each times the pixels of its cell.
+func (s *followStrip) solveRow(cy int, into [][]uint32) {
+	sums := s.moments.next(s.load)
+	count := s.moments.row(sumN, cy)
+	for x := range s.cw {
+		n := count[x]
+		into[coefN][x] = n
+		if n == 0 {
+			into[coefR][x], into[coefG][x], into[coefB][x], into[coefBias][x] = 0, 0, 0, 0
+			continue
+		}
+		for i, v := range solve(sums, x) {
+			whole := min(max(v+coefZero, 0), 2*coefZero)
+			into[i][x] = n * uint32(int64(float64(whole*coefOne)+0.5))
+		}
+	}
+}
+
+// solve returns the coefficients a and b of the window x: a is (Sigma + eps U)^-1
+// times the covariance of guide and alpha, b what is left of alpha's mean.
+func solve(sums [][]uint64, x int) [meanPlanes]float64 {
+	share := 1 / float64(sums[sumN][x])
+	mean := func(plane int) float64 { return float64(float64(sums[plane][x]) * share) }
+	r, g, b, p := mean(sumR), mean(sumG), mean(sumB), mean(sumP)
+	const eps = followEps * guideOne * guideOne
+	rr, rg, rb := mean(sumRR)-float64(r*r)+eps, mean(sumRG)-float64(r*g), mean(sumRB)-float64(r*b)
+	gg, gb, bb := mean(sumGG)-float64(g*g)+eps, mean(sumGB)-float64(g*b), mean(sumBB)-float64(b*b)+eps
+	rp, gp, bp := mean(sumRP)-float64(r*p), mean(sumGP)-float64(g*p), mean(sumBP)-float64(b*p)
+
+	// The adjugate of the symmetric matrix.
+	irr, irg, irb := float64(gg*bb)-float64(gb*gb), float64(rb*gb)-float64(rg*bb), float64(rg*gb)-float64(rb*gg)
+	igg, igb, ibb := float64(rr*bb)-float64(rb*rb), float64(rg*rb)-float64(rr*gb), float64(rr*gg)-float64(rg*rg)
+	inverse := 1 / (float64(rr*irr) + float64(rg*irg) + float64(rb*irb))
+	ar := float64((float64(irr*rp) + float64(irg*gp) + float64(irb*bp)) * inverse)
+	ag := float64((float64(irg*rp) + float64(igg*gp) + float64(igb*bp)) * inverse)
+	ab := float64((float64(irb*rp) + float64(igb*gp) + float64(ibb*bp)) * inverse)
+	low := float64(mean(sumLow) * (1. / lowOne))
+	bias := (p + low - float64(ar*r) - float64(ag*g) - float64(ab*b)) * (1. / guideOne)
+	return [meanPlanes]float64{ar, ag, ab, bias}
+}
+
+// average writes the mean coefficients over the windows that hold each cell.
+func (s *followStrip) average(mean *[meanPlanes][]float32, sums [][]uint64) {
+	for x, n := range sums[coefN] {
+		share := 0.
+		if n > 0 {
+			share = 1 / float64(float64(n)*coefOne)
+		}
+		for i := range mean {
+			mean[i][x] = float32(float64(float64(sums[i][x])*share) - coefZero)
+		}
+	}
+}
+
+// write writes a row of pixels, t of the way from the middle of the cells above
+// to that of the cells here.
+func (s *followStrip) write(y int, above, here *[meanPlanes][]float32, t float32) {
+	coef := *here
+	if s.step > 1 {
+		for p := range coef {
+			s.widen(s.wide[p], above[p], here[p], t)
+		}
+		coef = s.wide
+	}
+	to := s.in.row(s.dst, y)
+	r, g, b := s.in.row(&s.guide.R, y)[:len(to)], s.in.row(&s.guide.G, y)[:len(to)], s.in.row(&s.guide.B, y)[:len(to)]
+	ar, ag, ab, bias := coef[0][:len(to)], coef[1][:len(to)], coef[2][:len(to)], coef[3][:len(to)]
+	for x := range to {
+		v := bias[x] + float32(ar[x]*alpha(r[x])) + float32(ag[x]*alpha(g[x])) + float32(ab[x]*alpha(b[x]))
+		to[x] = alpha(v)
+	}
+	keep(to, s.in.row(s.src, y), s.in.part(y))
+}
+
+// widen interpolates cells to pixels, between their middles.
+func (s *followStrip) widen(dst, above, here []float32, t float32) {
+	n := len(here)
+	row := s.between[:n+2]
+	for x, v := range here {
+		row[x+1] = above[x] + float32(t*(v-above[x]))
+	}
+	row[0], row[n+1] = row[1], row[n]
+	for i := range s.step {
+		u := (float32(i)+0.5)/float32(s.step) - 0.5
+		left := row[1:]
+		if u < 0 {
+			u, left = u+1, row
+		}
+		for x, c := 0, i; x < n; x, c = x+1, c+s.step {
+			dst[c] = left[x] + float32(u*(left[x+1]-left[x]))
+		}
+	}
+}

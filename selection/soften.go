@@ -1,0 +1,230 @@
+package selection
+
+import (
+	"context"
+	"math"
+
+	"halocline/colour"
+)
+
+// softenCut is where the Gaussian ends, in sigmas.
+const softenCut = 4
+
+// softenRows is the height of the strips that Soften works in: lower ones would
+// blur more rows twice, higher ones leave workers idle.
+const softenRows = 128
+
+func softens(sigma float64) bool { return kernelReach(sigma) > 0 }
+
+func kernelReach(sigma float64) int { return int(softenCut*sigma + 0.5) }
+
+func softenReach(sigma float64) int {
+	side := softenSide(sigma)
+	if side == 1 {
+		return kernelReach(sigma)
+	}
+	return side * (kernelReach(coarseSigma(sigma, side)) + 3)
+}
+
+// A kernel is half a Gaussian: its weights at 0, 1, 2... of a sum of 1 over
+// both sides.
+type kernel struct {
+	sigma  float64
+	weight []float32
+}
+
+func (k *kernel) reach() int { return len(k.weight) - 1 }
+
+// set makes k the Gaussian of sigma, sampled at whole numbers, cut at 4 sigma.
+func (k *kernel) set(sigma float64) {
+	if k.sigma == sigma && k.weight != nil {
+		return
+	}
+	reach := kernelReach(sigma)
+	k.sigma, k.weight = sigma, resized(k.weight, reach+1)
+	sum := 0.
+	for d := reach; d >= 0; d-- {
+		w := gaussAt(float64(d), sigma)
+		sum += w
+		if d > 0 {
+			sum += w
+		}
+	}
+	for d := range k.weight {
+		k.weight[d] = float32(gaussAt(float64(d), sigma) / sum)
+	}
+}
+
+// gaussAt returns exp(-d^2 / (2 sigma^2)), rounded: its last bits differ
+// between processors.
+func gaussAt(d, sigma float64) float64 {
+	const places = 1 << 28
+	u := d / sigma
+	return math.Round(math.Exp(-0.5*float64(u*u))*places) / places
+}
+
+// softener blurs mattes. What takes part is blurred in the same way as alpha,
+// and the result is alpha times one over that; where all takes part this is the
+// same for most rows, and worked out once.
+type softener struct {
+	kernel  kernel
+	ones    []float32 // a row of ones, blurred along
+	inverse []float32 // one over the weight of a row that is far from both ends
+	strips  spares[blurStrip]
+	coarse  coarse
+}
+
+func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, sigma float64, workers int) error {
+	in.begin(dst, src)
+	if in.empty() {
+		return ctx.Err()
+	}
+	if side := softenSide(sigma); side > 1 {
+		return s.coarse.run(ctx, dst, src, in, sigma, side, workers)
+	}
+	s.kernel.set(sigma)
+	w, h := in.size()
+	if in.mask == nil {
+		s.weigh(w)
+	}
+	return eachStrip(ctx, workers, h, softenRows, func(y0, y1 int) {
+		b := s.strips.take()
+		b.reset(w, s.kernel.reach())
+		b.ready = max(0, y0-s.kernel.reach())
+		for y := y0; y < y1; y++ {
+			for ; b.ready < min(y+s.kernel.reach()+1, h); b.ready++ {
+				b.along(&s.kernel, b.ready, in.row(src, b.ready), in.part(b.ready))
+			}
+			to := in.row(dst, y)
+			b.down(to, b.ring[0], &s.kernel, y, h)
+			times(to, b.inverseOf(s, in, y))
+			keep(to, in.row(src, y), in.part(y))
+		}
+		s.strips.give(b)
+	})
+}
+
+// weigh prepares what all rows have in common where all takes part.
+func (s *softener) weigh(w int) {
+	b := s.strips.take()
+	defer s.strips.give(b)
+	reach := s.kernel.reach()
+	b.reset(w, reach)
+	s.ones, s.inverse = resized(s.ones, w), resized(s.inverse, w)
+	inner := b.padded[reach:][:w]
+	for x := range inner {
+		inner[x] = 1
+	}
+	convolve(s.ones, b.shifted(), s.kernel.weight)
+	clear(inner)
+	b.taps = b.taps[:0]
+	for range 2*reach + 1 {
+		b.taps = append(b.taps, s.ones)
+	}
+	convolve(s.inverse, b.taps, s.kernel.weight)
+	invert(s.inverse)
+}
+
+// blurStrip blurs the rows of a strip: first along the rows, which it keeps as
+// long as the columns need them, then down the columns.
+type blurStrip struct {
+	w, reach int
+	padded   []float32      // a row with zeros beside it
+	ring     [2][][]float32 // rows blurred along, of alpha and of what takes part
+	none     []float32      // a row outside
+	inverse  []float32
+	taps     [][]float32
+	ready    int // rows below it are in the ring
+}
+
+func (b *blurStrip) reset(w, reach int) {
+	b.w, b.reach = w, reach
+	b.padded, b.none, b.inverse = resized(b.padded, w+2*reach), resized(b.none, w), resized(b.inverse, w)
+	clear(b.padded)
+	clear(b.none)
+	for i := range b.ring {
+		b.ring[i] = planesOf(b.ring[i], 2*reach+1, w)
+	}
+}
+
+// along blurs row y into the ring.
+func (b *blurStrip) along(k *kernel, y int, row, part []float32) {
+	inner, slot := b.padded[b.reach:][:b.w], y%(2*b.reach+1)
+	tidyRow(inner, row)
+	if part == nil {
+		convolve(b.ring[0][slot], b.shifted(), k.weight)
+		return
+	}
+	for x, m := range part {
+		if !(m > 0) {
+			inner[x] = 0
+		}
+	}
+	convolve(b.ring[0][slot], b.shifted(), k.weight)
+	for x, m := range part {
+		inner[x] = 0
+		if m > 0 {
+			inner[x] = 1
+		}
+	}
+	convolve(b.ring[1][slot], b.shifted(), k.weight)
+}
+
+// shifted returns the padded row at all its shifts.
+func (b *blurStrip) shifted() [][]float32 {
+	b.taps = b.taps[:0]
+	for i := range 2*b.reach + 1 {
+		b.taps = append(b.taps, b.padded[i:])
+	}
+	return b.taps
+}
+
+// down blurs columns about row y of h, of which ring has those in reach.
+func (b *blurStrip) down(to []float32, ring [][]float32, k *kernel, y, h int) {
+	b.taps = b.taps[:0]
+	for i := y - b.reach; i <= y+b.reach; i++ {
+		row := b.none
+		if i >= 0 && i < h {
+			row = ring[i%(2*b.reach+1)]
+		}
+		b.taps = append(b.taps, row)
+	}
+	convolve(to, b.taps, k.weight)
+}
+
+// inverseOf returns one over the weight that takes part about row y.
+func (b *blurStrip) inverseOf(s *softener, in domain, y int) []float32 {
+	_, h := in.size()
+	switch {
+	case in.mask != nil:
+		b.down(b.inverse, b.ring[1], &s.kernel, y, h)
+	case y >= b.reach && y < h-b.reach:
+		return s.inverse
+	default:
+		b.taps = b.taps[:0]
+		for i := y - b.reach; i <= y+b.reach; i++ {
+			row := b.none
+			if i >= 0 && i < h {
+				row = s.ones
+			}
+			b.taps = append(b.taps, row)
+		}
+		convolve(b.inverse, b.taps, s.kernel.weight)
+	}
+	invert(b.inverse)
+	return b.inverse
+}
+
+func invert(row []float32) {
+	for x, v := range row {
+		row[x] = 1 / v
+	}
+}
+
+// times multiplies a row by another; what is not a number becomes 0.
+func times(row, by []float32) {
+	by = by[:len(row)]
+	for x, v := range row {
+		row[x] = alpha(float32(v * by[x]))
+	}
+}
