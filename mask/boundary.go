@@ -1,6 +1,9 @@
 package mask
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // A border is a straight piece of the edge of what is filled, which lies where
 // det(to-from, .) is positive.
@@ -42,10 +45,8 @@ type graph struct {
 
 func graphOf(all []edge) *graph {
 	g := &graph{edges: all, nodes: make([][2]int, len(all)), ends: make([]int, 2*len(all))}
-	for i := range g.ends {
-		g.ends[i] = i
-	}
-	slices.SortFunc(g.ends, func(p, q int) int { return g.spot(p).compare(g.spot(q)) })
+	g.sortEnds()
+	g.first = make([]int, 0, len(all)+1) // most nodes join two edges
 	for i, end := range g.ends {
 		if i == 0 || g.spot(end) != g.spot(g.ends[i-1]) {
 			g.first = append(g.first, i)
@@ -54,6 +55,27 @@ func graphOf(all []edge) *graph {
 	}
 	g.first = append(g.first, len(g.ends))
 	return g
+}
+
+// sortEnds orders all ends by place: the a's, which are in order with their
+// edges, and the b's.
+func (g *graph) sortEnds() {
+	n := len(g.edges)
+	b := make([]int, n)
+	for i := range b {
+		b[i] = i
+	}
+	slices.SortFunc(b, func(i, j int) int { return g.edges[i].b.compare(g.edges[j].b) })
+	i, j := 0, 0
+	for k := range g.ends {
+		if j == n || i < n && g.edges[i].a.compare(g.edges[b[j]].b) <= 0 {
+			g.ends[k] = 2 * i
+			i++
+		} else {
+			g.ends[k] = 2*b[j] + 1
+			j++
+		}
+	}
 }
 
 func (g *graph) spot(end int) spot {
@@ -65,48 +87,82 @@ func (g *graph) spot(end int) spot {
 
 func (g *graph) at(node int) []int { return g.ends[g.first[node]:g.first[node+1]] }
 
-// windings returns for every edge the winding number where det is positive.
-// It is the same all along a chain of edges between two meetings.
+// windings returns for every edge the winding number where det is positive. It
+// is counted for one edge of those that hang together; at a node, it changes
+// from sector to sector by the turns of the edges between.
 func (g *graph) windings() []int {
 	out := make([]int, len(g.edges))
 	known := make([]bool, len(g.edges))
+	passed := make([]bool, len(g.first)-1)
+	var next []int
 	for i := range g.edges {
 		if known[i] {
 			continue
 		}
 		out[i], known[i] = g.windingAt(i), true
-		g.follow(2*i+1, out, known)
-		g.follow(2*i, out, known)
+		next = append(next, g.nodes[i][0], g.nodes[i][1])
+		for len(next) > 0 {
+			node := next[len(next)-1]
+			next = next[:len(next)-1]
+			if passed[node] {
+				continue
+			}
+			passed[node] = true
+			g.around(node, out, known)
+			for _, end := range g.at(node) {
+				if far := g.nodes[end/2][1-end%2]; !passed[far] {
+					next = append(next, far)
+				}
+			}
+		}
 	}
 	return out
 }
 
-// follow carries the winding number of the edge that arrives at end on, as
-// long as the chain has no choice.
-func (g *graph) follow(end int, out []int, known []bool) {
-	left := out[end/2] // on the left of the way we go
+// around gives all edges at a node their windings, from one that has its own.
+func (g *graph) around(node int, out []int, known []bool) {
+	ends := g.at(node)
+	if len(ends) > 2 {
+		slices.SortFunc(ends, func(p, q int) int { return angle(g.outward(p), g.outward(q)) })
+	}
+	start := slices.IndexFunc(ends, func(end int) bool { return known[end/2] })
+	sector := 0 // winding of the sector that follows an edge
+	for k := range ends {
+		end := ends[(start+k)%len(ends)]
+		e, turns := end/2, g.edges[end/2].turns
+		if end%2 == 0 { // we leave along a to b: det is positive in the sector that follows
+			if k > 0 {
+				out[e] = sector - turns
+			}
+			sector = out[e]
+		} else {
+			if k > 0 {
+				out[e] = sector
+			}
+			sector = out[e] + turns
+		}
+		known[e] = true
+	}
+}
+
+// outward returns the direction of an edge away from one of its ends.
+func (g *graph) outward(end int) spot {
+	e := &g.edges[end/2]
 	if end%2 == 0 {
-		left += g.edges[end/2].turns
+		return e.b.minus(e.a)
 	}
-	for {
-		meeting := g.at(g.nodes[end/2][end%2])
-		if len(meeting) != 2 {
-			return
+	return e.a.minus(e.b)
+}
+
+// angle orders directions by their angle from the x axis toward the y axis.
+func angle(u, v spot) int {
+	below := func(d spot) int { // 1 for angles of 180 degrees on
+		if d.y < 0 || d.y == 0 && d.x < 0 {
+			return 1
 		}
-		next := meeting[0]
-		if next == end {
-			next = meeting[1]
-		}
-		e := next / 2
-		if known[e] {
-			return
-		}
-		out[e], known[e] = left, true
-		if next%2 == 1 { // we go from b to a
-			out[e] -= g.edges[e].turns
-		}
-		end = next ^ 1
+		return 0
 	}
+	return cmp.Or(below(u)-below(v), -signOf(det(u, v)))
 }
 
 // windingAt returns the winding number next to the middle of edge i, where det
@@ -133,7 +189,7 @@ func (g *graph) windingAt(i int) int {
 
 // area keeps the edges between filled and not filled.
 func (g *graph) area(windings []int) *area {
-	a := &area{}
+	a := &area{make([]border, 0, len(g.edges)), make([]corner, 0, len(g.first))}
 	nodes := len(g.first) - 1
 	in, out, meet := make([]int, nodes), make([]int, nodes), make([]int, nodes)
 	for i, e := range g.edges {

@@ -55,13 +55,12 @@ func (r *raster) line(b border) {
 		}
 		return from.x + nearest(float64(y-from.y)*slope)
 	}
-	x := crossing(first)
-	for y := first; y < last; {
-		row := y / r.size
-		next := min((row+1)*r.size, last)
+	x, row := crossing(first), int(r.pixel(first))
+	base := int64(row) * r.size
+	for y := first; y < last; row, base = row+1, base+r.size {
+		next := min(base+r.size, last)
 		nextX := crossing(next)
-		base := row * r.size
-		r.inRow(int(row)-r.top, spot{x, y - base}, spot{nextX, next - base}, sign)
+		r.inRow(row-r.top, spot{x, y - base}, spot{nextX, next - base}, sign)
 		x, y = nextX, next
 	}
 }
@@ -81,14 +80,17 @@ func (r *raster) inRow(row int, from, to spot, sign int64) {
 		r.rows[row] = append(cells, cell{column: -1, cover: sign * (to.y - from.y)})
 		return
 	}
-	slope := 0.0
-	if to.x > from.x {
-		slope = float64(to.y-from.y) / float64(to.x-from.x)
+	column := int64(-1)
+	if from.x >= 0 {
+		column = r.pixel(from.x)
+		if left := column * r.size; to.x < left+r.size {
+			cover := sign * (to.y - from.y)
+			r.rows[row] = append(cells, cell{int(column), cover, cover * (from.x - left + to.x - left)})
+			return
+		}
 	}
-	x, y, column := from.x, from.y, int64(-1)
-	if x >= 0 {
-		column = x / r.size
-	}
+	slope := float64(to.y-from.y) / float64(to.x-from.x)
+	x, y := from.x, from.y
 	for ; column < int64(r.columns); column++ {
 		left, right := column*r.size, (column+1)*r.size
 		endX, endY := to.x, to.y
@@ -110,6 +112,14 @@ func (r *raster) inRow(row int, from, to spot, sign int64) {
 	r.rows[row] = cells
 }
 
+// pixel returns x / size for x from 0 on, for most without a division.
+func (r *raster) pixel(x int64) int64 {
+	if r.size == unit {
+		return x / unit
+	}
+	return x / r.size
+}
+
 // centre adds where a border crosses the middle line of its rows: its cells
 // have cover 1 or -1 and say which pixel centre is the first right of it.
 func (r *raster) centre(b border) {
@@ -117,6 +127,9 @@ func (r *raster) centre(b border) {
 	from, to := b.from, b.to
 	if to.y < from.y {
 		from, to, sign = to, from, 1
+	}
+	if to.y <= int64(r.top)*r.size || from.y >= int64(r.top+len(r.rows))*r.size {
+		return
 	}
 	half := r.size / 2
 	// Rows whose middle y has from.y <= y < to.y.
@@ -155,40 +168,56 @@ func (r *raster) sorted(row int) []cell {
 }
 
 // coverage fills out with the share of every pixel of a row that is filled.
-// ones is a row of ones.
+// ones is a row of ones. What follows a pixel with cells has the sum of their
+// cover until the next.
 func (r *raster) coverage(row int, out, ones []float32) {
-	scale := 1 / float64(2*r.size*r.size)
-	r.sweep(row, out, ones, func(cover, area int64) float32 {
-		return float32(min(max(float64(2*r.size*cover-area)*scale, 0), 1))
-	})
-}
-
-// inside fills out with 1 where a pixel's centre is filled, and 0 elsewhere.
-func (r *raster) inside(row int, out, ones []float32) {
-	r.sweep(row, out, ones, func(cover, _ int64) float32 { return float32(min(max(cover, 0), 1)) })
-}
-
-// sweep fills out from a row's cells: value gives a pixel with cells its
-// weight from the sum of cover up to there and of its own area; what follows
-// it has the weight of no area until the next.
-func (r *raster) sweep(row int, out, ones []float32, value func(cover, area int64) float32) {
 	cells := r.sorted(row)
+	double, scale := 2*r.size, 1/float64(2*r.size*r.size)
 	var cover int64
 	done := 0
 	for i := 0; i < len(cells); {
-		column, area := cells[i].column, int64(0)
-		span(out[done:max(column, 0)], ones, value(cover, 0))
+		column := cells[i].column
+		if column > done {
+			span(out[done:column], ones, share(double*cover, scale))
+		}
+		var area int64
 		for ; i < len(cells) && cells[i].column == column; i++ {
 			cover += cells[i].cover
 			area += cells[i].area
 		}
 		done = max(column, 0)
 		if column >= 0 {
-			out[column] = value(cover, area)
+			out[column] = share(double*cover-area, scale)
 			done++
 		}
 	}
-	span(out[done:], ones, value(cover, 0))
+	span(out[done:], ones, share(double*cover, scale))
+}
+
+// share returns an area as a share of a pixel.
+func share(area int64, scale float64) float32 {
+	switch v := float32(float64(area) * scale); {
+	case v <= 0:
+		return 0
+	case v >= 1:
+		return 1
+	default:
+		return v
+	}
+}
+
+// inside fills out with 1 where a pixel's centre is filled, and 0 elsewhere.
+func (r *raster) inside(row int, out, ones []float32) {
+	var cover int64
+	done := 0
+	for _, c := range r.sorted(row) {
+		if c.column > done {
+			span(out[done:c.column], ones, float32(min(max(cover, 0), 1)))
+			done = c.column
+		}
+		cover += c.cover
+	}
+	span(out[done:], ones, float32(min(max(cover, 0), 1)))
 }
 
 // span fills out with v.

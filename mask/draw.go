@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"halocline/colour"
@@ -52,6 +53,7 @@ func Compose(ctx context.Context, dst *colour.Plane, layers []Layer, region Regi
 		} else {
 			keep = append(keep, d)
 		}
+		defer drawings.Put(d)
 	}
 	return colour.EachBand(ctx, workers, h, func(y0, y1 int) {
 		b := bands.Get().(*band)
@@ -99,12 +101,16 @@ func (b *band) compose(out []float32, keep, drop []*drawing, everything bool) {
 type drawing struct {
 	area         *area
 	figures      []figure
+	figureRows   [][2]int32 // the figures' rows once more: closer together, for the search
 	size         int64
 	inner, outer float32 // pixels
 	opacity      float32
-	blend        float32 // of feather against coverage, in [0,1]
-	rows         [2]int  // that may have weight
+	blend        float32  // of feather against coverage, in [0,1]
+	rows         [2]int32 // that may have weight
 }
+
+// drawings keeps the memory of figures between uses.
+var drawings = sync.Pool{New: func() any { return new(drawing) }}
 
 // noFeather is the feather, in pixels, up to which there is none: what it
 // changes is under a 16-bit code, and the slope of a ramp stays a number.
@@ -124,17 +130,24 @@ func newDrawing(s Shape, region Region) (*drawing, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &drawing{
+	d := drawings.Get().(*drawing)
+	*d = drawing{
 		area: a, size: int64(region.Factor) * unit,
 		inner: float32(s.Inner), outer: float32(s.Outer), opacity: float32(s.Opacity),
+		figures: d.figures, figureRows: d.figureRows,
 	}
 	w, h := region.Size()
 	low, high := a.bounds()
-	d.rows = pixelsOf(0, float64(low.y)-s.Outer*unit, float64(high.y)+s.Outer*unit, d.size, h)
+	d.rows = pixelsOf(0, float64(low.y)-float64(s.Outer*unit), float64(high.y)+float64(s.Outer*unit), d.size, h)
+	d.figureRows = d.figureRows[:0]
 	if total := s.Inner + s.Outer; total > noFeather && len(a.borders) > 0 {
 		d.blend = float32(min(total/float64(region.Factor), 1))
-		deepest := float64(min(high.x-low.x, high.y-low.y))/2 + 1 // nothing inside is farther from the edge
-		d.figures = a.figures(d.size, w, h, min(s.Inner*unit, deepest), s.Outer*unit)
+		deepest := float64(float64(min(high.x-low.x, high.y-low.y))/2) + 1 // nothing inside is farther from the edge
+		d.figures = a.figures(d.figures[:0], d.size, w, h, min(s.Inner*unit, deepest), s.Outer*unit)
+		d.figureRows = slices.Grow(d.figureRows, len(d.figures))
+		for i := range d.figures {
+			d.figureRows = append(d.figureRows, d.figures[i].rows)
+		}
 	}
 	return d, nil
 }
@@ -153,7 +166,7 @@ func (a *area) bounds() (low, high spot) {
 
 // reaches reports whether any of the rows [top,bottom) may have weight.
 func (d *drawing) reaches(top, bottom int) bool {
-	return len(d.area.borders) > 0 && d.rows[0] < bottom && d.rows[1] > top
+	return len(d.area.borders) > 0 && int(d.rows[0]) < bottom && int(d.rows[1]) > top
 }
 
 var bands = sync.Pool{New: func() any { return new(band) }}

@@ -73,7 +73,7 @@ func (t *Track) Turn(frame int, reach Reach, about Point, degrees float64) {
 // Scale stretches the shape along the axes, about a place as in Turn. Feathers
 // stay. Factors below 0 mirror.
 func (t *Track) Scale(frame int, reach Reach, about Point, sx, sy float64) {
-	t.about(frame, reach, about, func(p Point) Point { return Point{p.X * sx, p.Y * sy} })
+	t.about(frame, reach, about, func(p Point) Point { return Point{float64(p.X * sx), float64(p.Y * sy)} })
 }
 
 // about changes points, taken relative to the place about.

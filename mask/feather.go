@@ -6,10 +6,9 @@ import "math"
 // with coverage, takes out from coverage to the blend.
 func (b *band) feather(out []float32, d *drawing) {
 	blocks := b.blocks()
-	for i := range d.figures {
-		f := &d.figures[i]
-		for row := max(f.rows[0], b.top); row < min(f.rows[1], b.bottom); row++ {
-			r := row - b.top
+	for i, rows := range d.figureRows {
+		for row := max(int(rows[0]), b.top); row < min(int(rows[1]), b.bottom); row++ {
+			r, f := row-b.top, &d.figures[i]
 			from, to := f.row(row, d.size, b.squares[r*b.w:(r+1)*b.w])
 			for block := from / blockWidth; block*blockWidth < to; block++ {
 				b.near[r*blocks+block] = true

@@ -91,7 +91,7 @@ func signOf(v float64) int {
 }
 
 // nearest returns the whole number next to v, the upper one of two.
-func nearest(v float64) int64 { return int64(math.Floor(v + 0.5)) }
+func nearest(v float64) int64 { return int64(math.Floor(float64(v) + 0.5)) }
 
 // divide returns the quotient of a over b, b > 0, rounded down, and the rest.
 func divide(a, b int64) (quotient, rest int64) {

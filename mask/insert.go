@@ -96,8 +96,8 @@ func farthest(p, q []Point) float64 {
 func toChord(p, a, b Point) float64 {
 	d, r := Point{b.X - a.X, b.Y - a.Y}, Point{p.X - a.X, p.Y - a.Y}
 	u := 0.0
-	if n := float64(d.X*d.X) + float64(d.Y*d.Y); n > 0 {
-		u = min(max((float64(r.X*d.X)+float64(r.Y*d.Y))/n, 0), 1)
+	if n := along(d, d); n > 0 {
+		u = min(max(along(r, d)/n, 0), 1)
 	}
 	return length(Point{r.X - float64(u*d.X), r.Y - float64(u*d.Y)})
 }

@@ -11,7 +11,7 @@ import (
 // rounds ends it. An outline drawn by hand meets itself some dozen times.
 const (
 	maxRounds = 50
-	maxCuts   = 4_000_000
+	maxCuts   = 1_000_000
 )
 
 var errTangled = errors.New("mask: outline crosses itself too often, want fewer points or crossings")
@@ -37,7 +37,7 @@ func (e edge) compare(f edge) int {
 
 // edges returns the sides of a closed polygon.
 func edges(corners []spot) []edge {
-	var out []edge
+	out := make([]edge, 0, len(corners))
 	for i, c := range corners {
 		if next := corners[(i+1)%len(corners)]; next != c {
 			out = append(out, edgeOf(c, next, 1))

@@ -121,8 +121,8 @@ func squaresOf(t *testing.T, points []Point, w, h int) colour.Plane {
 	for i := range p.Pix {
 		p.Pix[i] = far
 	}
-	for _, f := range a.figures(unit, w, h, 1000*unit, 1000*unit) {
-		for y := f.rows[0]; y < f.rows[1]; y++ {
+	for _, f := range a.figures(nil, unit, w, h, 1000*unit, 1000*unit) {
+		for y := int(f.rows[0]); y < int(f.rows[1]); y++ {
 			f.row(y, unit, p.Row(y))
 		}
 	}

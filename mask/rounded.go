@@ -2,13 +2,13 @@ package mask
 
 import "math"
 
-// How a curve becomes a chain of straight pieces: none leaves it by more than
-// flatness, in pixels - under the step of an 8-bit matte - unless that takes
-// more than maxPieces from one point to the next, which no curve inside an 8K
-// picture does.
+// A curve becomes a chain of straight pieces, none farther from it than
+// flatness, in pixels: under the step of an 8-bit matte. It is halved until
+// that holds, at most maxHalvings times, which no curve inside an 8K picture
+// needs.
 const (
-	flatness  = 1.0 / 256
-	maxPieces = 1024
+	flatness    = 1.0 / 256
+	maxHalvings = 10
 )
 
 // Outline returns the shape's outline as the corners of a closed polygon whose
@@ -54,13 +54,11 @@ func (s Shape) chain(tolerance float64) []spot {
 	var out []spot
 	n := len(spots)
 	for i := range spots {
-		out = append(out, spots[i])
 		c := arcOf(spots[(i+n-1)%n], spots[i], spots[(i+1)%n], spots[(i+2)%n])
-		pieces := c.pieces(tolerance)
-		for k := 1; k < pieces; k++ {
-			p := c.at(float64(k) / float64(pieces))
+		out = append(out, spots[i])
+		c.halve(0, 1, Point{}, c.end, tolerance, maxHalvings, func(p Point) {
 			out = append(out, spot{spots[i].x + nearest(p.X*unit), spots[i].y + nearest(p.Y*unit)})
-		}
+		})
 	}
 	return out
 }
@@ -85,7 +83,7 @@ func knot(chord Point) float64 { return math.Sqrt(length(chord)) }
 
 // length returns the length of p, without the fused operations that
 // math.Hypot has on some machines.
-func length(p Point) float64 { return math.Sqrt(float64(p.X*p.X) + float64(p.Y*p.Y)) }
+func length(p Point) float64 { return math.Sqrt(along(p, p)) }
 
 // slope returns the slope between two chords p and q whose knots are kp and
 // kq, for a parameter that runs to 1 while the knots run to scale: that of the
@@ -104,19 +102,50 @@ func slope(p, q Point, kp, kq, scale float64) Point {
 	return Point{float64(wp*p.X) + float64(wq*q.X), float64(wp*p.Y) + float64(wq*q.Y)}
 }
 
-func (p Point) times(k float64) Point { return Point{p.X * k, p.Y * k} }
+func (p Point) times(k float64) Point { return Point{float64(p.X * k), float64(p.Y * k)} }
 
 // at returns the arc's point at u.
 func (c arc) at(u float64) Point {
 	return Point{hermite(u, 0, c.from.X, c.end.X, c.to.X), hermite(u, 0, c.from.Y, c.end.Y, c.to.Y)}
 }
 
-// pieces returns into how many equal steps of u to cut the arc: a chord over a
-// step h leaves a curve by at most h^2/8 of its largest second derivative,
-// which a cubic has at an end.
-func (c arc) pieces(tolerance float64) int {
-	start := Point{6*c.end.X - 4*c.from.X - 2*c.to.X, 6*c.end.Y - 4*c.from.Y - 2*c.to.Y}
-	stop := Point{6*c.end.X - 2*c.from.X - 4*c.to.X, 6*c.end.Y - 2*c.from.Y - 4*c.to.Y}
-	bend := max(length(start), length(stop))
-	return max(1, int(min(math.Ceil(math.Sqrt(bend/8/tolerance)), maxPieces)))
+// slopeAt returns the arc's slope at u.
+func (c arc) slopeAt(u float64) Point {
+	v := 1 - u
+	k, from, to := 6*u*v, v*(1-float64(3*u)), u*(float64(3*u)-2)
+	return Point{
+		float64(k*c.end.X) + float64(from*c.from.X) + float64(to*c.to.X),
+		float64(k*c.end.Y) + float64(from*c.from.Y) + float64(to*c.to.Y),
+	}
 }
+
+// halve emits, in order, the places at which to cut the arc between u and v,
+// where it is at p and q, so that its pieces are flat.
+func (c arc) halve(u, v float64, p, q Point, tolerance float64, times int, emit func(Point)) {
+	if times == 0 || c.bulge(u, v, Point{q.X - p.X, q.Y - p.Y}) <= tolerance {
+		return
+	}
+	w := (u + v) / 2
+	m := c.at(w)
+	c.halve(u, w, p, m, tolerance, times-1, emit)
+	emit(m)
+	c.halve(w, v, m, q, tolerance, times-1, emit)
+}
+
+// bulge returns a bound on how far the arc from u to v leaves its chord. As a
+// Bezier curve it stays between its two inner control points, and goes at most
+// 3/4 of the farther one's way from the chord; where these are not in order
+// along it, more than the chord's length is said.
+func (c arc) bulge(u, v float64, chord Point) float64 {
+	third := (v - u) / 3
+	from, to := c.slopeAt(u).times(third), c.slopeAt(v).times(third)
+	long := length(chord)
+	ahead, back := along(chord, from), along(chord, to)
+	if long == 0 || ahead < 0 || back < 0 || ahead+back > along(chord, chord) {
+		return long + length(from) + length(to)
+	}
+	return 0.75 * max(math.Abs(across(chord, from)), math.Abs(across(chord, to))) / long
+}
+
+func along(p, q Point) float64  { return float64(p.X*q.X) + float64(p.Y*q.Y) }
+func across(p, q Point) float64 { return float64(p.X*q.Y) - float64(p.Y*q.X) }

@@ -1,6 +1,9 @@
 package mask
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Whatever is nearest to a pixel, it is either the inside of a border, and the
 // pixel lies between the border's two ends; or a corner, and the pixel lies in
@@ -23,16 +26,16 @@ type halfPlane struct{ x, y, low, high float64 }
 type figure struct {
 	anchor        spot
 	column, start int64 // the anchor's pixel, and how far left of the anchor its centre is
-	rows          [2]int
-	columns       [2]int
+	rows          [2]int32
+	columns       [2]int32
 	a, b          halfPlane
 	reach         float64 // of a wedge; 0 for a strip
 }
 
-// figures returns the strips and wedges that reach pixels of w x h, of size
-// grid steps. inner and outer are in grid steps.
-func (a *area) figures(size int64, w, h int, inner, outer float64) []figure {
-	var out []figure
+// figures appends to out the strips and wedges that reach pixels of w x h, of
+// size grid steps. inner and outer are in grid steps.
+func (a *area) figures(out []figure, size int64, w, h int, inner, outer float64) []figure {
+	out = slices.Grow(out, len(a.borders)+len(a.corners))
 	add := func(f figure, corners ...Point) {
 		if f.place(size, w, h, corners) {
 			out = append(out, f)
@@ -121,10 +124,10 @@ func (f *figure) place(size int64, w, h int, corners []Point) bool {
 
 // pixelsOf returns the pixels [from,to) of n whose centres may lie between low
 // and high of at, with one to spare.
-func pixelsOf(at, low, high float64, size int64, n int) [2]int {
+func pixelsOf(at, low, high float64, size int64, n int) [2]int32 {
 	from := math.Floor((at+low)/float64(size)) - 1
 	to := math.Ceil((at+high)/float64(size)) + 1
-	return [2]int{int(min(max(from, 0), float64(n))), int(min(max(to, 0), float64(n)))}
+	return [2]int32{int32(min(max(from, 0), float64(n))), int32(min(max(to, 0), float64(n)))}
 }
 
 // within narrows [from,to], x relative to the anchor, to where the half-plane
@@ -180,7 +183,7 @@ func (f *figure) between(low, high float64, size int64) (from, to int) {
 	start, step := float64(f.start), float64(size)
 	first := int64(math.Ceil(max((low-start)/step, -far)))
 	last := int64(math.Floor(min((high-start)/step, far)))
-	return max(int(f.column+first), f.columns[0]), min(int(f.column+last)+1, f.columns[1])
+	return max(int(f.column+first), int(f.columns[0])), min(int(f.column+last)+1, int(f.columns[1]))
 }
 
 // perSquare is a grid step squared, in pixels squared.
