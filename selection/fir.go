@@ -23,7 +23,7 @@ func convolve(dst []float32, taps [][]float32, weight []float32) {
 	}
 }
 
-func foldFirst(dst, centre []float32, taps [][]float32, middle int, weight []float32) {
+func foldFirstPlain(dst, centre []float32, taps [][]float32, middle int, weight []float32) {
 	n := len(dst)
 	l1, l2, l3, l4 := taps[middle-1][:n], taps[middle-2][:n], taps[middle-3][:n], taps[middle-4][:n]
 	r1, r2, r3, r4 := taps[middle+1][:n], taps[middle+2][:n], taps[middle+3][:n], taps[middle+4][:n]
@@ -36,7 +36,7 @@ func foldFirst(dst, centre []float32, taps [][]float32, middle int, weight []flo
 	}
 }
 
-func foldFour(dst []float32, taps [][]float32, middle, d int, weight []float32) {
+func foldFourPlain(dst []float32, taps [][]float32, middle, d int, weight []float32) {
 	n := len(dst)
 	l1, l2, l3, l4 := taps[middle-d][:n], taps[middle-d-1][:n], taps[middle-d-2][:n], taps[middle-d-3][:n]
 	r1, r2, r3, r4 := taps[middle+d][:n], taps[middle+d+1][:n], taps[middle+d+2][:n], taps[middle+d+3][:n]
@@ -49,7 +49,7 @@ func foldFour(dst []float32, taps [][]float32, middle, d int, weight []float32) 
 	}
 }
 
-func foldOne(dst, left, right []float32, w float32) {
+func foldOnePlain(dst, left, right []float32, w float32) {
 	left, right = left[:len(dst)], right[:len(dst)]
 	for x, v := range dst {
 		dst[x] = v + float32(w*(left[x]+right[x]))
@@ -71,7 +71,7 @@ func weighRows(dst []float32, rows [][]float32, weight []float32) {
 	}
 }
 
-func weighFour(dst []float32, rows [][]float32, weight []float32) {
+func weighFourPlain(dst []float32, rows [][]float32, weight []float32) {
 	n := len(dst)
 	a, b, c, d := rows[0][:n], rows[1][:n], rows[2][:n], rows[3][:n]
 	wa, wb, wc, wd := weight[0], weight[1], weight[2], weight[3]

@@ -188,68 +188,91 @@ func (s *followStrip) run(ctx context.Context) {
 // load sums the pixels of a row of cells.
 func (s *followStrip) load(cy int, into [][]uint32) {
 	_, h := s.in.size()
+	if s.step == 1 {
+		s.quantise(into, cy)
+		for i, pair := range products {
+			multiply(into[sumRP+i], into[pair[0]], into[pair[1]])
+		}
+		return
+	}
 	for _, plane := range into {
 		clear(plane)
 	}
 	for y := cy * s.step; y < min((cy+1)*s.step, h); y++ {
-		s.quantise(y)
-		addFirst(into, &s.pixel, s.step)
-		addSecond(into, &s.pixel, s.step)
+		s.quantise(s.pixel[:], y)
+		for i := range s.pixel {
+			addCells(into[i], s.pixel[i], s.step)
+		}
+		for i, pair := range products {
+			addProducts(into[sumRP+i], s.pixel[pair[0]], s.pixel[pair[1]], s.step)
+		}
 	}
 }
 
-// quantise writes a row of pixels as whole numbers; those that take no part are 0.
-func (s *followStrip) quantise(y int) {
-	part := s.in.part(y)
+// products are the planes whose products are summed, from sumRP on.
+var products = [...][2]int{
+	{sumR, sumP}, {sumG, sumP}, {sumB, sumP},
+	{sumR, sumR}, {sumR, sumG}, {sumR, sumB}, {sumG, sumG}, {sumG, sumB}, {sumB, sumB},
+}
+
+func multiply(to, a, b []uint32) {
+	a, b = a[:len(to)], b[:len(to)]
+	for x := range to {
+		to[x] = a[x] * b[x]
+	}
+}
+
+// addCells adds every step pixels, two or four, to their cell.
+func addCells(to, a []uint32, step int) {
+	a = a[:len(to)*step]
+	if step == 2 {
+		for c := range to {
+			to[c] += a[2*c] + a[2*c+1]
+		}
+		return
+	}
+	for c := range to {
+		i := 4 * c
+		to[c] += a[i] + a[i+1] + a[i+2] + a[i+3]
+	}
+}
+
+// addProducts adds the products of every step pixels to their cell.
+func addProducts(to, a, b []uint32, step int) {
+	a, b = a[:len(to)*step], b[:len(to)*step]
+	if step == 2 {
+		for c := range to {
+			to[c] += a[2*c]*b[2*c] + a[2*c+1]*b[2*c+1]
+		}
+		return
+	}
+	for c := range to {
+		i := 4 * c
+		to[c] += a[i]*b[i] + a[i+1]*b[i+1] + a[i+2]*b[i+2] + a[i+3]*b[i+3]
+	}
+}
+
+// quantise writes a row of pixels as whole numbers: guide, alpha, its low part,
+// and 1. Those that take no part are 0.
+func (s *followStrip) quantise(into [][]uint32, y int) {
 	for c, p := range []*colour.Plane{&s.guide.R, &s.guide.G, &s.guide.B} {
 		row := s.in.row(p, y)
-		out := s.pixel[c][:len(row)]
+		out := into[c][:len(row)]
 		for x, v := range row {
 			out[x] = uint32(int32(float32(alpha(v)*guideOne) + 0.5))
 		}
 	}
 	row := s.in.row(s.src, y)
-	high, low, count := s.pixel[sumP][:len(row)], s.pixel[sumLow][:len(row)], s.pixel[sumN][:len(row)]
+	high, low, count := into[sumP][:len(row)], into[sumLow][:len(row)], into[sumN][:len(row)]
 	for x, v := range row {
 		all := uint32(int64(float64(float64(alpha(v))*(guideOne*lowOne)) + 0.5))
 		high[x], low[x], count[x] = all/lowOne, all%lowOne, 1
 	}
-	for x, m := range part {
+	for x, m := range s.in.part(y) {
 		if !(m > 0) {
-			for c := range s.pixel {
-				s.pixel[c][x] = 0
+			for _, plane := range into[:sumN+1] {
+				plane[x] = 0
 			}
-		}
-	}
-}
-
-// addFirst adds pixels, and their products with alpha, to the cells' sums.
-func addFirst(into [][]uint32, pixel *[6][]uint32, step int) {
-	n := len(into[0])
-	r, g, b, p, low, count := pixel[0][:n*step], pixel[1][:n*step], pixel[2][:n*step], pixel[3][:n*step], pixel[4][:n*step], pixel[5][:n*step]
-	sr, sg, sb, sp, sl, sn := into[sumR][:n], into[sumG][:n], into[sumB][:n], into[sumP][:n], into[sumLow][:n], into[sumN][:n]
-	for c := range n {
-		var tr, tg, tb, tp, tl, tn uint32
-		for x := c * step; x < (c+1)*step; x++ {
-			tr, tg, tb, tp, tl, tn = tr+r[x], tg+g[x], tb+b[x], tp+p[x], tl+low[x], tn+count[x]
-		}
-		sr[c], sg[c], sb[c], sp[c], sl[c], sn[c] = sr[c]+tr, sg[c]+tg, sb[c]+tb, sp[c]+tp, sl[c]+tl, sn[c]+tn
-	}
-}
-
-// addSecond adds the products to the cells' sums.
-func addSecond(into [][]uint32, pixel *[6][]uint32, step int) {
-	for i, pair := range [...][2]int{
-		{sumR, sumP}, {sumG, sumP}, {sumB, sumP}, {sumR, sumR}, {sumR, sumG}, {sumR, sumB}, {sumG, sumG}, {sumG, sumB}, {sumB, sumB},
-	} {
-		to := into[sumRP+i]
-		a, b := pixel[pair[0]][:len(to)*step], pixel[pair[1]][:len(to)*step]
-		for c := range to {
-			sum := uint32(0)
-			for x := c * step; x < (c+1)*step; x++ {
-				sum += a[x] * b[x]
-			}
-			to[c] += sum
 		}
 	}
 }
@@ -258,54 +281,83 @@ func addSecond(into [][]uint32, pixel *[6][]uint32, step int) {
 // cells, each times the pixels of its cell.
 func (s *followStrip) solveRow(cy int, into [][]uint32) {
 	sums := s.moments.next(s.load)
-	count := s.moments.row(sumN, cy)
-	for x := range s.cw {
-		n := count[x]
-		into[coefN][x] = n
+	count := s.moments.row(sumN, cy)[:s.cw]
+	red, green, blue, bias := into[coefR][:s.cw], into[coefG][:s.cw], into[coefB][:s.cw], into[coefBias][:s.cw]
+	copy(into[coefN], count)
+	var w window
+	for x, n := range count {
+		red[x], green[x], blue[x], bias[x] = 0, 0, 0, 0
 		if n == 0 {
-			into[coefR][x], into[coefG][x], into[coefB][x], into[coefBias][x] = 0, 0, 0, 0
 			continue
 		}
-		for i, v := range solve(sums, x) {
-			whole := min(max(v+coefZero, 0), 2*coefZero)
-			into[i][x] = n * uint32(int64(float64(whole*coefOne)+0.5))
-		}
+		w.read(sums, x)
+		r, g, b, rest := w.solve()
+		red[x], green[x], blue[x], bias[x] = n*whole(r), n*whole(g), n*whole(b), n*whole(rest)
 	}
 }
 
-// solve returns the coefficients a and b of the window x: a is (Sigma + eps U)^-1
-// times the covariance of guide and alpha, b what is left of alpha's mean.
-func solve(sums [][]uint64, x int) [meanPlanes]float64 {
-	share := 1 / float64(sums[sumN][x])
-	mean := func(plane int) float64 { return float64(float64(sums[plane][x]) * share) }
-	r, g, b, p := mean(sumR), mean(sumG), mean(sumB), mean(sumP)
+// whole returns a coefficient as a whole number.
+func whole(v float64) uint32 {
+	return uint32(min(max(int64(float64((v+coefZero)*coefOne)+0.5), 0), 2*coefZero*coefOne))
+}
+
+// window is the means of what a window holds: of guide and alpha, of alpha's
+// low part, and of products.
+type window struct {
+	r, g, b, p, low        float64
+	rp, gp, bp             float64
+	rr, rg, rb, gg, gb, bb float64
+}
+
+// read takes the means from the sums at x.
+func (w *window) read(sums [][]uint64, x int) {
+	_ = sums[momentPlanes-1]
+	share := 1 / float64(int64(sums[sumN][x]))
+	w.r, w.g, w.b = mean(sums[sumR], x, share), mean(sums[sumG], x, share), mean(sums[sumB], x, share)
+	w.p, w.low = mean(sums[sumP], x, share), mean(sums[sumLow], x, share)
+	w.rp, w.gp, w.bp = mean(sums[sumRP], x, share), mean(sums[sumGP], x, share), mean(sums[sumBP], x, share)
+	w.rr, w.rg, w.rb = mean(sums[sumRR], x, share), mean(sums[sumRG], x, share), mean(sums[sumRB], x, share)
+	w.gg, w.gb, w.bb = mean(sums[sumGG], x, share), mean(sums[sumGB], x, share), mean(sums[sumBB], x, share)
+}
+
+// mean returns a share of the sum at x. Sums are below 2^63, and a signed
+// number is quicker to convert.
+func mean(sum []uint64, x int, share float64) float64 {
+	return float64(float64(int64(sum[x])) * share)
+}
+
+// solve returns a and b of the filter: a is (Sigma + eps U)^-1 times the
+// covariance of guide and alpha, b what is left of alpha's mean.
+func (w *window) solve() (ar, ag, ab, bias float64) {
+	r, g, b, p := w.r, w.g, w.b, w.p
 	const eps = followEps * guideOne * guideOne
-	rr, rg, rb := mean(sumRR)-float64(r*r)+eps, mean(sumRG)-float64(r*g), mean(sumRB)-float64(r*b)
-	gg, gb, bb := mean(sumGG)-float64(g*g)+eps, mean(sumGB)-float64(g*b), mean(sumBB)-float64(b*b)+eps
-	rp, gp, bp := mean(sumRP)-float64(r*p), mean(sumGP)-float64(g*p), mean(sumBP)-float64(b*p)
+	rr, rg, rb := w.rr-float64(r*r)+eps, w.rg-float64(r*g), w.rb-float64(r*b)
+	gg, gb, bb := w.gg-float64(g*g)+eps, w.gb-float64(g*b), w.bb-float64(b*b)+eps
+	rp, gp, bp := w.rp-float64(r*p), w.gp-float64(g*p), w.bp-float64(b*p)
 
 	// The adjugate of the symmetric matrix.
 	irr, irg, irb := float64(gg*bb)-float64(gb*gb), float64(rb*gb)-float64(rg*bb), float64(rg*gb)-float64(rb*gg)
 	igg, igb, ibb := float64(rr*bb)-float64(rb*rb), float64(rg*rb)-float64(rr*gb), float64(rr*gg)-float64(rg*rg)
 	inverse := 1 / (float64(rr*irr) + float64(rg*irg) + float64(rb*irb))
-	ar := float64((float64(irr*rp) + float64(irg*gp) + float64(irb*bp)) * inverse)
-	ag := float64((float64(irg*rp) + float64(igg*gp) + float64(igb*bp)) * inverse)
-	ab := float64((float64(irb*rp) + float64(igb*gp) + float64(ibb*bp)) * inverse)
-	low := float64(mean(sumLow) * (1. / lowOne))
-	bias := (p + low - float64(ar*r) - float64(ag*g) - float64(ab*b)) * (1. / guideOne)
-	return [meanPlanes]float64{ar, ag, ab, bias}
+	ar = float64((float64(irr*rp) + float64(irg*gp) + float64(irb*bp)) * inverse)
+	ag = float64((float64(irg*rp) + float64(igg*gp) + float64(igb*bp)) * inverse)
+	ab = float64((float64(irb*rp) + float64(igb*gp) + float64(ibb*bp)) * inverse)
+	low := float64(w.low * (1. / lowOne))
+	bias = float64((p + low - float64(ar*r) - float64(ag*g) - float64(ab*b)) * (1. / guideOne))
+	return ar, ag, ab, bias
 }
 
 // average writes the mean coefficients over the windows that hold each cell.
-func (s *followStrip) average(mean *[meanPlanes][]float32, sums [][]uint64) {
-	for x, n := range sums[coefN] {
-		share := 0.
-		if n > 0 {
-			share = 1 / float64(float64(n)*coefOne)
-		}
-		for i := range mean {
-			mean[i][x] = float32(float64(float64(sums[i][x])*share) - coefZero)
-		}
+func (s *followStrip) average(to *[meanPlanes][]float32, sums [][]uint64) {
+	n := sums[coefN]
+	r, g, b, bias := sums[coefR][:len(n)], sums[coefG][:len(n)], sums[coefB][:len(n)], sums[coefBias][:len(n)]
+	mr, mg, mb, mBias := to[coefR][:len(n)], to[coefG][:len(n)], to[coefB][:len(n)], to[coefBias][:len(n)]
+	for x, n := range n {
+		share := 1 / float64(float64(int64(max(n, 1)))*coefOne)
+		mr[x] = float32(mean(r, x, share) - coefZero)
+		mg[x] = float32(mean(g, x, share) - coefZero)
+		mb[x] = float32(mean(b, x, share) - coefZero)
+		mBias[x] = float32(mean(bias, x, share) - coefZero)
 	}
 }
 

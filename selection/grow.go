@@ -29,9 +29,6 @@ type grower struct {
 // growSpan is the least and the largest key of a tile, of what takes part for the least.
 type growSpan struct{ least, most int32 }
 
-// one is alpha 1 as a key.
-var one = int32(math.Float32bits(1))
-
 func (g *grower) run(ctx context.Context, dst, src *colour.Plane, in domain, radius float64, workers int) error {
 	in.begin(dst, src)
 	if in.empty() {
@@ -268,7 +265,7 @@ func (s *growStrip) raise(out []int32, tile, x0, y int, m int32) {
 // least that results.
 func raiseTo(to, left, right []int32) int32 {
 	left, right = left[:len(to)], right[:len(to)]
-	least := one
+	least := int32(one)
 	for x, k := range to {
 		k = max(k, left[x], right[x])
 		to[x] = k

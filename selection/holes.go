@@ -63,19 +63,17 @@ func (q *quieter) removeSpeck(in domain, root int32) {
 	for i := root; i >= 0; i = q.next[i] {
 		one := q.specks.list[i]
 		q.holes.take(&q.gaps, at, one.y-1, one.x0, one.x1)
-		q.holes.take(&q.gaps, at, one.y, one.x0-1, one.x1+1)
 		q.holes.take(&q.gaps, at, one.y+1, one.x0, one.x1)
-		from, to := q.gaps.touching(one.y, one.x0, one.x1)
-		for _, gap := range q.gaps.list[from:to] {
-			core -= min(gap.x1, one.x1) - max(gap.x0, one.x0)
+		for _, gap := range q.holes.take(&q.gaps, at, one.y, one.x0-1, one.x1+1) {
+			core -= max(0, min(gap.x1, one.x1)-max(gap.x0, one.x0))
 		}
 	}
 	q.holes.tree[at].area += core
 }
 
 // take makes the holes of the gaps that share a column with [x0,x1) of row y
-// parts of the hole at.
-func (h *holes) take(gaps *runs, at, y, x0, x1 int32) {
+// parts of the hole at, and returns these gaps.
+func (h *holes) take(gaps *runs, at, y, x0, x1 int32) []run {
 	from, to := gaps.touching(y, x0, x1)
 	for j := from; j < to; j++ {
 		top := find(h.top, h.gap[gaps.root[j]])
@@ -87,6 +85,7 @@ func (h *holes) take(gaps *runs, at, y, x0, x1 int32) {
 		part.parent, h.top[top] = at, at
 		whole.area += part.area
 	}
+	return gaps.list[from:to]
 }
 
 // close counts the limits up to end for which the hole itself is filled.

@@ -73,7 +73,7 @@ func (q *quieter) label(ctx context.Context, dst, src *colour.Plane, in domain, 
 		for y := y0; y < y1; y++ {
 			to := in.row(dst, y)
 			tidyRow(to, in.row(src, y))
-			sort(sets, to, in.part(y))
+			classify(sets, to, in.part(y))
 			q.specks.add(y, sets[0], w)
 			q.gaps.add(y, sets[1], w)
 			if in.mask != nil {
@@ -90,8 +90,8 @@ func (q *quieter) label(ctx context.Context, dst, src *colour.Plane, in domain, 
 	return err
 }
 
-// sort tells a row's specks, gaps and what takes part.
-func sort(sets *[3]rowSet, row, part []float32) {
+// classify tells a row's specks, gaps and what takes part.
+func classify(sets *[3]rowSet, row, part []float32) {
 	high, low := int32(math.Float32bits(speckAbove)), int32(math.Float32bits(holeBelow))
 	for i := range sets[0] {
 		block := row[64*i : min(64*i+64, len(row))]
