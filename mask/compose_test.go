@@ -78,7 +78,7 @@ func TestKeepNothingOrEverything(t *testing.T) {
 	}
 	var p colour.Plane
 	err := Compose(context.Background(), &p, []Layer{{Shape: square}, {Shape: Shape{Opacity: 1}}}, Whole(4, 4), 1)
-	assert.EqualError(t, err, "layer 2: mask: polygon has 0 points, want 3 or more")
+	assert.EqualError(t, err, "mask: layer 2: polygon has 0 points, want 3 or more")
 }
 
 // Outlines that do not cross themselves, against x/image/vector, which rounds

@@ -46,7 +46,7 @@ func Compose(ctx context.Context, dst *colour.Plane, layers []Layer, region Regi
 			if len(layers) > 1 {
 				err = fmt.Errorf("layer %d: %w", i+1, err)
 			}
-			return err
+			return fmt.Errorf("mask: %w", err)
 		}
 		if l.Drop {
 			drop = append(drop, d)
@@ -118,7 +118,7 @@ const noFeather = 1e-6
 
 // newDrawing prepares a shape.
 func newDrawing(s Shape, region Region) (*drawing, error) {
-	if err := s.Check(); err != nil {
+	if err := s.fault(); err != nil {
 		return nil, err
 	}
 	corners := s.outline()

@@ -14,7 +14,7 @@ const (
 	maxCuts   = 1_000_000
 )
 
-var errTangled = errors.New("mask: outline crosses itself too often, want fewer points or crossings")
+var errTangled = errors.New("outline crosses itself too often, want fewer points or crossings")
 
 // An edge is a straight piece of an outline from a to b, a before b. Crossing
 // it from where det is positive to where it is negative adds turns to the

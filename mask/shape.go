@@ -27,12 +27,20 @@ type Shape struct {
 // points, a number that is none, or one out of its range. Points on one line
 // are in order; they fill nothing.
 func (s Shape) Check() error {
+	if err := s.fault(); err != nil {
+		return fmt.Errorf("mask: %w", err)
+	}
+	return nil
+}
+
+// fault is Check, to be said of something.
+func (s Shape) fault() error {
 	if len(s.Points) < 3 {
-		return fmt.Errorf("mask: polygon has %d points, want 3 or more", len(s.Points))
+		return fmt.Errorf("polygon has %d points, want 3 or more", len(s.Points))
 	}
 	for i, p := range s.Points {
 		if !(math.Abs(p.X) <= maxPlace && math.Abs(p.Y) <= maxPlace) { // NaN fails
-			return fmt.Errorf("mask: point %d is (%v, %v), want coordinates within %.0f pixels of 0", i+1, p.X, p.Y, maxPlace)
+			return fmt.Errorf("point %d is (%v, %v), want coordinates within %.0f pixels of 0", i+1, p.X, p.Y, maxPlace)
 		}
 	}
 	for _, n := range []struct {
@@ -41,7 +49,7 @@ func (s Shape) Check() error {
 		most  float64
 	}{{"inner feather", s.Inner, maxFeather}, {"outer feather", s.Outer, maxFeather}, {"opacity", s.Opacity, 1}} {
 		if !(n.value >= 0 && n.value <= n.most) {
-			return fmt.Errorf("mask: %s is %v, want 0 to %v", n.name, n.value, n.most)
+			return fmt.Errorf("%s is %v, want 0 to %v", n.name, n.value, n.most)
 		}
 	}
 	return nil

@@ -58,10 +58,10 @@ func (t *Track) checkKey(i int) error {
 		return fmt.Errorf("mask: key at frame %d has %d points, want %d as at frame %d", k.Frame, len(k.Points), len(first.Points), first.Frame)
 	}
 	if _, err := ParseWay(k.Way.String()); err != nil {
-		return fmt.Errorf("key at frame %d: %w", k.Frame, err)
+		return fmt.Errorf("mask: key at frame %d: way is %v, want straight, step or curved", k.Frame, k.Way)
 	}
-	if err := t.shape(*k).Check(); err != nil {
-		return fmt.Errorf("key at frame %d: %w", k.Frame, err)
+	if err := t.shape(*k).fault(); err != nil {
+		return fmt.Errorf("mask: key at frame %d: %w", k.Frame, err)
 	}
 	return nil
 }
