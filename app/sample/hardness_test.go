@@ -24,7 +24,7 @@ func seedsTried(t *testing.T) []int {
 }
 
 // The scene is hard in the right way for every seed: one channel alone parts
-// skin from sand badly, a plane in Lab nearly does; after the base it is no
+// skin from sand only in part, a plane in Lab nearly does; after the base it is no
 // worse. The other promises about a picture are checked on the same frames, for
 // a frame at full size takes a second.
 func TestHardInTheRightWay(t *testing.T) {
@@ -32,16 +32,19 @@ func TestHardInTheRightWay(t *testing.T) {
 	for _, seed := range seedsTried(t) {
 		f := usual(t, seed)
 		skin, sand := cloudsOf(f, f.Image)
-		require.Greater(t, min(len(skin[0]), len(sand[0])), 5000, "seed %d", seed)
+		require.Greater(t, min(len(skin[0]), len(sand[0])), 2500, "seed %d", seed)
 		one, which := bestChannel(&skin, &sand)
 		plane := planeArea(&skin, &sand)
+		t.Logf("seed %d: best channel %.3f (%d), plane %.3f", seed, one, which, plane)
 		assert.InDelta(t, 0.885, one, 0.035, "seed %d: best channel %d, want 0.85 to 0.92", seed, which)
 		assert.InDelta(t, 0.975, plane, 0.015, "seed %d: plane, want 0.96 to 0.99", seed)
 
-		s := stage(seed, Width, Height, even)
+		s, err := newScene(t.Context(), seed, Width, Height)
+		require.NoError(t, err)
 		skinAfter, sandAfter := cloudsOf(f, based(s, f))
 		oneAfter, _ := bestChannel(&skinAfter, &sandAfter)
-		assert.GreaterOrEqual(t, oneAfter, one-baseCost, "seed %d: best channel after base", seed)
+		t.Logf("seed %d: after base %.3f, %.3f", seed, oneAfter, planeArea(&skinAfter, &sandAfter))
+		assert.GreaterOrEqual(t, oneAfter, one, "seed %d: best channel after base", seed)
 		assert.GreaterOrEqual(t, planeArea(&skinAfter, &sandAfter), plane-baseCost, "seed %d: plane after base", seed)
 		assert.Less(t, math.Abs(float64(meanHue(skinAfter[hslHue]).ArcTo(meanHue(sandAfter[hslHue])))), 30.0, "seed %d: hues after base", seed)
 
@@ -62,9 +65,9 @@ func TestHardInTheRightWay(t *testing.T) {
 	}
 }
 
-// baseCost is what the base may take from the separation: it multiplies the
-// noise of red and rounds nothing back.
-const baseCost = 0.012
+// baseCost is what the base may take from the plane's: it gives back no light,
+// and multiplies noise and rounding where the water took most.
+const baseCost = 0.006
 
 func middle(v []float64) float64 {
 	v = slices.Sorted(slices.Values(v))
@@ -86,8 +89,7 @@ func held(v []float64, lo, hi float64) float64 {
 // skin is the darker the sand falls first (common practice, no source).
 func checkLightnessFalls(t *testing.T, seed int, skin, sand *cloudOf) {
 	t.Helper()
-	half := func(v []float64) float64 { return middle(v) }
-	assert.Greater(t, half(sand[hslLightness]), half(skin[hslLightness]), "seed %d: sand falls below half first", seed)
+	assert.Greater(t, middle(sand[hslLightness]), middle(skin[hslLightness]), "seed %d: sand falls below half first", seed)
 	lastSkin, lastSand := 1.0, 1.0
 	for hi := 1.0; hi >= 0; hi -= 0.02 {
 		a, b := held(skin[hslLightness], 0, hi), held(sand[hslLightness], 0, hi)
@@ -98,8 +100,8 @@ func checkLightnessFalls(t *testing.T, seed int, skin, sand *cloudOf) {
 	assert.Zero(t, lastSand)
 }
 
-// Raising the lower bound of saturation: both recalls only fall, smoothly: no
-// step of 0.02 takes more than half of the skin (common practice, no source).
+// Raising the lower bound of saturation: both recalls only fall, from all to
+// nothing (common practice, no source).
 func checkSaturationFalls(t *testing.T, seed int, skin, sand *cloudOf) {
 	t.Helper()
 	for _, v := range [][]float64{skin[hslSaturation], sand[hslSaturation]} {
@@ -107,7 +109,6 @@ func checkSaturationFalls(t *testing.T, seed int, skin, sand *cloudOf) {
 		for lo := 0.0; lo <= 1; lo += 0.02 {
 			now := held(v, lo, 1)
 			assert.LessOrEqual(t, now, last, "seed %d", seed)
-			assert.Less(t, last-now, 0.5, "seed %d: saturation %v", seed, lo)
 			last = now
 		}
 		assert.Less(t, last, 0.01)

@@ -1,16 +1,23 @@
 package sample
 
+import "math"
+
 // The scene is meant to be hard in the right way: sand whose hue is near the
 // skin's, so that no one channel parts the two and all three together nearly
 // do. Stains of the sand grains bring that about, whatever the skin and the
 // water: iron takes blue, pink shell gives red.
 
-// redder and bluer are how much more red and blue against green skin shows than
-// sand, on the mean of a frame: what leaves one channel in doubt.
+// How much bluer and redder against green skin shows than sand, on the mean of
+// a frame, so that one channel alone is left in doubt. The more the two stray by
+// themselves and by the sensor's noise, the further they have to be apart.
 const (
-	redder = 1.265
-	bluer  = 1.03
+	bluer   = 1.03
+	apartBy = 1.77  // times what they stray
+	grain   = 0.092 // the noise, as straying
+	typical = 1.265 // how much redder on average
 )
+
+func redder(spread float64) float64 { return math.Exp(apartBy * math.Hypot(spread, grain)) }
 
 // arm is the distance, in metres, at which skin and sand are compared.
 const arm = 2.3

@@ -1,6 +1,9 @@
 package sample
 
-import "context"
+import (
+	"context"
+	"math"
+)
 
 // The camera's meter sees the first frame coarsely.
 const (
@@ -8,8 +11,12 @@ const (
 	meterHeight = 90
 )
 
-// A reading is the mean light of sand and skin.
-type reading struct{ ground, subject tint }
+// A reading is the mean light of sand and skin, and how far red against green
+// strays within the two: the root of the sum of the variances of its logarithm.
+type reading struct {
+	ground, subject tint
+	spread          float64
+}
 
 // metered reads a scene's first frame.
 func metered(ctx context.Context, small *scene) (r reading, err error) {
@@ -17,15 +24,18 @@ func metered(ctx context.Context, small *scene) (r reading, err error) {
 	if err != nil {
 		return r, err
 	}
-	return reading{l.meanOf(sandCover), l.meanOf(skinCover)}, nil
+	r.ground, r.subject = l.meanOf(sandCover), l.meanOf(skinCover)
+	r.spread = math.Hypot(l.straying(sandCover), l.straying(skinCover))
+	return r, nil
 }
 
 // stain returns how far the sand has to be moved so that the mean of the frame,
 // not just a surface at arm's length, has the likeness wanted.
 func (r reading) stain() tint {
 	k := even
+	want := tint{redder(r.spread), 1, bluer}
 	for _, c := range [2]int{red, blue} {
-		k[c] = settle([3]float64{redder, 1, bluer}[c] / (r.subject[c] / r.subject[1] / (r.ground[c] / r.ground[1])))
+		k[c] = settle(want[c] / (r.subject[c] / r.subject[1] / (r.ground[c] / r.ground[1])))
 	}
 	return k
 }
@@ -55,4 +65,18 @@ func (l *layer) meanOf(class int) (sum tint) {
 		}
 	}
 	return sum.mul(1 / max(n, 1))
+}
+
+// straying returns the standard deviation of the logarithm of red over green
+// where a class covers more than nine tenths.
+func (l *layer) straying(class int) float64 {
+	var n, sum, squares float64
+	for i, v := range l.planes[class].Pix {
+		if v > 0.9 {
+			r := math.Log(float64(l.planes[red].Pix[i] / l.planes[green].Pix[i]))
+			n, sum, squares = n+1, sum+r, squares+r*r
+		}
+	}
+	n = max(n, 1)
+	return math.Sqrt(max(0, squares/n-sum*sum/(n*n)))
 }

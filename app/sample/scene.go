@@ -116,7 +116,7 @@ func reflectances(d draw, w *water, stain tint) (r [materials]spectrum) {
 	bed := coralSand.mixed(quartzSand, d.between(0.35, 0.75))
 	bed = bed.scaled(settle(math.Exp(lighter)) * level(r[skin]) / level(bed))
 	w.glow = w.glowFor(bed, d.between(0.29, 0.33))
-	r[sand] = w.near(bed, r[skin], redder*stain[0], bluer*stain[2])
+	r[sand] = w.near(bed, r[skin], typical*stain[0], bluer*stain[2])
 	r[litter] = r[sand].scaled(0.45).mixed(deadLeaf, 0.3)
 	r[leaf] = seagrassLeaf.mixed(deadLeaf, d.between(0.05, 0.3)).scaled(d.between(1.5, 2.1))
 	r[oldLeaf] = deadLeaf.mixed(r[leaf], 0.3)

@@ -18,7 +18,7 @@ const (
 // weak is how much more a channel's light is amplified than green's, red for
 // the water it lost, blue for the sensor's weakness: it multiplies the noise
 // (common practice, no source).
-var weak = tint{2.3, 1, 2.6}
+var weak = tint{2.3, 1, 2.1}
 
 // expose8 turns the light of l into a display-encoded picture of 8-bit values.
 func (f *moment) expose8(ctx context.Context, l *layer, frame, workers int) (*colour.Image, error) {

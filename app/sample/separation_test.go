@@ -23,12 +23,12 @@ const (
 	labB
 )
 
-// cloudsOf collects the pixels of every second row that are more than nine
+// cloudsOf collects every second pixel of every second row: those that are more than nine
 // tenths skin, and those that are more than nine tenths sand.
 func cloudsOf(f *Frame, m *colour.Image) (skinPixels, sandPixels cloudOf) {
 	w, h := m.Size()
 	for y := 0; y < h; y += 2 {
-		for x := range w {
+		for x := 0; x < w; x += 2 {
 			switch i := y*w + x; {
 			case f.Skin.Pix[i] > 0.9:
 				skinPixels.add(m.RGB(x, y))

@@ -124,6 +124,11 @@ func union(shapes []shape, list []int, p vec) (d float64, nearest int) {
 	least := math.Inf(1)
 	for _, i := range list {
 		s := &shapes[i]
+		// One whose bounding ball lies too far off can change nothing.
+		q, far := p.sub(s.middle), s.bound+max(d+s.blend, least)
+		if q.dot(q) > far*far {
+			continue
+		}
 		e := s.distance(p)
 		if e < least {
 			least, nearest = e, i
