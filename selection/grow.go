@@ -235,11 +235,7 @@ func (s *growStrip) climb(row []int32, x0, x1 int) {
 	for j := 1; j < rungs; j++ {
 		n -= 1 << (j - 1)
 		below, rung := s.ladder[j-1], s.ladder[j][:n]
-		far := below[1<<(j-1):][:n]
-		below = below[:n]
-		for x := range rung {
-			rung[x] = max(below[x], far[x])
-		}
+		larger(rung, below[:n], below[1<<(j-1):][:n])
 	}
 }
 
@@ -261,9 +257,9 @@ func (s *growStrip) raise(out []int32, tile, x0, y int, m int32) {
 	}
 }
 
-// raiseTo raises every key to the larger of left and right, and returns the
-// least that results.
-func raiseTo(to, left, right []int32) int32 {
+// raiseToPlain raises every key to the larger of left and right, and returns
+// the least that results.
+func raiseToPlain(to, left, right []int32) int32 {
 	left, right = left[:len(to)], right[:len(to)]
 	least := int32(one)
 	for x, k := range to {
@@ -272,4 +268,12 @@ func raiseTo(to, left, right []int32) int32 {
 		least = min(least, k)
 	}
 	return least
+}
+
+// largerPlain writes the larger of a and b.
+func largerPlain(to, a, b []int32) {
+	a, b = a[:len(to)], b[:len(to)]
+	for x := range to {
+		to[x] = max(a[x], b[x])
+	}
 }

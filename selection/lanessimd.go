@@ -4,7 +4,7 @@ package selection
 
 import "simd/archsimd"
 
-// The kernels of fir.go, eight samples at a time where the processor can, with
+// The kernels of fir.go and grow.go, eight samples at a time where the processor can, with
 // the same bits: the same sums in the same order, and no fused multiply-add.
 
 const lanes = 8
@@ -110,4 +110,46 @@ func weighFour(dst []float32, rows [][]float32, weight []float32) {
 		v += float32(weight[2] * c[x])
 		dst[x] = v + float32(weight[3]*d[x])
 	}
+}
+
+func keysAt(row []int32, x int) archsimd.Int32x8 {
+	return archsimd.LoadInt32x8Slice(row[x : x+lanes])
+}
+
+func raiseTo(to, left, right []int32) int32 {
+	n := len(to)
+	if !useLanes(n) {
+		return raiseToPlain(to, left, right)
+	}
+	left, right = left[:n], right[:n]
+	least := archsimd.BroadcastInt32x8(one)
+	x := 0
+	for ; x <= n-lanes; x += lanes {
+		k := keysAt(to, x).Max(keysAt(left, x)).Max(keysAt(right, x))
+		k.StoreSlice(to[x : x+lanes])
+		least = least.Min(k)
+	}
+	var each [lanes]int32
+	least.Store(&each)
+	archsimd.ClearAVXUpperBits()
+	m := raiseToPlain(to[x:], left[x:], right[x:])
+	for _, k := range each {
+		m = min(m, k)
+	}
+	return m
+}
+
+func larger(to, a, b []int32) {
+	n := len(to)
+	if !useLanes(n) {
+		largerPlain(to, a, b)
+		return
+	}
+	a, b = a[:n], b[:n]
+	x := 0
+	for ; x <= n-lanes; x += lanes {
+		keysAt(a, x).Max(keysAt(b, x)).StoreSlice(to[x : x+lanes])
+	}
+	archsimd.ClearAVXUpperBits()
+	largerPlain(to[x:], a[x:], b[x:])
 }

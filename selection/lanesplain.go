@@ -13,3 +13,7 @@ func foldFour(dst []float32, taps [][]float32, middle, d int, weight []float32) 
 func foldOne(dst, left, right []float32, w float32) { foldOnePlain(dst, left, right, w) }
 
 func weighFour(dst []float32, rows [][]float32, weight []float32) { weighFourPlain(dst, rows, weight) }
+
+func raiseTo(to, left, right []int32) int32 { return raiseToPlain(to, left, right) }
+
+func larger(to, a, b []int32) { largerPlain(to, a, b) }
