@@ -20,16 +20,13 @@ func softenSide(sigma float64) int {
 	return side
 }
 
-// spline returns the quadratic B-spline at u. It spreads by a variance of 1/4,
-// at every phase the same.
+// spline returns the quadratic B-spline at u, which is within 1.5 of its middle.
+// It spreads by a variance of 1/4, at every phase the same.
 func spline(u float64) float64 {
-	switch u = math.Abs(u); {
-	case u < 0.5:
+	if u = math.Abs(u); u < 0.5 {
 		return 0.75 - float64(u*u)
-	case u < 1.5:
-		return 0.5 * float64((1.5-u)*(1.5-u))
 	}
-	return 0
+	return 0.5 * float64((1.5-u)*(1.5-u))
 }
 
 // coarseSigma returns the sigma, in squares, that is left to do when a B-spline
