@@ -21,8 +21,8 @@ func usual(t *testing.T, seed int) *Frame {
 // least returns the smallest value of a plane within a disc.
 func least(p colour.Plane, d Disc) float32 {
 	v := float32(1)
-	for y := range p.H {
-		for x := range p.W {
+	for y := max(0, int(d.Y-d.Radius)); y <= min(p.H-1, int(d.Y+d.Radius)); y++ {
+		for x := max(0, int(d.X-d.Radius)); x <= min(p.W-1, int(d.X+d.Radius)); x++ {
 			if math.Hypot(float64(x)+0.5-d.X, float64(y)+0.5-d.Y) <= d.Radius {
 				v = min(v, p.At(x, y))
 			}

@@ -31,7 +31,7 @@ func TestHardInTheRightWay(t *testing.T) {
 	darker, lighter := 0, 0
 	for _, seed := range seedsTried(t) {
 		f := usual(t, seed)
-		skin, sand := cloudsOf(f, f.Image)
+		skin, sand := cloudsOf(f, asItComes)
 		require.Greater(t, min(len(skin[0]), len(sand[0])), 2500, "seed %d", seed)
 		one, which := bestChannel(&skin, &sand)
 		plane := planeArea(&skin, &sand)
@@ -41,7 +41,7 @@ func TestHardInTheRightWay(t *testing.T) {
 
 		s, err := newScene(t.Context(), seed, Width, Height)
 		require.NoError(t, err)
-		skinAfter, sandAfter := cloudsOf(f, based(s, f))
+		skinAfter, sandAfter := cloudsOf(f, baseOf(s, f))
 		oneAfter, _ := bestChannel(&skinAfter, &sandAfter)
 		t.Logf("seed %d: after base %.3f, %.3f", seed, oneAfter, planeArea(&skinAfter, &sandAfter))
 		assert.GreaterOrEqual(t, oneAfter, one, "seed %d: best channel after base", seed)

@@ -24,16 +24,17 @@ const (
 )
 
 // cloudsOf collects every second pixel of every second row: those that are more than nine
-// tenths skin, and those that are more than nine tenths sand.
-func cloudsOf(f *Frame, m *colour.Image) (skinPixels, sandPixels cloudOf) {
-	w, h := m.Size()
+// tenths skin, and those that are more than nine tenths sand, each seen as the
+// function says.
+func cloudsOf(f *Frame, as func(colour.RGB) colour.RGB) (skinPixels, sandPixels cloudOf) {
+	w, h := f.Image.Size()
 	for y := 0; y < h; y += 2 {
 		for x := 0; x < w; x += 2 {
 			switch i := y*w + x; {
 			case f.Skin.Pix[i] > 0.9:
-				skinPixels.add(m.RGB(x, y))
+				skinPixels.add(as(f.Image.RGB(x, y)))
 			case f.Sand.Pix[i] > 0.9:
-				sandPixels.add(m.RGB(x, y))
+				sandPixels.add(as(f.Image.RGB(x, y)))
 			}
 		}
 	}
@@ -175,26 +176,27 @@ func solve(m [3][3]float64, y [3]float64) (x [3]float64) {
 	return x
 }
 
-// based takes the water out of a frame as the program's base does: light =
-// object t + veil (1-t) for each channel, t = exp(-beta z), then gains that make
-// the slate grey. The attenuation is that of the scene.
-func based(s *scene, f *Frame) *colour.Image {
-	w, h := f.Image.Size()
-	out := colour.NewImage(w, h)
-	from, to := []colour.Plane{f.Image.R, f.Image.G, f.Image.B}, []colour.Plane{out.R, out.G, out.B}
-	const z = 2.2
-	for c := range from {
-		t := s.lights.lit[slate].at(z)[c] / s.lights.lit[slate][0][c]
-		veil := meanIn(from[c], f.OpenWater)
-		object := func(v float64) float64 { return (v - veil*(1-t)) / t }
-		gain := 0.22 / object(meanIn(from[c], f.Slate))
-		for i, v := range from[c].Pix {
-			lit := gain * object(colour.Linear(float64(v)))
-			to[c].Pix[i] = float32(clamp01(colour.Encoded(lit)))
-		}
+// baseOf returns how the program's base takes the water out of a colour of f:
+// light = object t + veil (1-t) for each channel, t = exp(-beta z), then gains
+// that make the slate grey. The attenuation is that of the scene.
+func baseOf(s *scene, f *Frame) func(colour.RGB) colour.RGB {
+	var t, veil, gain tint
+	object := func(c int, v float64) float64 { return (v - veil[c]*(1-t[c])) / t[c] }
+	for c, p := range [3]colour.Plane{f.Image.R, f.Image.G, f.Image.B} {
+		t[c] = s.lights.lit[slate].at(arm)[c] / s.lights.lit[slate][0][c]
+		veil[c] = meanIn(p, f.OpenWater)
+		gain[c] = 0.22 / object(c, meanIn(p, f.Slate))
 	}
-	return out
+	channel := func(c int, v float64) float64 {
+		return clamp01(colour.Encoded(gain[c] * object(c, colour.Linear(v))))
+	}
+	return func(p colour.RGB) colour.RGB {
+		return colour.RGB{R: channel(0, p.R), G: channel(1, p.G), B: channel(2, p.B)}
+	}
 }
+
+// asItComes leaves a colour alone.
+func asItComes(p colour.RGB) colour.RGB { return p }
 
 // meanIn returns the mean light of a plane in a disc.
 func meanIn(p colour.Plane, s Spot) float64 {
