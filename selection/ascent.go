@@ -33,7 +33,7 @@ func (s *samples) bestBox(out int, orders [][]Channel) box {
 			best = b
 		}
 	}
-	return a.withoutIdle(best)
+	return a.centred(a.withoutIdle(best))
 }
 
 // An ascent holds what the search needs of the samples.
@@ -115,6 +115,48 @@ func (a *ascent) set(b *box, lets *[3]*passage, c Channel) {
 	lets[c] = b.passage(c)
 }
 
+// roomBandwidths is how far, in bandwidths, a range reaches beyond the last of
+// what it keeps where nothing stops it.
+const roomBandwidths = 2
+
+// centred moves each border to the middle of the places that are as good: where
+// nothing was sampled half way is as good a guess as any, and the wrong pixels
+// of a dab cannot shift it.
+func (a *ascent) centred(b box) box {
+	lets := b.passages()
+	for c := Hue; c <= Light; c++ {
+		if b.off[c] {
+			continue
+		}
+		hist := a.weigh(&lets, c)
+		at, first, last := a.along(hist, c)
+		lo, hi := b.lo[c], b.hi[c]
+		if c == Hue {
+			first, last = hi-bins, lo+bins
+		}
+		width, room := hi-lo, int(roomBandwidths*a.bandwidth[c])
+		b.hi[c] = hi + middle(func(i int) float64 { return at(hi + i) }, width/2, last-hi, room)
+		b.lo[c] = lo - middle(func(i int) float64 { return at(lo - 1 - i) }, width/2, lo-first, room)
+		if c == Hue && b.lo[c] < 0 {
+			b.lo[c], b.hi[c] = b.lo[c]+bins, b.hi[c]+bins
+		}
+		lets[c] = b.passage(c)
+	}
+	return b
+}
+
+// along returns what each bin gathers under the kernel, and where bins begin
+// and end on a line.
+func (a *ascent) along(hist *histogram, c Channel) (at func(bin int) float64, first, last int) {
+	if c == Hue {
+		spread := spreadRound(hist[1:], a.kernel[c])
+		return func(bin int) float64 { return spread[(bin%bins+bins)%bins] }, 0, 0
+	}
+	spread := spreadAlong(hist[1:], a.kernel[c])
+	reach := len(a.kernel[c]) - 1
+	return func(bin int) float64 { return spread[bin+reach] }, -reach, bins + reach
+}
+
 // A histogram is how much lies in each slot of a channel.
 type histogram [slots]float64
 
@@ -168,6 +210,17 @@ func (b *box) passage(c Channel) *passage {
 	return p
 }
 
+// passages returns those of all channels.
+func (b *box) passages() [3]*passage {
+	lets := [3]*passage{&passAll, &passAll, &passAll}
+	for c := range lets {
+		if !b.off[c] {
+			lets[c] = b.passage(Channel(c))
+		}
+	}
+	return lets
+}
+
 // normal is the cumulative distribution of the standard normal.
 func normal(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
 
@@ -180,12 +233,7 @@ const idleGain = 1e-4
 // withoutIdle switches off the channels that do not help, the least helpful
 // first.
 func (a *ascent) withoutIdle(b box) box {
-	lets := [3]*passage{&passAll, &passAll, &passAll}
-	for c := range lets {
-		if !b.off[c] {
-			lets[c] = b.passage(Channel(c))
-		}
-	}
+	lets := b.passages()
 	for {
 		least, loss := Hue, math.Inf(1)
 		for c := Hue; c <= Light; c++ {

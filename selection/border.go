@@ -35,6 +35,11 @@ func gaussian(sigma float64) []float64 {
 // bestArc returns the arc [lo,hi) of bins on a circle that gathers the most,
 // and how much. lo is in [0,bins), hi may exceed bins.
 func bestArc(hist []float64, kernel []float64) (lo, hi int, gain float64) {
+	return gatherMost(spreadRound(hist, kernel), len(hist))
+}
+
+// spreadRound returns a circle's histogram under the kernel.
+func spreadRound(hist, kernel []float64) []float64 {
 	n := len(hist)
 	spread := make([]float64, n)
 	for i, v := range hist {
@@ -47,7 +52,7 @@ func bestArc(hist []float64, kernel []float64) (lo, hi int, gain float64) {
 			spread[((i-k)%n+n)%n] += v * kernel[k]
 		}
 	}
-	return gatherMost(spread, n)
+	return spread
 }
 
 // gatherMost looks twice round the circle for the two running sums furthest
@@ -80,6 +85,24 @@ func gatherMost(spread []float64, n int) (lo, hi int, gain float64) {
 // it any more.
 func bestInterval(hist []float64, kernel []float64) (lo, hi int, gain float64) {
 	reach := len(kernel) - 1
+	gain = math.Inf(-1)
+	start, sum := 0, 0.0
+	for i, v := range spreadAlong(hist, kernel) {
+		if sum <= 0 {
+			start, sum = i, 0
+		}
+		sum += v
+		if sum > gain+tie {
+			lo, hi, gain = start, i+1, sum
+		}
+	}
+	return lo - reach, hi - reach, gain
+}
+
+// spreadAlong returns a line's histogram under the kernel, longer by the
+// kernel's reach at both ends.
+func spreadAlong(hist, kernel []float64) []float64 {
+	reach := len(kernel) - 1
 	spread := make([]float64, len(hist)+2*reach)
 	for i, v := range hist {
 		if v == 0 {
@@ -92,16 +115,34 @@ func bestInterval(hist []float64, kernel []float64) (lo, hi int, gain float64) {
 			spread[at-k] += v * kernel[k]
 		}
 	}
-	gain = math.Inf(-1)
-	start, sum := 0, 0.0
-	for i, v := range spread {
-		if sum <= 0 {
-			start, sum = i, 0
-		}
-		sum += v
-		if sum > gain+tie {
-			lo, hi, gain = start, i+1, sum
+	return spread
+}
+
+// flat is the gain that a border may lose and still be as good: a twentieth of one
+// in a hundred pixels. Samples tell no finer, and a stray pixel weighs less.
+const flat = 0.0005
+
+// middle returns how far a border should move, in bins, to stand half way
+// between the first and the last place that are as good: past the samples to
+// keep, before those to drop; but at most room past the first, for what lies
+// far from every sample is more likely out. at returns what the i-th bin beyond
+// the border gathers; within counts the bins that it may move back, beyond
+// those up to the end, where nothing to drop has turned up.
+func middle(at func(i int) float64, within, beyond, room int) int {
+	out, lost := 0, 0.0
+	for ; out < beyond; out++ {
+		if lost -= at(out); lost > flat {
+			break
 		}
 	}
-	return lo - reach, hi - reach, gain
+	in, kept := 0, 0.0
+	for ; in < within; in++ {
+		if kept += at(-1 - in); kept > flat {
+			break
+		}
+	}
+	if half := (in + out) / 2; out < beyond && half < room {
+		room = half
+	}
+	return room - in
 }

@@ -37,7 +37,7 @@ func ExampleFit() {
 		fmt.Println(note)
 	}
 	// Output:
-	// hue from 19.9 to 65.8, fades 14.6 and 14.6
+	// hue from 39.4 to 46.8, fades 1.4 and 1.4
 	// saturation off
 	// lightness off
 	// saturation is off: it does not help to part these samples
