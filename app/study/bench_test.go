@@ -19,7 +19,7 @@ func roto(b *testing.B) *Study {
 		for range 3 {
 			key := square(0, 0, 0, 1)
 			for len(key.Points) < 40 {
-				key.Points = append(key.Points, Point{float64(len(key.Points)) / 3, 7})
+				key.Points = append(key.Points, Point{X: float64(len(key.Points)) / 3, Y: 7})
 			}
 			s.AddMask(m, "mask", Keep, key)
 		}

@@ -1,5 +1,7 @@
 package study
 
+import "halocline/selection"
+
 // Edge is the treatment of a matte's edge, in the order of its fields.
 type Edge struct {
 	Quieten Number // area in square pixels under which specks and pinholes go
@@ -22,14 +24,9 @@ func (e *Edge) Settings() []Setting {
 	}
 }
 
-// EdgeAt is an edge at one frame: see Edge for the units.
-type EdgeAt struct {
-	Quieten, Follow, Firm, Balance, Grow, Soften float64
-}
-
 // At returns the edge at a frame.
-func (e *Edge) At(frame int) EdgeAt {
-	return EdgeAt{
+func (e *Edge) At(frame int) selection.Edge {
+	return selection.Edge{
 		Quieten: e.Quieten.At(frame), Follow: e.Follow.At(frame), Firm: e.Firm.At(frame),
 		Balance: e.Balance.At(frame), Grow: e.Grow.At(frame), Soften: e.Soften.At(frame),
 	}

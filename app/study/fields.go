@@ -200,12 +200,12 @@ func (m *Mask) fields(f *form) {
 	kindField(f, &m.Kind)
 	may(f, "rounded", &m.Rounded, false)
 	may(f, "off", &m.Off, false)
-	m.In.field(f, "in")
-	m.Out.field(f, "out")
-	list(f, "keys", &m.Keys, func(f *form, k *MaskKey) { k.fields(f) })
+	boundField(f, "in", &m.In)
+	boundField(f, "out", &m.Out)
+	list(f, "keys", &m.Keys, maskKeyFields)
 }
 
-func (b *Bound) field(f *form, name string) {
+func boundField(f *form, name string, b *Bound) {
 	if !f.writing {
 		_, b.Set = f.obj.values[name]
 	}
@@ -214,17 +214,17 @@ func (b *Bound) field(f *form, name string) {
 	}
 }
 
-func (k *MaskKey) fields(f *form) {
+func maskKeyFields(f *form, k *MaskKey) {
 	must(f, "frame", &k.Frame)
 	wayField(f, &k.Way)
 	may(f, "inner", &k.Inner, 0)
 	may(f, "outer", &k.Outer, 0)
 	may(f, "opacity", &k.Opacity, 1)
-	k.pointsField(f)
+	pointsField(f, k)
 }
 
 // pointsField passes the points as pairs.
-func (k *MaskKey) pointsField(f *form) {
+func pointsField(f *form, k *MaskKey) {
 	if f.writing {
 		out := make([]any, len(k.Points))
 		for i, p := range k.Points {
@@ -245,7 +245,7 @@ func (k *MaskKey) pointsField(f *form) {
 			f.fail(place, "is %s, want [x, y]", describe(e))
 			return
 		}
-		k.Points = append(k.Points, Point{f.float(place, pair[0]), f.float(place, pair[1])})
+		k.Points = append(k.Points, Point{X: f.float(place, pair[0]), Y: f.float(place, pair[1])})
 	}
 }
 

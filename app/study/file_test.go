@@ -54,10 +54,11 @@ func TestReadsAHandWrittenFile(t *testing.T) {
 	assert.Equal(t, selection.Limit{Range: selection.Range{From: 20, To: 58, Before: 6, After: 9}}, m.Pick.At(7).Limits[selection.Hue])
 	assert.True(t, m.Pick.At(7).Limits[selection.Sat].Off, "a limit that is not there is off")
 	assert.True(t, m.Pick.Calm)
-	assert.Equal(t, EdgeAt{Quieten: 12, Balance: 0.5, Soften: 1.2}, m.Edge.At(1))
+	assert.Equal(t, selection.Edge{Quieten: 12, Balance: 0.5, Soften: 1.2}, m.Edge.At(1))
 	assert.Equal(t, Mask{
-		ID: 3, Name: "swimmer", Rounded: true,
-		Keys: []MaskKey{{Frame: 1, Points: []Point{{410.5, 220}, {1, 2}, {3, 4}}, Opacity: 1}},
+		ID: 3, Name: "swimmer", Track: mask.Track{Rounded: true, Keys: []MaskKey{{
+			Frame: 1, Points: []Point{{X: 410.5, Y: 220}, {X: 1, Y: 2}, {X: 3, Y: 4}}, Opacity: 1,
+		}}},
 	}, m.Masks[0])
 	assert.Equal(t, []Dab{{ID: 4, Frame: 1, X: 433, Y: 260, Radius: 12, Kind: Keep}}, m.Dabs)
 	assert.Equal(t, 1.0, s.Base.At(1).Contrast)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"halocline/mask"
 	"halocline/selection"
 )
 
@@ -135,13 +136,13 @@ func (p *Pick) At(frame int) selection.Pick {
 type SettingsAt struct {
 	Pick  selection.Pick
 	Calm  bool
-	Masks []MaskAt
-	Edge  EdgeAt
+	Masks []mask.Layer
+	Edge  selection.Edge
 	Trial TrialAt
 }
 
-// At returns the settings at a frame. The points of masks are shared with s
-// where a key stands on that frame: do not change them.
+// At returns the settings at a frame. The points of masks may be shared with s:
+// do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{
 		Pick: s.Pick.At(frame), Calm: s.Pick.Calm, Masks: masksAt(s.Masks, frame),

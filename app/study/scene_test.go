@@ -36,7 +36,7 @@ func transect(t testing.TB) *Study {
 	swimmer := s.AddMask(m, "swimmer", Keep, square(1, 410.5, 220, 80))
 	swimmer.Rounded = true
 	swimmer.SetKey(square(40, 500, 1.0/3, 90))
-	s.AddMask(m, "tape", Drop, square(5, 0, 0, 50)).In = Bound{true, 5}
+	s.AddMask(m, "tape", Drop, square(5, 0, 0, 50)).In = Bound{Set: true, Frame: 5}
 	s.AddDab(m, Dab{Frame: 1, X: 433, Y: 260, Radius: 12})
 	s.AddDab(m, Dab{Frame: 2, X: 33.25, Y: 26, Radius: 2, Kind: Drop})
 	s.KeepProof(m, "soft")
@@ -51,7 +51,7 @@ func transect(t testing.TB) *Study {
 func square(frame int, x, y, side float64) MaskKey {
 	return MaskKey{
 		Frame: frame, Inner: 2, Outer: 3, Opacity: 1,
-		Points: []Point{{x, y}, {x + side, y}, {x + side, y + side}, {x, y + side}},
+		Points: []Point{{X: x, Y: y}, {X: x + side, Y: y}, {X: x + side, Y: y + side}, {X: x, Y: y + side}},
 	}
 }
 

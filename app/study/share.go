@@ -42,20 +42,20 @@ func (m *Mask) share(before *Mask) {
 	all := len(m.Keys) == len(before.Keys)
 	for i := range m.Keys {
 		k := &m.Keys[i]
-		j, found := before.find(k.Frame)
+		j, found := slices.BinarySearchFunc(before.Keys, k.Frame, func(k MaskKey, f int) int { return k.Frame - f })
 		if !found {
 			all = false
 			continue
 		}
 		shareList(&k.Points, before.Keys[j].Points)
-		all = all && k.equal(&before.Keys[j])
+		all = all && sameKey(k, &before.Keys[j])
 	}
 	if all {
 		m.Keys = before.Keys
 	}
 }
 
-func (k *MaskKey) equal(o *MaskKey) bool {
+func sameKey(k, o *MaskKey) bool {
 	return k.Frame == o.Frame && k.Way == o.Way && k.Inner == o.Inner && k.Outer == o.Outer &&
 		k.Opacity == o.Opacity && slices.Equal(k.Points, o.Points)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"halocline/mask"
 	"halocline/selection"
 )
 
@@ -98,7 +99,7 @@ func (s *Study) AddMask(m *Matte, name string, kind Kind, key MaskKey) *Mask {
 	name = freeName(name, func(n string) bool {
 		return slices.ContainsFunc(m.Masks, func(m Mask) bool { return fold(m.Name) == fold(n) })
 	})
-	m.Masks = append(m.Masks, Mask{ID: s.NewID(), Name: name, Kind: kind, Keys: []MaskKey{key}})
+	m.Masks = append(m.Masks, Mask{ID: s.NewID(), Name: name, Kind: kind, Track: mask.Track{Keys: []MaskKey{key}}})
 	return &m.Masks[len(m.Masks)-1]
 }
 
@@ -153,11 +154,11 @@ func (s *Settings) tidy() {
 	s.Masks = orNil(s.Masks)
 	for i := range s.Masks {
 		m := &s.Masks[i]
-		m.In, m.Out = m.In.tidied(), m.Out.tidied()
+		m.In, m.Out = tidied(m.In), tidied(m.Out)
 	}
 }
 
-func (b Bound) tidied() Bound {
+func tidied(b Bound) Bound {
 	if !b.Set {
 		return Bound{}
 	}

@@ -80,7 +80,7 @@ func TestRangesBetweenKeysAreRanges(t *testing.T) {
 }
 
 func TestMaskOverTime(t *testing.T) {
-	m := Mask{Kind: Keep, Rounded: true}
+	m := Mask{Kind: Keep, Track: mask.Track{Rounded: true}}
 	a, b := square(10, 0, 0, 10), square(20, 100, 50, 10)
 	a.Opacity, b.Inner, b.Outer = 0.5, 4, 13
 	m.SetKey(b)
@@ -105,18 +105,18 @@ func TestMaskOverTime(t *testing.T) {
 // A keep mask that does not work on a frame counts as empty, a drop mask as
 // absent.
 func TestMasksThatDoNotWork(t *testing.T) {
-	keep := Mask{Kind: Keep, In: Bound{true, 5}, Out: Bound{true, 8}, Keys: []MaskKey{square(5, 0, 0, 4)}}
+	keep := Mask{Kind: Keep, Track: mask.Track{In: Bound{Set: true, Frame: 5}, Out: Bound{Set: true, Frame: 8}, Keys: []MaskKey{square(5, 0, 0, 4)}}}
 	drop := keep
 	drop.Kind = Drop
 	set := Settings{Masks: []Mask{keep, drop}}
 	for frame, want := range map[int]int{4: 1, 5: 2, 8: 2, 9: 1} {
 		got := set.At(frame).Masks
 		assert.Len(t, got, want, "frame %d", frame)
-		assert.Equal(t, Keep, got[0].Kind)
-		assert.Equal(t, want == 2, got[0].Opacity == 1)
+		assert.False(t, got[0].Drop)
+		assert.Equal(t, want == 1, got[0].Off)
 	}
 	set.Masks[0].Off, set.Masks[1].Off = true, true
-	assert.Equal(t, []MaskAt{{Kind: Keep}}, set.At(6).Masks)
+	assert.Equal(t, []mask.Layer{{Off: true}}, set.At(6).Masks)
 }
 
 func TestSettingsTables(t *testing.T) {
@@ -133,7 +133,7 @@ func TestSettingsTables(t *testing.T) {
 	assert.Len(t, names, 10+6+10)
 	assert.Equal(t, "gain red", base.Settings()[0].Label())
 	assert.Equal(t, colour.Neutral(), base.At(7))
-	assert.Equal(t, EdgeAt{Quieten: 12, Balance: 0.5}, set.Edge.At(3))
+	assert.Equal(t, selection.Edge{Quieten: 12, Balance: 0.5}, set.Edge.At(3))
 }
 
 // Every setting's bounds are within what the correction itself takes.

@@ -58,7 +58,7 @@ func TestValidate(t *testing.T) {
 		`mask "swimmer": key at frame 1: opacity is 1.5, want 0 to 1`:     func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Opacity = 1.5 },
 		`mask "swimmer": it has no key, want one or more`:                 func(s *Study) { s.Mattes[0].Masks[0].Keys = nil },
 		`mask "swimmer": kind is Kind(4), want keep or drop`:              func(s *Study) { s.Mattes[0].Masks[0].Kind = 4 },
-		`mask "tape": in is frame 5, want at most out, frame 4`:           func(s *Study) { s.Mattes[0].Masks[1].Out = Bound{true, 4} },
+		`mask "tape": in is frame 5, want at most out, frame 4`:           func(s *Study) { s.Mattes[0].Masks[1].Out = Bound{Set: true, Frame: 4} },
 		`mask "swimmer": name "swimmer" is taken`:                         func(s *Study) { s.Mattes[0].Masks[1].Name = "swimmer" },
 		`dab 5: radius is 0, want more`:                                   func(s *Study) { s.Mattes[0].Dabs[0].Radius = 0 },
 		`dab 6: y is -Inf, want -1000000 to 1000000`:                      func(s *Study) { s.Mattes[0].Dabs[1].Y = math.Inf(-1) },
