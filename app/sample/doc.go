@@ -22,7 +22,8 @@
 // 0.99, for each of the seeds 1 to 20. It is invented, not measured: what it
 // shows about a method says nothing about real footage by itself.
 //
-// Pictures are worked out in float64. Another order of rounding may move the last
-// bit, and so, once in very many pixels, a value of the picture by 1/255;
-// whatever goes through math.Exp is rounded first, so that processors agree.
+// Pictures are worked out in float64; whatever goes through math.Exp is rounded
+// first, so that one build gives the same bytes on every processor. A build that
+// fuses multiplications and additions may differ in the last bit of a matte and,
+// once in very many pixels, by 1/255 in a picture.
 package sample

@@ -35,7 +35,7 @@ func (r reading) stain() tint {
 	k := even
 	want := tint{redder(r.spread), 1, bluer}
 	for _, c := range [2]int{red, blue} {
-		k[c] = settle(want[c] / (r.subject[c] / r.subject[1] / (r.ground[c] / r.ground[1])))
+		k[c] = dial(want[c] / (r.subject[c] / r.subject[1] / (r.ground[c] / r.ground[1])))
 	}
 	return k
 }
@@ -46,11 +46,15 @@ func (r reading) stain() tint {
 // picture stays green and flat, but not dark. Until then s.exposure holds the
 // level wanted.
 func (s *scene) set(r reading) {
-	s.exposure = settle(s.exposure / r.ground[1])
+	s.exposure = dial(s.exposure / r.ground[1])
 	for c := range s.gains {
-		s.gains[c] = settle(s.cast[c] * r.subject[1] / r.subject[c])
+		s.gains[c] = dial(s.cast[c] * r.subject[1] / r.subject[c])
 	}
 }
+
+// dial rounds a setting to three digits after the point, as a camera's dials
+// do, so that no last bit of the reading gets into every pixel.
+func dial(v float64) float64 { return math.Round(v*1e3) / 1e3 }
 
 // meanOf returns the mean light where a class covers more than nine tenths.
 func (l *layer) meanOf(class int) (sum tint) {

@@ -12,7 +12,7 @@ import (
 const (
 	photonNoise = 0.0082
 	readNoise   = 0.0022
-	glare       = 0.012 // light that strays in the lens, of the mean
+	glare       = 0.012 // light that strays in the lens and lifts the shadows
 )
 
 // weak is how much more a channel's light is amplified than green's, red for
@@ -76,7 +76,8 @@ func (c *curve) at(v float64) float32 {
 	return c.value[int(max(0, min(curveSteps-1, v*curveSteps/2)))]
 }
 
-// shoulder bends light above 0.6 so that 2 just reaches 1.
+// shoulder bends light above 0.6, which would clip, towards 1; glare lifts what
+// lies below a little.
 func shoulder(v float64) float64 {
 	const knee = 0.6
 	v += glare * (1 - v)
@@ -84,5 +85,5 @@ func shoulder(v float64) float64 {
 		return v
 	}
 	u := (v - knee) / (1 - knee)
-	return knee + (1-knee)*u/(1+0.72*u)*1
+	return knee + (1-knee)*u/(1+0.72*u)
 }

@@ -117,6 +117,11 @@ func signed(s, v float64) float64 {
 	return v
 }
 
+// tie is the difference, in metres, under which two solids are equally near: the
+// balls where two tapers meet are the same ball, and the first one has it, not
+// whichever a last bit favours.
+const tie = 1e-7
+
 // union returns the distance to the listed shapes melted together, and which
 // of them is nearest.
 func union(shapes []shape, list []int, p vec) (d float64, nearest int) {
@@ -130,7 +135,7 @@ func union(shapes []shape, list []int, p vec) (d float64, nearest int) {
 			continue
 		}
 		e := s.distance(p)
-		if e < least {
+		if e < least-tie {
 			least, nearest = e, i
 		}
 		if k := s.blend; k > 0 && math.Abs(d-e) < k {
