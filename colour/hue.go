@@ -11,7 +11,10 @@ const NoHue = -1
 
 // Norm returns d turned into [0,360).
 func (d Degrees) Norm() Degrees {
-	m := Degrees(math.Mod(float64(d), 360))
+	m := d
+	if !(m > -360 && m < 360) { // the remainder is dear, and seldom needed
+		m = Degrees(math.Mod(float64(d), 360))
+	}
 	if m < 0 {
 		m += 360
 	}

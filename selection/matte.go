@@ -2,6 +2,7 @@ package selection
 
 import (
 	"context"
+	"math"
 
 	"halocline/colour"
 )
@@ -68,13 +69,21 @@ func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, y int) {
 	th, ts, tl := w.tables[Hue], w.tables[Sat], w.tables[Light]
 	hue, sat, light := code[Hue].high[:len(dst)], code[Sat].high[:len(dst)], code[Light].high[:len(dst)]
 	for x := range dst {
-		v := th[hue[x]] * ts[sat[x]] * tl[light[x]]
-		if v < 0 || v > 1 {
+		v := th[hue[x]]
+		if v == 0 {
+			dst[x] = 0
+			continue
+		}
+		v *= ts[sat[x]] * tl[light[x]]
+		if math.Float32bits(v) > bitsOfOne { // below 0 or above 1 or -0
 			v = w.define(code, src, x, y)
 		}
 		dst[x] = v
 	}
 }
+
+// bitsOfOne is the bits of 1: those of smaller numbers from 0 on are smaller.
+const bitsOfOne = 0x3f800000
 
 // define asks the formula about one pixel.
 func (w *Weigher) define(code [3]coded, src *colour.Image, x, y int) float32 {
