@@ -79,7 +79,7 @@ func runFit(ctx context.Context, c *call) error {
 	report := fitReport{
 		Study: w.path, Matte: matte.Name, Pick: reportPick(fitted.Pick), Agreement: fitted.Agreement,
 		LeftOut: leftOutReport{known(fitted.LeftOut[selection.HSL]), known(fitted.LeftOut[selection.LCh])},
-		Dabs:    added, Notes: fitted.Notes,
+		Dabs:    added, Notes: append([]string{}, fitted.Notes...),
 	}
 	if len(samples.drop) > 0 {
 		sep, err := selection.Separate(samples.under(picture), fitted.Pick)
