@@ -11,6 +11,7 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/export"
+	"halocline/app/render"
 	"halocline/app/sample"
 	"halocline/app/study"
 	"halocline/colour"
@@ -81,7 +82,7 @@ func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
 	for i, truth := range set.truths() {
 		m := &set.study.Mattes[i]
 		v := verdict{matte: m}
-		if v.plane, err = set.renderer.Matte(ctx, set.study, &m.Settings, set.study.Clip.First); err != nil {
+		if v.plane, err = set.renderer.Matte(ctx, render.Request{Study: set.study, Settings: &m.Settings, Frame: set.study.Clip.First}); err != nil {
 			return nil, err
 		}
 		if v.scores, err = check.Score(ctx, v.plane, truth, nil); err != nil {
@@ -137,11 +138,11 @@ func (set *sampleSet) exportMattes(ctx context.Context) ([]export.Entry, error) 
 // pixels are out of the first.
 func (set *sampleSet) writeContact(ctx context.Context, verdicts []verdict) error {
 	first := set.study.Clip.First
-	shown, err := set.renderer.Shown(ctx, set.study, first)
+	shown, err := set.renderer.Shown(ctx, render.Request{Study: set.study, Frame: first})
 	if err != nil {
 		return err
 	}
-	reasons, shares, err := set.renderer.ReasonsView(ctx, set.study, &set.study.Mattes[0].Settings, first)
+	reasons, shares, err := set.renderer.ReasonsView(ctx, render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: first})
 	if err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@ package batch
 import (
 	"context"
 
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/selection"
 )
@@ -55,7 +56,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	picture, err := w.renderer.Picked(ctx, w.study, w.frame(), true)
+	picture, err := w.renderer.Picked(ctx, render.Request{Study: w.study, Frame: w.frame()})
 	if err != nil {
 		return err
 	}

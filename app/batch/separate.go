@@ -3,6 +3,7 @@ package batch
 import (
 	"context"
 
+	"halocline/app/render"
 	"halocline/selection"
 )
 
@@ -35,7 +36,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	picture, err := w.renderer.Picked(ctx, w.study, w.frame(), true)
+	picture, err := w.renderer.Picked(ctx, render.Request{Study: w.study, Frame: w.frame()})
 	if err != nil {
 		return err
 	}

@@ -52,14 +52,18 @@ func (k Kind) name(matte string) string {
 
 // draw renders one picture and returns how to write it.
 func (k Kind) draw(ctx context.Context, r *render.Renderer, s *study.Study, m *study.Matte, frame, depth int) (func(io.Writer) error, error) {
+	q := render.Request{Study: s, Frame: frame}
+	if m != nil {
+		q.Settings = &m.Settings
+	}
 	switch k {
 	case Base:
-		shown, err := r.Shown(ctx, s, frame)
+		shown, err := r.Shown(ctx, q)
 		return func(w io.Writer) error { return EncodeRGB(w, shown, depth) }, err
 	case Reasons:
-		view, _, err := r.ReasonsView(ctx, s, &m.Settings, frame)
+		view, _, err := r.ReasonsView(ctx, q)
 		return func(w io.Writer) error { return EncodeRGB(w, view, 8) }, err
 	}
-	plane, err := r.Matte(ctx, s, &m.Settings, frame)
+	plane, err := r.Matte(ctx, q)
 	return func(w io.Writer) error { return EncodeGrey(w, plane, depth) }, err
 }

@@ -2,53 +2,87 @@ package render
 
 import (
 	"context"
+	"crypto/sha256"
+	"fmt"
 
 	"halocline/app/study"
 	"halocline/colour"
+	"halocline/mask"
 	"halocline/selection"
 )
 
-// Matte returns how much of each pixel a matte holds at a frame, in [0,1]. This
-// is the order of the stages:
+// Matte returns how much of each pixel a matte holds, in [0,1]. This is the
+// order of the stages:
 //
-//	decode -> calm -> base -> pick = matte
+//	decode -> calm -> base -> pick -> edge -> times masks = matte
 //
-// and decode -> base is what is shown. The pick reads the calmed picture after
-// base; never a trial, a look or another matte.
-func (r *Renderer) Matte(ctx context.Context, s *study.Study, set *study.Settings, frame int) (colour.Plane, error) {
-	return r.Pick(ctx, s, set, frame)
+// and decode -> base is what is shown. Fit, pick and follow read the calmed
+// picture after base; never a trial, a look or another matte. Pixels where the
+// masks are 0 take no part in the edge treatment. A proxy is made of the calmed
+// picture, and of what is shown before base.
+func (r *Renderer) Matte(ctx context.Context, q Request) (colour.Plane, error) {
+	return r.plane(ctx, q, (*part).matte)
 }
 
 // Pick returns the colour part of a matte alone.
-func (r *Renderer) Pick(ctx context.Context, s *study.Study, set *study.Settings, frame int) (colour.Plane, error) {
-	pick := set.Pick.At(frame)
-	codes, err := r.codes(ctx, place{s, frame}, set.Pick.Calm, pick.Model)
-	if err != nil {
-		return colour.Plane{}, err
-	}
-	var w selection.Weigher
-	w.Set(pick)
-	var dst colour.Plane
-	err = w.Matte(ctx, &dst, codes, r.workers)
-	return dst, err
+func (r *Renderer) Pick(ctx context.Context, q Request) (colour.Plane, error) {
+	return r.plane(ctx, q, (*part).pick)
 }
 
-// Shown returns a frame as it is shown: after base, its noise as it came.
-func (r *Renderer) Shown(ctx context.Context, s *study.Study, frame int) (*colour.Image, error) {
-	return r.based(ctx, place{s, frame}, false)
+// Mask returns a matte's masks alone; where it has none, 1.
+func (r *Renderer) Mask(ctx context.Context, q Request) (colour.Plane, error) {
+	return r.plane(ctx, q, (*part).drawnMask)
+}
+
+// Shown returns a frame as it is shown: after base, its noise as it came. It
+// is the same for every matte.
+func (r *Renderer) Shown(ctx context.Context, q Request) (*colour.Image, error) {
+	return r.image(ctx, q, func(p *part) (*colour.Image, error) { return p.based(ctx, false) })
 }
 
 // Picked returns the picture that fit and pick read: after base, and calmed
-// where calm asks for it.
-func (r *Renderer) Picked(ctx context.Context, s *study.Study, frame int, calm bool) (*colour.Image, error) {
-	return r.based(ctx, place{s, frame}, calm)
+// where the settings ask for it.
+func (r *Renderer) Picked(ctx context.Context, q Request) (*colour.Image, error) {
+	return r.image(ctx, q, func(p *part) (*colour.Image, error) { return p.based(ctx, p.at.Calm) })
 }
 
 // Source returns a frame as it was decoded.
 func (r *Renderer) Source(ctx context.Context, s *study.Study, frame int) (*colour.Image, error) {
-	p := place{s, frame}
-	return stage(r, Decode, p.source(), func() (*colour.Image, int, error) {
-		m, err := r.source.Frame(ctx, frame)
+	return r.decoded(ctx, place{s, frame})
+}
+
+func (r *Renderer) plane(ctx context.Context, q Request, make func(*part, context.Context) (*colour.Plane, error)) (colour.Plane, error) {
+	if q.Settings == nil {
+		panic("render: a matte needs settings")
+	}
+	p, err := r.part(ctx, q)
+	if err != nil {
+		return colour.Plane{}, err
+	}
+	m, err := make(p, ctx)
+	if err != nil {
+		return colour.Plane{}, err
+	}
+	return p.wanted(ctx, m)
+}
+
+func (r *Renderer) image(ctx context.Context, q Request, make func(*part) (*colour.Image, error)) (*colour.Image, error) {
+	p, err := r.part(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	m, err := make(p)
+	if err != nil {
+		return nil, err
+	}
+	return p.wantedImage(ctx, m)
+}
+
+// What follows are the stages, each under a key of all that it depends on.
+
+func (r *Renderer) decoded(ctx context.Context, p place) (*colour.Image, error) {
+	return stage(r, Decode, p.sourceKey(), func() (*colour.Image, int, error) {
+		m, err := r.source.Frame(ctx, p.frame)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -56,39 +90,153 @@ func (r *Renderer) Source(ctx context.Context, s *study.Study, frame int) (*colo
 	})
 }
 
-func (r *Renderer) calmed(ctx context.Context, p place, calm bool) (*colour.Image, error) {
-	src, err := r.Source(ctx, p.study, p.frame)
-	if err != nil || !calm {
-		return src, err
+func (p *part) cropped(ctx context.Context) (*colour.Image, error) {
+	if p.isWhole() {
+		return p.decoded(ctx, p.place)
 	}
-	return stage(r, Calm, p.calmed(calm), func() (*colour.Image, int, error) {
-		dst := new(colour.Image)
-		err := colour.Calm(ctx, dst, src, p.study.Clip.Noise, r.workers)
-		return dst, imageBytes(dst), err
+	return imageStage(p.Renderer, Crop, p.sourceKey()+p.where(), func(dst *colour.Image) error {
+		src, err := p.decoded(ctx, p.place)
+		if err != nil {
+			return err
+		}
+		return cutImage(ctx, dst, src, p.inSource(), p.workers)
 	})
 }
 
-func (r *Renderer) based(ctx context.Context, p place, calm bool) (*colour.Image, error) {
-	src, err := r.calmed(ctx, p, calm)
+func (p *part) calmedKey(calm bool) string {
+	if !calm {
+		return p.sourceKey() + p.where()
+	}
+	return fmt.Sprintf("%s calmed %v", p.sourceKey()+p.where(), p.study.Clip.Noise)
+}
+
+func (p *part) calmed(ctx context.Context, calm bool) (*colour.Image, error) {
+	if !calm {
+		return p.cropped(ctx)
+	}
+	return imageStage(p.Renderer, Calm, p.calmedKey(calm), func(dst *colour.Image) error {
+		src, err := p.cropped(ctx)
+		if err != nil {
+			return err
+		}
+		c := p.calmers.Get().(*colour.Calmer)
+		defer p.calmers.Put(c)
+		return c.Calm(ctx, dst, src, p.study.Clip.Noise, p.workers)
+	})
+}
+
+func (p *part) shrunkKey(calm bool) string {
+	return fmt.Sprintf("%s by %d", p.calmedKey(calm), p.factor)
+}
+
+func (p *part) proxy(ctx context.Context, calm bool) (*colour.Image, error) {
+	if p.factor == 1 {
+		return p.calmed(ctx, calm)
+	}
+	return imageStage(p.Renderer, Shrink, p.shrunkKey(calm), func(dst *colour.Image) error {
+		src, err := p.calmed(ctx, calm)
+		if err != nil {
+			return err
+		}
+		return shrink(ctx, dst, src, p.factor, p.workers)
+	})
+}
+
+func (p *part) basedKey(calm bool) string {
+	return fmt.Sprintf("%s base %v", p.shrunkKey(calm), p.study.Base.At(p.frame))
+}
+
+func (p *part) based(ctx context.Context, calm bool) (*colour.Image, error) {
 	base := p.study.Base.At(p.frame)
-	if err != nil || base.IsNeutral() {
-		return src, err
+	if base.IsNeutral() {
+		return p.proxy(ctx, calm)
 	}
-	return stage(r, Base, p.based(calm), func() (*colour.Image, int, error) {
-		dst := new(colour.Image)
-		err := base.Apply(ctx, dst, src, r.workers)
-		return dst, imageBytes(dst), err
+	return imageStage(p.Renderer, Base, p.basedKey(calm), func(dst *colour.Image) error {
+		src, err := p.proxy(ctx, calm)
+		if err != nil {
+			return err
+		}
+		return base.Apply(ctx, dst, src, p.workers)
 	})
 }
 
-func (r *Renderer) codes(ctx context.Context, p place, calm bool, m selection.Model) (*selection.Codes, error) {
-	src, err := r.based(ctx, p, calm)
-	if err != nil {
-		return nil, err
-	}
-	return stage(r, Convert, p.converted(calm, m), func() (*selection.Codes, int, error) {
+func (p *part) codesKey() string {
+	return fmt.Sprintf("%s in %s", p.basedKey(p.at.Calm), p.at.Pick.Model)
+}
+
+func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
+	return stage(p.Renderer, Convert, p.codesKey(), func() (*selection.Codes, int, error) {
+		src, err := p.based(ctx, p.at.Calm)
+		if err != nil {
+			return nil, 0, err
+		}
 		c := new(selection.Codes)
-		err := c.Convert(ctx, src, m, r.workers)
-		return c, imageBytes(src), err // 9 bytes a pixel beside 12
+		err = c.Convert(ctx, src, p.at.Pick.Model, p.workers)
+		return c, imageBytes(src) * 21 / 12, err // 9 bytes a pixel, and the picture, which it holds on to
+	})
+}
+
+func (p *part) pickKey() string { return fmt.Sprintf("%s pick %v", p.codesKey(), p.at.Pick) }
+
+func (p *part) pick(ctx context.Context) (*colour.Plane, error) {
+	return planeStage(p.Renderer, Weigh, p.pickKey(), func(dst *colour.Plane) error {
+		codes, err := p.codes(ctx)
+		if err != nil {
+			return err
+		}
+		w := p.weighers.take(p.at.Pick)
+		defer p.weighers.give(w)
+		return w.Matte(ctx, dst, codes, p.workers)
+	})
+}
+
+// maskKey does not name the frame: masks that stand still are drawn once.
+func (p *part) maskKey() string {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%v", p.at.Masks))
+	return fmt.Sprintf("masks %x on %v by %d of %v", sum, p.work, p.factor, p.size)
+}
+
+// masks returns the masks made one, nil where there are none: everything.
+func (p *part) masks(ctx context.Context) (*colour.Plane, error) {
+	if len(p.at.Masks) == 0 {
+		return nil, nil
+	}
+	return p.drawnMask(ctx)
+}
+
+func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
+	return planeStage(p.Renderer, Mask, p.maskKey(), func(dst *colour.Plane) error {
+		in := p.inSource()
+		region := mask.Region{X0: in.Min.X, Y0: in.Min.Y, X1: in.Max.X, Y1: in.Max.Y, Factor: p.factor}
+		return mask.Compose(ctx, dst, p.at.Masks, region, p.workers)
+	})
+}
+
+// matte returns the treated pick times the masks.
+func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
+	if len(p.at.Masks) == 0 {
+		return p.treated(ctx)
+	}
+	return planeStage(p.Renderer, Times, p.treatedKey(), func(dst *colour.Plane) error {
+		m, err := p.masks(ctx)
+		if err != nil {
+			return err
+		}
+		alpha, err := p.treated(ctx)
+		if err != nil {
+			return err
+		}
+		return times(ctx, dst, alpha, m, p.workers)
+	})
+}
+
+func times(ctx context.Context, dst, a, b *colour.Plane, workers int) error {
+	dst.Reshape(a.W, a.H)
+	return colour.EachBand(ctx, workers, dst.H, func(y0, y1 int) {
+		from, to := y0*dst.W, y1*dst.W
+		out, a, b := dst.Pix[from:to], a.Pix[from:to], b.Pix[from:to]
+		for i, v := range a {
+			out[i] = v * b[i]
+		}
 	})
 }

@@ -3,18 +3,103 @@ package render
 import (
 	"context"
 
-	"halocline/app/study"
+	"halocline/colour"
 	"halocline/selection"
 )
 
-// Reasons returns for each pixel of a frame, row by row, what keeps it out of
-// a matte.
-func (r *Renderer) Reasons(ctx context.Context, s *study.Study, set *study.Settings, frame int) ([]selection.Reason, error) {
-	src, err := r.Picked(ctx, s, frame, set.Pick.Calm)
+// Reasons returns for each pixel that is asked for, row by row, what keeps it
+// out of a matte: where the matte is under 0.5, the masks if they are, else the
+// edge treatment if the pick times the masks was not, else the channel of the
+// smallest weight.
+func (r *Renderer) Reasons(ctx context.Context, q Request) ([]selection.Reason, error) {
+	matte, err := r.Matte(ctx, q)
 	if err != nil {
 		return nil, err
 	}
-	var w selection.Weigher
-	w.Set(set.Pick.At(frame))
-	return w.Reasons(ctx, nil, src, r.workers)
+	p, err := r.part(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	s, err := p.sifter(ctx)
+	if err != nil {
+		return nil, err
+	}
+	w, h := matte.W, matte.H
+	out := make([]selection.Reason, w*h)
+	err = colour.EachBand(ctx, r.workers, h, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			s.row(out[y*w:(y+1)*w], matte.Row(y), p.want.Min.X-p.work.Min.X, p.want.Min.Y-p.work.Min.Y+y)
+		}
+	})
+	return out, err
+}
+
+// A sifter tells reasons apart. All it holds has the size of what is worked on.
+type sifter struct {
+	by     selection.Pick
+	src    *colour.Image // what the pick reads
+	pick   *colour.Plane
+	masks  *colour.Plane      // nil for none
+	reject []selection.Reason // what keeps pixels out of the pick
+}
+
+func (p *part) sifter(ctx context.Context) (s sifter, err error) {
+	s.by = p.at.Pick
+	if s.src, err = p.based(ctx, p.at.Calm); err != nil {
+		return s, err
+	}
+	if s.pick, err = p.pick(ctx); err != nil {
+		return s, err
+	}
+	if s.masks, err = p.masks(ctx); err != nil {
+		return s, err
+	}
+	s.reject, err = stage(p.Renderer, Reject, p.pickKey(), func() ([]selection.Reason, int, error) {
+		w := p.weighers.take(p.at.Pick)
+		defer p.weighers.give(w)
+		all, err := w.Reasons(ctx, nil, s.src, p.workers)
+		return all, len(all), err
+	})
+	return s, err
+}
+
+// row fills the reasons for a row of a matte, which begins at (x0,y) of what is
+// worked on.
+func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
+	pick := s.pick.Row(y)[x0:]
+	reject := s.reject[y*s.pick.W+x0:]
+	var masks []float32
+	if s.masks != nil {
+		masks = s.masks.Row(y)[x0:]
+	}
+	for x, alpha := range matte {
+		m := float32(1)
+		if masks != nil {
+			m = masks[x]
+		}
+		switch {
+		case alpha >= 0.5:
+			out[x] = selection.In
+		case m < 0.5:
+			out[x] = selection.ByMask
+		case pick[x]*m >= 0.5:
+			out[x] = selection.ByEdge
+		case reject[x] != selection.In:
+			out[x] = reject[x]
+		default: // neither alone: the channel takes part in it
+			out[x] = s.weakest(x0+x, y)
+		}
+	}
+}
+
+// weakest returns the channel of the smallest weight, of equal ones the first.
+func (s *sifter) weakest(x, y int) selection.Reason {
+	v := s.by.Model.At(s.src.RGB(x, y))
+	least, why := 2., selection.ByHue
+	for c := selection.Hue; c <= selection.Light; c++ {
+		if w := s.by.Limits[c].Weight(c, v[c]); w < least {
+			least, why = w, selection.ByHue+selection.Reason(c)
+		}
+	}
+	return why
 }

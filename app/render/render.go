@@ -2,10 +2,10 @@ package render
 
 import (
 	"context"
-	"fmt"
+	"image"
+	"maps"
 	"sync"
 
-	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -17,15 +17,18 @@ type Source interface {
 }
 
 // DefaultCache is the bytes a Renderer keeps: a 4K frame with everything that
-// leads from it to a matte takes 500 MB.
+// leads from it to a matte with masks and a treated edge takes 700 MB.
 const DefaultCache = 768 << 20
 
 // A Renderer makes pictures of one clip. It may be used from several
 // goroutines.
 type Renderer struct {
-	source  Source
-	workers int
-	cache   *cache
+	source     Source
+	workers    int
+	cache      *cache
+	weighers   weighers
+	calmers    sync.Pool // of *colour.Calmer
+	treatments sync.Pool // of *selection.Treatment
 
 	mu   sync.Mutex
 	runs map[Stage]int
@@ -35,7 +38,12 @@ type Renderer struct {
 // for each processor) and keeps up to cacheBytes of results. What it renders
 // does not depend on either.
 func New(source Source, workers, cacheBytes int) *Renderer {
-	return &Renderer{source: source, workers: workers, cache: newCache(cacheBytes), runs: map[Stage]int{}}
+	return &Renderer{
+		source: source, workers: workers, cache: newCache(cacheBytes),
+		calmers:    sync.Pool{New: func() any { return new(colour.Calmer) }},
+		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
+		runs:       map[Stage]int{},
+	}
 }
 
 // Stage is a step on the way from footage to matte.
@@ -44,10 +52,20 @@ type Stage string
 // The stages, in order.
 const (
 	Decode  Stage = "decode"
+	Crop    Stage = "crop" // to the part that is asked for
 	Calm    Stage = "calm"
+	Shrink  Stage = "shrink" // to a proxy
 	Base    Stage = "base"
 	Convert Stage = "convert"
 	Weigh   Stage = "weigh"
+	Mask    Stage = "mask"
+	Quieten Stage = "quieten"
+	Follow  Stage = "follow"
+	Firm    Stage = "firm"
+	Grow    Stage = "grow"
+	Soften  Stage = "soften"
+	Times   Stage = "times" // masks times what the edge treatment gave
+	Reject  Stage = "reject"
 )
 
 // Runs returns how often each stage has run: what was found in the cache does
@@ -55,14 +73,12 @@ const (
 func (r *Renderer) Runs() map[Stage]int {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	out := map[Stage]int{}
-	for s, n := range r.runs {
-		out[s] = n
-	}
-	return out
+	return maps.Clone(r.runs)
 }
 
-// stage returns the result kept under key, or makes and keeps it.
+// stage returns the result kept under key, or makes and keeps it. What it is
+// made of is asked for by make alone, so that it may be gone where it is not
+// needed.
 func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error)) (T, error) {
 	key = string(s) + " " + key
 	if v, ok := r.cache.get(key); ok {
@@ -80,27 +96,36 @@ func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error))
 	return v, nil
 }
 
+// imageStage and planeStage are stage for results that fill writes.
+func imageStage(r *Renderer, s Stage, key string, fill func(dst *colour.Image) error) (*colour.Image, error) {
+	return stage(r, s, key, func() (*colour.Image, int, error) {
+		dst := new(colour.Image)
+		err := fill(dst)
+		return dst, imageBytes(dst), err
+	})
+}
+
+func planeStage(r *Renderer, s Stage, key string, fill func(dst *colour.Plane) error) (*colour.Plane, error) {
+	return stage(r, s, key, func() (*colour.Plane, int, error) {
+		dst := new(colour.Plane)
+		err := fill(dst)
+		return dst, 4 * len(dst.Pix), err
+	})
+}
+
 func imageBytes(m *colour.Image) int { return 4 * (len(m.R.Pix) + len(m.G.Pix) + len(m.B.Pix)) }
 
-// A place is one frame of a study, with the keys of what is made of it.
-type place struct {
-	study *study.Study
-	frame int
-}
-
-func (p place) source() string { return fmt.Sprintf("%d of %s", p.frame, p.study.Clip.Path) }
-
-func (p place) calmed(calm bool) string {
-	if !calm {
-		return p.source()
+// size returns a frame's size; it decodes it where that was never done.
+func (r *Renderer) size(ctx context.Context, p place) (image.Point, error) {
+	key := "size " + p.sourceKey()
+	if v, ok := r.cache.get(key); ok {
+		return v.(image.Point), nil
 	}
-	return fmt.Sprintf("%s calmed %v", p.source(), p.study.Clip.Noise)
-}
-
-func (p place) based(calm bool) string {
-	return fmt.Sprintf("%s base %v", p.calmed(calm), p.study.Base.At(p.frame))
-}
-
-func (p place) converted(calm bool, m selection.Model) string {
-	return fmt.Sprintf("%s in %s", p.based(calm), m)
+	m, err := r.decoded(ctx, p)
+	if err != nil {
+		return image.Point{}, err
+	}
+	w, h := m.Size()
+	r.cache.put(key, image.Pt(w, h), len(key))
+	return image.Pt(w, h), nil
 }

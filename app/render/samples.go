@@ -16,7 +16,7 @@ import (
 func (r *Renderer) DabSamples(ctx context.Context, s *study.Study, m *study.Matte) ([]selection.Dab, error) {
 	var out []selection.Dab
 	for _, d := range m.Dabs {
-		src, err := r.Picked(ctx, s, d.Frame, m.Pick.Calm)
+		src, err := r.Picked(ctx, Request{Study: s, Settings: &m.Settings, Frame: d.Frame})
 		if err != nil {
 			return nil, err
 		}

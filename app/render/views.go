@@ -2,8 +2,8 @@ package render
 
 import (
 	"context"
+	"image"
 
-	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -41,13 +41,13 @@ const (
 	markLift      = 0.14
 )
 
-// ReasonsView returns the Reasons view of a frame. Its legend is the shares.
-func (r *Renderer) ReasonsView(ctx context.Context, s *study.Study, set *study.Settings, frame int) (*colour.Image, Shares, error) {
-	shown, err := r.Shown(ctx, s, frame)
+// ReasonsView returns the Reasons view. Its legend is the shares.
+func (r *Renderer) ReasonsView(ctx context.Context, q Request) (*colour.Image, Shares, error) {
+	shown, at, err := r.shownAt(ctx, q)
 	if err != nil {
 		return nil, Shares{}, err
 	}
-	reasons, err := r.Reasons(ctx, s, set, frame)
+	reasons, err := r.Reasons(ctx, q)
 	if err != nil {
 		return nil, Shares{}, err
 	}
@@ -55,25 +55,39 @@ func (r *Renderer) ReasonsView(ctx context.Context, s *study.Study, set *study.S
 	out := colour.NewImage(w, h)
 	err = colour.EachBand(ctx, r.workers, h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			reasonsRow(out, shown, reasons[y*w:(y+1)*w], y)
+			reasonsRow(rowOf(out, y), rowOf(shown, y), reasons[y*w:(y+1)*w], at.Add(image.Pt(0, y)))
 		}
 	})
 	return out, shareOf(reasons), err
 }
 
-func reasonsRow(out, shown *colour.Image, reasons []selection.Reason, y int) {
-	r, g, b := shown.R.Row(y), shown.G.Row(y), shown.B.Row(y)
-	toR, toG, toB := out.R.Row(y), out.G.Row(y), out.B.Row(y)
+// shownAt returns what is shown, and where on the frame's grid it begins.
+func (r *Renderer) shownAt(ctx context.Context, q Request) (*colour.Image, image.Point, error) {
+	p, err := r.part(ctx, q)
+	if err != nil {
+		return nil, image.Point{}, err
+	}
+	m, err := r.Shown(ctx, q)
+	return m, p.want.Min, err
+}
+
+// A pixels is one row of a picture: R, G, B.
+type pixels [3][]float32
+
+func rowOf(m *colour.Image, y int) pixels { return pixels{m.R.Row(y), m.G.Row(y), m.B.Row(y)} }
+
+func reasonsRow(out, shown pixels, reasons []selection.Reason, at image.Point) {
 	for x, why := range reasons {
+		r, g, b := shown[0][x], shown[1][x], shown[2][x]
 		if why == selection.In {
-			toR[x], toG[x], toB[x] = r[x], g[x], b[x]
+			out[0][x], out[1][x], out[2][x] = r, g, b
 			continue
 		}
-		grey := rejectedFloor + rejectedShare*(r[x]+g[x]+b[x])/3
-		if marks(why, x, y) {
+		grey := rejectedFloor + float32(rejectedShare*(r+g+b))/3
+		if marks(why, at.X+x, at.Y) {
 			grey += markLift
 		}
-		toR[x], toG[x], toB[x] = grey, grey, grey
+		out[0][x], out[1][x], out[2][x] = grey, grey, grey
 	}
 }
 

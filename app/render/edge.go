@@ -1,0 +1,88 @@
+package render
+
+import (
+	"context"
+	"fmt"
+
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A step is one of an edge treatment's: its stage, what it depends on, and how
+// it is done with a treatment's buffers.
+type step struct {
+	stage Stage
+	key   string
+	run   func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error
+}
+
+// steps returns those of the edge treatment that change something, in their
+// order. Lengths are in pixels of the proxy.
+func (p *part) steps(ctx context.Context) (all []step) {
+	e := p.at.Edge.Scaled(float64(p.factor))
+	add := func(on bool, s Stage, key string, run func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error) {
+		if on {
+			all = append(all, step{s, fmt.Sprintf(" %s %s", s, key), run})
+		}
+	}
+	add(e.Quieten > 0, Quieten, fmt.Sprint(e.Quieten), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+		return t.Quieten(ctx, dst, src, takesPart, e.Quieten, p.workers)
+	})
+	add(e.Follow > 0, Follow, fmt.Sprint(e.Follow, p.basedKey(true)), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+		guide, err := p.based(ctx, true)
+		if err != nil {
+			return err
+		}
+		return t.Follow(ctx, dst, src, guide, takesPart, e.Follow, p.workers)
+	})
+	add(e.Firm != 0 || e.Balance != 0.5, Firm, fmt.Sprint(e.Firm, e.Balance), func(t *selection.Treatment, dst, src, _ *colour.Plane) error {
+		return t.Firm(ctx, dst, src, e.Firm, e.Balance, p.workers)
+	})
+	add(e.Grow != 0, Grow, fmt.Sprint(e.Grow), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+		return t.Grow(ctx, dst, src, takesPart, e.Grow, p.workers)
+	})
+	add(e.Soften > 0, Soften, fmt.Sprint(e.Soften), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+		return t.Soften(ctx, dst, src, takesPart, e.Soften, p.workers)
+	})
+	return all
+}
+
+// treated returns the pick after the edge treatment.
+func (p *part) treated(ctx context.Context) (*colour.Plane, error) {
+	return p.after(ctx, p.steps(ctx))
+}
+
+// after returns the pick after some steps. Each is kept, so that a change of one
+// runs that and those behind it alone.
+func (p *part) after(ctx context.Context, steps []step) (*colour.Plane, error) {
+	if len(steps) == 0 {
+		return p.pick(ctx)
+	}
+	before, last := steps[:len(steps)-1], steps[len(steps)-1]
+	return planeStage(p.Renderer, last.stage, p.afterKey(steps), func(dst *colour.Plane) error {
+		src, err := p.after(ctx, before)
+		if err != nil {
+			return err
+		}
+		takesPart, err := p.masks(ctx)
+		if err != nil {
+			return err
+		}
+		t := p.treatments.Get().(*selection.Treatment)
+		defer p.treatments.Put(t)
+		return last.run(t, dst, src, takesPart)
+	})
+}
+
+func (p *part) afterKey(steps []step) string {
+	key := p.pickKey()
+	if len(p.at.Masks) > 0 {
+		key += " " + p.maskKey()
+	}
+	for _, s := range steps {
+		key += s.key
+	}
+	return key
+}
+
+func (p *part) treatedKey() string { return p.afterKey(p.steps(context.Background())) }

@@ -1,0 +1,168 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math/bits"
+
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A Request says what to render.
+type Request struct {
+	Study *study.Study
+	// Settings are a matte's, or a proof's. Shown needs none; neither does
+	// Picked, which is calmed then.
+	Settings *study.Settings
+	Frame    int // the source's number
+	// Region is the part that is asked for, in source pixels; empty is the
+	// whole frame. What lies outside the frame is cut off, and on a proxy it
+	// grows to whole pixels.
+	Region image.Rectangle
+	// Factor is how many of the source's pixels, each way, become one: 1, which
+	// 0 means too, is every pixel.
+	Factor int
+}
+
+// A place is one frame of a study.
+type place struct {
+	study *study.Study
+	frame int
+}
+
+func (p place) sourceKey() string { return fmt.Sprintf("%d of %s", p.frame, p.study.Clip.Path) }
+
+// A part is a request worked out: its settings as they are on the frame, and
+// its pixels.
+type part struct {
+	*Renderer
+	place
+	at     study.SettingsAt
+	factor int
+	size   image.Point     // of the source
+	work   image.Rectangle // what is worked on, in pixels of the proxy
+	want   image.Rectangle // what is asked for, likewise
+}
+
+// maxFactor is the largest that package mask draws.
+const maxFactor = 1 << 10
+
+// part plans a request. It decodes the frame where its size is not known.
+func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
+	p := &part{Renderer: r, place: place{q.Study, q.Frame}, factor: max(q.Factor, 1), at: study.SettingsAt{Calm: true}}
+	if q.Factor < 0 || q.Factor > maxFactor {
+		return nil, fmt.Errorf("render: proxy factor is %d, want 1 to %d", q.Factor, maxFactor)
+	}
+	if q.Settings != nil {
+		p.at = q.Settings.At(q.Frame)
+	}
+	var err error
+	if p.size, err = r.size(ctx, p.place); err != nil {
+		return nil, err
+	}
+	region := q.Region.Intersect(image.Rectangle{Max: p.size})
+	switch {
+	case q.Region.Empty():
+		p.want = p.whole()
+	case region.Empty():
+		return nil, fmt.Errorf("render: region %v lies outside the frame, want a part of %d x %d", q.Region, p.size.X, p.size.Y)
+	default:
+		p.want = image.Rectangle{Min: region.Min.Div(p.factor), Max: p.shrunk(region.Max)}
+	}
+	p.work = p.around(p.want)
+	return p, nil
+}
+
+// shrunk returns a size or an end in pixels of the proxy.
+func (p *part) shrunk(end image.Point) image.Point {
+	return end.Add(image.Pt(p.factor-1, p.factor-1)).Div(p.factor)
+}
+
+func (p *part) whole() image.Rectangle { return image.Rectangle{Max: p.shrunk(p.size)} }
+
+func (p *part) isWhole() bool { return p.work == p.whole() }
+
+// calmReach is how far the calm reads: its window is 5 x 5.
+const calmReach = 2
+
+// around returns what must be worked on for a part to be as it is in the whole
+// frame: with a margin that holds what the edge treatment and the calm read,
+// from a multiple of RegionGrid on. Margins are powers of two, so that a slider
+// that moves by a step leaves the region where it is, and what the cache holds
+// of it good. A part that is most of the frame is taken from the whole.
+func (p *part) around(want image.Rectangle) image.Rectangle {
+	whole := p.whole()
+	if want == whole {
+		return whole
+	}
+	margin := p.at.Edge.Reach(float64(p.factor)) + (calmReach+p.factor-1)/p.factor
+	margin = 1 << bits.Len(uint(min(margin, 1<<20)-1))
+	out := want.Inset(-margin).Intersect(whole)
+	out.Min = out.Min.Div(selection.RegionGrid).Mul(selection.RegionGrid)
+	out.Max = ceil(out.Max, selection.RegionGrid)
+	out = out.Intersect(whole)
+	if 4*area(out) >= 3*area(whole) {
+		return whole
+	}
+	return out
+}
+
+func ceil(p image.Point, n int) image.Point {
+	return image.Pt((p.X+n-1)/n*n, (p.Y+n-1)/n*n)
+}
+
+func area(r image.Rectangle) int { return r.Dx() * r.Dy() }
+
+// inSource returns what is worked on in pixels of the source.
+func (p *part) inSource() image.Rectangle {
+	r := image.Rectangle{Min: p.work.Min.Mul(p.factor), Max: p.work.Max.Mul(p.factor)}
+	return r.Intersect(image.Rectangle{Max: p.size})
+}
+
+// where is the part of a key that says what is worked on at full detail.
+func (p *part) where() string {
+	if p.isWhole() {
+		return ""
+	}
+	return " in " + p.inSource().String()
+}
+
+// wanted cuts what is asked for out of what was worked on.
+func (p *part) wanted(ctx context.Context, m *colour.Plane) (colour.Plane, error) {
+	if p.want == p.work {
+		return *m, nil
+	}
+	var out colour.Plane
+	err := cut(ctx, &out, *m, p.want.Sub(p.work.Min), p.workers)
+	return out, err
+}
+
+func (p *part) wantedImage(ctx context.Context, m *colour.Image) (*colour.Image, error) {
+	if p.want == p.work {
+		return m, nil
+	}
+	out := new(colour.Image)
+	return out, cutImage(ctx, out, m, p.want.Sub(p.work.Min), p.workers)
+}
+
+// cut makes dst the part r of src.
+func cut(ctx context.Context, dst *colour.Plane, src colour.Plane, r image.Rectangle, workers int) error {
+	dst.Reshape(r.Dx(), r.Dy())
+	return colour.EachBand(ctx, workers, dst.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			copy(dst.Row(y), src.Row(r.Min.Y + y)[r.Min.X:r.Max.X])
+		}
+	})
+}
+
+func cutImage(ctx context.Context, dst, src *colour.Image, r image.Rectangle, workers int) error {
+	for i, to := range []*colour.Plane{&dst.R, &dst.G, &dst.B} {
+		if err := cut(ctx, to, [...]colour.Plane{src.R, src.G, src.B}[i], r, workers); err != nil {
+			return err
+		}
+	}
+	return nil
+}
