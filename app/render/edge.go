@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"halocline/colour"
 	"halocline/selection"
@@ -16,10 +17,50 @@ type step struct {
 	run   func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error
 }
 
+// edge returns the edge treatment in pixels of the proxy.
+func (p *part) edge() selection.Edge {
+	e := p.at.Edge.Scaled(float64(p.factor))
+	if p.factor > 1 {
+		e.Soften = spread(e.Soften)
+	}
+	return e
+}
+
+// spread returns the sigma at which a Gaussian read at whole pixels alone is as
+// wide as one of sigma. Under a pixel it loses most of its width: at 0.3 it would
+// be 0.09. That is what the softness of a full-size matte becomes on a proxy,
+// where it would be gone.
+func spread(sigma float64) float64 {
+	if sigma <= 0 || sigma >= 1 {
+		return sigma
+	}
+	low, high := sigma, 1.0
+	for range 40 {
+		middle := (low + high) / 2
+		if sampledWidth(middle) < sigma {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return high
+}
+
+// sampledWidth is the standard deviation of a Gaussian's weights at whole pixels.
+func sampledWidth(sigma float64) float64 {
+	sum, square := 1., 0.
+	for d := 1.; d <= 4; d++ {
+		w := 2 * math.Exp(-d*d/(2*sigma*sigma))
+		sum += w
+		square += w * d * d
+	}
+	return math.Sqrt(square / sum)
+}
+
 // steps returns those of the edge treatment that change something, in their
 // order. Lengths are in pixels of the proxy.
 func (p *part) steps(ctx context.Context) (all []step) {
-	e := p.at.Edge.Scaled(float64(p.factor))
+	e := p.edge()
 	add := func(on bool, s Stage, key string, run func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error) {
 		if on {
 			all = append(all, step{s, fmt.Sprintf(" %s %s", s, key), run})

@@ -18,8 +18,9 @@ import (
 //
 // and decode -> base is what is shown. Fit, pick and follow read the calmed
 // picture after base; never a trial, a look or another matte. Pixels where the
-// masks are 0 take no part in the edge treatment. A proxy is made of the calmed
-// picture, and of what is shown before base.
+// masks are 0 take no part in the edge treatment. A proxy's pick is the mean of
+// what the pick makes of every pixel, and its edge is treated as a proxy; what
+// is shown, and what follow reads, is made a proxy before base.
 func (r *Renderer) Matte(ctx context.Context, q Request) (colour.Plane, error) {
 	return r.plane(ctx, q, (*part).matte)
 }
@@ -138,7 +139,7 @@ func (p *part) proxy(ctx context.Context, calm bool) (*colour.Image, error) {
 		if err != nil {
 			return err
 		}
-		return shrink(ctx, dst, src, p.factor, p.workers)
+		return shrinkImage(ctx, dst, src, p.factor, p.workers)
 	})
 }
 
@@ -176,9 +177,30 @@ func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
 	})
 }
 
-func (p *part) pickKey() string { return fmt.Sprintf("%s pick %v", p.codesKey(), p.at.Pick) }
+func (p *part) pickKey() string {
+	if p.shrinksPick() {
+		return fmt.Sprintf("%s by %d", p.full().pickKey(), p.factor)
+	}
+	return fmt.Sprintf("%s pick %v", p.codesKey(), p.at.Pick)
+}
+
+// shrinksPick reports whether the pick is made at full detail, then a proxy.
+func (p *part) shrinksPick() bool { return p.factor > 1 && !p.draft }
 
 func (p *part) pick(ctx context.Context) (*colour.Plane, error) {
+	if !p.shrinksPick() {
+		return p.weighed(ctx)
+	}
+	return planeStage(p.Renderer, Shrink, p.pickKey(), func(dst *colour.Plane) error {
+		src, err := p.full().weighed(ctx)
+		if err != nil {
+			return err
+		}
+		return shrink(ctx, dst, *src, p.factor, p.workers)
+	})
+}
+
+func (p *part) weighed(ctx context.Context) (*colour.Plane, error) {
 	return planeStage(p.Renderer, Weigh, p.pickKey(), func(dst *colour.Plane) error {
 		codes, err := p.codes(ctx)
 		if err != nil {

@@ -25,6 +25,11 @@ type Request struct {
 	// Factor is how many of the source's pixels, each way, become one: 1, which
 	// 0 means too, is every pixel.
 	Factor int
+	// Draft lets a proxy's pick read the proxy. Otherwise it is the mean of what
+	// the pick makes of every pixel, which is far closer to the whole result
+	// but takes all of the conversions at full detail. At factor 1 there is no
+	// difference.
+	Draft bool
 }
 
 // A place is one frame of a study.
@@ -42,6 +47,7 @@ type part struct {
 	place
 	at     study.SettingsAt
 	factor int
+	draft  bool
 	size   image.Point     // of the source
 	work   image.Rectangle // what is worked on, in pixels of the proxy
 	want   image.Rectangle // what is asked for, likewise
@@ -52,7 +58,7 @@ const maxFactor = 1 << 10
 
 // part plans a request. It decodes the frame where its size is not known.
 func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
-	p := &part{Renderer: r, place: place{q.Study, q.Frame}, factor: max(q.Factor, 1), at: study.SettingsAt{Calm: true}}
+	p := &part{Renderer: r, place: place{q.Study, q.Frame}, factor: max(q.Factor, 1), draft: q.Draft, at: study.SettingsAt{Calm: true}}
 	if q.Factor < 0 || q.Factor > maxFactor {
 		return nil, fmt.Errorf("render: proxy factor is %d, want 1 to %d", q.Factor, maxFactor)
 	}
@@ -74,6 +80,15 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 	}
 	p.work = p.around(p.want)
 	return p, nil
+}
+
+// full returns the same part at full detail.
+func (p *part) full() *part {
+	f := *p
+	f.factor = 1
+	f.work = p.inSource()
+	f.want = f.work
+	return &f
 }
 
 // shrunk returns a size or an end in pixels of the proxy.
@@ -98,7 +113,7 @@ func (p *part) around(want image.Rectangle) image.Rectangle {
 	if want == whole {
 		return whole
 	}
-	margin := p.at.Edge.Reach(float64(p.factor)) + (calmReach+p.factor-1)/p.factor
+	margin := p.edge().Reach(1) + (calmReach+p.factor-1)/p.factor
 	margin = 1 << bits.Len(uint(min(margin, 1<<20)-1))
 	out := want.Inset(-margin).Intersect(whole)
 	out.Min = out.Min.Div(selection.RegionGrid).Mul(selection.RegionGrid)

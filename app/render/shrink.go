@@ -6,22 +6,29 @@ import (
 	"halocline/colour"
 )
 
-// shrink makes dst a proxy of src: each pixel the mean of n x n, in display-
-// encoded values. Where n does not divide the size, the last column and row are
-// means of what there is. Sums run along rows, then down, whatever the workers.
-func shrink(ctx context.Context, dst, src *colour.Image, n, workers int) error {
-	w, h := src.Size()
-	dst.Reshape((w+n-1)/n, (h+n-1)/n)
-	return colour.EachBand(ctx, workers, dst.R.H, func(y0, y1 int) {
+// shrink makes dst a proxy of src: each pixel the mean of n x n. Where n does
+// not divide the size, the last column and row are means of what there is. Sums
+// run along rows, then down, whatever the workers.
+func shrink(ctx context.Context, dst *colour.Plane, src colour.Plane, n, workers int) error {
+	dst.Reshape((src.W+n-1)/n, (src.H+n-1)/n)
+	return colour.EachBand(ctx, workers, dst.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			shrinkRow(dst.R.Row(y), src.R, y, n)
-			shrinkRow(dst.G.Row(y), src.G, y, n)
-			shrinkRow(dst.B.Row(y), src.B, y, n)
+			shrinkRow(dst.Row(y), src, y, n)
 		}
 	})
 }
 
-// shrinkRow makes dst row y of the proxy of one plane.
+// shrinkImage is shrink for each channel, in display-encoded values.
+func shrinkImage(ctx context.Context, dst, src *colour.Image, n, workers int) error {
+	for i, to := range []*colour.Plane{&dst.R, &dst.G, &dst.B} {
+		if err := shrink(ctx, to, [...]colour.Plane{src.R, src.G, src.B}[i], n, workers); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// shrinkRow makes dst row y of a proxy.
 func shrinkRow(dst []float32, src colour.Plane, y, n int) {
 	full := src.W / n // pixels that n columns go into
 	clear(dst)

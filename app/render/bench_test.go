@@ -1,0 +1,147 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// stretched is the scene at a larger size: its picture repeated, as long as the
+// frame, so that no time goes into drawing it.
+func stretched(b *testing.B, w, h int) *scene {
+	s := newScene(b, 960, 540)
+	big := colour.NewImage(w, h)
+	for c, p := range planesOf(big) {
+		src := planesOf(s.picture)[c]
+		for y := range h {
+			for x := range w {
+				p.Row(y)[x] = src.At(x%src.W, y%src.H)
+			}
+		}
+	}
+	s.picture = big
+	s.still = still{big}
+	light := &s.matte().Pick.Limits[selection.Light]
+	light.Off = false
+	light.Fix(selection.Range{From: 35, To: 70, Before: 5, After: 5})
+	s.matte().Edge.Soften.Fix(1.2)
+	s.addMasks()
+	return s
+}
+
+func eachSize(b *testing.B, run func(b *testing.B, s *scene)) {
+	for _, size := range [][2]int{{1920, 1080}, {3840, 2160}} {
+		s := stretched(b, size[0], size[1])
+		b.Run(fmt.Sprint(size[0]), func(b *testing.B) { run(b, s) })
+	}
+}
+
+func ask(b *testing.B, r *Renderer, q Request) {
+	if _, err := r.Matte(context.Background(), q); err != nil {
+		b.Fatal(err)
+	}
+}
+
+// BenchmarkWhole: a frame that was never seen, on one thread: a pick of three
+// channels, quieten 12, soften 1.2, two feathered masks of 24 points that move
+// from frame to frame. Decoding takes no time here.
+func BenchmarkWhole(b *testing.B) {
+	eachSize(b, func(b *testing.B, s *scene) {
+		moved := s.matte().Masks[0].Keys[0]
+		moved.Frame = 1 << 20
+		moved.Points = s.blob(200, 200, 0.3, 24).Points
+		s.matte().Masks[0].SetKey(moved)
+		base := s.study.Base
+		for _, m := range []selection.Model{selection.LCh, selection.HSL} {
+			for _, on := range []bool{false, true} {
+				b.Run(fmt.Sprintf("%s/calm+base=%t", m, on), func(b *testing.B) {
+					s.matte().Pick.Calm, s.study.Base, s.matte().Pick.Model = on, base, m
+					if !on {
+						s.study.Base = study.NewBase()
+					}
+					r := New(s, 1, DefaultCache)
+					q := s.request()
+					for b.Loop() {
+						q.Frame++
+						ask(b, r, q)
+					}
+				})
+			}
+		}
+	})
+}
+
+// BenchmarkChange: one setting changes, and the matte is asked for again.
+func BenchmarkChange(b *testing.B) {
+	eachSize(b, func(b *testing.B, s *scene) {
+		n := 0.
+		for _, c := range []struct {
+			name   string
+			change func()
+		}{
+			{"soften", func() { s.matte().Edge.Soften.Fix(1.2 + n/1e6) }},
+			{"quieten", func() { s.matte().Edge.Quieten.Fix(12 + n/1e6) }},
+			{"range", func() { s.matte().Pick.Limits[selection.Light].Value.To = 70 + n/1e6 }},
+			{"exposure", func() { s.study.Base.Exposure.Fix(0.2 + n/1e6) }},
+			{"vertex", func() { s.matte().Masks[0].Keys[0].Points[4].X += 1e-3 }},
+		} {
+			b.Run(c.name, func(b *testing.B) {
+				r := New(s, 1, DefaultCache)
+				ask(b, r, s.request())
+				for b.Loop() {
+					n++
+					c.change()
+					ask(b, r, s.request())
+				}
+			})
+		}
+	})
+}
+
+// BenchmarkProxy: one range changes on a proxy of a 4K frame, and the base.
+func BenchmarkProxy(b *testing.B) {
+	s := stretched(b, 3840, 2160)
+	n := 0.
+	for _, factor := range []int{2, 4} {
+		for _, draft := range []bool{false, true} {
+			q := s.request()
+			q.Factor, q.Draft = factor, draft
+			r := New(s, 1, DefaultCache)
+			for name, change := range map[string]func(){
+				"range":    func() { s.matte().Pick.Limits[selection.Light].Value.To = 70 + n/1e6 },
+				"exposure": func() { s.study.Base.Exposure.Fix(0.2 + n/1e6) },
+			} {
+				b.Run(fmt.Sprintf("%d/draft=%t/%s", factor, draft, name), func(b *testing.B) {
+					ask(b, r, q)
+					for b.Loop() {
+						n++
+						change()
+						ask(b, r, q)
+					}
+				})
+			}
+		}
+	}
+}
+
+// BenchmarkRegion: a part of 1280 x 720 of a 4K frame, against the whole.
+func BenchmarkRegion(b *testing.B) {
+	s := stretched(b, 3840, 2160)
+	for name, whole := range map[string]bool{"part": false, "whole": true} {
+		b.Run(name, func(b *testing.B) {
+			r := New(s, 1, DefaultCache)
+			q := s.request()
+			if !whole {
+				q.Region.Min.X, q.Region.Min.Y, q.Region.Max.X, q.Region.Max.Y = 1000, 900, 2280, 1620
+			}
+			for b.Loop() {
+				q.Frame++
+				ask(b, r, q)
+			}
+		})
+	}
+}

@@ -1,0 +1,130 @@
+package render
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// Only what depends on a change runs again.
+func TestChangesRunWhatDependsOnThem(t *testing.T) {
+	for name, tt := range map[string]struct {
+		change func(s *scene)
+		runs   []Stage
+	}{
+		"nothing":  {func(s *scene) {}, nil},
+		"note":     {func(s *scene) { s.matte().Note = "other" }, nil},
+		"soften":   {func(s *scene) { s.matte().Edge.Soften.Fix(1.4) }, []Stage{Soften, Times}},
+		"grow":     {func(s *scene) { s.matte().Edge.Grow.Fix(-1) }, []Stage{Grow, Soften, Times}},
+		"firm":     {func(s *scene) { s.matte().Edge.Firm.Fix(0.6) }, []Stage{Firm, Grow, Soften, Times}},
+		"follow":   {func(s *scene) { s.matte().Edge.Follow.Fix(5) }, []Stage{Follow, Firm, Grow, Soften, Times}},
+		"quieten":  {func(s *scene) { s.matte().Edge.Quieten.Fix(13) }, []Stage{Quieten, Follow, Firm, Grow, Soften, Times}},
+		"range":    {func(s *scene) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Quieten, Follow, Firm, Grow, Soften, Times}},
+		"vertex":   {func(s *scene) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Quieten, Follow, Firm, Grow, Soften, Times}},
+		"model":    {func(s *scene) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Quieten, Follow, Firm, Grow, Soften, Times}},
+		"exposure": {func(s *scene) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Quieten, Follow, Firm, Grow, Soften, Times}},
+		"noise": {func(s *scene) { s.study.Clip.Noise[1] = 0.02 },
+			[]Stage{Calm, Base, Convert, Weigh, Quieten, Follow, Firm, Grow, Soften, Times}},
+	} {
+		s := newScene(t, 320, 180)
+		s.addMasks()
+		s.setEdge(everyStep)
+		r := New(s, 0, DefaultCache)
+		_, err := r.Matte(t.Context(), s.request())
+		require.NoError(t, err)
+		before := r.Runs()
+		assert.Equal(t, map[Stage]int{
+			Decode: 1, Calm: 1, Base: 1, Convert: 1, Weigh: 1, Mask: 1,
+			Quieten: 1, Follow: 1, Firm: 1, Grow: 1, Soften: 1, Times: 1,
+		}, before)
+		tt.change(s)
+		_, err = r.Matte(t.Context(), s.request())
+		require.NoError(t, err)
+		var ran []Stage
+		for _, stage := range []Stage{Decode, Crop, Calm, Shrink, Base, Convert, Weigh, Mask, Quieten, Follow, Firm, Grow, Soften, Times} {
+			if r.Runs()[stage] != before[stage] {
+				ran = append(ran, stage)
+			}
+		}
+		assert.Equal(t, tt.runs, ran, name)
+	}
+}
+
+// A change may not be answered with what stood in the cache for another.
+func TestChangesAreAnsweredAnew(t *testing.T) {
+	s := newScene(t, 320, 180)
+	s.addMasks()
+	kept := New(s, 2, DefaultCache)
+	for _, change := range []func(){
+		func() {},
+		func() { s.matte().Edge.Soften.Fix(2) },
+		func() { s.matte().Masks[1].Kind = 0 },
+		func() { s.matte().Masks[1].Keys[0].Opacity = 0.5 },
+		func() { s.matte().Masks[0].Keys[0].Points[1].Y -= 9 },
+		func() { s.matte().Pick.Limits[selection.Sat].Inverted = true },
+		func() { s.matte().Pick.Calm = false },
+		func() { s.study.Base.Gain[2].Fix(0.8) },
+		func() { s.matte().Masks[0].Off = true },
+		func() { s.matte().Masks = nil },
+		func() { s.matte().Edge.Quieten.Fix(0) },
+	} {
+		change()
+		got, err := kept.Matte(t.Context(), s.request())
+		require.NoError(t, err)
+		want, err := New(s, 1, 1).Matte(t.Context(), s.request())
+		require.NoError(t, err)
+		requireSame(t, want, got)
+	}
+}
+
+// Mattes of one clip share what they have in common, and a mask that stands
+// still is drawn once for all frames.
+func TestMattesShare(t *testing.T) {
+	s := newScene(t, 320, 180)
+	s.addMasks()
+	other := s.study.AddMatte("other", selection.LCh)
+	r := New(s, 0, DefaultCache)
+	for frame := range 3 {
+		q := s.request()
+		q.Frame = 1 + frame
+		_, err := r.Matte(t.Context(), q)
+		require.NoError(t, err)
+		q.Settings = &other.Settings
+		_, err = r.Matte(t.Context(), q)
+		require.NoError(t, err)
+	}
+	runs := r.Runs()
+	assert.Equal(t, 3, runs[Convert])
+	assert.Equal(t, 6, runs[Weigh])
+	assert.Equal(t, 1, runs[Mask])
+	moving := s.matte().Masks[0].Keys[0]
+	moving.Frame, moving.Points = 3, append([]mask.Point(nil), moving.Points...)
+	moving.Points[0].X += 5
+	s.matte().Masks[0].SetKey(moving)
+	q := s.request()
+	q.Frame = 2
+	_, err := r.Mask(t.Context(), q)
+	require.NoError(t, err)
+	assert.Equal(t, 2, r.Runs()[Mask])
+}
+
+func TestCacheIsBounded(t *testing.T) {
+	c := newCache(100)
+	c.put("a", 1, 60)
+	c.put("b", 2, 30)
+	_, ok := c.get("a")
+	require.True(t, ok)
+	c.put("c", 3, 40) // b was not used for longest
+	_, ok = c.get("b")
+	assert.False(t, ok)
+	assert.Equal(t, 100, c.bytes)
+	c.put("d", 4, 500)
+	_, ok = c.get("d")
+	assert.True(t, ok, "the newest stays")
+	assert.Equal(t, 500, c.bytes)
+	assert.Equal(t, 1, c.order.Len())
+}

@@ -1,0 +1,117 @@
+package render
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// plainReason is the rule as the design has it.
+func plainReason(matte, pick, masks float32, p selection.Pick, c colour.RGB) selection.Reason {
+	switch {
+	case matte >= 0.5:
+		return selection.In
+	case masks < 0.5:
+		return selection.ByMask
+	case pick*masks >= 0.5:
+		return selection.ByEdge
+	}
+	v := p.Model.At(c)
+	best := selection.Hue
+	for k := selection.Hue; k <= selection.Light; k++ {
+		if p.Limits[k].Weight(k, v[k]) < p.Limits[best].Weight(best, v[best]) {
+			best = k
+		}
+	}
+	return selection.ByHue + selection.Reason(best)
+}
+
+func TestReasonsFollowTheRule(t *testing.T) {
+	s := newScene(t, 640, 360)
+	s.addMasks()
+	s.matte().Masks[0].Keys[0].Inner = 60
+	light := &s.matte().Pick.Limits[selection.Light]
+	light.Off = false
+	light.Fix(selection.Range{From: 35, To: 60, Before: 5, After: 5})
+	s.setEdge(selection.Edge{Quieten: 20, Balance: 0.5, Grow: -1, Soften: 1})
+	r := New(s, 2, DefaultCache)
+	reasons, err := r.Reasons(t.Context(), s.request())
+	require.NoError(t, err)
+	var planes [3]colour.Plane
+	for i, of := range []func(q Request) (colour.Plane, error){
+		func(q Request) (colour.Plane, error) { return r.Matte(t.Context(), q) },
+		func(q Request) (colour.Plane, error) { return r.Pick(t.Context(), q) },
+		func(q Request) (colour.Plane, error) { return r.Mask(t.Context(), q) },
+	} {
+		planes[i], err = of(s.request())
+		require.NoError(t, err)
+	}
+	read, err := r.Picked(t.Context(), s.request())
+	require.NoError(t, err)
+	at := s.matte().Pick.At(1)
+	seen := map[selection.Reason]int{}
+	differ, together := 0, 0
+	for i, why := range reasons {
+		x, y := i%640, i/640
+		matte, pick, masks := planes[0].Pix[i], planes[1].Pix[i], planes[2].Pix[i]
+		if want := plainReason(matte, pick, masks, at, read.RGB(x, y)); want != why {
+			differ++
+			continue
+		}
+		seen[why]++
+		if pick >= 0.5 && masks >= 0.5 && pick*masks < 0.5 && matte < 0.5 {
+			together++
+		}
+	}
+	for r := selection.In; r <= selection.ByEdge; r++ {
+		assert.NotZero(t, seen[r], "reason %d", r)
+	}
+	assert.NotZero(t, together, "pixels that neither the pick nor the masks reject alone")
+	// Weights are read from tables: where two channels weigh the same to within
+	// 0.001, either may be named.
+	assert.Less(t, differ, len(reasons)/1000)
+}
+
+func TestReasonsKnowASquare(t *testing.T) {
+	s := newScene(t, 64, 64)
+	s.picture = colour.NewImage(64, 64)
+	for i := range s.picture.R.Pix {
+		s.picture.R.Pix[i], s.picture.G.Pix[i], s.picture.B.Pix[i] = 0.8, 0.4, 0.3
+	}
+	for y := range 64 { // a column of another hue
+		s.picture.R.Row(y)[5], s.picture.B.Row(y)[5] = 0.3, 0.8
+	}
+	s.picture.R.Row(40)[40], s.picture.B.Row(40)[40] = 0.3, 0.8 // a pinhole, which quieten fills
+	m := s.matte()
+	m.Pick.Model, m.Pick.Calm = selection.HSL, false
+	m.Pick.Limits[selection.Hue].Off = false
+	m.Pick.Limits[selection.Hue].Fix(selection.Range{From: 350, To: 40})
+	m.Pick.Limits[selection.Sat].Off, m.Pick.Limits[selection.Light].Off = true, true
+	s.study.AddMask(m, "all", 0, s.blob(32, 32, 3, 5))
+	s.study.AddMask(m, "corner", 1, s.blob(32, 32, 3, 5)).Keys[0].Points = []mask.Point{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 10}, {X: 0, Y: 10}}
+	m.Masks[1].Keys[0].Inner, m.Masks[1].Keys[0].Outer = 0, 0
+	r := New(s, 0, DefaultCache)
+	reasons, err := r.Reasons(t.Context(), s.request())
+	require.NoError(t, err)
+	assert.Equal(t, selection.ByMask, reasons[5*64+5], "masks come first")
+	assert.Equal(t, selection.ByHue, reasons[30*64+5])
+	assert.Equal(t, selection.In, reasons[30*64+30])
+	assert.Equal(t, selection.In, reasons[40*64+40])
+	m.Edge.Grow.Fix(-3)
+	reasons, err = r.Reasons(t.Context(), s.request())
+	require.NoError(t, err)
+	assert.Equal(t, selection.ByEdge, reasons[30*64+7], "eroded")
+	_, shares, err := r.ReasonsView(t.Context(), s.request())
+	require.NoError(t, err)
+	assert.InDelta(t, 100./4096, shares[selection.ByMask], 1e-9)
+	sum := 0.
+	for _, v := range shares {
+		sum += v
+	}
+	assert.InDelta(t, 1, sum, 1e-9)
+}
