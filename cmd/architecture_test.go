@@ -38,7 +38,7 @@ var layers = map[string]layer{
 	"selection":           {imports: []string{"colour"}},
 	"mask":                {imports: []string{"colour"}},
 	"app/clip":            {imports: []string{"colour"}},
-	"app/sample":          {imports: []string{"colour"}, tests: []string{"selection", "mask"}},
+	"app/sample":          {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
 	"app/study":           {imports: engine},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/export":          {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
