@@ -20,14 +20,14 @@ type calmBand struct {
 func (b *calmBand) reset(w int) {
 	n := w + 2*calmReach
 	for i := range b.colours {
-		b.colours[i] = resized(b.colours[i], n)
-		b.sums[i] = resized(b.sums[i], n)
+		b.colours[i] = Resized(b.colours[i], n)
+		b.sums[i] = Resized(b.sums[i], n)
 		for m := range calmReach {
 			b.colours[i][m] = calmColour{farAway, farAway, farAway}
 			b.colours[i][n-1-m] = calmColour{farAway, farAway, farAway}
 		}
 	}
-	b.own = resized(b.own, w)
+	b.own = Resized(b.own, w)
 }
 
 func (b *calmBand) load(k *calmKernel, src *Image, y int) {

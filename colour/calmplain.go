@@ -3,11 +3,11 @@
 package colour
 
 // calmBands calms bands of rows and keeps its buffers.
-type calmBands struct{ plain spares[calmBand] }
+type calmBands struct{ plain Spares[calmBand] }
 
 func (c *calmBands) run(k *calmKernel, dst, src *Image, y0, y1 int) {
-	b := c.plain.take()
+	b := c.plain.Take()
 	b.reset(src.R.W)
 	calmRun(b, k, dst, src, y0, y1)
-	c.plain.give(b)
+	c.plain.Give(b)
 }

@@ -10,22 +10,22 @@ import (
 // calmBands calms bands of rows, eight pixels at a time where the processor
 // can, and keeps its buffers.
 type calmBands struct {
-	plain spares[calmBand]
-	wide  spares[calmWide]
+	plain Spares[calmBand]
+	wide  Spares[calmWide]
 }
 
 func (c *calmBands) run(k *calmKernel, dst, src *Image, y0, y1 int) {
 	if archsimd.X86.AVX2() {
-		b := c.wide.take()
+		b := c.wide.Take()
 		b.reset(src.R.W)
 		calmRun(b, k, dst, src, y0, y1)
-		c.wide.give(b)
+		c.wide.Give(b)
 		return
 	}
-	b := c.plain.take()
+	b := c.plain.Take()
 	b.reset(src.R.W)
 	calmRun(b, k, dst, src, y0, y1)
-	c.plain.give(b)
+	c.plain.Give(b)
 }
 
 const (
@@ -49,7 +49,7 @@ func (b *calmWide) reset(w int) {
 	n := (w + lanes - 1) / lanes * lanes
 	for i := range b.colours {
 		for c := range b.colours[i] {
-			row := resized(b.colours[i][c], n+2*calmReach)
+			row := Resized(b.colours[i][c], n+2*calmReach)
 			b.colours[i][c] = row
 			for _, margin := range [][]float32{row[:calmReach], row[calmReach+w:]} {
 				for x := range margin {
@@ -58,11 +58,11 @@ func (b *calmWide) reset(w int) {
 			}
 		}
 		for c := range b.sums[i] {
-			b.sums[i][c] = resized(b.sums[i][c], n+2*calmReach)
+			b.sums[i][c] = Resized(b.sums[i][c], n+2*calmReach)
 		}
 	}
 	for c := range b.own {
-		b.own[c] = resized(b.own[c], n)
+		b.own[c] = Resized(b.own[c], n)
 	}
 }
 

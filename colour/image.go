@@ -87,7 +87,7 @@ func (m *Image) RGBA(dst *image.RGBA) *image.RGBA {
 	if dst == nil {
 		dst = &image.RGBA{}
 	}
-	dst.Pix, dst.Stride, dst.Rect = resized(dst.Pix, 4*w*h), 4*w, image.Rect(0, 0, w, h)
+	dst.Pix, dst.Stride, dst.Rect = Resized(dst.Pix, 4*w*h), 4*w, image.Rect(0, 0, w, h)
 	for y := range h {
 		RGBARow(dst.Pix[y*dst.Stride:], m.R.Row(y), m.G.Row(y), m.B.Row(y))
 	}
@@ -104,7 +104,7 @@ func (m *Image) NRGBA(dst *image.NRGBA, alpha Plane) *image.NRGBA {
 	if dst == nil {
 		dst = &image.NRGBA{}
 	}
-	dst.Pix, dst.Stride, dst.Rect = resized(dst.Pix, 4*w*h), 4*w, image.Rect(0, 0, w, h)
+	dst.Pix, dst.Stride, dst.Rect = Resized(dst.Pix, 4*w*h), 4*w, image.Rect(0, 0, w, h)
 	for y := range h {
 		NRGBARow(dst.Pix[y*dst.Stride:], m.R.Row(y), m.G.Row(y), m.B.Row(y), alpha.Row(y))
 	}
@@ -117,7 +117,7 @@ func (p Plane) Gray(dst *image.Gray) *image.Gray {
 	if dst == nil {
 		dst = &image.Gray{}
 	}
-	dst.Pix, dst.Stride, dst.Rect = resized(dst.Pix, p.W*p.H), p.W, image.Rect(0, 0, p.W, p.H)
+	dst.Pix, dst.Stride, dst.Rect = Resized(dst.Pix, p.W*p.H), p.W, image.Rect(0, 0, p.W, p.H)
 	Codes8(dst.Pix, p.Pix)
 	return dst
 }

@@ -49,3 +49,13 @@ func EachBand(ctx context.Context, workers, h int, work func(y0, y1 int)) error 
 	group.Wait()
 	return ctx.Err()
 }
+
+// EachStrip is EachBand for strips of another height: they start at multiples
+// of rows.
+func EachStrip(ctx context.Context, workers, h, rows int, work func(y0, y1 int)) error {
+	strips := (h + rows - 1) / rows
+	return EachBand(ctx, workers, strips*BandRows, func(band, _ int) {
+		y := band / BandRows * rows
+		work(y, min(y+rows, h))
+	})
+}

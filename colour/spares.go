@@ -2,15 +2,15 @@ package colour
 
 import "sync"
 
-// spares keeps buffers between uses, so that bands worked on in parallel do
+// Spares keeps buffers between uses, so that bands worked on in parallel do
 // not allocate again and again. The zero value is empty and ready.
-type spares[T any] struct {
+type Spares[T any] struct {
 	mu   sync.Mutex
 	free []*T
 }
 
-// take returns a spare buffer, or a zero one.
-func (s *spares[T]) take() *T {
+// Take returns a spare buffer, or a zero one.
+func (s *Spares[T]) Take() *T {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	n := len(s.free)
@@ -22,16 +22,16 @@ func (s *spares[T]) take() *T {
 	return buffer
 }
 
-// give hands a buffer back.
-func (s *spares[T]) give(buffer *T) {
+// Give hands a buffer back.
+func (s *Spares[T]) Give(buffer *T) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.free = append(s.free, buffer)
 }
 
-// resized returns a slice of n elements that are undefined, in old's memory
+// Resized returns a slice of n elements that are undefined, in old's memory
 // where that suffices.
-func resized[T any](old []T, n int) []T {
+func Resized[T any](old []T, n int) []T {
 	if cap(old) < n {
 		return make([]T, n)
 	}

@@ -1,5 +1,7 @@
 package selection
 
+import "halocline/colour"
+
 // A boxer sums planes of numbers under a square window that slides down row by
 // row. Its sums are whole numbers, so they are the same wherever it starts.
 //
@@ -33,7 +35,7 @@ func (b *boxer) reset(planes, w, h, y int, half float64) {
 	for i := range b.ring {
 		b.ring[i] = planesOf(b.ring[i], planes, w)
 	}
-	b.none = resized(b.none, w)
+	b.none = colour.Resized(b.none, w)
 	clear(b.none)
 	b.col, b.sum = planesOf(b.col, planes, w+2*(b.reach+2)), planesOf(b.sum, planes, w)
 	for _, c := range b.col {
@@ -57,7 +59,7 @@ func planesOf[T any](old [][]T, n, w int) [][]T {
 		old = append(old, nil)
 	}
 	for i := range old[:n] {
-		old[i] = resized(old[i], w)
+		old[i] = colour.Resized(old[i], w)
 	}
 	return old
 }

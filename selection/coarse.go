@@ -55,7 +55,7 @@ type coarse struct {
 	weight  []float32   // of 3 side pixels for the square in their middle
 	small   [2]small    // alpha, and what takes part
 	inverse [][]float32 // by row of a square: one over the weight, far from both ends
-	strips  spares[coarseStrip]
+	strips  colour.Spares[coarseStrip]
 }
 
 // small is a plane of squares with a margin of one on all sides, the same
@@ -86,9 +86,9 @@ func (s *coarseStrip) reset(w, cw, side, reach int) {
 	for i := range s.ring {
 		s.ring[i] = planesOf(s.ring[i], 3*side, w)
 	}
-	s.noPixel, s.ones, s.inverse = resized(s.noPixel, w), resized(s.ones, w), resized(s.inverse, w)
-	s.row = resized(s.row, (cw+2)*side)
-	s.down, s.none, s.padded = resized(s.down, cw), resized(s.none, cw), resized(s.padded, cw+2*reach)
+	s.noPixel, s.ones, s.inverse = colour.Resized(s.noPixel, w), colour.Resized(s.ones, w), colour.Resized(s.inverse, w)
+	s.row = colour.Resized(s.row, (cw+2)*side)
+	s.down, s.none, s.padded = colour.Resized(s.down, cw), colour.Resized(s.none, cw), colour.Resized(s.padded, cw+2*reach)
 	for _, row := range [][]float32{s.noPixel, s.row, s.none, s.padded} {
 		clear(row)
 	}
@@ -105,11 +105,11 @@ func (c *coarse) run(ctx context.Context, dst, src *colour.Plane, in domain, sig
 		c.small[i].reshape(cw, ch)
 	}
 	each := func(h, rows int, work func(s *coarseStrip, y0, y1 int)) error {
-		return eachStrip(ctx, workers, h, rows, func(y0, y1 int) {
-			s := c.strips.take()
+		return colour.EachStrip(ctx, workers, h, rows, func(y0, y1 int) {
+			s := c.strips.Take()
 			s.reset(w, cw, side, c.kernel.reach())
 			work(s, y0, y1)
-			c.strips.give(s)
+			c.strips.Give(s)
 		})
 	}
 	planes := c.small[:]
@@ -150,7 +150,7 @@ func (c *coarse) run(ctx context.Context, dst, src *colour.Plane, in domain, sig
 func (c *coarse) prepare(sigma float64, side int) {
 	c.side = side
 	c.kernel.set(coarseSigma(sigma, side))
-	c.weight = resized(c.weight, 3*side)
+	c.weight = colour.Resized(c.weight, 3*side)
 	for i := range c.weight {
 		c.weight[i] = float32(spline((float64(i)+0.5)/float64(side) - 1.5))
 	}
@@ -159,8 +159,8 @@ func (c *coarse) prepare(sigma float64, side int) {
 // weigh prepares the weights of a plane of which all takes part: of every row
 // of squares, and one over those of the pixels far from both ends.
 func (c *coarse) weigh(w, h int) {
-	s, one := c.strips.take(), &c.small[1]
-	defer c.strips.give(s)
+	s, one := c.strips.Take(), &c.small[1]
+	defer c.strips.Give(s)
 	cw, ch, reach := one.sum.W, one.sum.H, c.kernel.reach()
 	s.reset(w, cw, c.side, reach)
 	full := func(y int) bool { return y >= 2 && (y+1)*c.side <= h } // all its pixels are in the plane

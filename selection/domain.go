@@ -3,7 +3,6 @@ package selection
 import (
 	"context"
 	"math"
-	"sync"
 
 	"halocline/colour"
 )
@@ -150,49 +149,4 @@ func tidy(ctx context.Context, dst, src *colour.Plane, workers int) error {
 	return colour.EachBand(ctx, workers, src.H, func(y0, y1 int) {
 		tidyRow(dst.Pix[y0*src.W:y1*src.W], src.Pix[y0*src.W:y1*src.W])
 	})
-}
-
-// eachStrip is colour.EachBand for strips of another height.
-func eachStrip(ctx context.Context, workers, h, rows int, work func(y0, y1 int)) error {
-	strips := (h + rows - 1) / rows
-	return colour.EachBand(ctx, workers, strips*colour.BandRows, func(band, _ int) {
-		y := band / colour.BandRows * rows
-		work(y, min(y+rows, h))
-	})
-}
-
-// spares keeps buffers between uses, so that strips worked on in parallel do
-// not allocate again and again. The zero value is empty and ready.
-type spares[T any] struct {
-	mu   sync.Mutex
-	free []*T
-}
-
-// take returns a spare buffer, or a zero one.
-func (s *spares[T]) take() *T {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	n := len(s.free)
-	if n == 0 {
-		return new(T)
-	}
-	buffer := s.free[n-1]
-	s.free = s.free[:n-1]
-	return buffer
-}
-
-// give hands a buffer back.
-func (s *spares[T]) give(buffer *T) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.free = append(s.free, buffer)
-}
-
-// resized returns a slice of n elements that are undefined, in old's memory
-// where that suffices.
-func resized[T any](old []T, n int) []T {
-	if cap(old) < n {
-		return make([]T, n)
-	}
-	return old[:n]
 }

@@ -79,7 +79,7 @@ const (
 )
 
 // follower is the guided filter.
-type follower struct{ strips spares[followStrip] }
+type follower struct{ strips colour.Spares[followStrip] }
 
 func (f *follower) run(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, workers int) error {
 	switch {
@@ -99,12 +99,12 @@ func (f *follower) run(ctx context.Context, dst, src *colour.Plane, guide *colou
 func (f *follower) filter(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, step, workers int) error {
 	_, h := in.size()
 	rows, half := (h+step-1)/step, followHalf(radius, step)
-	return eachStrip(ctx, workers, rows, followRows(rows, half, workers), func(y0, y1 int) {
-		s := f.strips.take()
+	return colour.EachStrip(ctx, workers, rows, followRows(rows, half, workers), func(y0, y1 int) {
+		s := f.strips.Take()
 		s.dst, s.src, s.guide, s.in = dst, src, guide, in
 		s.reset(step, y0, y1, half)
 		s.run(ctx)
-		f.strips.give(s)
+		f.strips.Give(s)
 	})
 }
 
@@ -143,14 +143,14 @@ func (s *followStrip) reset(step, y0, y1 int, half float64) {
 	s.coefs.reset(coefPlanes, s.cw, s.ch, first, half)
 	s.moments.reset(momentPlanes, s.cw, s.ch, s.coefs.ready, half)
 	for i := range s.pixel {
-		s.pixel[i] = resized(s.pixel[i], s.cw*step)
+		s.pixel[i] = colour.Resized(s.pixel[i], s.cw*step)
 		clear(s.pixel[i])
 	}
 	for p := range s.wide {
-		s.mean[0][p], s.mean[1][p] = resized(s.mean[0][p], s.cw), resized(s.mean[1][p], s.cw)
-		s.wide[p] = resized(s.wide[p], s.cw*step)
+		s.mean[0][p], s.mean[1][p] = colour.Resized(s.mean[0][p], s.cw), colour.Resized(s.mean[1][p], s.cw)
+		s.wide[p] = colour.Resized(s.wide[p], s.cw*step)
 	}
-	s.between = resized(s.between, s.cw+2)
+	s.between = colour.Resized(s.between, s.cw+2)
 }
 
 // firstMean returns the first row of cells whose mean coefficients matter: the

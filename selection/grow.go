@@ -23,7 +23,7 @@ func growReach(radius float64) int { return int(math.Ceil(math.Abs(radius))) }
 type grower struct {
 	keys   []int32
 	tiles  []growSpan // of keys
-	strips spares[growStrip]
+	strips colour.Spares[growStrip]
 }
 
 // growSpan is the least and the largest key of a tile, of what takes part for the least.
@@ -35,10 +35,10 @@ func (g *grower) run(ctx context.Context, dst, src *colour.Plane, in domain, rad
 		return ctx.Err()
 	}
 	w, h := in.size()
-	g.keys = resized(g.keys, w*h)
+	g.keys = colour.Resized(g.keys, w*h)
 	across := (w + growTile - 1) / growTile
-	g.tiles = resized(g.tiles, across*((h+growTile-1)/growTile))
-	err := eachStrip(ctx, workers, h, growTile, func(y0, y1 int) {
+	g.tiles = colour.Resized(g.tiles, across*((h+growTile-1)/growTile))
+	err := colour.EachStrip(ctx, workers, h, growTile, func(y0, y1 int) {
 		tiles := g.tiles[y0/growTile*across:][:across]
 		for i := range tiles {
 			tiles[i] = growSpan{one, 0}
@@ -50,15 +50,15 @@ func (g *grower) run(ctx context.Context, dst, src *colour.Plane, in domain, rad
 	if err != nil {
 		return err
 	}
-	return eachStrip(ctx, workers, h, growTile, func(y0, y1 int) {
-		s := g.strips.take()
+	return colour.EachStrip(ctx, workers, h, growTile, func(y0, y1 int) {
+		s := g.strips.Take()
 		s.grow(g, in, y0, y1, math.Abs(radius))
 		for y := y0; y < y1; y++ {
 			to := in.row(dst, y)
 			s.decode(to, y-y0, math.Abs(radius), radius < 0)
 			keep(to, in.row(src, y), in.part(y))
 		}
-		g.strips.give(s)
+		g.strips.Give(s)
 	})
 }
 
@@ -145,7 +145,7 @@ func (s *growStrip) decode(to []float32, y int, radius float64, turned bool) {
 
 // dilate returns the strip's keys dilated by a whole radius, in old's memory.
 func (s *growStrip) dilate(old []int32, radius int) []int32 {
-	out := resized(old, (s.y1-s.y0)*s.w)
+	out := colour.Resized(old, (s.y1-s.y0)*s.w)
 	copy(out, s.g.keys[s.y0*s.w:s.y1*s.w])
 	if radius == 0 {
 		return out
@@ -166,12 +166,12 @@ func (s *growStrip) dilate(old []int32, radius int) []int32 {
 }
 
 func (s *growStrip) setRadius(radius int) {
-	s.radius, s.chord = radius, resized(s.chord, radius+1)
+	s.radius, s.chord = radius, colour.Resized(s.chord, radius+1)
 	for d := range s.chord {
 		s.chord[d] = int(math.Sqrt(float64(radius*radius - d*d)))
 	}
 	tiles := (s.w + growTile - 1) / growTile
-	s.most, s.least = resized(s.most, tiles), resized(s.least, tiles*(s.y1-s.y0))
+	s.most, s.least = colour.Resized(s.most, tiles), colour.Resized(s.least, tiles*(s.y1-s.y0))
 	clear(s.least)
 }
 

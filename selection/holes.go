@@ -1,5 +1,7 @@
 package selection
 
+import "halocline/colour"
+
 // A hole is a set of gaps connected for the limits from born on, until it
 // becomes part of its parent.
 type hole struct {
@@ -35,7 +37,7 @@ func (h *holes) add(n hole) int32 {
 func (q *quieter) growTree(in domain, area float64) {
 	h := &q.holes
 	h.area, h.last = area, 2*area
-	h.tree, h.top, h.gap = h.tree[:0], h.top[:0], resized(h.gap, len(q.gaps.list))
+	h.tree, h.top, h.gap = h.tree[:0], h.top[:0], colour.Resized(h.gap, len(q.gaps.list))
 	for i, one := range q.gaps.list {
 		if int(q.gaps.root[i]) == i {
 			h.gap[i] = h.add(hole{q.gaps.area[i], q.islandOf(in, one.x0, one.y), area, 0, -1})

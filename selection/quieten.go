@@ -41,7 +41,7 @@ type quieter struct {
 	next                  []int32 // run of a speck -> its next run, -1 after the last
 	last                  []int32 // root of a speck -> its last run yet
 	count                 []int32 // specks by area
-	rows                  spares[[3]rowSet]
+	rows                  colour.Spares[[3]rowSet]
 }
 
 func (q *quieter) run(ctx context.Context, dst, src *colour.Plane, in domain, area float64, workers int) error {
@@ -66,9 +66,9 @@ func (q *quieter) label(ctx context.Context, dst, src *colour.Plane, in domain, 
 		r.reset(h)
 	}
 	err := colour.EachBand(ctx, workers, h, func(y0, y1 int) {
-		sets := q.rows.take()
+		sets := q.rows.Take()
 		for i := range sets {
-			sets[i] = resized(sets[i], (w+63)/64)
+			sets[i] = colour.Resized(sets[i], (w+63)/64)
 		}
 		for y := y0; y < y1; y++ {
 			to := in.row(dst, y)
@@ -80,7 +80,7 @@ func (q *quieter) label(ctx context.Context, dst, src *colour.Plane, in domain, 
 				q.islands.add(y, sets[2], w)
 			}
 		}
-		q.rows.give(sets)
+		q.rows.Give(sets)
 	})
 	for _, r := range []*runs{&q.specks, &q.gaps, &q.islands} {
 		if err == nil {
@@ -134,7 +134,7 @@ func (q *quieter) islandOf(in domain, x, y int32) int32 {
 // of every component.
 func (q *quieter) findSmall(in domain, area float64) {
 	s := &q.specks
-	q.next, q.last = resized(q.next, len(s.list)), resized(q.last, len(s.list))
+	q.next, q.last = colour.Resized(q.next, len(s.list)), colour.Resized(q.last, len(s.list))
 	q.count = q.count[:0]
 	for i := range s.list {
 		root := s.root[i] // the first run of its component: join keeps the lower
@@ -151,7 +151,7 @@ func (q *quieter) findSmall(in domain, area float64) {
 		q.count[a] = total // where specks of this area begin
 		total += n
 	}
-	q.order = resized(q.order, int(total))
+	q.order = colour.Resized(q.order, int(total))
 	for i, root := range s.root {
 		if int(root) == i && q.small(in, root, area) {
 			at := &q.count[s.area[root]]

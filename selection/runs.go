@@ -32,7 +32,7 @@ func (r *runs) reset(h int) {
 	for i := range r.bands {
 		r.bands[i] = r.bands[i][:0]
 	}
-	r.list, r.first = r.list[:0], resized(r.first, h+1)
+	r.list, r.first = r.list[:0], colour.Resized(r.first, h+1)
 }
 
 // add appends the runs of row y. Rows of one band come in their order.
@@ -62,7 +62,7 @@ func (r *runs) join(ctx context.Context, h int) error {
 	for _, band := range r.bands {
 		r.list = append(r.list, band...)
 	}
-	r.root = resized(r.root, len(r.list))
+	r.root = colour.Resized(r.root, len(r.list))
 	for i := range r.root {
 		r.root[i] = int32(i)
 	}
@@ -101,7 +101,7 @@ func (r *runs) joinRows(above, here, end int32) {
 
 // measure points every run at its root and adds up areas.
 func (r *runs) measure() {
-	r.area = resized(r.area, len(r.list))
+	r.area = colour.Resized(r.area, len(r.list))
 	clear(r.area)
 	for i, one := range r.list {
 		root := find(r.root, int32(i))

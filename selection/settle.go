@@ -55,6 +55,9 @@ func (b *box) settle(m Model, c Channel) Range {
 	r.From = round(lo + (float64(b.lo[c])+half)*unit)
 	r.To = round(lo + (float64(b.hi[c])-half)*unit)
 	if c == Hue {
+		if r.From >= 360 { // the fade before it reached over the turn
+			r.From, r.To = round(r.From-360), round(r.To-360)
+		}
 		return r
 	}
 	// Beyond the ends there is nothing to part: open the range there, with a

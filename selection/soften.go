@@ -41,7 +41,7 @@ func (k *kernel) set(sigma float64) {
 		return
 	}
 	reach := kernelReach(sigma)
-	k.sigma, k.weight = sigma, resized(k.weight, reach+1)
+	k.sigma, k.weight = sigma, colour.Resized(k.weight, reach+1)
 	sum := 0.
 	for d := reach; d >= 0; d-- {
 		w := gaussAt(float64(d), sigma)
@@ -70,7 +70,7 @@ type softener struct {
 	kernel  kernel
 	ones    []float32 // a row of ones, blurred along
 	inverse []float32 // one over the weight of a row that is far from both ends
-	strips  spares[blurStrip]
+	strips  colour.Spares[blurStrip]
 	coarse  coarse
 }
 
@@ -87,8 +87,8 @@ func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, s
 	if in.mask == nil {
 		s.weigh(w)
 	}
-	return eachStrip(ctx, workers, h, softenRows, func(y0, y1 int) {
-		b := s.strips.take()
+	return colour.EachStrip(ctx, workers, h, softenRows, func(y0, y1 int) {
+		b := s.strips.Take()
 		b.reset(w, s.kernel.reach())
 		b.ready = max(0, y0-s.kernel.reach())
 		for y := y0; y < y1; y++ {
@@ -100,17 +100,17 @@ func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, s
 			times(to, b.inverseOf(s, in, y))
 			keep(to, in.row(src, y), in.part(y))
 		}
-		s.strips.give(b)
+		s.strips.Give(b)
 	})
 }
 
 // weigh prepares what all rows have in common where all takes part.
 func (s *softener) weigh(w int) {
-	b := s.strips.take()
-	defer s.strips.give(b)
+	b := s.strips.Take()
+	defer s.strips.Give(b)
 	reach := s.kernel.reach()
 	b.reset(w, reach)
-	s.ones, s.inverse = resized(s.ones, w), resized(s.inverse, w)
+	s.ones, s.inverse = colour.Resized(s.ones, w), colour.Resized(s.inverse, w)
 	inner := b.padded[reach:][:w]
 	for x := range inner {
 		inner[x] = 1
@@ -139,7 +139,7 @@ type blurStrip struct {
 
 func (b *blurStrip) reset(w, reach int) {
 	b.w, b.reach = w, reach
-	b.padded, b.none, b.inverse = resized(b.padded, w+2*reach), resized(b.none, w), resized(b.inverse, w)
+	b.padded, b.none, b.inverse = colour.Resized(b.padded, w+2*reach), colour.Resized(b.none, w), colour.Resized(b.inverse, w)
 	clear(b.padded)
 	clear(b.none)
 	for i := range b.ring {

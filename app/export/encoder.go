@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"sync"
 
 	"github.com/klauspost/compress/flate"
 
@@ -30,9 +29,8 @@ type Encoder struct {
 	// processor. The bytes written do not depend on it.
 	Workers int
 
-	strips []strip
-	mu     sync.Mutex
-	idle   []*bench
+	strips  []strip
+	benches colour.Spares[bench]
 }
 
 // A strip is a finished part of the compressed stream.
@@ -99,33 +97,15 @@ func (e *Encoder) encode(ctx context.Context, w io.Writer, r raster, fill func(d
 	for len(e.strips) < strips {
 		e.strips = append(e.strips, strip{})
 	}
-	// Each strip stands for one band: EachBand is where goroutines are made.
-	err := colour.EachBand(ctx, e.Workers, strips*colour.BandRows, func(y0, _ int) {
-		b := e.take()
-		defer e.give(b)
-		b.compress(&e.strips[y0/colour.BandRows], r, y0/colour.BandRows, fill)
+	err := colour.EachStrip(ctx, e.Workers, r.h, stripRows, func(y0, _ int) {
+		b := e.benches.Take()
+		defer e.benches.Give(b)
+		b.compress(&e.strips[y0/stripRows], r, y0/stripRows, fill)
 	})
 	if err != nil {
 		return fmt.Errorf("export: picture left out: %w", err)
 	}
 	return r.write(w, e.strips[:strips])
-}
-
-func (e *Encoder) take() *bench {
-	e.mu.Lock()
-	defer e.mu.Unlock()
-	if n := len(e.idle); n > 0 {
-		b := e.idle[n-1]
-		e.idle = e.idle[:n-1]
-		return b
-	}
-	return new(bench)
-}
-
-func (e *Encoder) give(b *bench) {
-	e.mu.Lock()
-	defer e.mu.Unlock()
-	e.idle = append(e.idle, b)
 }
 
 // compress makes strip number n.
