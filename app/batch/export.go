@@ -9,8 +9,9 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--kind matte|base|reasons] [--depth 8|16] [--pattern P] [--overwrite]",
-	about: "Write mattes (or the frame after base, or what keeps each pixel out) as PNG files, with a manifest. " +
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite]",
+	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
+		"with what keeps each pixel out, or after base. " +
 		"All mattes unless --matte names some. Files that an earlier export into DIR did not write are never replaced without --overwrite.",
 	examples: []string{
 		"halocline-batch export transect.halocline --out mattes",

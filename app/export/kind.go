@@ -8,6 +8,7 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/colour"
 )
 
 // Kind is what an exported picture shows.
@@ -16,12 +17,16 @@ type Kind string
 // The kinds.
 const (
 	Matte   Kind = "matte"   // grey: how much the matte holds
-	Base    Kind = "base"    // colour: the frame after base; the same for every matte
+	Pick    Kind = "pick"    // grey: its colour part alone
+	Mask    Kind = "mask"    // grey: its masks alone
+	Cutout  Kind = "cutout"  // colour: the frame after base, with the matte as its alpha, not multiplied
+	Hatch   Kind = "hatch"   // colour: the frame after base, under a hatch where the matte does not hold
 	Reasons Kind = "reasons" // colour: what keeps each pixel out
+	Base    Kind = "base"    // colour: the frame after base; the same for every matte
 )
 
 // Kinds lists them all.
-var Kinds = []Kind{Matte, Base, Reasons}
+var Kinds = []Kind{Matte, Pick, Mask, Cutout, Hatch, Reasons, Base}
 
 // ParseKind reads a kind's name.
 func ParseKind(s string) (Kind, error) {
@@ -50,7 +55,7 @@ func (k Kind) name(matte string) string {
 	return matte + "-" + string(k)
 }
 
-// draw renders one picture and returns how to write it.
+// draw renders one picture and returns how to write it. m is nil for Base.
 func (k Kind) draw(ctx context.Context, r *render.Renderer, s *study.Study, m *study.Matte, frame, depth int) (func(io.Writer) error, error) {
 	q := render.Request{Study: s, Frame: frame}
 	if m != nil {
@@ -58,12 +63,32 @@ func (k Kind) draw(ctx context.Context, r *render.Renderer, s *study.Study, m *s
 	}
 	switch k {
 	case Base:
-		shown, err := r.Shown(ctx, q)
-		return func(w io.Writer) error { return EncodeRGB(w, shown, depth) }, err
+		return colours(depth)(r.Shown(ctx, q))
+	case Hatch:
+		return colours(depth)(r.Hatch(ctx, q))
 	case Reasons:
 		view, _, err := r.ReasonsView(ctx, q)
-		return func(w io.Writer) error { return EncodeRGB(w, view, 8) }, err
+		return colours(8)(view, err)
+	case Cutout:
+		picture, alpha, err := r.Cutout(ctx, q)
+		return func(w io.Writer) error { return EncodeRGBA(w, picture, alpha, depth) }, err
+	case Pick:
+		return greys(depth)(r.Pick(ctx, q))
+	case Mask:
+		return greys(depth)(r.Mask(ctx, q))
 	}
-	plane, err := r.Matte(ctx, q)
-	return func(w io.Writer) error { return EncodeGrey(w, plane, depth) }, err
+	return greys(depth)(r.Matte(ctx, q))
+}
+
+// colours and greys return how to write what was rendered.
+func colours(depth int) func(*colour.Image, error) (func(io.Writer) error, error) {
+	return func(m *colour.Image, err error) (func(io.Writer) error, error) {
+		return func(w io.Writer) error { return EncodeRGB(w, m, depth) }, err
+	}
+}
+
+func greys(depth int) func(colour.Plane, error) (func(io.Writer) error, error) {
+	return func(p colour.Plane, err error) (func(io.Writer) error, error) {
+		return func(w io.Writer) error { return EncodeGrey(w, p, depth) }, err
+	}
 }

@@ -1,0 +1,107 @@
+package batch
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/selection"
+)
+
+var edgeVerb = verb{
+	name: "edge", usage: "STUDY --matte NAME [--quieten N] [--follow R] [--firm F,B] [--grow G] [--soften S]",
+	about: "Treat a matte's edge, in this order: quieten takes specks and pinholes below N px of area, follow leads it along the picture " +
+		"within R px, firm hardens it by F in [0,0.99] about the alpha B, grow moves it G px outward (inward below 0), " +
+		"soften blurs it with a sigma of S px. What is not given stays.",
+	examples: []string{
+		"halocline-batch edge transect.halocline --matte skin --quieten 20 --soften 1.2",
+		"halocline-batch edge transect.halocline --matte skin --firm 0.4,0.5 --grow -1",
+	},
+	run: runEdge,
+}
+
+type edgeResult struct {
+	Study string     `json:"study"`
+	Matte string     `json:"matte"`
+	Edge  edgeReport `json:"edge"`
+}
+
+// edgeReport is an edge as it stands on the study's first frame.
+type edgeReport struct {
+	Quieten float64 `json:"quietenPixels"`
+	Follow  float64 `json:"followPixels"`
+	Firm    float64 `json:"firm"`
+	Balance float64 `json:"balance"`
+	Grow    float64 `json:"growPixels"`
+	Soften  float64 `json:"softenPixels"`
+}
+
+func reportEdge(e selection.Edge) edgeReport {
+	return edgeReport{e.Quieten, e.Follow, e.Firm, e.Balance, e.Grow, e.Soften}
+}
+
+// A firmness is a flag F or F,B.
+type firmness struct {
+	firm       float64
+	balance    float64
+	hasBalance bool
+}
+
+func (f *firmness) String() string {
+	if f == nil {
+		return ""
+	}
+	return fmt.Sprintf("%g,%g", f.firm, f.balance)
+}
+
+func (f *firmness) Set(s string) (err error) {
+	firm, balance, has := strings.Cut(s, ",")
+	f.hasBalance = has
+	if f.firm, err = number(firm); err != nil || !has {
+		return err
+	}
+	f.balance, err = number(balance)
+	return err
+}
+
+func runEdge(ctx context.Context, c *call) error {
+	f := c.newFlags()
+	name := f.String("matte", "", "")
+	for _, n := range []string{"quieten", "follow", "grow", "soften"} {
+		f.Float64(n, 0, "")
+	}
+	var firm firmness
+	f.Var(&firm, "firm", "")
+	args, err := c.parse(f, 1, 1)
+	if err != nil {
+		return err
+	}
+	if *name == "" {
+		return misuse("found no --matte NAME, want the matte whose edge to treat")
+	}
+	w, err := openStudy(ctx, args[0])
+	if err != nil {
+		return err
+	}
+	m, err := w.matte(*name)
+	if err != nil {
+		return err
+	}
+	for n, to := range map[string]*study.Number{"quieten": &m.Edge.Quieten, "follow": &m.Edge.Follow, "grow": &m.Edge.Grow, "soften": &m.Edge.Soften} {
+		if isSet(f, n) {
+			to.Set(w.frame(), f.Lookup(n).Value.(flag.Getter).Get().(float64))
+		}
+	}
+	if isSet(f, "firm") {
+		m.Edge.Firm.Set(w.frame(), firm.firm)
+	}
+	if firm.hasBalance {
+		m.Edge.Balance.Set(w.frame(), firm.balance)
+	}
+	if err := w.save(""); err != nil {
+		return err
+	}
+	return c.printJSON(edgeResult{w.path, m.Name, reportEdge(m.Edge.At(w.frame()))})
+}

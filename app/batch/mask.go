@@ -1,0 +1,208 @@
+package batch
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/mask"
+)
+
+var maskVerb = verb{
+	name: "mask", usage: `STUDY --matte NAME --points "X,Y X,Y X,Y..." [--feather IN,OUT] [--rounded] [--drop] [--name NAME] [--frame N]`,
+	about: "Draw a mask for what colour cannot part: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
+		"The name of a mask that is there gives that a key on the frame; what is not given stays.",
+	examples: []string{
+		`halocline-batch mask transect.halocline --matte skin --points "410,220 780,240 760,610 400,590" --feather 12,20 --name swimmer`,
+		`halocline-batch mask transect.halocline --matte skin --points "0,0 300,0 300,90" --drop --name surface`,
+	},
+	run: runMask,
+}
+
+type maskResult struct {
+	Study string       `json:"study"`
+	Matte string       `json:"matte"`
+	Masks []maskReport `json:"masks"` // all of the matte's
+}
+
+type maskReport struct {
+	Name    string      `json:"name"`
+	Kind    string      `json:"kind"`
+	Rounded bool        `json:"rounded"`
+	Off     bool        `json:"off,omitempty"`
+	Keys    []keyReport `json:"keys"`
+}
+
+type keyReport struct {
+	Frame   int          `json:"frame"`
+	Points  [][2]float64 `json:"points"`
+	Inner   float64      `json:"featherInwardPixels"`
+	Outer   float64      `json:"featherOutwardPixels"`
+	Opacity float64      `json:"opacity"`
+}
+
+func reportMasks(masks []study.Mask) []maskReport {
+	out := []maskReport{}
+	for _, m := range masks {
+		r := maskReport{Name: m.Name, Kind: m.Kind.String(), Rounded: m.Rounded, Off: m.Off}
+		for _, k := range m.Keys {
+			key := keyReport{Frame: k.Frame, Inner: k.Inner, Outer: k.Outer, Opacity: k.Opacity}
+			for _, p := range k.Points {
+				key.Points = append(key.Points, [2]float64{p.X, p.Y})
+			}
+			r.Keys = append(r.Keys, key)
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// An outline is a flag "X,Y X,Y X,Y...".
+type outline []mask.Point
+
+func (o *outline) String() string { return fmt.Sprint(*o) }
+
+func (o *outline) Set(s string) error {
+	*o = nil
+	for i, pair := range strings.Fields(s) {
+		x, y, err := numbers(pair, "X,Y")
+		if err != nil {
+			return fmt.Errorf("point %d: %w", i+1, err)
+		}
+		*o = append(*o, mask.Point{X: x, Y: y})
+	}
+	if len(*o) < 3 {
+		return fmt.Errorf("found %d points, want three or more as \"X,Y X,Y X,Y\"", len(*o))
+	}
+	return nil
+}
+
+// numbers reads two of them, parted by a comma.
+func numbers(s, want string) (a, b float64, err error) {
+	first, second, ok := strings.Cut(s, ",")
+	if !ok {
+		return 0, 0, fmt.Errorf("found %q, want %s", s, want)
+	}
+	if a, err = number(first); err == nil {
+		b, err = number(second)
+	}
+	return a, b, err
+}
+
+// A feather is a flag IN,OUT in pixels.
+type feather struct{ inner, outer float64 }
+
+func (f *feather) String() string {
+	if f == nil {
+		return ""
+	}
+	return fmt.Sprintf("%g,%g", f.inner, f.outer)
+}
+
+func (f *feather) Set(s string) (err error) {
+	f.inner, f.outer, err = numbers(s, "IN,OUT in pixels")
+	return err
+}
+
+// maskFlags are what the verb may be given.
+type maskFlags struct {
+	set           *flag.FlagSet
+	matte, name   string
+	points        outline
+	feather       feather
+	rounded, drop bool
+	frame         int
+}
+
+func newMaskFlags(c *call) *maskFlags {
+	m := &maskFlags{set: c.newFlags()}
+	m.set.StringVar(&m.matte, "matte", "", "")
+	m.set.StringVar(&m.name, "name", "mask", "")
+	m.set.Var(&m.points, "points", "")
+	m.set.Var(&m.feather, "feather", "")
+	m.set.BoolVar(&m.rounded, "rounded", false, "")
+	m.set.BoolVar(&m.drop, "drop", false, "")
+	m.set.IntVar(&m.frame, "frame", 0, "")
+	return m
+}
+
+func runMask(ctx context.Context, c *call) error {
+	f := newMaskFlags(c)
+	args, err := c.parse(f.set, 1, 1)
+	switch {
+	case err != nil:
+		return err
+	case f.matte == "":
+		return misuse("found no --matte NAME, want the matte to draw a mask for")
+	case f.points == nil:
+		return misuse("found no --points, want three or more as \"X,Y X,Y X,Y\"")
+	}
+	w, err := openStudy(ctx, args[0])
+	if err != nil {
+		return err
+	}
+	if err := f.place(w.study.Clip); err != nil {
+		return err
+	}
+	m, err := w.matte(f.matte)
+	if err != nil {
+		return err
+	}
+	f.draw(w.study, m)
+	if err := w.save(""); err != nil {
+		return err
+	}
+	return c.printJSON(maskResult{w.path, m.Name, reportMasks(m.Masks)})
+}
+
+// place sets the frame, the clip's first where none was given.
+func (f *maskFlags) place(clip study.Clip) error {
+	if !isSet(f.set, "frame") {
+		f.frame = clip.First
+	}
+	if last := clip.First + clip.Count - 1; f.frame < clip.First || f.frame > last {
+		return fmt.Errorf("batch: --frame is %d, want %d to %d", f.frame, clip.First, last)
+	}
+	return nil
+}
+
+// draw makes the mask, or a key of the one that has its name.
+func (f *maskFlags) draw(s *study.Study, m *study.Matte) {
+	key := study.MaskKey{Frame: f.frame, Opacity: 1}
+	to := f.named(m)
+	if to != nil {
+		at := to.At(f.frame)
+		key.Inner, key.Outer, key.Opacity = at.Inner, at.Outer, at.Opacity
+	}
+	key.Points = f.points
+	if isSet(f.set, "feather") {
+		key.Inner, key.Outer = f.feather.inner, f.feather.outer
+	}
+	if to == nil {
+		to = s.AddMask(m, f.name, study.Keep, key)
+	} else {
+		to.SetKey(key)
+	}
+	if isSet(f.set, "rounded") {
+		to.Rounded = f.rounded
+	}
+	if isSet(f.set, "drop") {
+		to.Kind = study.Keep
+		if f.drop {
+			to.Kind = study.Drop
+		}
+	}
+}
+
+// named returns the matte's mask that the call names, without regard to case;
+// nil where it names none.
+func (f *maskFlags) named(m *study.Matte) *study.Mask {
+	for i := range m.Masks {
+		if isSet(f.set, "name") && strings.EqualFold(m.Masks[i].Name, f.name) {
+			return &m.Masks[i]
+		}
+	}
+	return nil
+}
