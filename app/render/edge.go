@@ -88,31 +88,31 @@ func (p *part) steps(ctx context.Context) (all []step) {
 	return all
 }
 
-// treated returns the pick after the edge treatment.
-func (p *part) treated(ctx context.Context) (*colour.Plane, error) {
-	return p.after(ctx, p.steps(ctx))
-}
-
 // after returns the pick after some steps. Each is kept, so that a change of one
 // runs that and those behind it alone.
 func (p *part) after(ctx context.Context, steps []step) (*colour.Plane, error) {
 	if len(steps) == 0 {
 		return p.pick(ctx)
 	}
-	before, last := steps[:len(steps)-1], steps[len(steps)-1]
-	return planeStage(p.Renderer, last.stage, p.afterKey(steps), func(dst *colour.Plane) error {
-		src, err := p.after(ctx, before)
-		if err != nil {
-			return err
-		}
-		takesPart, err := p.masks(ctx)
-		if err != nil {
-			return err
-		}
-		t := p.treatments.Get().(*selection.Treatment)
-		defer p.treatments.Put(t)
-		return last.run(t, dst, src, takesPart)
+	return planeStage(p.Renderer, steps[len(steps)-1].stage, p.afterKey(steps), func(dst *colour.Plane) error {
+		return p.run(ctx, dst, steps)
 	})
+}
+
+// run does the last of one or more steps.
+func (p *part) run(ctx context.Context, dst *colour.Plane, steps []step) error {
+	last := len(steps) - 1
+	src, err := p.after(ctx, steps[:last])
+	if err != nil {
+		return err
+	}
+	takesPart, err := p.masks(ctx)
+	if err != nil {
+		return err
+	}
+	t := p.treatments.Get().(*selection.Treatment)
+	defer p.treatments.Put(t)
+	return steps[last].run(t, dst, src, takesPart)
 }
 
 func (p *part) afterKey(steps []step) string {
@@ -125,5 +125,3 @@ func (p *part) afterKey(steps []step) string {
 	}
 	return key
 }
-
-func (p *part) treatedKey() string { return p.afterKey(p.steps(context.Background())) }

@@ -234,24 +234,34 @@ func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
 	})
 }
 
-// matte returns the treated pick times the masks.
+// matte returns the treated pick times the masks. The last step of the treatment
+// is not kept by itself: nothing else is made of it.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
+	steps := p.steps(ctx)
 	if len(p.at.Masks) == 0 {
-		return p.treated(ctx)
+		return p.after(ctx, steps)
 	}
-	return planeStage(p.Renderer, Times, p.treatedKey(), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, Times, p.afterKey(steps), func(dst *colour.Plane) error {
 		m, err := p.masks(ctx)
 		if err != nil {
 			return err
 		}
-		alpha, err := p.treated(ctx)
-		if err != nil {
+		if len(steps) == 0 {
+			pick, err := p.pick(ctx)
+			if err != nil {
+				return err
+			}
+			return times(ctx, dst, pick, m, p.workers)
+		}
+		if err := p.run(ctx, dst, steps); err != nil {
 			return err
 		}
-		return times(ctx, dst, alpha, m, p.workers)
+		p.count(steps[len(steps)-1].stage)
+		return times(ctx, dst, dst, m, p.workers)
 	})
 }
 
+// times makes dst, which may be a or b, their product.
 func times(ctx context.Context, dst, a, b *colour.Plane, workers int) error {
 	dst.Reshape(a.W, a.H)
 	return colour.EachBand(ctx, workers, dst.H, func(y0, y1 int) {

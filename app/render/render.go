@@ -89,11 +89,16 @@ func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error))
 		var none T
 		return none, err
 	}
-	r.mu.Lock()
-	r.runs[s]++
-	r.mu.Unlock()
+	r.count(s)
 	r.cache.put(key, v, bytes)
 	return v, nil
+}
+
+// count notes that a stage has run.
+func (r *Renderer) count(s Stage) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.runs[s]++
 }
 
 // imageStage and planeStage are stage for results that fill writes.
