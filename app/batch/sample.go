@@ -121,7 +121,10 @@ func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sa
 		if err := set.writeClass(c.name, set.truths()[i], dabs); err != nil {
 			return nil, err
 		}
-		set.addMatte(c.name, dabs)
+		m := set.addMatte(c.name, dabs)
+		if c.class == sample.Skin {
+			addSwimmer(set.study, m, frame.Skin, set.study.Clip.First)
+		}
 	}
 	return set, set.fit(ctx)
 }
@@ -173,7 +176,7 @@ func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.D
 	return nil
 }
 
-func (set *sampleSet) addMatte(class string, dabs sample.Dabs) {
+func (set *sampleSet) addMatte(class string, dabs sample.Dabs) *study.Matte {
 	m := set.study.AddMatte(class, selection.LCh)
 	for _, group := range []struct {
 		kind  study.Kind
@@ -183,6 +186,7 @@ func (set *sampleSet) addMatte(class string, dabs sample.Dabs) {
 			set.study.AddDab(m, study.Dab{Frame: set.study.Clip.First, X: d.X, Y: d.Y, Radius: d.Radius, Kind: group.kind})
 		}
 	}
+	return m
 }
 
 // fit sets every matte's pick from its dabs, through the base as it stands.
