@@ -1,0 +1,66 @@
+package batch
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/check"
+	"halocline/app/render"
+	"halocline/app/sample"
+	"halocline/app/study"
+)
+
+// TestEdgeStepsAgainstTheTruth says what each step of the edge treatment costs
+// and gains on the skin of five scenes after base: the defaults are chosen by
+// it. Gradient is that of Rhemann et al. 2009.
+func TestEdgeStepsAgainstTheTruth(t *testing.T) {
+	seeds := 5
+	if testing.Short() {
+		seeds = 1
+	}
+	type step struct {
+		name          string
+		set           func(e *study.Edge)
+		sad, gradient float64
+	}
+	steps := []step{
+		{name: "none", set: func(e *study.Edge) { e.Quieten.Fix(0) }},
+		{name: "quieten 12", set: func(e *study.Edge) {}},
+		{name: "quieten 48", set: func(e *study.Edge) { e.Quieten.Fix(48) }},
+		{name: "quieten 200", set: func(e *study.Edge) { e.Quieten.Fix(200) }},
+		{name: "12, follow 4", set: func(e *study.Edge) { e.Follow.Fix(4) }},
+		{name: "12, follow 8", set: func(e *study.Edge) { e.Follow.Fix(8) }},
+		{name: "12, follow 4, firm 0.5", set: func(e *study.Edge) { e.Follow.Fix(4); e.Firm.Fix(0.5) }},
+		{name: "12, firm 0.5", set: func(e *study.Edge) { e.Firm.Fix(0.5) }},
+		{name: "12, grow 1", set: func(e *study.Edge) { e.Grow.Fix(1) }},
+		{name: "12, grow -1", set: func(e *study.Edge) { e.Grow.Fix(-1) }},
+		{name: "12, soften 0.8", set: func(e *study.Edge) { e.Soften.Fix(0.8) }},
+		{name: "12, soften 1.2", set: func(e *study.Edge) { e.Soften.Fix(1.2) }},
+		{name: "12, soften 2", set: func(e *study.Edge) { e.Soften.Fix(2) }},
+		{name: "12, soften 4", set: func(e *study.Edge) { e.Soften.Fix(4) }},
+	}
+	for seed := 1; seed <= seeds; seed++ {
+		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height})
+		require.NoError(t, err)
+		require.NoError(t, set.setBase(t.Context()))
+		require.NoError(t, set.fit(t.Context()))
+		for i := range steps {
+			m := set.study.Clone().Mattes[0]
+			steps[i].set(&m.Edge)
+			matte, err := set.renderer.Matte(t.Context(), render.Request{Study: set.study, Settings: &m.Settings, Frame: set.study.Clip.First})
+			require.NoError(t, err)
+			s, err := check.Score(t.Context(), matte, set.frame.Skin, nil)
+			require.NoError(t, err)
+			steps[i].sad += s.SAD / float64(seeds)
+			steps[i].gradient += s.Gradient / float64(seeds)
+		}
+	}
+	for _, s := range steps {
+		t.Logf("%-24s sad %7.0f (%+.1f %%), gradient %6.0f (%+.1f %%)", s.name, s.sad, 100*(s.sad/steps[0].sad-1), s.gradient, 100*(s.gradient/steps[0].gradient-1))
+	}
+	none, usual := steps[0], steps[1]
+	assert.Less(t, usual.sad, none.sad, "the default is nearer to the truth than no treatment")
+	assert.Less(t, usual.gradient, none.gradient)
+}
