@@ -1,6 +1,7 @@
 package render
 
 import (
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -110,6 +111,55 @@ func TestMattesShare(t *testing.T) {
 	_, err := r.Mask(t.Context(), q)
 	require.NoError(t, err)
 	assert.Equal(t, 2, r.Runs()[Mask])
+}
+
+// What a slider has passed by goes first, not what all its positions need.
+func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
+	s := newScene(t, 320, 180)
+	s.addMasks()
+	const plane = 4 * 320 * 180
+	r := New(s, 0, 21*plane) // the way to a matte takes 17 and a half
+	for i := range 40 {
+		s.matte().Edge.Soften.Fix(1 + float64(i)/100)
+		_, err := r.Matte(t.Context(), s.request())
+		require.NoError(t, err)
+	}
+	require.LessOrEqual(t, r.cache.bytes, 21*plane)
+	s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60})
+	_, err := r.Matte(t.Context(), s.request())
+	require.NoError(t, err)
+	s.study.Base.Exposure.Fix(0.3)
+	_, err = r.Matte(t.Context(), s.request())
+	require.NoError(t, err)
+	runs := r.Runs()
+	for stage, n := range map[Stage]int{Decode: 1, Calm: 1, Base: 2, Convert: 2, Weigh: 3, Mask: 1, Quieten: 3, Soften: 42, Times: 42} {
+		assert.Equal(t, n, runs[stage], stage)
+	}
+}
+
+// Requests from several goroutines get what one after the other would.
+func TestRequestsAtOnce(t *testing.T) {
+	s := newScene(t, 320, 180)
+	s.addMasks()
+	s.setEdge(everyStep)
+	want, err := New(s, 1, DefaultCache).Matte(t.Context(), s.request())
+	require.NoError(t, err)
+	r := New(s, 2, 8*4*320*180)
+	var group sync.WaitGroup
+	for g := range 6 {
+		group.Go(func() {
+			for i := range 5 {
+				q := s.request()
+				q.Frame = 1 + (g+i)%3 // all frames are one picture
+				got, err := r.Matte(t.Context(), q)
+				assert.NoError(t, err)
+				assert.Equal(t, want.Pix, got.Pix)
+				_, err = r.Reasons(t.Context(), q)
+				assert.NoError(t, err)
+			}
+		})
+	}
+	group.Wait()
 }
 
 func TestCacheIsBounded(t *testing.T) {

@@ -60,6 +60,7 @@ func (r *Renderer) plane(ctx context.Context, q Request, make func(*part, contex
 	if err != nil {
 		return colour.Plane{}, err
 	}
+	p.touch()
 	m, err := make(p, ctx)
 	if err != nil {
 		return colour.Plane{}, err
@@ -210,6 +211,23 @@ func (p *part) weighed(ctx context.Context) (*colour.Plane, error) {
 		defer p.weighers.give(w)
 		return w.Matte(ctx, dst, codes, p.workers)
 	})
+}
+
+// touch marks what leads to the pick as used, so that results of settings that
+// a slider has passed by are forgotten before it, though they are newer.
+func (p *part) touch() {
+	if p.shrinksPick() {
+		p.full().touch()
+	}
+	for _, k := range []struct {
+		stage Stage
+		key   string
+	}{
+		{Decode, p.sourceKey()}, {Crop, p.sourceKey() + p.where()}, {Calm, p.calmedKey(p.at.Calm)}, {Shrink, p.shrunkKey(p.at.Calm)},
+		{Base, p.basedKey(p.at.Calm)}, {Convert, p.codesKey()}, {Weigh, p.pickKey()}, {Shrink, p.pickKey()},
+	} {
+		p.cache.get(cacheKey(k.stage, k.key))
+	}
 }
 
 // maskKey does not name the frame: masks that stand still are drawn once.

@@ -80,7 +80,7 @@ func (r *Renderer) Runs() map[Stage]int {
 // made of is asked for by make alone, so that it may be gone where it is not
 // needed.
 func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error)) (T, error) {
-	key = string(s) + " " + key
+	key = cacheKey(s, key)
 	if v, ok := r.cache.get(key); ok {
 		return v.(T), nil
 	}
@@ -93,6 +93,8 @@ func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error))
 	r.cache.put(key, v, bytes)
 	return v, nil
 }
+
+func cacheKey(s Stage, key string) string { return string(s) + " " + key }
 
 // count notes that a stage has run.
 func (r *Renderer) count(s Stage) {

@@ -42,6 +42,22 @@ func sampleFrame(t testing.TB, w, h int) *sample.Frame {
 	return f
 }
 
+var fitted sync.Map // of selection.Pick, by size
+
+// fittedPick returns the pick that a study's dabs ask for.
+func fittedPick(t testing.TB, f *sample.Frame, s *study.Study) selection.Pick {
+	w, h := f.Image.Size()
+	if p, ok := fitted.Load(image.Pt(w, h)); ok {
+		return p.(selection.Pick)
+	}
+	samples, err := New(still{f.Image}, 0, DefaultCache).DabSamples(t.Context(), s, &s.Mattes[0])
+	require.NoError(t, err)
+	fit, err := selection.Fit(samples, selection.LCh)
+	require.NoError(t, err)
+	fitted.Store(image.Pt(w, h), fit.Pick)
+	return fit.Pick
+}
+
 // newScene returns the scene at a size, with the study's default edge and no
 // masks.
 func newScene(t testing.TB, w, h int) *scene {
@@ -58,11 +74,7 @@ func newScene(t testing.TB, w, h int) *scene {
 	for _, d := range dabs.Drop {
 		s.AddDab(m, study.Dab{Frame: 1, X: d.X, Y: d.Y, Radius: d.Radius, Kind: study.Drop})
 	}
-	samples, err := New(still{f.Image}, 0, DefaultCache).DabSamples(t.Context(), s, m)
-	require.NoError(t, err)
-	fitted, err := selection.Fit(samples, selection.LCh)
-	require.NoError(t, err)
-	m.Pick = study.ConstantPick(fitted.Pick, true)
+	m.Pick = study.ConstantPick(fittedPick(t, f, s), true)
 	return &scene{still{f.Image}, f, s}
 }
 
