@@ -3,6 +3,7 @@ package colour
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -32,7 +33,7 @@ var waterTypes = [...]WaterType{
 }
 
 // WaterTypes returns the known types from the clearest to the murkiest.
-func WaterTypes() []WaterType { return append([]WaterType(nil), waterTypes[:]...) }
+func WaterTypes() []WaterType { return slices.Clone(waterTypes[:]) }
 
 // WaterByName returns the type of that name, without regard to case.
 func WaterByName(name string) (WaterType, error) {

@@ -189,6 +189,7 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		{"mask of another size", "fit " + b.picture + " --keep " + small, failed, []string{"small.png", "10 x 10", "160 x 120"}},
 		{"colour as mask", "fit " + b.picture + " --keep " + b.picture, failed, []string{"shot.0007.png"}},
 		{"empty mask", "fit " + b.picture + " --keep " + black, failed, []string{"black.png", "white"}},
+		{"empty drop mask", "fit %s --keep " + b.keep + " --drop " + black, failed, []string{"black.png", "white", "drop"}},
 		{"study exists", "fit " + b.picture + " --keep " + b.keep, failed, []string{"exists", "shot.0007.halocline"}},
 		{"study of a wrong name", "fit " + b.picture + " --keep " + b.keep + " --study " + b.at("x.json"), misused, []string{"x.json", ".halocline"}},
 		{"unknown matte", "export %s --out " + b.at("o") + " --matte hair", failed, []string{`"hair"`, `"matte"`}},

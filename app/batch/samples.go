@@ -30,8 +30,13 @@ func readMasks(ctx context.Context, picture *colour.Image, keep, drop string) (m
 	if drop == "" {
 		return m, nil
 	}
-	m.drop, err = readAreas(ctx, picture, drop)
-	return m, err
+	if m.drop, err = readAreas(ctx, picture, drop); err != nil {
+		return m, err
+	}
+	if len(m.drop) == 0 {
+		return m, fmt.Errorf("batch: %s has no white pixel, want some on what to drop", drop)
+	}
+	return m, nil
 }
 
 func readAreas(ctx context.Context, picture *colour.Image, path string) ([]render.Area, error) {

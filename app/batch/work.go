@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -24,7 +25,7 @@ type work struct {
 }
 
 // studyEnding is how the names of study files end.
-const studyEnding = ".halocline"
+const studyEnding = study.Ending
 
 func isStudy(path string) bool { return strings.EqualFold(filepath.Ext(path), studyEnding) }
 
@@ -73,18 +74,27 @@ func newStudy(ctx context.Context, footage *clip.Clip) (*study.Study, error) {
 	if err != nil {
 		return nil, fmt.Errorf("batch: %s: %w", footage.Path(), err)
 	}
-	print, err := footage.Fingerprint(ctx)
+	print, err := study.Measure(ctx, path)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("batch: %s cannot be measured: %w", footage.Path(), err)
 	}
 	first, err := footage.Frame(ctx, footage.First())
 	if err != nil {
 		return nil, err
 	}
 	return study.New(study.Clip{
-		Path: path, First: footage.First(), Count: footage.Count(), Noise: colour.Noise(first),
-		Footage: study.Footage{Size: print.Size, SHA256: print.SHA256},
+		Path: path, First: footage.First(), Count: footage.Count(), Noise: readable(colour.Noise(first)),
+		Footage: print,
 	}), nil
+}
+
+// readable rounds measured numbers to six decimals, a hundredth of a 16-bit
+// code: what a person can read in a study, and the same in every build.
+func readable(v [3]float64) [3]float64 {
+	for i := range v {
+		v[i] = math.Round(v[i]*1e6) / 1e6
+	}
+	return v
 }
 
 // frame returns the number of the frame that a verb without --frame is about.
@@ -118,7 +128,7 @@ func sameFile(a, b string) bool {
 	return errA == nil && errB == nil && os.SameFile(infoA, infoB)
 }
 
-// matte returns the matte that a name means, or the only one for "".
+// matte returns the matte that a name means.
 func (w *work) matte(name string) (*study.Matte, error) {
 	if m := w.study.MatteNamed(name); m != nil {
 		return m, nil

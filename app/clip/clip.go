@@ -2,10 +2,7 @@ package clip
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -74,28 +71,4 @@ func (c *Clip) Frame(ctx context.Context, n int) (*colour.Image, error) {
 			fmt.Sprintf("%d x %d", c.info.Width, c.info.Height), ErrDamaged, nil}
 	}
 	return m, nil
-}
-
-// A Fingerprint tells footage of one content from any other, wherever it lies.
-type Fingerprint struct {
-	Size   int64  `json:"size"`   // bytes
-	SHA256 string `json:"sha256"` // 64 hexadecimal digits
-}
-
-// String returns "size:sha256".
-func (f Fingerprint) String() string { return fmt.Sprintf("%d:%s", f.Size, f.SHA256) }
-
-// Fingerprint reads the whole file.
-func (c *Clip) Fingerprint(ctx context.Context) (Fingerprint, error) {
-	s, f, err := open(c.path)
-	if err != nil {
-		return Fingerprint{}, err
-	}
-	defer f.Close()
-	hash := sha256.New()
-	n, err := io.Copy(hash, s.stream(ctx))
-	if err != nil {
-		return Fingerprint{}, s.refuse("file", err)
-	}
-	return Fingerprint{n, hex.EncodeToString(hash.Sum(nil))}, nil
 }

@@ -46,13 +46,3 @@ func TestAStillIsAClip(t *testing.T) {
 	_, err = c.Frame(background, 12)
 	assert.ErrorIs(t, err, ErrMissing)
 }
-
-// The digest is what another program gives
-// (sha256sum, coreutils).
-func TestFingerprint(t *testing.T) {
-	c, err := Open("testdata/video-001.q50.420.progressive.jpeg")
-	require.NoError(t, err)
-	f, err := c.Fingerprint(background)
-	require.NoError(t, err)
-	assert.Equal(t, "3279:d9b218232d5ec6f2c3f4dfcd058eaf87ba7f8e37cb6899c82f5253ed12a13053", f.String())
-}

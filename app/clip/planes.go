@@ -80,7 +80,7 @@ func (h *header) rows(picture image.Image) rowReader {
 // quotients are equal and so are their roundings.
 var eight = func() (t [256]float32) {
 	for v := range t {
-		t[v] = float32(v) / 255
+		t[v] = colour.FromCode8(uint8(v))
 	}
 	return t
 }()

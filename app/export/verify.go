@@ -26,7 +26,7 @@ func Verify(ctx context.Context, folder string) (good int, faults []Fault, err e
 		return 0, nil, err
 	}
 	if len(m.entries) == 0 {
-		return 0, nil, fmt.Errorf("export: %s lists nothing, want a folder that an export has written", m.path)
+		return 0, nil, fmt.Errorf("export: %s is missing or lists nothing, want a folder that an export has written", m.path)
 	}
 	for _, e := range m.sorted() {
 		found, err := study.Measure(ctx, filepath.Join(folder, filepath.FromSlash(e.Name)))
