@@ -129,7 +129,7 @@ func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (
 	if err != nil {
 		return nil, err
 	}
-	for i, v := range colour.VeilFrom(light) {
+	for i, v := range readable(colour.VeilFrom(light)) {
 		base.Veil[i].Set(frame, v)
 	}
 	if base.Water == "" {
@@ -152,7 +152,7 @@ func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) er
 	if err != nil {
 		return err
 	}
-	for i, g := range balanced.Gains {
+	for i, g := range readable(balanced.Gains) {
 		base.Gain[i].Set(frame, g)
 	}
 	return nil

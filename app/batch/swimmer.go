@@ -62,7 +62,10 @@ func outlineAbout(truth colour.Plane, n int, clear float64) []mask.Point {
 		j := (k + 1) % n
 		a, b := reach[k]+clear+corner, reach[j]+clear+corner
 		det := cos[k]*sin[j] - sin[k]*cos[j]
-		points[k] = mask.Point{X: (a*sin[j] - b*sin[k]) / det, Y: (b*cos[k] - a*cos[j]) / det}
+		points[k] = mask.Point{X: tenth((a*sin[j] - b*sin[k]) / det), Y: tenth((b*cos[k] - a*cos[j]) / det)}
 	}
 	return points
 }
+
+// tenth rounds to a tenth of a pixel, which is more than a hand can place.
+func tenth(v float64) float64 { return math.Round(10*v) / 10 }
