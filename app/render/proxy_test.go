@@ -147,3 +147,32 @@ func TestRegionsOfProxies(t *testing.T) {
 		}
 	}
 }
+
+// Everything that is rendered of one request has one size, and reasons agree
+// with the matte, on a proxy too.
+func TestViewsOfProxies(t *testing.T) {
+	s := newScene(t, 320, 180)
+	s.addMasks()
+	r := New(s, 2, DefaultCache)
+	for _, draft := range []bool{false, true} {
+		q := s.request()
+		q.Factor, q.Draft, q.Region = 3, draft, image.Rect(100, 40, 220, 140)
+		matte, err := r.Matte(t.Context(), q)
+		require.NoError(t, err)
+		masks, err := r.Mask(t.Context(), q)
+		require.NoError(t, err)
+		reasons, err := r.Reasons(t.Context(), q)
+		require.NoError(t, err)
+		require.Len(t, reasons, len(matte.Pix))
+		for i, why := range reasons {
+			require.Equal(t, matte.Pix[i] >= 0.5, why == selection.In)
+			require.Equal(t, matte.Pix[i] < 0.5 && masks.Pix[i] < 0.5, why == selection.ByMask)
+		}
+		hatch, err := r.Hatch(t.Context(), q)
+		require.NoError(t, err)
+		view, _, err := r.ReasonsView(t.Context(), q)
+		require.NoError(t, err)
+		assert.True(t, hatch.R.SameSize(matte) && view.R.SameSize(matte) && masks.SameSize(matte))
+		assert.Equal(t, [2]int{41, 34}, [2]int{matte.W, matte.H}, "(100,40)-(220,140) grown to whole pixels")
+	}
+}
