@@ -104,7 +104,8 @@ func verbNames() string {
 func printHelp(w io.Writer) {
 	fmt.Fprint(w, "Isolate parts of pictures by colour, and hand mattes on.\n\n")
 	for _, v := range verbs() {
-		fmt.Fprintf(w, "  halocline-batch %s %s\n      %s\n", v.name, v.usage, v.about)
+		fmt.Fprintf(w, "  %s\n", wrapped("halocline-batch "+v.name+" "+v.usage, "      "))
+		fmt.Fprintf(w, "      %s\n", wrapped(v.about, "      "))
 	}
 	fmt.Fprint(w, "\nhalocline-batch VERB --help shows a verb's flags and examples. A MASK is a grey\n"+
 		"picture of the frame's size, white where it counts. X,Y,R is a disc: middle and\n"+
@@ -112,11 +113,35 @@ func printHelp(w io.Writer) {
 }
 
 func (v verb) printHelp(w io.Writer) {
-	fmt.Fprintf(w, "halocline-batch %s %s\n\n%s\n", v.name, v.usage, v.about)
+	fmt.Fprintf(w, "%s\n\n%s\n", wrapped("halocline-batch "+v.name+" "+v.usage, "    "), wrapped(v.about, ""))
 	for i, e := range v.examples {
 		if i == 0 {
 			fmt.Fprint(w, "\nExamples:\n")
 		}
 		fmt.Fprintf(w, "  %s\n", e)
 	}
+}
+
+// helpWidth is the columns that a terminal has at the least.
+const helpWidth = 80
+
+// wrapped breaks text between words so that lines stay within helpWidth, each
+// but the first after indent.
+func wrapped(text, indent string) string {
+	var b strings.Builder
+	column := len(indent)
+	for i, word := range strings.Fields(text) {
+		switch {
+		case i == 0:
+		case column+1+len(word) > helpWidth:
+			b.WriteString("\n" + indent)
+			column = len(indent)
+		default:
+			b.WriteByte(' ')
+			column++
+		}
+		b.WriteString(word)
+		column += len(word)
+	}
+	return b.String()
 }

@@ -150,8 +150,8 @@ func (set *sampleSet) writeContact(ctx context.Context, verdicts []verdict) erro
 	prints := []print{
 		{picture(set.frame.Image), "the frame", "as it came from the camera"},
 		{picture(shown), "base", "water and cast taken out by slate and open water"},
-		{picture(reasons), "reasons: skin", fmt.Sprintf("out by hue %.0f %%, chroma or saturation %.0f %%, lightness %.0f %%",
-			100*shares[selection.ByHue], 100*shares[selection.BySat], 100*shares[selection.ByLight])},
+		{picture(reasons), "reasons: skin", fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
+			100*shares[selection.ByMask], 100*shares[selection.ByHue], 100*shares[selection.BySat], 100*shares[selection.ByLight])},
 	}
 	for _, v := range verdicts {
 		prints = append(prints, print{greyPicture(v.plane), "matte: " + v.matte.Name,
@@ -189,6 +189,9 @@ func (c *call) printDemo(set *sampleSet, files []export.Entry, flat, based []ver
 	fmt.Fprintln(c.stdout)
 	for _, b := range based {
 		fmt.Fprintf(c.stdout, "%s: %s\n", b.matte.Name, b.parted.Sentence())
+		for _, m := range b.matte.Masks {
+			fmt.Fprintf(c.stdout, "      The %s mask %q is there; it is in the figures above.\n", m.Kind, m.Name)
+		}
 	}
 	fmt.Fprintf(c.stdout, "\nLook at %s first. The study is %s, the mattes are\n", filepath.Join(set.folder, "contact.png"), set.studyPath)
 	for _, f := range files {
