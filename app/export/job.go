@@ -28,7 +28,8 @@ type Job struct {
 	Pattern  Pattern
 	Folder   string
 	// Overwrite lets files be replaced that this folder's manifest does not
-	// know. Those it knows were written by an export and may always be.
+	// know, or knows from other footage. Those that an export of this footage
+	// wrote may always be.
 	Overwrite bool
 	// Progress, if not nil, is called after each picture.
 	Progress func(done, total int, e Entry)
@@ -71,7 +72,10 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 			j.Progress(len(done), len(tasks), e)
 		}
 	}
-	return done, m.tidy()
+	if m.worn() {
+		return done, m.tidy()
+	}
+	return done, nil
 }
 
 // tasks lists the pictures, frame by frame.
@@ -117,7 +121,8 @@ func clipName(path string) string {
 	return short
 }
 
-// checkNames stops before anything is replaced that is not the folder's own.
+// checkNames stops before anything is replaced that is not the folder's own, or
+// was made from other footage: two clips may have one name.
 func (j Job) checkNames(tasks []task, m *manifest) error {
 	if j.Overwrite {
 		return nil
@@ -125,11 +130,14 @@ func (j Job) checkNames(tasks []task, m *manifest) error {
 	for _, t := range tasks {
 		path := filepath.Join(j.Folder, filepath.FromSlash(t.name))
 		_, err := os.Lstat(path)
+		old, known := m.entries[t.name]
 		switch {
-		case errors.Is(err, fs.ErrNotExist) || m.knows(t.name):
+		case errors.Is(err, fs.ErrNotExist):
 		case err != nil:
 			return fmt.Errorf("export: %s cannot be looked at: %w", path, err)
-		default:
+		case known && old.Source != "" && old.Source != j.Study.Clip.SHA256:
+			return fmt.Errorf("export: %s was made from other footage than %s: choose another folder or name pattern, or allow overwriting", path, j.Study.Clip.Path)
+		case !known:
 			return fmt.Errorf("export: %s exists and was not written by an export into this folder: choose another folder, or allow overwriting", path)
 		}
 	}
@@ -150,7 +158,7 @@ func (j Job) write(ctx context.Context, t task, m *manifest) (Entry, error) {
 	}
 	sum := sha256.Sum256(file.Bytes())
 	e := Entry{
-		Name: t.name, Kind: j.Kind, Frame: t.frame, Digest: j.digest(t),
+		Name: t.name, Kind: j.Kind, Source: j.Study.Clip.SHA256, Frame: t.frame, Digest: j.digest(t),
 		Size: int64(file.Len()), SHA256: hex.EncodeToString(sum[:]),
 	}
 	if t.matte != nil {

@@ -26,16 +26,18 @@ type Entry struct {
 	Name   string `json:"name"` // relative to the folder, with slashes
 	Kind   Kind   `json:"kind"`
 	Matte  string `json:"matte,omitempty"`
-	Frame  int    `json:"frame"`  // the source's number
-	Digest string `json:"digest"` // of all that the picture depends on, 64 hexadecimal digits
-	Size   int64  `json:"size"`   // bytes
-	SHA256 string `json:"sha256"` // of the file, 64 hexadecimal digits
+	Source string `json:"source,omitempty"` // the footage's SHA-256, "" where nobody measured it
+	Frame  int    `json:"frame"`            // the source's number
+	Digest string `json:"digest"`           // of all that the picture depends on, 64 hexadecimal digits
+	Size   int64  `json:"size"`             // bytes
+	SHA256 string `json:"sha256"`           // of the file, 64 hexadecimal digits
 }
 
 // A manifest is an output folder's list.
 type manifest struct {
 	path    string
 	entries map[string]Entry
+	lines   int  // with an entry, also where a later one holds
 	torn    bool // its last line was cut
 }
 
@@ -74,21 +76,17 @@ func (m *manifest) read(r io.Reader) error {
 			return fmt.Errorf("export: %s: line %d is no entry of a manifest, want {\"name\": ..., \"sha256\": ...}", m.path, n)
 		}
 		m.entries[e.Name] = e
+		m.lines++
 	}
 }
 
-func (m *manifest) knows(name string) bool {
-	_, ok := m.entries[name]
-	return ok
-}
-
-// add appends an entry, at once.
+// add appends an entry, at once and as one line, so that several exports may
+// write into one folder at the same time.
 func (m *manifest) add(e Entry) error {
 	if m.torn { // or the entry would hang on to half a line
 		if err := m.tidy(); err != nil {
 			return err
 		}
-		m.torn = false
 	}
 	line, err := json.Marshal(e)
 	if err != nil {
@@ -106,11 +104,22 @@ func (m *manifest) add(e Entry) error {
 		return fmt.Errorf("export: %s cannot be written: %w", m.path, err)
 	}
 	m.entries[e.Name] = e
+	m.lines++
 	return nil
 }
 
-// tidy writes the manifest anew, one line for each file, sorted by name.
+// worn reports whether most lines no longer hold.
+func (m *manifest) worn() bool { return m.lines > 2*len(m.entries) }
+
+// tidy writes the manifest anew, one line for each file, sorted by name. It
+// reads it first: another export may have added to it. What one adds while this
+// is being written is lost, so it is done seldom.
 func (m *manifest) tidy() error {
+	now, err := openManifest(filepath.Dir(m.path))
+	if err != nil {
+		return err
+	}
+	m.entries, m.lines, m.torn = now.entries, len(now.entries), false
 	return study.WriteBeside(m.path, func(w io.Writer) error {
 		out := json.NewEncoder(w)
 		for _, e := range m.sorted() {

@@ -1,0 +1,155 @@
+package export
+
+import (
+	"context"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/clip"
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// jobOf returns a job that exports mattes of a small picture of one grey,
+// dive.0003.png in a folder of its own, into another folder.
+func jobOf(t *testing.T, grey float32, out string, mattes ...string) Job {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "dive.0003.png")
+	m := colour.NewImage(8, 6)
+	for _, p := range []colour.Plane{m.R, m.G, m.B} {
+		for i := range p.Pix {
+			p.Pix[i] = grey
+		}
+	}
+	require.NoError(t, WriteFile(path, func(w io.Writer) error { return EncodeRGB(w, m, 8) }))
+	footage, err := clip.Open(path)
+	require.NoError(t, err)
+	print, err := study.Measure(t.Context(), path)
+	require.NoError(t, err)
+	s := study.New(study.Clip{Path: path, First: footage.First(), Count: 1, Footage: print})
+	for _, name := range mattes {
+		s.AddMatte(name, selection.LCh)
+	}
+	pattern, err := ParsePattern(DefaultPattern)
+	require.NoError(t, err)
+	j := Job{
+		Study: s, Renderer: render.New(footage, 1, render.DefaultCache), Frames: []int{3},
+		Kind: Matte, Depth: 8, Pattern: pattern, Folder: out,
+	}
+	for i := range s.Mattes {
+		j.Mattes = append(j.Mattes, &s.Mattes[i])
+	}
+	return j
+}
+
+func TestJobReplacesWhatItWrote(t *testing.T) {
+	out := t.TempDir()
+	j := jobOf(t, 0.5, out, "skin", "sand")
+	first, err := j.Run(t.Context())
+	require.NoError(t, err)
+	require.Len(t, first, 2)
+	assert.Equal(t, "skin/dive-skin.000003.png", first[0].Name)
+	again, err := j.Run(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, first, again)
+	good, faults, err := Verify(t.Context(), out)
+	require.NoError(t, err)
+	assert.Equal(t, 2, good)
+	assert.Empty(t, faults)
+}
+
+func TestJobLeavesTheFilesOfOthers(t *testing.T) {
+	out := t.TempDir()
+	stranger := filepath.Join(out, "skin", "dive-skin.000003.png")
+	require.NoError(t, os.MkdirAll(filepath.Dir(stranger), 0o777))
+	require.NoError(t, os.WriteFile(stranger, []byte("painted by hand"), 0o666))
+	j := jobOf(t, 0.5, out, "sand", "skin")
+	_, err := j.Run(t.Context())
+	require.ErrorContains(t, err, "exists and was not written by an export")
+	require.NoFileExists(t, filepath.Join(out, "sand", "dive-sand.000003.png"), "nothing is done")
+	j.Overwrite = true
+	_, err = j.Run(t.Context())
+	require.NoError(t, err)
+}
+
+// Two dives may both be called dive, and have a matte called skin.
+func TestJobLeavesMattesOfOtherFootage(t *testing.T) {
+	out := t.TempDir()
+	_, err := jobOf(t, 0.25, out, "skin").Run(t.Context())
+	require.NoError(t, err)
+	other := jobOf(t, 0.75, out, "skin")
+	_, err = other.Run(t.Context())
+	require.ErrorContains(t, err, "was made from other footage")
+	_, faults, err := Verify(t.Context(), out)
+	require.NoError(t, err)
+	require.Empty(t, faults)
+	other.Overwrite = true
+	_, err = other.Run(t.Context())
+	require.NoError(t, err)
+}
+
+// Exports that run at the same time, as from a shell's loop, all stand in the
+// manifest.
+func TestJobsSideBySide(t *testing.T) {
+	out := t.TempDir()
+	names := []string{"skin", "sand", "water", "haze", "rest"}
+	var all []Job
+	for range 3 {
+		for i := range names {
+			j := jobOf(t, 0.5, out, names...)
+			j.Mattes = j.Mattes[i : i+1]
+			all = append(all, j)
+		}
+	}
+	var group sync.WaitGroup
+	for _, j := range all[:len(names)] {
+		group.Go(func() {
+			_, err := j.Run(context.Background())
+			assert.NoError(t, err)
+		})
+	}
+	group.Wait()
+	for _, j := range all[len(names):] { // until lines have piled up
+		_, err := j.Run(t.Context())
+		require.NoError(t, err)
+	}
+	good, faults, err := Verify(t.Context(), out)
+	require.NoError(t, err)
+	assert.Equal(t, len(names), good)
+	assert.Empty(t, faults)
+	text, err := os.ReadFile(filepath.Join(out, ManifestName))
+	require.NoError(t, err)
+	assert.LessOrEqual(t, strings.Count(string(text), "\n"), 2*len(names))
+}
+
+// A line that was cut when its writer was killed is left out, and what comes
+// after it is whole.
+func TestTornManifest(t *testing.T) {
+	out := t.TempDir()
+	j := jobOf(t, 0.5, out, "skin", "sand")
+	_, err := j.Run(t.Context())
+	require.NoError(t, err)
+	path := filepath.Join(out, ManifestName)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(path, text[:len(text)-20], 0o666))
+	good, _, err := Verify(t.Context(), out)
+	require.NoError(t, err)
+	assert.Equal(t, 1, good)
+	j.Overwrite = true
+	_, err = j.Run(t.Context())
+	require.NoError(t, err)
+	good, faults, err := Verify(t.Context(), out)
+	require.NoError(t, err)
+	assert.Equal(t, 2, good)
+	assert.Empty(t, faults)
+}
