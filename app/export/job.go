@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"halocline/app/render"
@@ -90,7 +91,7 @@ func (j Job) tasks() ([]task, error) {
 	var tasks []task
 	for _, frame := range j.Frames {
 		for _, m := range mattes {
-			f := Fields{Clip: clipName(j.Study.Clip.Path), Frame: frame}
+			f := Fields{Clip: clipName(j.Study.Clip), Frame: frame}
 			if m != nil {
 				f.Matte = j.Kind.name(m.Name)
 			} else {
@@ -106,14 +107,19 @@ func (j Job) tasks() ([]task, error) {
 	return tasks, nil
 }
 
-// clipName is a clip's name without folder, ending and frame number.
-func clipName(path string) string {
-	name := filepath.Base(path)
+// clipName is a clip's name without folder, ending and frame number. Digits at
+// its end that are not its first frame's number (a date, a movie's serial
+// number) are part of the name.
+func clipName(c study.Clip) string {
+	name := filepath.Base(c.Path)
 	name = strings.TrimSuffix(name, filepath.Ext(name))
 	short := strings.TrimRight(name, "0123456789")
+	if n, err := strconv.Atoi(name[len(short):]); err != nil || n != c.First {
+		return name
+	}
 	short = strings.TrimRight(short, " ._-")
 	if short == "" { // numbers only: the folder names the clip
-		if folder := filepath.Base(filepath.Dir(path)); folder != "." && folder != string(filepath.Separator) {
+		if folder := filepath.Base(filepath.Dir(c.Path)); folder != "." && folder != string(filepath.Separator) {
 			return folder
 		}
 		return name
