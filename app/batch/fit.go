@@ -3,7 +3,6 @@ package batch
 import (
 	"context"
 
-	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/selection"
 )
@@ -39,16 +38,15 @@ type leftOutReport struct {
 
 func runFit(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	keep := f.String("keep", "", "")
-	drop := f.String("drop", "", "")
-	model := f.String("model", "auto", "")
+	var from sampleFlags
+	from.add(f)
 	name := f.String("name", "matte", "")
 	out := f.String("study", "", "")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
 	}
-	fit, err := fitterOf(*model)
+	fit, err := from.fitter()
 	if err != nil {
 		return err
 	}
@@ -56,15 +54,11 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	picture, err := w.renderer.Picked(ctx, render.Request{Study: w.study, Frame: w.frame()})
+	samples, err := w.samples(ctx, from)
 	if err != nil {
 		return err
 	}
-	samples, err := readMasks(ctx, picture, *keep, *drop)
-	if err != nil {
-		return err
-	}
-	fitted, err := fit(samples.under(picture))
+	fitted, err := fit(samples.dabs)
 	if err != nil {
 		return err
 	}
@@ -83,7 +77,7 @@ func runFit(ctx context.Context, c *call) error {
 		Dabs:    added, Notes: append([]string{}, fitted.Notes...),
 	}
 	if len(samples.drop) > 0 {
-		sep, err := selection.Separate(samples.under(picture), fitted.Pick)
+		sep, err := selection.Separate(samples.dabs, fitted.Pick)
 		if err != nil {
 			return err
 		}
@@ -91,16 +85,4 @@ func runFit(ctx context.Context, c *call) error {
 		report.Separation = &r
 	}
 	return c.printJSON(report)
-}
-
-// fitterOf returns the fit that a --model asks for.
-func fitterOf(model string) (func([]selection.Dab) (selection.Fitted, error), error) {
-	if model == "auto" {
-		return selection.FitAuto, nil
-	}
-	m, err := selection.ParseModel(model)
-	if err != nil {
-		return nil, misuse("--model is %q, want auto, hsl or lch", model)
-	}
-	return func(d []selection.Dab) (selection.Fitted, error) { return selection.Fit(d, m) }, nil
 }

@@ -2,6 +2,7 @@ package batch
 
 import (
 	"context"
+	"flag"
 	"fmt"
 
 	"halocline/app/clip"
@@ -11,35 +12,56 @@ import (
 	"halocline/selection"
 )
 
-// masks are the samples that --keep and --drop give.
-type masks struct {
-	keep, drop []render.Area
+// sampleFlags are those of a verb that reads samples.
+type sampleFlags struct{ keep, drop, model string }
+
+func (f *sampleFlags) add(to *flag.FlagSet) {
+	to.StringVar(&f.keep, "keep", "", "")
+	to.StringVar(&f.drop, "drop", "", "")
+	to.StringVar(&f.model, "model", "auto", "")
 }
 
-// readMasks reads the mask pictures of samples; drop may be "".
-func readMasks(ctx context.Context, picture *colour.Image, keep, drop string) (m masks, err error) {
-	if keep == "" {
+// fitter returns the fit that --model asks for.
+func (f sampleFlags) fitter() (func([]selection.Dab) (selection.Fitted, error), error) {
+	if f.model == "auto" {
+		return selection.FitAuto, nil
+	}
+	m, err := selection.ParseModel(f.model)
+	if err != nil {
+		return nil, misuse("--model is %q, want auto, hsl or lch", f.model)
+	}
+	return func(d []selection.Dab) (selection.Fitted, error) { return selection.Fit(d, m) }, nil
+}
+
+// masks are the samples that --keep and --drop give, and their colours.
+type masks struct {
+	keep, drop []render.Area
+	dabs       []selection.Dab
+}
+
+// samples reads the mask pictures of samples and the colours under them, as a
+// pick sees the work's picture; --drop may be missing.
+func (w *work) samples(ctx context.Context, f sampleFlags) (m masks, err error) {
+	if f.keep == "" {
 		return m, misuse("found no --keep MASK, want a picture that is white on what to keep")
 	}
-	if m.keep, err = readAreas(ctx, picture, keep); err != nil {
+	picture, err := w.renderer.Picked(ctx, render.Request{Study: w.study, Frame: w.frame()})
+	if err != nil {
 		return m, err
 	}
-	if len(m.keep) == 0 {
-		return m, fmt.Errorf("batch: %s has no white pixel, want some on what to keep", keep)
-	}
-	if drop == "" {
-		return m, nil
-	}
-	if m.drop, err = readAreas(ctx, picture, drop); err != nil {
+	if m.keep, err = readAreas(ctx, picture, f.keep, "keep"); err != nil {
 		return m, err
 	}
-	if len(m.drop) == 0 {
-		return m, fmt.Errorf("batch: %s has no white pixel, want some on what to drop", drop)
+	if f.drop != "" {
+		if m.drop, err = readAreas(ctx, picture, f.drop, "drop"); err != nil {
+			return m, err
+		}
 	}
+	m.dabs = append(render.MaskSamples(picture, m.keep, true), render.MaskSamples(picture, m.drop, false)...)
 	return m, nil
 }
 
-func readAreas(ctx context.Context, picture *colour.Image, path string) ([]render.Area, error) {
+func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([]render.Area, error) {
 	mask, _, err := clip.ReadGrey(ctx, path)
 	if err != nil {
 		return nil, err
@@ -48,12 +70,11 @@ func readAreas(ctx context.Context, picture *colour.Image, path string) ([]rende
 	if err := render.FitsPicture(path, mask, w, h); err != nil {
 		return nil, err
 	}
-	return render.Areas(mask), nil
-}
-
-// under returns the samples' colours on a picture.
-func (m masks) under(picture *colour.Image) []selection.Dab {
-	return append(render.MaskSamples(picture, m.keep, true), render.MaskSamples(picture, m.drop, false)...)
+	areas := render.Areas(mask)
+	if len(areas) == 0 {
+		return nil, fmt.Errorf("batch: %s has no white pixel, want some on what to %s", path, what)
+	}
+	return areas, nil
 }
 
 // addDabs gives the matte a dab for every area that is a disc, as a person would

@@ -3,7 +3,6 @@ package batch
 import (
 	"context"
 
-	"halocline/app/render"
 	"halocline/selection"
 )
 
@@ -17,34 +16,28 @@ var separateVerb = verb{
 
 func runSeparate(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	keep := f.String("keep", "", "")
-	drop := f.String("drop", "", "")
-	model := f.String("model", "auto", "")
+	var from sampleFlags
+	from.add(f)
 	name := f.String("matte", "", "")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
 	}
-	fit, err := fitterOf(*model)
+	fit, err := from.fitter()
 	if err != nil {
 		return err
 	}
-	if *drop == "" {
+	if from.drop == "" {
 		return misuse("found no --drop MASK, want a picture that is white on what to drop")
 	}
 	w, err := c.openWork(ctx, args[0])
 	if err != nil {
 		return err
 	}
-	picture, err := w.renderer.Picked(ctx, render.Request{Study: w.study, Frame: w.frame()})
+	samples, err := w.samples(ctx, from)
 	if err != nil {
 		return err
 	}
-	samples, err := readMasks(ctx, picture, *keep, *drop)
-	if err != nil {
-		return err
-	}
-	dabs := samples.under(picture)
 	var pick selection.Pick
 	if *name != "" {
 		m, err := w.matte(*name)
@@ -53,13 +46,13 @@ func runSeparate(ctx context.Context, c *call) error {
 		}
 		pick = m.Pick.At(w.frame())
 	} else {
-		fitted, err := fit(dabs)
+		fitted, err := fit(samples.dabs)
 		if err != nil {
 			return err
 		}
 		pick = fitted.Pick
 	}
-	sep, err := selection.Separate(dabs, pick)
+	sep, err := selection.Separate(samples.dabs, pick)
 	if err != nil {
 		return err
 	}
