@@ -15,7 +15,7 @@ type Scores struct {
 	MSE              float64           `json:"mse"`
 	MAE              float64           `json:"mae"`
 	IoU              *float64          `json:"iou,omitempty"`
-	BalancedAccuracy *float64          `json:"balancedAccuracy,omitempty"`
+	BalancedAccuracy *float64          `json:"balanced_accuracy,omitempty"`
 	Gradient         float64           `json:"gradient"`
 	Connectivity     float64           `json:"connectivity"`
 	Pixels           int               `json:"pixels"` // that were judged
@@ -41,8 +41,8 @@ func Score(ctx context.Context, matte, truth colour.Plane, unknown *colour.Plane
 	}
 	s := Scores{SAD: t.sad, MSE: t.squares / float64(pixels), MAE: t.sad / float64(pixels), Pixels: pixels}
 	s.IoU = s.ratio("iou", t.least, t.most, "neither the matte nor the truth holds anything")
-	in := s.ratio("balancedAccuracy", float64(t.held), float64(t.in), "no pixel of the truth is in")
-	out := s.ratio("balancedAccuracy", float64(t.leftOut), float64(t.out), "no pixel of the truth is out")
+	in := s.ratio("balanced_accuracy", float64(t.held), float64(t.in), "no pixel of the truth is in")
+	out := s.ratio("balanced_accuracy", float64(t.leftOut), float64(t.out), "no pixel of the truth is out")
 	if in != nil && out != nil {
 		mean := (*in + *out) / 2
 		s.BalancedAccuracy = &mean

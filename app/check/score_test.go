@@ -126,9 +126,9 @@ func TestUndefinedScores(t *testing.T) {
 		matte, truth colour.Plane
 		want         string
 	}{
-		{"nothing at all", black, black, `{"sad":0,"mse":0,"mae":0,"gradient":0,"connectivity":0,"pixels":6,"undefined":{"balancedAccuracy":"no pixel of the truth is in","iou":"neither the matte nor the truth holds anything"}}`},
-		{"truth is empty", white, black, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balancedAccuracy":"no pixel of the truth is in"}}`},
-		{"truth is everything", black, white, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balancedAccuracy":"no pixel of the truth is out"}}`},
+		{"nothing at all", black, black, `{"sad":0,"mse":0,"mae":0,"gradient":0,"connectivity":0,"pixels":6,"undefined":{"balanced_accuracy":"no pixel of the truth is in","iou":"neither the matte nor the truth holds anything"}}`},
+		{"truth is empty", white, black, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balanced_accuracy":"no pixel of the truth is in"}}`},
+		{"truth is everything", black, white, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balanced_accuracy":"no pixel of the truth is out"}}`},
 	} {
 		got, err := json.Marshal(score(t, tt.matte, tt.truth, nil))
 		require.NoError(t, err, tt.name)
