@@ -9,6 +9,7 @@ import (
 	"image"
 	"io"
 	"runtime"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -215,6 +216,61 @@ func TestTooManyPasses(t *testing.T) {
 	_, err := readHeader(memory(b))
 	require.ErrorIs(t, err, ErrDamaged)
 	assert.ErrorContains(t, err, fmt.Sprintf("over %d passes", maxScans))
+}
+
+// An endless source is a file of 2^40 bytes: a beginning, then one pattern over
+// and over. It counts what is read of it.
+type endless struct {
+	begin, pattern []byte
+	reads, bytes   int
+}
+
+func (e *endless) ReadAt(p []byte, at int64) (int, error) {
+	e.reads, e.bytes = e.reads+1, e.bytes+len(p)
+	for i := range p {
+		if n := at + int64(i); n < int64(len(e.begin)) {
+			p[i] = e.begin[n]
+		} else {
+			p[i] = e.pattern[(n-int64(len(e.begin)))%int64(len(e.pattern))]
+		}
+	}
+	return len(p), nil
+}
+
+func TestEndlessJPEG(t *testing.T) {
+	for pattern, want := range map[string]string{
+		"\x01":                 "over 1048576 bytes that are in no segment",
+		"\xff":                 "over 1048576 bytes that are in no segment",
+		"\xff\x00":             "over 1048576 bytes that are in no segment",
+		"\xff\xd3":             "over 1048576 bytes that are in no segment",
+		"\xff\xec\x00\x02":     "over 10000 segments",
+		"\x00\xff\xfe\x00\x02": "over 10000 segments",
+	} {
+		e := &endless{begin: []byte(jpegMagic + "\xfe\x00\x02"), pattern: []byte(pattern)}
+		_, err := readHeader(source{"test", e, 1 << 40})
+		require.ErrorIs(t, err, ErrDamaged, "%x", pattern)
+		assert.ErrorContains(t, err, want, "%x", pattern)
+		checkWords(t, "test", err)
+		assert.Less(t, e.bytes, 3<<20, "%x: bytes read", pattern)
+		assert.LessOrEqual(t, e.reads, 3*maxSegments, "%x: reads", pattern)
+	}
+}
+
+// Padding between segments is passed over, at every place in the blocks that
+// are read.
+func TestPaddedJPEG(t *testing.T) {
+	file := asJPEG(noisyRGBA(19, 18))
+	gap := 4 + int(binary.BigEndian.Uint16(file[4:])) // where the first segment ends
+	want, _, err := readImage(background, memory(file))
+	require.NoError(t, err)
+	for _, filler := range []string{"\x00", "\xff", "\x00\xff", "\xff\x00", "\xff\xd0"} {
+		for _, n := range []int{1, 2, 7, 8, 13, 14, 15, 16, 17, 78, 79, 80, 81, 100_000} {
+			padding := bytes.Repeat([]byte(filler), n)
+			got, _, err := readImage(background, memory(slices.Concat(file[:gap], padding, file[gap:])))
+			require.NoError(t, err, "%d times %x", n, filler)
+			requireSame(t, want, got, filler)
+		}
+	}
 }
 
 // A decoder's panic is an error that names the file.

@@ -26,6 +26,14 @@ const (
 // that a file of a megabyte could be made to take hours.
 const maxScans = 200
 
+// Bounds of what is gone through before the first scan, so that a file of
+// gigabytes is refused at once. Cameras pad by some kilobytes, and a picture with
+// a profile, a preview and notes has hundreds of segments.
+const (
+	maxPassed   = 1 << 20 // bytes in no segment, taken together
+	maxSegments = 10_000
+)
+
 func isJPEG(head []byte) bool { return hasPrefix(head, jpegMagic) }
 
 // jpegSegments is what the walk over a JPEG's segments gathers.
@@ -43,18 +51,17 @@ func jpegHeader(s source) (*header, error) {
 	h := &header{config: jpeg.DecodeConfig, decode: buffered(jpeg.Decode)}
 	h.Info = Info{Format: "JPEG", Orientation: 1}
 	seen := jpegSegments{transform: -1}
-	for at := int64(2); ; {
-		mark, body, next, err := nextSegment(s, at)
+	for walk := (jpegWalk{s: s, at: 2}); ; {
+		mark, body, end, err := walk.next()
 		if err != nil {
 			return nil, err
 		}
 		if mark == markSOS || mark == markEOI {
 			break
 		}
-		if err := h.readSegment(s, &seen, mark, body, next); err != nil {
+		if err := h.readSegment(s, &seen, mark, body, end); err != nil {
 			return nil, err
 		}
-		at = next
 	}
 	if seen.sof == 0 {
 		return nil, s.damaged("a JPEG without a frame header", "one before the first scan")
@@ -66,39 +73,64 @@ func jpegHeader(s source) (*header, error) {
 	return h, checkScans(s, seen.sof)
 }
 
-// nextSegment finds the marker at or after offset at and returns it, where its
-// segment's body lies and where it ends. Bytes between segments are passed over,
-// as by all decoders.
-func nextSegment(s source, at int64) (mark byte, body, next int64, err error) {
-	for {
-		b, err := s.bytes(at, 2)
-		if err != nil {
-			return 0, 0, 0, err
-		}
-		if b[0] != 0xff || b[1] == 0xff {
-			at++
-			continue
-		}
-		mark, at = b[1], at+2
-		if mark != 0 && !(markRST0 <= mark && mark <= markRST7) {
-			break
-		}
+// A jpegWalk goes from segment to segment.
+type jpegWalk struct {
+	s        source
+	at       int64 // where the next segment is looked for
+	passed   int   // bytes between segments so far
+	segments int
+}
+
+// next returns a segment's marker and where its body begins and ends; the end
+// of the picture has no body.
+func (j *jpegWalk) next() (mark byte, body, end int64, err error) {
+	if mark, err = j.marker(); err != nil || mark == markEOI {
+		return mark, j.at, j.at, err
 	}
-	if mark == markEOI {
-		return mark, at, at, nil
+	if j.segments++; j.segments > maxSegments {
+		return 0, 0, 0, j.s.damaged(fmt.Sprintf("a JPEG of over %d segments before its picture", maxSegments), "at most that many")
 	}
-	b, err := s.bytes(at, 2)
+	b, err := j.s.bytes(j.at, 2)
 	if err != nil {
 		return 0, 0, 0, err
 	}
 	length := int64(binary.BigEndian.Uint16(b))
 	if length < 2 {
-		return 0, 0, 0, s.damaged("a JPEG segment of length "+fmt.Sprint(length), "at least 2")
+		return 0, 0, 0, j.s.damaged("a JPEG segment of length "+fmt.Sprint(length), "at least 2")
 	}
-	return mark, at + 2, at + length, nil
+	body = j.at + 2
+	j.at += length
+	return mark, body, j.at, nil
 }
 
-func (h *header) readSegment(s source, seen *jpegSegments, mark byte, body, next int64) error {
+// marker moves past the next marker that begins or ends something. Bytes
+// between segments are passed over, as by all decoders, up to maxPassed. They
+// are read in blocks that grow: as a rule there are none.
+func (j *jpegWalk) marker() (byte, error) {
+	for size := int64(16); ; size = min(4*size, 1<<16) {
+		b, err := j.s.bytes(j.at, int(max(2, min(size, j.s.size-j.at))))
+		if err != nil {
+			return 0, err
+		}
+		n := 0
+		for n < len(b)-1 && !(b[n] == 0xff && heads(b[n+1])) {
+			n++
+		}
+		j.at, j.passed = j.at+int64(n), j.passed+n
+		if j.passed > maxPassed {
+			return 0, j.s.damaged(fmt.Sprintf("a JPEG of over %d bytes that are in no segment before its picture", maxPassed), "at most that many")
+		}
+		if n < len(b)-1 {
+			j.at += 2
+			return b[n+1], nil
+		}
+	}
+}
+
+// heads reports whether 0xff and c are a marker that begins or ends something.
+func heads(c byte) bool { return c != 0 && c != 0xff && (c < markRST0 || c > markRST7) }
+
+func (h *header) readSegment(s source, seen *jpegSegments, mark byte, body, end int64) error {
 	switch {
 	case markSOF0 <= mark && mark <= markSOF15 && mark != markDHT && mark != markJPG && mark != markDAC:
 		if seen.sof != 0 {
@@ -108,7 +140,7 @@ func (h *header) readSegment(s source, seen *jpegSegments, mark byte, body, next
 	case mark != 0xe0 && mark != markAPP1 && mark != markAPP2 && mark != markAPP14:
 		return nil
 	}
-	data, err := s.bytes(body, int(next-body))
+	data, err := s.bytes(body, int(end-body))
 	if err != nil {
 		return err
 	}
