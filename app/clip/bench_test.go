@@ -50,7 +50,8 @@ func seaYCbCr(w, h int) *image.YCbCr {
 }
 
 // BenchmarkPlanes converts decoded pictures: fast, on one worker and on two,
-// and the plain way through At. The ratio in one run is the figure.
+// and the plain way through At. The ratio in one run is the figure; for Y'CbCr
+// of 4:2:0 also that to repeated chroma on one worker.
 func BenchmarkPlanes(b *testing.B) {
 	for _, size := range [][2]int{{1920, 1080}, {3840, 2160}} {
 		w, h := size[0], size[1]
@@ -70,6 +71,16 @@ func BenchmarkPlanes(b *testing.B) {
 					}
 				}
 			})
+			if m == image.Image(ycbcr) {
+				repeat := repeatedRows(ycbcr, fullRange)
+				b.Run(fmt.Sprintf("%dp/%s/repeated-1-reused", h, name), func(b *testing.B) {
+					for b.Loop() {
+						for y := range h {
+							repeat(y, out.R.Row(y), out.G.Row(y), out.B.Row(y))
+						}
+					}
+				})
+			}
 			b.Run(fmt.Sprintf("%dp/%s/plain", h, name), func(b *testing.B) {
 				for b.Loop() {
 					plainPlanes(m)

@@ -4,7 +4,11 @@
 // A frame is a colour.Image: three float32 planes, display encoded, in [0,1],
 // the way up it is displayed (EXIF and TIFF orientation applied). A sample v of
 // 8 or 16 bits becomes v/255 or v/65535, rounded once, so that every code comes
-// back; 1, 2 and 4 bits likewise. Y'CbCr becomes R, G, B without a stop at 8 bits.
+// back; 1, 2 and 4 bits likewise. Y'CbCr becomes R, G, B without a stop at 8 bits;
+// chroma of 4:2:0, 4:2:2, 4:4:0, 4:1:1 and 4:1:0 is interpolated linearly from
+// amid the pixels it stands for, where JFIF (ITU-T T.871) and WebP have it. An
+// EXIF tag that puts it elsewhere (YCbCrPositioning 2, co-sited) is not followed,
+// and in the rare subsampled JPEG of RGB or CMYK it is repeated by the decoder.
 //
 // Nothing is converted that the reader was not told of: no profile or gamma is
 // applied, colour under an alpha channel is taken straight (divided by alpha

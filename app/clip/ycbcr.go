@@ -51,37 +51,26 @@ func newYCbCrTable(black, lumaSpan, chromaSpan float64) *ycbcrTable {
 // tableEntry rounds to a multiple of 2^-24, which sums keep exact.
 func tableEntry(v float64) float32 { return float32(math.Round(v*(1<<24)) / (1 << 24)) }
 
-// ycbcrRows reads luma with chroma repeated over the pixels it stands for.
+// ycbcrRows reads Y'CbCr; chroma that is subsampled is interpolated.
 func ycbcrRows(m *image.YCbCr, studio bool) rowReader {
 	t := fullRange
 	if studio {
 		t = studioRange
 	}
-	shift := chromaShift(m.SubsampleRatio)
+	if m.SubsampleRatio != image.YCbCrSubsampleRatio444 {
+		return subsampledRows(m, t)
+	}
 	return func(y int, r, g, b []float32) {
-		luma, at := m.Y[y*m.YStride:][:len(r)], m.COffset(0, y)
-		wide := (len(r)-1)>>shift + 1
-		cb, cr := m.Cb[at:][:wide], m.Cr[at:][:wide]
+		luma := m.Y[y*m.YStride:][:len(r)]
+		cb, cr := m.Cb[y*m.CStride:][:len(r)], m.Cr[y*m.CStride:][:len(r)]
 		g, b = g[:len(r)], b[:len(r)]
 		for x, v := range luma {
-			c := x >> shift
-			l, u, w := t.luma[v], cb[c], cr[c]
+			l, u, w := t.luma[v], cb[x], cr[x]
 			r[x] = within(l + t.redOfCr[w])
 			g[x] = within(l + (t.greenOfCb[u] + t.greenOfCr[w]))
 			b[x] = within(l + t.blueOfCb[u])
 		}
 	}
-}
-
-// chromaShift is the binary logarithm of the pixels across a chroma sample.
-func chromaShift(ratio image.YCbCrSubsampleRatio) uint {
-	switch ratio {
-	case image.YCbCrSubsampleRatio422, image.YCbCrSubsampleRatio420:
-		return 1
-	case image.YCbCrSubsampleRatio411, image.YCbCrSubsampleRatio410:
-		return 2
-	}
-	return 0
 }
 
 // within clamps to [0,1].
