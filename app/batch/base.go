@@ -11,7 +11,7 @@ import (
 
 var baseVerb = verb{
 	name: "base", usage: "STUDY|PICTURE [--grey X,Y,R] [--water X,Y,R] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--study OUT]",
-	about: "Set light and take the water's cast out, before any pick. --water samples open water for the veil, " +
+	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
 		"--type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays.",
 	examples: []string{
 		"halocline-batch base transect.halocline --grey 812,604,10 --water 640,60,20 --type IB --path 2.5",
@@ -51,14 +51,14 @@ type baseFlags struct {
 
 func newBaseFlags(c *call) *baseFlags {
 	b := &baseFlags{set: c.newFlags()}
-	b.set.Var(&b.grey, "grey", "")
-	b.set.Var(&b.water, "water", "")
-	b.set.StringVar(&b.kind, "type", "", "")
-	b.set.Float64Var(&b.path, "path", 0, "")
-	b.set.Float64Var(&b.exposure, "exposure", 0, "")
-	b.set.Float64Var(&b.contrast, "contrast", 0, "")
-	b.set.Float64Var(&b.pivot, "pivot", 0, "")
-	b.set.StringVar(&b.out, "study", "", "")
+	b.set.Var(&b.grey, "grey", "disc X,Y,R on something grey, in pixels")
+	b.set.Var(&b.water, "water", "disc X,Y,R on open water, in pixels")
+	b.set.StringVar(&b.kind, "type", "", "Jerlov's water type: I, IA, IB, II, III, 1C to 9C")
+	b.set.Float64Var(&b.path, "path", 0, "metres of water between camera and thing")
+	b.set.Float64Var(&b.exposure, "exposure", 0, "stops; 0 changes nothing")
+	b.set.Float64Var(&b.contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
+	b.set.Float64Var(&b.pivot, "pivot", colour.MiddleGrey, "linear light that contrast leaves alone")
+	b.set.StringVar(&b.out, "study", "", "study file to write, where it is not the one given or beside the picture")
 	return b
 }
 
@@ -77,16 +77,10 @@ func runBase(ctx context.Context, c *call) error {
 		return err
 	}
 	result := baseResult{Notes: []string{}}
-	for _, m := range w.study.Mattes {
-		result.Notes = append(result.Notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again", m.Name))
-	}
-	notes, err := b.apply(&w.study.Base, w.frame(), src)
-	if err != nil {
-		return err
-	}
-	result.Notes = append(notes, result.Notes...)
-	if err := w.save(b.out); err != nil {
-		return err
+	if b.set.NFlag() > 0 { // without any the base is only told
+		if result.Notes, err = b.change(w, src); err != nil {
+			return err
+		}
 	}
 	base := w.study.Base.At(w.frame())
 	result.Study, result.Base = w.path, reportBase(w.study, w.frame())
@@ -99,6 +93,22 @@ func runBase(ctx context.Context, c *call) error {
 		return err
 	}
 	return c.printJSON(result)
+}
+
+// change puts what was given into the work's base and saves it.
+func (b *baseFlags) change(w *work, src *colour.Image) ([]string, error) {
+	notes, err := b.apply(&w.study.Base, w.frame(), src)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.study.Base.At(w.frame()).Check(); err != nil {
+		return nil, misuse("%v", err)
+	}
+	notes = append([]string{}, notes...)
+	for _, m := range w.study.Mattes {
+		notes = append(notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again (fit --name %s --replace)", m.Name, m.Name))
+	}
+	return notes, w.save(b.out)
 }
 
 // apply puts what was given into a base: light first, then the water, then the

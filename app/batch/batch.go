@@ -11,6 +11,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // Exit statuses.
@@ -67,14 +68,13 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	switch {
 	case err == nil:
 		return succeeded
-	case errors.Is(err, flag.ErrHelp):
-		c.verb.printHelp(stdout)
+	case errors.Is(err, flag.ErrHelp): // parse has printed it
 		return succeeded
 	case errors.As(err, &wrong):
-		fmt.Fprintf(stderr, "halocline-batch: %s: %v (see halocline-batch %s --help)\n", name, oneLine(err), name)
+		fmt.Fprintf(stderr, "halocline-batch: %s: %v (see halocline-batch %s --help)\n", name, c.verb.plain(err), name)
 		return misused
 	}
-	fmt.Fprintf(stderr, "halocline-batch: %s: %v\n", name, oneLine(err))
+	fmt.Fprintf(stderr, "halocline-batch: %s: %s\n", name, c.verb.plain(err))
 	return failed
 }
 
@@ -84,7 +84,19 @@ func (c *call) notice(format string, a ...any) {
 }
 
 // oneLine is an error's text without line breaks.
-func oneLine(err error) string { return strings.Join(strings.Fields(err.Error()), " ") }
+func oneLine(err error) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, err.Error())
+}
+
+// plain is an error's text as it follows the verb's name: not twice who says it.
+func (v verb) plain(err error) string {
+	return strings.TrimPrefix(strings.TrimPrefix(oneLine(err), "batch: "), v.name+": ")
+}
 
 // A usageError says that a call is wrong, not the work.
 type usageError struct{ what string }
@@ -112,8 +124,21 @@ func printHelp(w io.Writer) {
 		"radius in pixels. Exit status: 0 done, 1 failed, 2 wrong call.\n")
 }
 
-func (v verb) printHelp(w io.Writer) {
+// printHelp writes what the verb does, its flags and examples.
+func (v verb) printHelp(w io.Writer, flags *flag.FlagSet) {
 	fmt.Fprintf(w, "%s\n\n%s\n", wrapped("halocline-batch "+v.name+" "+v.usage, "    "), wrapped(v.about, ""))
+	first := true
+	flags.VisitAll(func(f *flag.Flag) {
+		if first {
+			fmt.Fprint(w, "\nFlags:\n")
+			first = false
+		}
+		about := f.Usage
+		if !slices.Contains([]string{"", "false", "[]", "-1", "0", "0,0"}, f.DefValue) {
+			about += " (" + f.DefValue + ")"
+		}
+		fmt.Fprintf(w, "  --%-12s%s\n", f.Name, wrapped(about, strings.Repeat(" ", 15)))
+	})
 	for i, e := range v.examples {
 		if i == 0 {
 			fmt.Fprint(w, "\nExamples:\n")

@@ -113,9 +113,16 @@ func TestTheWholeJob(t *testing.T) {
 	require.Less(t, *base.Spread, 0.01)
 	require.Len(t, base.Notes, 1, "the matte was made before the base")
 
+	told := result[baseResult](t, "base", fit.Study)
+	require.Equal(t, base.Base, told.Base)
+	require.Empty(t, told.Notes)
+
 	again := result[fitReport](t, "fit", "--keep", b.keep, "--drop", b.drop, "--name", "skin", fit.Study)
 	require.Equal(t, fit.Study, again.Study)
 	require.NotEqual(t, "skin", again.Matte, "names stay unique")
+	replaced := result[fitReport](t, "fit", fit.Study, "--keep", b.keep, "--drop", b.drop, "--name", "skin", "--replace")
+	require.Equal(t, "skin", replaced.Matte)
+	require.Equal(t, again.Pick, replaced.Pick)
 
 	info := result[studyInfo](t, "info", fit.Study)
 	require.Len(t, info.Mattes, 2)
@@ -179,7 +186,7 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		{"disc not a number", "base %s --grey 1,NaN,2", misused, []string{"NaN"}},
 		{"disc outside", "base %s --grey 900,900,5", failed, []string{"outside", "160 x 120"}},
 		{"bad water", "base %s --type swamp", failed, []string{`"swamp"`}},
-		{"infinite exposure", "base %s --exposure Inf", failed, []string{"exposure"}},
+		{"infinite exposure", "base %s --exposure Inf", misused, []string{"exposure"}},
 		{"no truth", "score " + b.truth, misused, []string{"--truth"}},
 		{"unknown of no 8-bit value", "score " + b.truth + " --truth " + b.truth + " --unknown 300", misused, []string{"300"}},
 		{"score of two sizes", "score " + small + " --truth " + b.truth, failed, []string{"10 x 10", "160 x 120"}},
@@ -283,4 +290,19 @@ func FuzzRun(f *testing.F) {
 			t.Fatalf("%q: failed without a word", line)
 		}
 	})
+}
+
+func TestASceneIsNotWrittenOverAChangedOne(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "scene")
+	first := result[sampleReport](t, "sample", folder, "--size", "640x360")
+	result[sampleReport](t, "sample", folder, "--size", "640x360") // nobody has touched it
+	result[baseResult](t, "base", first.Study, "--exposure", "0.3")
+	before, err := os.ReadFile(first.Study)
+	require.NoError(t, err)
+	status, _, stderr := run(t, "sample", folder, "--size", "640x360")
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, "changed since")
+	after, err := os.ReadFile(first.Study)
+	require.NoError(t, err)
+	require.Equal(t, before, after)
 }

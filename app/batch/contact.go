@@ -12,8 +12,6 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/math/fixed"
-
-	"halocline/colour"
 )
 
 // A contact sheet is pictures side by side on neutral grey, each with a line of
@@ -76,11 +74,4 @@ func captionFace() (font.Face, error) {
 func write(dst draw.Image, face font.Face, ink color.Color, x, y int, text string) {
 	d := font.Drawer{Dst: dst, Src: image.NewUniform(ink), Face: face, Dot: fixed.P(x, y)}
 	d.DrawString(text)
-}
-
-// greyPicture is a plane in [0,1] as a picture.
-func greyPicture(p colour.Plane) *image.Gray {
-	out := image.NewGray(image.Rect(0, 0, p.W, p.H))
-	colour.Codes8(out.Pix, p.Pix)
-	return out
 }

@@ -66,14 +66,22 @@ func (f *firmness) Set(s string) (err error) {
 	return err
 }
 
+// edgeAbout says what the flags of single numbers set.
+var edgeAbout = map[string]string{
+	"quieten": "specks and pinholes below so many pixels go",
+	"follow":  "radius in pixels within which the edge follows the picture",
+	"grow":    "pixels outward, inward below 0",
+	"soften":  "sigma of the blur in pixels",
+}
+
 func runEdge(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	name := f.String("matte", "", "")
+	name := f.String("matte", "", "name of the matte")
 	for _, n := range []string{"quieten", "follow", "grow", "soften"} {
-		f.Float64(n, 0, "")
+		f.Float64(n, 0, edgeAbout[n])
 	}
 	var firm firmness
-	f.Var(&firm, "firm", "")
+	f.Var(&firm, "firm", "hardness F or F,B about the alpha B, F in [0,0.99]")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err

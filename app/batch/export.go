@@ -30,12 +30,12 @@ type exportReport struct {
 func runExport(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	var names list
-	f.Var(&names, "matte", "")
-	out := f.String("out", "", "")
-	depth := f.Int("depth", 16, "")
-	kindName := f.String("kind", string(export.Matte), "")
-	patternText := f.String("pattern", export.DefaultPattern, "")
-	overwrite := f.Bool("overwrite", false, "")
+	f.Var(&names, "matte", "name of a matte; may be given several times; all without it")
+	out := f.String("out", "", "folder to write to")
+	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
+	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons or base")
+	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
+	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -51,6 +51,8 @@ func runExport(ctx context.Context, c *call) error {
 	switch {
 	case *out == "":
 		return misuse("found no --out DIR, want the folder to write to")
+	case kind == export.Base && len(names) > 0:
+		return misuse("--matte has no meaning with --kind base: the frame after base is the same for all")
 	case *depth != 8 && *depth != 16:
 		return misuse("--depth is %d, want 8 or 16", *depth)
 	}

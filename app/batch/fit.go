@@ -8,9 +8,9 @@ import (
 )
 
 var fitVerb = verb{
-	name: "fit", usage: "PICTURE|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--study OUT]",
+	name: "fit", usage: "PICTURE|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace] [--study OUT]",
 	about: "Make a matte: soft ranges that hold what the keep mask shows and leave what the drop mask shows. " +
-		"A study's base applies, and the matte is added to it; a picture gets a study beside it.",
+		"A study's base applies, and the matte is added to it; a picture gets a study beside it. A hue range runs upward from its first number and may pass 360.",
 	examples: []string{
 		"halocline-batch fit transect.png --keep skin.keep.png --drop skin.drop.png --name skin",
 		"halocline-batch fit transect.halocline --keep sand.keep.png --drop sand.drop.png --name sand --model hsl",
@@ -40,8 +40,9 @@ func runFit(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	var from sampleFlags
 	from.add(f)
-	name := f.String("name", "matte", "")
-	out := f.String("study", "", "")
+	name := f.String("name", "matte", "of the new matte")
+	replace := f.Bool("replace", false, "fit the matte of that name again; its masks and edge stay")
+	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -62,7 +63,10 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	matte := w.study.AddMatte(*name, fitted.Pick.Model)
+	matte, err := c.matteToFit(w, *name, *replace)
+	if err != nil {
+		return err
+	}
 	matte.Pick = study.ConstantPick(fitted.Pick, true)
 	added, left := samples.addDabs(w.study, matte, w.frame())
 	if left > 0 {
@@ -85,4 +89,22 @@ func runFit(ctx context.Context, c *call) error {
 		report.Separation = &r
 	}
 	return c.printJSON(report)
+}
+
+// matteToFit returns the matte that a fit is for: a new one, or with replace the
+// one of that name, whose dabs make way and whose masks and edge stay.
+func (c *call) matteToFit(w *work, name string, replace bool) (*study.Matte, error) {
+	if replace {
+		m, err := w.matte(name)
+		if err != nil {
+			return nil, err
+		}
+		m.Dabs = nil
+		return m, nil
+	}
+	m := w.study.AddMatte(name, selection.LCh)
+	if m.Name != name {
+		c.notice("there is a matte %q: the new one is %q (--replace fits the old one again)", name, m.Name)
+	}
+	return m, nil
 }

@@ -26,6 +26,7 @@ func (c *call) parse(f *flag.FlagSet, least, most int) (arguments []string, err 
 	for {
 		if err := f.Parse(rest); err != nil {
 			if err == flag.ErrHelp {
+				c.verb.printHelp(c.stdout, f)
 				return nil, err
 			}
 			return nil, misuse("%v", err)

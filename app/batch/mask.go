@@ -118,13 +118,13 @@ type maskFlags struct {
 
 func newMaskFlags(c *call) *maskFlags {
 	m := &maskFlags{set: c.newFlags()}
-	m.set.StringVar(&m.matte, "matte", "", "")
-	m.set.StringVar(&m.name, "name", "mask", "")
-	m.set.Var(&m.points, "points", "")
-	m.set.Var(&m.feather, "feather", "")
-	m.set.BoolVar(&m.rounded, "rounded", false, "")
-	m.set.BoolVar(&m.drop, "drop", false, "")
-	m.set.IntVar(&m.frame, "frame", 0, "")
+	m.set.StringVar(&m.matte, "matte", "", "name of the matte")
+	m.set.StringVar(&m.name, "name", "mask", "of the mask; one that is there gets a key on the frame")
+	m.set.Var(&m.points, "points", "corners \"X,Y X,Y X,Y...\" in pixels")
+	m.set.Var(&m.feather, "feather", "widths IN,OUT in pixels over which it fades")
+	m.set.BoolVar(&m.rounded, "rounded", false, "a smooth curve through the corners")
+	m.set.BoolVar(&m.drop, "drop", false, "leave out what lies inside")
+	m.set.IntVar(&m.frame, "frame", 0, "number of the frame; the first without it")
 	return m
 }
 

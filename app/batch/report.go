@@ -74,9 +74,10 @@ type partedReport struct {
 
 func reportSeparation(s selection.Separation) separationReport {
 	parted := func(p selection.Parted) partedReport {
-		out := partedReport{Set: p.Set}
+		out := partedReport{Set: rounded(p.Set)}
 		if s.Enough() {
-			out.Could = &p.Could
+			could := rounded(p.Could)
+			out.Could = &could
 		}
 		return out
 	}
@@ -88,6 +89,12 @@ func reportSeparation(s selection.Separation) separationReport {
 		out.Channels[c.Name(s.Model)] = parted(s.Channels[c])
 	}
 	return out
+}
+
+// rounded leaves an estimate the four decimals that it bears at the most.
+func rounded(e selection.Estimate) selection.Estimate {
+	r := func(v float64) float64 { return math.Round(v*1e4) / 1e4 }
+	return selection.Estimate{Value: r(e.Value), Low: r(e.Low), High: r(e.High)}
 }
 
 // known returns v, or nil where it is NaN, which JSON cannot say.

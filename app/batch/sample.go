@@ -2,6 +2,9 @@ package batch
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -52,9 +55,9 @@ type sampleReport struct {
 
 func runSample(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	seed := f.Int("seed", 1, "")
+	seed := f.Int("seed", 1, "which scene")
 	s := size{sample.Width, sample.Height}
-	f.Var(&s, "size", "")
+	f.Var(&s, "size", "of the frame, WxH")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -63,7 +66,7 @@ func runSample(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := study.Save(set.studyPath, set.study); err != nil {
+	if err := set.save(); err != nil {
 		return err
 	}
 	names := []string{}
@@ -130,8 +133,9 @@ func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sa
 }
 
 // ownFolder returns an error unless a folder is new, empty, or one that a scene
-// was written to before: a scene replaces nobody's pictures.
-func ownFolder(folder, study string) error {
+// was written to before and whose study nobody has changed since: a scene
+// replaces nobody's work.
+func ownFolder(folder, name string) error {
 	list, err := os.ReadDir(folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || err == nil && len(list) == 0:
@@ -139,10 +143,49 @@ func ownFolder(folder, study string) error {
 	case err != nil:
 		return fmt.Errorf("batch: %s cannot be looked at: %w", folder, err)
 	}
-	if _, err := os.Stat(filepath.Join(folder, study)); err != nil {
+	s, err := study.Load(filepath.Join(folder, name))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return fmt.Errorf("batch: %s holds other files, want a new or empty folder", folder)
+	case err != nil || !untouched(s):
+		return fmt.Errorf("batch: %s was changed since the scene was written there: choose another folder, or remove this one", filepath.Join(folder, name))
 	}
 	return nil
+}
+
+// A mark is what a scene's study carries to tell whether it was changed: a
+// digest of all the rest of it.
+type mark struct {
+	Scene string `json:"scene"`
+}
+
+func sceneMark(s *study.Study) (m mark, err error) {
+	bare := s.Clone()
+	bare.Extra, bare.Clip.Path = "", "scene"
+	h := sha256.New()
+	err = study.Encode(h, bare)
+	return mark{hex.EncodeToString(h.Sum(nil))}, err
+}
+
+// untouched reports whether a scene's study is as it was written.
+func untouched(s *study.Study) bool {
+	var has mark
+	want, err := sceneMark(s)
+	return err == nil && json.Unmarshal([]byte(s.Extra), &has) == nil && has == want
+}
+
+// save writes the scene's study.
+func (set *sampleSet) save() error {
+	m, err := sceneMark(set.study)
+	if err != nil {
+		return err
+	}
+	text, err := json.Marshal(m)
+	if err != nil {
+		return err
+	}
+	set.study.Extra = string(text)
+	return study.Save(set.studyPath, set.study)
 }
 
 // truths are the true mattes in the order of sampleClasses.

@@ -16,9 +16,9 @@ import (
 type sampleFlags struct{ keep, drop, model string }
 
 func (f *sampleFlags) add(to *flag.FlagSet) {
-	to.StringVar(&f.keep, "keep", "", "")
-	to.StringVar(&f.drop, "drop", "", "")
-	to.StringVar(&f.model, "model", "auto", "")
+	to.StringVar(&f.keep, "keep", "", "mask picture, white on what to keep: some discs of 12 pixels in different light")
+	to.StringVar(&f.drop, "drop", "", "mask picture, white on what to drop")
+	to.StringVar(&f.model, "model", "auto", "auto, hsl or lch")
 }
 
 // fitter returns the fit that --model asks for.

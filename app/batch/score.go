@@ -23,8 +23,8 @@ var scoreVerb = verb{
 
 func runScore(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	truthPath := f.String("truth", "", "")
-	unknownCode := f.Int("unknown", -1, "")
+	truthPath := f.String("truth", "", "the true matte, a grey picture")
+	unknownCode := f.Int("unknown", -1, "8-bit value of the truth where it is not known")
 	args, err := c.parse(f, 1, 1)
 	switch {
 	case err != nil:

@@ -18,7 +18,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	var from sampleFlags
 	from.add(f)
-	name := f.String("matte", "", "")
+	name := f.String("matte", "", "judge this matte's pick instead of a new fit")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
