@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"compress/zlib"
 	"encoding/binary"
+	"errors"
 	"fmt"
+	"image"
 	"image/png"
 	"io"
 )
@@ -30,7 +32,8 @@ func pngHeader(s source) (*header, error) {
 	if string(first[8:16]) != "\x00\x00\x00\x0dIHDR" {
 		return nil, s.damaged("a PNG that does not begin with its header", "an IHDR chunk of 13 bytes")
 	}
-	h := &header{config: png.DecodeConfig, decode: buffered(png.Decode)}
+	h := &header{config: png.DecodeConfig}
+	h.decode = buffered(func(r io.Reader) (image.Image, error) { return decodePNG(s, r) })
 	if err := h.readIHDR(s, first[16:]); err != nil {
 		return nil, err
 	}
@@ -75,27 +78,59 @@ func (h *header) readIHDR(s source, b []byte) error {
 
 // readChunks takes down what the chunks before the picture's data say of it.
 func (h *header) readChunks(s source) error {
-	for at := int64(len(pngSignature)); ; {
+	return pngChunks(s, func(at, length int64, kind string) (bool, error) {
+		if kind == "IDAT" {
+			return false, nil
+		}
+		if read, ok := pngFacts[kind]; ok && length <= profileLimit {
+			data, err := s.bytes(at, int(length))
+			if err != nil {
+				return false, err
+			}
+			read(h, data)
+		}
+		return true, nil
+	})
+}
+
+// maxChunks bounds the chunks that are gone through. Encoders write some
+// kilobytes in each, so that a picture of a gigabyte has fewer.
+const maxChunks = 250_000
+
+// pngChunks calls visit with the place and length of each chunk's data up to
+// the picture's end, or until it returns false. A chunk that runs past the
+// file's end is an error.
+func pngChunks(s source, visit func(at, length int64, kind string) (more bool, err error)) error {
+	at := int64(len(pngSignature))
+	for range maxChunks {
 		b, err := s.bytes(at, 8)
 		if err != nil {
 			return err
 		}
 		length, kind := int64(binary.BigEndian.Uint32(b)), string(b[4:])
-		if kind == "IDAT" || kind == "IEND" {
-			return nil
-		}
 		if at+8+length+4 > s.size {
 			return s.cutShort()
 		}
-		if read, ok := pngFacts[kind]; ok && length <= profileLimit {
-			data, err := s.bytes(at+8, int(length))
-			if err != nil {
-				return err
-			}
-			read(h, data)
+		if more, err := visit(at+8, length, kind); err != nil || !more || kind == "IEND" {
+			return err
 		}
 		at += 8 + length + 4
 	}
+	return s.damaged(fmt.Sprintf("a PNG of over %d chunks", maxChunks), "at most that many")
+}
+
+// decodePNG decodes s from r. The decoder takes compressed data that stop for
+// data that are wrong: whether the file is cut short, its chunks tell.
+func decodePNG(s source, r io.Reader) (image.Image, error) {
+	m, err := png.Decode(r)
+	var wrong png.FormatError
+	if errors.As(err, &wrong) {
+		all := func(int64, int64, string) (bool, error) { return true, nil }
+		if short := pngChunks(s, all); errors.Is(short, io.ErrUnexpectedEOF) {
+			return nil, short
+		}
+	}
+	return m, err
 }
 
 // pngFacts are the chunks that say something of the picture's look. Chunks of

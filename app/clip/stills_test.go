@@ -2,6 +2,7 @@ package clip
 
 import (
 	"context"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -90,6 +91,42 @@ func TestCutShort(t *testing.T) {
 	for name, file := range samples(t) {
 		requireCut(t, name, file)
 	}
+}
+
+// A PNG cut anywhere says so, and where.
+func TestCutShortPNG(t *testing.T) {
+	files := samples(t)
+	for name, file := range files {
+		if !isPNG(file) {
+			delete(files, name)
+		}
+	}
+	require.Len(t, files, 9)
+	data := chunk("IDAT", deflated([]byte{0, 1, 2, 3, 4, 5, 6, 7, 8, 9})) // of a row, in many chunks
+	parts := pngFile(9, 1, 8, 0, 0, nil)
+	parts = parts[:8+25]
+	for _, b := range data[8 : len(data)-4] {
+		parts = append(parts, chunk("IDAT", []byte{b})...)
+	}
+	files["parts.png"] = append(parts, chunk("IEND", nil)...)
+	for name, file := range files {
+		_, _, err := readImage(background, memory(file))
+		require.NoError(t, err, name)
+		for n := len(pngMagic); n < len(file); n++ {
+			_, _, err := readImage(background, memory(file[:n]))
+			require.ErrorIs(t, err, ErrDamaged, "%s at %d", name, n)
+			require.EqualError(t, err, fmt.Sprintf("clip: test: the file ends after %d bytes, inside the picture, want the whole file", n), name)
+		}
+	}
+}
+
+// Data that are wrong in a whole file are not called cut short.
+func TestWholePNGWithTooLittle(t *testing.T) {
+	_, _, err := readImage(background, memory(pngFile(9, 2, 8, 0, 0, make([]byte, 10))))
+	assert.ErrorContains(t, err, "not enough pixel data")
+	e := &endless{begin: pngFile(9, 2, 8, 0, 0, nil)[:8+25], pattern: chunk("vpAg", nil)}
+	_, err = readHeader(source{"test", e, 1 << 40})
+	assert.ErrorContains(t, err, "a PNG of over 250000 chunks")
 }
 
 func TestCutShortPhotographs(t *testing.T) {
