@@ -62,9 +62,10 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err := j.checkNames(tasks, m); err != nil {
 		return nil, err
 	}
+	d := &drawer{renderer: j.Renderer, study: j.Study, depth: j.Depth}
 	var done []Entry
 	for _, t := range tasks {
-		e, err := j.write(ctx, t, m)
+		e, err := j.write(ctx, d, t, m)
 		if err != nil {
 			return done, err
 		}
@@ -153,13 +154,9 @@ func (j Job) checkNames(tasks []task, m *manifest) error {
 // write makes one picture. The manifest learns of it first: should the work be
 // killed in between, the file is missed by verify rather than taken for a
 // stranger's.
-func (j Job) write(ctx context.Context, t task, m *manifest) (Entry, error) {
-	encode, err := j.Kind.draw(ctx, j.Renderer, j.Study, t.matte, t.frame, j.Depth)
-	if err != nil {
-		return Entry{}, err
-	}
+func (j Job) write(ctx context.Context, d *drawer, t task, m *manifest) (Entry, error) {
 	var file bytes.Buffer
-	if err := encode(&file); err != nil {
+	if err := d.draw(ctx, &file, j.Kind, t.matte, t.frame); err != nil {
 		return Entry{}, err
 	}
 	sum := sha256.Sum256(file.Bytes())

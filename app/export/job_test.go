@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -114,6 +115,49 @@ func TestJobLeavesMattesOfOtherFootage(t *testing.T) {
 	other.Overwrite = true
 	_, err = other.Run(t.Context())
 	require.NoError(t, err)
+}
+
+// A leftContext ends once it has been asked so many times whether it has.
+type leftContext struct {
+	context.Context
+	left atomic.Int64
+}
+
+func (c *leftContext) Err() error {
+	if c.left.Add(-1) < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// Wherever the work is when ctx ends, encoding too, it stops with ctx's error
+// and leaves no picture.
+func TestJobStops(t *testing.T) {
+	for _, k := range Kinds {
+		encoding := 0
+		for n := int64(0); ; n++ {
+			require.Less(t, n, int64(1000), "%s never ends", k)
+			out := t.TempDir()
+			j := jobOf(t, 0.5, out, "skin")
+			j.Kind = k
+			ctx := &leftContext{Context: t.Context()}
+			ctx.left.Store(n)
+			done, err := j.Run(ctx)
+			if err == nil {
+				require.Len(t, done, 1)
+				break
+			}
+			require.ErrorIs(t, err, context.Canceled, "%s after %d", k, n)
+			assert.Empty(t, done)
+			pictures, err2 := filepath.Glob(filepath.Join(out, "*", "*"))
+			require.NoError(t, err2)
+			assert.Empty(t, pictures, "%s after %d", k, n)
+			if strings.Contains(err.Error(), "picture left out") {
+				encoding++
+			}
+		}
+		assert.Positive(t, encoding, "%s: stopped while it was encoded", k)
+	}
 }
 
 // Exports that run at the same time, as from a shell's loop, all stand in the

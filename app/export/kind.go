@@ -55,40 +55,62 @@ func (k Kind) name(matte string) string {
 	return matte + "-" + string(k)
 }
 
-// draw renders one picture and returns how to write it. m is nil for Base.
-func (k Kind) draw(ctx context.Context, r *render.Renderer, s *study.Study, m *study.Matte, frame, depth int) (func(io.Writer) error, error) {
-	q := render.Request{Study: s, Frame: frame}
+// A drawer makes the pictures of a job. Its encoder's buffers serve them all.
+type drawer struct {
+	renderer *render.Renderer
+	study    *study.Study
+	depth    int // bits: 8 or 16
+	encoder  Encoder
+}
+
+// draw renders one picture and writes it to w. m is nil for Base.
+func (d *drawer) draw(ctx context.Context, w io.Writer, k Kind, m *study.Matte, frame int) error {
+	q := render.Request{Study: d.study, Frame: frame}
 	if m != nil {
 		q.Settings = &m.Settings
 	}
 	switch k {
-	case Base:
-		return colours(depth)(r.Shown(ctx, q))
-	case Hatch:
-		return colours(depth)(r.Hatch(ctx, q))
-	case Reasons:
-		view, _, err := r.ReasonsView(ctx, q)
-		return colours(8)(view, err)
+	case Base, Hatch, Reasons:
+		picture, depth, err := d.colours(ctx, k, q)
+		if err != nil {
+			return err
+		}
+		return d.encoder.RGB(ctx, w, picture, depth)
 	case Cutout:
-		picture, alpha, err := r.Cutout(ctx, q)
-		return func(w io.Writer) error { return EncodeRGBA(w, picture, alpha, depth) }, err
+		picture, alpha, err := d.renderer.Cutout(ctx, q)
+		if err != nil {
+			return err
+		}
+		return d.encoder.RGBA(ctx, w, picture, alpha, d.depth)
+	}
+	plane, err := d.greys(ctx, k, q)
+	if err != nil {
+		return err
+	}
+	return d.encoder.Grey(ctx, w, plane, d.depth)
+}
+
+// colours renders a kind that is a colour picture, and tells its depth.
+func (d *drawer) colours(ctx context.Context, k Kind, q render.Request) (m *colour.Image, depth int, err error) {
+	switch k {
+	case Hatch:
+		m, err = d.renderer.Hatch(ctx, q)
+	case Reasons:
+		m, _, err = d.renderer.ReasonsView(ctx, q)
+		return m, 8, err
+	default:
+		m, err = d.renderer.Shown(ctx, q)
+	}
+	return m, d.depth, err
+}
+
+// greys renders a kind that is a grey picture.
+func (d *drawer) greys(ctx context.Context, k Kind, q render.Request) (colour.Plane, error) {
+	switch k {
 	case Pick:
-		return greys(depth)(r.Pick(ctx, q))
+		return d.renderer.Pick(ctx, q)
 	case Mask:
-		return greys(depth)(r.Mask(ctx, q))
+		return d.renderer.Mask(ctx, q)
 	}
-	return greys(depth)(r.Matte(ctx, q))
-}
-
-// colours and greys return how to write what was rendered.
-func colours(depth int) func(*colour.Image, error) (func(io.Writer) error, error) {
-	return func(m *colour.Image, err error) (func(io.Writer) error, error) {
-		return func(w io.Writer) error { return EncodeRGB(w, m, depth) }, err
-	}
-}
-
-func greys(depth int) func(colour.Plane, error) (func(io.Writer) error, error) {
-	return func(p colour.Plane, err error) (func(io.Writer) error, error) {
-		return func(w io.Writer) error { return EncodeGrey(w, p, depth) }, err
-	}
+	return d.renderer.Matte(ctx, q)
 }

@@ -47,10 +47,9 @@ func halves() (*render.Renderer, *study.Study) {
 
 func drawn(t *testing.T, k Kind, depth int) image.Image {
 	r, s := halves()
-	encode, err := k.draw(t.Context(), r, s, &s.Mattes[0], 1, depth)
-	require.NoError(t, err)
+	d := drawer{renderer: r, study: s, depth: depth}
 	var file bytes.Buffer
-	require.NoError(t, encode(&file))
+	require.NoError(t, d.draw(t.Context(), &file, k, &s.Mattes[0], 1))
 	m, err := png.Decode(&file) // not this package's own reader
 	require.NoError(t, err)
 	return m
