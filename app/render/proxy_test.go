@@ -60,6 +60,9 @@ func apart(a, b colour.Plane) (mean float64, n int) {
 }
 
 func TestProxyIsCloseToTheWhole(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out by -short: it renders a whole frame fifteen times")
+	}
 	s := newScene(t, 1280, 720)
 	r := New(s, 0, DefaultCache)
 	for name, change := range map[string]func(){
