@@ -79,6 +79,10 @@ func (p Pick) Reason(v Point) Reason {
 	return weakest(w)
 }
 
+// Weakest returns the channel whose limit a colour meets the least, of equal
+// ones the first, in the pick or not.
+func (p Pick) Weakest(v Point) Reason { return weakest(p.weights(v)) }
+
 // Explain says in plain words why a colour is in or out, and by how much: "out:
 // lightness 0.73 is above 0.66".
 func (p Pick) Explain(v Point) string {

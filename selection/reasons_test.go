@@ -44,7 +44,12 @@ func TestReasonIsTheChannelOfTheSmallestWeight(t *testing.T) {
 	} {
 		assert.Equal(t, c.want, sandPick.Reason(c.at), name)
 		assert.Equal(t, c.say, sandPick.Explain(c.at), name)
+		if c.want != In {
+			assert.Equal(t, c.want, sandPick.Weakest(c.at), name)
+		}
 	}
+	assert.Equal(t, ByHue, sandPick.Weakest(Point{40, 0.5, 0.5}), "all equal: the first")
+	assert.Equal(t, BySat, sandPick.Weakest(Point{60, 0.76, 0.5}), "the least, though the pick holds it") // 0.896 * 0.784
 }
 
 func TestExplain(t *testing.T) {

@@ -87,19 +87,7 @@ func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
 		case reject[x] != selection.In:
 			out[x] = reject[x]
 		default: // neither alone: the channel takes part in it
-			out[x] = s.weakest(x0+x, y)
+			out[x] = s.by.Weakest(s.by.Model.At(s.src.RGB(x0+x, y)))
 		}
 	}
-}
-
-// weakest returns the channel of the smallest weight, of equal ones the first.
-func (s *sifter) weakest(x, y int) selection.Reason {
-	v := s.by.Model.At(s.src.RGB(x, y))
-	least, why := 2., selection.ByHue
-	for c := selection.Hue; c <= selection.Light; c++ {
-		if w := s.by.Limits[c].Weight(c, v[c]); w < least {
-			least, why = w, selection.ByHue+selection.Reason(c)
-		}
-	}
-	return why
 }
