@@ -105,6 +105,27 @@ func TestVeilFrom(t *testing.T) {
 	assert.Equal(t, [3]float64{0, 0, 0.3}, VeilFrom([3]float64{math.NaN(), math.Inf(1), 0.3}))
 }
 
+// A disc is what the whole picture, looked at pixel by pixel, has of it.
+func TestEachInDisc(t *testing.T) {
+	const w, h = 23, 17
+	for _, d := range [][3]float64{{11, 8, 5}, {11.5, 8.5, 5}, {0, 0, 3}, {22.9, 16.2, 4.5}, {-3, 8, 5}, {-9, 8, 5}, {5.2, 6.9, 0}, {5.2, 6.9, 0.3}, {11, 8, 99}, {30, 30, 2}} {
+		var want, got [][2]int
+		for y := range h {
+			for x := range w {
+				at := [2]float64{math.Floor(d[0]), math.Floor(d[1])} == [2]float64{float64(x), float64(y)}
+				if at || math.Hypot(float64(x)+0.5-d[0], float64(y)+0.5-d[1]) <= d[2] {
+					want = append(want, [2]int{x, y})
+				}
+			}
+		}
+		EachInDisc(d[0], d[1], d[2], w, h, func(x, y int) { got = append(got, [2]int{x, y}) })
+		assert.Equal(t, want, got, "%v", d)
+	}
+	for _, d := range [][3]float64{{math.NaN(), 8, 5}, {11, 8, math.NaN()}, {math.Inf(1), 8, 5}} {
+		EachInDisc(d[0], d[1], d[2], w, h, func(x, y int) { t.Errorf("%v holds %d, %d", d, x, y) })
+	}
+}
+
 func TestSample(t *testing.T) {
 	m := NewImage(40, 30)
 	for y := range 30 {

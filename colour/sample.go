@@ -16,31 +16,39 @@ const sampleTrim = 0.1
 func Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
 	w, h := m.Size()
 	var values [3][]float64
-	x0, x1 := sampleSpan(x, radius, w)
-	y0, y1 := sampleSpan(y, radius, h)
-	for py := y0; py < y1; py++ {
-		for px := x0; px < x1; px++ {
-			dx, dy := float64(px)+0.5-x, float64(py)+0.5-y
-			holds := px == int(math.Floor(x)) && py == int(math.Floor(y))
-			if !holds && !(float64(dx*dx)+float64(dy*dy) <= radius*radius) {
-				continue
+	EachInDisc(x, y, radius, w, h, func(px, py int) {
+		for c, p := range []Plane{m.R, m.G, m.B} {
+			if v := p.At(px, py); isFinite(v) {
+				values[c] = append(values[c], Linear(float64(v)))
 			}
-			for c, p := range []Plane{m.R, m.G, m.B} {
-				if v := p.At(px, py); isFinite(v) {
-					values[c] = append(values[c], Linear(float64(v)))
-				}
-			}
-			n++
 		}
-	}
+		n++
+	})
 	for c := range light {
 		light[c] = trimmedMean(values[c])
 	}
 	return light, n
 }
 
-// sampleSpan returns the pixels [first,end) below size that a disc may touch.
-func sampleSpan(at, radius float64, size int) (first, end int) {
+// EachInDisc calls visit, row by row, for the pixels of a w x h picture whose
+// centres lie within radius of (x,y), all in pixels, and for the one that holds
+// that point.
+func EachInDisc(x, y, radius float64, w, h int, visit func(x, y int)) {
+	x0, x1 := discSpan(x, radius, w)
+	y0, y1 := discSpan(y, radius, h)
+	for py := y0; py < y1; py++ {
+		for px := x0; px < x1; px++ {
+			dx, dy := float64(px)+0.5-x, float64(py)+0.5-y
+			holds := px == int(math.Floor(x)) && py == int(math.Floor(y))
+			if holds || float64(dx*dx)+float64(dy*dy) <= radius*radius {
+				visit(px, py)
+			}
+		}
+	}
+}
+
+// discSpan returns the pixels [first,end) below size that a disc may touch.
+func discSpan(at, radius float64, size int) (first, end int) {
 	low, high := math.Floor(at-radius), math.Floor(at+radius)+1
 	if !(low <= high) { // not a number
 		return 0, 0

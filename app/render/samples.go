@@ -28,24 +28,14 @@ func (r *Renderer) DabSamples(ctx context.Context, s *study.Study, m *study.Matt
 // underDisc returns the colours of the pixels of a disc.
 func underDisc(m *colour.Image, x, y, radius float64) (out []colour.RGB) {
 	w, h := m.Size()
-	for _, i := range DiscPixels(x, y, radius, w, h) {
-		out = append(out, m.RGB(i%w, i/w))
-	}
+	colour.EachInDisc(x, y, radius, w, h, func(px, py int) { out = append(out, m.RGB(px, py)) })
 	return out
 }
 
 // DiscPixels returns the row-major indices of the pixels of a w x h picture
-// whose centres lie in a disc, and always that of the pixel that holds its
-// middle.
+// that lie in a disc as colour.EachInDisc has it.
 func DiscPixels(x, y, radius float64, w, h int) (out []int) {
-	for py := max(int(y-radius)-1, 0); py < min(int(y+radius)+2, h); py++ {
-		for px := max(int(x-radius)-1, 0); px < min(int(x+radius)+2, w); px++ {
-			inside := math.Hypot(float64(px)+0.5-x, float64(py)+0.5-y) <= radius
-			if inside || px == int(math.Floor(x)) && py == int(math.Floor(y)) {
-				out = append(out, py*w+px)
-			}
-		}
-	}
+	colour.EachInDisc(x, y, radius, w, h, func(px, py int) { out = append(out, py*w+px) })
 	return out
 }
 
