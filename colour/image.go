@@ -36,14 +36,6 @@ func Codes8(dst []uint8, src []float32) {
 	}
 }
 
-// Codes16 writes the 16-bit codes of src to dst, which has its length.
-func Codes16(dst []uint16, src []float32) {
-	dst = dst[:len(src)]
-	for i, v := range src {
-		dst[i] = Code16(v)
-	}
-}
-
 // Codes16BE writes the 16-bit codes of src to dst, the high byte first as PNG
 // has them; dst has twice its length.
 func Codes16BE(dst []uint8, src []float32) {

@@ -267,6 +267,7 @@ func TestWaterTypes(t *testing.T) {
 		assert.Equal(t, triple(t, row, "R", "G", "B"), w.Residual, row["type"])
 		requireNear(t, triple(t, row, "beta_R", "beta_G", "beta_B"), w.Beta(), 1e-6, row["type"])
 	}
+	assert.Equal(t, []string{"I", "IA", "IB", "II", "III", "1C", "3C", "5C", "7C", "9C"}, WaterNames())
 	w, err := WaterByName("5c")
 	require.NoError(t, err)
 	assert.Equal(t, "5C", w.Name)

@@ -35,16 +35,23 @@ var waterTypes = [...]WaterType{
 // WaterTypes returns the known types from the clearest to the murkiest.
 func WaterTypes() []WaterType { return slices.Clone(waterTypes[:]) }
 
-// WaterByName returns the type of that name, without regard to case.
-func WaterByName(name string) (WaterType, error) {
+// WaterNames returns the names of the known types in their order.
+func WaterNames() []string {
 	names := make([]string, len(waterTypes))
 	for i, w := range waterTypes {
+		names[i] = w.Name
+	}
+	return names
+}
+
+// WaterByName returns the type of that name, without regard to case.
+func WaterByName(name string) (WaterType, error) {
+	for _, w := range waterTypes {
 		if strings.EqualFold(name, w.Name) {
 			return w, nil
 		}
-		names[i] = w.Name
 	}
-	return WaterType{}, fmt.Errorf("colour: water type is %q, want one of %s", name, strings.Join(names, ", "))
+	return WaterType{}, fmt.Errorf("colour: water type is %q, want one of %s", name, strings.Join(WaterNames(), ", "))
 }
 
 // Beta returns the attenuation of R, G, B in 1/m: -ln of the residual.
