@@ -64,7 +64,9 @@ func TestRegionsAreTheWholeFrames(t *testing.T) {
 				require.Equal(t, reasons[y*w+x], r, "%v at (%d,%d)", q.Region, x, y)
 			}
 		}
-		assert.Greater(t, cut, 4, "%v: some parts are not taken from the whole", e)
+		if regions == 8 {
+			assert.Greater(t, cut, 4, "%v: some parts are not taken from the whole", e)
+		}
 	}
 }
 
