@@ -163,11 +163,7 @@ func (v *validator) water(name string) {
 	if _, err := colour.WaterByName(name); name == "" || err == nil {
 		return
 	}
-	var names []string
-	for _, w := range colour.WaterTypes() {
-		names = append(names, w.Name)
-	}
-	v.fail("water is %q, want one of %s", name, strings.Join(names, ", "))
+	v.fail("water is %q, want one of %s", name, strings.Join(colour.WaterNames(), ", "))
 }
 
 func (v *validator) extra(extra string) {
@@ -288,30 +284,28 @@ func (v *validator) softRange(name string, r selection.Range, c selection.Channe
 	}
 }
 
+// mask demands what a study demands of numbers, then what the track itself does.
 func (v *validator) mask(m *Mask) {
 	v.kind(m.Kind)
 	v.frame(m.In.Frame)
 	v.frame(m.Out.Frame)
-	if m.In.Set && m.Out.Set && m.In.Frame > m.Out.Frame {
-		v.fail("in is frame %d, want at most out, frame %d", m.In.Frame, m.Out.Frame)
-	}
-	if len(m.Keys) == 0 {
-		v.fail("it has no key, want one or more")
-	}
 	for i := range m.Keys {
 		k := &m.Keys[i]
-		v.key("key", i, k.Frame, k.Way, func(i int) int { return m.Keys[i].Frame })
-		v.in(fmt.Sprintf("key at frame %d", k.Frame), func() { v.maskKey(k, len(m.Keys[0].Points)) })
+		v.in(fmt.Sprintf("key at frame %d", k.Frame), func() { v.maskKey(k) })
 		if v.err != nil {
 			return
 		}
 	}
+	if err := m.Track.Check(); err != nil {
+		v.fail("%s", strings.TrimPrefix(err.Error(), "mask: "))
+	}
 }
 
-func (v *validator) maskKey(k *MaskKey, want int) {
-	v.whole("number of points", len(k.Points), 3, maxPoints)
-	if len(k.Points) != want {
-		v.fail("it has %d points, want %d as in the first key", len(k.Points), want)
+// maskKey demands the bounds that are closer than a shape's own.
+func (v *validator) maskKey(k *MaskKey) {
+	v.frame(k.Frame)
+	if len(k.Points) > maxPoints {
+		v.fail("it has %d points, want at most %d", len(k.Points), maxPoints)
 	}
 	for i, p := range k.Points {
 		if !near(p.X) || !near(p.Y) {
@@ -320,7 +314,6 @@ func (v *validator) maskKey(k *MaskKey, want int) {
 	}
 	v.number("inner", k.Inner, 0, maxFar)
 	v.number("outer", k.Outer, 0, maxFar)
-	v.number("opacity", k.Opacity, 0, 1)
 }
 
 func near(x float64) bool { return math.Abs(x) <= maxPlace }

@@ -43,31 +43,38 @@ func TestValidate(t *testing.T) {
 		`matte "a\nb": name "a\nb" holds a control character`:                         func(s *Study) { s.Mattes[1].Name = "a\nb" },
 		`matte "\xff": name "\xff" is not valid UTF-8`:                                func(s *Study) { s.Mattes[1].Name = "\xff" },
 		"name has 101 characters, want at most 100":                                   func(s *Study) { s.Mattes[1].Name = strings.Repeat("n", 101) },
-		`matte "skin": mask "swimmer": key at frame 40: it has 3 points, want 4 as in the first key`: func(s *Study) {
+		`matte "skin": mask "swimmer": key at frame 40 has 3 points, want 4 as at frame 1`: func(s *Study) {
 			k := &s.Mattes[0].Masks[0].Keys[1]
 			k.Points = k.Points[1:]
 		},
-		`mask "swimmer": key at frame 1: number of points is 2, want 3 to 10000`: func(s *Study) {
+		`mask "swimmer": key at frame 1: polygon has 2 points, want 3 or more`: func(s *Study) {
 			k := &s.Mattes[0].Masks[0].Keys[0]
 			k.Points = k.Points[2:]
 		},
 		`mask "swimmer": key at frame 1: point 2 is (NaN, 220), want coordinates of -1000000 to 1000000`: func(s *Study) {
 			s.Mattes[0].Masks[0].Keys[0].Points[1].X = math.NaN()
 		},
-		`mask "swimmer": key at frame 1: outer is -2, want 0 to 10000`:    func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Outer = -2 },
-		`mask "swimmer": key at frame 1: opacity is 1.5, want 0 to 1`:     func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Opacity = 1.5 },
-		`mask "swimmer": it has no key, want one or more`:                 func(s *Study) { s.Mattes[0].Masks[0].Keys = nil },
-		`mask "swimmer": kind is Kind(4), want keep or drop`:              func(s *Study) { s.Mattes[0].Masks[0].Kind = 4 },
-		`mask "tape": in is frame 5, want at most out, frame 4`:           func(s *Study) { s.Mattes[0].Masks[1].Out = Bound{Set: true, Frame: 4} },
-		`mask "swimmer": name "swimmer" is taken`:                         func(s *Study) { s.Mattes[0].Masks[1].Name = "swimmer" },
-		`dab 5: radius is 0, want more`:                                   func(s *Study) { s.Mattes[0].Dabs[0].Radius = 0 },
-		`dab 6: y is -Inf, want -1000000 to 1000000`:                      func(s *Study) { s.Mattes[0].Dabs[1].Y = math.Inf(-1) },
-		`dab 5: id 5 is taken`:                                            func(s *Study) { s.Mattes[0].Dabs[1].ID = 5 },
-		`matte "skin": proof "soft": edge: grow is 501, want -500 to 500`: func(s *Study) { s.Mattes[0].Proofs[0].Edge.Grow.Fix(501) },
-		"next id is 9007199254740993, want 1 to":                          func(s *Study) { s.Next = maxID + 1 },
-		"extra: line 1, column 1: invalid character":                      func(s *Study) { s.Extra = "x" },
-		"extra is a list of 0, want an object":                            func(s *Study) { s.Extra = "[]" },
-		"number of mattes is 1001, want 0 to 1000":                        func(s *Study) { s.Mattes = make([]Matte, 1001) },
+		`mask "swimmer": key at frame 1: outer is -2, want 0 to 10000`: func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Outer = -2 },
+		`mask "swimmer": key at frame 1: opacity is 1.5, want 0 to 1`:  func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Opacity = 1.5 },
+		`mask "swimmer": key at frame 1: it has 10001 points, want at most 10000`: func(s *Study) {
+			s.Mattes[0].Masks[0].Keys[0].Points = make([]mask.Point, maxPoints+1)
+		},
+		`mask "swimmer": key at frame 1: opacity is NaN, want 0 to 1`:                      func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Opacity = math.NaN() },
+		`mask "swimmer": key at frame 1: way is Way(7), want straight, step or curved`:     func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Way = mask.Way(7) },
+		`mask "swimmer": key at frame 40 comes after that at frame 40, want rising frames`: func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Frame = 40 },
+		`mask "swimmer": key at frame 1000000001: frame is 1000000001, want`:               func(s *Study) { s.Mattes[0].Masks[0].Keys[1].Frame = maxCount + 1 },
+		`mask "swimmer": it has no key, want one or more`:                                  func(s *Study) { s.Mattes[0].Masks[0].Keys = nil },
+		`mask "swimmer": kind is Kind(4), want keep or drop`:                               func(s *Study) { s.Mattes[0].Masks[0].Kind = 4 },
+		`mask "tape": in is frame 5, want at most out, frame 4`:                            func(s *Study) { s.Mattes[0].Masks[1].Out = Bound{Set: true, Frame: 4} },
+		`mask "swimmer": name "swimmer" is taken`:                                          func(s *Study) { s.Mattes[0].Masks[1].Name = "swimmer" },
+		`dab 5: radius is 0, want more`:                                                    func(s *Study) { s.Mattes[0].Dabs[0].Radius = 0 },
+		`dab 6: y is -Inf, want -1000000 to 1000000`:                                       func(s *Study) { s.Mattes[0].Dabs[1].Y = math.Inf(-1) },
+		`dab 5: id 5 is taken`:                                                             func(s *Study) { s.Mattes[0].Dabs[1].ID = 5 },
+		`matte "skin": proof "soft": edge: grow is 501, want -500 to 500`:                  func(s *Study) { s.Mattes[0].Proofs[0].Edge.Grow.Fix(501) },
+		"next id is 9007199254740993, want 1 to":                                           func(s *Study) { s.Next = maxID + 1 },
+		"extra: line 1, column 1: invalid character":                                       func(s *Study) { s.Extra = "x" },
+		"extra is a list of 0, want an object":                                             func(s *Study) { s.Extra = "[]" },
+		"number of mattes is 1001, want 0 to 1000":                                         func(s *Study) { s.Mattes = make([]Matte, 1001) },
 	} {
 		s := transect(t)
 		spoil(s)
