@@ -2,6 +2,7 @@ package sample
 
 import (
 	"math"
+	"os"
 	"slices"
 	"testing"
 
@@ -9,11 +10,15 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// seedsTried are the seeds that the promises hold for; a short run looks at a
-// few of them.
+// seedsTried are the seeds that are looked at: a frame at full size takes
+// seconds, so that all 20 take over a minute. All are looked at where
+// HALOCLINE_ALL is set, else five of them, in a short run two.
 func seedsTried() []int {
-	if testing.Short() {
-		return []int{1, 8}
+	switch {
+	case testing.Short():
+		return []int{1, 5} // one of skin darker than the sand, one lighter
+	case os.Getenv("HALOCLINE_ALL") == "":
+		return []int{1, 5, 8, 13, 20}
 	}
 	seeds := make([]int, 20)
 	for i := range seeds {
@@ -25,10 +30,13 @@ func seedsTried() []int {
 // The scene is hard in the right way for every seed: one channel alone parts
 // skin from sand only in part, a plane in Lab nearly does; after the base it is no
 // worse. The other promises about a picture are checked on the same frames, for
-// a frame at full size takes a second.
+// a frame at full size takes a second. Of 20 seeds at least four have skin darker
+// than the sand and four lighter, of five or two at least one; all 20 are
+// looked at where HALOCLINE_ALL is set (seedsTried).
 func TestHardInTheRightWay(t *testing.T) {
 	darker, lighter := 0, 0
-	for _, seed := range seedsTried() {
+	seeds := seedsTried()
+	for _, seed := range seeds {
 		f := usual(t, seed)
 		skin, sand := cloudsOf(f, asItComes)
 		require.Greater(t, min(len(skin[0]), len(sand[0])), 2500, "seed %d", seed)
@@ -58,10 +66,10 @@ func TestHardInTheRightWay(t *testing.T) {
 		checkDabs(t, f, seed)
 		checkSpots(t, f, seed)
 	}
-	if !testing.Short() {
-		assert.Greater(t, darker, 3, "seeds with skin darker than the sand")
-		assert.Greater(t, lighter, 3, "seeds with skin lighter than the sand")
-	}
+	t.Logf("%d seeds with skin darker than the sand, %d lighter", darker, lighter)
+	few := 3 * len(seeds) / 20
+	assert.Greater(t, darker, few, "seeds with skin darker than the sand")
+	assert.Greater(t, lighter, few, "seeds with skin lighter than the sand")
 }
 
 // baseCost is what the base may take from the plane's: it gives back no light,
