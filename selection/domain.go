@@ -29,8 +29,9 @@ func newDomain(mask, src *colour.Plane) domain {
 	full := true
 	d.x0, d.y0, d.x1, d.y1 = src.W, src.H, 0, 0
 	for y := range mask.H {
-		first, last, all := stretch(mask.Row(y))
-		full = full && all
+		row := mask.Row(y)
+		first, last := stretch(row)
+		full = full && first == 0 && last == len(row)-1 && allAbove0(row)
 		if first <= last {
 			d.x0, d.x1 = min(d.x0, first), max(d.x1, last+1)
 			d.y0, d.y1 = min(d.y0, y), y+1
@@ -47,16 +48,8 @@ func newDomain(mask, src *colour.Plane) domain {
 }
 
 // stretch returns the first and last sample above 0, last < first where there
-// is none, and whether all are.
-func stretch(row []float32) (first, last int, all bool) {
-	none := int32(0) // ends below 0 where a sample was 0, negative or not a number
-	for _, v := range row {
-		bits := int32(math.Float32bits(v))
-		none |= bits | (bits - 1) | (infinity - bits)
-	}
-	if none >= 0 {
-		return 0, len(row) - 1, len(row) > 0
-	}
+// is none.
+func stretch(row []float32) (first, last int) {
 	first, last = 0, len(row)-1
 	for first <= last && !(row[first] > 0) {
 		first++
@@ -64,7 +57,16 @@ func stretch(row []float32) (first, last int, all bool) {
 	for last >= first && !(row[last] > 0) {
 		last--
 	}
-	return first, last, false
+	return first, last
+}
+
+func allAbove0(row []float32) bool {
+	none := int32(0) // ends below 0 where a sample was 0, negative or not a number
+	for _, v := range row {
+		bits := int32(math.Float32bits(v))
+		none |= bits | (bits - 1) | (infinity - bits)
+	}
+	return none >= 0
 }
 
 func (d domain) empty() bool { return d.x0 >= d.x1 || d.y0 >= d.y1 }

@@ -195,9 +195,15 @@ func benchEdge(b *testing.B, w, h int, e Edge, plain func(dst, src *colour.Plane
 	for i := range worn.Pix {
 		worn.Pix[i] = float32(min(i%977, 1))
 	}
+	disc := colour.NewPlane(w, h) // and an ellipse of about two thirds of it
+	for i := range disc.Pix {
+		if math.Hypot(float64(i%w)/float64(w)-0.5, float64(i/w)/float64(h)-0.5) < 0.47 {
+			disc.Pix[i] = 1
+		}
+	}
 	dst := colour.NewPlane(w, h)
 	k := new(Treatment)
-	for name, mask := range map[string]*colour.Plane{"all": nil, "quarter": &half, "worn": &worn} {
+	for name, mask := range map[string]*colour.Plane{"all": nil, "quarter": &half, "disc": &disc, "worn": &worn} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				must(b, k.Apply(b.Context(), &dst, &src, guide, mask, e, 1, 1))

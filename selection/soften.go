@@ -65,11 +65,13 @@ func gaussAt(d, sigma float64) float64 {
 
 // softener blurs mattes. What takes part is blurred in the same way as alpha,
 // and the result is alpha times one over that; where all takes part this is the
-// same for most rows, and worked out once.
+// same for most rows, and worked out once. Under a mask it is worked out near
+// the mask's borders alone.
 type softener struct {
 	kernel  kernel
-	ones    []float32 // a row of ones, blurred along
-	inverse []float32 // one over the weight of a row that is far from both ends
+	ones    []float32                        // a row of ones, blurred along
+	inverse []float32                        // one over the weight of a row that is far from both ends
+	deep    struct{ along, inverse float32 } // the same of one pixel, far from all ends
 	strips  colour.Spares[blurStrip]
 	coarse  coarse
 }
@@ -86,6 +88,8 @@ func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, s
 	w, h := in.size()
 	if in.mask == nil {
 		s.weigh(w)
+	} else {
+		s.weighDeep()
 	}
 	return colour.EachStrip(ctx, workers, h, softenRows, func(y0, y1 int) {
 		b := s.strips.Take()
@@ -93,12 +97,15 @@ func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, s
 		b.ready = max(0, y0-s.kernel.reach())
 		for y := y0; y < y1; y++ {
 			for ; b.ready < min(y+s.kernel.reach()+1, h); b.ready++ {
-				b.along(&s.kernel, b.ready, in.row(src, b.ready), in.part(b.ready))
+				b.along(s, b.ready, in.row(src, b.ready), in.part(b.ready))
 			}
 			to := in.row(dst, y)
-			b.down(to, b.ring[0], &s.kernel, y, h)
-			times(to, b.inverseOf(s, in, y))
-			keep(to, in.row(src, y), in.part(y))
+			if in.mask != nil {
+				b.finishPart(s, to, in.row(src, y), in.part(y), y, h)
+				continue
+			}
+			b.down(to, b.ring[0], &s.kernel, 0, y, h)
+			times(to, b.inverseOf(s, y, h))
 		}
 		s.strips.Give(b)
 	})
@@ -115,7 +122,7 @@ func (s *softener) weigh(w int) {
 	for x := range inner {
 		inner[x] = 1
 	}
-	convolve(s.ones, b.shifted(), s.kernel.weight)
+	convolve(s.ones, b.shifted(0), s.kernel.weight)
 	clear(inner)
 	b.taps = b.taps[:0]
 	for range 2*reach + 1 {
@@ -134,7 +141,10 @@ type blurStrip struct {
 	none     []float32      // a row outside
 	inverse  []float32
 	taps     [][]float32
-	ready    int // rows below it are in the ring
+	ready    int        // rows below it are in the ring
+	solid    []solidity // of the ring's rows, under a mask
+	deep     rowSet
+	rest     rowSet
 }
 
 func (b *blurStrip) reset(w, reach int) {
@@ -148,69 +158,52 @@ func (b *blurStrip) reset(w, reach int) {
 }
 
 // along blurs row y into the ring.
-func (b *blurStrip) along(k *kernel, y int, row, part []float32) {
-	inner, slot := b.padded[b.reach:][:b.w], y%(2*b.reach+1)
-	tidyRow(inner, row)
-	if part == nil {
-		convolve(b.ring[0][slot], b.shifted(), k.weight)
+func (b *blurStrip) along(s *softener, y int, row, part []float32) {
+	if part != nil {
+		b.alongPart(s, y%(2*b.reach+1), row, part)
 		return
 	}
-	for x, m := range part {
-		if !(m > 0) {
-			inner[x] = 0
-		}
-	}
-	convolve(b.ring[0][slot], b.shifted(), k.weight)
-	for x, m := range part {
-		inner[x] = 0
-		if m > 0 {
-			inner[x] = 1
-		}
-	}
-	convolve(b.ring[1][slot], b.shifted(), k.weight)
+	tidyRow(b.padded[b.reach:][:b.w], row)
+	convolve(b.ring[0][y%(2*b.reach+1)], b.shifted(0), s.kernel.weight)
 }
 
-// shifted returns the padded row at all its shifts.
-func (b *blurStrip) shifted() [][]float32 {
+// shifted returns the padded row from x on, at all its shifts.
+func (b *blurStrip) shifted(x int) [][]float32 {
 	b.taps = b.taps[:0]
 	for i := range 2*b.reach + 1 {
-		b.taps = append(b.taps, b.padded[i:])
+		b.taps = append(b.taps, b.padded[x+i:])
 	}
 	return b.taps
 }
 
-// down blurs columns about row y of h, of which ring has those in reach.
-func (b *blurStrip) down(to []float32, ring [][]float32, k *kernel, y, h int) {
+// down blurs columns from x on about row y of h, of which ring has those in
+// reach.
+func (b *blurStrip) down(to []float32, ring [][]float32, k *kernel, x, y, h int) {
 	b.taps = b.taps[:0]
 	for i := y - b.reach; i <= y+b.reach; i++ {
 		row := b.none
 		if i >= 0 && i < h {
 			row = ring[i%(2*b.reach+1)]
 		}
-		b.taps = append(b.taps, row)
+		b.taps = append(b.taps, row[x:])
 	}
 	convolve(to, b.taps, k.weight)
 }
 
-// inverseOf returns one over the weight that takes part about row y.
-func (b *blurStrip) inverseOf(s *softener, in domain, y int) []float32 {
-	_, h := in.size()
-	switch {
-	case in.mask != nil:
-		b.down(b.inverse, b.ring[1], &s.kernel, y, h)
-	case y >= b.reach && y < h-b.reach:
+// inverseOf returns one over the weight about row y of h, where all takes part.
+func (b *blurStrip) inverseOf(s *softener, y, h int) []float32 {
+	if y >= b.reach && y < h-b.reach {
 		return s.inverse
-	default:
-		b.taps = b.taps[:0]
-		for i := y - b.reach; i <= y+b.reach; i++ {
-			row := b.none
-			if i >= 0 && i < h {
-				row = s.ones
-			}
-			b.taps = append(b.taps, row)
-		}
-		convolve(b.inverse, b.taps, s.kernel.weight)
 	}
+	b.taps = b.taps[:0]
+	for i := y - b.reach; i <= y+b.reach; i++ {
+		row := b.none
+		if i >= 0 && i < h {
+			row = s.ones
+		}
+		b.taps = append(b.taps, row)
+	}
+	convolve(b.inverse, b.taps, s.kernel.weight)
 	invert(b.inverse)
 	return b.inverse
 }
