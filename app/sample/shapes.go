@@ -24,11 +24,11 @@ type shape struct {
 	half   vec
 	grain  float64 // a number of its own, for texture
 
-	span           vec // b - a, and what follows from it
-	l2, drop, a2   float64
-	inv            float64
-	centre, middle vec
-	bound          float64
+	span         vec // b - a, and what follows from it
+	l2, drop, a2 float64
+	inv          float64
+	middle       vec
+	bound        float64
 }
 
 // cone returns a taper from a, radius r1, to b, radius r2.

@@ -24,8 +24,3 @@ type frame3 struct{ x, y, z vec }
 
 // local returns d in the directions of f.
 func (f frame3) local(d vec) vec { return vec{d.dot(f.x), d.dot(f.y), d.dot(f.z)} }
-
-// out returns the direction whose parts along f are q.
-func (f frame3) out(q vec) vec {
-	return f.x.mul(q.X).add(f.y.mul(q.Y)).add(f.z.mul(q.Z))
-}
