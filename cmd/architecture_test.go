@@ -43,9 +43,15 @@ var layers = map[string]layer{
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/export":          {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
+	"app/work":            {imports: under("app/clip", "app/study", "app/render"), tests: []string{"app/sample"}},
 	"app/batch":           {imports: parts},
-	"app/ui":              {imports: parts, window: true},
-	"app":                 {imports: under(append([]string{"app/ui"}, parts...)...), window: true},
+	"app/ui/look":         {window: true},
+	"app/ui/ink":          {window: true},
+	"app/ui/viewer":       {imports: under("app/ui/ink", "app/ui/look"), window: true},
+	"app/ui/field":        {imports: under("app/ui/ink", "app/ui/look"), window: true},
+	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/viewer"), window: true},
+	"app/ui":              {imports: windowParts, window: true},
+	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
 	"cmd":                 {},
 	"cmd/halocline":       {imports: []string{"app"}, window: true},
 	"cmd/halocline-batch": {imports: []string{"app/batch"}},
@@ -53,7 +59,9 @@ var layers = map[string]layer{
 
 var (
 	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/study", "app/render", "app/export", "app/check", "app/clip", "app/sample")
+	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/clip", "app/sample")
+
+	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles"}, parts...)
 )
 
 // under is the engine and what stands on it.

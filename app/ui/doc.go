@@ -1,0 +1,2 @@
+// Package ui is the window: what the program shows and what the user can do.
+package ui

@@ -1,0 +1,50 @@
+package look
+
+import "image/color"
+
+// The palette. Texts keep a contrast of at least 4.5 : 1 on the greys they
+// stand on (WCAG 2.2, 1.4.3), Off excepted, which shows what cannot be used.
+var (
+	Window   = grey(0x33)
+	Surround = grey(0x40) // around the picture
+	Row      = grey(0x2f) // matte row, work row, Judge
+	Column   = grey(0x36)
+	Card     = grey(0x40)
+	Raised   = grey(0x45)
+	Chosen   = grey(0x50)
+	Well     = grey(0x26)
+	Plot     = grey(0x1e)
+
+	White  = grey(0xff)
+	Text   = grey(0xec)
+	Second = grey(0xbd)
+	Third  = grey(0xa6)
+	Off    = grey(0x8c)
+
+	Accent     = color.NRGBA{0xd3, 0xa0, 0xd8, 0xff}
+	AccentText = color.NRGBA{0xe2, 0xb6, 0xe6, 0xff}
+	OnAccent   = grey(0x14)
+	Bone       = color.NRGBA{0xf0, 0xe8, 0xd6, 0xff} // samples, the pick's lines, the playhead
+	Warn       = color.NRGBA{0xe8, 0xcd, 0x74, 0xff} // worth a look
+	Fail       = color.NRGBA{0xff, 0x9d, 0x8a, 0xff}
+)
+
+func grey(v uint8) color.NRGBA { return color.NRGBA{v, v, v, 0xff} }
+
+// Sizes of type, in Fyne's units.
+const (
+	TitleSize = 18 // of a sheet
+	JudgeSize = 14
+	BodySize  = 13
+	SmallSize = 12 // controls and figures
+	AxisSize  = 11
+)
+
+// Phase is how far the user is with changing a value.
+type Phase int
+
+const (
+	Moved     Phase = iota // on its way: a drag
+	Done                   // decided: one step to undo
+	Cancelled              // given up: back to what it was
+)
