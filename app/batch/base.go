@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"halocline/app/study"
+	"halocline/app/work"
 	"halocline/colour"
 )
 
@@ -68,11 +69,11 @@ func runBase(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := c.openWork(ctx, args[0])
+	w, err := c.open(ctx, args[0])
 	if err != nil {
 		return err
 	}
-	src, err := w.renderer.Source(ctx, w.study, w.frame())
+	src, err := w.Renderer.Source(ctx, w.Study, w.frame())
 	if err != nil {
 		return err
 	}
@@ -82,30 +83,30 @@ func runBase(ctx context.Context, c *call) error {
 			return err
 		}
 	}
-	base := w.study.Base.At(w.frame())
-	result.Study, result.Base = w.path, reportBase(w.study, w.frame())
+	base := w.Study.Base.At(w.frame())
+	result.Study, result.Base = w.Path, reportBase(w.Study, w.frame())
 	if b.grey.set {
 		grey, spread := greyAfter(src, base, b.grey)
 		result.Grey, result.Spread = &grey, &spread
 	}
 	var repair colour.Plane
-	if result.BeyondRepair, err = colour.BeyondRepair(ctx, &repair, src, base, w.study.Clip.Noise, 0); err != nil {
+	if result.BeyondRepair, err = colour.BeyondRepair(ctx, &repair, src, base, w.Study.Clip.Noise, 0); err != nil {
 		return err
 	}
 	return c.printJSON(result)
 }
 
 // change puts what was given into the work's base and saves it.
-func (b *baseFlags) change(w *work, src *colour.Image) ([]string, error) {
-	notes, err := b.apply(&w.study.Base, w.frame(), src)
+func (b *baseFlags) change(w opened, src *colour.Image) ([]string, error) {
+	notes, err := b.apply(&w.Study.Base, w.frame(), src)
 	if err != nil {
 		return nil, err
 	}
-	if err := w.study.Base.At(w.frame()).Check(); err != nil {
+	if err := w.Study.Base.At(w.frame()).Check(); err != nil {
 		return nil, misuse("%v", err)
 	}
 	notes = append([]string{}, notes...)
-	for _, m := range w.study.Mattes {
+	for _, m := range w.Study.Mattes {
 		notes = append(notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again (fit --name %s --replace)", m.Name, m.Name))
 	}
 	return notes, w.save(b.out)
@@ -139,7 +140,7 @@ func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (
 	if err != nil {
 		return nil, err
 	}
-	for i, v := range readable(colour.VeilFrom(light)) {
+	for i, v := range work.Readable(colour.VeilFrom(light)) {
 		base.Veil[i].Set(frame, v)
 	}
 	if base.Water == "" {
@@ -162,7 +163,7 @@ func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) er
 	if err != nil {
 		return err
 	}
-	for i, g := range readable(balanced.Gains) {
+	for i, g := range work.Readable(balanced.Gains) {
 		base.Gain[i].Set(frame, g)
 	}
 	return nil

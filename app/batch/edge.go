@@ -111,5 +111,5 @@ func runEdge(ctx context.Context, c *call) error {
 	if err := w.save(""); err != nil {
 		return err
 	}
-	return c.printJSON(edgeResult{w.path, m.Name, reportEdge(m.Edge.At(w.frame()))})
+	return c.printJSON(edgeResult{w.Path, m.Name, reportEdge(m.Edge.At(w.frame()))})
 }

@@ -65,10 +65,10 @@ func runExport(ctx context.Context, c *call) error {
 		return err
 	}
 	if kind != export.Base && len(mattes) == 0 {
-		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.path)
+		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
 	}
 	job := export.Job{
-		Study: w.study, Renderer: w.renderer, Mattes: mattes, Frames: []int{w.frame()},
+		Study: w.Study, Renderer: w.Renderer, Mattes: mattes, Frames: []int{w.frame()},
 		Kind: kind, Depth: *depth, Pattern: pattern, Folder: *out, Overwrite: *overwrite,
 	}
 	files, err := job.Run(ctx)
@@ -79,7 +79,7 @@ func runExport(ctx context.Context, c *call) error {
 }
 
 // mattes returns those that the names mean, all for none.
-func (w *work) mattes(names []string) (out []*study.Matte, err error) {
+func (w opened) mattes(names []string) (out []*study.Matte, err error) {
 	for _, n := range names {
 		m, err := w.matte(n)
 		if err != nil {
@@ -88,8 +88,8 @@ func (w *work) mattes(names []string) (out []*study.Matte, err error) {
 		out = append(out, m)
 	}
 	if len(names) == 0 {
-		for i := range w.study.Mattes {
-			out = append(out, &w.study.Mattes[i])
+		for i := range w.Study.Mattes {
+			out = append(out, &w.Study.Mattes[i])
 		}
 	}
 	return out, nil

@@ -51,7 +51,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := c.openWork(ctx, args[0])
+	w, err := c.open(ctx, args[0])
 	if err != nil {
 		return err
 	}
@@ -68,7 +68,7 @@ func runFit(ctx context.Context, c *call) error {
 		return err
 	}
 	matte.Pick = study.ConstantPick(fitted.Pick, true)
-	added, left := samples.addDabs(w.study, matte, w.frame())
+	added, left := samples.addDabs(w.Study, matte, w.frame())
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
 	}
@@ -76,7 +76,7 @@ func runFit(ctx context.Context, c *call) error {
 		return err
 	}
 	report := fitReport{
-		Study: w.path, Matte: matte.Name, Pick: reportPick(fitted.Pick), Agreement: fitted.Agreement,
+		Study: w.Path, Matte: matte.Name, Pick: reportPick(fitted.Pick), Agreement: fitted.Agreement,
 		LeftOut: leftOutReport{known(fitted.LeftOut[selection.HSL]), known(fitted.LeftOut[selection.LCh])},
 		Dabs:    added, Notes: append([]string{}, fitted.Notes...),
 	}
@@ -93,7 +93,7 @@ func runFit(ctx context.Context, c *call) error {
 
 // matteToFit returns the matte that a fit is for: a new one, or with replace the
 // one of that name, whose dabs make way and whose masks and edge stay.
-func (c *call) matteToFit(w *work, name string, replace bool) (*study.Matte, error) {
+func (c *call) matteToFit(w opened, name string, replace bool) (*study.Matte, error) {
 	if replace {
 		m, err := w.matte(name)
 		if err != nil {
@@ -102,7 +102,7 @@ func (c *call) matteToFit(w *work, name string, replace bool) (*study.Matte, err
 		m.Dabs = nil
 		return m, nil
 	}
-	m := w.study.AddMatte(name, selection.LCh)
+	m := w.Study.AddMatte(name, selection.LCh)
 	if m.Name != name {
 		c.notice("there is a matte %q: the new one is %q (--replace fits the old one again)", name, m.Name)
 	}

@@ -5,6 +5,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/study"
+	"halocline/app/work"
 )
 
 var infoVerb = verb{
@@ -49,16 +50,16 @@ func runInfo(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if isStudy(args[0]) {
+	if work.IsStudy(args[0]) {
 		return c.studyInfo(ctx, args[0])
 	}
-	w, err := c.openPicture(ctx, args[0])
+	w, err := c.open(ctx, args[0])
 	if err != nil {
 		return err
 	}
 	return c.printJSON(pictureInfo{
-		Kind: "picture", Path: args[0], Info: w.clip.Info(),
-		First: w.study.Clip.First, Count: w.study.Clip.Count, Noise: w.study.Clip.Noise,
+		Kind: "picture", Path: args[0], Info: w.Clip.Info(),
+		First: w.Study.Clip.First, Count: w.Study.Clip.Count, Noise: w.Study.Clip.Noise,
 	})
 }
 

@@ -143,18 +143,18 @@ func runMask(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := f.place(w.study.Clip); err != nil {
+	if err := f.place(w.Study.Clip); err != nil {
 		return err
 	}
 	m, err := w.matte(f.matte)
 	if err != nil {
 		return err
 	}
-	f.draw(w.study, m)
+	f.draw(w.Study, m)
 	if err := w.save(""); err != nil {
 		return err
 	}
-	return c.printJSON(maskResult{w.path, m.Name, reportMasks(m.Masks)})
+	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks)})
 }
 
 // place sets the frame, the clip's first where none was given.

@@ -12,11 +12,11 @@ import (
 	"os"
 	"path/filepath"
 
-	"halocline/app/clip"
 	"halocline/app/export"
 	"halocline/app/render"
 	"halocline/app/sample"
 	"halocline/app/study"
+	"halocline/app/work"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -95,26 +95,23 @@ type sampleSet struct {
 // makeSample computes a scene, writes frame, truth and masks, and fits a matte
 // to each class. The study is not saved yet.
 func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sampleSet, error) {
-	if err := ownFolder(folder, name+studyEnding); err != nil {
+	if err := ownFolder(folder, name+study.Ending); err != nil {
 		return nil, err
 	}
 	frame, err := sample.Render(ctx, seed, 1, s.w, s.h, 0)
 	if err != nil {
 		return nil, err
 	}
-	set := &sampleSet{folder: folder, frame: frame, studyPath: filepath.Join(folder, name+studyEnding)}
+	set := &sampleSet{folder: folder, frame: frame, studyPath: filepath.Join(folder, name+study.Ending)}
 	if err := set.write("frames/000001.png", func(w io.Writer) error { return export.EncodeRGB(w, frame.Image, 8) }); err != nil {
 		return nil, err
 	}
 	set.framePath = filepath.Join(folder, "frames", "000001.png")
-	footage, err := clip.Open(set.framePath)
+	w, err := work.OpenPicture(ctx, set.framePath)
 	if err != nil {
 		return nil, err
 	}
-	if set.study, err = newStudy(ctx, footage); err != nil {
-		return nil, err
-	}
-	set.renderer = render.New(footage, 0, render.DefaultCache)
+	set.study, set.renderer = w.Study, w.Renderer
 	for i, c := range sampleClasses {
 		dabs, err := frame.Dabs(c.class, seed)
 		if err != nil {

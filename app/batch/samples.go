@@ -41,11 +41,11 @@ type masks struct {
 
 // samples reads the mask pictures of samples and the colours under them, as a
 // pick sees the work's picture; --drop may be missing.
-func (w *work) samples(ctx context.Context, f sampleFlags) (m masks, err error) {
+func (w opened) samples(ctx context.Context, f sampleFlags) (m masks, err error) {
 	if f.keep == "" {
 		return m, misuse("found no --keep MASK, want a picture that is white on what to keep")
 	}
-	picture, err := w.renderer.Picked(ctx, render.Request{Study: w.study, Frame: w.frame()})
+	picture, err := w.Renderer.Picked(ctx, render.Request{Study: w.Study, Frame: w.frame()})
 	if err != nil {
 		return m, err
 	}

@@ -30,7 +30,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	if from.drop == "" {
 		return misuse("found no --drop MASK, want a picture that is white on what to drop")
 	}
-	w, err := c.openWork(ctx, args[0])
+	w, err := c.open(ctx, args[0])
 	if err != nil {
 		return err
 	}

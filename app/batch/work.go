@@ -5,121 +5,60 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
 
-	"halocline/app/clip"
-	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/colour"
+	"halocline/app/work"
 )
 
-// A work is a study at hand with its footage.
-type work struct {
-	study    *study.Study
-	path     string // the study's file; "" where it has none yet
-	clip     *clip.Clip
-	renderer *render.Renderer
+// opened is what a verb works on.
+type opened struct{ *work.Work }
+
+// open opens a study, or a picture, for which it makes a new study. Of a picture
+// it tells what could not be taken as it stands.
+func (c *call) open(ctx context.Context, path string) (opened, error) {
+	w, err := work.Open(ctx, path)
+	if err != nil {
+		return opened{}, err
+	}
+	if w.Path == "" {
+		for _, n := range w.Notices {
+			c.notice("%s", n)
+		}
+	}
+	return opened{w}, nil
 }
 
-// studyEnding is how the names of study files end.
-const studyEnding = study.Ending
-
-func isStudy(path string) bool { return strings.EqualFold(filepath.Ext(path), studyEnding) }
-
-// openWork opens a study, or a picture, for which it makes a new study.
-func (c *call) openWork(ctx context.Context, path string) (*work, error) {
-	if isStudy(path) {
-		return openStudy(ctx, path)
-	}
-	return c.openPicture(ctx, path)
-}
-
-func openStudy(ctx context.Context, path string) (*work, error) {
-	s, err := study.Load(path)
-	if err != nil {
-		return nil, err
-	}
-	if err := s.Clip.CheckFootage(ctx); err != nil {
-		return nil, err
-	}
-	footage, err := clip.Open(s.Clip.Path)
-	if err != nil {
-		return nil, err
-	}
-	return &work{s, path, footage, render.New(footage, 0, render.DefaultCache)}, nil
-}
-
-func (c *call) openPicture(ctx context.Context, path string) (*work, error) {
-	footage, err := clip.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	for _, n := range footage.Info().Notices {
-		c.notice("%s: %s", filepath.Base(path), n)
-	}
-	s, err := newStudy(ctx, footage)
-	if err != nil {
-		return nil, err
-	}
-	return &work{s, "", footage, render.New(footage, 0, render.DefaultCache)}, nil
-}
-
-// newStudy returns a study of a clip: fingerprint and noise measured, all else
-// neutral.
-func newStudy(ctx context.Context, footage *clip.Clip) (*study.Study, error) {
-	path, err := filepath.Abs(footage.Path())
-	if err != nil {
-		return nil, fmt.Errorf("batch: %s: %w", footage.Path(), err)
-	}
-	print, err := study.Measure(ctx, path)
-	if err != nil {
-		return nil, fmt.Errorf("batch: %s cannot be measured: %w", footage.Path(), err)
-	}
-	first, err := footage.Frame(ctx, footage.First())
-	if err != nil {
-		return nil, err
-	}
-	return study.New(study.Clip{
-		Path: path, First: footage.First(), Count: footage.Count(), Noise: readable(colour.Noise(first)),
-		Footage: print,
-	}), nil
-}
-
-// readable rounds measured numbers to six decimals, a hundredth of a 16-bit
-// code: what a person can read in a study, and the same in every build.
-func readable(v [3]float64) [3]float64 {
-	for i := range v {
-		v[i] = math.Round(v[i]*1e6) / 1e6
-	}
-	return v
+func openStudy(ctx context.Context, path string) (opened, error) {
+	w, err := work.OpenStudy(ctx, path)
+	return opened{w}, err
 }
 
 // frame returns the number of the frame that a verb without --frame is about.
-func (w *work) frame() int { return w.study.Clip.First }
+func (w opened) frame() int { return w.Study.Clip.First }
 
 // save writes the study to out, or where it came from, or beside its picture. A
 // file that it did not come from is never replaced.
-func (w *work) save(out string) error {
-	path := w.path
+func (w opened) save(out string) error {
+	path := w.Path
 	switch {
 	case out != "":
 		path = out
 	case path == "":
-		path = strings.TrimSuffix(w.clip.Path(), filepath.Ext(w.clip.Path())) + studyEnding
+		path = strings.TrimSuffix(w.Clip.Path(), filepath.Ext(w.Clip.Path())) + study.Ending
 	}
-	if !isStudy(path) {
-		return misuse("study file is %q, want a name that ends with %s", path, studyEnding)
+	if !work.IsStudy(path) {
+		return misuse("study file is %q, want a name that ends with %s", path, study.Ending)
 	}
-	if !sameFile(path, w.path) {
+	if !sameFile(path, w.Path) {
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("batch: %s exists: give that study instead of the picture, or another name with --study", path)
 		}
 	}
-	w.path = path
-	return study.Save(path, w.study)
+	w.Path = path
+	return study.Save(path, w.Study)
 }
 
 func sameFile(a, b string) bool {
@@ -129,16 +68,16 @@ func sameFile(a, b string) bool {
 }
 
 // matte returns the matte that a name means.
-func (w *work) matte(name string) (*study.Matte, error) {
-	if m := w.study.MatteNamed(name); m != nil {
+func (w opened) matte(name string) (*study.Matte, error) {
+	if m := w.Study.MatteNamed(name); m != nil {
 		return m, nil
 	}
-	return nil, fmt.Errorf("batch: %s has no matte %q, want one of %s", w.path, name, w.matteNames())
+	return nil, fmt.Errorf("batch: %s has no matte %q, want one of %s", w.Path, name, w.matteNames())
 }
 
-func (w *work) matteNames() string {
+func (w opened) matteNames() string {
 	var names []string
-	for _, m := range w.study.Mattes {
+	for _, m := range w.Study.Mattes {
 		names = append(names, fmt.Sprintf("%q", m.Name))
 	}
 	if len(names) == 0 {
