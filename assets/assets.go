@@ -8,3 +8,16 @@ import _ "embed"
 //
 //go:embed sample.png
 var SamplePNG []byte
+
+// SampleStudy is a study of the sample frame, in the file form of app/study:
+// water taken out, mattes of skin, sand and water fitted to dabs. Its clip is
+// named by the file name alone. A test of app/batch keeps it in step.
+//
+//go:embed sample.halocline
+var SampleStudy []byte
+
+// SampleSkinPNG is the sample frame's true matte of skin, 8-bit grey, linear
+// coverage. The same test keeps it in step.
+//
+//go:embed sample-skin.png
+var SampleSkinPNG []byte

@@ -43,7 +43,7 @@ var layers = map[string]layer{
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/export":          {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
-	"app/work":            {imports: under("app/clip", "app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: parts},
 	"app/ui/look":         {window: true},
 	"app/ui/ink":          {window: true},

@@ -21,14 +21,6 @@ var baseVerb = verb{
 	run: runBase,
 }
 
-// Where open water is sampled and nothing says through how much of which water
-// one looks, a start is needed that does no harm: clear coastal water, two
-// metres (common practice, no source).
-const (
-	startWater = "IB"
-	startPath  = 2
-)
-
 type baseResult struct {
 	Study string     `json:"study"`
 	Base  baseReport `json:"base"`
@@ -140,16 +132,12 @@ func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (
 	if err != nil {
 		return nil, err
 	}
-	for i, v := range work.Readable(colour.VeilFrom(light)) {
-		base.Veil[i].Set(frame, v)
+	tookType, tookPath := work.SetOpenWater(base, frame, light)
+	if tookType {
+		notes = append(notes, fmt.Sprintf("no --type was given: water type %s is taken", work.StartWater))
 	}
-	if base.Water == "" {
-		base.Water = startWater
-		notes = append(notes, fmt.Sprintf("no --type was given: water type %s is taken", startWater))
-	}
-	if !base.Path.Keyed() && base.Path.Value == 0 {
-		base.Path.Set(frame, startPath)
-		notes = append(notes, fmt.Sprintf("no --path was given: %d m is taken", startPath))
+	if tookPath {
+		notes = append(notes, fmt.Sprintf("no --path was given: %d m is taken", work.StartPath))
 	}
 	return notes, nil
 }
@@ -159,14 +147,7 @@ func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) er
 	if err != nil {
 		return err
 	}
-	balanced, err := base.At(frame).PickGrey(light)
-	if err != nil {
-		return err
-	}
-	for i, g := range work.Readable(balanced.Gains) {
-		base.Gain[i].Set(frame, g)
-	}
-	return nil
+	return work.SetGrey(base, frame, light)
 }
 
 func sampled(src *colour.Image, d disc, name string) ([3]float64, error) {
