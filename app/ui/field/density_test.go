@@ -1,0 +1,237 @@
+package field
+
+import (
+	"context"
+	"image"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/colour"
+	"halocline/selection"
+)
+
+func randomImage(w, h int) *colour.Image {
+	r := rand.New(rand.NewPCG(5, 6))
+	m := colour.NewImage(w, h)
+	for i := range m.R.Pix {
+		base := r.Float32()
+		m.R.Pix[i] = base + 0.2*r.Float32()
+		m.G.Pix[i] = base + 0.1*r.Float32()
+		m.B.Pix[i] = base * r.Float32()
+		switch r.IntN(40) {
+		case 0:
+			m.G.Pix[i], m.B.Pix[i] = m.R.Pix[i], m.R.Pix[i]
+		case 1:
+			m.R.Pix[i] = float32(math.NaN())
+		case 2:
+			m.B.Pix[i] = -0.4
+		case 3:
+			m.G.Pix[i] = 1e30
+		}
+	}
+	return m
+}
+
+// plainly is Measure pixel by pixel: the definition.
+func plainly(src *colour.Image, m selection.Model, matte *colour.Plane) counts {
+	var c counts
+	c.clear()
+	index := func(v, full float64, n int) int { return int(max(0, min(v/full*float64(n), float64(n-1)))) }
+	for i := range src.R.Pix {
+		r, g, b := src.R.Pix[i:i+1], src.G.Pix[i:i+1], src.B.Pix[i:i+1]
+		var h, s, l [1]float32 // the fast conversion's: a bin's edge is not a question of colour
+		if m == selection.LCh {
+			colour.LChRow(h[:], s[:], l[:], r, g, b)
+		} else {
+			colour.HSLRow(h[:], s[:], l[:], r, g, b)
+		}
+		light := index(float64(l[0]), fullScale(m, selection.Light), lightBins)
+		c.light[light]++
+		if matte != nil {
+			c.held[light] += uint64(colour.Code8(matte.Pix[i]))
+		}
+		if h[0] == colour.NoHue {
+			c.hueless++
+			continue
+		}
+		k := &c.cells[index(float64(h[0]), 360, hueBins)*satBins+index(float64(s[0]), satSpan(m), satBins)]
+		k.n++
+		k.r += uint32(colour.Code8(r[0]))
+		k.g += uint32(colour.Code8(g[0]))
+		k.b += uint32(colour.Code8(b[0]))
+	}
+	return c
+}
+
+func TestMeasureAgreesWithPlain(t *testing.T) {
+	src := randomImage(67, 53)
+	matte := colour.NewPlane(67, 53)
+	copy(matte.Pix, src.R.Pix)
+	var d Density // one for all: what was measured before must not show
+	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
+		for _, held := range []*colour.Plane{&matte, nil} {
+			want := plainly(src, m, held)
+			for _, workers := range []int{1, 2, 7} {
+				require.NoError(t, Measure(context.Background(), &d, src, m, held, workers))
+				moved := 0 // float32 and float64 may part on a bin's edge
+				for i, k := range want.cells {
+					if k != d.cells[i] {
+						moved++
+					}
+				}
+				assert.LessOrEqual(t, moved, 4, "%v", m)
+				assert.Equal(t, want.hueless, d.hueless)
+				assert.Equal(t, total(want.light), total(d.light))
+				assert.Equal(t, total(want.held), total(d.held))
+				assert.InDeltaSlice(t, floats(want.light), floats(d.light), 1)
+			}
+		}
+	}
+}
+
+func TestMeasureSameForAnyWorkers(t *testing.T) {
+	src := randomImage(80, 100)
+	var one, seven Density
+	require.NoError(t, Measure(context.Background(), &one, src, selection.LCh, nil, 1))
+	require.NoError(t, Measure(context.Background(), &seven, src, selection.LCh, nil, 7))
+	assert.Equal(t, one.counts, seven.counts)
+}
+
+func total(h [lightBins]uint64) (sum uint64) {
+	for _, n := range h {
+		sum += n
+	}
+	return sum
+}
+
+func floats(h [lightBins]uint64) []float64 {
+	out := make([]float64, len(h))
+	for i, n := range h {
+		out[i] = float64(n)
+	}
+	return out
+}
+
+func TestMeasureErrors(t *testing.T) {
+	src := colour.NewImage(5, 6)
+	matte := colour.NewPlane(3, 4)
+	var d Density
+	assert.EqualError(t, Measure(context.Background(), &d, src, selection.HSL, &matte, 1),
+		"field: matte has 3 x 4 pixels, want the picture's 5 x 6")
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	assert.ErrorIs(t, Measure(ctx, &d, src, selection.HSL, nil, 1), context.Canceled)
+	assert.NoError(t, Measure(context.Background(), &d, colour.NewImage(0, 0), selection.HSL, nil, 2))
+}
+
+func of(c ...colour.RGB) *colour.Image {
+	m := colour.NewImage(len(c), 1)
+	for i, v := range c {
+		m.R.Pix[i], m.G.Pix[i], m.B.Pix[i] = float32(v.R), float32(v.G), float32(v.B)
+	}
+	return m
+}
+
+// The chroma of sRGB's red is 104.55 (B. Lindbloom's calculator, D65): the next
+// ten is 110, as long as at least one pixel in a thousand has it.
+func TestTopOfChroma(t *testing.T) {
+	red, grey := colour.RGB{R: 1}, colour.RGB{R: 0.5, G: 0.5, B: 0.5}
+	few := make([]colour.RGB, 2000)
+	for i := range few {
+		few[i] = grey
+	}
+	var d Density
+	assert.Equal(t, 1.0, d.top())
+	require.NoError(t, Measure(context.Background(), &d, of(red), selection.LCh, nil, 1))
+	assert.Equal(t, 110.0, d.top())
+	few[7], few[8] = red, red
+	require.NoError(t, Measure(context.Background(), &d, of(few...), selection.LCh, nil, 1))
+	assert.Equal(t, 10.0, d.top(), "2 of 2000 are the thousandth that is left out")
+	few[9] = red
+	require.NoError(t, Measure(context.Background(), &d, of(few...), selection.LCh, nil, 1))
+	assert.Equal(t, 110.0, d.top())
+	require.NoError(t, Measure(context.Background(), &d, of(red), selection.HSL, nil, 1))
+	assert.Equal(t, 1.0, d.top())
+}
+
+// However the bins lie, they share out all pixels in sight.
+func TestBinsLoseNoPixel(t *testing.T) {
+	var d Density
+	require.NoError(t, Measure(context.Background(), &d, randomImage(60, 60), selection.HSL, nil, 1))
+	counted := 0.0
+	for _, k := range d.cells {
+		counted += float64(k.n)
+	}
+	for _, w := range []hueWindow{{180, 360}, {21, 360}, {359.3, 360}} {
+		b := d.binned(w, 1, 76, 60)
+		sum := 0.0
+		for _, n := range b.n {
+			sum += n
+		}
+		assert.InDelta(t, counted, sum, 1e-6*counted)
+	}
+}
+
+// A colour shows where its hue and saturation say, as itself.
+func TestPaint(t *testing.T) {
+	c := colour.HSL{H: 30, S: 0.5, L: 0.5}.RGB() // 191, 128, 64
+	var d Density
+	require.NoError(t, Measure(context.Background(), &d, of(c, c, c, c), selection.HSL, nil, 1))
+	p := skin(selection.HSL)
+	p.Limits[selection.Hue].Range = selection.Range{From: 20, To: 40}
+	v := narrowView(p)
+	got := d.paint(v)
+	x, y := int(v.window.share(30.2)*v.plot.w()), int(v.plot.h()/2)-1
+	in := got.inside.RGBAAt(x, y)
+	assert.InDelta(t, 191, float64(in.R), 2)
+	assert.InDelta(t, 128, float64(in.G), 2)
+	out := got.outside.RGBAAt(x, y)
+	assert.InDelta(t, 30+0.76*(191-30), float64(out.R), 2)
+	assert.Equal(t, uint8(0x1e), got.inside.RGBAAt(x+20, y).R)
+
+	dst := got.outside
+	shifted := place(view{layout{plot: box{0, 0, v.plot.w(), v.plot.h()}}, v.window, 1}, p)
+	got.lighten(dst, &shifted)
+	assert.Equal(t, in, dst.RGBAAt(x, y), "inside the pick")
+}
+
+func BenchmarkMeasure(b *testing.B) {
+	src := randomImage(960, 540)
+	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
+		b.Run(m.String(), func(b *testing.B) {
+			var d Density
+			for b.Loop() {
+				_ = Measure(context.Background(), &d, src, m, nil, 0)
+			}
+		})
+		b.Run(m.String()+"/plain", func(b *testing.B) {
+			for b.Loop() {
+				plainly(src, m, nil)
+			}
+		})
+	}
+}
+
+func BenchmarkPaint(b *testing.B) {
+	var d Density
+	_ = Measure(context.Background(), &d, randomImage(960, 540), selection.HSL, nil, 0)
+	p := skin(selection.HSL)
+	v := narrowView(p)
+	at := place(v, p)
+	b.Run("density", func(b *testing.B) {
+		for b.Loop() {
+			d.paint(v)
+		}
+	})
+	picture := d.paint(v)
+	dst := image.NewRGBA(image.Rect(0, 0, v.w, v.h))
+	b.Run("lighten", func(b *testing.B) {
+		for b.Loop() {
+			picture.lighten(dst, &at)
+		}
+	})
+}

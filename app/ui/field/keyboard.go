@@ -1,0 +1,170 @@
+package field
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/ui/look"
+	"halocline/selection"
+)
+
+// keys is the line that arrows move. The Field is one stop of Tab: Enter goes
+// in, to the lines, and Esc out.
+type keys struct {
+	inside  bool
+	channel selection.Channel
+	end     end
+}
+
+// lines returns the lines that keys can reach, in order: all of the channels that
+// are on.
+func lines(p selection.Pick) (all []keys) {
+	for c := selection.Hue; c <= selection.Light; c++ {
+		for e := fadeBefore; e <= fadeAfter && !p.Limits[c].Off; e++ {
+			all = append(all, keys{true, c, e})
+		}
+	}
+	return all
+}
+
+// FocusGained is part of fyne.Focusable.
+func (f *Field) FocusGained() {
+	f.focused = true
+	f.redraw()
+}
+
+// FocusLost is part of fyne.Focusable. A drag that the focus leaves is decided by
+// its end.
+func (f *Field) FocusLost() {
+	f.focused, f.keys.inside = false, false
+	f.redraw()
+}
+
+// AcceptsTab is part of fyne.Tabbable: inside, Tab goes from line to line.
+func (f *Field) AcceptsTab() bool { return f.keys.inside }
+
+// TypedRune is part of fyne.Focusable.
+func (f *Field) TypedRune(rune) {}
+
+// TypedKey goes in and out, from line to line, and moves the chosen one.
+func (f *Field) TypedKey(e *fyne.KeyEvent) {
+	mods := modifiers()
+	switch e.Name {
+	case fyne.KeyEscape:
+		f.escape()
+	case fyne.KeyReturn, fyne.KeyEnter:
+		f.enter()
+	case fyne.KeyTab:
+		if mods&fyne.KeyModifierShift != 0 {
+			f.next(-1)
+		} else {
+			f.next(1)
+		}
+	default:
+		f.arrow(e.Name, mods)
+	}
+}
+
+// TypedShortcut takes Ctrl with an arrow; all others are the window's.
+func (f *Field) TypedShortcut(s fyne.Shortcut) {
+	if c, ok := s.(*desktop.CustomShortcut); ok && f.arrow(c.KeyName, c.Modifier) {
+		return
+	}
+	window, ok := fyne.CurrentApp().Driver().CanvasForObject(f).(fyne.Shortcutable)
+	if ok {
+		window.TypedShortcut(s)
+	}
+}
+
+// modifiers returns the keys held now, where the driver knows.
+func modifiers() fyne.KeyModifier {
+	if d, ok := fyne.CurrentApp().Driver().(desktop.Driver); ok {
+		return d.CurrentKeyModifiers()
+	}
+	return 0
+}
+
+func (f *Field) escape() {
+	switch {
+	case f.pull != nil:
+		f.cancel()
+	case f.keys.inside:
+		f.keys.inside = false
+		f.redraw()
+	}
+}
+
+// enter chooses the line that was chosen before, or the first.
+func (f *Field) enter() {
+	all := lines(f.pick)
+	if len(all) == 0 || !f.known {
+		return
+	}
+	was := f.keys
+	was.inside = true
+	f.keys = all[0]
+	for _, k := range all {
+		if k == was {
+			f.keys = k
+		}
+	}
+	f.redraw()
+}
+
+// next chooses another line; past the last and before the first the focus leaves.
+func (f *Field) next(by int) {
+	all := lines(f.pick)
+	at := -1
+	for i, k := range all {
+		if k == f.keys {
+			at = i
+		}
+	}
+	if at+by >= 0 && at+by < len(all) && at >= 0 {
+		f.keys = all[at+by]
+		f.redraw()
+		return
+	}
+	f.keys.inside = false
+	c := fyne.CurrentApp().Driver().CanvasForObject(f)
+	switch {
+	case c == nil:
+	case by > 0:
+		c.FocusNext()
+	default:
+		c.FocusPrevious()
+	}
+}
+
+// arrow moves the chosen line, and reports whether the key is an arrow.
+func (f *Field) arrow(name fyne.KeyName, mods fyne.KeyModifier) bool {
+	direction := 0.0
+	switch name {
+	case fyne.KeyLeft, fyne.KeyDown:
+		direction = -1
+	case fyne.KeyRight, fyne.KeyUp:
+		direction = 1
+	default:
+		return false
+	}
+	if f.pull != nil {
+		return true
+	}
+	if !f.keys.inside {
+		f.enter()
+		return true
+	}
+	step := direction * keyStep(f.pick.Model, f.keys.channel)
+	switch {
+	case mods&fyne.KeyModifierControl != 0:
+		step /= 10
+	case mods&fyne.KeyModifierShift != 0:
+		step *= 10
+	}
+	if p := movedLine(f.pick, f.keys.channel, f.keys.end, step); p != f.pick {
+		f.pick = p
+		f.redraw()
+		f.edited(p, look.Done)
+	}
+	return true
+}
