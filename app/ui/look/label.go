@@ -1,0 +1,138 @@
+package look
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Style is how a text looks. The zero Size is BodySize, the zero Colour Text.
+type Style struct {
+	Size   float32
+	Colour color.Color
+	Bold   bool
+	Align  fyne.TextAlign
+}
+
+func (s Style) size() float32 {
+	if s.Size == 0 {
+		return BodySize
+	}
+	return s.Size
+}
+
+func (s Style) colour() color.Color {
+	if s.Colour == nil {
+		return Text
+	}
+	return s.Colour
+}
+
+// Measure is the width and height of text in this style.
+func (s Style) Measure(text string) fyne.Size {
+	return fyne.MeasureText(text, s.size(), fyne.TextStyle{Bold: s.Bold})
+}
+
+// Cut is text, shortened with an ellipsis where it is wider than width.
+func (s Style) Cut(text string, width float32) string {
+	// Half a unit of grace: a label is laid out in the very width it measured.
+	if text == "" || s.Measure(text).Width <= width+0.5 {
+		return text
+	}
+	runes := []rune(text)
+	lo, hi := 0, len(runes) // lo runes and the ellipsis fit, hi do not
+	for hi-lo > 1 {
+		mid := (lo + hi) / 2
+		if s.Measure(string(runes[:mid])+"…").Width <= width {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	if lo == 0 {
+		return ""
+	}
+	return string(runes[:lo]) + "…"
+}
+
+// Label is one line of text, cut with an ellipsis to the width it is given.
+// Its own least width does not follow the text, so nothing moves when the text
+// changes.
+type Label struct {
+	widget.BaseWidget
+	text  string
+	style Style
+	width float32
+}
+
+// NewLabel is a label of no least width.
+func NewLabel(text string, s Style) *Label { return NewFixedLabel(0, text, s) }
+
+// NewFixedLabel is a label at least width wide.
+func NewFixedLabel(width float32, text string, s Style) *Label {
+	l := &Label{text: text, style: s, width: width}
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// NewTightLabel is a label as wide as the text it starts with.
+func NewTightLabel(text string, s Style) *Label {
+	return NewFixedLabel(s.Measure(text).Width, text, s)
+}
+
+// Text is the whole text, cut or not.
+func (l *Label) Text() string { return l.text }
+
+// SetText changes the text.
+func (l *Label) SetText(text string) {
+	if l.text == text {
+		return
+	}
+	l.text = text
+	l.Refresh()
+}
+
+// SetColour changes the colour.
+func (l *Label) SetColour(c color.Color) {
+	if l.style.Colour == c {
+		return
+	}
+	l.style.Colour = c
+	l.Refresh()
+}
+
+// SetBold changes the weight.
+func (l *Label) SetBold(bold bool) {
+	if l.style.Bold == bold {
+		return
+	}
+	l.style.Bold = bold
+	l.Refresh()
+}
+
+// SetWidth changes the least width.
+func (l *Label) SetWidth(width float32) {
+	l.width = width
+	l.Refresh()
+}
+
+func (l *Label) CreateRenderer() fyne.WidgetRenderer {
+	t := canvas.NewText("", color.Transparent)
+	return &face{of: l, objects: []fyne.CanvasObject{t},
+		min: func() fyne.Size { return fyne.NewSize(l.width, l.style.Measure("0").Height) },
+		draw: func(size fyne.Size) {
+			putText(t, l.style.Cut(l.text, size.Width), l.style, fyne.Position{}, size)
+		}}
+}
+
+// putText places a text in a box: aligned as its style says, in the middle
+// from top to bottom.
+func putText(t *canvas.Text, text string, s Style, at fyne.Position, box fyne.Size) {
+	t.Text, t.TextSize, t.Color, t.Alignment = text, s.size(), s.colour(), s.Align
+	t.TextStyle.Bold = s.Bold
+	height := t.MinSize().Height
+	t.Move(at.AddXY(0, (box.Height-height)/2))
+	t.Resize(fyne.NewSize(box.Width, height))
+}

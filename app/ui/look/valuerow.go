@@ -1,0 +1,108 @@
+package look
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+)
+
+// ValueRow is a number with all that sets it, side by side: label, slider,
+// entry, unit. Every part keeps its place whatever the value.
+type ValueRow struct {
+	widget.BaseWidget
+	label  *Label
+	slider *Slider
+	number *Number
+	unit   *Label
+	width  float32 // of the label
+	bare   bool    // no unit: the entry ends the row
+	edited func(v float64, p Phase)
+}
+
+const (
+	rowHeight = 28
+	rowGap    = 8
+	unitWidth = 20
+)
+
+// NewValueRow is a row whose label takes labelWidth. edited hears of the
+// user's changes alone.
+func NewValueRow(s Spec, labelWidth float32, edited func(v float64, p Phase)) *ValueRow {
+	r := &ValueRow{width: labelWidth, edited: edited}
+	r.label = NewLabel(s.Label, Style{Size: SmallSize, Colour: Second})
+	r.unit = NewLabel(s.Unit, Style{Size: SmallSize, Colour: Third})
+	r.slider = NewSlider(s, func(v float64, p Phase) {
+		r.number.Set(v)
+		r.report(v, p)
+	})
+	r.number = NewNumber(s, func(v float64, p Phase) {
+		r.slider.Set(v)
+		r.report(v, p)
+	})
+	r.ExtendBaseWidget(r)
+	return r
+}
+
+func (r *ValueRow) report(v float64, p Phase) {
+	if r.edited != nil {
+		r.edited(v, p)
+	}
+}
+
+// Set shows v, silently.
+func (r *ValueRow) Set(v float64) {
+	r.slider.Set(v)
+	r.number.Set(v)
+}
+
+// Value is the value shown.
+func (r *ValueRow) Value() float64 { return r.number.Value() }
+
+// SetUnit changes the unit's sign, for the eye alone.
+func (r *ValueRow) SetUnit(unit string) { r.unit.SetText(unit) }
+
+// SetLabel changes the label.
+func (r *ValueRow) SetLabel(label string) { r.label.SetText(label) }
+
+// SetHint sets the words shown at the pointer.
+func (r *ValueRow) SetHint(hint string) {
+	r.slider.SetHint(hint)
+	r.number.SetHint(hint)
+}
+
+// OnProblem names who hears, in words, of an entry that cannot be.
+func (r *ValueRow) OnProblem(heard func(problem string)) { r.number.OnProblem(heard) }
+
+// Enable lets the value be changed.
+func (r *ValueRow) Enable() { r.setOff(false) }
+
+// Disable greys the row and keeps the value.
+func (r *ValueRow) Disable() { r.setOff(true) }
+
+// Disabled tells whether the row is greyed.
+func (r *ValueRow) Disabled() bool { return r.slider.Disabled() }
+
+func (r *ValueRow) setOff(off bool) {
+	r.slider.setOff(off)
+	r.number.setOff(off)
+	r.label.SetColour(Second)
+	if off {
+		r.label.SetColour(Off)
+	}
+}
+
+func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
+	return &face{of: r, objects: []fyne.CanvasObject{r.label, r.slider, r.number, r.unit},
+		min: func() fyne.Size {
+			return fyne.NewSize(r.width+60+rowGap+numberWidth+rowGap+unitWidth, rowHeight)
+		},
+		draw: func(size fyne.Size) {
+			right := size.Width - unitWidth
+			place(r.unit, right, 0, unitWidth, size.Height)
+			right -= rowGap + numberWidth
+			place(r.number, right, (size.Height-target)/2, numberWidth, target)
+			// The rail, not the knob's reach, lines up with its neighbours.
+			left, end := r.width-knob/2, right-rowGap+knob/2
+			place(r.label, 0, 0, max(0, left-2), size.Height)
+			place(r.slider, left, 0, end-left, size.Height)
+		}}
+}
