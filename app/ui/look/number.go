@@ -38,6 +38,17 @@ func (n *Number) Set(v float64) {
 	n.show()
 }
 
+// SetSpec changes what the number may be and how it is written, silently.
+func (n *Number) SetSpec(s Spec) {
+	if n.spec == s {
+		return
+	}
+	n.spec = s
+	n.SetHint(s.Hint)
+	n.setProblem("")
+	n.show()
+}
+
 // Value is the number that holds, whatever is being typed.
 func (n *Number) Value() float64 { return n.value }
 

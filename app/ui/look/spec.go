@@ -13,6 +13,11 @@ type Spec struct {
 	Label, Unit, Hint string
 
 	Min, Max float64
+
+	// Low and High are where a slider ends that need not reach all that can be
+	// typed; both 0: Min and Max.
+	Low, High float64
+
 	Step     float64 // an arrow, and the grid of the slider; 0: a hundredth of the way
 	Neutral  float64 // what a double click gives
 	Decimals int
@@ -22,6 +27,14 @@ type Spec struct {
 	// Log gives each doubling the same way on the slider; where Min is not
 	// above 0, each doubling of the distance from Min, from one step on.
 	Log bool
+}
+
+// rail is the spec of the slider.
+func (s Spec) rail() Spec {
+	if s.Low != s.High {
+		s.Min, s.Max = s.Low, s.High
+	}
+	return s
 }
 
 func (s Spec) step() float64 {

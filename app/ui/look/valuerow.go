@@ -30,7 +30,7 @@ func NewValueRow(s Spec, labelWidth float32, edited func(v float64, p Phase)) *V
 	r := &ValueRow{width: labelWidth, edited: edited}
 	r.label = NewLabel(s.Label, Style{Size: SmallSize, Colour: Second})
 	r.unit = NewLabel(s.Unit, Style{Size: SmallSize, Colour: Third})
-	r.slider = NewSlider(s, func(v float64, p Phase) {
+	r.slider = NewSlider(s.rail(), func(v float64, p Phase) {
 		r.number.Set(v)
 		r.report(v, p)
 	})
