@@ -52,6 +52,9 @@ func NewIconButton(m Mark, hint string, tapped func()) *Button {
 	return b
 }
 
+// OnTapped names who hears of a press.
+func (b *Button) OnTapped(heard func()) { b.tapped = heard }
+
 // Label is the button's word.
 func (b *Button) Label() string { return b.label }
 

@@ -1,5 +1,7 @@
 package look
 
+import "fyne.io/fyne/v2"
+
 // Entry is a line of text. Return and leaving commit, Esc restores.
 type Entry struct {
 	box
@@ -65,3 +67,17 @@ func (e *Entry) cancel() {
 		in.Unfocus()
 	}
 }
+
+// Now is the text as it stands, committed or not.
+func (e *Entry) Now() string { return e.edit.Text }
+
+// OnSubmitted names who hears when Return commits the text.
+func (e *Entry) OnSubmitted(heard func()) {
+	e.edit.OnSubmitted = func(string) {
+		e.commit()
+		heard()
+	}
+}
+
+// Focusable is what to give the keyboard to.
+func (e *Entry) Focusable() fyne.Focusable { return e.edit }
