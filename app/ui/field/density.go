@@ -77,7 +77,7 @@ func Measure(ctx context.Context, d *Density, picked *colour.Image, m selection.
 	})
 	d.counts.clear()
 	for _, t := range idle {
-		d.counts.add(&t.counts)
+		d.counts.take(&t.counts)
 		tallies.Give(t)
 	}
 	return err
@@ -92,8 +92,10 @@ func takeIdle(mu *sync.Mutex, idle *[]*tally) *tally {
 		*idle = (*idle)[:n-1]
 		return t
 	}
-	t := tallies.Take()
-	t.counts.clear()
+	t := tallies.Take() // those given back are empty
+	if t.cells == nil {
+		t.counts.clear()
+	}
 	return t
 }
 
@@ -105,11 +107,13 @@ func (c *counts) clear() {
 	c.hueless, c.light, c.held = 0, [lightBins]uint64{}, [lightBins]uint64{}
 }
 
-func (c *counts) add(o *counts) {
+// take adds what o counted and leaves o empty.
+func (c *counts) take(o *counts) {
 	for i := range o.cells {
 		if p := &o.cells[i]; p.n > 0 {
 			q := &c.cells[i]
 			q.n, q.r, q.g, q.b = q.n+p.n, q.r+p.r, q.g+p.g, q.b+p.b
+			*p = cell{}
 		}
 	}
 	c.hueless += o.hueless
@@ -117,6 +121,7 @@ func (c *counts) add(o *counts) {
 		c.light[i] += o.light[i]
 		c.held[i] += o.held[i]
 	}
+	o.hueless, o.light, o.held = 0, [lightBins]uint64{}, [lightBins]uint64{}
 }
 
 func (t *tally) reshape(w int) {

@@ -199,8 +199,28 @@ func TestPaint(t *testing.T) {
 	assert.Equal(t, in, dst.RGBAAt(x, y), "inside the pick")
 }
 
+// smooth has 960 x 540 pixels that change slowly, as pictures do, with noise.
+func smooth() *colour.Image {
+	r := rand.New(rand.NewPCG(8, 8))
+	m := colour.NewImage(960, 540)
+	for i := range m.R.Pix {
+		x, y := float64(i%960)/960, float64(i/960)/540
+		noise := func() float32 { return float32(r.NormFloat64() * 0.01) }
+		m.R.Pix[i] = float32(0.3+0.3*math.Sin(5*x+y)) + noise()
+		m.G.Pix[i] = float32(0.4+0.3*math.Sin(3*y+x)) + noise()
+		m.B.Pix[i] = float32(0.4+0.2*math.Cos(4*x-2*y)) + noise()
+	}
+	return m
+}
+
 func BenchmarkMeasure(b *testing.B) {
-	src := randomImage(960, 540)
+	src := smooth()
+	b.Run("lch/conversion", func(b *testing.B) { // what there is no way around
+		var c colour.Channels
+		for b.Loop() {
+			_ = c.FromLCh(context.Background(), src, 0)
+		}
+	})
 	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
 		b.Run(m.String(), func(b *testing.B) {
 			var d Density

@@ -49,6 +49,9 @@ func lineAt(r selection.Range, c selection.Channel, e end) float64 {
 // keeps its width, so its line goes along. No line crosses another, and none
 // leaves the channel's scale that was not outside before.
 func movedLine(p selection.Pick, c selection.Channel, e end, delta float64) selection.Pick {
+	if delta == 0 { // nothing is rounded that nobody moved
+		return p
+	}
 	r := &p.Limits[c].Range
 	unit := fine(p.Model, c)
 	was := lineAt(*r, c, e)
@@ -109,6 +112,9 @@ func givingWay(r selection.Range, span float64) selection.Range {
 
 // movedWhole returns p with a channel's range moved, its widths kept.
 func movedWhole(p selection.Pick, c selection.Channel, delta float64) selection.Pick {
+	if delta == 0 {
+		return p
+	}
 	r := &p.Limits[c].Range
 	if c == selection.Hue {
 		*r = turnedTo(*r, rounded(r.From+delta, fine(p.Model, c)), r.Span())

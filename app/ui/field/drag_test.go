@@ -120,6 +120,22 @@ func TestMiddleKeepsWidths(t *testing.T) {
 	assert.InDelta(t, 0.23, got.Limits[selection.Sat].From, 1e-9)
 }
 
+// What a fit gave to many digits stays, as long as it is not moved itself.
+func TestNothingElseIsRounded(t *testing.T) {
+	p := skin(selection.HSL)
+	p.Limits[selection.Hue].Range = selection.Range{From: 350.12345, To: 372.98765, Before: 1.23456, After: 4.56789}
+	p.Limits[selection.Sat].Range = selection.Range{From: 0.12345, To: 0.54321, Before: 0.01234, After: 0.04321}
+	for _, g := range []part{{kind: aCorner, end: to, level: to}, {kind: aMiddle}, {kind: aLine, channel: selection.Sat, end: from}} {
+		assert.Equal(t, p, dragged(p, g, selection.Point{}))
+		want := p.Limits[selection.Sat]
+		assert.Equal(t, want, dragged(p, g, selection.Point{5, 0, 0}).Limits[selection.Sat])
+	}
+	got := movedLine(p, selection.Hue, to, 2).Limits[selection.Hue]
+	assert.InDelta(t, 350.12345, got.From, 1e-9)
+	assert.InDelta(t, 1.23456, got.Before, 1e-9)
+	assert.InDelta(t, 375, got.From+got.Span(), 1e-9)
+}
+
 func TestCornerMovesTwoLines(t *testing.T) {
 	got := dragged(skin(selection.HSL), part{kind: aCorner, end: to, level: from}, selection.Point{6, -0.1, 0.5})
 	want := skin(selection.HSL)

@@ -60,6 +60,10 @@ func (v view) drawColumn(dst *image.RGBA, d *Density) {
 		fill(dst, box{left, y, left + math.Ceil(room*frame[i]), y + 1}, frameBar)
 		fill(dst, box{left, y, left + math.Ceil(room*held[i]), y + 1}, heldBar)
 	}
+	for _, t := range upTicks(1, v.column.h(), v.dp(26)) { // the same shares in either model
+		y := v.column.y1 - t.share*v.column.h()
+		line(dst, v.column.x1-v.dp(3), y, v.column.x1, y, v.thin())
+	}
 }
 
 // lane returns the middle of a lane of samples in the column: 0 drop, 1 keep.
@@ -125,7 +129,10 @@ func (v view) drawRibbon(dst *image.RGBA, m selection.Model, home float64) {
 // it is two pieces.
 func (v view) brackets(home float64) (pieces []box) {
 	r := v.ribbon
-	width := min(v.window.width/360, 1) * r.w()
+	if v.window.width >= 360 {
+		return []box{{r.x0 + v.dp(1), r.y0 - v.dp(2), r.x1 - v.dp(1), r.y1 + v.dp(2)}}
+	}
+	width := v.window.width / 360 * r.w()
 	middle := r.x0 + (0.5+arc(home, v.window.centre)/360)*r.w()
 	for _, turn := range []float64{-r.w(), 0, r.w()} {
 		b := box{middle + turn - width/2, r.y0 - v.dp(2), middle + turn + width/2, r.y1 + v.dp(2)}

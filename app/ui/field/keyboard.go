@@ -43,15 +43,22 @@ func (f *Field) FocusLost() {
 // AcceptsTab is part of fyne.Tabbable: inside, Tab goes from line to line.
 func (f *Field) AcceptsTab() bool { return f.keys.inside }
 
-// TypedRune is part of fyne.Focusable.
-func (f *Field) TypedRune(rune) {}
+// TypedRune hands letters and digits on to the window.
+func (f *Field) TypedRune(r rune) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.OnTypedRune() != nil {
+		c.OnTypedRune()(r)
+	}
+}
 
-// TypedKey goes in and out, from line to line, and moves the chosen one.
+// TypedKey goes in and out, from line to line, and moves the chosen one. Other
+// keys are the window's.
 func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	mods := modifiers()
 	switch e.Name {
 	case fyne.KeyEscape:
-		f.escape()
+		if !f.escape() {
+			f.handOn(e)
+		}
 	case fyne.KeyReturn, fyne.KeyEnter:
 		f.enter()
 	case fyne.KeyTab:
@@ -61,7 +68,15 @@ func (f *Field) TypedKey(e *fyne.KeyEvent) {
 			f.next(1)
 		}
 	default:
-		f.arrow(e.Name, mods)
+		if !f.arrow(e.Name, mods) {
+			f.handOn(e)
+		}
+	}
+}
+
+func (f *Field) handOn(e *fyne.KeyEvent) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.OnTypedKey() != nil {
+		c.OnTypedKey()(e)
 	}
 }
 
@@ -84,14 +99,18 @@ func modifiers() fyne.KeyModifier {
 	return 0
 }
 
-func (f *Field) escape() {
+// escape gives a drag up, or goes out of the lines; false: neither was the case.
+func (f *Field) escape() bool {
 	switch {
 	case f.pull != nil:
 		f.cancel()
 	case f.keys.inside:
 		f.keys.inside = false
 		f.redraw()
+	default:
+		return false
 	}
+	return true
 }
 
 // enter chooses the line that was chosen before, or the first.

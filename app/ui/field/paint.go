@@ -223,7 +223,7 @@ func bars(counts *[lightBins]uint64, n int) []float64 {
 func hueColour(m selection.Model, hue float64) [3]float64 {
 	c := colour.HSL{H: colour.Degrees(hue), S: 0.45, L: 0.56}.RGB()
 	if m == selection.LCh {
-		c = colour.LCh{H: colour.Degrees(hue), C: 38, L: 65}.Lab().RGB()
+		c = colour.LCh{H: colour.Degrees(hue), C: 32, L: 65}.Lab().RGB()
 	}
 	code := func(v float64) float64 { return float64(colour.Code8(float32(v))) }
 	return [3]float64{code(c.R), code(c.G), code(c.B)}

@@ -149,7 +149,7 @@ func (f *Field) DoubleTapped(e *fyne.PointEvent) {
 	if at.hit(x, y).kind != theRibbon {
 		return
 	}
-	f.free, f.ground = false, nil
+	f.free = false
 	f.open(f.pick.Limits[selection.Hue])
 	f.redraw()
 }

@@ -101,7 +101,7 @@ func (f *Field) SetPick(p selection.Pick) {
 // open shows the hues about a limit.
 func (f *Field) open(hue selection.Limit) {
 	f.window = opened(hue)
-	f.home = f.window.centre
+	f.home, f.ground = f.window.centre, nil
 }
 
 // SetDensity shows a density, which must not be measured into while it is shown;
