@@ -208,3 +208,12 @@ func (s *Segments) segmentInk(i int) color.Color {
 	}
 	return Second
 }
+
+// Labels are the words of the segments, in their order.
+func (s *Segments) Labels() []string {
+	labels := make([]string, len(s.parts))
+	for i, p := range s.parts {
+		labels[i] = p.label
+	}
+	return labels
+}

@@ -106,3 +106,6 @@ func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
 			place(r.slider, left, 0, end-left, size.Height)
 		}}
 }
+
+// Name is the row's label.
+func (r *ValueRow) Name() string { return r.label.Text() }
