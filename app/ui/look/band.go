@@ -1,10 +1,11 @@
 package look
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -21,72 +22,46 @@ const (
 // buttons. It is hidden while it has nothing to say.
 type Band struct {
 	widget.BaseWidget
-	kind    BandKind
-	mark    *MarkImage
-	what    *Label
-	todo    *Label
-	buttons *fyne.Container
-	details *Button
-	closing *Button
-	closed  func()
-	content *fyne.Container
-	ground  *canvas.Rectangle
+	what, todo *Label
+	details    *Button
+	closing    *Button
+	acts       *fyne.Container
+	content    *fyne.Container
+	closed     func()
 }
 
 const bandHeight = 44
 
 // NewBand is a hidden band.
 func NewBand(kind BandKind) *Band {
-	b := &Band{mark: NewMark(NoMark, Text)}
+	b := &Band{acts: HBox(8)}
 	b.what = NewLabel("", Style{Bold: true})
 	b.todo = NewLabel("", Style{Size: SmallSize, Colour: Second})
 	b.details = NewButton("Details", nil)
 	b.details.Hide()
 	b.closing = NewIconButton(Cross, "Close", b.Close)
-	b.buttons = HBox(8)
-	b.ground = canvas.NewRectangle(Well)
-	b.ground.StrokeWidth = 1
-	words := VBox(1, b.what, b.todo)
-	b.content = container.NewStack(b.ground, Pad(12, 4, 8, 4, HFill(10, 1, centred(b.mark), centred(words),
-		centred(b.buttons), centred(b.details), centred(b.closing))))
-	b.SetKind(kind)
+	b.SetButtons()
+	row := HFill(12, 0, Centre(VBox(1, b.what, b.todo)), Centre(b.acts))
+	if sign := kind.sign(); sign != nil {
+		row = HFill(12, 1, append([]fyne.CanvasObject{Centre(sign)}, row.Objects...)...)
+	}
+	ground := canvas.NewRectangle(Well)
+	ground.StrokeWidth, ground.StrokeColor, ground.CornerRadius = 1, grey(0x4a), radius
+	b.content = container.NewStack(ground, Pad(12, 4, 8, 4, row))
 	b.ExtendBaseWidget(b)
 	b.Hide()
 	return b
 }
 
-// centred keeps an object's height in the middle of a row and gives it the
-// whole width.
-func centred(o fyne.CanvasObject) *fyne.Container {
-	return container.New(centreLayout{}, o)
-}
-
-type centreLayout struct{}
-
-func (centreLayout) MinSize(objects []fyne.CanvasObject) fyne.Size {
-	if !objects[0].Visible() {
-		return fyne.Size{}
-	}
-	return objects[0].MinSize()
-}
-
-func (centreLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	height := objects[0].MinSize().Height
-	place(objects[0], 0, (size.Height-height)/2, size.Width, height)
-}
-
-// SetKind changes how bad it is.
-func (b *Band) SetKind(kind BandKind) {
-	b.kind = kind
-	b.ground.StrokeColor = lowerLine
-	switch kind {
+// sign is the triangle of what needs a look; a notice has none.
+func (k BandKind) sign() fyne.CanvasObject {
+	switch k {
 	case Failed:
-		b.mark.Set(Triangle, Fail)
+		return NewMark(Triangle, Fail)
 	case Caution:
-		b.mark.Set(Triangle, Warn)
-	case Notice:
-		b.mark.Set(Dot, Text)
+		return NewMark(Triangle, Warn)
 	}
+	return nil
 }
 
 // Say shows the band: what happened, and what to do about it.
@@ -94,27 +69,22 @@ func (b *Band) Say(what, todo string) {
 	b.what.SetText(what)
 	b.todo.SetText(todo)
 	b.Show()
-	b.Refresh()
 }
 
 // SetButtons puts buttons of the message's own before Details and Close.
 func (b *Band) SetButtons(buttons ...*Button) {
-	b.buttons.Objects = nil
-	for _, o := range buttons {
-		b.buttons.Add(o)
+	b.acts.Objects = nil
+	for _, o := range append(slices.Clone(buttons), b.details, b.closing) {
+		b.acts.Objects = append(b.acts.Objects, o)
 	}
-	b.Refresh()
+	b.acts.Refresh()
 }
 
 // OnDetails shows a Details button that calls open; nil hides it.
 func (b *Band) OnDetails(open func()) {
 	b.details.tapped = open
-	if open == nil {
-		b.details.Hide()
-	} else {
-		b.details.Show()
-	}
-	b.Refresh()
+	b.details.Hidden = open == nil
+	b.content.Refresh()
 }
 
 // OnClosed names who hears when the user closes the band.
@@ -134,8 +104,5 @@ func (b *Band) What() string { return b.what.Text() }
 func (b *Band) CreateRenderer() fyne.WidgetRenderer {
 	return &face{of: b, objects: []fyne.CanvasObject{b.content},
 		min:  func() fyne.Size { return fyne.NewSize(b.content.MinSize().Width, bandHeight) },
-		draw: func(size fyne.Size) { b.content.Resize(size); b.content.Refresh() }}
+		draw: func(size fyne.Size) { b.content.Resize(size) }}
 }
-
-// Spacer takes what room is left in an HBox or VBox.
-func Spacer() fyne.CanvasObject { return layout.NewSpacer() }

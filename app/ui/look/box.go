@@ -124,14 +124,17 @@ func (b *box) MouseUp(*desktop.MouseEvent) {}
 func (b *box) CreateRenderer() fyne.WidgetRenderer {
 	well, line, focus := canvas.NewRectangle(Well), canvas.NewRectangle(lowerLine), newRing()
 	well.CornerRadius, well.StrokeWidth = radius, 1
-	warn := newStamp()
+	warn := newStampOf(cornerSize)
 	return &face{of: b.self, objects: []fyne.CanvasObject{well, line, focus, b.themed, &warn.Image},
 		min: func() fyne.Size { return fyne.NewSize(b.width, target) },
 		draw: func(size fyne.Size) {
 			well.Resize(size)
 			well.FillColor, well.StrokeColor, line.FillColor = Well, grey(0x4a), lowerLine
-			if b.off {
+			switch {
+			case b.off:
 				well.FillColor, line.FillColor = color.Transparent, grey(0x4a)
+			case b.problem != "":
+				well.StrokeColor = Warn
 			}
 			line.Move(fyne.NewPos(2, size.Height-1))
 			line.Resize(fyne.NewSize(size.Width-4, 1))
@@ -142,19 +145,19 @@ func (b *box) CreateRenderer() fyne.WidgetRenderer {
 }
 
 // drawText gives a text at the right an editor just wide enough for it, which
-// ends at the box's right edge; the caret needs a little.
+// ends at the box's right edge; the caret needs a little. The triangle sits in
+// the upper left corner, so that it takes no room from a long number.
 func (b *box) drawText(warn *stamp, size fyne.Size) {
 	mark := NoMark
-	var left float32
 	if b.problem != "" {
-		mark, left = Triangle, markSize
+		mark = Triangle
 	}
-	warn.put(mark, Warn, fyne.NewPos(2, (size.Height-markSize)/2))
-	room := size.Width - left
-	width := room
+	warn.put(mark, Warn, fyne.NewPos(0, 0))
+	width := size.Width
 	if b.right {
-		width = min(room, labelStyle.Measure(b.edit.Text).Width+2*editorPad+2)
+		width = min(width, labelStyle.Measure(b.edit.Text).Width+2*editorPad+2)
 	}
-	b.themed.Move(fyne.NewPos(left+room-width, 0))
-	b.themed.Resize(fyne.NewSize(width, size.Height))
+	place(b.themed, size.Width-width, 0, width, size.Height)
 }
+
+const cornerSize = 12

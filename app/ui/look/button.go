@@ -206,7 +206,11 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 	return &face{of: b, objects: []fyne.CanvasObject{focus, plate, &mark.Image, label, detail},
 		min: b.minSize,
 		draw: func(size fyne.Size) {
-			b.ringAround(focus, fyne.Position{}, size)
+			apart := float32(0)
+			if b.Kind == Prominent {
+				apart = ring // accent on accent would not show
+			}
+			b.ringAround(focus, fyne.NewPos(-apart, -apart), size.AddWidthHeight(2*apart, 2*apart))
 			plate.Resize(size)
 			plate.FillColor, plate.StrokeWidth = b.ground(), 0
 			if b.chosen {

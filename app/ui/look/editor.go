@@ -119,6 +119,8 @@ func (t editorTheme) Size(name fyne.ThemeSizeName) float32 {
 		return editorPad
 	case theme.SizeNameInputBorder, theme.SizeNameLineSpacing:
 		return 1
+	case theme.SizeNameScrollBar, theme.SizeNameScrollBarSmall:
+		return 0
 	}
 	return t.Theme.Size(name)
 }

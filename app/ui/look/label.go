@@ -2,6 +2,7 @@ package look
 
 import (
 	"image/color"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -124,6 +125,78 @@ func (l *Label) CreateRenderer() fyne.WidgetRenderer {
 		min: func() fyne.Size { return fyne.NewSize(l.width, l.style.Measure("0").Height) },
 		draw: func(size fyne.Size) {
 			putText(t, l.style.Cut(l.text, size.Width), l.style, fyne.Position{}, size)
+		}}
+}
+
+// Paragraph is text broken over a fixed number of lines; what does not fit is
+// cut with an ellipsis. Its height does not follow the text.
+type Paragraph struct {
+	widget.BaseWidget
+	text  string
+	style Style
+	lines int
+}
+
+// NewParagraph is a text of so many lines.
+func NewParagraph(lines int, text string, s Style) *Paragraph {
+	p := &Paragraph{text: text, style: s, lines: max(1, lines)}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// SetText changes the text.
+func (p *Paragraph) SetText(text string) {
+	if p.text != text {
+		p.text = text
+		p.Refresh()
+	}
+}
+
+// SetColour changes the colour.
+func (p *Paragraph) SetColour(c color.Color) {
+	if p.style.Colour != c {
+		p.style.Colour = c
+		p.Refresh()
+	}
+}
+
+// Text is the whole text, cut or not.
+func (p *Paragraph) Text() string { return p.text }
+
+// broken is the text in its lines.
+func (p *Paragraph) broken(width float32) []string {
+	lines := make([]string, p.lines)
+	words := strings.Fields(p.text)
+	for i := range lines {
+		if i == len(lines)-1 {
+			lines[i] = p.style.Cut(strings.Join(words, " "), width)
+			break
+		}
+		n := 1
+		for n < len(words) && p.style.Measure(strings.Join(words[:n+1], " ")).Width <= width {
+			n++
+		}
+		n = min(n, len(words))
+		lines[i] = p.style.Cut(strings.Join(words[:n], " "), width)
+		words = words[n:]
+	}
+	return lines
+}
+
+func (p *Paragraph) CreateRenderer() fyne.WidgetRenderer {
+	texts := make([]*canvas.Text, p.lines)
+	objects := make([]fyne.CanvasObject, p.lines)
+	for i := range texts {
+		texts[i] = canvas.NewText("", color.Transparent)
+		objects[i] = texts[i]
+	}
+	height := p.style.Measure("0").Height
+	return &face{of: p, objects: objects,
+		min: func() fyne.Size { return fyne.NewSize(0, height*float32(p.lines)) },
+		draw: func(size fyne.Size) {
+			for i, line := range p.broken(size.Width) {
+				putText(texts[i], line, p.style, fyne.NewPos(0, height*float32(i)), fyne.NewSize(size.Width, height))
+			}
 		}}
 }
 

@@ -120,3 +120,23 @@ func Rule() fyne.CanvasObject {
 	r.SetMinSize(fyne.NewSize(0, 1))
 	return r
 }
+
+// Spacer takes what room is left in an HBox or VBox.
+func Spacer() fyne.CanvasObject { return layout.NewSpacer() }
+
+// Centre keeps an object's own height, in the middle of a taller row.
+func Centre(o fyne.CanvasObject) *fyne.Container { return container.New(centre{}, o) }
+
+type centre struct{}
+
+func (centre) MinSize(objects []fyne.CanvasObject) fyne.Size { return objects[0].MinSize() }
+
+func (centre) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	height := objects[0].MinSize().Height
+	place(objects[0], 0, (size.Height-height)/2, size.Width, height)
+}
+
+func place(o fyne.CanvasObject, x, y, width, height float32) {
+	o.Move(fyne.NewPos(x, y))
+	o.Resize(fyne.NewSize(width, height))
+}

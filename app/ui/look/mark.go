@@ -72,10 +72,13 @@ type stamp struct {
 	canvas.Image
 	mark   Mark
 	colour color.Color
+	size   float32
 }
 
-func newStamp() *stamp {
-	s := &stamp{}
+func newStamp() *stamp { return newStampOf(markSize) }
+
+func newStampOf(size float32) *stamp {
+	s := &stamp{size: size}
 	s.FillMode = canvas.ImageFillContain
 	s.Hidden = true
 	return s
@@ -83,7 +86,7 @@ func newStamp() *stamp {
 
 func (s *stamp) put(m Mark, c color.Color, at fyne.Position) {
 	s.Move(at)
-	s.Resize(fyne.NewSquareSize(markSize))
+	s.Resize(fyne.NewSquareSize(s.size))
 	if s.mark == m && s.colour == c {
 		return
 	}

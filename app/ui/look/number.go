@@ -10,6 +10,7 @@ type Number struct {
 	box
 	spec   Spec
 	value  float64
+	fine   bool // the user set it: one digit more is shown where it has one
 	edited func(v float64, p Phase)
 }
 
@@ -33,7 +34,7 @@ func (n *Number) Set(v float64) {
 	if n.value == v {
 		return
 	}
-	n.value = v
+	n.value, n.fine = v, false
 	n.setProblem("")
 	n.show()
 }
@@ -49,10 +50,17 @@ func (n *Number) SetSpec(s Spec) {
 	n.show()
 }
 
+// setFine shows what the user set beside the entry.
+func (n *Number) setFine(v float64) {
+	n.Set(v)
+	n.fine = true
+	n.show()
+}
+
 // Value is the number that holds, whatever is being typed.
 func (n *Number) Value() float64 { return n.value }
 
-func (n *Number) shown() string { return n.spec.format(n.value, n.focused) }
+func (n *Number) shown() string { return n.spec.format(n.value, n.focused || n.fine) }
 
 func (n *Number) show() {
 	n.edit.show(n.shown())
@@ -85,9 +93,7 @@ func (n *Number) report(v float64) {
 	if v == n.value {
 		return
 	}
-	n.value = v
-	n.setProblem("")
-	n.show()
+	n.setFine(v)
 	if n.edited != nil {
 		n.edited(v, Done)
 	}

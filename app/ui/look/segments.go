@@ -26,8 +26,11 @@ type segment struct {
 }
 
 const (
-	segmentPad   = 10
-	segmentInset = 2
+	segmentPad    = 10
+	markedPad     = 7
+	segmentInset  = 2
+	segmentHeight = 28
+	digitGap      = 5
 )
 
 // NewSegments offers the labels; the first is chosen. A label "3\tHatch" shows
@@ -117,10 +120,17 @@ func (s *Segments) next(step int) int {
 	return i
 }
 
+func (p segment) pad() float32 {
+	if p.mark != NoMark {
+		return markedPad
+	}
+	return segmentPad
+}
+
 func (p segment) natural() float32 {
-	w := labelStyle.Measure(p.label).Width + 2*segmentPad
+	w := labelStyle.Measure(p.label).Width + 2*p.pad()
 	if p.digit != "" {
-		w += digitStyle.Measure(p.digit).Width + 5
+		w += digitStyle.Measure(p.digit).Width + digitGap
 	}
 	if p.mark != NoMark {
 		w += markSize + 2
@@ -153,50 +163,51 @@ func (s *Segments) spread(width float32) {
 	}
 }
 
+// words are what one segment is drawn with.
+type words struct {
+	digit, label *canvas.Text
+	mark         *stamp
+}
+
 func (s *Segments) CreateRenderer() fyne.WidgetRenderer {
 	row, plate, focus := canvas.NewRectangle(Plot), canvas.NewRectangle(Chosen), newRing()
 	row.CornerRadius, plate.CornerRadius = radius, radius
 	objects := []fyne.CanvasObject{focus, row, plate}
-	type words struct {
-		digit, label *canvas.Text
-		mark         *stamp
-	}
 	all := make([]words, len(s.parts))
 	for i := range all {
 		all[i] = words{canvas.NewText("", Third), canvas.NewText("", Text), newStamp()}
 		objects = append(objects, all[i].digit, all[i].label, &all[i].mark.Image)
 	}
 	return &face{of: s, objects: objects,
-		min: func() fyne.Size { return fyne.NewSize(s.natural()+2*segmentInset, 28) },
+		min: func() fyne.Size { return fyne.NewSize(s.natural()+2*segmentInset, segmentHeight) },
 		draw: func(size fyne.Size) {
 			s.spread(size.Width)
 			row.Resize(size)
-			row.FillColor = Plot
-			if s.Bare {
-				row.FillColor = color.Transparent
-			}
+			row.Hidden = s.Bare
 			s.ringAround(focus, fyne.Position{}, size)
 			plate.Hidden = true
 			for i, p := range s.parts {
 				if i == s.at {
 					plate.Hidden = false
-					plate.Move(fyne.NewPos(p.x, segmentInset))
-					plate.Resize(fyne.NewSize(p.width, size.Height-2*segmentInset))
+					place(plate, p.x, segmentInset, p.width, size.Height-2*segmentInset)
 				}
-				c := s.segmentInk(i)
-				x := p.x + (p.width-p.natural())/2 + segmentPad
-				box := fyne.NewSize(p.width, size.Height)
-				all[i].mark.put(p.mark, c, fyne.NewPos(x-2, (size.Height-markSize)/2))
-				if p.mark != NoMark {
-					x += markSize + 2
-				}
-				putText(all[i].digit, p.digit, digitStyle, fyne.NewPos(x, 0), box)
-				if p.digit != "" {
-					x += digitStyle.Measure(p.digit).Width + 5
-				}
-				putText(all[i].label, p.label, Style{Size: SmallSize, Colour: c}, fyne.NewPos(x, 0), box)
+				p.drawWords(all[i], s.segmentInk(i), size.Height)
 			}
 		}}
+}
+
+func (p segment) drawWords(w words, c color.Color, height float32) {
+	x := p.x + (p.width-p.natural())/2 + p.pad()
+	box := fyne.NewSize(p.width, height)
+	w.mark.put(p.mark, c, fyne.NewPos(x-2, (height-markSize)/2))
+	if p.mark != NoMark {
+		x += markSize + 2
+	}
+	putText(w.digit, p.digit, digitStyle, fyne.NewPos(x, 0), box)
+	if p.digit != "" {
+		x += digitStyle.Measure(p.digit).Width + digitGap
+	}
+	putText(w.label, p.label, Style{Size: SmallSize, Colour: c}, fyne.NewPos(x, 0), box)
 }
 
 func (s *Segments) segmentInk(i int) color.Color {

@@ -216,8 +216,3 @@ func (l *Slider) colour(rail, set *canvas.Rectangle, head *canvas.Circle) {
 		head.FillColor = color.Color(White)
 	}
 }
-
-func place(o fyne.CanvasObject, x, y, width, height float32) {
-	o.Move(fyne.NewPos(x, y))
-	o.Resize(fyne.NewSize(width, height))
-}

@@ -85,8 +85,14 @@ func clean(v float64) float64 {
 	return c
 }
 
-// stepped is v after n steps, which need not be whole.
-func (s Spec) stepped(v, n float64) float64 { return s.clamp(clean(v + n*s.step())) }
+// stepped is v after n steps, which need not be whole. A value beyond the limit
+// that the steps go to stays where it is: a slider may end short of it.
+func (s Spec) stepped(v, n float64) float64 {
+	if n > 0 && v >= s.Max || n < 0 && v <= s.Min {
+		return v
+	}
+	return s.clamp(clean(v + n*s.step()))
+}
 
 // format writes v with a true minus sign. fine shows one digit more where v
 // needs it.

@@ -13,6 +13,7 @@ var pill = fyne.NewSize(26, 14)
 type Switch struct {
 	control
 	on      bool
+	label   string
 	changed func(on bool)
 }
 
@@ -30,6 +31,14 @@ func (s *Switch) Set(on bool) {
 	}
 	s.on = on
 	s.Refresh()
+}
+
+// SetLabel puts words to the right of the switch, which turn it too.
+func (s *Switch) SetLabel(label string) {
+	if s.label != label {
+		s.label = label
+		s.Refresh()
+	}
 }
 
 // On tells how it stands.
@@ -65,18 +74,31 @@ func pressing(ev *fyne.KeyEvent) bool {
 	return ev.Name == fyne.KeySpace || ev.Name == fyne.KeyReturn || ev.Name == fyne.KeyEnter
 }
 
+const switchGap = 8
+
+func (s *Switch) minSize() fyne.Size {
+	width := pill.Width
+	if s.label != "" {
+		width += switchGap + labelStyle.Measure(s.label).Width
+	}
+	return fyne.NewSize(width, target)
+}
+
 func (s *Switch) CreateRenderer() fyne.WidgetRenderer {
 	body, knob, focus := canvas.NewRectangle(color.Transparent), canvas.NewCircle(White), newRing()
 	body.CornerRadius, body.StrokeWidth = pill.Height/2, 1
 	focus.CornerRadius = pill.Height/2 + ring
-	return &face{of: s, objects: []fyne.CanvasObject{focus, body, knob},
-		min: func() fyne.Size { return fyne.NewSize(pill.Width, target) },
+	label := canvas.NewText("", Text)
+	return &face{of: s, objects: []fyne.CanvasObject{focus, body, knob, label},
+		min: s.minSize,
 		draw: func(size fyne.Size) {
-			at := middle(pill, size)
+			at := fyne.NewPos(max(0, (size.Width-s.minSize().Width)/2), (size.Height-pill.Height)/2)
 			s.ringAround(focus, at.SubtractXY(1, 1), pill.AddWidthHeight(2, 2))
 			body.Move(at)
 			body.Resize(pill)
 			s.drawPill(body, knob, at)
+			style := Style{Size: SmallSize, Colour: s.ink(Text)}
+			putText(label, s.label, style, fyne.NewPos(at.X+pill.Width+switchGap, 0), size)
 		}}
 }
 

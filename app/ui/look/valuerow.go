@@ -13,8 +13,8 @@ type ValueRow struct {
 	slider *Slider
 	number *Number
 	unit   *Label
+	hinted *Hinted // the label
 	width  float32 // of the label
-	bare   bool    // no unit: the entry ends the row
 	edited func(v float64, p Phase)
 }
 
@@ -29,9 +29,10 @@ const (
 func NewValueRow(s Spec, labelWidth float32, edited func(v float64, p Phase)) *ValueRow {
 	r := &ValueRow{width: labelWidth, edited: edited}
 	r.label = NewLabel(s.Label, Style{Size: SmallSize, Colour: Second})
+	r.hinted = NewHinted(s.Hint, r.label)
 	r.unit = NewLabel(s.Unit, Style{Size: SmallSize, Colour: Third})
 	r.slider = NewSlider(s.rail(), func(v float64, p Phase) {
-		r.number.Set(v)
+		r.number.setFine(v)
 		r.report(v, p)
 	})
 	r.number = NewNumber(s, func(v float64, p Phase) {
@@ -65,6 +66,7 @@ func (r *ValueRow) SetLabel(label string) { r.label.SetText(label) }
 
 // SetHint sets the words shown at the pointer.
 func (r *ValueRow) SetHint(hint string) {
+	r.hinted.SetHint(hint)
 	r.slider.SetHint(hint)
 	r.number.SetHint(hint)
 }
@@ -91,7 +93,7 @@ func (r *ValueRow) setOff(off bool) {
 }
 
 func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
-	return &face{of: r, objects: []fyne.CanvasObject{r.label, r.slider, r.number, r.unit},
+	return &face{of: r, objects: []fyne.CanvasObject{r.hinted, r.slider, r.number, r.unit},
 		min: func() fyne.Size {
 			return fyne.NewSize(r.width+60+rowGap+numberWidth+rowGap+unitWidth, rowHeight)
 		},
@@ -102,7 +104,7 @@ func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
 			place(r.number, right, (size.Height-target)/2, numberWidth, target)
 			// The rail, not the knob's reach, lines up with its neighbours.
 			left, end := r.width-knob/2, right-rowGap+knob/2
-			place(r.label, 0, 0, max(0, left-2), size.Height)
+			place(r.hinted, 0, 0, max(0, left-2), size.Height)
 			place(r.slider, left, 0, end-left, size.Height)
 		}}
 }
