@@ -65,6 +65,9 @@ func (e *Entry) cancel() {
 	}
 	if in := canvasOf(e); in != nil {
 		in.Unfocus()
+		if next := in.OnTypedKey(); next != nil { // nothing to restore: Esc means what it means in the window
+			next(&fyne.KeyEvent{Name: fyne.KeyEscape})
+		}
 	}
 }
 
