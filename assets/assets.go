@@ -21,3 +21,8 @@ var SampleStudy []byte
 //
 //go:embed sample-skin.png
 var SampleSkinPNG []byte
+
+// Icon is the program's mark, an SVG picture: a soft border between two waters.
+//
+//go:embed icon.svg
+var Icon []byte

@@ -1,0 +1,136 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+
+	"halocline/app/study"
+)
+
+// Labels that are looked for by name.
+const (
+	openLabel = "Open…"
+	undoLabel = "Undo"
+	redoLabel = "Redo"
+)
+
+const (
+	ctrl  = fyne.KeyModifierControl
+	shift = fyne.KeyModifierShift
+)
+
+// makeActions is the table of all that can be asked for.
+func (w *window) makeActions() []*action {
+	b := w.bench
+	open := func() bool { return b.session != nil }
+	matte := func() bool { return b.matte() != nil }
+	mask := func() bool { return b.mask() != nil }
+	several := func() bool { return open() && len(b.study().Mattes) > 1 }
+	all := []*action{
+		{menu: "Study", label: openLabel, key: fyne.KeyO, mods: ctrl, run: w.chooseToOpen},
+		{menu: "Study", label: "Open the sample", run: func() { w.askBefore(w.openSample) }},
+		{menu: "Study", label: "Save", key: fyne.KeyS, mods: ctrl, enabled: open, run: func() { w.save(nil) }, group: true},
+		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.saveAs(nil) }},
+		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.openExport, group: true},
+		{menu: "Study", label: "Load a true matte…", enabled: matte, run: w.chooseTruth},
+		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return b.truth != nil && b.trueOf == b.matteID }, run: w.forgetTruth},
+		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},
+
+		{menu: "Edit", label: undoLabel, key: fyne.KeyZ, mods: ctrl, enabled: func() bool { return open() && len(b.session.UndoLabels()) > 0 }, run: w.undo},
+		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(b.session.RedoLabels()) > 0 }, run: w.redo},
+		{menu: "Edit", label: "Steps taken…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
+
+		{menu: "Frame", label: "Pick grey", key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.sampleBase(pressGrey) }},
+		{menu: "Frame", label: "Pick open water", key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(pressWater) }},
+		{menu: "Frame", label: "Show what is beyond repair", key: fyne.KeyB, mods: ctrl, enabled: open,
+			checked: func() bool { return b.beyond }, run: func() { b.set(func() { b.beyond = !b.beyond }) }},
+		{menu: "Frame", label: "Base as it came", enabled: open, run: w.clearBase, group: true},
+
+		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.newMatte},
+		{menu: "Matte", label: "Rename matte…", key: fyne.KeyF2, enabled: matte, run: w.renameMatte},
+		{menu: "Matte", label: "Duplicate matte", key: fyne.KeyD, mods: ctrl, enabled: matte, run: w.duplicateMatte},
+		{menu: "Matte", label: "Delete matte", key: fyne.KeyDelete, mods: ctrl, enabled: matte, run: w.deleteMatte},
+		{menu: "Matte", label: "Move matte left", key: fyne.KeyPageUp, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(-1) }},
+		{menu: "Matte", label: "Move matte right", key: fyne.KeyPageDown, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(1) }},
+		{menu: "Matte", label: "Matte before", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.nextMatte(-1) }},
+		{menu: "Matte", label: "Matte after", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
+		{menu: "Matte", label: "Outlines shown", enabled: matte, checked: func() bool { return w.shows(b.matteID) },
+			run: func() { w.show(b.matteID, !w.shows(b.matteID)) }},
+		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
+			checked: func() bool { return b.step == stepPick && b.dabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
+		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
+			checked: func() bool { return b.step == stepPick && b.dabKind == study.Drop }, run: func() { w.useDab(study.Drop) }},
+		{menu: "Matte", label: "Suggest from dabs", key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.suggest},
+		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
+		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
+		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(b.matte().Dabs) > 0 }, run: w.removeDabs},
+
+		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.newMask(study.Keep) }},
+		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.newMask(study.Drop) }},
+		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
+		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.duplicateMask},
+		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: shift, enabled: mask, run: w.deleteMask},
+		{menu: "Mask", label: "Mask before", key: fyne.KeyPageUp, enabled: mask, run: func() { w.nextMask(-1) }},
+		{menu: "Mask", label: "Mask after", key: fyne.KeyPageDown, enabled: mask, run: func() { w.nextMask(1) }},
+		{menu: "Mask", label: "Mask works", enabled: mask, group: true, checked: func() bool { return mask() && !b.mask().Off }, run: w.toggleMask},
+		{menu: "Mask", label: "Keeps", enabled: mask, checked: func() bool { return mask() && b.mask().Kind == study.Keep }, run: w.turnMask},
+		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && b.mask().Rounded }, run: w.roundMask},
+		{menu: "Mask", label: "Vertex on the line after", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
+		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
+	}
+	for i, v := range views {
+		all = append(all, &action{
+			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return b.view == v }, enabled: open,
+			run: func() { b.set(func() { b.view = v }) },
+		})
+	}
+	all = append(all,
+		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return b.compare }, run: w.toggleCompare},
+		&action{menu: "View", label: "Fit", key: fyne.Key0, mods: ctrl, enabled: open, run: w.viewer.Fit, group: true},
+		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
+		&action{menu: "View", label: "Closer", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
+		&action{menu: "View", label: "Farther", key: fyne.KeyMinus, mods: ctrl, enabled: open, run: func() { w.zoomBy(1 / 1.25) }},
+		&action{menu: "View", label: "Next edge worth a look", key: fyne.KeyN, enabled: matte, run: func() { w.judge.next() }},
+	)
+	for i, s := range steps {
+		all = append(all, &action{
+			menu: "View", label: "Step " + s.String(), key: digit(i + 1), mods: ctrl, group: i == 0,
+			checked: func() bool { return b.step == s }, run: func() { w.openStep(s) },
+		})
+	}
+	return append(all,
+		&action{menu: "Help", label: "Keys", key: fyne.KeyF1, run: w.openKeys},
+		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return b.sample }},
+		&action{menu: "Help", label: "About Halocline", run: w.openAbout})
+}
+
+func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
+
+func (w *window) undo() { w.travel(w.bench.undo) }
+func (w *window) redo() { w.travel(w.bench.redo) }
+
+// travel undoes or redoes, and opens the step and the matte in which something
+// changed, so that the user sees what it was.
+func (w *window) travel(move func()) {
+	before := w.bench.study()
+	move()
+	w.journal.tell("travelled")
+	matte, st, ok := whatChanged(before, w.bench.study())
+	if !ok {
+		return
+	}
+	w.bench.set(func() {
+		if matte != 0 {
+			w.bench.matteID = matte
+		}
+		if st >= 0 {
+			w.bench.step = st
+		}
+		w.bench.settle()
+	})
+}
+
+// zoomBy zooms about the middle of the view.
+func (w *window) zoomBy(factor float64) {
+	vp := w.viewer.Viewport()
+	w.viewer.SetViewport(vp.ZoomedAt(float64(vp.VW)/2, float64(vp.VH)/2, vp.Zoom*factor))
+}

@@ -1,0 +1,228 @@
+package ui
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/work"
+	"halocline/colour"
+)
+
+// A basePanel sets light and takes the water out, for the whole frame.
+type basePanel struct {
+	w           *window
+	grey, water *look.Button
+	on          *look.Switch
+	path        *look.ValueRow
+	kind        *look.Select
+	parade      *parade
+	meets       *look.Label
+	means       [3]*look.Label
+	light       map[string]*look.ValueRow
+	beyond      *look.Switch
+	share       *look.Label
+	lastWater   string // to switch on again
+	all         fyne.CanvasObject
+}
+
+var lightControls = []struct {
+	name, label, unit, hint string
+	low, high, step         float64
+	digits                  int
+	signed                  bool
+}{
+	{"exposure", "Exposure", "EV", "Lighter or darker, in stops", -4, 4, 0.05, 2, true},
+	{"contrast", "Contrast", "", "Steeper or flatter about the pivot", 0.5, 2, 0.01, 2, false},
+	{"pivot", "Pivot", "", "The linear light that contrast leaves alone", 0.02, 1, 0.01, 2, false},
+}
+
+func newBasePanel(w *window) *basePanel {
+	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
+	small := look.Style{Size: look.SmallSize, Colour: look.Second}
+	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
+	p.grey = look.NewButton("Pick grey", func() { w.sampleBase(pressGrey) })
+	p.grey.SetHint("Then press on something grey: its red, green and blue will meet (Ctrl+G)")
+	p.water = look.NewButton("Pick open water", func() { w.sampleBase(pressWater) })
+	p.water.SetHint("Then press on open water: its own light is taken out (Ctrl+Shift+G)")
+	p.on = look.NewSwitch("Take the water out", p.switchWater)
+	p.path = look.NewValueRow(look.Spec{
+		Label: "Path length", Unit: "m", Hint: "Metres of water between the camera and the thing", Min: 0, Max: 1000, Low: 0, High: 10, Step: 0.1, Decimals: 1,
+	}, labelWidth, func(v float64, phase look.Phase) { p.set("path", "Path length", v, phase) })
+	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
+	p.parade = newParade()
+	p.meets = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
+	means := container.New(layout.NewGridLayout(3))
+	for i := range p.means {
+		p.means[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignCenter})
+		means.Add(p.means[i])
+	}
+	p.beyond = look.NewSwitch("Mark with plus signs what no Base can bring back (Ctrl+B)", func(on bool) { w.bench.set(func() { w.bench.beyond = on }) })
+	p.share = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
+	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
+		return look.HBox(8, o...)
+	}
+	box := look.VBox(6,
+		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), nil, look.NewTightLabel("for the whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})),
+		container.NewBorder(nil, nil, gap(p.grey, p.water), gap(look.NewTightLabel("on", small), p.on)),
+		p.path,
+		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Water type", look.Style{Size: look.SmallSize, Colour: look.Text}),
+			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),
+		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
+		look.NewTightLabel("Light", heading))
+	for _, c := range lightControls {
+		s := settingOf(new(study.Base).Settings(), c.name)
+		row := look.NewValueRow(look.Spec{
+			Label: c.label, Unit: c.unit, Hint: c.hint, Min: s.Min, Max: s.Max, Low: c.low, High: c.high, Step: c.step,
+			Neutral: s.Neutral, Decimals: c.digits, Signed: c.signed, Tick: true,
+		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
+		p.light[c.name] = row
+		box.Add(row)
+	}
+	box.Add(container.NewBorder(nil, nil, nil, gap(look.Fixed(60, 24, p.share), p.beyond),
+		look.NewTightLabel("Show what is beyond repair", look.Style{Size: look.SmallSize, Colour: look.Text})))
+	p.all = box
+	return p
+}
+
+func (p *basePanel) object() fyne.CanvasObject { return p.all }
+
+func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
+	frame := p.w.bench.frame
+	p.w.bench.slide(label, phase, func(s *study.Study, _ *study.Matte) error {
+		settingOf(s.Base.Settings(), name).Track.Set(frame, v)
+		if name == "path" && s.Base.Water == "" {
+			s.Base.Water = p.lastWater
+		}
+		return nil
+	})
+}
+
+func (p *basePanel) setWater(name string) {
+	p.lastWater = name
+	p.w.bench.edit("Water type", func(s *study.Study, _ *study.Matte) error {
+		s.Base.Water = name
+		return nil
+	})
+}
+
+func (p *basePanel) switchWater(on bool) {
+	frame := p.w.bench.frame
+	p.w.bench.edit("Water out", func(s *study.Study, _ *study.Matte) error {
+		if !on {
+			p.lastWater = s.Base.Water
+			s.Base.Water = ""
+			return nil
+		}
+		s.Base.Water = p.lastWater
+		if s.Base.Path.At(frame) == 0 {
+			s.Base.Path.Set(frame, work.StartPath)
+		}
+		return nil
+	})
+}
+
+func (p *basePanel) display() {
+	b := p.w.bench
+	s := b.study()
+	if s == nil {
+		return
+	}
+	p.grey.SetChosen(b.press == pressGrey)
+	p.water.SetChosen(b.press == pressWater)
+	p.on.Set(s.Base.Water != "")
+	if s.Base.Water != "" {
+		p.lastWater = s.Base.Water
+	}
+	for i, name := range colour.WaterNames() {
+		if name == p.lastWater {
+			p.kind.Set(i)
+		}
+	}
+	p.path.Set(s.Base.Path.At(b.frame))
+	for name, row := range p.light {
+		row.Set(settingOf(s.Base.Settings(), name).Track.At(b.frame))
+	}
+	p.beyond.Set(b.beyond)
+	p.share.SetText("")
+	if b.beyond {
+		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.w.preview.beyondShare()))
+	}
+	p.showGrey(s)
+}
+
+// showGrey draws the traces of the grey that was sampled.
+func (p *basePanel) showGrey(s *study.Study) {
+	b := p.w.bench
+	src := p.w.sourceNow()
+	if b.grey == nil || src == nil {
+		p.parade.show(nil, nil)
+		p.meets.SetText("Press on something grey to see its traces.")
+		for _, m := range p.means {
+			m.SetText("")
+		}
+		return
+	}
+	before, after := greyTraces(src, s.Base.At(b.frame), *b.grey)
+	p.parade.show(before, after)
+	mean := meanColour(after)
+	for i, v := range mean {
+		p.means[i].SetText(fixed(v, 3))
+	}
+	apart := max(mean[0], mean[1], mean[2]) - min(mean[0], mean[1], mean[2])
+	if apart <= meetWithin {
+		p.meets.SetText(fmt.Sprintf("The grey's traces meet: %.3f apart.", apart))
+	} else {
+		p.meets.SetText(fmt.Sprintf("The grey's traces are %.3f apart.", apart))
+	}
+}
+
+// meetWithin is how far apart, display encoded, the traces of a grey may be to
+// look grey: a colour difference of about one (common practice, no source).
+const meetWithin = 0.01
+
+// greyTraces returns the pixels of a disc as they came and after base, ordered
+// from left to right.
+func greyTraces(src *colour.Image, base colour.Base, at spot) (before, after []trace3) {
+	w, h := src.Size()
+	colour.EachInDisc(at.x, at.y, at.radius, w, h, func(x, y int) {
+		c := src.RGB(x, y)
+		d := base.Colour(c)
+		u := (float64(x) + 0.5 - at.x + at.radius) / max(2*at.radius, 1)
+		before = append(before, trace3{u, [3]float64{c.R, c.G, c.B}})
+		after = append(after, trace3{u, [3]float64{d.R, d.G, d.B}})
+	})
+	return before, after
+}
+
+// A trace3 is one pixel of a parade: where across, in [0,1], and its values.
+type trace3 struct {
+	u float64
+	v [3]float64
+}
+
+func meanColour(all []trace3) (mean [3]float64) {
+	for _, t := range all {
+		for i, v := range t.v {
+			mean[i] += v / float64(len(all))
+		}
+	}
+	return mean
+}
+
+// sampleBase opens Base and makes the next press sample something.
+func (w *window) sampleBase(what basePress) {
+	w.bench.set(func() { w.bench.step, w.bench.press = stepBase, what })
+}
+
+// clearBase gives the frame back as it came.
+func (w *window) clearBase() {
+	w.bench.edit("Base as it came", func(s *study.Study, _ *study.Matte) error {
+		s.Base = study.NewBase()
+		return nil
+	})
+}

@@ -1,0 +1,152 @@
+package ui
+
+import (
+	"errors"
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/study"
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/app/work"
+	"halocline/colour"
+)
+
+// A baseTool samples a grey thing or open water where the frame is pressed.
+type baseTool struct {
+	w      *window
+	cursor cursor
+	at     *spot // pressed and not yet let go
+	radius float64
+}
+
+func newBaseTool(w *window) *baseTool { return &baseTool{w: w, radius: 10} }
+
+func (t *baseTool) Press(p viewer.Pointer) bool {
+	if t.w.bench.session == nil || p.Button != desktop.MouseButtonPrimary {
+		return false
+	}
+	t.at = &spot{p.X, p.Y, t.radius}
+	t.w.viewer.Redraw()
+	return true
+}
+
+func (t *baseTool) Drag(p viewer.Pointer) {
+	if t.at != nil {
+		t.at.x, t.at.y = p.X, p.Y
+		t.w.viewer.Redraw()
+	}
+}
+
+func (t *baseTool) Release(viewer.Pointer) {
+	if t.at == nil {
+		return
+	}
+	at := *t.at
+	t.at = nil
+	t.w.takeBase(at)
+}
+
+func (t *baseTool) Cancel() {
+	t.at = nil
+	t.w.viewer.Redraw()
+}
+
+func (t *baseTool) Hover(viewer.Pointer) {}
+func (t *baseTool) Leave()               {}
+
+func (t *baseTool) Wheel(_ viewer.Pointer, notches float64) bool {
+	if t.at == nil {
+		return false
+	}
+	t.radius = resized(t.radius, notches)
+	t.at.radius = t.radius
+	t.w.viewer.Redraw()
+	return true
+}
+
+func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
+	if t.cursor.key(t.w, name, mods) {
+		return true
+	}
+	if (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on {
+		t.w.takeBase(spot{t.cursor.x, t.cursor.y, t.radius})
+		return true
+	}
+	return false
+}
+
+func (t *baseTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+	b := t.w.bench
+	if b.grey != nil {
+		drawSpot(dst, vp, scale, *b.grey, "grey")
+	}
+	if b.water != nil {
+		drawSpot(dst, vp, scale, *b.water, "open water")
+	}
+	if t.at != nil {
+		drawSpot(dst, vp, scale, *t.at, "")
+	}
+	t.cursor.draw(dst, vp, scale)
+}
+
+func (t *baseTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }
+
+// drawSpot draws where something was sampled.
+func drawSpot(dst *image.RGBA, vp viewer.Viewport, scale float64, s spot, name string) {
+	x, y := vp.ToScreen(s.x, s.y)
+	r := max(s.radius*vp.Zoom, 5*scale)
+	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 4 * scale, Colour: shadow})
+	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 1.6 * scale, Colour: look.Bone})
+	if name != "" {
+		label(dst, ink.Pt{X: x + r + 6*scale, Y: y}, name, scale)
+	}
+}
+
+// takeBase samples what was pressed and sets the base by it.
+func (w *window) takeBase(at spot) {
+	src := w.sourceNow()
+	if src == nil {
+		return
+	}
+	light, n := colour.Sample(src, at.x, at.y, at.radius)
+	if n == 0 {
+		w.report(problem{what: "Nothing sampled", todo: "Press on the picture.", err: errors.New("the place lies outside the frame")})
+		return
+	}
+	if w.bench.press == pressWater {
+		w.takeWater(at, light)
+		return
+	}
+	w.takeGrey(at, light)
+}
+
+func (w *window) takeGrey(at spot, light [3]float64) {
+	frame := w.bench.frame
+	done := w.bench.edit("Pick grey", func(s *study.Study, _ *study.Matte) error {
+		return work.SetGrey(&s.Base, frame, light)
+	})
+	if done {
+		w.bench.set(func() { w.bench.grey = &at })
+	}
+}
+
+func (w *window) takeWater(at spot, light [3]float64) {
+	frame := w.bench.frame
+	grey := w.bench.grey
+	done := w.bench.edit("Pick open water", func(s *study.Study, _ *study.Matte) error {
+		work.SetOpenWater(&s.Base, frame, light)
+		return nil
+	})
+	if done {
+		w.bench.set(func() { w.bench.water, w.bench.press = &at, pressGrey })
+		if grey != nil { // what is grey depends on the water
+			if light, n := colour.Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
+				w.takeGrey(*grey, light)
+			}
+		}
+	}
+}

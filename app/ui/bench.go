@@ -1,0 +1,211 @@
+package ui
+
+import (
+	"fmt"
+	"time"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/app/work"
+	"halocline/colour"
+)
+
+// A bench is what one window works on and how it looks at it: the open study,
+// and what is chosen there. Everything that shows some of it is told by
+// changed. It belongs to Fyne's goroutine.
+type bench struct {
+	work    *work.Work     // nil while nothing is open
+	session *study.Session // of work's study
+	truth   *colour.Plane  // of the chosen matte, to judge by; nil for none
+	trueOf  int            // the matte that truth is the truth of
+	sample  bool           // the study is the embedded one
+
+	frame   int // the source's number
+	matteID int // chosen, 0 for none
+	maskID  int // chosen, 0 for none
+	step    step
+	view    viewer.View
+	compare bool
+	other   viewer.View // on the left of the divider
+	split   float64     // where the divider stands, in [0,1]
+	beyond  bool        // show what is beyond repair
+	dabKind study.Kind  // what a press makes
+	press   basePress   // what a press samples while Base is open
+	grey    *spot       // where the grey was sampled; nil: not yet
+	water   *spot       // where open water was sampled
+
+	drag    *study.Drag        // a step in the making
+	moved   time.Time          // when the user last moved it
+	changed func()             // something changed
+	did     func(label string) // a step was made
+	report  func(problem)
+}
+
+// A spot is a place sampled on the frame, in source pixels.
+type spot struct{ x, y, radius float64 }
+
+// A problem is what went wrong, in words for the user.
+type problem struct {
+	what string // happened
+	todo string // about it
+	err  error  // with the details
+}
+
+func newBench() *bench {
+	return &bench{view: viewer.Hatch, other: viewer.Frame, split: 0.5, step: stepPick, changed: func() {}, did: func(string) {}, report: func(problem) {}}
+}
+
+// open takes up a work, in place of the one before it, whose session must have
+// been closed.
+func (b *bench) open(w *work.Work, s *study.Session) {
+	b.work, b.session = w, s
+	b.truth, b.trueOf, b.sample, b.grey, b.water, b.drag = nil, 0, false, nil, nil, nil
+	b.matteID, b.maskID, b.frame = 0, 0, s.Study().Clip.First
+	b.settle()
+	b.changed()
+}
+
+// settle makes sure that what is chosen exists.
+func (b *bench) settle() {
+	s := b.study()
+	if s == nil {
+		return
+	}
+	if s.Matte(b.matteID) == nil {
+		b.matteID = 0
+		if len(s.Mattes) > 0 {
+			b.matteID = s.Mattes[0].ID
+		}
+	}
+	m := b.matte()
+	if m == nil || m.Mask(b.maskID) == nil {
+		b.maskID = 0
+		if m != nil && len(m.Masks) > 0 {
+			b.maskID = m.Masks[0].ID
+		}
+	}
+}
+
+// study returns the study as it is now, to be read only; nil while nothing is
+// open.
+func (b *bench) study() *study.Study {
+	if b.session == nil {
+		return nil
+	}
+	return b.session.Study()
+}
+
+// matte returns the chosen matte, to be read only; nil for none.
+func (b *bench) matte() *study.Matte {
+	if s := b.study(); s != nil {
+		return s.Matte(b.matteID)
+	}
+	return nil
+}
+
+// mask returns the chosen mask of the chosen matte, to be read only; nil for
+// none.
+func (b *bench) mask() *study.Mask {
+	if m := b.matte(); m != nil {
+		return m.Mask(b.maskID)
+	}
+	return nil
+}
+
+// dragging reports whether a step is in the making.
+func (b *bench) dragging() bool { return b.drag != nil }
+
+// edit makes one step. change is given a copy of the study, and of the matte
+// that is chosen, nil for none.
+func (b *bench) edit(label string, change func(s *study.Study, m *study.Matte) error) bool {
+	if b.session == nil {
+		return false
+	}
+	b.drag = nil // the session commits it
+	if err := b.session.Edit(label, b.onChosen(change)); err != nil {
+		b.fail(label, err)
+		return false
+	}
+	b.settle()
+	b.changed()
+	b.did(label)
+	return true
+}
+
+func (b *bench) onChosen(change func(s *study.Study, m *study.Matte) error) func(*study.Study) error {
+	return func(s *study.Study) error { return change(s, s.Matte(b.matteID)) }
+}
+
+// slide is edit for a step in the making: a handle or a slider on its way. Each
+// change is of the study as it was when the drag began.
+func (b *bench) slide(label string, p look.Phase, change func(s *study.Study, m *study.Matte) error) {
+	switch {
+	case b.session == nil:
+	case p == look.Cancelled:
+		b.cancelDrag()
+	case p == look.Done && b.drag == nil:
+		b.edit(label, change)
+	default:
+		if b.drag == nil {
+			b.drag = b.session.Begin(label)
+		}
+		b.moved = time.Now()
+		err := b.drag.Edit(b.onChosen(change))
+		if p == look.Done {
+			b.drag.Commit()
+			b.drag = nil
+		}
+		b.settle()
+		b.changed()
+		switch {
+		case p != look.Done:
+		case err != nil:
+			b.fail(label, err)
+		default:
+			b.did(label)
+		}
+	}
+}
+
+// cancelDrag takes back the step in the making, and reports whether there was
+// one.
+func (b *bench) cancelDrag() bool {
+	if b.drag == nil {
+		return false
+	}
+	d := b.drag
+	b.drag = nil
+	d.Cancel()
+	b.settle()
+	b.changed()
+	return true
+}
+
+// fail tells the user that something he asked for could not be done.
+func (b *bench) fail(what string, err error) {
+	b.report(problem{what: fmt.Sprintf("%s: not done", what), todo: "The study is as it was.", err: err})
+}
+
+func (b *bench) undo() { b.travel(b.session.Undo) }
+func (b *bench) redo() { b.travel(b.session.Redo) }
+
+func (b *bench) travel(move func() bool) {
+	b.drag = nil
+	move()
+	b.settle()
+	b.changed()
+}
+
+// choose makes a matte the one that everything is about.
+func (b *bench) choose(matteID int) {
+	b.matteID, b.maskID = matteID, 0
+	b.settle()
+	b.changed()
+}
+
+// set changes how the bench looks at the study, and tells all that show it.
+func (b *bench) set(change func()) {
+	change()
+	b.changed()
+}

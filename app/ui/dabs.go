@@ -1,0 +1,276 @@
+package ui
+
+import (
+	"context"
+	"fmt"
+
+	"fyne.io/fyne/v2"
+
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// What dabs do to a pick.
+
+// withSamples reads the colours under dabs in the background, and goes on with
+// them on Fyne's goroutine. They are in the dabs' order.
+func (w *window) withSamples(dabs []study.Dab, then func([]selection.Dab)) {
+	m := *w.bench.matte()
+	m.Dabs = dabs
+	s, r := w.bench.study(), w.bench.work.Renderer
+	go func() {
+		samples, err := r.DabSamples(context.Background(), s, &m)
+		fyne.Do(func() {
+			if err != nil {
+				w.report(problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
+				return
+			}
+			then(samples)
+		})
+	}()
+}
+
+// addDab puts a dab on the frame; the pick becomes what it asks for.
+func (w *window) addDab(d study.Dab) {
+	m := w.bench.matte()
+	if m == nil {
+		return
+	}
+	d.Frame = w.bench.frame
+	old, frame := m.Pick.At(d.Frame), d.Frame
+	w.withSamples(append(append([]study.Dab{}, m.Dabs...), d), func(samples []selection.Dab) {
+		p := pickWith(old, samples)
+		w.bench.edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, m *study.Matte) error {
+			if m == nil {
+				return nil
+			}
+			s.AddDab(m, d)
+			putPick(m, p, frame)
+			return nil
+		})
+	})
+}
+
+// pickWith is what a pick becomes with one more dab, the last of the samples. A
+// pick that nobody has tuned, since it is what the other dabs ask for or lets
+// everything in, is fitted again. One that was tuned by hand stays, but for its
+// ranges being opened to hold a new keep dab.
+func pickWith(old selection.Pick, samples []selection.Dab) selection.Pick {
+	last := samples[len(samples)-1]
+	if untuned(old, samples[:len(samples)-1]) {
+		fitted, err := selection.Fit(samples, old.Model)
+		if err != nil {
+			return old // nothing to keep yet
+		}
+		return fitted.Pick
+	}
+	if last.Keep {
+		return selection.IncludeDab(old, last.Colours)
+	}
+	return old
+}
+
+// untuned reports whether a pick is what its dabs ask for, or asks for nothing.
+func untuned(p selection.Pick, dabs []selection.Dab) bool {
+	if p.Limits[0].Off && p.Limits[1].Off && p.Limits[2].Off {
+		return true
+	}
+	fitted, err := selection.Fit(dabs, p.Model)
+	return err == nil && near(fitted.Pick, p)
+}
+
+// near reports whether two picks are the same but for rounding.
+func near(a, b selection.Pick) bool {
+	if a.Model != b.Model {
+		return false
+	}
+	for c := range a.Limits {
+		x, y := a.Limits[c], b.Limits[c]
+		if x.Off != y.Off || x.Inverted != y.Inverted {
+			return false
+		}
+		if x.Off {
+			continue
+		}
+		for _, d := range []float64{x.From - y.From, x.To - y.To, x.Before - y.Before, x.After - y.After} {
+			if d > 1e-6 || d < -1e-6 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// putPick makes a pick the matte's at a frame.
+func putPick(m *study.Matte, p selection.Pick, frame int) {
+	if m.Pick.Model != p.Model {
+		m.Pick = study.ConstantPick(p, m.Pick.Calm)
+		return
+	}
+	for c := range p.Limits {
+		l := &m.Pick.Limits[c]
+		l.Off, l.Inverted = p.Limits[c].Off, p.Limits[c].Inverted
+		if l.At(frame) != p.Limits[c].Range || selection.Channel(c) == selection.Hue && l.HueAt(frame) != p.Limits[c].Range {
+			l.Set(frame, p.Limits[c].Range)
+		}
+	}
+}
+
+// removeDab takes the dab of an id away. The pick stays as it is.
+func (w *window) removeDab(id int) {
+	w.bench.edit("Remove dab", func(_ *study.Study, m *study.Matte) error {
+		for i := range m.Dabs {
+			if m.Dabs[i].ID == id {
+				m.Dabs = append(m.Dabs[:i], m.Dabs[i+1:]...)
+				return nil
+			}
+		}
+		return nil
+	})
+}
+
+func (w *window) removeDabs() {
+	w.bench.edit("Remove all dabs", func(_ *study.Study, m *study.Matte) error {
+		m.Dabs = nil
+		return nil
+	})
+}
+
+// useDab makes presses on the frame dabs of a kind.
+func (w *window) useDab(k study.Kind) {
+	w.bench.set(func() { w.bench.step, w.bench.dabKind = stepPick, k })
+}
+
+// useModel makes a matte's pick one of another model: what its dabs ask for
+// there, or everything where it has none.
+func (w *window) useModel(model selection.Model) {
+	m := w.bench.matte()
+	if m == nil || m.Pick.Model == model {
+		return
+	}
+	put := func(p selection.Pick) {
+		w.bench.edit("Pick in "+modelName(model), func(_ *study.Study, m *study.Matte) error {
+			m.Pick = study.ConstantPick(p, m.Pick.Calm)
+			return nil
+		})
+	}
+	everything := study.NewSettings(model)
+	w.withSamples(m.Dabs, func(samples []selection.Dab) {
+		fitted, err := selection.Fit(samples, model)
+		if err != nil {
+			put(everything.Pick.At(w.bench.frame))
+			return
+		}
+		put(fitted.Pick)
+	})
+}
+
+func modelName(m selection.Model) string { return [...]string{"HSL", "LCh"}[m] }
+
+// A suggestion is what the dabs ask for, shown before it is taken.
+type suggestion struct {
+	matteID int
+	about   *study.Study // it was worked out for
+	pick    selection.Pick
+	lines   []string // what would change
+	notes   []string
+	before  *selection.Separation // nil where the dabs are too few
+	after   *selection.Separation
+}
+
+// suggest works out what the dabs ask for and shows it.
+func (w *window) suggest() {
+	m := w.bench.matte()
+	if m == nil {
+		return
+	}
+	if why := w.whyNoSuggestion(); why != "" {
+		w.report(problem{what: "No suggestion yet", todo: why})
+		return
+	}
+	s, frame, old := w.bench.study(), w.bench.frame, m.Pick.At(w.bench.frame)
+	w.openStep(stepPick)
+	w.withSamples(m.Dabs, func(samples []selection.Dab) {
+		if w.bench.study() != s || w.bench.frame != frame {
+			return
+		}
+		fitted, err := selection.FitAuto(samples)
+		if err != nil {
+			w.report(problem{"No suggestion", "Put a keep dab on what the matte must hold.", err})
+			return
+		}
+		sg := &suggestion{matteID: m.ID, about: s, pick: fitted.Pick, notes: fitted.Notes, lines: differences(old, fitted.Pick)}
+		if a, err := selection.Separate(samples, old); err == nil {
+			sg.before = &a
+		}
+		if b, err := selection.Separate(samples, fitted.Pick); err == nil {
+			sg.after = &b
+		}
+		w.pickPanel().offer(sg)
+	})
+}
+
+// whyNoSuggestion says what is missing for one; "" for nothing.
+func (w *window) whyNoSuggestion() string {
+	m := w.bench.matte()
+	if m == nil {
+		return "There is no matte: make one first."
+	}
+	keep, drop := countDabs(m)
+	switch {
+	case keep == 0 && drop == 0:
+		return "Press on what the matte must hold: a keep dab. Two or three make a better start."
+	case keep == 0:
+		return "There are drop dabs alone: press on what the matte must hold."
+	case keep+drop < 2:
+		return "One dab tells too little: put another on what to keep, or on what to leave out."
+	}
+	return ""
+}
+
+func countDabs(m *study.Matte) (keep, drop int) {
+	for _, d := range m.Dabs {
+		if d.Kind == study.Keep {
+			keep++
+		} else {
+			drop++
+		}
+	}
+	return keep, drop
+}
+
+// differences says what would change from one pick to another.
+func differences(a, b selection.Pick) (lines []string) {
+	if a.Model != b.Model {
+		lines = append(lines, fmt.Sprintf("%s instead of %s", modelName(b.Model), modelName(a.Model)))
+	}
+	for c := range b.Limits {
+		x, y := describe(a, selection.Channel(c)), describe(b, selection.Channel(c))
+		if x != y {
+			lines = append(lines, x+"  →  "+y)
+		}
+	}
+	return lines
+}
+
+func describe(p selection.Pick, c selection.Channel) string {
+	if p.Limits[c].Off {
+		return shortName(p.Model, c) + " off"
+	}
+	return limitSummary(p.Model, c, p.Limits[c])
+}
+
+func title(s string) string { return string(s[0]-'a'+'A') + s[1:] }
+
+// pixelAt is a colour as the pick reads it; false while that is not known.
+func (w *window) pixelAt(x, y int) (colour.RGB, bool) {
+	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.bench.frame {
+		return colour.RGB{}, false
+	}
+	width, height := w.found.picked.Size()
+	if x < 0 || y < 0 || x >= width || y >= height {
+		return colour.RGB{}, false
+	}
+	return w.found.picked.RGB(x, y), true
+}

@@ -1,0 +1,211 @@
+package ui
+
+import (
+	"image"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/study"
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A dabTool puts dabs on the frame: a press makes one of the kind in use, the
+// right button one of the other kind. While it is pressed its colours stand in
+// the field, with the pick as it would become.
+type dabTool struct {
+	w      *window
+	cursor cursor
+	now    *study.Dab // pressed and not yet let go
+	radius float64
+	hover  int // the dab under the pointer, 0 for none
+}
+
+func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
+
+func (t *dabTool) Press(p viewer.Pointer) bool {
+	b := t.w.bench
+	if b.matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
+		return false
+	}
+	if b.view == viewer.Reasons && p.Button == desktop.MouseButtonPrimary {
+		t.w.marks.pin(p)
+		return true
+	}
+	kind := b.dabKind
+	if p.Button == desktop.MouseButtonSecondary {
+		kind = other(kind)
+	}
+	t.now = &study.Dab{Frame: b.frame, X: p.X, Y: p.Y, Radius: t.radius, Kind: kind}
+	t.preview()
+	return true
+}
+
+func other(k study.Kind) study.Kind {
+	if k == study.Keep {
+		return study.Drop
+	}
+	return study.Keep
+}
+
+func (t *dabTool) Drag(p viewer.Pointer) {
+	if t.now != nil {
+		t.now.X, t.now.Y = p.X, p.Y
+		t.preview()
+	}
+}
+
+func (t *dabTool) Release(viewer.Pointer) {
+	if t.now == nil {
+		return
+	}
+	d := *t.now
+	t.end()
+	t.w.addDab(d)
+}
+
+func (t *dabTool) Cancel() { t.end() }
+
+func (t *dabTool) end() {
+	t.now = nil
+	t.w.pickPanel().preview(nil, nil)
+	t.w.viewer.Redraw()
+}
+
+func (t *dabTool) Hover(p viewer.Pointer) {
+	over := t.dabAt(p.X, p.Y)
+	if over != t.hover {
+		t.hover = over
+		t.w.viewer.Redraw()
+	}
+	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.bench.matte() != nil {
+		v := t.w.bench.matte().Pick.Model.At(c)
+		t.w.pickPanel().hover(&v)
+	}
+}
+
+func (t *dabTool) Leave() {
+	t.hover = 0
+	t.w.pickPanel().hover(nil)
+	t.w.viewer.Redraw()
+}
+
+func (t *dabTool) Wheel(_ viewer.Pointer, notches float64) bool {
+	if t.now == nil {
+		return false
+	}
+	t.radius = resized(t.radius, notches)
+	t.now.Radius = t.radius
+	t.preview()
+	return true
+}
+
+func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
+	b := t.w.bench
+	switch {
+	case t.cursor.key(t.w, name, mods):
+		return true
+	case b.matte() == nil:
+		return false
+	case (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on:
+		kind := b.dabKind
+		if mods&fyne.KeyModifierShift != 0 {
+			kind = other(kind)
+		}
+		t.w.addDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
+		return true
+	case name == fyne.KeyDelete || name == fyne.KeyBackspace:
+		id := t.hover
+		if id == 0 && t.cursor.on {
+			id = t.dabAt(t.cursor.x, t.cursor.y)
+		}
+		if id == 0 {
+			return false
+		}
+		t.w.removeDab(id)
+		return true
+	}
+	return false
+}
+
+// dabAt is the dab of the chosen matte at a place, 0 for none.
+func (t *dabTool) dabAt(x, y float64) int {
+	m := t.w.bench.matte()
+	if m == nil {
+		return 0
+	}
+	reach := 9 / t.w.viewer.Viewport().Zoom
+	for _, d := range m.Dabs {
+		if d.Frame == t.w.bench.frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
+			return d.ID
+		}
+	}
+	return 0
+}
+
+// preview shows a dab's colours in the field before it is let go, and the pick
+// as it would become.
+func (t *dabTool) preview() {
+	t.w.viewer.Redraw()
+	w, b := t.w, t.w.bench
+	if w.found.picked == nil {
+		return
+	}
+	width, height := w.found.picked.Size()
+	sample := selection.Dab{Keep: t.now.Kind == study.Keep}
+	colour.EachInDisc(t.now.X, t.now.Y, t.now.Radius, width, height, func(x, y int) {
+		sample.Colours = append(sample.Colours, w.found.picked.RGB(x, y))
+	})
+	if len(sample.Colours) == 0 {
+		w.pickPanel().preview(nil, nil)
+		return
+	}
+	all := append(append([]selection.Dab{}, w.found.dabs...), sample)
+	would := pickWith(b.matte().Pick.At(b.frame), all)
+	w.pickPanel().preview(&sample, &would)
+}
+
+func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+	m := t.w.bench.matte()
+	if m == nil {
+		return
+	}
+	for _, d := range m.Dabs {
+		if d.Frame == t.w.bench.frame {
+			drawDab(dst, vp, scale, d, d.ID == t.hover)
+		}
+	}
+	if t.now != nil {
+		drawDab(dst, vp, scale, *t.now, true)
+	}
+	t.cursor.draw(dst, vp, scale)
+}
+
+// drawDab draws a dab: a disc to keep, a hollow square to drop. Its true size
+// is drawn around it where the pointer asks for it.
+func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, sized bool) {
+	x, y := vp.ToScreen(d.X, d.Y)
+	at := ink.Pt{X: x, Y: y}
+	if sized {
+		r := max(d.Radius*vp.Zoom, 2)
+		ink.Ring(dst, at, r, ink.Pen{Width: 3 * scale, Colour: shadow})
+		ink.Ring(dst, at, r, ink.Pen{Width: 1.2 * scale, Colour: look.Bone})
+	}
+	if d.Kind == study.Keep {
+		ink.Disc(dst, at, 6.5*scale, shadow)
+		ink.Disc(dst, at, 4.5*scale, look.Bone)
+		return
+	}
+	square := func(half float64, p ink.Pen) {
+		ink.Box(dst, ink.Rect{X0: x - half*scale, Y0: y - half*scale, X1: x + half*scale, Y1: y + half*scale}, p)
+	}
+	square(6, ink.Pen{Width: 5 * scale, Colour: shadow})
+	square(6, ink.Pen{Width: 2 * scale, Colour: look.Bone})
+}
+
+func (t *dabTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }

@@ -1,0 +1,91 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// An edgePanel has the five steps of the edge treatment, in their order.
+type edgePanel struct {
+	w    *window
+	rows []*settingRow
+	all  fyne.CanvasObject
+}
+
+// A settingRow is a slider and a number for one setting of a table.
+type settingRow struct {
+	*look.ValueRow
+	name string
+}
+
+// edgeControls are what the edge's sliders reach, and what is said of each. Any
+// value the study takes may be typed.
+var edgeControls = []struct {
+	name, label, unit, about string
+	low, high, step          float64
+	digits                   int
+}{
+	{"quieten", "Quieten", "px²", "specks and pinholes smaller than this go", 0, 200, 1, 0},
+	{"follow", "Follow", "px", "the matte's border leans on the picture's edges", 0, 40, 0.5, 1},
+	{"firm", "Firm", "", "", 0, 0.95, 0.01, 2},
+	{"balance", "Balance", "", "steeper about the balance", 0, 1, 0.01, 2},
+	{"grow", "Grow", "px", "", -20, 20, 0.5, 1},
+	{"soften", "Soften", "px", "last, so nothing undoes it", 0, 40, 0.1, 1},
+}
+
+const labelWidth = 96
+
+func newEdgePanel(w *window) *edgePanel {
+	p := &edgePanel{w: w}
+	box := look.VBox(4)
+	neutral := study.NewSettings(0).Edge
+	for i, c := range edgeControls {
+		s := neutral.Settings()[i]
+		row := &settingRow{name: c.name}
+		row.ValueRow = look.NewValueRow(look.Spec{
+			Label: c.label, Unit: c.unit, Hint: c.about, Min: s.Min, Max: s.Max, Low: c.low, High: c.high,
+			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "quieten" || c.name == "balance",
+		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
+		p.rows = append(p.rows, row)
+		box.Add(row)
+		if c.about != "" {
+			box.Add(look.NewLabel(c.about, look.Style{Size: look.SmallSize, Colour: look.Second}))
+		}
+	}
+	p.all = box
+	return p
+}
+
+func (p *edgePanel) object() fyne.CanvasObject { return p.all }
+
+func (p *edgePanel) set(name, label string, v float64, phase look.Phase) {
+	frame := p.w.bench.frame
+	p.w.bench.slide(label, phase, func(_ *study.Study, m *study.Matte) error {
+		settingOf(m.Edge.Settings(), name).Track.Set(frame, v)
+		return nil
+	})
+}
+
+func (p *edgePanel) display() {
+	m := p.w.bench.matte()
+	for _, row := range p.rows {
+		if m == nil {
+			row.Disable()
+			continue
+		}
+		row.Enable()
+		row.Set(settingOf(m.Edge.Settings(), row.name).Track.At(p.w.bench.frame))
+	}
+}
+
+// settingOf returns the setting of a name from a table that has it.
+func settingOf(all []study.Setting, name string) study.Setting {
+	for _, s := range all {
+		if s.Name == name {
+			return s
+		}
+	}
+	panic("ui: there is no setting " + name)
+}

@@ -1,0 +1,312 @@
+package ui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/url"
+	"path/filepath"
+	"strings"
+	"sync/atomic"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/export"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// An exportSheet writes mattes as PNG files.
+type exportSheet struct {
+	w       *window
+	sheet   *sheet
+	mattes  map[int]bool
+	kind    int
+	depth   int
+	replace bool
+
+	folder, pattern *look.Entry
+	example, wrong  *look.Label
+	about           *look.Label
+	start, cancel   *look.Button
+	bar             *widget.ProgressBar
+	showFolder      *look.Button
+	stop            context.CancelFunc // of the export under way
+	running         atomic.Bool
+}
+
+// exportKinds are what a matte can be written as.
+var exportKinds = []struct {
+	kind  export.Kind
+	label string
+	about string
+}{
+	{export.Matte, "Matte", "grey PNG"},
+	{export.Cutout, "Cut-out with alpha", "colour PNG with alpha"},
+	{export.Hatch, "Hatch", "colour PNG, to look at"},
+	{export.Reasons, "Reasons", "colour PNG, to look at"},
+}
+
+func (w *window) openExport() {
+	e := &exportSheet{w: w, mattes: map[int]bool{w.bench.matteID: true}, depth: 16}
+	info := w.bench.work.Clip.Info()
+	form := look.VBox(12,
+		formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()),
+		formRow("Folder", e.folderField()), formRow("File names", e.patternField()),
+		formRow("If it exists", e.existsChoices()),
+		formRow("Beside it", look.NewTightLabel("always a manifest: the settings and a checksum for each file", look.Style{Size: look.BodySize, Colour: look.Text})))
+	e.about = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	e.wrong = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Warn})
+	e.bar = widget.NewProgressBar()
+	e.bar.Hide()
+	e.cancel = look.NewButton("Cancel", e.end)
+	e.start = look.NewButton("Export", e.run)
+	e.start.Kind = look.Prominent
+	e.showFolder = look.NewButton("Show folder", e.openFolder)
+	e.showFolder.Hide()
+	foot := look.VBox(8, e.bar, e.wrong, buttons(e.about, e.showFolder, e.cancel, e.start))
+	e.sheet = w.openSheet("Export mattes", fmt.Sprintf("Full size, %d × %d, from the frame itself; the window's zoom and view do not matter.", info.Width, info.Height),
+		form, fyne.NewSize(760, 560), foot, e.folder.Focusable())
+	e.sheet.closed = func() {
+		if e.stop != nil {
+			e.stop()
+		}
+	}
+	e.display()
+}
+
+func (e *exportSheet) matteChoices() fyne.CanvasObject {
+	row := look.HBox(8)
+	for _, m := range e.w.bench.study().Mattes {
+		check := look.NewCheck("", "Write this matte", func(on bool) {
+			e.mattes[m.ID] = on
+			e.display()
+		})
+		check.Set(e.mattes[m.ID])
+		text := look.VBox(0,
+			look.NewFixedLabel(64, m.Name, look.Style{Size: look.BodySize, Colour: look.Text}),
+			look.NewFixedLabel(64, heldText(e.w.found.thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
+		content := look.HBox(8, container.NewCenter(check))
+		if t := e.w.found.thumbs[m.ID]; t.small != nil {
+			picture := canvas.NewImageFromImage(t.small)
+			picture.ScaleMode = canvas.ImageScaleFastest
+			content.Add(container.NewCenter(look.Fixed(80, 45, picture)))
+		}
+		content.Add(container.NewCenter(text))
+		row.Add(look.Plate(look.Card, look.Pad(8, 4, 8, 4, content)))
+	}
+	scroll := container.NewHScroll(look.Pad(0, 0, 0, 8, row))
+	return scroll
+}
+
+func heldText(t thumb) string {
+	if t.small == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.1f %% held", 100*t.held)
+}
+
+func (e *exportSheet) kindChoices() fyne.CanvasObject {
+	var names []string
+	for _, k := range exportKinds {
+		names = append(names, k.label)
+	}
+	kinds := look.NewSegments(names, func(i int) {
+		e.kind = i
+		e.display()
+	})
+	depth := look.NewSegments([]string{"8 bit", "16 bit"}, func(i int) {
+		e.depth = 8 * (i + 1)
+		e.display()
+	})
+	depth.Set(1)
+	return look.HBox(16, kinds, depth)
+}
+
+func (e *exportSheet) folderField() fyne.CanvasObject {
+	dir, _ := e.w.suggestedPlace()
+	e.folder = look.NewEntry("folder", "Where the files go", nil)
+	e.folder.Set(filepath.Join(dir, "mattes"))
+	e.folder.Typed(func(string) { e.display() })
+	choose := look.NewButton("Choose…", func() { e.w.pickFolder(func(path string) { e.setFolder(path) }) })
+	return container.NewBorder(nil, nil, nil, look.Pad(8, 0, 0, 0, choose), e.folder)
+}
+
+func (e *exportSheet) setFolder(path string) {
+	e.folder.Set(path)
+	e.display()
+}
+
+func (e *exportSheet) patternField() fyne.CanvasObject {
+	e.pattern = look.NewEntry("pattern", "Names of the files; fields in braces are filled in", nil)
+	e.pattern.Set(export.DefaultPattern)
+	e.pattern.Typed(func(string) { e.display() })
+	fields := []string{"{matte}", "{clip}", "{frame}", "{frame:6}"}
+	insert := look.NewSelect(fields, "Put a field at the end", func(i int) {
+		e.pattern.Set(e.pattern.Now() + fields[i])
+		e.display()
+	})
+	e.example = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
+	return look.VBox(4,
+		container.NewBorder(nil, nil, nil, look.Pad(8, 0, 0, 0, look.Fixed(96, 28, insert)), e.pattern), e.example)
+}
+
+func (e *exportSheet) existsChoices() fyne.CanvasObject {
+	return look.NewRadio([]string{"Stop and say so, unless an export of this study wrote it", "Replace"}, "What to do where a file of that name is there", func(i int) {
+		e.replace = i == 1
+		e.display()
+	})
+}
+
+// chosen are the mattes to write, in their order.
+func (e *exportSheet) chosen(s *study.Study) (out []*study.Matte) {
+	for i := range s.Mattes {
+		if e.mattes[s.Mattes[i].ID] {
+			out = append(out, &s.Mattes[i])
+		}
+	}
+	return out
+}
+
+// job is the export that is asked for, or what is wrong with it.
+func (e *exportSheet) job(s *study.Study) (export.Job, error) {
+	pattern, err := export.ParsePattern(e.pattern.Now())
+	j := export.Job{
+		Study: s, Renderer: e.w.bench.work.Renderer, Mattes: e.chosen(s), Frames: []int{e.w.bench.frame},
+		Kind: exportKinds[e.kind].kind, Depth: e.depth, Pattern: pattern, Folder: strings.TrimSpace(e.folder.Now()), Overwrite: e.replace,
+	}
+	switch {
+	case err != nil:
+	case len(j.Mattes) == 0:
+		err = errors.New("choose a matte to export")
+	case j.Folder == "":
+		err = errors.New("a folder is wanted")
+	}
+	return j, err
+}
+
+// display shows what would be written.
+func (e *exportSheet) display() {
+	if e.sheet == nil || e.running.Load() {
+		return
+	}
+	s := e.w.bench.study()
+	var names []string
+	job, err := e.job(s)
+	if err == nil {
+		names, err = job.Names()
+	}
+	if err != nil {
+		e.wrong.SetText("▲ " + plain(err))
+		e.example.SetText("")
+		e.start.Disable()
+	} else {
+		e.wrong.SetText("")
+		e.example.SetText("makes " + strings.Join(names, ", "))
+		e.start.Enable()
+	}
+	files := "1 file"
+	if len(names) != 1 {
+		files = fmt.Sprintf("%d files", len(names))
+	}
+	e.start.SetLabel("Export " + files)
+	info := e.w.bench.work.Clip.Info()
+	text := fmt.Sprintf("%s, at most %s", files, bytesText(e.mostBytes(len(names), info.Width*info.Height)))
+	if free, ok := freeBytes(e.folder.Now()); ok {
+		text += "; " + bytesText(free) + " free"
+	}
+	e.about.SetText(text + "; " + exportKinds[e.kind].about)
+}
+
+// mostBytes is more than files can take: the samples without compression.
+func (e *exportSheet) mostBytes(files, pixels int) int64 {
+	samples := int64(1)
+	switch exportKinds[e.kind].kind {
+	case export.Cutout:
+		samples = 4
+	case export.Hatch, export.Reasons:
+		samples = 3
+	}
+	return int64(files) * int64(pixels) * samples * int64(e.depth/8)
+}
+
+func bytesText(n int64) string {
+	switch {
+	case n >= 1<<30:
+		return fmt.Sprintf("%.1f GB", float64(n)/(1<<30))
+	case n >= 1<<20:
+		return fmt.Sprintf("%.1f MB", float64(n)/(1<<20))
+	}
+	return fmt.Sprintf("%.0f kB", float64(n)/(1<<10))
+}
+
+// plain is an error without the name of the part of the program it comes from.
+func plain(err error) string {
+	text := err.Error()
+	for _, part := range []string{"export: ", "study: ", "render: ", "clip: ", "work: ", "mask: ", "selection: "} {
+		text = strings.TrimPrefix(text, part)
+	}
+	return text
+}
+
+// run writes the files in the background; the window goes on meanwhile.
+func (e *exportSheet) run() {
+	s := e.w.bench.study()
+	job, err := e.job(s)
+	if err != nil || !e.running.CompareAndSwap(false, true) {
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	e.stop = cancel
+	e.start.Disable()
+	e.bar.SetValue(0)
+	e.bar.Show()
+	job.Progress = func(done, total int, _ export.Entry) {
+		fyne.Do(func() { e.bar.SetValue(float64(done) / float64(total)) })
+	}
+	go func() {
+		files, err := job.Run(ctx)
+		fyne.Do(func() { e.finished(files, err) })
+	}()
+}
+
+func (e *exportSheet) finished(files []export.Entry, err error) {
+	e.running.Store(false)
+	e.stop = nil
+	e.bar.Hide()
+	e.start.Enable()
+	switch {
+	case errors.Is(err, context.Canceled):
+		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", len(files)))
+	case err != nil:
+		e.wrong.SetText("▲ " + plain(err))
+	default:
+		var size int64
+		for _, f := range files {
+			size += f.Size
+		}
+		e.wrong.SetText("")
+		e.w.journal.tell("exported %d %s", len(files), e.folder.Now())
+		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s", len(files), len(files), bytesText(size)))
+		e.cancel.SetLabel("Close")
+		e.showFolder.Show()
+	}
+}
+
+// end stops an export under way, or closes the sheet.
+func (e *exportSheet) end() {
+	if e.running.Load() {
+		e.stop()
+		return
+	}
+	e.sheet.close()
+}
+
+func (e *exportSheet) openFolder() {
+	if err := e.w.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(e.folder.Now())}); err != nil {
+		e.wrong.SetText("No program here shows folders: it is " + e.folder.Now())
+	}
+}

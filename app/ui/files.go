@@ -1,0 +1,380 @@
+package ui
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"halocline/app/clip"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/work"
+)
+
+// autosaveEvery is how often unsaved work is kept: what a crash may cost.
+const autosaveEvery = 10 * time.Second
+
+// start opens what the window begins with.
+func (w *window) start(path string) {
+	if path != "" {
+		w.open(path)
+		return
+	}
+	w.openSample()
+}
+
+// folder is the program's own folder for what can be made again.
+func folder() string {
+	base, err := os.UserCacheDir()
+	if err != nil {
+		base = os.TempDir()
+	}
+	return filepath.Join(base, "halocline")
+}
+
+// unsavedPath is where work on footage is kept that has no study file yet.
+func unsavedPath(footage string) string {
+	sum := sha256.Sum256([]byte(footage))
+	return filepath.Join(folder(), "unsaved", hex.EncodeToString(sum[:8])+".autosave")
+}
+
+// open opens a study or a picture in the background.
+func (w *window) open(path string) {
+	w.status.busy("reading " + filepath.Base(path))
+	go func() {
+		wk, err := work.Open(context.Background(), path)
+		var left *study.Recovery
+		if err == nil {
+			left = leftBehind(wk)
+		}
+		fyne.Do(func() {
+			w.status.busy("")
+			if err != nil {
+				w.report(problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
+				return
+			}
+			w.take(wk, left)
+		})
+	}()
+}
+
+// openSample opens the embedded frame with a study that nearly holds its skin.
+func (w *window) openSample() {
+	go func() {
+		wk, truth, err := work.Sample(context.Background(), filepath.Join(folder(), "sample"))
+		var left *study.Recovery
+		if err == nil {
+			left = leftBehind(wk)
+		}
+		fyne.Do(func() {
+			if err != nil {
+				w.report(problem{"The sample cannot be unpacked", "Open a picture of your own.", err})
+				return
+			}
+			w.take(wk, left)
+			w.bench.set(func() { w.bench.truth, w.bench.trueOf = &truth, w.bench.matteID })
+		})
+	}()
+}
+
+// leftBehind is unsaved work of an earlier run; nil where there is none that
+// can be read.
+func leftBehind(wk *work.Work) *study.Recovery {
+	find := func() (*study.Recovery, error) { return study.Recover(wk.Path) }
+	if wk.Path == "" {
+		find = func() (*study.Recovery, error) { return study.RecoverFrom(unsavedPath(wk.Study.Clip.Path)) }
+	}
+	r, err := find()
+	if err != nil {
+		return nil
+	}
+	return r
+}
+
+// take makes a work the one that the window is about.
+func (w *window) take(wk *work.Work, left *study.Recovery) {
+	w.leave()
+	w.begin(wk, study.NewSession(wk.Study, wk.Path))
+	w.remember(wk)
+	w.hideBands()
+	w.journal.tell("opened %s", w.studyName())
+	if len(wk.Notices) > 0 {
+		w.report(problem{what: filepath.Base(wk.Study.Clip.Path) + ": " + strings.Join(wk.Notices, "; ")})
+	}
+	if left != nil {
+		w.offer(wk, left)
+	}
+}
+
+// offer asks whether to go on with unsaved work of an earlier run.
+func (w *window) offer(wk *work.Work, left *study.Recovery) {
+	when := left.Time.Format("15:04")
+	if time.Since(left.Time) > 20*time.Hour {
+		when = left.Time.Format("2 January, 15:04")
+	}
+	restore := look.NewButton("Restore", func() {
+		again, err := work.FromStudy(context.Background(), left.Study, wk.Path)
+		if err != nil {
+			w.report(problem{"Not restored", whatToDo(err), err})
+			return
+		}
+		w.leave()
+		w.begin(again, study.RecoveredSession(left, wk.Path))
+		w.hideBands()
+	})
+	restore.Kind = look.Prominent
+	w.say(look.Caution, "Restore the unsaved work of "+when+"?", "It was kept when the program ended without closing.", nil, restore)
+}
+
+// begin starts a session in the window.
+func (w *window) begin(wk *work.Work, s *study.Session) {
+	if wk.Path == "" {
+		path := unsavedPath(wk.Study.Clip.Path)
+		if os.MkdirAll(filepath.Dir(path), 0o700) == nil {
+			s.AutosaveTo(path)
+		}
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	w.stopSaves = cancel
+	go s.AutosaveEvery(ctx, autosaveEvery, func(err error) {
+		fyne.Do(func() {
+			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+		})
+	})
+	w.found, w.asked, w.hidden = findings{}, inquiry{}, map[int]bool{}
+	clear(w.fitBase)
+	clear(w.picks)
+	info := wk.Clip.Info()
+	w.bench.open(wk, s)
+	w.bench.sample = wk.Path == "" && work.IsSample(wk.Study)
+	w.viewer.SetPicture(info.Width, info.Height)
+	w.bench.changed()
+}
+
+// leave ends the session that is open. What is unsaved is given up.
+func (w *window) leave() {
+	if w.stopSaves != nil {
+		w.stopSaves()
+	}
+	if w.bench.session == nil {
+		return
+	}
+	if err := w.bench.session.Close(); err != nil {
+		w.report(problem{what: "The unsaved work that was kept cannot be removed", err: err})
+	}
+}
+
+// unsaved reports whether something would be lost: a study that nobody has
+// changed is no work.
+func (w *window) unsaved() bool {
+	s := w.bench.session
+	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
+}
+
+// askBefore goes on once unsaved work is saved or given up.
+func (w *window) askBefore(next func()) {
+	if !w.unsaved() {
+		next()
+		return
+	}
+	w.question("Save the work on "+w.studyName()+"?", "It has changes that are not in its file.",
+		choice{label: "Back"}, choice{label: "Discard", run: next}, choice{label: "Save", main: true, run: func() { w.save(next) }})
+}
+
+func (w *window) askToOpen(path string) { w.askBefore(func() { w.open(path) }) }
+
+// askToClose ends the program, after asking about unsaved work.
+func (w *window) askToClose() {
+	w.askBefore(func() {
+		w.leave()
+		w.preview.jobs.stop()
+		w.assessor.jobs.stop()
+		w.win.SetCloseIntercept(nil)
+		w.win.Close()
+	})
+}
+
+// studyName is what the open study is called; "" while nothing is open.
+func (w *window) studyName() string {
+	switch {
+	case w.bench.session == nil:
+		return ""
+	case w.bench.session.Path() != "":
+		return filepath.Base(w.bench.session.Path())
+	case w.bench.sample:
+		return "the sample"
+	}
+	return filepath.Base(w.bench.study().Clip.Path)
+}
+
+// save writes the study to its file, or asks for one; then, if it is given,
+// goes on.
+func (w *window) save(then func()) {
+	if w.bench.session.Path() == "" {
+		w.saveAs(then)
+		return
+	}
+	if err := w.bench.session.Save(); err != nil {
+		w.report(problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
+		return
+	}
+	w.journal.tell("saved %s", w.bench.session.Path())
+	w.saved(then)
+}
+
+func (w *window) saved(then func()) {
+	w.bench.changed()
+	if then != nil {
+		then()
+	}
+}
+
+// saveTo writes the study to a file that becomes its own.
+func (w *window) saveTo(path string) error {
+	if w.bench.sample {
+		relink, err := w.bench.work.CopyFootage(context.Background(), path)
+		if err != nil {
+			return err
+		}
+		w.bench.edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
+	}
+	if err := w.bench.session.SaveAs(path); err != nil {
+		return err
+	}
+	w.journal.tell("saved %s", path)
+	w.bench.work.Path = path
+	w.bench.sample = false
+	w.addRecent(path)
+	return nil
+}
+
+// whatToDo is advice about an error, in words for the user.
+func whatToDo(err error) string {
+	var footage *study.FootageError
+	switch {
+	case errors.As(err, &footage) && errors.Is(err, fs.ErrNotExist):
+		return "Its picture is missing: put it back, or open the picture itself."
+	case errors.As(err, &footage):
+		return "Its picture is not the one the study was made from."
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, clip.ErrMissing):
+		return "There is no such file any more."
+	case errors.Is(err, fs.ErrPermission):
+		return "You may not read it: change its permissions."
+	case errors.Is(err, clip.ErrNotPicture):
+		return "Open a PNG, JPEG, TIFF, BMP or WebP picture, or a study."
+	case errors.Is(err, clip.ErrTooLarge):
+		return "It is too large to be opened."
+	}
+	return "Open another file."
+}
+
+const (
+	recentKey  = "recent"
+	recentMost = 8
+)
+
+func (w *window) remember(wk *work.Work) {
+	path := wk.Path
+	if path == "" {
+		path = wk.Study.Clip.Path
+	}
+	if strings.HasPrefix(path, folder()) {
+		return // the sample, as it was unpacked
+	}
+	w.addRecent(path)
+}
+
+func (w *window) addRecent(path string) {
+	if abs, err := filepath.Abs(path); err == nil {
+		path = abs
+	}
+	list := w.app.Preferences().StringList(recentKey)
+	list = slices.Insert(slices.DeleteFunc(list, func(p string) bool { return p == path }), 0, path)
+	w.app.Preferences().SetStringList(recentKey, list[:min(len(list), recentMost)])
+	w.showRecent()
+}
+
+// showRecent fills the menu of recent files.
+func (w *window) showRecent() {
+	w.recent.ChildMenu.Items = nil
+	for _, path := range w.app.Preferences().StringList(recentKey) {
+		name := fmt.Sprintf("%s  (%s)", filepath.Base(path), filepath.Base(filepath.Dir(path)))
+		w.recent.ChildMenu.Items = append(w.recent.ChildMenu.Items, fyne.NewMenuItem(name, func() { w.askToOpen(path) }))
+	}
+	w.recent.Disabled = len(w.recent.ChildMenu.Items) == 0
+	w.menus.Refresh()
+}
+
+// pictureEndings are what the names of pictures and studies end in, to choose
+// among; any file may be dropped on the window.
+var pictureEndings = []string{study.Ending, ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".PNG", ".JPG", ".JPEG", ".TIF", ".TIFF"}
+
+func (w *window) chooseToOpen() { w.pick(pictureEndings, w.askToOpen) }
+
+func (w *window) chooseTruth() {
+	w.pick(pictureEndings[1:], func(path string) {
+		plane, _, err := clip.ReadGrey(context.Background(), path)
+		if err != nil {
+			w.report(problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
+			return
+		}
+		info := w.bench.work.Clip.Info()
+		if plane.W != info.Width || plane.H != info.Height {
+			w.report(problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
+				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
+			return
+		}
+		w.bench.set(func() { w.bench.truth, w.bench.trueOf = &plane, w.bench.matteID })
+	})
+}
+
+func (w *window) forgetTruth() { w.bench.set(func() { w.bench.truth, w.bench.trueOf = nil, 0 }) }
+
+// pick lets the user choose a file.
+func (w *window) pick(endings []string, chosen func(path string)) {
+	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil || r == nil {
+			return
+		}
+		path := r.URI().Path()
+		r.Close()
+		chosen(path)
+	}, w.win)
+	d.SetFilter(storage.NewExtensionFileFilter(endings))
+	w.showChooser(d)
+}
+
+// pickFolder lets the user choose a folder.
+func (w *window) pickFolder(chosen func(path string)) {
+	d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+		if err == nil && u != nil {
+			chosen(u.Path())
+		}
+	}, w.win)
+	w.showChooser(d)
+}
+
+// showChooser shows a chooser as large as the window allows, where the study
+// lies.
+func (w *window) showChooser(d *dialog.FileDialog) {
+	if s := w.bench.study(); s != nil && !w.bench.sample {
+		if dir, err := storage.ListerForURI(storage.NewFileURI(filepath.Dir(s.Clip.Path))); err == nil {
+			d.SetLocation(dir)
+		}
+	}
+	size := w.win.Canvas().Size()
+	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
+	d.Show()
+}

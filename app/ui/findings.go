@@ -1,0 +1,232 @@
+package ui
+
+import (
+	"context"
+	"image"
+	"time"
+
+	"halocline/app/check"
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/app/ui/field"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// Findings are what is known of the chosen matte on one frame, worked out at
+// full detail when the user's hand rests.
+type findings struct {
+	about   *study.Study // what they hold for
+	matteID int
+	frame   int
+
+	source  *colour.Image // as decoded
+	picked  *colour.Image // what fit and pick read
+	matte   *colour.Plane
+	figures check.Figures
+	scores  *check.Scores // against the true matte; nil without one
+	worst   []check.Patch
+	density *field.Density
+	dabs    []selection.Dab // in the matte's order
+	parted  *selection.Separation
+	lacking string // why parted is nil
+
+	thumbs map[int]thumb // by matte
+}
+
+// A thumb is a matte's small picture, and how much of the frame it holds.
+type thumb struct {
+	digest string
+	small  *image.RGBA
+	held   float64
+}
+
+// An inquiry asks for findings.
+type inquiry struct {
+	renderer *render.Renderer
+	study    *study.Study
+	matteID  int
+	frame    int
+	truth    *colour.Plane
+	known    findings // those of before: what still holds is not worked out again
+}
+
+// An assessor works out findings in the background.
+type assessor struct {
+	jobs  *latest[inquiry]
+	found func(findings) // called from the background, as each part is known
+}
+
+// assessDelay keeps findings out of the way of a hand that still moves.
+const assessDelay = 180 * time.Millisecond
+
+func newAssessor(found func(findings)) *assessor {
+	a := &assessor{found: found}
+	a.jobs = newLatest(a.work)
+	return a
+}
+
+func (a *assessor) work(ctx context.Context, q inquiry) {
+	if !rest(ctx, assessDelay) {
+		return
+	}
+	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.known.thumbs}
+	m := q.study.Matte(q.matteID)
+	for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{
+		findSource, findField, findMatte, findThumbs, findParted, findWorst,
+	} {
+		if part(ctx, q, m, &f) != nil {
+			return // overtaken, or the footage is gone: the viewer says so
+		}
+		if ctx.Err() != nil {
+			return
+		}
+	}
+	a.found(f)
+}
+
+func (q inquiry) request(m *study.Matte) render.Request {
+	r := render.Request{Study: q.study, Frame: q.frame}
+	if m != nil {
+		r.Settings = &m.Settings
+	}
+	return r
+}
+
+func findSource(ctx context.Context, q inquiry, m *study.Matte, f *findings) (err error) {
+	if f.source, err = q.renderer.Source(ctx, q.study, q.frame); err != nil {
+		return err
+	}
+	f.picked, err = q.renderer.Picked(ctx, q.request(m))
+	return err
+}
+
+// fieldPixels is what the field is counted from: more would look the same.
+const fieldPixels = 600_000
+
+func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
+	if m == nil {
+		return nil
+	}
+	r := q.request(m)
+	w, h := f.picked.Size()
+	r.Factor, r.Draft = quickFactor(image.Rect(0, 0, w, h), 1), true
+	for w*h > r.Factor*r.Factor*fieldPixels {
+		r.Factor++
+	}
+	picked, err := q.renderer.Picked(ctx, r)
+	if err != nil {
+		return err
+	}
+	matte, err := q.renderer.Matte(ctx, r)
+	if err != nil {
+		return err
+	}
+	d := new(field.Density)
+	if err := field.Measure(ctx, d, picked, m.Pick.Model, &matte, 0); err != nil {
+		return err
+	}
+	f.density = d
+	return nil
+}
+
+func findMatte(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
+	if m == nil {
+		return nil
+	}
+	matte, err := q.renderer.Matte(ctx, q.request(m))
+	if err != nil {
+		return err
+	}
+	f.matte = &matte
+	if f.figures, err = check.Measure(ctx, matte, 0); err != nil {
+		return err
+	}
+	if q.truth != nil && q.truth.W == matte.W && q.truth.H == matte.H {
+		scores, err := check.Score(ctx, matte, *q.truth, nil)
+		if err != nil {
+			return err
+		}
+		f.scores = &scores
+	}
+	return nil
+}
+
+func findParted(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
+	if m == nil {
+		return nil
+	}
+	var err error
+	if f.dabs, err = q.renderer.DabSamples(ctx, q.study, m); err != nil {
+		return err
+	}
+	parted, err := selection.Separate(f.dabs, m.Pick.At(q.frame))
+	if err != nil {
+		f.lacking = err.Error()
+		return nil
+	}
+	f.parted = &parted
+	return nil
+}
+
+// worstEdges is how many places of an edge are shown as worth a look, patchSide
+// how wide each is in source pixels.
+const (
+	worstEdges = 5
+	patchSide  = 28
+)
+
+func findWorst(ctx context.Context, q inquiry, m *study.Matte, f *findings) (err error) {
+	if m == nil {
+		return nil
+	}
+	f.worst, err = check.WorstEdges(ctx, *f.matte, f.picked, worstEdges, patchSide)
+	return err
+}
+
+// thumbWide is the width of a matte's small picture in pixels: twice what it
+// takes on a screen of scale 1.
+const thumbWide = 128
+
+func findThumbs(ctx context.Context, q inquiry, _ *study.Matte, f *findings) error {
+	old := f.thumbs
+	f.thumbs = map[int]thumb{}
+	for i := range q.study.Mattes {
+		m := &q.study.Mattes[i]
+		digest := q.study.Digest(q.frame, m)
+		if t, ok := old[m.ID]; ok && t.digest == digest {
+			f.thumbs[m.ID] = t
+			continue
+		}
+		w, h := f.source.Size()
+		r := q.request(m)
+		r.Factor = max(1, w/thumbWide)
+		r.Draft = w*h > 1<<22 // all of a 4K frame for each matte would push what is looked at out of the cache
+		if m.ID == q.matteID {
+			r.Draft = false
+		}
+		plane, err := q.renderer.Matte(ctx, r)
+		if err != nil {
+			return err
+		}
+		f.thumbs[m.ID] = thumb{digest, greyPicture(plane), meanOf(plane)}
+	}
+	return nil
+}
+
+func meanOf(p colour.Plane) float64 {
+	sum := 0.0
+	for _, v := range p.Pix {
+		sum += float64(v)
+	}
+	return sum / float64(max(len(p.Pix), 1))
+}
+
+// greyPicture is a plane as a picture for the screen.
+func greyPicture(p colour.Plane) *image.RGBA {
+	out := image.NewRGBA(image.Rect(0, 0, p.W, p.H))
+	for i, v := range p.Gray(nil).Pix {
+		out.Pix[4*i], out.Pix[4*i+1], out.Pix[4*i+2], out.Pix[4*i+3] = v, v, v, 255
+	}
+	return out
+}

@@ -1,0 +1,122 @@
+package ui
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/ui/field"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/selection"
+)
+
+// A journal tells, a line each, what happens in the window, so that another
+// program can follow it without guessing how long things take:
+//
+//	ready                       the first picture is on the screen
+//	did LABEL                   a step was made
+//	undid LABEL, redid LABEL
+//	shown                       a picture is on the screen, nothing newer is asked for
+//	found                       the figures of the matte as it is now are shown
+//	place X Y W H KIND NAME     where a control is, in screen pixels of the window
+//	saved PATH, opened PATH, exported N FOLDER, problem TEXT
+type journal struct {
+	mu     sync.Mutex
+	w      io.Writer
+	places string // as told last
+}
+
+// tell writes a line; it does nothing on nil.
+func (j *journal) tell(format string, args ...any) {
+	if j == nil {
+		return
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	fmt.Fprintf(j.w, strings.ReplaceAll(format, "\n", " ")+"\n", args...)
+}
+
+// tellPlaces tells where the controls are, where that has changed.
+func (w *window) tellPlaces() {
+	if w.journal == nil {
+		return
+	}
+	var b strings.Builder
+	w.placesIn(&b, w.win.Canvas().Content(), true)
+	if top := w.win.Canvas().Overlays().Top(); top != nil {
+		w.placesIn(&b, top, true)
+	}
+	if b.String() != w.journal.places {
+		w.journal.places = b.String()
+		w.journal.tell("%s", strings.TrimSuffix(b.String(), "\n"))
+	}
+}
+
+func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject, visible bool) {
+	if !o.Visible() {
+		return
+	}
+	kind, name := placeOf(o)
+	if kind != "" {
+		scale := w.win.Canvas().Scale()
+		at, size := fyne.CurrentApp().Driver().AbsolutePositionForObject(o), o.Size()
+		fmt.Fprintf(b, "place %.0f %.0f %.0f %.0f %s %s\n", at.X*scale, at.Y*scale, size.Width*scale, size.Height*scale, kind, name)
+	}
+	if f, ok := o.(*field.Field); ok {
+		w.placeHandles(b, f)
+	}
+	switch o := o.(type) {
+	case *fyne.Container:
+		for _, c := range o.Objects {
+			w.placesIn(b, c, visible)
+		}
+	case *container.Scroll:
+		w.placesIn(b, o.Content, visible)
+	case *plate:
+		w.placesIn(b, o.content, visible)
+	case *widget.PopUp:
+		w.placesIn(b, o.Content, visible)
+	}
+}
+
+// placeHandles tells where the handles of the field's lines are.
+func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
+	scale := w.win.Canvas().Scale()
+	origin := fyne.CurrentApp().Driver().AbsolutePositionForObject(f)
+	for c := selection.Hue; c <= selection.Light; c++ {
+		for line, name := range [4]string{"fade before", "from", "to", "fade after"} {
+			if at, ok := f.HandlePlace(c, line); ok {
+				fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s %s\n", (origin.X+at.X)*scale, (origin.Y+at.Y)*scale, shortName(selection.HSL, c), name)
+			}
+		}
+	}
+}
+
+// placeOf is what a control is called in the journal; "" for what has no name.
+func placeOf(o fyne.CanvasObject) (kind, name string) {
+	switch o := o.(type) {
+	case *look.Button:
+		return "button", o.Label()
+	case *look.ValueRow:
+		return "row", o.Name()
+	case *look.Switch:
+		return "switch", o.ToolTip()
+	case *look.Segments:
+		return "segments", strings.Join(o.Labels(), "|")
+	case *look.Entry:
+		return "entry", o.Now()
+	case *plate:
+		return "plate", o.ToolTip()
+	case *field.Field:
+		return "field", ""
+	case *viewer.Viewer:
+		return "viewer", ""
+	}
+	return "", ""
+}

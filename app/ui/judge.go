@@ -1,0 +1,303 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+
+	"halocline/app/check"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/selection"
+)
+
+// A judge stands at the foot of the column and says how good the chosen matte
+// is: by the dabs, or against a true matte once one is loaded.
+type judge struct {
+	w        *window
+	by       *look.Label
+	sentence *look.Label
+	advice   *look.Label
+	bars     [4]*judgeBar
+	figures  [4]*figure
+	magnify  *magnifier
+	compact  *fyne.Container
+	full     *fyne.Container
+	all      fyne.CanvasObject
+	at       int // which of the worst edges is shown
+}
+
+// A judgeBar is a name, a bar and a number.
+type judgeBar struct {
+	name  *look.Label
+	value *look.Label
+	meter *look.Meter
+	all   fyne.CanvasObject
+}
+
+// A figure is a name and a number.
+type figure struct {
+	name, value *look.Label
+	all         fyne.CanvasObject
+}
+
+func newJudge(w *window) *judge {
+	j := &judge{w: w}
+	j.by = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
+	j.sentence = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true})
+	j.advice = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	head := container.NewBorder(nil, nil, look.NewTightLabel("Judge", look.Style{Size: look.JudgeSize, Colour: look.Text, Bold: true}), nil, j.by)
+	bars := container.New(layout.NewGridLayout(4))
+	for i := range j.bars {
+		j.bars[i] = newJudgeBar(i == 3)
+		bars.Add(look.Pad(0, 0, 8, 0, j.bars[i].all))
+	}
+	figures := container.New(layout.NewGridLayout(4))
+	for i, name := range []string{"held", "edge", "holes", "specks"} {
+		j.figures[i] = newFigure(name)
+		figures.Add(look.Pad(0, 0, 8, 0, j.figures[i].all))
+	}
+	j.magnify = newMagnifier(w)
+	j.full = look.VBox(4, j.magnify.object())
+	box := look.VBox(3, head, j.sentence, j.advice, bars, figures, container.New(tallOnly{w}, j.full))
+	j.all = look.Plate(look.Row, look.Pad(12, 8, 6, 8, box))
+	return j
+}
+
+// tallFrom is how high a window must be for Judge to have its magnifier.
+const tallFrom = 900
+
+// tallOnly gives its object room only where the window is high enough.
+type tallOnly struct{ w *window }
+
+func (t tallOnly) MinSize(o []fyne.CanvasObject) fyne.Size {
+	if t.w.win.Canvas().Size().Height < tallFrom {
+		return fyne.Size{}
+	}
+	return o[0].MinSize()
+}
+
+func (t tallOnly) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	show(o[0], s.Height > 8)
+	o[0].Resize(s)
+}
+
+func newJudgeBar(bold bool) *judgeBar {
+	b := &judgeBar{meter: look.NewMeter(0, 1)}
+	b.name = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold})
+	b.value = look.NewFixedLabel(20, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
+	b.all = look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter)
+	return b
+}
+
+func newFigure(name string) *figure {
+	f := &figure{name: look.NewTightLabel(name, look.Style{Size: look.SmallSize, Colour: look.Second}), value: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignTrailing})}
+	f.all = container.NewBorder(nil, nil, f.name, nil, f.value)
+	return f
+}
+
+func (j *judge) object() fyne.CanvasObject { return j.all }
+
+func (j *judge) display() {
+	w := j.w
+	m := w.bench.matte()
+	if m == nil {
+		j.say("", "Nothing to judge yet", "Make a matte first.")
+		return
+	}
+	f := &w.found
+	switch {
+	case f.matteID == m.ID && f.scores != nil && w.bench.trueOf == m.ID:
+		j.byTruth(f)
+	default:
+		j.byDabs(m, f)
+	}
+	j.showFigures(f, f.matteID == m.ID)
+	j.magnify.display()
+}
+
+func (j *judge) say(by, sentence, advice string) {
+	j.by.SetText(by)
+	j.sentence.SetText(sentence)
+	j.advice.SetText(advice)
+}
+
+// byTruth compares with the true matte.
+func (j *judge) byTruth(f *findings) {
+	overlap, missed, added := againstTruth(*f.matte, *j.w.bench.truth)
+	j.say("against the true matte", fmt.Sprintf("Shares %.0f of 100 with the true matte", 100*overlap), truthAdvice(missed, added))
+	for i, v := range []struct {
+		name  string
+		value float64
+	}{{"overlap", overlap}, {"missed", missed}, {"added", added}} {
+		j.bars[i].set(v.name, fmt.Sprintf("%.0f", 100*v.value), v.value, -1)
+	}
+	j.bars[3].set("", "", -1, -1)
+}
+
+func truthAdvice(missed, added float64) string {
+	switch {
+	case missed < 0.05 && added < 0.05:
+		return "Little is left to gain: stop here."
+	case added > 1.5*missed:
+		return "More is added than missed: drop dabs, or a keep mask."
+	case missed > 1.5*added:
+		return "More is missed than added: keep dabs, or wider ranges."
+	}
+	return "It misses about as much as it adds."
+}
+
+// byDabs says how far the dabs are parted.
+func (j *judge) byDabs(m *study.Matte, f *findings) {
+	keep, drop := countDabs(m)
+	by := fmt.Sprintf("%d keep, %d drop dabs; each left out once", keep, drop)
+	p := f.parted
+	if f.matteID != m.ID {
+		p = nil
+	}
+	if p == nil || !p.Enough() {
+		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Not known yet how far colour can part", "It needs two dabs of each kind.")
+		j.bars[0].set("hue", "…", -1, -1)
+		j.bars[1].set(shortName(m.Pick.Model, selection.Sat), "…", -1, -1)
+		j.bars[2].set("light", "…", -1, -1)
+		j.bars[3].set("together", "…", -1, -1)
+		return
+	}
+	sentence, advice := verdictOf(p, len(m.Masks) > 0, j.w.stale(stepPick))
+	j.say(by, sentence, advice)
+	for c := range p.Channels {
+		j.bars[c].set(shortName(m.Pick.Model, selection.Channel(c)), hundred(p.Channels[c].Set), aboveChance(p.Channels[c].Set), aboveChance(p.Channels[c].Could))
+	}
+	j.bars[3].set("together", hundred(p.Pick.Set), aboveChance(p.Pick.Set), aboveChance(p.Pick.Could))
+}
+
+// verdictOf says in a sentence how the dabs are parted, and what to do.
+func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
+	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
+	switch {
+	case stale:
+		return "Base changed since the dabs: look at Pick", "Suggest from dabs works the ranges out again."
+	case could < 90 && !masked:
+		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("Of 100 pairs of kept and dropped pixels it parts %.0f.", could)
+	case could < 90:
+		return fmt.Sprintf("Colour alone parts %.0f of 100: the mask does the rest", could), "Look at the mask's edge, where colour has no say."
+	case set < could-5:
+		return fmt.Sprintf("As set, this pick parts %.0f of 100; colour could part %.0f", set, could), "Suggest from dabs shows the ranges that do."
+	}
+	return fmt.Sprintf("Colour parts %.0f of 100 pairs of pixels", could), "More dabs on what still looks wrong tell more."
+}
+
+func hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }
+
+// aboveChance is how far a bar reaches: from chance to perfect.
+func aboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
+
+func (b *judgeBar) set(name, value string, reach, could float64) {
+	b.name.SetText(name)
+	b.value.SetText(value)
+	show(b.meter, name != "")
+	b.meter.Set(max(reach, 0), max(could, 0))
+}
+
+func (j *judge) showFigures(f *findings, known bool) {
+	texts := [4]string{"…", "…", "…", "…"}
+	if known && f.matte != nil {
+		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.figures.Held), fmt.Sprintf("%.1f px", f.figures.EdgeWidth), fmt.Sprint(f.figures.Holes), fmt.Sprint(f.figures.Specks)}
+	}
+	for i, t := range texts {
+		j.figures[i].value.SetText(t)
+	}
+}
+
+// next shows the next of the worst edges, in the magnifier and on the frame.
+func (j *judge) next() {
+	if n := len(j.w.found.worst); n > 0 {
+		j.at = (j.at + 1) % n
+		j.magnify.display()
+		j.magnify.visit()
+	}
+}
+
+// A magnifier shows the stretch of the edge most worth a look, four times
+// enlarged. A press goes there on the frame.
+type magnifier struct {
+	w       *window
+	picture *canvas.Image
+	which   *look.Label
+	all     fyne.CanvasObject
+	drawn   check.Patch
+	about   *study.Study
+}
+
+const magnifiedHeight = 96
+
+func newMagnifier(w *window) *magnifier {
+	m := &magnifier{w: w, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
+	m.picture.FillMode, m.picture.ScaleMode = canvas.ImageFillContain, canvas.ImageScalePixels
+	m.which = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
+	next := look.NewButton("Next", func() { w.judge.next() })
+	next.Kind = look.Quiet
+	next.SetHint("The next stretch of the edge worth a look (N)")
+	press := newPlate(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
+	m.all = container.NewBorder(nil, nil, press, nil, look.Pad(10, 0, 0, 0,
+		look.VBox(2, look.NewTightLabel("edge magnifier, 4×", look.Style{Size: look.AxisSize, Colour: look.Second}), m.which, container.NewHBox(next))))
+	return m
+}
+
+func (m *magnifier) object() fyne.CanvasObject { return m.all }
+
+func (m *magnifier) display() {
+	f := &m.w.found
+	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.bench.matteID {
+		m.which.SetText("no edge yet")
+		return
+	}
+	at := f.worst[m.w.judge.at%len(f.worst)]
+	m.which.SetText(fmt.Sprintf("worst %d of %d", m.w.judge.at%len(f.worst)+1, len(f.worst)))
+	if m.drawn == at && m.about == f.about {
+		return
+	}
+	m.drawn, m.about = at, f.about
+	m.picture.Image = magnified(f, at)
+	m.picture.Refresh()
+}
+
+// visit shows the stretch on the frame.
+func (m *magnifier) visit() {
+	f := &m.w.found
+	if len(f.worst) == 0 {
+		return
+	}
+	at := f.worst[m.w.judge.at%len(f.worst)]
+	vp := m.w.viewer.Viewport()
+	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X), float64(at.Y), max(vp.Zoom, 4), false
+	m.w.viewer.SetViewport(vp)
+}
+
+// magnified draws the frame around a place, twice as wide as high, with what is
+// not held darkened.
+func magnified(f *findings, at check.Patch) *image.RGBA {
+	const h = patchSide
+	const w = 2 * h
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	width, height := f.picked.Size()
+	for y := range h {
+		for x := range w {
+			sx, sy := at.X-w/2+x, at.Y-h/2+y
+			i := out.PixOffset(x, y)
+			out.Pix[i+3] = 255
+			if sx < 0 || sy < 0 || sx >= width || sy >= height {
+				continue
+			}
+			c, alpha := f.picked.RGB(sx, sy), float64(f.matte.Row(sy)[sx])
+			for k, v := range []float64{c.R, c.G, c.B} {
+				out.Pix[i+k] = uint8(255*max(0, min(1, v*(0.25+0.75*alpha))) + 0.5)
+			}
+		}
+	}
+	return out
+}

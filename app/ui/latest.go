@@ -1,0 +1,82 @@
+package ui
+
+import (
+	"context"
+	"sync"
+)
+
+// A latest works off requests in the background, one at a time, and only the
+// newest: a request that a newer one overtakes before its turn is never begun.
+type latest[T any] struct {
+	mu     sync.Mutex
+	next   *T
+	cancel context.CancelFunc // ends what may be interrupted of the one under way
+	wake   chan struct{}
+	done   chan struct{}
+}
+
+// newLatest starts the worker. work gets each request in turn, with a context
+// that ends when a newer one comes. stop ends the worker.
+func newLatest[T any](work func(ctx context.Context, request T)) *latest[T] {
+	l := &latest[T]{wake: make(chan struct{}, 1), done: make(chan struct{})}
+	go l.run(work)
+	return l
+}
+
+func (l *latest[T]) run(work func(context.Context, T)) {
+	for {
+		select {
+		case <-l.done:
+			return
+		case <-l.wake:
+		}
+		for {
+			ctx, request := l.take()
+			if request == nil {
+				break
+			}
+			work(ctx, *request)
+		}
+	}
+}
+
+func (l *latest[T]) take() (context.Context, *T) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.cancel != nil {
+		l.cancel()
+	}
+	request := l.next
+	l.next = nil
+	if request == nil {
+		return nil, nil
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	l.cancel = cancel
+	return ctx, request
+}
+
+// ask takes a request; any that waits is forgotten.
+func (l *latest[T]) ask(request T) {
+	l.mu.Lock()
+	l.next = &request
+	if l.cancel != nil {
+		l.cancel()
+	}
+	l.mu.Unlock()
+	select {
+	case l.wake <- struct{}{}:
+	default:
+	}
+}
+
+// stop ends the worker after what it is at.
+func (l *latest[T]) stop() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.cancel != nil {
+		l.cancel()
+	}
+	l.next = nil
+	close(l.done)
+}

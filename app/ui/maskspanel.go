@@ -1,0 +1,200 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// A masksPanel lists the chosen matte's masks and sets the one that is chosen.
+type masksPanel struct {
+	w          *window
+	rows       []*maskLine
+	list       *fyne.Container
+	scroll     *fyne.Container
+	none       *look.Label
+	inner      *look.ValueRow
+	outer      *look.ValueRow
+	opacity    *look.ValueRow
+	kind       *look.Segments
+	rounded    *look.Switch
+	vertices   *look.Label
+	add, cut   *look.Button
+	properties *fyne.Container
+	all        fyne.CanvasObject
+}
+
+// A maskLine is one mask in the list.
+type maskLine struct {
+	*plate
+	id             int
+	mark           *look.MarkImage
+	name, kind, at *look.Label
+	on             *look.Switch
+}
+
+const (
+	maskLineHeight = 28
+	maskLinesShown = 4 // more scroll
+)
+
+func newMasksPanel(w *window) *masksPanel {
+	p := &masksPanel{w: w, list: look.VBox(0)}
+	keep := look.NewButton("New keep mask", func() { w.newMask(study.Keep) })
+	keep.SetIcon(look.Disc)
+	keep.SetHint("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it (Ctrl+M)")
+	drop := look.NewButton("New drop mask", func() { w.newMask(study.Drop) })
+	drop.SetIcon(look.Square)
+	drop.SetHint("What lies inside is left out (Ctrl+Shift+M)")
+	p.none = look.NewTightLabel("No mask yet: what the pick holds is the matte.", look.Style{Size: look.SmallSize, Colour: look.Second})
+	p.inner = p.value("Inside feather", "px", "How far inside the line the weight is full again", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Inner = v })
+	p.outer = p.value("Outside feather", "px", "How far outside the line the weight reaches zero", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Outer = v })
+	p.opacity = p.value("Opacity", "%", "Of the whole mask", 0, 100, 1, 0, func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
+	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
+		w.editMask("Keep or drop", func(t *study.Mask) error {
+			t.Kind = study.Kind(i)
+			return nil
+		})
+	})
+	p.rounded = look.NewSwitch("A smooth curve through the vertices (R)", func(on bool) {
+		w.editMask("Rounded", func(t *study.Mask) error {
+			t.Rounded = on
+			return nil
+		})
+	})
+	p.vertices = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	p.add = look.NewButton("Add", w.insertVertex)
+	p.add.SetHint("A vertex amid the line after the chosen one (Insert); or double-click the line")
+	p.cut = look.NewButton("Delete", w.deleteVertex)
+	p.cut.SetHint("The chosen vertex (Delete)")
+	text := look.Style{Size: look.SmallSize, Colour: look.Text}
+	p.properties = look.VBox(4, p.inner, p.outer, p.opacity,
+		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
+			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
+		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
+			look.HBox(8, p.add, p.cut), p.vertices))
+	p.scroll = container.New(listHeight{p}, container.NewVScroll(p.list))
+	p.all = look.VBox(8,
+		look.HBox(8, keep, drop), container.NewStack(p.none, p.scroll), p.properties)
+	return p
+}
+
+// listHeight gives the list of masks room for those it has, up to a limit.
+type listHeight struct{ p *masksPanel }
+
+func (h listHeight) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(200, maskLineHeight*float32(max(1, min(maskLinesShown, len(h.p.rows)))))
+}
+
+func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
+
+func (p *masksPanel) value(label, unit, hint string, low, high, step float64, digits int, put func(k *study.MaskKey, v float64)) *look.ValueRow {
+	most := 500.0
+	if unit == "%" {
+		most = 100
+	}
+	return look.NewValueRow(look.Spec{Label: label, Unit: unit, Hint: hint, Min: 0, Max: most, Low: low, High: high, Step: step, Decimals: digits}, labelWidth,
+		func(v float64, phase look.Phase) {
+			id, frame := p.w.bench.maskID, p.w.bench.frame
+			p.w.bench.slide(label, phase, func(_ *study.Study, m *study.Matte) error {
+				return onMask(m, id, func(t *study.Mask) error {
+					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
+					return nil
+				})
+			})
+		})
+}
+
+func (p *masksPanel) object() fyne.CanvasObject { return p.all }
+
+func (p *masksPanel) display() {
+	b := p.w.bench
+	m := b.matte()
+	var masks []study.Mask
+	if m != nil {
+		masks = m.Masks
+	}
+	p.build(masks)
+	for i, r := range p.rows {
+		t := &masks[i]
+		r.setChosen(t.ID == b.maskID)
+		r.name.SetText(t.Name)
+		r.kind.SetText(t.Kind.String())
+		r.at.SetText(keysOf(&t.Track))
+		r.on.Set(!t.Off)
+		r.mark.Set(kindMark(t.Kind), look.Bone)
+	}
+	show(p.none, len(masks) == 0)
+	t := b.mask()
+	show(p.properties, t != nil)
+	if t == nil {
+		return
+	}
+	at := t.At(b.frame)
+	p.inner.Set(at.Inner)
+	p.outer.Set(at.Outer)
+	p.opacity.Set(100 * at.Opacity)
+	p.kind.Set(int(t.Kind))
+	p.rounded.Set(t.Rounded)
+	p.vertices.SetText(p.w.maskTool().vertexText(len(at.Points)))
+}
+
+func kindMark(k study.Kind) look.Mark {
+	if k == study.Keep {
+		return look.Disc
+	}
+	return look.Square
+}
+
+// build makes the list's lines those of the masks.
+func (p *masksPanel) build(masks []study.Mask) {
+	same := len(masks) == len(p.rows)
+	for i := 0; same && i < len(masks); i++ {
+		same = masks[i].ID == p.rows[i].id
+	}
+	if same {
+		return
+	}
+	p.rows, p.list.Objects = nil, nil
+	for i := range masks {
+		r := p.newLine(masks[i].ID)
+		p.rows = append(p.rows, r)
+		p.list.Add(r)
+	}
+	p.list.Refresh()
+	p.scroll.Refresh()
+}
+
+func (p *masksPanel) newLine(id int) *maskLine {
+	w := p.w
+	text := func(c look.Style) *look.Label { return look.NewLabel("", c) }
+	r := &maskLine{id: id, mark: look.NewMark(look.Disc, look.Bone)}
+	r.name = text(look.Style{Size: look.BodySize, Colour: look.Text})
+	r.kind = look.NewFixedLabel(44, "", look.Style{Size: look.SmallSize, Colour: look.Second})
+	r.at = look.NewFixedLabel(52, "", look.Style{Size: look.SmallSize, Colour: look.Second})
+	r.on = look.NewSwitch("Switch this mask off or on", func(bool) {
+		w.bench.maskID = id
+		w.toggleMask()
+	})
+	content := container.NewBorder(nil, nil,
+		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
+		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
+	choose := func() { w.bench.set(func() { w.bench.maskID = id; w.maskTool().vertex = -1 }) }
+	r.plate = newPlate(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
+	r.entered = w.renameMask
+	r.menu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }
+	r.keyed = func(k fyne.KeyName) bool {
+		switch k {
+		case fyne.KeyUp:
+			w.nextMask(-1)
+		case fyne.KeyDown:
+			w.nextMask(1)
+		default:
+			return false
+		}
+		return true
+	}
+	return r
+}

@@ -1,0 +1,310 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/study"
+	"halocline/app/ui/handles"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/mask"
+)
+
+// reach is which keys of a mask an edit changes: on one frame they are all the
+// same.
+const reach = mask.Everywhere
+
+// A maskTool edits the chosen mask on the frame: vertices, feathers, the box
+// around it; or draws a new one.
+type maskTool struct {
+	w      *window
+	vertex int             // chosen, -1 for none
+	over   handles.Part    // under the pointer
+	draft  *handles.Draft  // being drawn; nil for none
+	kind   study.Kind      // of the draft
+	pull   *handles.Pull   // under way
+	part   handles.Part    // what is pulled
+	id     int             // of the mask that is pulled
+	change *handles.Change // of the pull so far
+}
+
+func newMaskTool(w *window) *maskTool { return &maskTool{w: w, vertex: -1} }
+
+func (w *window) maskTool() *maskTool { return w.tools[stepMasks].(*maskTool) }
+
+// begin starts to draw a mask.
+func (t *maskTool) begin(k study.Kind) {
+	t.draft, t.kind, t.vertex = handles.NewDraft(), k, -1
+}
+
+// shape is the chosen mask's on this frame.
+func (t *maskTool) shape() (mask.Shape, bool) {
+	m := t.w.bench.mask()
+	if m == nil {
+		return mask.Shape{}, false
+	}
+	return m.At(t.w.bench.frame), true
+}
+
+func (t *maskTool) handles() *handles.Handles {
+	s, ok := t.shape()
+	if !ok {
+		return nil
+	}
+	if t.vertex >= len(s.Points) {
+		t.vertex = -1
+	}
+	return handles.Of(s, t.w.viewer.Viewport(), t.scale(), t.vertex)
+}
+
+func (t *maskTool) scale() float64 { return float64(t.w.win.Canvas().Scale()) }
+
+func (t *maskTool) Press(p viewer.Pointer) bool {
+	if t.draft != nil {
+		return t.pressDraft(p)
+	}
+	if p.Button != desktop.MouseButtonPrimary {
+		return false
+	}
+	h := t.handles()
+	if h == nil {
+		return t.chooseAt(p)
+	}
+	part := h.Hit(p.SX, p.SY)
+	switch {
+	case part.Kind == handles.None:
+		return t.chooseAt(p)
+	case part.Kind == handles.Edge && p.Double:
+		t.w.insertAt(part.Index, part.U)
+		return true
+	case part.Kind == handles.Vertex:
+		t.vertex = part.Index
+	}
+	s, _ := t.shape()
+	t.pull, t.part, t.id = handles.Grab(s, part, p.X, p.Y), part, t.w.bench.maskID
+	t.w.viewer.Redraw()
+	return true
+}
+
+// chooseAt chooses another mask whose inside or line is pressed.
+func (t *maskTool) chooseAt(p viewer.Pointer) bool {
+	m := t.w.bench.matte()
+	if m == nil {
+		return false
+	}
+	for i := range m.Masks {
+		o := &m.Masks[i]
+		if o.ID == t.w.bench.maskID {
+			continue
+		}
+		h := handles.Of(o.At(t.w.bench.frame), t.w.viewer.Viewport(), t.scale(), -1)
+		if k := h.Hit(p.SX, p.SY).Kind; k == handles.Edge || k == handles.Inside || k == handles.Vertex {
+			t.vertex = -1
+			t.w.bench.set(func() { t.w.bench.maskID = o.ID })
+			return true
+		}
+	}
+	return false
+}
+
+func (t *maskTool) pressDraft(p viewer.Pointer) bool {
+	switch {
+	case p.Button == desktop.MouseButtonSecondary:
+		t.draft.Back()
+	case p.Button == desktop.MouseButtonPrimary:
+		vp := t.w.viewer.Viewport()
+		if p.Double || t.draft.Closes(p.SX, p.SY, vp, t.scale()) {
+			t.closeDraft()
+			return true
+		}
+		t.draft.Add(p.X, p.Y)
+	}
+	t.w.viewer.Redraw()
+	return true
+}
+
+// closeDraft makes a mask of what was drawn.
+func (t *maskTool) closeDraft() {
+	points, err := t.draft.Close()
+	if err != nil {
+		t.w.report(problem{"The mask is not closed yet", "Press on the frame for another vertex; Esc gives the mask up.", err})
+		return
+	}
+	t.draft = nil
+	t.w.addMask(t.kind, points)
+}
+
+func (t *maskTool) Drag(p viewer.Pointer) {
+	if t.pull == nil {
+		if t.draft != nil {
+			t.Hover(p)
+		}
+		return
+	}
+	t.slide(t.pull.To(p.X, p.Y, p.Mods&fyne.KeyModifierShift != 0), look.Moved)
+}
+
+// slide makes a change of the mask that is pulled.
+func (t *maskTool) slide(c handles.Change, phase look.Phase) {
+	t.change = &c
+	frame, id := t.w.bench.frame, t.id
+	t.w.bench.slide(pullNames[t.part.Kind], phase, func(_ *study.Study, m *study.Matte) error {
+		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
+	})
+}
+
+var pullNames = map[handles.PartKind]string{
+	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: "Inside feather", handles.OuterFeather: "Outside feather",
+	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask", handles.Inside: "Move mask",
+}
+
+func (t *maskTool) Release(viewer.Pointer) {
+	if t.pull != nil && t.change != nil {
+		t.slide(*t.change, look.Done)
+	}
+	t.pull, t.change = nil, nil
+	t.w.viewer.Redraw()
+}
+
+func (t *maskTool) Cancel() {
+	t.pull, t.change = nil, nil
+	t.w.bench.cancelDrag()
+	t.w.viewer.Redraw()
+}
+
+func (t *maskTool) Hover(p viewer.Pointer) {
+	if t.draft != nil {
+		t.draft.Hover(p.X, p.Y)
+		t.w.viewer.Redraw()
+		return
+	}
+	over := handles.Part{}
+	if h := t.handles(); h != nil {
+		over = h.Hit(p.SX, p.SY)
+	}
+	if over.Kind != t.over.Kind || over.Index != t.over.Index {
+		t.over = over
+		t.w.viewer.Redraw()
+	}
+}
+
+func (t *maskTool) Leave() {
+	t.over = handles.Part{}
+	t.w.viewer.Redraw()
+}
+
+func (t *maskTool) Wheel(viewer.Pointer, float64) bool { return false }
+
+func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
+	if t.draft != nil {
+		return t.draftKey(name)
+	}
+	s, ok := t.shape()
+	if !ok {
+		return false
+	}
+	switch name {
+	case fyne.KeyTab:
+		by := 1
+		if mods&fyne.KeyModifierShift != 0 {
+			by = -1
+		}
+		t.vertex += by
+		if t.vertex < -1 {
+			t.vertex = len(s.Points) - 1
+		}
+		if t.vertex >= len(s.Points) {
+			t.vertex = -1
+		}
+		t.w.bench.changed()
+		return true
+	case fyne.KeyDelete, fyne.KeyBackspace:
+		t.w.deleteVertex()
+		return true
+	}
+	dx, dy := arrow(name)
+	if dx == 0 && dy == 0 {
+		return false
+	}
+	step := 1.0
+	switch {
+	case mods&fyne.KeyModifierShift != 0:
+		step = 10
+	case mods&fyne.KeyModifierControl != 0:
+		step = 0.1
+	}
+	t.id, t.part = t.w.bench.maskID, handles.Part{Kind: handles.Centre}
+	if t.vertex >= 0 {
+		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
+	}
+	t.slide(handles.Nudge(t.vertex, dx*step, dy*step), look.Done)
+	t.change = nil
+	return true
+}
+
+func (t *maskTool) draftKey(name fyne.KeyName) bool {
+	switch name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		t.closeDraft()
+	case fyne.KeyBackspace, fyne.KeyDelete:
+		t.draft.Back()
+	case fyne.KeyEscape:
+		t.draft = nil
+		t.w.bench.changed()
+	default:
+		return false
+	}
+	t.w.viewer.Redraw()
+	return true
+}
+
+func (t *maskTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+	m := t.w.bench.matte()
+	if m == nil {
+		return
+	}
+	for i := range m.Masks {
+		o := &m.Masks[i]
+		if o.ID != t.w.bench.maskID && t.w.shows(m.ID) {
+			handles.Of(o.At(t.w.bench.frame), vp, scale, -1).Draw(dst, handles.Part{}, true)
+		}
+	}
+	if t.draft != nil {
+		t.draft.Draw(dst, vp, scale)
+		return
+	}
+	s, ok := t.shape()
+	if !ok {
+		return
+	}
+	active := t.over
+	if t.pull != nil {
+		active = t.part
+	}
+	handles.Of(s, vp, scale, t.vertex).Draw(dst, active, false)
+}
+
+func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
+	switch t.over.Kind {
+	case handles.None:
+		if t.draft != nil {
+			return desktop.CrosshairCursor
+		}
+		return desktop.DefaultCursor
+	case handles.Side:
+		return desktop.HResizeCursor
+	}
+	return desktop.PointerCursor
+}
+
+// vertexText says which vertex is chosen, of how many.
+func (t *maskTool) vertexText(n int) string {
+	if t.vertex < 0 || t.vertex >= n {
+		return fmt.Sprintf("%d, none chosen", n)
+	}
+	return fmt.Sprintf("%d of %d", t.vertex+1, n)
+}

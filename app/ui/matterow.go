@@ -1,0 +1,148 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// A matteRow shows the mattes of the study, each with its true small picture
+// and how much of the frame it holds. One is chosen: the column is about it.
+type matteRow struct {
+	w     *window
+	cards []*matteCard
+	row   *fyne.Container
+	add   *look.Button
+	all   fyne.CanvasObject
+}
+
+// A matteCard is one matte.
+type matteCard struct {
+	*plate
+	id      int
+	picture *canvas.Image
+	name    *look.Label
+	held    *look.Label
+	word    *look.Label
+	shown   *look.Switch
+	drawn   *image.RGBA
+}
+
+const (
+	cardWidth, cardHeight = 196, 44
+	rowHeight             = 52
+)
+
+func newMatteRow(w *window) *matteRow {
+	r := &matteRow{w: w, row: look.HBox(8)}
+	r.add = look.NewButton("+ New matte", func() { w.newMatte() })
+	r.add.Kind = look.Quiet
+	r.add.SetHint("Isolate another thing (Ctrl+N)")
+	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
+	r.all = look.Plate(look.Row, scroll)
+	return r
+}
+
+func (r *matteRow) object() fyne.CanvasObject { return r.all }
+
+func (r *matteRow) newCard(id int) *matteCard {
+	c := &matteCard{id: id, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
+	c.picture.FillMode, c.picture.ScaleMode = canvas.ImageFillStretch, canvas.ImageScaleFastest
+	c.name = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
+	c.held = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
+	c.word = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
+	c.shown = look.NewSwitch("Draw this matte's outlines on the frame, whichever matte is chosen", func(on bool) { r.w.show(id, on) })
+	top := container.NewBorder(nil, nil, nil, c.shown, c.name)
+	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.held)
+	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
+	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
+	c.plate = newPlate(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.bench.choose(id) })
+	c.fill, c.fillChosen, c.bordered = look.Card, look.Card, true
+	c.menu = func(at fyne.Position) { r.w.bench.choose(id); r.w.popMenu("Matte", at) }
+	c.entered = func() { r.w.renameMatte() }
+	c.keyed = func(k fyne.KeyName) bool {
+		switch k {
+		case fyne.KeyLeft:
+			r.w.nextMatte(-1)
+		case fyne.KeyRight:
+			r.w.nextMatte(1)
+		default:
+			return false
+		}
+		return true
+	}
+	return c
+}
+
+// display puts the study's mattes on the cards.
+func (r *matteRow) display() {
+	var mattes []study.Matte
+	if s := r.w.bench.study(); s != nil {
+		mattes = s.Mattes
+	}
+	if r.differ(mattes) {
+		r.build(mattes)
+	}
+	for i, c := range r.cards {
+		c.setChosen(c.id == r.w.bench.matteID)
+		c.name.SetText(mattes[i].Name)
+		on := r.w.shows(c.id)
+		c.shown.Set(on)
+		if on {
+			c.word.SetText("shown")
+		} else {
+			c.word.SetText("hidden")
+		}
+		r.show(c, r.w.found.thumbs[c.id])
+	}
+}
+
+// show puts a matte's small picture on its card.
+func (r *matteRow) show(c *matteCard, t thumb) {
+	if t.small == nil {
+		c.held.SetText("… held")
+		return
+	}
+	c.held.SetText(fmt.Sprintf("%.1f %% held", 100*t.held))
+	if c.drawn != t.small {
+		c.drawn = t.small
+		c.picture.Image = t.small
+		c.picture.Refresh()
+	}
+}
+
+func (r *matteRow) differ(mattes []study.Matte) bool {
+	if len(mattes) != len(r.cards) || len(r.row.Objects) == 0 {
+		return true
+	}
+	for i, c := range r.cards {
+		if c.id != mattes[i].ID {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *matteRow) build(mattes []study.Matte) {
+	old := map[int]*matteCard{}
+	for _, c := range r.cards {
+		old[c.id] = c
+	}
+	r.cards, r.row.Objects = nil, nil
+	for _, m := range mattes {
+		c := old[m.ID]
+		if c == nil {
+			c = r.newCard(m.ID)
+		}
+		r.cards = append(r.cards, c)
+		r.row.Add(c)
+	}
+	r.row.Add(container.NewCenter(r.add))
+	r.row.Refresh()
+}

@@ -1,0 +1,404 @@
+package ui
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/field"
+	"halocline/app/ui/look"
+	"halocline/selection"
+)
+
+// A pickPanel tunes the chosen matte's pick: by dabs, by the lines of the field,
+// by numbers.
+type pickPanel struct {
+	w          *window
+	keep, drop *look.Button
+	model      *look.Segments
+	field      *field.Field
+	rows       [3]*limitRow
+	suggest    *look.Button
+	calm       *look.Switch
+	offered    *suggestion
+	card       *offerCard
+	controls   *fyne.Container
+	density    *field.Density // as the field has it
+	all        fyne.CanvasObject
+}
+
+// A limitRow is the numbers of one channel.
+type limitRow struct {
+	on, invert *look.Switch
+	name       *look.Label
+	numbers    [4]*look.Number // fade before, from, to, fade after
+	limit      selection.Limit // as shown
+}
+
+func newPickPanel(w *window) *pickPanel {
+	p := &pickPanel{w: w}
+	p.keep = look.NewButton("Keep dab", func() { w.useDab(study.Keep) })
+	p.keep.SetIcon(look.Disc)
+	p.keep.SetHint("A press on the frame says: hold this (K). The right button makes the other kind")
+	p.drop = look.NewButton("Drop dab", func() { w.useDab(study.Drop) })
+	p.drop.SetIcon(look.Square)
+	p.drop.SetHint("A press on the frame says: leave this out (D)")
+	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { w.useModel(selection.Model(i)) })
+	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
+	p.field = field.New(p.edited)
+	p.suggest = look.NewButton("Suggest from dabs", w.suggest)
+	p.calm = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
+		w.bench.edit("Calm", func(_ *study.Study, m *study.Matte) error {
+			m.Pick.Calm = on
+			return nil
+		})
+	})
+	small := look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
+	grid := look.VBox(2, p.headings())
+	for c := range p.rows {
+		p.rows[c] = p.newRow(selection.Channel(c))
+		grid.Add(p.rows[c].object())
+	}
+	p.card = newOfferCard(p)
+	p.controls = look.VBox(6, grid,
+		container.NewBorder(nil, nil, p.suggest, look.HBox(8, look.NewTightLabel("Calm: noise smoothed first", small), p.calm)))
+	p.all = look.VBox(8,
+		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
+		p.field, container.NewStack(p.controls, p.card.all))
+	return p
+}
+
+func (w *window) pickPanel() *pickPanel { return w.panels[stepPick].(*pickPanel) }
+
+func (p *pickPanel) object() fyne.CanvasObject { return p.all }
+
+// limitLayout places a channel's switch, name, four numbers and invert switch;
+// the numbers take what width is left.
+type limitLayout struct{}
+
+const (
+	limitLead = 104 // of switch and name
+	limitTail = 38  // of the invert switch
+)
+
+func (limitLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 28) }
+
+func (limitLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	put := func(o fyne.CanvasObject, x, w, h float32) {
+		o.Move(fyne.NewPos(x, (s.Height-h)/2))
+		o.Resize(fyne.NewSize(w, h))
+	}
+	put(o[0], 0, 28, 24)
+	put(o[1], 34, limitLead-36, s.Height)
+	each := (s.Width - limitLead - limitTail) / 4
+	for i := range 4 {
+		put(o[2+i], limitLead+float32(i)*each, each-6, min(26, s.Height))
+	}
+	put(o[6], s.Width-28, 28, 24)
+}
+
+func (p *pickPanel) headings() fyne.CanvasObject {
+	style := look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
+	o := []fyne.CanvasObject{look.NewLabel("", style), look.NewLabel("", style)}
+	for _, name := range []string{"fade", "from", "to", "fade"} {
+		o = append(o, look.NewLabel(name, style))
+	}
+	o = append(o, look.NewTightLabel("invert", style))
+	return look.Fixed(0, 16, container.New(headLayout{}, o...))
+}
+
+// headLayout is limitLayout for the names above the numbers.
+type headLayout struct{}
+
+func (headLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 16) }
+
+func (headLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	limitLayout{}.Layout(o, s)
+	o[6].Move(fyne.NewPos(s.Width-48, 0))
+	o[6].Resize(fyne.NewSize(48, s.Height))
+}
+
+func (p *pickPanel) newRow(c selection.Channel) *limitRow {
+	r := &limitRow{name: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
+	change := func(label string, f func(l *study.Limit)) {
+		p.w.bench.edit(label, func(_ *study.Study, m *study.Matte) error {
+			f(&m.Pick.Limits[c])
+			return nil
+		})
+	}
+	r.on = look.NewSwitch("Off: this channel lets everything in; its numbers are kept", func(on bool) {
+		change("Channel on or off", func(l *study.Limit) { l.Off = !on })
+	})
+	r.invert = look.NewSwitch("Hold what lies outside instead", func(on bool) {
+		change("Invert", func(l *study.Limit) { l.Inverted = on })
+	})
+	for i := range r.numbers {
+		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Step: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
+	}
+	return r
+}
+
+var numberHints = [4]string{
+	"How far before 'from' the weight fades to zero",
+	"Full weight from here on",
+	"Full weight up to here",
+	"How far after 'to' the weight fades to zero",
+}
+
+func (r *limitRow) object() fyne.CanvasObject {
+	return container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.invert)
+}
+
+// edited takes the pick from the field's lines.
+func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
+	frame := p.w.bench.frame
+	p.w.bench.slide("Range", phase, func(_ *study.Study, m *study.Matte) error {
+		putPick(m, pick, frame)
+		return nil
+	})
+}
+
+// typed takes one number of a channel.
+func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase look.Phase) {
+	m := p.w.bench.matte()
+	if m == nil {
+		return
+	}
+	frame := p.w.bench.frame
+	pick := m.Pick.At(frame)
+	pick.Limits[c].Range = withNumber(pick.Model, c, pick.Limits[c].Range, i, v)
+	p.w.bench.slide(fmt.Sprintf("%s %s", title(shortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
+		func(_ *study.Study, m *study.Matte) error {
+			putPick(m, pick, frame)
+			return nil
+		})
+}
+
+// withNumber is a range with one of its four numbers changed. On a line the
+// other end gives way; on the hue circle a range runs upward from its from.
+func withNumber(m selection.Model, c selection.Channel, r selection.Range, i int, v float64) selection.Range {
+	switch i {
+	case 0:
+		r.Before = v
+	case 3:
+		r.After = v
+	case 1:
+		if c == selection.Hue {
+			to := r.From + r.Span()
+			r.From, r.To = v, v+turned(to-v)
+		} else {
+			r.From, r.To = v, max(r.To, v)
+		}
+	case 2:
+		if c == selection.Hue {
+			r.To = r.From + turned(v-r.From)
+		} else {
+			r.From, r.To = min(r.From, v), v
+		}
+	}
+	return r
+}
+
+// limitSpec is what a channel's numbers may be.
+func limitSpec(m selection.Model, c selection.Channel, i int) look.Spec {
+	s := look.Spec{Min: 0, Max: 1, Step: 0.01, Decimals: 2, Hint: numberHints[i]}
+	switch {
+	case c == selection.Hue:
+		s.Max, s.Step, s.Decimals, s.Unit = 360, 1, 0, "°"
+	case m == selection.LCh && c == selection.Sat:
+		s.Max, s.Step, s.Decimals = 200, 1, 0
+	case m == selection.LCh:
+		s.Max, s.Step, s.Decimals = 100, 1, 0
+	}
+	return s
+}
+
+func (p *pickPanel) display() {
+	w := p.w
+	m := w.bench.matte()
+	if m == nil {
+		return
+	}
+	keep, drop := countDabs(m)
+	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
+	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
+	p.keep.SetChosen(w.bench.dabKind == study.Keep)
+	p.drop.SetChosen(w.bench.dabKind == study.Drop)
+	pick := m.Pick.At(w.bench.frame)
+	p.model.Set(int(pick.Model))
+	p.field.SetPick(pick)
+	for c := range p.rows {
+		p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
+	}
+	p.calm.Set(m.Pick.Calm)
+	if why := w.whyNoSuggestion(); why != "" {
+		p.suggest.Disable()
+		p.suggest.SetHint(why)
+	} else {
+		p.suggest.Enable()
+		p.suggest.SetHint("Work out the ranges that the dabs ask for, and show what would change (Ctrl+T)")
+	}
+	if p.offered != nil && (p.offered.about != w.bench.study() || p.offered.matteID != m.ID) {
+		p.offered = nil
+		p.field.SetPreview(nil)
+	}
+	p.card.display()
+	p.showFindings()
+}
+
+// showFindings puts the field's ground and the dabs' colours on it.
+func (p *pickPanel) showFindings() {
+	f := &p.w.found
+	if f.density != nil && f.density != p.density && f.matteID == p.w.bench.matteID {
+		p.density = f.density
+		p.field.SetDensity(f.density)
+	}
+	if f.matteID == p.w.bench.matteID {
+		p.samples(nil)
+	}
+}
+
+// samplesShown is the most that are drawn of one dab: more would hide the field.
+const samplesShown = 9
+
+// samples draws the dabs' colours in the field, with those of one more dab.
+func (p *pickPanel) samples(more *selection.Dab) {
+	m := p.w.bench.matte()
+	dabs := p.w.found.dabs
+	if more != nil {
+		dabs = append(append([]selection.Dab{}, dabs...), *more)
+	}
+	var keep, drop []selection.Point
+	for i, d := range dabs {
+		most := samplesShown
+		if more != nil && i == len(dabs)-1 {
+			most *= 6
+		}
+		for j := 0; j < len(d.Colours); j += max(1, len(d.Colours)/most) {
+			v := m.Pick.Model.At(d.Colours[j])
+			if d.Keep {
+				keep = append(keep, v)
+			} else {
+				drop = append(drop, v)
+			}
+		}
+	}
+	p.field.SetSamples(keep, drop)
+}
+
+// preview shows a pressed dab's colours and the pick as it would become; nil
+// ends that.
+func (p *pickPanel) preview(dab *selection.Dab, would *selection.Pick) {
+	p.samples(dab)
+	p.field.SetPreview(would)
+}
+
+func (p *pickPanel) hover(v *selection.Point) { p.field.SetHover(v) }
+
+func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.Limit) {
+	r.name.SetText(title(c.Name(m)))
+	r.on.Set(!l.Off)
+	r.invert.Set(l.Inverted)
+	from, to := l.From, l.To
+	if c == selection.Hue {
+		from, to = turned(l.From), turned(l.To)
+		if l.Span() >= 360 {
+			from, to = 0, 360
+		}
+	}
+	for i, v := range []float64{l.Before, from, to, l.After} {
+		r.numbers[i].SetSpec(limitSpec(m, c, i))
+		r.numbers[i].Set(v)
+		if l.Off {
+			r.numbers[i].Disable()
+		} else {
+			r.numbers[i].Enable()
+		}
+	}
+}
+
+// offer shows a suggestion in place of the numbers.
+func (p *pickPanel) offer(s *suggestion) {
+	p.offered = s
+	p.field.SetPreview(&s.pick)
+	p.card.display()
+}
+
+// An offerCard says what a suggestion would change, before it is taken.
+type offerCard struct {
+	p     *pickPanel
+	lines *fyne.Container
+	all   *fyne.Container
+	shown *suggestion
+	take  *look.Button
+}
+
+func newOfferCard(p *pickPanel) *offerCard {
+	c := &offerCard{p: p, lines: look.VBox(2)}
+	c.take = look.NewButton("Take it", c.accept)
+	c.take.Kind = look.Prominent
+	back := look.NewButton("Back", c.drop)
+	c.all = container.NewStack(look.Plate(look.Card, look.Pad(10, 8, 10, 8,
+		container.NewBorder(nil, look.HBox(8, c.take, back), nil, nil, c.lines))))
+	c.all.Hide()
+	return c
+}
+
+func (c *offerCard) accept() {
+	s := c.p.offered
+	c.drop()
+	if s == nil {
+		return
+	}
+	c.p.w.bench.edit("Suggest from dabs", func(_ *study.Study, m *study.Matte) error {
+		m.Pick = study.ConstantPick(s.pick, m.Pick.Calm)
+		return nil
+	})
+}
+
+func (c *offerCard) drop() {
+	c.p.offered = nil
+	c.p.field.SetPreview(nil)
+	c.display()
+}
+
+func (c *offerCard) display() {
+	s := c.p.offered
+	if s == c.shown {
+		return
+	}
+	c.shown = s
+	if s == nil {
+		c.all.Hide()
+		c.p.controls.Show()
+		return
+	}
+	c.lines.Objects = nil
+	line := func(text string, st look.Style) { c.lines.Add(look.NewLabel(text, st)) }
+	line("The dabs ask for", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
+	if len(s.lines) == 0 {
+		line("what is set already", look.Style{Size: look.SmallSize, Colour: look.Second})
+	}
+	for _, l := range s.lines {
+		line(l, look.Style{Size: look.SmallSize, Colour: look.Text})
+	}
+	line(separationLine(s), look.Style{Size: look.SmallSize, Colour: look.AccentText})
+	if len(s.notes) > 0 {
+		line(strings.Join(s.notes, "; "), look.Style{Size: look.AxisSize, Colour: look.Second})
+	}
+	c.lines.Refresh()
+	c.p.controls.Hide()
+	c.all.Show()
+	c.take.Refresh()
+}
+
+// separationLine says how the dabs are parted now, and would be.
+func separationLine(s *suggestion) string {
+	if s.before == nil || s.after == nil {
+		return "How well it parts them needs a dab of each kind."
+	}
+	return fmt.Sprintf("Parts %.0f of 100 pairs of dabbed pixels now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
+}

@@ -1,0 +1,182 @@
+package ui
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
+
+	"halocline/app/ui/look"
+)
+
+// A plate is a flat piece of the window that can be pressed: a matte's card, a
+// view's name, a row of a list. It is reached by Tab, pressed by Space or Enter.
+type plate struct {
+	widget.BaseWidget
+	ttwidget.ToolTipWidgetExtend
+	content fyne.CanvasObject
+	size    fyne.Size // the least; the content's where it is larger
+
+	pressed func()
+	menu    func(at fyne.Position) // by the right button; nil for none
+	keyed   func(fyne.KeyName) bool
+	entered func() // by Enter, where that is not a press
+
+	fill, fillChosen, fillHover color.Color
+	bordered                    bool // an accent border when chosen
+	chosen, hovered, focused    bool
+
+	back, border *canvas.Rectangle
+}
+
+var (
+	_ fyne.Focusable         = (*plate)(nil)
+	_ desktop.Hoverable      = (*plate)(nil)
+	_ desktop.Mouseable      = (*plate)(nil)
+	_ fyne.SecondaryTappable = (*plate)(nil)
+	_ desktop.Cursorable     = (*plate)(nil)
+	_ fyne.WidgetRenderer    = (*plateRenderer)(nil)
+)
+
+func newPlate(content fyne.CanvasObject, size fyne.Size, hint string, pressed func()) *plate {
+	p := &plate{
+		content: content, size: size, pressed: pressed,
+		fill: color.Transparent, fillChosen: look.Chosen, fillHover: look.Raised,
+		back: canvas.NewRectangle(color.Transparent), border: canvas.NewRectangle(color.Transparent),
+	}
+	p.back.CornerRadius, p.border.CornerRadius = 3, 3
+	p.border.StrokeWidth = 2
+	p.ExtendBaseWidget(p)
+	p.SetToolTip(hint)
+	return p
+}
+
+func (p *plate) ExtendBaseWidget(w fyne.Widget) {
+	p.ExtendToolTipWidget(w)
+	p.BaseWidget.ExtendBaseWidget(w)
+}
+
+func (p *plate) setChosen(chosen bool) {
+	if p.chosen != chosen {
+		p.chosen = chosen
+		p.Refresh()
+	}
+}
+
+func (p *plate) MouseDown(e *desktop.MouseEvent) {
+	if e.Button != desktop.MouseButtonPrimary {
+		return
+	}
+	focus(p)
+	if p.pressed != nil {
+		p.pressed()
+	}
+}
+
+func (p *plate) MouseUp(*desktop.MouseEvent) {}
+
+func (p *plate) TappedSecondary(e *fyne.PointEvent) {
+	if p.menu != nil {
+		p.menu(e.AbsolutePosition)
+	}
+}
+
+func (p *plate) MouseIn(e *desktop.MouseEvent) {
+	p.ToolTipWidgetExtend.MouseIn(e)
+	p.hovered = true
+	p.Refresh()
+}
+
+func (p *plate) MouseMoved(e *desktop.MouseEvent) { p.ToolTipWidgetExtend.MouseMoved(e) }
+
+func (p *plate) MouseOut() {
+	p.ToolTipWidgetExtend.MouseOut()
+	p.hovered = false
+	p.Refresh()
+}
+
+func (p *plate) Cursor() desktop.Cursor { return desktop.DefaultCursor }
+
+func (p *plate) FocusGained() { p.focused = true; p.Refresh() }
+func (p *plate) FocusLost()   { p.focused = false; p.Refresh() }
+func (p *plate) TypedRune(r rune) {
+	if r == ' ' && p.pressed != nil {
+		p.pressed()
+	}
+}
+
+func (p *plate) TypedKey(e *fyne.KeyEvent) {
+	switch {
+	case p.keyed != nil && p.keyed(e.Name):
+	case e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter:
+		if p.entered != nil {
+			p.entered()
+		} else if p.pressed != nil {
+			p.pressed()
+		}
+	default:
+		passKey(p, e)
+	}
+}
+
+func (p *plate) MinSize() fyne.Size {
+	p.ExtendBaseWidget(p)
+	return p.size.Max(p.content.MinSize())
+}
+
+func (p *plate) CreateRenderer() fyne.WidgetRenderer {
+	r := &plateRenderer{p}
+	r.Refresh()
+	return r
+}
+
+type plateRenderer struct{ p *plate }
+
+func (r *plateRenderer) Layout(s fyne.Size) {
+	r.p.back.Resize(s)
+	r.p.border.Resize(s)
+	r.p.content.Resize(s)
+}
+
+func (r *plateRenderer) MinSize() fyne.Size { return r.p.size.Max(r.p.content.MinSize()) }
+func (r *plateRenderer) Destroy()           {}
+func (r *plateRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.p.back, r.p.content, r.p.border}
+}
+
+func (r *plateRenderer) Refresh() {
+	p := r.p
+	switch {
+	case p.chosen:
+		p.back.FillColor = p.fillChosen
+	case p.hovered:
+		p.back.FillColor = p.fillHover
+	default:
+		p.back.FillColor = p.fill
+	}
+	p.border.StrokeColor = color.Transparent
+	if p.focused || p.bordered && p.chosen {
+		p.border.StrokeColor = look.Accent
+	}
+	p.back.Refresh()
+	p.border.Refresh()
+}
+
+// focus gives a widget the keyboard.
+func focus(w fyne.Focusable) {
+	if o, ok := w.(fyne.CanvasObject); ok {
+		if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil {
+			c.Focus(w)
+		}
+	}
+}
+
+// passKey hands a key that a focused widget has no use for to the window.
+func passKey(o fyne.CanvasObject, e *fyne.KeyEvent) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
+		c.OnTypedKey()(e)
+	}
+}

@@ -1,0 +1,219 @@
+package ui
+
+import (
+	"context"
+	"image"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A shot is one picture that the viewer wants.
+type shot struct {
+	renderer *render.Renderer
+	study    *study.Study
+	settings *study.Settings // nil: no matte is there
+	frame    int
+	vp       viewer.Viewport
+	left     viewer.View // of Compare's divider; alone where there is none
+	right    viewer.View
+	divider  float64 // screen x, below 0 for none
+	beyond   bool
+	dragging bool
+	asked    time.Time // when the user did what asks for it
+	traced   bool
+}
+
+// A showing is what is said of the picture that the viewer shows.
+type showing struct {
+	shot   shot
+	layers viewer.Layers
+	shares render.Shares // of the part in view; zeros unless reasons are shown
+	factor int
+	draft  bool
+	render time.Duration // the engine's part
+	took   time.Duration // with composing
+	whole  bool          // all of the frame is in view
+}
+
+// A preview renders what the viewer shows: while the user drags, from a proxy
+// that is quick; at rest, as finely as the screen can show.
+type preview struct {
+	viewer *viewer.Viewer
+	jobs   *latest[shot]
+	failed func(error) // called from the background
+
+	composer viewer.Composer // of the worker alone
+	cost     time.Duration   // of the last picture at full detail
+	beyond   beyondMap
+
+	last atomic.Pointer[showing]
+}
+
+// A beyondMap keeps which pixels of a frame are beyond repair, at full detail.
+type beyondMap struct {
+	mu    sync.Mutex
+	key   string
+	plane colour.Plane
+	share float64
+}
+
+func newPreview(v *viewer.Viewer, failed func(error)) *preview {
+	p := &preview{viewer: v, failed: failed}
+	p.jobs = newLatest(p.work)
+	return p
+}
+
+// restDelay is how long a drag must rest before full detail is rendered: less
+// than a person notices, more than two moves of a mouse are apart.
+const restDelay = 60 * time.Millisecond
+
+// slowFull is from when on full detail is worth a quick picture before it.
+const slowFull = 90 * time.Millisecond
+
+func (p *preview) work(ctx context.Context, s shot) {
+	view := s.vp.Visible()
+	if view.Empty() || s.vp.VW < 1 || s.vp.VH < 1 {
+		return
+	}
+	full := fullFactor(s.vp.Zoom)
+	quick := quickFactor(view, full)
+	final := quick == 1 // nothing finer to come
+	if final || s.dragging || p.cost > slowFull {
+		// What has begun is shown, though a newer request waits: otherwise a
+		// steady drag would show nothing.
+		if !p.show(context.Background(), s, quick, !final) || final {
+			return
+		}
+		if s.dragging && !rest(ctx, restDelay) {
+			return
+		}
+	}
+	start := time.Now()
+	if p.show(ctx, s, full, false) {
+		p.cost = time.Since(start)
+	}
+}
+
+// rest waits, and reports whether nothing new came meanwhile.
+func rest(ctx context.Context, d time.Duration) bool {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-ctx.Done():
+		return false
+	case <-t.C:
+		return true
+	}
+}
+
+// show renders, composes and hands over one picture.
+func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool {
+	start := time.Now()
+	out := &showing{shot: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
+	var err error
+	if out.layers, err = p.layers(ctx, s, factor, draft); err == nil {
+		out.shares = sharesOf(out.layers.Reasons)
+		out.render = time.Since(start)
+		buffer := p.viewer.Buffer()
+		if b := buffer.Bounds(); b.Dx() != s.vp.VW || b.Dy() != s.vp.VH {
+			return false // the window has another size by now, and will ask again
+		}
+		err = p.composer.Compose(ctx, buffer, s.vp, s.left, s.right, s.divider, out.layers, 0)
+		if err == nil {
+			out.took = time.Since(start)
+			p.last.Store(out)
+			p.viewer.Put(buffer, s.vp)
+			return true
+		}
+	}
+	if ctx.Err() == nil {
+		p.failed(err)
+	}
+	return false
+}
+
+// layers renders what the views of a shot are composed of.
+func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (viewer.Layers, error) {
+	size := image.Pt(s.vp.W, s.vp.H)
+	region := s.vp.Visible()
+	l := viewer.Layers{Region: covered(region, factor, size), Factor: factor}
+	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft}
+	var err error
+	if l.Shown, err = s.renderer.Shown(ctx, q); err != nil {
+		return l, err
+	}
+	if s.settings != nil && s.needs(func(v viewer.View) bool { return v != viewer.Frame }) {
+		matte, err := s.renderer.Matte(ctx, q)
+		if err != nil {
+			return l, err
+		}
+		l.Matte = &matte
+	}
+	if s.settings != nil && s.needs(func(v viewer.View) bool { return v == viewer.Reasons }) {
+		if l.Reasons, err = s.renderer.Reasons(ctx, q); err != nil {
+			return l, err
+		}
+	}
+	if s.beyond {
+		l.Beyond, err = p.beyondIn(ctx, s, l)
+	}
+	return l, err
+}
+
+// needs reports whether one of the views that a shot shows is like that.
+func (s shot) needs(like func(viewer.View) bool) bool {
+	return like(s.left) || s.divider >= 0 && like(s.right)
+}
+
+// beyondIn tells which samples of the layers are beyond repair: where most of
+// their pixels are.
+func (p *preview) beyondIn(ctx context.Context, s shot, l viewer.Layers) ([]bool, error) {
+	src, err := s.renderer.Source(ctx, s.study, s.frame)
+	if err != nil {
+		return nil, err
+	}
+	m := &p.beyond
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	base := s.study.Base.At(s.frame)
+	if key := s.study.DigestShown(s.frame); key != m.key {
+		if m.share, err = colour.BeyondRepair(ctx, &m.plane, src, base, s.study.Clip.Noise, 0); err != nil {
+			m.key = ""
+			return nil, err
+		}
+		m.key = key
+	}
+	w, h := l.Region.Dx()/l.Factor, l.Region.Dy()/l.Factor
+	out := make([]bool, w*h)
+	for y := range h {
+		row := m.plane.Row(min(l.Region.Min.Y+y*l.Factor+l.Factor/2, m.plane.H-1))
+		for x := range w {
+			out[y*w+x] = row[min(l.Region.Min.X+x*l.Factor+l.Factor/2, m.plane.W-1)] > 0
+		}
+	}
+	return out, nil
+}
+
+// beyondShare is the share of the frame that is beyond repair, as last shown.
+func (p *preview) beyondShare() float64 {
+	p.beyond.mu.Lock()
+	defer p.beyond.mu.Unlock()
+	return p.beyond.share
+}
+
+func sharesOf(reasons []selection.Reason) (s render.Shares) {
+	for _, r := range reasons {
+		s[r]++
+	}
+	for i := range s {
+		s[i] /= float64(max(len(reasons), 1))
+	}
+	return s
+}

@@ -1,0 +1,34 @@
+package ui
+
+import "image"
+
+// quickPixels is the most that a picture on its way is rendered from: what two
+// busy cores weigh and treat within a frame of sixty a second.
+const quickPixels = 560_000
+
+// maxProxy is the coarsest that is rendered.
+const maxProxy = 64
+
+// fullFactor is how many of the source's pixels, each way, may become one
+// without losing anything that the screen could show.
+func fullFactor(zoom float64) int { return max(1, min(maxProxy, int(1/zoom+1e-9))) }
+
+// quickFactor is the least factor from full on that takes no more than
+// quickPixels of the part in view.
+func quickFactor(view image.Rectangle, full int) int {
+	f := full
+	for f < maxProxy && view.Dx()*view.Dy() > f*f*quickPixels {
+		f++
+	}
+	return f
+}
+
+// covered is the part of a picture that a render of a region covers: on a proxy
+// it grows to whole pixels.
+func covered(region image.Rectangle, factor int, size image.Point) image.Rectangle {
+	region = region.Intersect(image.Rectangle{Max: size})
+	return image.Rectangle{
+		Min: region.Min.Div(factor).Mul(factor),
+		Max: region.Max.Add(image.Pt(factor-1, factor-1)).Div(factor).Mul(factor),
+	}
+}

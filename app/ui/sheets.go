@@ -1,0 +1,173 @@
+package ui
+
+import (
+	"fmt"
+	"image/color"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// saveAs asks for a folder and a name, and saves there.
+func (w *window) saveAs(then func()) {
+	dir, name := w.suggestedPlace()
+	wrong := look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Warn})
+	var s *sheet
+	folderEntry := look.NewEntry("folder", "Where the study's file goes", nil)
+	folderEntry.Set(dir)
+	nameEntry := look.NewEntry("name", "What the study's file is called", nil)
+	nameEntry.Set(name)
+	save := look.NewButton("Save", nil)
+	save.Kind = look.Prominent
+	asked := "" // the path whose replacement was asked about
+	commit := func() {
+		path := filepath.Join(strings.TrimSpace(folderEntry.Now()), strings.TrimSpace(nameEntry.Now()))
+		if !strings.HasSuffix(strings.ToLower(path), study.Ending) {
+			path += study.Ending
+		}
+		if _, err := os.Lstat(path); err == nil && path != w.bench.session.Path() && path != asked {
+			asked = path
+			wrong.SetText("There is a study of that name. Press again to replace it.")
+			save.SetLabel("Replace")
+			return
+		}
+		if err := w.saveTo(path); err != nil {
+			wrong.SetText(err.Error())
+			return
+		}
+		s.close()
+		w.saved(then)
+	}
+	save.OnTapped(commit)
+	nameEntry.OnSubmitted(commit)
+	choose := look.NewButton("Choose…", func() {
+		w.pickFolder(func(path string) { folderEntry.Set(path) })
+	})
+	cancel := look.NewButton("Cancel", func() { s.close() })
+	form := look.VBox(10,
+		formRow("Folder", container.NewBorder(nil, nil, nil, look.Pad(8, 0, 0, 0, choose), folderEntry)),
+		formRow("Name", nameEntry), wrong)
+	s = w.openSheet("Save the study", "One file; the picture stays where it is.", form, fyne.NewSize(640, 290), buttons(nil, cancel, save), nameEntry.Focusable())
+}
+
+// suggestedPlace is where a study would be saved: beside its picture.
+func (w *window) suggestedPlace() (dir, name string) {
+	path := w.bench.session.Path()
+	if path == "" {
+		clip := w.bench.study().Clip.Path
+		path = strings.TrimSuffix(clip, filepath.Ext(clip)) + study.Ending
+	}
+	if w.bench.sample {
+		if home, err := os.UserHomeDir(); err == nil {
+			return home, "sample" + study.Ending
+		}
+	}
+	return filepath.Dir(path), filepath.Base(path)
+}
+
+// formRow is a name and what is to be filled in.
+func formRow(name string, field fyne.CanvasObject) fyne.CanvasObject {
+	return container.NewBorder(nil, nil, look.NewFixedLabel(112, name, look.Style{Size: look.BodySize, Colour: look.Text}), nil, field)
+}
+
+// openHistory lists the steps that were taken, to go back to any of them.
+func (w *window) openHistory() {
+	var s *sheet
+	list := look.VBox(0)
+	add := func(text string, c color.Color, move func()) {
+		line := newPlate(look.Pad(8, 2, 8, 2, look.NewLabel(text, look.Style{Size: look.BodySize, Colour: c})), fyne.NewSize(0, 26), "Go there", func() {
+			s.close()
+			move()
+		})
+		list.Add(line)
+	}
+	redo := w.bench.session.RedoLabels()
+	for i := len(redo) - 1; i >= 0; i-- {
+		add("again: "+redo[i], look.Third, func() { w.travel(func() { repeat(i+1, w.bench.redo) }) })
+	}
+	add("now", look.AccentText, func() {})
+	for i, label := range w.bench.session.UndoLabels() {
+		add("before: "+label, look.Text, func() { w.travel(func() { repeat(i+1, w.bench.undo) }) })
+	}
+	done := look.NewButton("Close", func() { s.close() })
+	s = w.openSheet("Steps taken", "The newest first. Press one to go back to before it.", container.NewVScroll(list), fyne.NewSize(520, 520), buttons(nil, done), done)
+}
+
+func repeat(n int, f func()) {
+	for range n {
+		f()
+	}
+}
+
+// openKeys lists every action with its key.
+func (w *window) openKeys() {
+	columns := container.New(layout.NewGridLayout(3))
+	var lines []fyne.CanvasObject
+	title := func(t string) fyne.CanvasObject {
+		return look.Pad(0, 8, 0, 2, look.NewLabel(t, look.Style{Size: look.BodySize, Colour: look.AccentText, Bold: true}))
+	}
+	line := func(key, what string) fyne.CanvasObject {
+		return look.Fixed(300, 20, container.NewBorder(nil, nil,
+			look.NewFixedLabel(128, key, look.Style{Size: look.SmallSize, Colour: look.White}), nil,
+			look.NewLabel(what, look.Style{Size: look.SmallSize, Colour: look.Second})))
+	}
+	for _, menu := range menuNames {
+		lines = append(lines, title(menu))
+		for _, a := range w.actions {
+			if a.menu == menu && a.key != "" {
+				lines = append(lines, line(a.keyText(), a.label))
+			}
+		}
+	}
+	lines = append(lines, title("On the frame"))
+	for _, k := range frameKeys {
+		lines = append(lines, line(k[0], k[1]))
+	}
+	each := (len(lines) + 2) / 3
+	for i := 0; i < len(lines); i += each {
+		columns.Add(look.VBox(0, lines[i:min(i+each, len(lines))]...))
+	}
+	var s *sheet
+	done := look.NewButton("Close", func() { s.close() })
+	s = w.openSheet("Keys", "Everything else is in the menus; F10 is not needed: Tab goes round the window.", container.NewVScroll(columns), fyne.NewSize(1040, 640), buttons(nil, done), done)
+}
+
+// frameKeys are the keys of what is on the frame, which the menus do not know.
+var frameKeys = [][2]string{
+	{"arrows", "move the cursor, or what is chosen"},
+	{"Shift+arrows", "by ten"},
+	{"Enter", "a dab or a sample at the cursor"},
+	{"Shift+Enter", "a dab of the other kind"},
+	{"Tab", "to the next vertex while a mask is edited"},
+	{"Delete", "the chosen vertex, or the dab under the cursor"},
+	{"Esc", "gives up the drag under way"},
+	{"wheel", "zoom; while a dab is pressed, its size"},
+	{"middle drag", "pan"},
+	{"double-click", "a new vertex on a line; a slider's neutral value"},
+}
+
+// openDetails says all that is known about a problem.
+func (w *window) openDetails(p problem) {
+	text := widget.NewLabel(plain(p.err))
+	text.Wrapping = fyne.TextWrapWord
+	var s *sheet
+	done := look.NewButton("Close", func() { s.close() })
+	s = w.openSheet(p.what, p.todo, container.NewVScroll(text), fyne.NewSize(620, 300), buttons(nil, done), done)
+}
+
+func (w *window) openAbout() {
+	text := widget.NewLabel("A bench for isolating parts of a picture: soft ranges of colour, feathered masks, and the reason why any pixel is in or out.\n\n" +
+		"A halocline is the soft border between two waters.\n\nColour: IEC 61966-2-1, CSS Color 4 and CIE 15. Water: Jerlov 1976.")
+	text.Wrapping = fyne.TextWrapWord
+	var s *sheet
+	done := look.NewButton("Close", func() { s.close() })
+	s = w.openSheet(Title, fmt.Sprintf("study format %d", study.Version), text, fyne.NewSize(520, 330), buttons(nil, done), done)
+}

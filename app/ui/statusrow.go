@@ -1,0 +1,147 @@
+package ui
+
+import (
+	"fmt"
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+)
+
+// A statusRow says what is under the pointer, what a press would do, how fine
+// the picture is, and whether the study is saved.
+type statusRow struct {
+	w        *window
+	place    *look.Label
+	values   *look.Label
+	weight   *look.Label
+	doing    *look.Label
+	detail   *look.Label
+	saved    *look.Label
+	mark     *look.MarkImage
+	doingNow string // long work that is under way; "" for none
+	all      fyne.CanvasObject
+}
+
+func newStatusRow(w *window) *statusRow {
+	s := &statusRow{w: w, mark: look.NewMark(look.Disc, look.Accent)}
+	label := func(c color.Color, align fyne.TextAlign) *look.Label {
+		return look.NewLabel("", look.Style{Size: look.SmallSize, Colour: c, Align: align})
+	}
+	s.place, s.values, s.weight = label(look.Second, fyne.TextAlignLeading), label(look.Second, fyne.TextAlignLeading), label(look.Text, fyne.TextAlignLeading)
+	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignTrailing), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
+	s.all = look.Plate(look.Row, container.New(statusLayout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
+	return s
+}
+
+// statusLayout gives every part of the row its own fixed place, so that nothing
+// moves as numbers change.
+type statusLayout struct{}
+
+const statusHeight = 24
+
+func (statusLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(600, statusHeight) }
+
+func (statusLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	x := float32(16)
+	for i, w := range []float32{98, 330, 112} {
+		o[i].Move(fyne.NewPos(x, 0))
+		o[i].Resize(fyne.NewSize(w, s.Height))
+		x += w
+	}
+	right := s.Width - 12
+	widths := []float32{86, 118}
+	if s.Width < 1400 {
+		widths[1] = 0
+	}
+	for i, w := range widths {
+		right -= w
+		o[6-i].Move(fyne.NewPos(right, 0))
+		o[6-i].Resize(fyne.NewSize(w, s.Height))
+	}
+	doing := max(right-12-x-20, 0)
+	o[4].Move(fyne.NewPos(x+20, 0))
+	o[4].Resize(fyne.NewSize(doing, s.Height))
+	o[3].Move(fyne.NewPos(x+2, s.Height/2-5))
+	o[3].Resize(fyne.NewSize(10, 10))
+}
+
+func (s *statusRow) object() fyne.CanvasObject { return s.all }
+
+func (s *statusRow) display() {
+	b := s.w.bench
+	s.doing.SetText(b.step.String() + ": " + s.w.pressHelp())
+	if s.doingNow != "" {
+		s.doing.SetText("… " + s.doingNow)
+	}
+	switch {
+	case b.session == nil:
+		s.saved.SetText("")
+	case !b.session.Dirty():
+		s.saved.SetText("saved")
+		s.saved.SetColour(look.Third)
+	default:
+		s.saved.SetText("● unsaved")
+		s.saved.SetColour(look.Text)
+	}
+}
+
+// busy says what long work is under way; "" for none.
+func (s *statusRow) busy(what string) {
+	s.doingNow = what
+	s.display()
+}
+
+// showDetail says how fine the picture is and how long it took.
+func (s *statusRow) showDetail(p *showing) {
+	if p == nil {
+		return
+	}
+	text := "full detail"
+	switch {
+	case p.draft:
+		text = fmt.Sprintf("proxy 1:%d", p.factor)
+	case p.factor > 1:
+		text = fmt.Sprintf("1:%d, exact", p.factor)
+	}
+	s.detail.SetText(fmt.Sprintf("%s, %d ms", text, p.took.Milliseconds()))
+}
+
+// point shows what is under the pointer.
+func (s *statusRow) point(p viewer.Pointer, inside bool) {
+	b := s.w.bench
+	x, y := int(p.X), int(p.Y)
+	src := s.w.sourceNow()
+	if !inside || src == nil || p.X < 0 || p.Y < 0 || x >= src.R.W || y >= src.R.H {
+		s.place.SetText("")
+		s.values.SetText("")
+		s.weight.SetText("")
+		return
+	}
+	c := b.study().Base.At(b.frame).Colour(src.RGB(x, y))
+	s.place.SetText(fmt.Sprintf("x %d, y %d", x, y))
+	s.values.SetText(readout(c))
+	s.weight.SetText("")
+	if w, ok := s.w.weightAt(x, y); ok {
+		s.weight.SetText(fmt.Sprintf("weight %.2f", w))
+	}
+}
+
+// readout says a colour in R, G, B, in HSL and in LCh.
+func readout(c colour.RGB) string {
+	hsl, hasHue := c.HSL()
+	lch, hasAngle := c.LCh()
+	return fmt.Sprintf("R %.2f G %.2f B %.2f    HSL %s %.2f %.2f    LCh %.0f %.0f %s",
+		c.R, c.G, c.B, hueText(hsl.H, hasHue), hsl.S, hsl.L, lch.L, lch.C, hueText(lch.H, hasAngle))
+}
+
+func hueText(h colour.Degrees, ok bool) string {
+	if !ok {
+		return "–"
+	}
+	return fmt.Sprintf("%.0f°", float64(h))
+}

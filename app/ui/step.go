@@ -1,0 +1,190 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// A step is one part of the work, in the order in which it is done.
+type step int
+
+const (
+	stepBase step = iota
+	stepPick
+	stepMasks
+	stepEdge
+)
+
+var steps = []step{stepBase, stepPick, stepMasks, stepEdge}
+
+func (s step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge"}[s] }
+
+// A basePress is what a press on the frame samples while Base is open.
+type basePress int
+
+const (
+	pressGrey basePress = iota
+	pressWater
+)
+
+// state says how a step stands.
+type state int
+
+const (
+	neutral state = iota // off, or changes nothing
+	active
+)
+
+// summary says in a few words how a step stands for a matte on a frame. m may
+// be nil.
+func (st step) summary(s *study.Study, m *study.Matte, frame int) (string, state) {
+	switch {
+	case st == stepBase:
+		return baseSummary(s, frame)
+	case m == nil:
+		return "no matte", neutral
+	case st == stepPick:
+		return pickSummary(m.Pick.At(frame))
+	case st == stepMasks:
+		return maskSummary(m.Masks)
+	}
+	return edgeSummary(&m.Edge, frame)
+}
+
+func baseSummary(s *study.Study, frame int) (string, state) {
+	b := s.Base.At(frame)
+	var parts []string
+	if s.Base.Water != "" && b.Path != 0 {
+		parts = append(parts, fmt.Sprintf("water %s out, %s m", s.Base.Water, trim(b.Path, 1)))
+	}
+	if b.Gains != [3]float64{1, 1, 1} {
+		parts = append(parts, "grey set")
+	}
+	if b.Exposure != 0 {
+		parts = append(parts, fmt.Sprintf("exposure %+.2g", b.Exposure))
+	}
+	if b.Contrast != 1 {
+		parts = append(parts, "contrast "+trim(b.Contrast, 2))
+	}
+	return joined(parts, "as it came")
+}
+
+func pickSummary(p selection.Pick) (string, state) {
+	var parts []string
+	for c, l := range p.Limits {
+		if !l.Off {
+			parts = append(parts, limitSummary(p.Model, selection.Channel(c), l))
+		}
+	}
+	return joined(parts, "everything")
+}
+
+func limitSummary(m selection.Model, c selection.Channel, l selection.Limit) string {
+	from, to, digits := l.From, l.To, 2
+	if c == selection.Hue || m == selection.LCh {
+		digits = 0
+	}
+	if c == selection.Hue {
+		from, to = turned(from), turned(to)
+	}
+	text := fmt.Sprintf("%s %s–%s", shortName(m, c), fixed(from, digits), fixed(to, digits))
+	if l.Inverted {
+		return "not " + text
+	}
+	return text
+}
+
+// shortName is a channel's name where there is little room.
+func shortName(m selection.Model, c selection.Channel) string {
+	switch {
+	case c == selection.Hue:
+		return "hue"
+	case c == selection.Light:
+		return "light"
+	case m == selection.LCh:
+		return "chroma"
+	}
+	return "sat"
+}
+
+func maskSummary(masks []study.Mask) (string, state) {
+	keep, drop, keys := 0, 0, 0
+	for _, m := range masks {
+		if m.Kind == study.Keep {
+			keep++
+		} else {
+			drop++
+		}
+		keys += len(m.Keys)
+	}
+	var parts []string
+	if keep > 0 {
+		parts = append(parts, fmt.Sprintf("%d keep", keep))
+	}
+	if drop > 0 {
+		parts = append(parts, fmt.Sprintf("%d drop", drop))
+	}
+	text, st := joined(parts, "none yet")
+	if keys > len(masks) {
+		text += fmt.Sprintf("; %d keys", keys)
+	}
+	if len(masks) > 0 && !slices.ContainsFunc(masks, func(m study.Mask) bool { return !m.Off }) {
+		return text + ", all off", neutral
+	}
+	return text, st
+}
+
+func edgeSummary(e *study.Edge, frame int) (string, state) {
+	var parts []string
+	for _, s := range e.Settings() {
+		v := s.Track.At(frame)
+		if s.Name == "balance" || v == 0 {
+			continue
+		}
+		text := s.Name + " " + trim(v, 2)
+		if s.Name == "soften" {
+			text += " px"
+		}
+		parts = append(parts, text)
+	}
+	return joined(parts, "as it comes")
+}
+
+func joined(parts []string, none string) (string, state) {
+	if len(parts) == 0 {
+		return none, neutral
+	}
+	return strings.Join(parts, ", "), active
+}
+
+// turned returns an angle in [0,360).
+func turned(degrees float64) float64 {
+	if t := math.Mod(degrees, 360); t < 0 {
+		return t + 360
+	} else {
+		return t
+	}
+}
+
+func fixed(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
+
+// trim writes a number with at most so many digits after the point.
+func trim(v float64, digits int) string {
+	scale := math.Pow(10, float64(digits))
+	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
+}
+
+// keysOf counts the keys of a mask, in words.
+func keysOf(t *mask.Track) string {
+	if len(t.Keys) == 1 {
+		return "1 key"
+	}
+	return fmt.Sprintf("%d keys", len(t.Keys))
+}

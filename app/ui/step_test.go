@@ -1,0 +1,87 @@
+package ui
+
+import (
+	"image"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"halocline/app/study"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+func TestSummaries(t *testing.T) {
+	s := study.New(study.Clip{Path: "/a.png", First: 1, Count: 1})
+	m := s.AddMatte("skin", selection.HSL)
+	check := func(st step, want string, how state) {
+		t.Helper()
+		text, got := st.summary(s, m, 1)
+		assert.Equal(t, want, text)
+		assert.Equal(t, how, got)
+	}
+	check(stepBase, "as it came", neutral)
+	check(stepPick, "everything", neutral)
+	check(stepMasks, "none yet", neutral)
+	check(stepEdge, "quieten 12", active)
+
+	s.Base.Water = "IB"
+	s.Base.Path.Fix(2.4)
+	s.Base.Exposure.Fix(0.3)
+	check(stepBase, "water IB out, 2.4 m, exposure +0.3", active)
+	m.Pick.Limits[selection.Hue] = study.Limit{Soft: study.ConstantRange(selection.Range{From: -14, To: 29})}
+	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.38, To: 0.82}), Inverted: true}
+	check(stepPick, "hue 346–29, not light 0.38–0.82", active)
+	key := study.MaskKey{Frame: 1, Opacity: 1, Points: []mask.Point{{X: 0, Y: 0}, {X: 9, Y: 0}, {X: 9, Y: 9}}}
+	s.AddMask(m, "a", study.Keep, key)
+	s.AddMask(m, "b", study.Drop, key).Off = true
+	check(stepMasks, "1 keep, 1 drop", active)
+	m.Masks[0].Off = true
+	check(stepMasks, "1 keep, 1 drop, all off", neutral)
+	m.Edge.Quieten.Fix(0)
+	m.Edge.Soften.Fix(1.25)
+	check(stepEdge, "soften 1.25 px", active)
+	text, how := stepPick.summary(s, nil, 1)
+	assert.Equal(t, "no matte", text)
+	assert.Equal(t, neutral, how)
+}
+
+func TestWhatChanged(t *testing.T) {
+	b, _, _ := newTestBench(t)
+	id := b.matteID
+	for _, c := range []struct {
+		change func(*study.Study, *study.Matte) error
+		matte  int
+		step   step
+	}{
+		{setSoften(2), id, stepEdge},
+		{func(_ *study.Study, m *study.Matte) error { m.Pick.Calm = false; return nil }, id, stepPick},
+		{func(s *study.Study, m *study.Matte) error { s.AddDab(m, study.Dab{Frame: 1, Radius: 2}); return nil }, id, stepPick},
+		{func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil }, 0, stepBase},
+		{func(_ *study.Study, m *study.Matte) error { m.Name = "reel"; return nil }, id, -1},
+		{func(s *study.Study, _ *study.Matte) error { s.AddMatte("new", selection.HSL); return nil }, 0, -1},
+	} {
+		before := b.study()
+		b.edit("x", c.change)
+		matte, st, differ := whatChanged(before, b.study())
+		assert.True(t, differ)
+		assert.Equal(t, c.matte, matte)
+		assert.Equal(t, c.step, st)
+	}
+	_, _, differ := whatChanged(b.study(), b.study())
+	assert.False(t, differ)
+}
+
+func TestProxies(t *testing.T) {
+	assert.Equal(t, 1, fullFactor(16))
+	assert.Equal(t, 1, fullFactor(0.77))
+	assert.Equal(t, 2, fullFactor(0.4896), "a frame of 1920 on 940")
+	assert.Equal(t, 4, fullFactor(0.2448), "of 3840")
+	assert.Equal(t, maxProxy, fullFactor(1e-6))
+	whole := image.Rect(0, 0, 1920, 1080)
+	assert.Equal(t, 2, quickFactor(whole, 2))
+	assert.Equal(t, 2, quickFactor(whole, 1), "a large window: a proxy while dragging")
+	assert.Equal(t, 1, quickFactor(image.Rect(0, 0, 600, 400), 1), "closer up nothing is lost")
+	assert.Equal(t, 4, quickFactor(image.Rect(0, 0, 3840, 2160), 4))
+	assert.Equal(t, image.Rect(3, 3, 12, 12), covered(image.Rect(4, 5, 11, 10), 3, image.Pt(11, 11)))
+}

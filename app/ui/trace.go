@@ -1,0 +1,52 @@
+package ui
+
+import (
+	"encoding/json"
+	"io"
+	"sync"
+	"time"
+)
+
+// A trace writes one JSON line for each picture of a drag: how long it took
+// from the user's move to the picture's being handed to the screen.
+type trace struct {
+	mu    sync.Mutex
+	w     io.Writer
+	begin time.Time
+	err   error
+}
+
+// A traceLine is one step of a drag. Times are in milliseconds.
+type traceLine struct {
+	At     float64 `json:"at"`     // of the move, since the program began
+	Render float64 `json:"render"` // the engine's part
+	Drawn  float64 `json:"drawn"`  // with composing the view
+	Shown  float64 `json:"shown"`  // from the move until the window had drawn it
+	Factor int     `json:"factor"` // of the proxy
+	Width  int     `json:"width"`  // of the view, in screen pixels
+	Height int     `json:"height"`
+}
+
+func newTrace(w io.Writer) *trace { return &trace{w: w, begin: time.Now()} }
+
+// add notes that a picture is on the screen now. It does nothing on nil.
+func (t *trace) add(s *showing) {
+	if t == nil || s == nil || !s.shot.traced {
+		return
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.err != nil {
+		return
+	}
+	line, err := json.Marshal(traceLine{
+		At: ms(s.shot.asked.Sub(t.begin)), Render: ms(s.render), Drawn: ms(s.took), Shown: ms(time.Since(s.shot.asked)),
+		Factor: s.factor, Width: s.shot.vp.VW, Height: s.shot.vp.VH,
+	})
+	if err == nil {
+		_, err = t.w.Write(append(line, '\n'))
+	}
+	t.err = err
+}
+
+func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }

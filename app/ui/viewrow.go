@@ -1,0 +1,99 @@
+package ui
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+)
+
+// A viewRow names the views, with their digits, and the zoom.
+type viewRow struct {
+	w       *window
+	tabs    map[viewer.View]*plate
+	compare *plate
+	other   *look.Select
+	others  *fyne.Container
+	zoom    *look.Button
+	all     fyne.CanvasObject
+}
+
+// views are the ways to look at the frame, by the digit that shows each. The
+// sixth is kept free.
+var views = []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout, viewer.Reasons}
+
+// compareDigit is the key that shows two views side by side.
+const compareDigit = 7
+
+var viewHints = map[viewer.View]string{
+	viewer.Frame:   "The frame after Base",
+	viewer.Matte:   "White is held, black is not",
+	viewer.Hatch:   "What is not held lies under a hatch",
+	viewer.Cutout:  "What is held, cut out",
+	viewer.Reasons: "Why each pixel is out; rest the pointer on one to ask",
+}
+
+func newViewRow(w *window) *viewRow {
+	r := &viewRow{w: w, tabs: map[viewer.View]*plate{}}
+	row := look.HBox(2)
+	for i, v := range views {
+		r.tabs[v] = newTab(i+1, v.String(), viewHints[v], func() { w.bench.set(func() { w.bench.view = v }) })
+		row.Add(r.tabs[v])
+	}
+	r.compare = newTab(compareDigit, "Compare", "Two views side by side, with a divider to drag", w.toggleCompare)
+	row.Add(r.compare)
+	var names []string
+	for _, v := range views {
+		names = append(names, v.String())
+	}
+	r.other = look.NewSelect(names, "The view on the left of the divider", func(i int) { w.bench.set(func() { w.bench.other = views[i] }) })
+	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
+	row.Add(r.others)
+	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
+	r.zoom.Kind = look.Quiet
+	r.zoom.SetHint("Fit the frame into the view (Ctrl+0); the wheel zooms at the pointer")
+	r.all = look.Pad(10, 2, 8, 2, container.NewBorder(nil, nil, container.NewCenter(row), container.NewCenter(look.Fixed(100, 28, r.zoom))))
+	return r
+}
+
+func (r *viewRow) object() fyne.CanvasObject { return r.all }
+
+func newTab(digit int, name, hint string, pressed func()) *plate {
+	text := look.HBox(5,
+		look.HGap(5),
+		look.NewTightLabel(fmt.Sprint(digit), look.Style{Size: look.AxisSize, Colour: look.Third}),
+		look.NewTightLabel(name, look.Style{Size: look.BodySize, Colour: look.Text}),
+		look.HGap(5))
+	p := newPlate(text, fyne.NewSize(0, 28), fmt.Sprintf("%s (%d)", hint, digit), pressed)
+	return p
+}
+
+func (r *viewRow) display() {
+	b := r.w.bench
+	for v, tab := range r.tabs {
+		tab.setChosen(v == b.view)
+	}
+	r.compare.setChosen(b.compare)
+	if b.compare {
+		r.others.Show()
+	} else {
+		r.others.Hide()
+	}
+	for i, v := range views {
+		if v == b.other {
+			r.other.Set(i)
+		}
+	}
+	r.showZoom(r.w.viewer.Viewport())
+}
+
+func (r *viewRow) showZoom(vp viewer.Viewport) {
+	text := fmt.Sprintf("%.0f %%", vp.Percent())
+	if vp.Fitted {
+		text = "Fit, " + text
+	}
+	r.zoom.SetLabel(text)
+}

@@ -1,0 +1,384 @@
+package ui
+
+import (
+	"context"
+	"io"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	fynetooltip "github.com/dweymouth/fyne-tooltip"
+
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A panel is the controls of one step.
+type panel interface {
+	object() fyne.CanvasObject
+	display() // puts the bench's state on the controls
+}
+
+// A window joins the parts: what they show comes from the bench, what the user
+// does goes to it.
+type window struct {
+	app   fyne.App
+	win   fyne.Window
+	bench *bench
+	trace *trace
+
+	journal *journal // nil: nobody follows
+
+	viewer   *viewer.Viewer
+	preview  *preview
+	assessor *assessor
+	found    findings
+
+	mattes *matteRow
+	views  *viewRow
+	work   *workRow
+	list   *stepList
+	judge  *judge
+	status *statusRow
+	bands  map[look.BandKind]*look.Band
+	panels map[step]panel
+	column *column
+	tools  map[step]viewer.Tool
+	over   *fyne.Container // on the frame: hints, legend, the card that gives reasons
+	marks  overlays
+	body   *fyne.Container
+	sheet  *sheet // open over the window; nil for none
+
+	actions []*action
+	menus   *fyne.MainMenu
+	items   map[*action]*fyne.MenuItem
+	recent  *fyne.MenuItem
+
+	hidden    map[int]bool           // mattes whose outlines are not drawn
+	fitBase   map[int]string         // by matte: the base its pick was set under
+	picks     map[int]selection.Pick // by matte, as last seen
+	stopSaves context.CancelFunc
+	asked     inquiry // last
+}
+
+// A Config says what a window begins with.
+type Config struct {
+	Path    string    // to open; "" for the embedded sample
+	Trace   io.Writer // gets a line for each step of a drag; nil for none
+	Journal io.Writer // gets a line for each thing that happens; nil for none
+}
+
+// New builds the program's window in an app. Show it to begin.
+func New(app fyne.App, c Config) fyne.Window {
+	w := &window{
+		app: app, win: app.NewWindow(Title), bench: newBench(),
+		hidden: map[int]bool{}, fitBase: map[int]string{}, picks: map[int]selection.Pick{},
+	}
+	if c.Journal != nil {
+		w.journal = &journal{w: c.Journal}
+	}
+	if c.Trace != nil {
+		w.trace = newTrace(c.Trace)
+	}
+	w.build(c)
+	return w.win
+}
+
+// Title is the program's name.
+const Title = "Halocline"
+
+func (w *window) build(c Config) {
+	w.viewer = viewer.New()
+	w.preview = newPreview(w.viewer, func(err error) {
+		fyne.Do(func() {
+			w.report(problem{"The frame cannot be shown", "Put the file back, or open another study.", err})
+		})
+	})
+	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
+	w.bench.changed, w.bench.report = w.display, w.report
+	w.bench.did = func(label string) { w.journal.tell("did %s", label) }
+
+	w.bands = map[look.BandKind]*look.Band{}
+	for _, k := range []look.BandKind{look.Failed, look.Caution} {
+		w.bands[k] = look.NewBand(k)
+		w.bands[k].OnClosed(func() { w.body.Refresh() })
+	}
+	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
+	w.status, w.judge = newStatusRow(w), newJudge(w)
+	w.panels = map[step]panel{
+		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w),
+	}
+	w.tools = map[step]viewer.Tool{stepBase: newBaseTool(w), stepPick: newDabTool(w), stepMasks: newMaskTool(w)}
+	w.column = newColumn(w)
+	w.marks = newOverlays(w)
+	w.over = container.NewStack(w.viewer, w.marks.object())
+
+	w.actions = w.makeActions()
+	w.menus = w.makeMenus()
+	w.win.SetMainMenu(w.menus)
+	left := container.NewBorder(look.VBox(0, w.views.object(), w.bands[look.Failed], w.bands[look.Caution]), nil, nil, nil, w.over)
+	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&desk{w.column}, left, w.column.object(), w.column.edge))
+	w.win.SetPadded(false)
+	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
+	w.win.Resize(fyne.NewSize(1280, 800))
+	w.listen()
+	w.start(c.Path)
+}
+
+// listen joins the window's own events.
+func (w *window) listen() {
+	ready := false
+	w.win.Canvas().SetOnTypedKey(w.typed)
+	w.viewer.OnViewport = func(vp viewer.Viewport) {
+		w.views.showZoom(vp)
+		w.bench.moved = time.Now()
+		w.ask(false)
+	}
+	w.viewer.OnPointer = func(p viewer.Pointer, inside bool) {
+		w.status.point(p, inside)
+		w.marks.point(p, inside)
+	}
+	w.viewer.OnDivider = func(share float64) {
+		w.bench.split = share
+		w.bench.moved = time.Now()
+		w.ask(false)
+	}
+	w.viewer.OnShown = func() {
+		s := w.preview.last.Load()
+		w.trace.add(s)
+		w.status.showDetail(s)
+		w.marks.shown(s)
+		if !ready {
+			ready = true
+			w.journal.tell("ready")
+		}
+		w.tellPlaces()
+		w.journal.tell("shown")
+	}
+	w.win.SetCloseIntercept(w.askToClose)
+	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
+		if len(uris) > 0 {
+			w.askToOpen(uris[0].Path())
+		}
+	})
+}
+
+// display shows the state of the bench everywhere, and asks for what it shows
+// to be rendered.
+func (w *window) display() {
+	w.ask(w.bench.dragging())
+	w.notePicks()
+	w.inquire()
+	w.showNow()
+	w.win.SetTitle(w.title())
+}
+
+// showNow puts the state on all parts.
+func (w *window) showNow() {
+	w.viewer.SetTool(w.tools[w.bench.step])
+	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, &w.marks} {
+		p.display()
+	}
+	w.panels[w.bench.step].display()
+	w.showMenus()
+	w.viewer.Redraw()
+}
+
+// ask asks for the picture that the viewer is to show.
+func (w *window) ask(dragging bool) {
+	b := w.bench
+	s := b.study()
+	if s == nil {
+		return
+	}
+	vp := w.viewer.Viewport()
+	shot := shot{
+		renderer: b.work.Renderer, study: s, frame: b.frame, vp: vp, left: b.view, right: b.view, divider: -1,
+		beyond: b.beyond, dragging: dragging, asked: b.moved, traced: dragging,
+	}
+	if b.compare {
+		shot.left, shot.divider = b.other, b.split*float64(vp.VW)
+		w.viewer.SetDivider(b.split)
+		w.viewer.SetNames(b.other.String(), b.view.String())
+	} else {
+		w.viewer.SetDivider(-1)
+	}
+	if m := b.matte(); m != nil {
+		shot.settings = &m.Settings
+	}
+	w.preview.jobs.ask(shot)
+}
+
+// inquire asks for findings about the matte as it is now.
+func (w *window) inquire() {
+	b := w.bench
+	s := b.study()
+	if s == nil {
+		return
+	}
+	q := inquiry{renderer: b.work.Renderer, study: s, matteID: b.matteID, frame: b.frame, known: w.found}
+	if b.trueOf == b.matteID {
+		q.truth = b.truth
+	}
+	if q.study == w.asked.study && q.matteID == w.asked.matteID && q.frame == w.asked.frame && q.truth == w.asked.truth {
+		return
+	}
+	w.asked = q
+	w.assessor.jobs.ask(q)
+}
+
+// find takes in what the assessor found.
+func (w *window) find(f findings) {
+	if w.bench.study() == nil || f.about != w.asked.study {
+		return
+	}
+	w.found = f
+	w.showNow()
+	w.tellPlaces()
+	w.journal.tell("found")
+}
+
+// fresh reports whether the findings are of the matte as it is now.
+func (w *window) fresh() bool {
+	return w.found.about != nil && w.found.about == w.bench.study() && w.found.matteID == w.bench.matteID && w.found.frame == w.bench.frame
+}
+
+// sourceNow is the frame as decoded; nil while it is not known.
+func (w *window) sourceNow() *colour.Image {
+	if w.found.about == nil || w.found.frame != w.bench.frame {
+		return nil
+	}
+	return w.found.source
+}
+
+// weightAt is what the chosen matte holds of a pixel, if that is known.
+func (w *window) weightAt(x, y int) (float64, bool) {
+	if w.fresh() && w.found.matte != nil {
+		return float64(w.found.matte.Row(y)[x]), true
+	}
+	s := w.preview.last.Load()
+	if s == nil || s.layers.Matte == nil {
+		return 0, false
+	}
+	l := s.layers
+	px, py := (x-l.Region.Min.X)/l.Factor, (y-l.Region.Min.Y)/l.Factor
+	if px < 0 || py < 0 || px >= l.Matte.W || py >= l.Matte.H {
+		return 0, false
+	}
+	return float64(l.Matte.Row(py)[px]), true
+}
+
+// notePicks remembers under which base each pick was set.
+func (w *window) notePicks() {
+	s := w.bench.study()
+	if s == nil || w.bench.dragging() {
+		return
+	}
+	for i := range s.Mattes {
+		m := &s.Mattes[i]
+		if p := m.Pick.At(w.bench.frame); p != w.picks[m.ID] || w.fitBase[m.ID] == "" {
+			w.picks[m.ID], w.fitBase[m.ID] = p, s.DigestShown(w.bench.frame)
+		}
+	}
+}
+
+// stale reports whether a step needs a look: the pick does when Base changed
+// after it was set from dabs.
+func (w *window) stale(st step) bool {
+	s, m := w.bench.study(), w.bench.matte()
+	if st != stepPick || s == nil || m == nil || len(m.Dabs) == 0 {
+		return false
+	}
+	under := w.fitBase[m.ID]
+	return under != "" && under != s.DigestShown(w.bench.frame)
+}
+
+// openStep opens a step of the work.
+func (w *window) openStep(s step) { w.bench.set(func() { w.bench.step = s }) }
+
+func (w *window) toggleCompare() {
+	w.bench.set(func() {
+		w.bench.compare = !w.bench.compare
+		if w.bench.other == w.bench.view {
+			w.bench.other = viewer.Frame
+			if w.bench.view == viewer.Frame {
+				w.bench.other = viewer.Matte
+			}
+		}
+	})
+}
+
+// shows reports whether a matte's outlines are drawn on the frame.
+func (w *window) shows(matteID int) bool { return !w.hidden[matteID] }
+
+func (w *window) show(matteID int, on bool) { w.bench.set(func() { w.hidden[matteID] = !on }) }
+
+// report shows a problem in the band under the view row.
+func (w *window) report(p problem) {
+	w.journal.tell("problem %s", p.what)
+	if p.err == nil {
+		w.say(look.Caution, p.what, p.todo, nil)
+		return
+	}
+	w.say(look.Failed, p.what, p.todo, func() { w.openDetails(p) })
+}
+
+// say shows a message in place of any other.
+func (w *window) say(kind look.BandKind, what, todo string, details func(), buttons ...*look.Button) {
+	w.hideBands()
+	b := w.bands[kind]
+	b.SetButtons(buttons...)
+	b.OnDetails(details)
+	b.Say(what, todo)
+	w.body.Refresh()
+}
+
+func (w *window) hideBands() {
+	for _, b := range w.bands {
+		if b.Visible() {
+			b.Close()
+		}
+	}
+}
+
+// saying reports whether a message is shown.
+func (w *window) saying() bool {
+	return w.bands[look.Failed].Visible() || w.bands[look.Caution].Visible()
+}
+
+// title is the window's title: what is open, and whether it is saved.
+func (w *window) title() string {
+	name := w.studyName()
+	if name == "" {
+		return Title
+	}
+	if w.bench.session.Dirty() {
+		name = "● " + name
+	}
+	return name + " – " + Title
+}
+
+// pressHelp says what a press on the frame would do.
+func (w *window) pressHelp() string {
+	if w.bench.session == nil {
+		return "open a picture to begin"
+	}
+	switch w.bench.step {
+	case stepBase:
+		if w.bench.press == pressWater {
+			return "press on open water to sample it"
+		}
+		return "press on something grey to sample it"
+	case stepPick:
+		if w.bench.view == viewer.Reasons {
+			return "rest on a pixel to ask why; a press pins the answer"
+		}
+		return "press: " + w.bench.dabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
+	case stepMasks:
+		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
+	}
+	return "drag to pan, wheel to zoom"
+}

@@ -1,0 +1,189 @@
+package ui
+
+import (
+	"fmt"
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+
+	"halocline/app/ui/look"
+)
+
+// A workRow names the steps of the work in their order, each with a mark that
+// says how it stands. The one that is open is the working step.
+type workRow struct {
+	w     *window
+	steps []*stepPlate
+	all   fyne.CanvasObject
+}
+
+type stepPlate struct {
+	*plate
+	step step
+	mark *look.MarkImage
+	name *look.Label
+	top  *canvas.Rectangle
+}
+
+var stepHints = map[step]string{
+	stepBase:  "Set light and take the water's cast out, for the whole frame",
+	stepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
+	stepMasks: "Draw what colour cannot part",
+	stepEdge:  "Quieten, follow, firm, grow and soften the matte's edge",
+}
+
+func newWorkRow(w *window) *workRow {
+	r := &workRow{w: w}
+	row := container.New(layout.NewGridLayout(len(steps)))
+	for _, s := range steps {
+		p := newStepPlate(w, s)
+		r.steps = append(r.steps, p)
+		row.Add(p)
+	}
+	line := canvas.NewRectangle(color.NRGBA{0x6a, 0x6a, 0x6a, 0xff})
+	r.all = look.Plate(look.Row, container.NewStack(container.New(thread{len(steps)}, line), row))
+	return r
+}
+
+func newStepPlate(w *window, s step) *stepPlate {
+	p := &stepPlate{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
+	p.name = look.NewLabel(s.String(), look.Style{Size: look.BodySize, Colour: look.Second, Align: fyne.TextAlignCenter})
+	box := container.New(stepBox{}, p.top, p.mark, p.name)
+	p.plate = newPlate(box, fyne.NewSize(0, 48), fmt.Sprintf("%s (Ctrl+%d)", stepHints[s], int(s)+1), func() { w.openStep(s) })
+	p.fillChosen = look.Column
+	p.keyed = func(k fyne.KeyName) bool {
+		to := s
+		switch k {
+		case fyne.KeyLeft:
+			to--
+		case fyne.KeyRight:
+			to++
+		default:
+			return false
+		}
+		if to >= 0 && int(to) < len(steps) {
+			w.openStep(to)
+			focus(w.work.steps[to].plate)
+		}
+		return true
+	}
+	return p
+}
+
+// thread lays the line out on which the steps' marks stand: from the first
+// one's middle to the last one's.
+type thread struct{ steps int }
+
+func (t thread) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
+
+func (t thread) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	each := s.Width / float32(t.steps)
+	objects[0].Move(fyne.NewPos(each/2, 15))
+	objects[0].Resize(fyne.NewSize(s.Width-each, 1))
+}
+
+// stepBox lays out a step: a line on top, its mark, its name.
+type stepBox struct{}
+
+func (stepBox) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(48, 48) }
+
+func (stepBox) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	o[0].Resize(fyne.NewSize(s.Width, 2))
+	o[1].Move(fyne.NewPos(s.Width/2-6, 9.5))
+	o[1].Resize(fyne.NewSize(12, 12))
+	o[2].Move(fyne.NewPos(0, 22))
+	o[2].Resize(fyne.NewSize(s.Width, 20))
+}
+
+func (r *workRow) object() fyne.CanvasObject { return r.all }
+
+func (r *workRow) display() {
+	for _, p := range r.steps {
+		open := p.step == r.w.bench.step
+		p.setChosen(open)
+		p.top.FillColor = color.Transparent
+		colour := color.Color(look.Second)
+		if open {
+			p.top.FillColor, colour = look.Accent, look.White
+		}
+		p.top.Refresh()
+		p.name.SetColour(colour)
+		mark, tint := r.w.markOf(p.step)
+		if open && mark != look.Triangle {
+			tint = look.Accent
+		}
+		p.mark.Set(mark, tint)
+	}
+}
+
+// markOf is the mark of a step: filled = on, hollow = off or neutral, triangle
+// = needs a look.
+func (w *window) markOf(s step) (look.Mark, color.Color) {
+	if w.stale(s) {
+		return look.Triangle, look.Warn
+	}
+	if st := w.bench.study(); st != nil {
+		if _, how := s.summary(st, w.bench.matte(), w.bench.frame); how == active {
+			return look.Disc, look.Text
+		}
+	}
+	return look.Ring, look.Second
+}
+
+// A stepList shows the steps that are not open, each as one line.
+type stepList struct {
+	w     *window
+	lines []*stepLine
+	all   *fyne.Container
+}
+
+type stepLine struct {
+	*plate
+	step step
+	mark *look.MarkImage
+	text *look.Label
+}
+
+const stepLineHeight = 24
+
+func newStepList(w *window) *stepList {
+	l := &stepList{w: w, all: look.VBox(0)}
+	for _, s := range steps {
+		line := &stepLine{step: s, mark: look.NewMark(look.Ring, look.Second)}
+		line.text = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+		name := look.NewFixedLabel(46, s.String(), look.Style{Size: look.SmallSize, Colour: look.Text})
+		content := container.NewBorder(nil, nil,
+			look.HBox(8, look.HGap(4), container.NewCenter(look.Fixed(12, 12, line.mark)), name), nil, line.text)
+		line.plate = newPlate(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.openStep(s) })
+		l.lines = append(l.lines, line)
+		l.all.Add(line)
+	}
+	return l
+}
+
+func (l *stepList) object() fyne.CanvasObject { return l.all }
+
+func (l *stepList) display() {
+	s := l.w.bench.study()
+	for _, line := range l.lines {
+		if line.step == l.w.bench.step {
+			line.Hide()
+			continue
+		}
+		line.Show()
+		mark, tint := l.w.markOf(line.step)
+		line.mark.Set(mark, tint)
+		text, colour := "", color.Color(look.Second)
+		if s != nil {
+			text, _ = line.step.summary(s, l.w.bench.matte(), l.w.bench.frame)
+		}
+		if l.w.stale(line.step) {
+			text, colour = "fitted before this Base; "+text, look.Warn
+		}
+		line.text.SetText(text)
+		line.text.SetColour(colour)
+	}
+}
