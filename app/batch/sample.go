@@ -122,8 +122,11 @@ func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sa
 			return nil, err
 		}
 		m := set.addMatte(c.name, dabs)
-		if c.class == sample.Skin {
+		switch c.class {
+		case sample.Skin:
 			addSwimmer(set.study, m, frame.Skin, set.study.Clip.First)
+		case sample.Sand:
+			addSeabed(set.study, m, frame.Sand, set.study.Clip.First)
 		}
 	}
 	return set, set.fit(ctx)
