@@ -176,4 +176,9 @@ func (f *Field) MouseMoved(e *desktop.MouseEvent) {
 }
 
 // Cursor says what a press would do.
-func (f *Field) Cursor() desktop.Cursor { return f.cursor }
+func (f *Field) Cursor() desktop.Cursor {
+	if f.cursor == nil { // nothing was pointed at yet
+		return desktop.DefaultCursor
+	}
+	return f.cursor
+}
