@@ -67,9 +67,9 @@ func parse(data []byte, depth int) (any, error) {
 	if i := invalidUTF8(data); i >= 0 {
 		return nil, fmt.Errorf("%s: text is not valid UTF-8", position(data, i))
 	}
-	var raw json.RawMessage
-	if err := json.Unmarshal(data, &raw); err != nil {
-		return nil, syntaxError(data, err)
+	if !json.Valid(data) {
+		var raw json.RawMessage
+		return nil, syntaxError(data, json.Unmarshal(data, &raw)) // which says where
 	}
 	d := newReader(data, maxValues)
 	tree, err := d.value(depth)
