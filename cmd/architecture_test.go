@@ -49,7 +49,7 @@ var layers = map[string]layer{
 	"app/ui/ink":          {window: true},
 	"app/ui/viewer":       {imports: under("app/ui/ink", "app/ui/look"), window: true},
 	"app/ui/field":        {imports: under("app/ui/ink", "app/ui/look"), window: true},
-	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/viewer"), window: true},
+	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/ui":              {imports: windowParts, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
 	"cmd":                 {},

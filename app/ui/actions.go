@@ -132,5 +132,5 @@ func (w *window) travel(move func()) {
 // zoomBy zooms about the middle of the view.
 func (w *window) zoomBy(factor float64) {
 	vp := w.viewer.Viewport()
-	w.viewer.SetViewport(vp.ZoomedAt(float64(vp.VW)/2, float64(vp.VH)/2, vp.Zoom*factor))
+	w.lookAt(vp.ZoomedAt(float64(vp.VW)/2, float64(vp.VH)/2, vp.Zoom*factor))
 }

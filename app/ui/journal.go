@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"halocline/app/ui/field"
+	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/selection"
@@ -68,8 +69,11 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject, visible bool)
 		at, size := fyne.CurrentApp().Driver().AbsolutePositionForObject(o), o.Size()
 		fmt.Fprintf(b, "place %.0f %.0f %.0f %.0f %s %s\n", at.X*scale, at.Y*scale, size.Width*scale, size.Height*scale, kind, name)
 	}
-	if f, ok := o.(*field.Field); ok {
-		w.placeHandles(b, f)
+	switch o := o.(type) {
+	case *field.Field:
+		w.placeHandles(b, o)
+	case *viewer.Viewer:
+		w.placeMask(b, o)
 	}
 	switch o := o.(type) {
 	case *fyne.Container:
@@ -94,6 +98,24 @@ func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
 			if at, ok := f.HandlePlace(c, line); ok {
 				fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s %s\n", (origin.X+at.X)*scale, (origin.Y+at.Y)*scale, shortName(selection.HSL, c), name)
 			}
+		}
+	}
+}
+
+// placeMask tells where the handles of the chosen mask are.
+func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
+	h := w.maskTool().handles()
+	if h == nil || w.bench.step != stepMasks {
+		return
+	}
+	scale := w.win.Canvas().Scale()
+	origin := fyne.CurrentApp().Driver().AbsolutePositionForObject(v)
+	for _, p := range []struct {
+		kind handles.PartKind
+		name string
+	}{{handles.Turn, "turn"}, {handles.Centre, "centre"}, {handles.InnerFeather, "inside feather"}, {handles.OuterFeather, "outside feather"}} {
+		if at, ok := h.Place(p.kind); ok {
+			fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s\n", float64(origin.X*scale)+at.X, float64(origin.Y*scale)+at.Y, p.name)
 		}
 	}
 }

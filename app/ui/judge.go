@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 
 	"halocline/app/check"
 	"halocline/app/study"
@@ -51,21 +50,39 @@ func newJudge(w *window) *judge {
 	j.sentence = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true})
 	j.advice = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	head := container.NewBorder(nil, nil, look.NewTightLabel("Judge", look.Style{Size: look.JudgeSize, Colour: look.Text, Bold: true}), nil, j.by)
-	bars := container.New(layout.NewGridLayout(4))
+	var bars, figures []fyne.CanvasObject
 	for i := range j.bars {
 		j.bars[i] = newJudgeBar(i == 3)
-		bars.Add(look.Pad(0, 0, 8, 0, j.bars[i].all))
+		bars = append(bars, j.bars[i].all)
 	}
-	figures := container.New(layout.NewGridLayout(4))
 	for i, name := range []string{"held", "edge", "holes", "specks"} {
 		j.figures[i] = newFigure(name)
-		figures.Add(look.Pad(0, 0, 8, 0, j.figures[i].all))
+		figures = append(figures, j.figures[i].all)
 	}
 	j.magnify = newMagnifier(w)
 	j.full = look.VBox(4, j.magnify.object())
-	box := look.VBox(3, head, j.sentence, j.advice, bars, figures, container.New(tallOnly{w}, j.full))
+	box := look.VBox(3, head, j.sentence, j.advice, container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), container.New(tallOnly{w}, j.full))
 	j.all = look.Plate(look.Row, look.Pad(12, 8, 6, 8, box))
 	return j
+}
+
+// judgeColumns gives the four columns of bars and figures their shares of the
+// width: the last one has the longest names.
+type judgeColumns struct{}
+
+func (judgeColumns) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(200, o[0].MinSize().Height)
+}
+
+func (judgeColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	const gap = 12
+	x := float32(0)
+	for i, share := range []float32{0.22, 0.25, 0.24, 0.29} {
+		w := share * (s.Width - 3*gap)
+		o[i].Move(fyne.NewPos(x, 0))
+		o[i].Resize(fyne.NewSize(w, s.Height))
+		x += w + gap
+	}
 }
 
 // tallFrom is how high a window must be for Judge to have its magnifier.
@@ -89,7 +106,7 @@ func (t tallOnly) Layout(o []fyne.CanvasObject, s fyne.Size) {
 func newJudgeBar(bold bool) *judgeBar {
 	b := &judgeBar{meter: look.NewMeter(0, 1)}
 	b.name = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold})
-	b.value = look.NewFixedLabel(20, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
+	b.value = look.NewFixedLabel(25, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
 	b.all = look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter)
 	return b
 }
@@ -275,7 +292,7 @@ func (m *magnifier) visit() {
 	at := f.worst[m.w.judge.at%len(f.worst)]
 	vp := m.w.viewer.Viewport()
 	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X), float64(at.Y), max(vp.Zoom, 4), false
-	m.w.viewer.SetViewport(vp)
+	m.w.lookAt(vp)
 }
 
 // magnified draws the frame around a place, twice as wide as high, with what is

@@ -76,7 +76,7 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	}
 	part := h.Hit(p.SX, p.SY)
 	switch {
-	case part.Kind == handles.None:
+	case part.Kind == handles.None, part.Kind == handles.Inside:
 		return t.chooseAt(p)
 	case part.Kind == handles.Edge && p.Double:
 		t.w.insertAt(part.Index, part.U)
@@ -84,8 +84,7 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	case part.Kind == handles.Vertex:
 		t.vertex = part.Index
 	}
-	s, _ := t.shape()
-	t.pull, t.part, t.id = handles.Grab(s, part, p.X, p.Y), part, t.w.bench.maskID
+	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.w.bench.maskID
 	t.w.viewer.Redraw()
 	return true
 }

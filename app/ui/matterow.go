@@ -45,7 +45,7 @@ func newMatteRow(w *window) *matteRow {
 	r.add.Kind = look.Quiet
 	r.add.SetHint("Isolate another thing (Ctrl+N)")
 	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
-	r.all = look.Plate(look.Row, scroll)
+	r.all = look.Fixed(0, rowHeight, look.Plate(look.Row, scroll))
 	return r
 }
 

@@ -47,6 +47,7 @@ type window struct {
 	panels map[step]panel
 	column *column
 	tools  map[step]viewer.Tool
+	toolOf step            // whose tool the viewer has
 	over   *fyne.Container // on the frame: hints, legend, the card that gives reasons
 	marks  overlays
 	body   *fyne.Container
@@ -112,6 +113,8 @@ func (w *window) build(c Config) {
 		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w),
 	}
 	w.tools = map[step]viewer.Tool{stepBase: newBaseTool(w), stepPick: newDabTool(w), stepMasks: newMaskTool(w)}
+	w.toolOf = w.bench.step
+	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
 	w.marks = newOverlays(w)
 	w.over = container.NewStack(w.viewer, w.marks.object())
@@ -166,6 +169,12 @@ func (w *window) listen() {
 	})
 }
 
+// lookAt looks at another part of the frame.
+func (w *window) lookAt(vp viewer.Viewport) {
+	w.viewer.SetViewport(vp)
+	w.viewer.OnViewport(w.viewer.Viewport())
+}
+
 // display shows the state of the bench everywhere, and asks for what it shows
 // to be rendered.
 func (w *window) display() {
@@ -178,7 +187,10 @@ func (w *window) display() {
 
 // showNow puts the state on all parts.
 func (w *window) showNow() {
-	w.viewer.SetTool(w.tools[w.bench.step])
+	if w.bench.step != w.toolOf {
+		w.toolOf = w.bench.step
+		w.viewer.SetTool(w.tools[w.bench.step])
+	}
 	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, &w.marks} {
 		p.display()
 	}
