@@ -19,7 +19,8 @@ type Composer struct {
 	x, y   taps
 	shown  scaled
 	trial  scaled
-	spares sync.Pool // *bandRows
+	why    settled
+	spares sync.Pool // *stripBuffers
 }
 
 // A scaled is a picture at the view's pixels.
@@ -28,8 +29,8 @@ type scaled struct {
 	pix []uint8       // R, G, B, 255, for the view's pixels that show the picture
 }
 
-// bandRows are the buffers of one band at work.
-type bandRows struct {
+// stripBuffers are those of one strip at work.
+type stripBuffers struct {
 	picture pictureRows
 	matte   matteRows
 	weights []uint8 // a row of the view
@@ -47,8 +48,12 @@ type bandRows struct {
 // the picture, once for the matte, and once where they are blended. The bytes
 // are the same for any number of workers (0 = one for each processor).
 //
-// A picture is known by its pointer: samples of one that was composed must not
-// be changed while the composer is in use.
+// The pattern of a rejected pixel is that of most of the rejected ones within 2
+// source pixels of it, so that patterns can be told apart where reasons are
+// mixed; what is in and what is out is shown as it is.
+//
+// A picture is known by its pointer, and so are reasons by their first one's:
+// samples of what was composed must not be changed while the composer is in use.
 //
 // Errors: ctx's, dst is undefined then; a layer that a view needs is missing or
 // of another size, dst is as it was then.
@@ -66,11 +71,16 @@ func (c *Composer) Compose(ctx context.Context, dst *image.RGBA, v Viewport, lef
 		return err
 	}
 	c.measure(geometry{v, l.Region, l.Factor, w, h})
-	shown, _, _, trial := parts.need()
+	shown, _, reasons, trial := parts.need()
+	if reasons {
+		if err := c.why.renew(ctx, l.Reasons, w, h, l.Factor, workers); err != nil {
+			return err
+		}
+	}
 	job := composing{c: c, dst: dst, l: l, parts: parts}
 	job.makeShown = c.shown.renew(shown, l.Shown, c.samples())
 	job.makeTrial = c.trial.renew(trial, l.Trial, c.samples())
-	err = colour.EachBand(ctx, workers, v.VH, job.band)
+	err = colour.EachStrip(ctx, workers, v.VH, stripRows, job.strip)
 	if err == nil {
 		c.shown.keep(job.makeShown, l.Shown)
 		c.trial.keep(job.makeTrial, l.Trial)
@@ -81,7 +91,7 @@ func (c *Composer) Compose(ctx context.Context, dst *image.RGBA, v Viewport, lef
 // measure makes the tables of a geometry, unless they are at hand.
 func (c *Composer) measure(g geometry) {
 	if g != c.at {
-		c.at, c.shown.of, c.trial.of = g, nil, nil
+		c.at, c.shown.of, c.trial.of, c.why.of = g, nil, nil, nil
 		c.x, c.y = g.taps()
 		if len(c.x.near) == 0 { // the picture lies beside the view
 			c.y = taps{lo: g.v.VH}
@@ -150,11 +160,16 @@ type composing struct {
 	makeShown, makeTrial bool
 }
 
-// band makes the rows [y0,y1) of the view.
-func (j *composing) band(y0, y1 int) {
-	b, _ := j.c.spares.Get().(*bandRows)
+// stripRows is how many rows of the view one worker makes at a time: the first
+// and the last of them cost a row of samples more, and 26 strips of the view at
+// 1920 x 1080 still keep several workers busy to the end.
+const stripRows = 32
+
+// strip makes the rows [y0,y1) of the view.
+func (j *composing) strip(y0, y1 int) {
+	b, _ := j.c.spares.Get().(*stripBuffers)
 	if b == nil {
-		b = new(bandRows)
+		b = new(stripBuffers)
 	}
 	defer j.c.spares.Put(b)
 	j.scale(b, &j.c.shown, j.l.Shown, j.makeShown, y0, y1)
@@ -165,8 +180,8 @@ func (j *composing) band(y0, y1 int) {
 	}
 }
 
-// scale makes a band of a picture at the view's pixels.
-func (j *composing) scale(b *bandRows, s *scaled, m *colour.Image, wanted bool, y0, y1 int) {
+// scale makes a strip of a picture at the view's pixels.
+func (j *composing) scale(b *stripBuffers, s *scaled, m *colour.Image, wanted bool, y0, y1 int) {
 	if !wanted {
 		return
 	}
@@ -183,7 +198,7 @@ func (j *composing) scale(b *bandRows, s *scaled, m *colour.Image, wanted bool, 
 }
 
 // row makes one row of the view.
-func (j *composing) row(b *bandRows, y int) {
+func (j *composing) row(b *stripBuffers, y int) {
 	x, ty := &j.c.x, &j.c.y
 	dst := j.dst.Pix[y*j.dst.Stride:][:4*j.dst.Rect.Dx()]
 	if y < ty.lo || y >= ty.hi {
@@ -228,6 +243,6 @@ func (j *composing) part(dst, weights []uint8, view View, x, y int) {
 		cutoutRow(dst, weights[from:from+n], x, y)
 	case Reasons:
 		pick(&j.c.shown)
-		reasonsRow(dst, j.l.Reasons[int(ty.near[i])*j.c.at.w:][:j.c.at.w], tx.near[from:from+n], x, y)
+		reasonsRow(dst, j.c.why.reasons[int(ty.near[i])*j.c.at.w:][:j.c.at.w], tx.near[from:from+n], x, y)
 	}
 }

@@ -29,7 +29,7 @@ func scene(r *rand.Rand, region image.Rectangle, factor int) Layers {
 			l.Shown.B.Pix[i] = r.Float32()
 			l.Trial.R.Pix[i] = 1 - l.Shown.R.Pix[i]
 			l.Matte.Pix[i] = min(max(float32(math.Sin(float64(x)/9)*math.Cos(float64(y)/7)*2+0.5), 0), 1)
-			l.Reasons = append(l.Reasons, selection.Reason((x/7+y/5)%6))
+			l.Reasons = append(l.Reasons, selection.Reason((x/7+y/5+r.IntN(5)/4)%6))
 			l.Beyond = append(l.Beyond, x > 2*w/3 && y > h/3)
 		}
 	}
@@ -79,7 +79,7 @@ func twin(l Layers, v Viewport, view View, sx, sy int) [3]float64 {
 			out[c] = a*s + (1-a)*under
 		case Reasons:
 			out[c] = s
-			if r := l.Reasons[near]; r != selection.In {
+			if r := twinReason(l, near); r != selection.In {
 				out[c] = 20 + 0.35*(shown[0]+shown[1]+shown[2])/3
 				if marked(r, sx, sy+16*reasonsTile) {
 					out[c] += 36
@@ -88,6 +88,26 @@ func twin(l Layers, v Viewport, view View, sx, sy int) [3]float64 {
 		}
 	}
 	return out
+}
+
+// twinReason is the reason that is drawn for sample i: that of most of the
+// rejected ones around it, its own where others are not more.
+func twinReason(l Layers, i int) selection.Reason {
+	w, own := l.Matte.W, l.Reasons[i]
+	reach := []int{0, 2, 1, 1}[l.Factor]
+	var count [6]int
+	for y := max(i/w-reach, 0); y <= min(i/w+reach, l.Matte.H-1); y++ {
+		for x := max(i%w-reach, 0); x <= min(i%w+reach, w-1); x++ {
+			count[l.Reasons[y*w+x]]++
+		}
+	}
+	best := own
+	for r := selection.ByHue; own != selection.In && r <= selection.ByEdge; r++ {
+		if count[r] > count[best] {
+			best = r
+		}
+	}
+	return best
 }
 
 // twinSample is a plane about (u,w), in samples: the sample itself where pixels
@@ -325,7 +345,7 @@ func BenchmarkCompose(b *testing.B) {
 				var c Composer
 				for b.Loop() {
 					if first {
-						c.shown.of, c.trial.of = nil, nil
+						c.shown.of, c.trial.of, c.why.of = nil, nil, nil
 					}
 					if err := c.Compose(b.Context(), dst, v, view, 0, -1, l, 0); err != nil {
 						b.Fatal(err)

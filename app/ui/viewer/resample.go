@@ -30,7 +30,7 @@ func sample(v float32) uint64 {
 	return uint64(int32(min(v, 1)*sampleOne + 0.5))
 }
 
-// pictureRows makes the view's rows of a picture, for one band.
+// pictureRows makes the view's rows of a picture, for one strip.
 type pictureRows struct {
 	src  []pair // one row of samples, and as many more as taps may reach beyond it
 	sum  []pair
@@ -50,6 +50,7 @@ func (r *pictureRows) row(dst []uint8, m *colour.Image, x, y *taps, i int) {
 	if y.n == 2 {
 		a, b := r.across(m, x, first), r.across(m, x, min(first+1, m.R.H-1))
 		w := uint64(weights[1])
+		b, dst = b[:len(a)], dst[:4*len(a)]
 		for i, p := range a {
 			q := b[i]
 			writePair(dst[4*i:], p.rg<<weightBits+(q.rg-p.rg)*w, p.b<<weightBits+(q.b-p.b)*w)
@@ -102,9 +103,11 @@ func (r *pictureRows) across(m *colour.Image, x *taps, y int) []pair {
 		r.src[i] = pair{sample(red[i]) | sample(green[i])<<32, sample(blue[i])}
 	}
 	if x.n == 2 {
+		second, src := x.second[:len(x.first)], r.src
+		out = out[:len(x.first)]
 		for i, f := range x.first {
-			two := r.src[f : f+2 : f+2]
-			p, q, w := two[0], two[1], uint64(x.weight[2*i+1])
+			two := src[f : f+2 : f+2]
+			p, q, w := two[0], two[1], uint64(second[i])
 			out[i] = pair{p.rg<<weightBits + (q.rg-p.rg)*w, p.b<<weightBits + (q.b-p.b)*w}
 		}
 		return out
@@ -182,9 +185,11 @@ func (r *matteRows) across(p *colour.Plane, x *taps, y int) []uint32 {
 		r.src[i] = uint32(sample(row[i]))
 	}
 	if x.n == 2 {
+		second, src := x.second[:len(x.first)], r.src
+		out = out[:len(x.first)]
 		for i, f := range x.first {
-			two := r.src[f : f+2 : f+2]
-			out[i] = two[0]<<weightBits + (two[1]-two[0])*uint32(x.weight[2*i+1])
+			two := src[f : f+2 : f+2]
+			out[i] = two[0]<<weightBits + (two[1]-two[0])*uint32(second[i])
 		}
 		return out
 	}
@@ -199,7 +204,7 @@ func (r *matteRows) across(p *colour.Plane, x *taps, y int) []uint32 {
 	return out
 }
 
-// A rowRing keeps the last few rows of a band that were brought to the view's
+// A rowRing keeps the last few rows of a strip that were brought to the view's
 // width: those of neighbouring rows of the view.
 type rowRing[T any] struct {
 	rows [][]T // by number modulo their count

@@ -19,6 +19,7 @@ type taps struct {
 	near   []int32 // for each of them, the sample its centre lies in
 	first  []int32 // the first of the samples blended
 	weight []int32 // of n samples each; they sum to weightOne
+	second []int32 // where n is 2, the second one's
 	n      int     // 0: crisp, near alone
 }
 
@@ -78,6 +79,9 @@ func (t *taps) blend(from, width float64, count int) {
 		at := min(max(int(whole)+i, 0), count-1) - first
 		t.weight[w+at] += int32(sum - done)
 		done = sum
+	}
+	if t.n == 2 {
+		t.second = append(t.second, t.weight[w+1])
 	}
 }
 

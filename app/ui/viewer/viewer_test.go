@@ -384,6 +384,24 @@ func TestPan(t *testing.T) {
 	assert.Equal(t, before, v.Viewport(), "the secondary button does not pan")
 }
 
+// A widget that begins between two pixels of the screen is drawn from the nearer
+// one, and so is the mouse counted.
+func TestPointerCountsFromTheWholePixel(t *testing.T) {
+	v, _, _ := open(t, 1)
+	v.SetPicture(300, 200)
+	s := &stub{take: true}
+	v.SetTool(s)
+	down := func(y float32) {
+		abs := fyne.NewPos(50, y)
+		v.MouseDown(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: abs.SubtractXY(20, 27.58), AbsolutePosition: abs}, Button: primary})
+		v.DragEnd()
+	}
+	down(28)
+	assert.Equal(t, 0.5, s.last.SY)
+	down(127)
+	assert.Equal(t, 99.5, s.last.SY)
+}
+
 func TestDoublePress(t *testing.T) {
 	v, _, _ := open(t, 1)
 	s := &stub{take: true}
