@@ -24,7 +24,7 @@ type findings struct {
 	picked  *colour.Image // what fit and pick read
 	matte   *colour.Plane
 	figures check.Figures
-	scores  *check.Scores // against the true matte; nil without one
+	true    *comparison // with the true matte; nil without one
 	worst   []check.Patch
 	density *field.Density
 	dabs    []selection.Dab // in the matte's order
@@ -143,11 +143,8 @@ func findMatte(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 		return err
 	}
 	if q.truth != nil && q.truth.W == matte.W && q.truth.H == matte.H {
-		scores, err := check.Score(ctx, matte, *q.truth, nil)
-		if err != nil {
-			return err
-		}
-		f.scores = &scores
+		c := againstTruth(matte, *q.truth)
+		f.true = &c
 	}
 	return nil
 }

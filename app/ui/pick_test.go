@@ -72,8 +72,8 @@ func TestDifferencesAreSaid(t *testing.T) {
 func TestAgainstTruth(t *testing.T) {
 	matte := colour.Plane{W: 4, H: 1, Pix: []float32{1, 0.5, 0, 1}}
 	truth := colour.Plane{W: 4, H: 1, Pix: []float32{1, 1, 0, 0}}
-	overlap, missed, added := againstTruth(matte, truth)
-	assert.InDelta(t, 1.5/3, overlap, 1e-9)
-	assert.InDelta(t, 0.25, missed, 1e-9)
-	assert.InDelta(t, 0.5, added, 1e-9)
+	c := againstTruth(matte, truth)
+	assert.InDelta(t, 1.5/3, c.overlap, 1e-9)
+	assert.InDelta(t, 0.25, c.missed, 1e-9)
+	assert.InDelta(t, 0.5, c.added, 1e-9)
 }

@@ -27,7 +27,14 @@ type pickPanel struct {
 	card       *offerCard
 	controls   *fyne.Container
 	density    *field.Density // as the field has it
+	sampled    sampled        // whose dabs the field shows
 	all        fyne.CanvasObject
+}
+
+// A sampled says what the dabs' colours in the field were read for.
+type sampled struct {
+	about *study.Study
+	model selection.Model
 }
 
 // A limitRow is the numbers of one channel.
@@ -251,12 +258,16 @@ func (p *pickPanel) display() {
 
 // showFindings puts the field's ground and the dabs' colours on it.
 func (p *pickPanel) showFindings() {
-	f := &p.w.found
+	f, m := &p.w.found, p.w.bench.matte()
 	if f.density != nil && f.density != p.density && f.matteID == p.w.bench.matteID {
 		p.density = f.density
 		p.field.SetDensity(f.density)
 	}
-	if f.matteID == p.w.bench.matteID {
+	if f.matteID != p.w.bench.matteID {
+		return
+	}
+	if of := (sampled{f.about, m.Pick.Model}); of != p.sampled {
+		p.sampled = of
 		p.samples(nil)
 	}
 }
@@ -293,6 +304,7 @@ func (p *pickPanel) samples(more *selection.Dab) {
 // ends that.
 func (p *pickPanel) preview(dab *selection.Dab, would *selection.Pick) {
 	p.samples(dab)
+	p.sampled = sampled{}
 	p.field.SetPreview(would)
 }
 

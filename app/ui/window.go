@@ -73,7 +73,9 @@ type Config struct {
 }
 
 // New builds the program's window in an app. Show it to begin.
-func New(app fyne.App, c Config) fyne.Window {
+func New(app fyne.App, c Config) fyne.Window { return newWindow(app, c).win }
+
+func newWindow(app fyne.App, c Config) *window {
 	w := &window{
 		app: app, win: app.NewWindow(Title), bench: newBench(),
 		hidden: map[int]bool{}, fitBase: map[int]string{}, picks: map[int]selection.Pick{},
@@ -85,7 +87,7 @@ func New(app fyne.App, c Config) fyne.Window {
 		w.trace = newTrace(c.Trace)
 	}
 	w.build(c)
-	return w.win
+	return w
 }
 
 // Title is the program's name.

@@ -1,0 +1,58 @@
+package ui
+
+import (
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// newTestWindow is a window on the embedded sample in Fyne's test driver, which
+// needs no display. What the background finds is waited for.
+func newTestWindow(t testing.TB) *window {
+	t.Helper()
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(look.Theme())
+	w := newWindow(app, Config{})
+	w.win.Resize(fyne.NewSize(1280, 800))
+	eventually(t, "the sample", func() bool { return w.bench.study() != nil && w.fresh() })
+	t.Cleanup(func() {
+		w.leave()
+		w.preview.jobs.stop()
+		w.assessor.jobs.stop()
+	})
+	return w
+}
+
+// eventually waits for what the background does.
+func eventually(t testing.TB, what string, done func() bool) {
+	t.Helper()
+	for end := time.Now().Add(30 * time.Second); ; time.Sleep(time.Millisecond) {
+		ok := false
+		fyne.DoAndWait(func() { ok = done() })
+		if ok {
+			return
+		}
+		require.True(t, time.Now().Before(end), "%s: not within 30 s", what)
+	}
+}
+
+// BenchmarkDragStep is what one step of a drag costs on Fyne's goroutine: the
+// edit, and the new state on every part of the window.
+func BenchmarkDragStep(b *testing.B) {
+	w := newTestWindow(b)
+	v := 0.0
+	for b.Loop() {
+		v += 0.001
+		w.bench.slide("Soften", look.Moved, func(_ *study.Study, m *study.Matte) error {
+			m.Edge.Soften.Set(1, 1+v)
+			return nil
+		})
+	}
+}
