@@ -157,6 +157,9 @@ func (w *window) typed(e *fyne.KeyEvent) {
 func (w *window) escape() {
 	switch {
 	case w.bench.cancelDrag():
+	case w.marks.asked != nil:
+		w.marks.forget()
+		w.viewer.Redraw()
 	case w.saying():
 		w.hideBands()
 	default:

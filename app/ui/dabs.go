@@ -248,7 +248,7 @@ func differences(a, b selection.Pick) (lines []string) {
 	for c := range b.Limits {
 		x, y := describe(a, selection.Channel(c)), describe(b, selection.Channel(c))
 		if x != y {
-			lines = append(lines, x+"  →  "+y)
+			lines = append(lines, x+" becomes "+y)
 		}
 	}
 	return lines

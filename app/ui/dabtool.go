@@ -183,6 +183,11 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 	if t.now != nil {
 		drawDab(dst, vp, scale, *t.now, true)
 	}
+	if a := t.w.marks.asked; a != nil {
+		x, y := vp.ToScreen(float64(a.x)+0.5, float64(a.y)+0.5)
+		ink.Ring(dst, ink.Pt{X: x, Y: y}, 6*scale, ink.Pen{Width: 4 * scale, Colour: shadow})
+		ink.Ring(dst, ink.Pt{X: x, Y: y}, 6*scale, ink.Pen{Width: 1.6 * scale, Colour: look.White})
+	}
 	t.cursor.draw(dst, vp, scale)
 }
 

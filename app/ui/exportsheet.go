@@ -200,7 +200,7 @@ func (e *exportSheet) display() {
 		names, err = job.Names()
 	}
 	if err != nil {
-		e.wrong.SetText("▲ " + plain(err))
+		e.wrong.SetText(plain(err))
 		e.example.SetText("")
 		e.start.Disable()
 	} else {
@@ -282,7 +282,7 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 	case errors.Is(err, context.Canceled):
 		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", len(files)))
 	case err != nil:
-		e.wrong.SetText("▲ " + plain(err))
+		e.wrong.SetText(plain(err))
 	default:
 		var size int64
 		for _, f := range files {

@@ -177,7 +177,7 @@ func findWorst(ctx context.Context, q inquiry, m *study.Matte, f *findings) (err
 	if m == nil {
 		return nil
 	}
-	f.worst, err = check.WorstEdges(ctx, *f.matte, f.picked, worstEdges, patchSide)
+	f.worst, err = check.WorstEdges(ctx, *f.matte, f.picked, worstEdges, patchSide, 0)
 	return err
 }
 

@@ -77,7 +77,7 @@ func (judgeColumns) MinSize(o []fyne.CanvasObject) fyne.Size {
 func (judgeColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	const gap = 12
 	x := float32(0)
-	for i, share := range []float32{0.22, 0.25, 0.24, 0.29} {
+	for i, share := range []float32{0.25, 0.24, 0.23, 0.28} {
 		w := share * (s.Width - 3*gap)
 		o[i].Move(fyne.NewPos(x, 0))
 		o[i].Resize(fyne.NewSize(w, s.Height))
@@ -291,7 +291,7 @@ func (m *magnifier) visit() {
 	}
 	at := f.worst[m.w.judge.at%len(f.worst)]
 	vp := m.w.viewer.Viewport()
-	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X), float64(at.Y), max(vp.Zoom, 4), false
+	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X)+patchSide/2, float64(at.Y)+patchSide/2, max(vp.Zoom, 4), false
 	m.w.lookAt(vp)
 }
 
@@ -304,7 +304,7 @@ func magnified(f *findings, at check.Patch) *image.RGBA {
 	width, height := f.picked.Size()
 	for y := range h {
 		for x := range w {
-			sx, sy := at.X-w/2+x, at.Y-h/2+y
+			sx, sy := at.X-(w-h)/2+x, at.Y+y
 			i := out.PixOffset(x, y)
 			out.Pix[i+3] = 255
 			if sx < 0 || sy < 0 || sx >= width || sy >= height {

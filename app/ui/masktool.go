@@ -307,3 +307,9 @@ func (t *maskTool) vertexText(n int) string {
 	}
 	return fmt.Sprintf("%d of %d", t.vertex+1, n)
 }
+
+// WantsTab reports whether Tab goes to the next vertex here.
+func (t *maskTool) WantsTab() bool {
+	_, ok := t.shape()
+	return ok && t.draft == nil
+}

@@ -108,7 +108,7 @@ func (o *overlays) showHint() {
 // display shows what the state of the bench asks for.
 func (o *overlays) display() {
 	b := o.w.bench
-	show(o.hint, b.sample && !o.hideHint && !b.dragging() && !o.w.drawing())
+	show(o.hint, b.sample && !o.hideHint && !b.dragging() && !o.w.drawing() && b.view != viewer.Reasons && len(b.session.UndoLabels()) == 0)
 	show(o.legend.all, b.view == viewer.Reasons && b.matte() != nil)
 	o.note.display()
 	if b.view != viewer.Reasons {
@@ -185,6 +185,7 @@ func (o *overlays) ask(x, y int) {
 	}
 	o.asked = &askedPixel{x, y, m.Pick.Model.At(c)}
 	o.card.show(o.asked)
+	o.w.viewer.Redraw()
 	vp := o.w.viewer.Viewport()
 	sx, sy := vp.ToScreen(float64(x)+0.5, float64(y)+0.5)
 	scale := o.w.win.Canvas().Scale()
@@ -369,7 +370,7 @@ func newLegend() *legend {
 		swatch := canvas.NewImageFromImage(viewer.Swatch(r, image.Pt(20, 14)))
 		swatch.ScaleMode = canvas.ImageScalePixels
 		swatch.SetMinSize(fyne.NewSize(20, 14))
-		l.names[r] = look.NewFixedLabel(40, "", look.Style{Size: look.SmallSize, Colour: look.Text})
+		l.names[r] = look.NewFixedLabel(48, "", look.Style{Size: look.SmallSize, Colour: look.Text})
 		l.shares[r] = look.NewFixedLabel(46, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 		row.Add(container.NewCenter(swatch))
 		row.Add(l.names[r])

@@ -65,7 +65,7 @@ func TestDifferencesAreSaid(t *testing.T) {
 	b := a
 	b.Limits[selection.Hue].To = 31
 	b.Limits[selection.Light] = selection.Limit{Range: selection.Range{From: 0.2, To: 0.8}}
-	assert.Equal(t, []string{"hue 15–28  →  hue 15–31", "light off  →  light 0.20–0.80"}, differences(a, b))
+	assert.Equal(t, []string{"hue 15–28 becomes hue 15–31", "light off becomes light 0.20–0.80"}, differences(a, b))
 	assert.Empty(t, differences(a, a))
 }
 
