@@ -25,7 +25,7 @@ func (t *Track) InsertPoint(side int, u float64) (moved float64, err error) {
 	for i := range t.Keys {
 		before := t.shape(t.Keys[i])
 		after := before
-		after.Points = slices.Insert(slices.Clone(before.Points), side+1, before.onSide(side, u))
+		after.Points = slices.Insert(slices.Clone(before.Points), side+1, before.OnSide(side, u))
 		if t.Rounded {
 			moved = max(moved, movedBetween(before, after, side))
 		}
@@ -34,9 +34,10 @@ func (t *Track) InsertPoint(side int, u float64) (moved float64, err error) {
 	return moved, nil
 }
 
-// onSide returns the point of the outline at u on the way from point side to
-// the next.
-func (s Shape) onSide(side int, u float64) Point {
+// OnSide returns the point of the outline at the share u in [0,1] of the way
+// from point side, counted from 0, to the next. On a rounded outline u is the
+// curve's parameter, which does not run evenly along it.
+func (s Shape) OnSide(side int, u float64) Point {
 	a, b := s.Points[side], s.Points[(side+1)%len(s.Points)]
 	if !s.Rounded {
 		return Point{a.X + float64(u*(b.X-a.X)), a.Y + float64(u*(b.Y-a.Y))}

@@ -28,9 +28,11 @@ func Outline(s Shape, tolerance float64) []Point {
 }
 
 // outline returns the corners that are drawn, none the same as the next.
-func (s Shape) outline() []spot {
+func (s Shape) outline() []spot { return s.corners(flatness) }
+
+func (s Shape) corners(tolerance float64) []spot {
 	var out []spot
-	for _, c := range s.chain(flatness) {
+	for _, c := range s.chain(tolerance) {
 		if len(out) == 0 || out[len(out)-1] != c {
 			out = append(out, c)
 		}
