@@ -20,4 +20,8 @@
 // derivatives of a Gaussian of sigma 1.4 whose kernel has unit L2 norm; steps of
 // 0.1, threshold 0.15, no weighting by distance. IoU of soft sets: the ratio of
 // Ruzicka (common practice, from memory).
+//
+// Measure says without a truth what one matte is like: how much it holds, how
+// wide its edge is, specks and holes. WorstEdges finds the stretches of the edge
+// that are most worth a look.
 package check
