@@ -137,7 +137,7 @@ func (v verb) printHelp(w io.Writer, flags *flag.FlagSet) {
 		if !slices.Contains([]string{"", "false", "[]", "-1", "0", "0,0"}, f.DefValue) {
 			about += " (" + f.DefValue + ")"
 		}
-		fmt.Fprintf(w, "  --%-12s%s\n", f.Name, wrapped(about, strings.Repeat(" ", 15)))
+		fmt.Fprintf(w, "  --%-12s%s\n", f.Name, wrapped(about, strings.Repeat(" ", 16)))
 	})
 	for i, e := range v.examples {
 		if i == 0 {

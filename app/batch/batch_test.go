@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/export"
+	"halocline/app/study"
 	"halocline/colour"
 )
 
@@ -153,6 +154,47 @@ func TestExportNeverReplacesAStrangersFile(t *testing.T) {
 	require.Equal(t, failed, status)
 	require.Contains(t, stdout, "20 bytes")
 	require.Contains(t, stderr, "1 of 1 files")
+}
+
+func TestRetouchedMattesAreNotReplaced(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	out := b.at("mattes")
+	exported := result[exportReport](t, "export", fit.Study, "--out", out)
+	matte := filepath.Join(out, filepath.FromSlash(exported.Files[0].Name))
+	require.NoError(t, os.WriteFile(matte, []byte("retouched"), 0o666))
+	status, _, stderr := run(t, "export", fit.Study, "--out", out)
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, matte)
+	require.Contains(t, stderr, "changed since")
+	result[exportReport](t, "export", fit.Study, "--out", out, "--overwrite")
+	require.Equal(t, 1, result[verifyReport](t, "verify", out).Good)
+}
+
+// A pick whose calm somebody switched off stays so when it is fitted again, from
+// the picture as it sees it.
+func TestFitAgainKeepsCalmOff(t *testing.T) {
+	b := newBeach(t)
+	sample := []string{"--keep", b.keep, "--drop", b.drop, "--name", "skin"}
+	again := func(path string) fitReport {
+		return result[fitReport](t, append([]string{"fit", path, "--replace"}, sample...)...)
+	}
+	first := result[fitReport](t, append([]string{"fit", b.picture}, sample...)...)
+	require.Equal(t, first.Pick, again(first.Study).Pick)
+	s, err := study.Load(first.Study)
+	require.NoError(t, err)
+	require.True(t, s.MatteNamed("skin").Pick.Calm)
+	s.MatteNamed("skin").Pick.Calm = false
+	require.NoError(t, study.Save(first.Study, s))
+
+	rough := again(first.Study)
+	s, err = study.Load(first.Study)
+	require.NoError(t, err)
+	require.False(t, s.MatteNamed("skin").Pick.Calm)
+	require.NotEqual(t, first.Pick, rough.Pick, "the noise is in it")
+	calm := result[separationReport](t, "separate", b.picture, "--keep", b.keep, "--drop", b.drop)
+	loud := result[separationReport](t, "separate", first.Study, "--keep", b.keep, "--drop", b.drop, "--matte", "skin")
+	require.NotEqual(t, calm.Channels["chroma"].Could, loud.Channels["chroma"].Could, "which no pick has a part in")
 }
 
 func TestWrongCallsAndBadInput(t *testing.T) {

@@ -12,7 +12,7 @@ var exportVerb = verb{
 	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite]",
 	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, or after base. " +
-		"All mattes unless --matte names some. Files that an earlier export into DIR did not write are never replaced without --overwrite.",
+		"All mattes unless --matte names some. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite.",
 	examples: []string{
 		"halocline-batch export transect.halocline --out mattes",
 		"halocline-batch export transect.halocline --out review --matte skin --kind reasons --depth 8",
@@ -35,7 +35,7 @@ func runExport(ctx context.Context, c *call) error {
 	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
 	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons or base")
 	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
-	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote")
+	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err

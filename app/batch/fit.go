@@ -41,7 +41,7 @@ func runFit(ctx context.Context, c *call) error {
 	var from sampleFlags
 	from.add(f)
 	name := f.String("name", "matte", "of the new matte")
-	replace := f.Bool("replace", false, "fit the matte of that name again; its masks and edge stay")
+	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and calm stay")
 	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
@@ -55,7 +55,11 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	samples, err := w.samples(ctx, from)
+	settings, calm, err := w.settingsToFit(*name, *replace)
+	if err != nil {
+		return err
+	}
+	samples, err := w.samples(ctx, from, settings)
 	if err != nil {
 		return err
 	}
@@ -67,7 +71,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	matte.Pick = study.ConstantPick(fitted.Pick, true)
+	matte.Pick = study.ConstantPick(fitted.Pick, calm)
 	added, left := samples.addDabs(w.Study, matte, w.frame())
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
@@ -89,6 +93,19 @@ func runFit(ctx context.Context, c *call) error {
 		report.Separation = &r
 	}
 	return c.printJSON(report)
+}
+
+// settingsToFit returns whether the pick that a fit makes is calm, and whose
+// settings say how it sees the picture: nil for a new matte.
+func (w opened) settingsToFit(name string, replace bool) (*study.Settings, bool, error) {
+	if !replace {
+		return nil, true, nil
+	}
+	m, err := w.matte(name)
+	if err != nil {
+		return nil, false, err
+	}
+	return &m.Settings, m.Pick.Calm, nil
 }
 
 // matteToFit returns the matte that a fit is for: a new one, or with replace the

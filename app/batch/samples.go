@@ -39,13 +39,14 @@ type masks struct {
 	dabs       []selection.Dab
 }
 
-// samples reads the mask pictures of samples and the colours under them, as a
-// pick sees the work's picture; --drop may be missing.
-func (w opened) samples(ctx context.Context, f sampleFlags) (m masks, err error) {
+// samples reads the mask pictures of samples and the colours under them, as the
+// pick of those settings sees the work's picture, for nil a new pick; --drop may
+// be missing.
+func (w opened) samples(ctx context.Context, f sampleFlags, settings *study.Settings) (m masks, err error) {
 	if f.keep == "" {
 		return m, misuse("found no --keep MASK, want a picture that is white on what to keep")
 	}
-	picture, err := w.Renderer.Picked(ctx, render.Request{Study: w.Study, Frame: w.frame()})
+	picture, err := w.Renderer.Picked(ctx, render.Request{Study: w.Study, Settings: settings, Frame: w.frame()})
 	if err != nil {
 		return m, err
 	}

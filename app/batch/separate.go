@@ -3,6 +3,7 @@ package batch
 import (
 	"context"
 
+	"halocline/app/study"
 	"halocline/selection"
 )
 
@@ -34,17 +35,21 @@ func runSeparate(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	samples, err := w.samples(ctx, from)
-	if err != nil {
-		return err
-	}
-	var pick selection.Pick
+	var settings *study.Settings
 	if *name != "" {
 		m, err := w.matte(*name)
 		if err != nil {
 			return err
 		}
-		pick = m.Pick.At(w.frame())
+		settings = &m.Settings
+	}
+	samples, err := w.samples(ctx, from, settings)
+	if err != nil {
+		return err
+	}
+	var pick selection.Pick
+	if settings != nil {
+		pick = settings.Pick.At(w.frame())
 	} else {
 		fitted, err := fit(samples.dabs)
 		if err != nil {

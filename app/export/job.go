@@ -29,8 +29,8 @@ type Job struct {
 	Pattern  Pattern
 	Folder   string
 	// Overwrite lets files be replaced that this folder's manifest does not
-	// know, or knows from other footage. Those that an export of this footage
-	// wrote may always be.
+	// know, knows from other footage, or knows with other bytes: somebody changed
+	// them. Those that an export of this footage wrote may always be.
 	Overwrite bool
 	// Progress, if not nil, is called after each picture.
 	Progress func(done, total int, e Entry)
@@ -45,7 +45,7 @@ type task struct {
 
 // Run writes the pictures and the manifest, and returns what it wrote. Before
 // the first is written all names are checked: if one would replace a file that
-// is not this folder's own, nothing is done. After an error or when ctx ends,
+// is not this folder's own as it was written, nothing is done. After an error or when ctx ends,
 // what is finished stays, and the manifest knows it.
 func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if j.Depth != 8 && j.Depth != 16 {
@@ -59,7 +59,7 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := j.checkNames(tasks, m); err != nil {
+	if err := j.checkNames(ctx, tasks, m); err != nil {
 		return nil, err
 	}
 	d := &drawer{renderer: j.Renderer, study: j.Study, depth: j.Depth}
@@ -128,9 +128,10 @@ func clipName(c study.Clip) string {
 	return short
 }
 
-// checkNames stops before anything is replaced that is not the folder's own, or
-// was made from other footage: two clips may have one name.
-func (j Job) checkNames(tasks []task, m *manifest) error {
+// checkNames stops before anything is replaced that is not the folder's own, was
+// made from other footage (two clips may have one name), or was changed since by
+// someone else, say retouched.
+func (j Job) checkNames(ctx context.Context, tasks []task, m *manifest) error {
 	if j.Overwrite {
 		return nil
 	}
@@ -146,7 +147,28 @@ func (j Job) checkNames(tasks []task, m *manifest) error {
 			return fmt.Errorf("export: %s was made from other footage than %s: choose another folder or name pattern, or allow overwriting", path, j.Study.Clip.Path)
 		case !known:
 			return fmt.Errorf("export: %s exists and was not written by an export into this folder: choose another folder, or allow overwriting", path)
+		default:
+			if err := checkUnchanged(ctx, m, t.name, path); err != nil {
+				return err
+			}
 		}
+	}
+	return nil
+}
+
+// checkUnchanged returns an error where a file that an export wrote has other
+// bytes now.
+func checkUnchanged(ctx context.Context, m *manifest, name, path string) error {
+	ok, found, err := m.wrote(ctx, name, path)
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case err != nil:
+		return fmt.Errorf("export: %s cannot be looked at: %w", path, err)
+	case !ok:
+		want := m.entries[name]
+		return fmt.Errorf("export: %s was changed since an export wrote it: found %s, want %d bytes with sha256 %.12s as in %s: choose another folder, or allow overwriting",
+			path, found, want.Size, want.SHA256, m.path)
 	}
 	return nil
 }

@@ -1,10 +1,12 @@
 package export
 
 import (
+	"bytes"
 	"context"
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -115,6 +117,67 @@ func TestJobLeavesMattesOfOtherFootage(t *testing.T) {
 	other.Overwrite = true
 	_, err = other.Run(t.Context())
 	require.NoError(t, err)
+}
+
+// A matte that somebody has retouched since is somebody's work, also where its
+// size is what it was.
+func TestJobLeavesRetouchedFiles(t *testing.T) {
+	out := t.TempDir()
+	j := jobOf(t, 0.5, out, "sand", "skin")
+	_, err := j.Run(t.Context())
+	require.NoError(t, err)
+	path := filepath.Join(out, "skin", "dive-skin.000003.png")
+	own, err := os.ReadFile(path)
+	require.NoError(t, err)
+	other := bytes.Clone(own)
+	other[len(other)-1] ^= 1
+	for found, retouched := range map[string][]byte{
+		"found 9 bytes, want " + strconv.Itoa(len(own)): []byte("retouched"),
+		"found other bytes, want":                       other,
+	} {
+		require.NoError(t, os.WriteFile(path, retouched, 0o666))
+		manifest, err := os.ReadFile(filepath.Join(out, ManifestName))
+		require.NoError(t, err)
+		j.Overwrite = false
+		_, err = j.Run(t.Context())
+		require.ErrorContains(t, err, "export: "+path+" was changed since an export wrote it: "+found)
+		after, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, retouched, after)
+		unchanged, err := os.ReadFile(filepath.Join(out, ManifestName))
+		require.NoError(t, err)
+		assert.Equal(t, manifest, unchanged, "nothing is done")
+
+		j.Overwrite = true
+		_, err = j.Run(t.Context())
+		require.NoError(t, err)
+		after, err = os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, own, after)
+	}
+	require.NoError(t, os.Remove(path))
+	j.Overwrite = false
+	_, err = j.Run(t.Context())
+	require.NoError(t, err, "a file that is gone may be written")
+}
+
+// An export that was killed between the manifest's line and the file leaves a
+// file of an earlier line, which is the folder's own as well.
+func TestJobReplacesTheFileOfAnEarlierLine(t *testing.T) {
+	out := t.TempDir()
+	j := jobOf(t, 0.5, out, "skin")
+	first, err := j.Run(t.Context())
+	require.NoError(t, err)
+	m, err := openManifest(out)
+	require.NoError(t, err)
+	next := first[0]
+	next.Size, next.SHA256 = 12, strings.Repeat("0", 64)
+	require.NoError(t, m.add(next))
+	_, err = j.Run(t.Context())
+	require.NoError(t, err)
+	_, faults, err := Verify(t.Context(), out)
+	require.NoError(t, err)
+	assert.Empty(t, faults)
 }
 
 // A leftContext ends once it has been asked so many times whether it has.

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -37,13 +38,14 @@ type Entry struct {
 type manifest struct {
 	path    string
 	entries map[string]Entry
-	lines   int  // with an entry, also where a later one holds
-	torn    bool // its last line was cut
+	written map[string][]study.Footage // what any line says of a file's bytes
+	lines   int                        // with an entry, also where a later one holds
+	torn    bool                       // its last line was cut
 }
 
 // openManifest reads a folder's manifest; where there is none it is empty.
 func openManifest(folder string) (*manifest, error) {
-	m := &manifest{path: filepath.Join(folder, ManifestName), entries: map[string]Entry{}}
+	m := &manifest{path: filepath.Join(folder, ManifestName), entries: map[string]Entry{}, written: map[string][]study.Footage{}}
 	f, err := os.Open(m.path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return m, nil
@@ -75,9 +77,31 @@ func (m *manifest) read(r io.Reader) error {
 		if err := json.Unmarshal(line, &e); err != nil || e.Name == "" {
 			return fmt.Errorf("export: %s: line %d is no entry of a manifest, want {\"name\": ..., \"sha256\": ...}", m.path, n)
 		}
-		m.entries[e.Name] = e
-		m.lines++
+		m.learn(e)
 	}
+}
+
+func (m *manifest) learn(e Entry) {
+	m.entries[e.Name] = e
+	m.written[e.Name] = append(m.written[e.Name], study.Footage{Size: e.Size, SHA256: e.SHA256})
+	m.lines++
+}
+
+// wrote reports whether an export wrote the file at path, which the manifest
+// knows by name, as it is now, and what was found where none did. Earlier lines
+// count too: an export that was killed may have left a new line and the old file.
+// The file is read only where its size agrees.
+func (m *manifest) wrote(ctx context.Context, name, path string) (ok bool, found string, err error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return false, "", err
+	}
+	list := m.written[name]
+	if !slices.ContainsFunc(list, func(f study.Footage) bool { return f.Size == info.Size() }) {
+		return false, fmt.Sprintf("%d bytes", info.Size()), nil
+	}
+	print, err := study.Measure(ctx, path)
+	return slices.Contains(list, print), "other bytes", err
 }
 
 // add appends an entry, at once and as one line, so that several exports may
@@ -103,8 +127,7 @@ func (m *manifest) add(e Entry) error {
 	if err := errors.Join(err, f.Close()); err != nil {
 		return fmt.Errorf("export: %s cannot be written: %w", m.path, err)
 	}
-	m.entries[e.Name] = e
-	m.lines++
+	m.learn(e)
 	return nil
 }
 
@@ -119,7 +142,7 @@ func (m *manifest) tidy() error {
 	if err != nil {
 		return err
 	}
-	m.entries, m.lines, m.torn = now.entries, len(now.entries), false
+	m.entries, m.written, m.lines, m.torn = now.entries, now.written, len(now.entries), false
 	return study.WriteBeside(m.path, func(w io.Writer) error {
 		out := json.NewEncoder(w)
 		for _, e := range m.sorted() {
