@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 	"sync"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -26,11 +27,14 @@ import (
 //	shown                       a picture is on the screen, nothing newer is asked for
 //	found                       the figures of the matte as it is now are shown
 //	place X Y W H KIND NAME     where a control is, in screen pixels of the window
+//	settled                     all of them are where the places say
 //	saved PATH, opened PATH, exported N FOLDER, problem TEXT
 type journal struct {
 	mu     sync.Mutex
 	w      io.Writer
-	places string // as told last
+	places string      // as told last
+	seen   string      // as seen last
+	soon   *time.Timer // places are to be told
 }
 
 // tell writes a line; it does nothing on nil.
@@ -43,23 +47,43 @@ func (j *journal) tell(format string, args ...any) {
 	fmt.Fprintf(j.w, strings.ReplaceAll(format, "\n", " ")+"\n", args...)
 }
 
-// tellPlaces tells where the controls are, where that has changed.
+// tellPlaces tells where the controls are once they rest, where that has changed.
 func (w *window) tellPlaces() {
 	if w.journal == nil {
 		return
 	}
-	var b strings.Builder
-	w.placesIn(&b, w.win.Canvas().Content(), true)
-	if top := w.win.Canvas().Overlays().Top(); top != nil {
-		w.placesIn(&b, top, true)
+	if w.journal.soon != nil {
+		w.journal.soon.Stop()
 	}
-	if b.String() != w.journal.places {
-		w.journal.places = b.String()
-		w.journal.tell("%s", strings.TrimSuffix(b.String(), "\n"))
-	}
+	w.journal.soon = time.AfterFunc(settling, func() {
+		fyne.Do(func() { w.tellIfSettled() })
+	})
 }
 
-func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject, visible bool) {
+// settling is how long places must stay as they are to be told: some frames.
+const settling = 80 * time.Millisecond
+
+// tellIfSettled tells the places unless they have just changed, as what is laid
+// out moves for some frames; then it looks again.
+func (w *window) tellIfSettled() {
+	var b strings.Builder
+	w.placesIn(&b, w.win.Canvas().Content())
+	if top := w.win.Canvas().Overlays().Top(); top != nil {
+		w.placesIn(&b, top)
+	}
+	if b.String() != w.journal.seen {
+		w.journal.seen = b.String()
+		w.tellPlaces()
+		return
+	}
+	if w.journal.seen != w.journal.places {
+		w.journal.places = w.journal.seen
+		w.journal.tell("%s", strings.TrimSuffix(w.journal.places, "\n"))
+	}
+	w.journal.tell("settled")
+}
+
+func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 	if !o.Visible() {
 		return
 	}
@@ -78,14 +102,14 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject, visible bool)
 	switch o := o.(type) {
 	case *fyne.Container:
 		for _, c := range o.Objects {
-			w.placesIn(b, c, visible)
+			w.placesIn(b, c)
 		}
 	case *container.Scroll:
-		w.placesIn(b, o.Content, visible)
+		w.placesIn(b, o.Content)
 	case *plate:
-		w.placesIn(b, o.content, visible)
+		w.placesIn(b, o.content)
 	case *widget.PopUp:
-		w.placesIn(b, o.Content, visible)
+		w.placesIn(b, o.Content)
 	}
 }
 

@@ -161,7 +161,7 @@ func (p *masksPanel) build(masks []study.Mask) {
 	for i := range masks {
 		r := p.newLine(masks[i].ID)
 		p.rows = append(p.rows, r)
-		p.list.Add(r)
+		p.list.Add(r.plate)
 	}
 	p.list.Refresh()
 	p.scroll.Refresh()

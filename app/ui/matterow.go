@@ -141,7 +141,7 @@ func (r *matteRow) build(mattes []study.Matte) {
 			c = r.newCard(m.ID)
 		}
 		r.cards = append(r.cards, c)
-		r.row.Add(c)
+		r.row.Add(c.plate)
 	}
 	r.row.Add(container.NewCenter(r.add))
 	r.row.Refresh()

@@ -399,12 +399,13 @@ func (c *offerCard) display() {
 	}
 	line(separationLine(s), look.Style{Size: look.SmallSize, Colour: look.AccentText})
 	if len(s.notes) > 0 {
-		line(strings.Join(s.notes, "; "), look.Style{Size: look.AxisSize, Colour: look.Second})
+		c.lines.Add(look.NewParagraph(2, strings.Join(s.notes, "; ")+".", look.Style{Size: look.AxisSize, Colour: look.Second}))
 	}
 	c.lines.Refresh()
 	c.p.controls.Hide()
 	c.all.Show()
 	c.take.Refresh()
+	c.p.w.tellPlaces()
 }
 
 // separationLine says how the dabs are parted now, and would be.
@@ -412,5 +413,5 @@ func separationLine(s *suggestion) string {
 	if s.before == nil || s.after == nil {
 		return "How well it parts them needs a dab of each kind."
 	}
-	return fmt.Sprintf("Parts %.0f of 100 pairs of dabbed pixels now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
+	return fmt.Sprintf("Parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
 }

@@ -41,6 +41,7 @@ func (w *window) openSheet(title, about string, body fyne.CanvasObject, size fyn
 	if first != nil {
 		w.win.Canvas().Focus(first)
 	}
+	w.tellPlaces()
 	return s
 }
 

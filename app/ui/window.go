@@ -199,6 +199,7 @@ func (w *window) showNow() {
 	w.panels[w.bench.step].display()
 	w.showMenus()
 	w.viewer.Redraw()
+	w.tellPlaces()
 }
 
 // ask asks for the picture that the viewer is to show.
@@ -251,7 +252,6 @@ func (w *window) find(f findings) {
 	}
 	w.found = f
 	w.showNow()
-	w.tellPlaces()
 	w.journal.tell("found")
 }
 

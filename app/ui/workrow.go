@@ -41,7 +41,7 @@ func newWorkRow(w *window) *workRow {
 	for _, s := range steps {
 		p := newStepPlate(w, s)
 		r.steps = append(r.steps, p)
-		row.Add(p)
+		row.Add(p.plate)
 	}
 	line := canvas.NewRectangle(color.NRGBA{0x6a, 0x6a, 0x6a, 0xff})
 	r.all = look.Plate(look.Row, container.NewStack(container.New(thread{len(steps)}, line), row))
@@ -159,7 +159,7 @@ func newStepList(w *window) *stepList {
 			look.HBox(8, look.HGap(4), container.NewCenter(look.Fixed(12, 12, line.mark)), name), nil, line.text)
 		line.plate = newPlate(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.openStep(s) })
 		l.lines = append(l.lines, line)
-		l.all.Add(line)
+		l.all.Add(line.plate)
 	}
 	return l
 }

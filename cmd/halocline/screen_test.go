@@ -138,6 +138,7 @@ func (s *screen) start(program string, args ...string) {
 	s.window = strings.Fields(s.run("xdotool", "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(s.app.Process.Pid)))[0]
 	s.run("xdotool", "windowactivate", "--sync", s.window)
 	s.await("found")
+	s.await("settled")
 }
 
 func (s *screen) follow(out io.Reader) {
@@ -204,14 +205,17 @@ func (s *screen) where(kind, name string) place {
 	return place{}
 }
 
-// has reports whether a control is there.
-func (s *screen) has(kind, name string) bool {
-	for _, p := range s.places {
-		if p.kind == kind && strings.HasPrefix(p.name, name) {
-			return true
+// appears waits until a control is there and rests.
+func (s *screen) appears(kind, name string) {
+	s.t.Helper()
+	for {
+		s.await("settled")
+		for _, p := range s.places {
+			if p.kind == kind && strings.HasPrefix(p.name, name) {
+				return
+			}
 		}
 	}
-	return false
 }
 
 func (s *screen) move(p image.Point) {

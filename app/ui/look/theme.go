@@ -7,6 +7,11 @@ import (
 	"fyne.io/fyne/v2/theme"
 )
 
+// menuText is Text, all but opaque: Fyne 2.7.1 takes the lower byte of 16 bits of
+// 95 % of its alpha for a menu's shortcuts, which makes them all but invisible
+// where the alpha is 255, and nearly as strong as the text where it is 240.
+var menuText = color.NRGBA{0xec, 0xec, 0xec, 0xf0}
+
 // Theme dresses Fyne's own widgets (menus, dialogs, lists, scroll bars) in the
 // palette. It has one variant, whatever the desktop prefers: grey around a
 // picture must not follow the time of day.
@@ -21,7 +26,7 @@ var themeColours = map[fyne.ThemeColorName]color.NRGBA{
 	theme.ColorNameDisabled:            Off,
 	theme.ColorNameError:               Fail,
 	theme.ColorNameFocus:               {0xd3, 0xa0, 0xd8, 0x60},
-	theme.ColorNameForeground:          Text,
+	theme.ColorNameForeground:          menuText,
 	theme.ColorNameForegroundOnError:   OnAccent,
 	theme.ColorNameForegroundOnPrimary: OnAccent,
 	theme.ColorNameForegroundOnSuccess: OnAccent,
