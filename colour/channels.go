@@ -154,9 +154,7 @@ func fastHue(a, b float32) float32 {
 	ua &^= signBit
 	ub &^= signBit
 	short, long := min(ua, ub), max(ua, ub) // bits of positive floats order as they do
-	if ub > ua {
-		octant |= 1
-	}
+	octant |= (ua - ub) >> 31               // whether b* is the longer, without a branch
 	q := math.Float32frombits(short) / math.Float32frombits(long)
 	// The odd polynomial of least largest error against atan on [0,1], by Remez
 	// exchange: 9.6e-5 degrees.
@@ -217,12 +215,15 @@ func linearLabRow(l, a, b []float32, red, green, blue []float64) {
 		var fx, fy, fz float64
 		if inLabArcs(tx) && inLabArcs(ty) && inLabArcs(tz) {
 			fx, fy, fz = labArc(tx), labArc(ty), labArc(tz)
-		} else {
-			fx, fy, fz = anyLabArc(tx), anyLabArc(ty), anyLabArc(tz)
+		} else if fx, fy, fz = anyLabArc(tx), anyLabArc(ty), anyLabArc(tz); !finiteLab(fx, fy, fz) {
+			l[x], a[x], b[x] = 0, 0, 0
+			continue
 		}
 		l[x], a[x], b[x] = float32(float64(116*fy)-16), float32(500*(fx-fy)), float32(200*(fy-fz))
-		if !isFinite(a[x] + b[x]) {
-			l[x], a[x], b[x] = 0, 0, 0
-		}
 	}
+}
+
+// finiteLab reports whether a* and b* of such arcs are numbers.
+func finiteLab(fx, fy, fz float64) bool {
+	return isFinite(float32(500*(fx-fy)) + float32(200*(fy-fz)))
 }

@@ -104,8 +104,7 @@ func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, s
 				b.finishPart(s, to, in.row(src, y), in.part(y), y, h)
 				continue
 			}
-			b.down(to, b.ring[0], &s.kernel, 0, y, h)
-			times(to, b.inverseOf(s, y, h))
+			b.finishLit(s, to, y, h)
 		}
 		s.strips.Give(b)
 	})
@@ -144,6 +143,8 @@ type blurStrip struct {
 	ready    int        // rows below it are in the ring
 	solid    []solidity // of the ring's rows, under a mask
 	deep     rowSet
+	lit      []rowSet // of the ring's rows: see alongLit
+	about    rowSet
 	rest     rowSet
 }
 
@@ -164,7 +165,7 @@ func (b *blurStrip) along(s *softener, y int, row, part []float32) {
 		return
 	}
 	tidyRow(b.padded[b.reach:][:b.w], row)
-	convolve(b.ring[0][y%(2*b.reach+1)], b.shifted(0), s.kernel.weight)
+	b.alongLit(s, y%(2*b.reach+1))
 }
 
 // shifted returns the padded row from x on, at all its shifts.

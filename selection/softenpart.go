@@ -39,13 +39,10 @@ func (b *blurStrip) alongPart(s *softener, slot int, row, part []float32) {
 	for x0, x1 := range b.rest.butFor(solid.some, solid.all).stretches(b.w) {
 		dropOthers(inner[x0:x1], part[x0:x1])
 	}
-	row, weight := b.ring[0][slot], b.ring[1][slot]
+	b.alongLit(s, slot)
+	weight := b.ring[1][slot]
 	for x0, x1 := range solid.near.gaps(b.w) {
-		clear(row[x0:x1])
 		clear(weight[x0:x1])
-	}
-	for x0, x1 := range solid.near.stretches(b.w) {
-		convolve(row[x0:x1], b.shifted(x0), s.kernel.weight)
 	}
 	for x0, x1 := range solid.deep.stretches(b.w) {
 		fill(weight[x0:x1], s.deep.along)
@@ -60,14 +57,21 @@ func (b *blurStrip) alongPart(s *softener, slot int, row, part []float32) {
 // finishPart writes row y of h: what of src takes part, softened.
 func (b *blurStrip) finishPart(s *softener, to, src, part []float32, y, h int) {
 	own := &b.solid[y%(2*b.reach+1)]
-	deep := b.deepAbout(y, h)
-	for x0, x1 := range own.near.stretches(b.w) {
+	deep, lit := b.deepAbout(y, h), b.litAbout(y, h)
+	for i := range deep {
+		lit[i] &= own.near[i]
+		deep[i] &= lit[i]
+	}
+	for x0, x1 := range b.rest.butFor(own.near, lit).stretches(b.w) {
+		clear(to[x0:x1])
+	}
+	for x0, x1 := range lit.stretches(b.w) {
 		b.down(to[x0:x1], b.ring[0], &s.kernel, x0, y, h)
 	}
 	for x0, x1 := range deep.stretches(b.w) {
 		scaleBy(to[x0:x1], s.deep.inverse)
 	}
-	for x0, x1 := range b.rest.butFor(own.near, deep).stretches(b.w) {
+	for x0, x1 := range b.rest.butFor(lit, deep).stretches(b.w) {
 		b.down(b.inverse[x0:x1], b.ring[1], &s.kernel, x0, y, h)
 		invert(b.inverse[x0:x1])
 		times(to[x0:x1], b.inverse[x0:x1])
