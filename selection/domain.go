@@ -51,6 +51,12 @@ func newDomain(mask, src *colour.Plane) domain {
 // is none.
 func stretch(row []float32) (first, last int) {
 	first, last = 0, len(row)-1
+	for first+blockSide <= last && !isLit(row[first:first+blockSide]) {
+		first += blockSide
+	}
+	for last-blockSide >= first && !isLit(row[last-blockSide+1:last+1]) {
+		last -= blockSide
+	}
 	for first <= last && !(row[first] > 0) {
 		first++
 	}
