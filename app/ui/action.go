@@ -31,6 +31,9 @@ func (a *action) shortcut() fyne.Shortcut {
 	if a.key == "" {
 		return nil
 	}
+	if a.key == fyne.KeyZ && a.mods == fyne.KeyModifierControl {
+		return &fyne.ShortcutUndo{} // Fyne gives this one a name of its own
+	}
 	return &desktop.CustomShortcut{KeyName: a.key, Modifier: a.mods}
 }
 

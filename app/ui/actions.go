@@ -68,7 +68,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.newMask(study.Drop) }},
 		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
 		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.duplicateMask},
-		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: shift, enabled: mask, run: w.deleteMask},
+		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.deleteMask},
 		{menu: "Mask", label: "Mask before", key: fyne.KeyPageUp, enabled: mask, run: func() { w.nextMask(-1) }},
 		{menu: "Mask", label: "Mask after", key: fyne.KeyPageDown, enabled: mask, run: func() { w.nextMask(1) }},
 		{menu: "Mask", label: "Mask works", enabled: mask, group: true, checked: func() bool { return mask() && !b.mask().Off }, run: w.toggleMask},
@@ -105,8 +105,22 @@ func (w *window) makeActions() []*action {
 
 func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
 
-func (w *window) undo() { w.travel(w.bench.undo) }
-func (w *window) redo() { w.travel(w.bench.redo) }
+// undo takes back a letter where a text is being typed, else a step.
+func (w *window) undo() {
+	if text, ok := w.win.Canvas().Focused().(interface{ Undo() }); ok {
+		text.Undo()
+		return
+	}
+	w.travel(w.bench.undo)
+}
+
+func (w *window) redo() {
+	if text, ok := w.win.Canvas().Focused().(interface{ Redo() }); ok {
+		text.Redo()
+		return
+	}
+	w.travel(w.bench.redo)
+}
 
 // travel undoes or redoes, and opens the step and the matte in which something
 // changed, so that the user sees what it was.
