@@ -137,7 +137,7 @@ func (w *window) travel(move func()) {
 			w.bench.matteID = matte
 		}
 		if st >= 0 {
-			w.bench.step = st
+			w.bench.openStep(st)
 		}
 		w.bench.settle()
 	})

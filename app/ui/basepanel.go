@@ -216,7 +216,10 @@ func meanColour(all []trace3) (mean [3]float64) {
 
 // sampleBase opens Base and makes the next press sample something.
 func (w *window) sampleBase(what basePress) {
-	w.bench.set(func() { w.bench.step, w.bench.press = stepBase, what })
+	w.bench.set(func() {
+		w.bench.openStep(stepBase)
+		w.bench.press = what
+	})
 }
 
 // clearBase gives the frame back as it came.

@@ -26,6 +26,7 @@ type bench struct {
 	maskID  int // chosen, 0 for none
 	step    step
 	view    viewer.View
+	before  viewer.View // what was looked at before Base was opened
 	compare bool
 	other   viewer.View // on the left of the divider
 	split   float64     // where the divider stands, in [0,1]
@@ -53,7 +54,7 @@ type problem struct {
 }
 
 func newBench() *bench {
-	return &bench{view: viewer.Hatch, other: viewer.Frame, split: 0.5, step: stepPick, changed: func() {}, did: func(string) {}, report: func(problem) {}}
+	return &bench{view: viewer.Hatch, before: viewer.Hatch, other: viewer.Frame, split: 0.5, step: stepPick, changed: func() {}, did: func(string) {}, report: func(problem) {}}
 }
 
 // open takes up a work, in place of the one before it, whose session must have
@@ -202,6 +203,19 @@ func (b *bench) choose(matteID int) {
 	b.matteID, b.maskID = matteID, 0
 	b.settle()
 	b.changed()
+}
+
+// openStep opens a step. Base is about colours, which a hatch would hide: it is
+// looked at as a frame, and the view of before comes back after it.
+func (b *bench) openStep(s step) {
+	switch {
+	case s == b.step:
+	case s == stepBase:
+		b.before, b.view = b.view, viewer.Frame
+	case b.step == stepBase && b.view == viewer.Frame:
+		b.view = b.before
+	}
+	b.step = s
 }
 
 // set changes how the bench looks at the study, and tells all that show it.

@@ -9,6 +9,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
 	"halocline/app/work"
 	"halocline/selection"
 )
@@ -93,4 +94,17 @@ func TestNothingOpenDoesNothing(t *testing.T) {
 	assert.False(t, b.edit("x", setSoften(1)))
 	b.slide("x", look.Done, setSoften(1))
 	assert.Nil(t, b.matte())
+}
+
+func TestBaseIsLookedAtAsAFrame(t *testing.T) {
+	b, _, _ := newTestBench(t)
+	b.view = viewer.Reasons
+	b.openStep(stepBase)
+	assert.Equal(t, viewer.Frame, b.view)
+	b.openStep(stepMasks)
+	assert.Equal(t, viewer.Reasons, b.view, "as before")
+	b.openStep(stepBase)
+	b.view = viewer.Matte // the user's own wish
+	b.openStep(stepPick)
+	assert.Equal(t, viewer.Matte, b.view)
 }

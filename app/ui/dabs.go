@@ -139,7 +139,10 @@ func (w *window) removeDabs() {
 
 // useDab makes presses on the frame dabs of a kind.
 func (w *window) useDab(k study.Kind) {
-	w.bench.set(func() { w.bench.step, w.bench.dabKind = stepPick, k })
+	w.bench.set(func() {
+		w.bench.openStep(stepPick)
+		w.bench.dabKind = k
+	})
 }
 
 // useModel makes a matte's pick one of another model: what its dabs ask for

@@ -33,7 +33,7 @@ func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
-	w.bench.step = stepMasks
+	w.bench.openStep(stepMasks)
 	w.maskTool().begin(k)
 	w.bench.changed()
 	w.win.Canvas().Focus(w.viewer)
@@ -109,7 +109,10 @@ func (w *window) nextMask(by int) {
 	}
 	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == w.bench.maskID })
 	id := m.Masks[max(0, min(len(m.Masks)-1, i+by))].ID
-	w.bench.set(func() { w.bench.step, w.bench.maskID = stepMasks, id })
+	w.bench.set(func() {
+		w.bench.openStep(stepMasks)
+		w.bench.maskID = id
+	})
 }
 
 func (w *window) toggleMask() {

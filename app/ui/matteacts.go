@@ -11,7 +11,7 @@ import (
 // What can be done to mattes as wholes.
 
 func (w *window) newMatte() {
-	w.bench.step = stepPick
+	w.bench.openStep(stepPick)
 	w.bench.edit("New matte", func(s *study.Study, _ *study.Matte) error {
 		w.bench.matteID = s.AddMatte("matte", selection.LCh).ID
 		return nil

@@ -311,7 +311,7 @@ func (w *window) stale(st step) bool {
 }
 
 // openStep opens a step of the work.
-func (w *window) openStep(s step) { w.bench.set(func() { w.bench.step = s }) }
+func (w *window) openStep(s step) { w.bench.set(func() { w.bench.openStep(s) }) }
 
 func (w *window) toggleCompare() {
 	w.bench.set(func() {
