@@ -1,7 +1,13 @@
-// Package handles is what is drawn on the frame to edit a mask's outline by
-// hand, and what a drag of it does: vertices, the two feathers, the box around
-// it with corners, sides, an arc to turn by and a cross to move by.
+// Package handles is what a mask's outline is edited with on the frame: what is
+// drawn there, what lies under the pointer, and what a drag or a key does to
+// the mask.
 //
-// It is geometry alone: shapes are in source pixels, what is drawn and hit in
-// screen pixels of the view; scale is screen pixels per unit of the window.
+//	shapes and drags    source pixels
+//	drawing, hits       screen pixels of the view
+//	sizes of handles    Fyne's units; scale is screen pixels to one of them
+//
+// It is geometry without widgets: whoever owns the frame makes [Handles] of the
+// shape as it stands, asks them what was pressed, and applies the [Change] that
+// a [Pull] or [Nudge] gives to the mask as it was before the press. Shapes that
+// do not pass their Check have no handles.
 package handles

@@ -1,155 +1,152 @@
 package handles
 
 import (
-	"fmt"
 	"image"
 	"image/color"
+	"math"
+	"strconv"
 
 	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 )
 
-// Lines are light on a dark rim, so that they can be seen on any picture.
-var (
-	rim   = color.NRGBA{0x14, 0x14, 0x14, 0xb4}
-	faint = color.NRGBA{0xff, 0xff, 0xff, 0x90}
-)
-
-// Draw draws the handles; active is the part that is grabbed or pointed at. A
+// Draw draws the handles. active is the part that is grabbed or pointed at. A
 // quiet one, of a mask that is not chosen, is its outline alone.
 func (h *Handles) Draw(dst *image.RGBA, active Part, quiet bool) {
-	if len(h.outline) == 0 {
+	if h.empty() {
 		return
 	}
-	s := h.scale
+	b := brush{dst, h.scale}
 	if quiet {
-		h.stroke(dst, h.outline, true, 2.6, 1, faint)
+		b.stroke(h.outline, true, slight, faint)
 		return
 	}
-	h.drawFeathers(dst)
-	h.stroke(dst, h.outline, true, 3.6, 1.4, look.White)
-	h.drawBox(dst, active)
-	for i, v := range h.vertices() {
-		h.drawVertex(dst, v, i == h.chosen, active == Part{Kind: Vertex, Index: i})
+	h.drawFeathers(b)
+	h.drawBox(b, active)
+	b.stroke(h.outline, true, strong, look.White)
+	if active.Kind == Edge && active.Index < len(h.points) {
+		b.stroke(h.alongEdge(active.Index), false, strong, look.Accent)
+	}
+	h.drawCross(b, active.Kind == Centre || active.Kind == Inside)
+	h.drawTurn(b, active.Kind == Turn)
+	for i, p := range h.points {
+		b.square(p, h.vertexFill(i, active))
 	}
 	for _, k := range []PartKind{InnerFeather, OuterFeather} {
-		at := h.featherAt(k)
-		grip := h.outline[h.anchor]
-		h.stroke(dst, []ink.Pt{grip, at}, false, 2.4, 1, faint)
-		ink.Disc(dst, at, 6.5*s, rim)
-		ink.Ring(dst, at, 4.5*s, ink.Pen{Width: 1.6 * s, Colour: look.White})
-		if active.Kind == k {
-			ink.Disc(dst, at, 3*s, look.Accent)
-			h.label(dst, at, k)
-		}
+		h.drawGrip(b, k, active.Kind == k)
 	}
 }
 
-// stroke draws a line on a dark rim; widths are in units of the window.
-func (h *Handles) stroke(dst *image.RGBA, line []ink.Pt, closed bool, wide, thin float64, c color.NRGBA) {
-	ink.Polyline(dst, line, closed, ink.Pen{Width: wide * h.scale, Colour: rim})
-	ink.Polyline(dst, line, closed, ink.Pen{Width: thin * h.scale, Colour: c})
-}
-
-// drawFeathers draws where the weight has become full and where it has become
-// nothing, dotted.
-func (h *Handles) drawFeathers(dst *image.RGBA) {
-	for _, d := range []float64{-h.shape.Inner * h.vp.Zoom, h.shape.Outer * h.vp.Zoom} {
-		if d < 1 && d > -1 {
-			continue
-		}
-		ink.Polyline(dst, h.offset(d), true, ink.Pen{Width: 3 * h.scale, Colour: rim, Dash: []float64{1.5 * h.scale, 3.5 * h.scale}})
-		ink.Polyline(dst, h.offset(d), true, ink.Pen{Width: 1.4 * h.scale, Colour: look.White, Dash: []float64{1.5 * h.scale, 3.5 * h.scale}})
-	}
-}
-
-// offset is the outline moved outward by screen pixels, near enough to be
-// drawn.
-func (h *Handles) offset(d float64) []ink.Pt {
-	out := make([]ink.Pt, len(h.outline))
-	for i, p := range h.outline {
-		out[i] = ink.Pt{X: p.X + d*h.normals[i].X, Y: p.Y + d*h.normals[i].Y}
-	}
-	return out
-}
-
-func (h *Handles) drawVertex(dst *image.RGBA, at ink.Pt, chosen, active bool) {
-	half := vertexSize / 2.0 * h.scale
-	square := func(grow float64, c color.NRGBA) {
-		ink.Fill(dst, ink.Rect{X0: at.X - half - grow, Y0: at.Y - half - grow, X1: at.X + half + grow, Y1: at.Y + half + grow}, c)
-	}
-	square(1.5*h.scale, rim)
-	square(0, look.White)
-	fill := look.Plot
+func (h *Handles) vertexFill(i int, active Part) color.NRGBA {
 	switch {
-	case chosen:
-		fill = look.Accent
-	case active:
-		fill = look.Off
+	case i == h.chosen:
+		return look.Accent
+	case active.Kind == Vertex && active.Index == i:
+		return look.Off
 	}
-	square(-1.6*h.scale, fill)
+	return look.Plot
 }
 
-// drawBox draws elbows at the corners, the sides between them, the cross and
-// the arc.
-func (h *Handles) drawBox(dst *image.RGBA, active Part) {
-	s := h.scale
+// alongEdge is the outline from a vertex to the next.
+func (h *Handles) alongEdge(side int) []ink.Pt {
+	from, to := h.first[side], h.first[side+1]
+	if to < len(h.outline) {
+		return h.outline[from : to+1]
+	}
+	return append(h.outline[from:to:to], h.outline[0])
+}
+
+// drawFeathers dots where the weight has become full and where none is left.
+func (h *Handles) drawFeathers(b brush) {
+	const step = 4
+	inner, outer := h.shape.Inner*h.vp.Zoom, h.shape.Outer*h.vp.Zoom
+	if max(inner, outer) < nearestContour {
+		return
+	}
+	r, m := b.dst.Rect, 2*h.scale
+	in := ink.Rect{X0: float64(r.Min.X) - m, Y0: float64(r.Min.Y) - m, X1: float64(r.Max.X) + m, Y1: float64(r.Max.Y) + m}
+	e := h.edgeOf()
+	for _, c := range []contour{{inner, false, e}, {outer, true, e}} {
+		c.dots(step*h.scale, in, b.dot)
+	}
+}
+
+// drawBox draws the sides and the elbows at the corners.
+func (h *Handles) drawBox(b brush, active Part) {
 	corners := h.corners()
+	b.stroke(corners, true, slight, faint)
 	for i, c := range corners {
 		next, before := corners[(i+1)%4], corners[(i+3)%4]
-		h.stroke(dst, []ink.Pt{c, next}, false, 0, 0.8, faint)
-		tint := tinted(active.Kind == Corner && active.Index == i)
-		h.stroke(dst, []ink.Pt{toward(c, before, elbow*s), c, toward(c, next, elbow*s)}, false, 5, 2.4, tint)
 		if active.Kind == Side && active.Index == i {
-			h.stroke(dst, []ink.Pt{c, next}, false, 4, 1.6, look.Accent)
+			b.stroke([]ink.Pt{c, next}, false, strong, look.Accent)
 		}
+		arms := []ink.Pt{toward(c, before, elbow*h.scale), c, toward(c, next, elbow*h.scale)}
+		b.stroke(arms, false, bold, tint(active.Kind == Corner && active.Index == i))
 	}
-	m := h.middle()
-	tint := tinted(active.Kind == Centre)
-	for _, line := range [][]ink.Pt{{{X: m.X - 7*s, Y: m.Y}, {X: m.X + 7*s, Y: m.Y}}, {{X: m.X, Y: m.Y - 7*s}, {X: m.X, Y: m.Y + 7*s}}} {
-		h.stroke(dst, line, false, 4, 1.5, tint)
-	}
-	t := h.turnAt()
-	h.stroke(dst, []ink.Pt{{X: t.X, Y: t.Y + 8*s}, {X: t.X, Y: h.box.Y0}}, false, 2.4, 1, faint)
-	h.stroke(dst, arc(t, 7*s), false, 4.4, 1.8, tinted(active.Kind == Turn))
 }
 
-// arc is three quarters of a circle with a small head: it turns.
-func arc(c ink.Pt, r float64) []ink.Pt {
-	out := arcPoints(c, r, -210, 40)
-	end := out[len(out)-1]
-	return append(out, ink.Pt{X: end.X - 0.9*r, Y: end.Y - 0.1*r}, end, ink.Pt{X: end.X + 0.35*r, Y: end.Y - 0.9*r})
-}
-
-func tinted(active bool) color.NRGBA {
-	if active {
-		return look.Accent
-	}
-	return look.White
-}
-
-// toward is a point so far from a toward b, at most half the way.
+// toward is a place so far from a toward b, at most half the way.
 func toward(a, b ink.Pt, d float64) ink.Pt {
 	l := away(a, b)
-	if l == 0 {
+	if !(l > 0) {
 		return a
 	}
 	f := min(d/l, 0.5)
 	return ink.Pt{X: a.X + f*(b.X-a.X), Y: a.Y + f*(b.Y-a.Y)}
 }
 
-// label says a feather's width beside its handle.
-func (h *Handles) label(dst *image.RGBA, at ink.Pt, k PartKind) {
-	text := fmt.Sprintf("outside %.1f px", h.shape.Outer)
-	if k == InnerFeather {
-		text = fmt.Sprintf("inside %.1f px", h.shape.Inner)
+func (h *Handles) drawCross(b brush, active bool) {
+	m, arm := h.screen(h.box.centre()), crossArm*h.scale
+	level := []ink.Pt{{X: m.X - arm, Y: m.Y}, {X: m.X + arm, Y: m.Y}}
+	upright := []ink.Pt{{X: m.X, Y: m.Y - arm}, {X: m.X, Y: m.Y + arm}}
+	for _, pen := range []ink.Pen{{Width: 4 * h.scale, Colour: rim}, {Width: 1.6 * h.scale, Colour: tint(active)}} {
+		ink.Polyline(b.dst, level, false, pen)
+		ink.Polyline(b.dst, upright, false, pen)
 	}
-	drawLabel(dst, ink.Pt{X: at.X + 12*h.scale, Y: at.Y}, text, h.scale)
 }
 
-func drawLabel(dst *image.RGBA, at ink.Pt, text string, scale float64) {
-	size := look.SmallSize * scale
-	w := ink.TextWidth(text, size)
-	ink.Fill(dst, ink.Rect{X0: at.X, Y0: at.Y - 10*scale, X1: at.X + w + 12*scale, Y1: at.Y + 10*scale}, color.NRGBA{0x1e, 0x1e, 0x1e, 0xe6})
-	ink.Text(dst, ink.Pt{X: at.X + 6*scale, Y: at.Y}, text, size, look.Text, ink.MidLeft)
+// drawTurn draws the arc with its head, and a stem from the box.
+func (h *Handles) drawTurn(b brush, active bool) {
+	const radius, from, to, head = 8, 190, 350, 5
+	at, f := h.turnAt(), h.frame()
+	stem := f.Y0
+	if at.Y > f.Y1 {
+		stem = f.Y1
+	}
+	b.stroke([]ink.Pt{toward(at, ink.Pt{X: at.X, Y: stem}, radius*h.scale), {X: at.X, Y: stem}}, false, slight, faint)
+	arc := arcPoints(at, radius*h.scale, from, to)
+	tip := arc[len(arc)-1]
+	arc = append(arc, ink.Pt{X: tip.X - head*h.scale, Y: tip.Y - 1.5*h.scale}, tip, ink.Pt{X: tip.X + 2.5*h.scale, Y: tip.Y - head*h.scale})
+	b.stroke(arc, false, line{4.6, 1.8}, tint(active))
+}
+
+// arcPoints are points of a circle from one angle to another, in degrees from
+// the x axis toward the y axis.
+func arcPoints(c ink.Pt, r, from, to float64) []ink.Pt {
+	const steps = 12
+	var out []ink.Pt
+	for i := range steps + 1 {
+		sin, cos := math.Sincos((from + (to-from)*float64(i)/steps) * math.Pi / 180)
+		out = append(out, ink.Pt{X: c.X + r*cos, Y: c.Y + r*sin})
+	}
+	return out
+}
+
+// drawGrip draws a feather's handle, and its value while it is active.
+func (h *Handles) drawGrip(b brush, k PartKind, active bool) {
+	at := h.featherAt(k)
+	b.grip(at, active)
+	if !active {
+		return
+	}
+	words, left := "outside "+pixels(h.shape.Outer), h.stand.out.X < 0
+	if k == InnerFeather {
+		words, left = "inside "+pixels(h.shape.Inner), !left
+	}
+	b.label(at, words, left)
+}
+
+// pixels is a length to a tenth.
+func pixels(v float64) string {
+	return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) + " px"
 }

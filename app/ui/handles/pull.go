@@ -6,133 +6,132 @@ import (
 	"halocline/mask"
 )
 
-// A Pull is a drag of one part. It knows the shape as it was when it was
-// grabbed, so that a Change it gives is of that shape.
+// A Pull is a drag of one part. It keeps what it needs of the shape as that was
+// when it was grabbed: every Change it gives is of that shape.
 type Pull struct {
-	shape        mask.Shape
-	part         Part
-	x, y         float64 // where it was grabbed, in source pixels
-	low, high    mask.Point
-	nx, ny       float64 // outward, where the feathers' handles stand
-	centre, from mask.Point
+	part    Part
+	points  int        // of the shape
+	from    mask.Point // where it was grabbed, source pixels
+	box     box
+	out     mask.Point // away from what is filled, where the feathers' handles stand
+	feather travel
 }
 
 // Grab begins a drag of a part, pressed at a place in source pixels.
 func (h *Handles) Grab(p Part, x, y float64) *Pull {
-	pull := &Pull{shape: h.shape, part: p, x: x, y: y, from: mask.Point{X: x, Y: y}}
-	if len(h.normals) > 0 {
-		pull.nx, pull.ny = h.normals[h.anchor].X, h.normals[h.anchor].Y
-		pull.low.X, pull.low.Y = h.vp.ToPicture(h.box.X0, h.box.Y0)
-		pull.high.X, pull.high.Y = h.vp.ToPicture(h.box.X1, h.box.Y1)
+	pull := &Pull{part: p, points: len(h.points), from: mask.Point{X: x, Y: y}, box: h.box, out: mask.Point(h.stand.out)}
+	if h.empty() {
+		pull.part = Part{}
+		return pull
 	}
-	pull.centre = mask.Point{X: (pull.low.X + pull.high.X) / 2, Y: (pull.low.Y + pull.high.Y) / 2}
+	lead := featherLead * h.scale / h.vp.Zoom
+	switch p.Kind {
+	case InnerFeather:
+		pull.feather = travelFrom(h.shape.Inner, lead)
+		pull.out.X, pull.out.Y = -pull.out.X, -pull.out.Y
+	case OuterFeather:
+		pull.feather = travelFrom(h.shape.Outer, lead)
+	}
 	return pull
 }
 
-// To returns what the drag has come to at a place in source pixels. With steady,
-// a corner keeps the proportions and the arc turns by steps of 15 degrees.
+// farthest is the longest drag, in source pixels: no picture is as large.
+const farthest = 1e6
+
+// To returns what the drag has come to at a place in source pixels: nothing
+// where that is no number. With steady, a corner keeps the proportions, and the
+// arc turns by steps of 15 degrees.
 func (p *Pull) To(x, y float64, steady bool) Change {
-	dx, dy := x-p.x, y-p.y
-	c := Change{kind: p.part.Kind, index: p.part.Index, dx: dx, dy: dy, inner: p.shape.Inner, outer: p.shape.Outer, n: len(p.shape.Points)}
+	d := mask.Point{X: within(x-p.from.X, farthest), Y: within(y-p.from.Y, farthest)}
+	if math.IsNaN(d.X) || math.IsNaN(d.Y) {
+		return Change{}
+	}
+	c := Change{kind: p.part.Kind, index: p.part.Index, points: p.points}
 	switch p.part.Kind {
-	case InnerFeather:
-		c.inner = max(0, p.shape.Inner-(dx*p.nx+dy*p.ny))
-	case OuterFeather:
-		c.outer = max(0, p.shape.Outer+dx*p.nx+dy*p.ny)
+	case Vertex, Edge, Centre, Inside:
+		c.move = d
+	case InnerFeather, OuterFeather:
+		c.by = p.feather.to(d.X*p.out.X+d.Y*p.out.Y) - p.feather.start
 	case Turn:
-		c.about = p.centre
-		c.degrees = turned(p.from, mask.Point{X: x, Y: y}, p.centre)
+		c.about = p.box.centre()
+		c.degrees = turned(p.from, mask.Point{X: p.from.X + d.X, Y: p.from.Y + d.Y}, c.about)
 		if steady {
-			c.degrees = math.Round(c.degrees/15) * 15
+			const step = 15
+			c.degrees = math.Round(c.degrees/step) * step
 		}
-	case Corner:
-		c.about, c.sx, c.sy = p.scale(dx, dy, steady)
-	case Side:
-		c.about, c.sx, c.sy = p.stretch(dx, dy)
+	case Corner, Side:
+		c.about, c.factor = p.scale(d, steady)
 	}
 	return c
 }
 
-// turned is the angle at the middle from one place to another, in degrees from
-// the x axis toward the y axis.
+func within(v, limit float64) float64 { return min(max(v, -limit), limit) }
+
+// turned is the turn about a middle that leads from one place to another, in
+// degrees from the x axis toward the y axis.
 func turned(from, to, middle mask.Point) float64 {
 	a := math.Atan2(to.Y-middle.Y, to.X-middle.X) - math.Atan2(from.Y-middle.Y, from.X-middle.X)
 	return math.Remainder(a*180/math.Pi, 360)
 }
 
-// leastScale keeps a shape from being squeezed to nothing, from which no drag
-// would bring it back.
-const leastScale = 0.02
-
-// scale is what a drag of a corner does: the opposite corner stays.
-func (p *Pull) scale(dx, dy float64, steady bool) (about mask.Point, sx, sy float64) {
-	about = p.high
-	w, h := p.low.X-p.high.X, p.low.Y-p.high.Y // from the fixed corner to the dragged one
-	if p.part.Index == 1 || p.part.Index == 2 {
-		about.X, w = p.low.X, -w
+// scale returns what a drag of a corner or a side by d does: the opposite one
+// stays.
+func (p *Pull) scale(d mask.Point, steady bool) (about, factor mask.Point) {
+	moved, along, down := p.part.Index, true, true
+	if p.part.Kind == Side { // as its first corner, one way only
+		along, down = p.part.Index%2 == 1, p.part.Index%2 == 0
 	}
-	if p.part.Index >= 2 {
-		about.Y, h = p.low.Y, -h
+	about, way := p.box.across((moved + 2) % 4)
+	if steady && p.part.Kind == Corner {
+		long := math.Hypot(way.X, way.Y)
+		f := stretch(long, (d.X*way.X+d.Y*way.Y)/long)
+		return about, mask.Point{X: f, Y: f}
 	}
-	sx, sy = max(leastScale, (w+dx)/w), max(leastScale, (h+dy)/h)
-	if steady {
-		s := math.Sqrt(sx * sy)
-		sx, sy = s, s
+	factor = mask.Point{X: 1, Y: 1}
+	if along {
+		factor.X = stretch(way.X, d.X)
 	}
-	return about, sx, sy
+	if down {
+		factor.Y = stretch(way.Y, d.Y)
+	}
+	return about, factor
 }
 
-// stretch is what a drag of a side does: the opposite side stays.
-func (p *Pull) stretch(dx, dy float64) (about mask.Point, sx, sy float64) {
-	w, h := p.high.X-p.low.X, p.high.Y-p.low.Y
-	switch p.part.Index {
-	case 0:
-		return p.high, 1, max(leastScale, (h-dy)/h)
-	case 1:
-		return p.low, max(leastScale, (w+dx)/w), 1
-	case 2:
-		return p.low, 1, max(leastScale, (h+dy)/h)
+// Bounds of a box that is pulled, in source pixels.
+const (
+	flat  = 1e-4 // it has no extent that could grow
+	least = 1    // it does not get smaller
+)
+
+// stretch is the factor that makes a length, of either sign, longer by a drag.
+// It does not pass through 0, from where nothing would lead back.
+func stretch(length, by float64) float64 {
+	size := math.Abs(length)
+	if size < flat {
+		return 1
 	}
-	return p.high, max(leastScale, (w-dx)/w), 1
+	return min(max((length+by)/length, min(least/size, 1)), max(farthest/size, 1))
 }
 
-// A Change is what a drag or a key does to a mask.
-type Change struct {
-	kind         PartKind
-	index, n     int
-	dx, dy       float64
-	about        mask.Point
-	degrees      float64
-	sx, sy       float64
-	inner, outer float64
+// A travel is how a feather follows its handle. A handle whose feather ends
+// nearer to the outline than the lead stands at the lead: from there it takes
+// the feather along at once, and has it under itself one lead farther on.
+type travel struct{ start, grip, lead float64 } // source pixels
+
+func travelFrom(feather, lead float64) travel {
+	return travel{feather, max(feather, lead), lead}
 }
 
-// Nudge moves a vertex, or the whole shape for -1, by source pixels.
-func Nudge(vertex int, dx, dy float64) Change {
-	if vertex < 0 {
-		return Change{kind: Centre, dx: dx, dy: dy}
+// to returns the feather when the handle has moved outward by a distance.
+func (t travel) to(by float64) float64 {
+	at := t.grip + by
+	switch {
+	case at <= 0:
+		return 0
+	case by <= 0:
+		return t.start * at / t.grip
+	case by < t.lead:
+		return t.start + by*(t.grip+t.lead-t.start)/t.lead
 	}
-	return Change{kind: Vertex, index: vertex, dx: dx, dy: dy}
-}
-
-// Apply does it to a track at a frame, in the keys within reach.
-func (c Change) Apply(t *mask.Track, frame int, reach mask.Reach) error {
-	switch c.kind {
-	case Vertex:
-		return t.MovePoint(frame, reach, c.index, c.dx, c.dy)
-	case Edge:
-		if err := t.MovePoint(frame, reach, c.index, c.dx, c.dy); err != nil {
-			return err
-		}
-		return t.MovePoint(frame, reach, (c.index+1)%c.n, c.dx, c.dy)
-	case Centre:
-		t.Move(frame, reach, c.dx, c.dy)
-	case Turn:
-		t.Turn(frame, reach, c.about, c.degrees)
-	case Corner, Side:
-		t.Scale(frame, reach, c.about, c.sx, c.sy)
-	case InnerFeather, OuterFeather:
-		t.Change(frame, reach, func(k *mask.Key) { k.Inner, k.Outer = c.inner, c.outer })
-	}
-	return nil
+	return at
 }

@@ -1,0 +1,89 @@
+package handles
+
+import (
+	"image"
+	"image/color"
+
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+)
+
+// Lines are light on a dark rim, so that they are seen on any picture.
+var (
+	rim   = color.NRGBA{0x14, 0x14, 0x14, 0xd8}
+	faint = color.NRGBA{0xff, 0xff, 0xff, 0xa0}
+	ghost = color.NRGBA{0xff, 0xff, 0xff, 0x57} // 34 %
+	plate = color.NRGBA{0x26, 0x26, 0x26, 0xf0} // under words
+)
+
+// A brush draws marks whose sizes are in Fyne's units.
+type brush struct {
+	dst   *image.RGBA
+	scale float64
+}
+
+// A line is how wide a stroke's light middle and its dark rim are.
+type line struct{ wide, thin float64 }
+
+var (
+	strong = line{3.6, 1.4} // the outline
+	slight = line{2.6, 1}
+	bold   = line{5.2, 2.6} // elbows
+)
+
+func (b brush) stroke(points []ink.Pt, closed bool, l line, c color.NRGBA) {
+	ink.Polyline(b.dst, points, closed, ink.Pen{Width: l.wide * b.scale, Colour: rim})
+	ink.Polyline(b.dst, points, closed, ink.Pen{Width: l.thin * b.scale, Colour: c})
+}
+
+// dot is one of a dotted line.
+func (b brush) dot(at ink.Pt) {
+	ink.Disc(b.dst, at, 1.5*b.scale, rim)
+	ink.Disc(b.dst, at, 0.8*b.scale, look.White)
+}
+
+// square is a vertex.
+func (b brush) square(at ink.Pt, fill color.NRGBA) {
+	box := func(half float64, c color.NRGBA) {
+		half *= b.scale
+		ink.Fill(b.dst, ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}, c)
+	}
+	const half = vertexSize / 2.0
+	box(half+1.2, rim)
+	box(half, look.White)
+	box(half-1.6, fill)
+}
+
+// grip is a round handle.
+func (b brush) grip(at ink.Pt, active bool) {
+	ink.Disc(b.dst, at, 6.4*b.scale, rim)
+	if active {
+		ink.Disc(b.dst, at, 4.4*b.scale, look.Accent)
+	}
+	ink.Ring(b.dst, at, 4.6*b.scale, ink.Pen{Width: 1.6 * b.scale, Colour: look.White})
+}
+
+// label writes words on a plate beside a place: to its right, or to its left.
+// They stay in the picture.
+func (b brush) label(at ink.Pt, words string, left bool) {
+	const gap, pad, height = 12, 6, 20
+	size := look.SmallSize * b.scale
+	w, h := ink.TextWidth(words, size)+2*pad*b.scale, height*b.scale
+	x := at.X + gap*b.scale
+	if left {
+		x = at.X - gap*b.scale - w
+	}
+	r := b.dst.Rect
+	x = max(min(x, float64(r.Max.X)-w), float64(r.Min.X))
+	y := max(min(at.Y-h/2, float64(r.Max.Y)-h), float64(r.Min.Y))
+	ink.Fill(b.dst, ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}, plate)
+	ink.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)
+}
+
+// tint is a mark's colour.
+func tint(active bool) color.NRGBA {
+	if active {
+		return look.Accent
+	}
+	return look.White
+}

@@ -1,0 +1,97 @@
+package handles
+
+import (
+	"image"
+	"slices"
+	"strconv"
+
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/mask"
+)
+
+// Neighbours returns the frames of the keys before and after a frame,
+// where there are any.
+func Neighbours(t *mask.Track, frame int) (before, after mask.Bound) {
+	for _, k := range t.Keys {
+		switch {
+		case k.Frame < frame:
+			before = mask.Bound{Set: true, Frame: k.Frame}
+		case k.Frame > frame && !after.Set:
+			after = mask.Bound{Set: true, Frame: k.Frame}
+		}
+	}
+	return before, after
+}
+
+// DrawGhost draws the shape faintly with a frame's number beside it: to the
+// left for a frame that came before, to the right for one to come.
+func (h *Handles) DrawGhost(dst *image.RGBA, frame int, before bool) {
+	if h.empty() {
+		return
+	}
+	ink.Polyline(dst, h.outline, true, ink.Pen{Width: 1.2 * h.scale, Colour: ghost})
+	end := h.outline[0]
+	for _, p := range h.outline {
+		if before && p.X < end.X || !before && p.X > end.X {
+			end = p
+		}
+	}
+	const gap = 6
+	at, anchor := beyond(end, ink.Pt{X: 1}, gap*h.scale), ink.MidLeft
+	if before {
+		at, anchor = beyond(end, ink.Pt{X: -1}, gap*h.scale), ink.MidRight
+	}
+	ink.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
+}
+
+// A Step is where a vertex is at one frame.
+type Step struct {
+	At  mask.Point
+	Key bool // there is a key at the frame
+}
+
+// Path returns the way of a vertex, counted from 0, from the key before a frame
+// to the key after it: one step for every frame, or for every few where there
+// are many.
+func Path(t *mask.Track, vertex, frame int) []Step {
+	const most = 100
+	before, after := Neighbours(t, frame)
+	from, to := frame, frame
+	if before.Set {
+		from = before.Frame
+	}
+	if after.Set {
+		to = after.Frame
+	}
+	if vertex < 0 || len(t.Keys) == 0 || vertex >= len(t.Keys[0].Points) || from == to {
+		return nil
+	}
+	by := (to - from + most - 1) / most
+	var out []Step
+	for f := from; f < to+by; f += by {
+		at := min(f, to)
+		key := slices.ContainsFunc(t.Keys, func(k mask.Key) bool { return k.Frame == at })
+		out = append(out, Step{t.At(at).Points[vertex], key})
+	}
+	return out
+}
+
+// DrawPath draws a vertex's way: a dot for every step, a ring at keys.
+func DrawPath(dst *image.RGBA, path []Step, vp viewer.Viewport, scale float64) {
+	b := brush{dst, scale}
+	line := make([]ink.Pt, len(path))
+	for i, s := range path {
+		line[i].X, line[i].Y = vp.ToScreen(s.At.X, s.At.Y)
+	}
+	b.stroke(line, false, slight, look.Accent)
+	for i, s := range path {
+		if s.Key {
+			ink.Disc(dst, line[i], 4.5*scale, look.Accent)
+			ink.Disc(dst, line[i], 3*scale, look.Plot)
+			continue
+		}
+		ink.Disc(dst, line[i], 2*scale, look.Accent)
+	}
+}
