@@ -38,20 +38,22 @@ func (b brush) stroke(points []ink.Pt, closed bool, l line, c color.NRGBA) {
 
 // dot is one of a dotted line.
 func (b brush) dot(at ink.Pt) {
-	ink.Disc(b.dst, at, 1.5*b.scale, rim)
-	ink.Disc(b.dst, at, 0.8*b.scale, look.White)
+	b.fill(at, 1.25, rim)
+	b.fill(at, 0.75, look.White)
 }
 
 // square is a vertex.
 func (b brush) square(at ink.Pt, fill color.NRGBA) {
-	box := func(half float64, c color.NRGBA) {
-		half *= b.scale
-		ink.Fill(b.dst, ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}, c)
-	}
 	const half = vertexSize / 2.0
-	box(half+1.2, rim)
-	box(half, look.White)
-	box(half-1.6, fill)
+	b.fill(at, half+1.2, rim)
+	b.fill(at, half, look.White)
+	b.fill(at, half-1.6, fill)
+}
+
+// fill fills a square about a place.
+func (b brush) fill(at ink.Pt, half float64, c color.NRGBA) {
+	half *= b.scale
+	ink.Fill(b.dst, ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}, c)
 }
 
 // grip is a round handle.
@@ -63,18 +65,17 @@ func (b brush) grip(at ink.Pt, active bool) {
 	ink.Ring(b.dst, at, 4.6*b.scale, ink.Pen{Width: 1.6 * b.scale, Colour: look.White})
 }
 
-// label writes words on a plate beside a place: to its right, or to its left.
-// They stay in the picture.
+// label writes words on a plate beside a place: to its right, or to its left,
+// or on the other side where there is no room in the picture.
 func (b brush) label(at ink.Pt, words string, left bool) {
 	const gap, pad, height = 12, 6, 20
 	size := look.SmallSize * b.scale
 	w, h := ink.TextWidth(words, size)+2*pad*b.scale, height*b.scale
-	x := at.X + gap*b.scale
-	if left {
-		x = at.X - gap*b.scale - w
+	x0, x1, r := at.X-gap*b.scale-w, at.X+gap*b.scale, b.dst.Rect
+	x := x1
+	if left && x0 >= float64(r.Min.X) || x1+w > float64(r.Max.X) {
+		x = x0
 	}
-	r := b.dst.Rect
-	x = max(min(x, float64(r.Max.X)-w), float64(r.Min.X))
 	y := max(min(at.Y-h/2, float64(r.Max.Y)-h), float64(r.Min.Y))
 	ink.Fill(b.dst, ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}, plate)
 	ink.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)

@@ -24,8 +24,8 @@ func (h *Handles) Draw(dst *image.RGBA, active Part, quiet bool) {
 	h.drawFeathers(b)
 	h.drawBox(b, active)
 	b.stroke(h.outline, true, strong, look.White)
-	if active.Kind == Edge && active.Index < len(h.points) {
-		b.stroke(h.alongEdge(active.Index), false, strong, look.Accent)
+	if i := active.Index; active.Kind == Edge && i >= 0 && i < len(h.points) {
+		b.stroke(h.alongEdge(i), false, strong, look.Accent)
 	}
 	h.drawCross(b, active.Kind == Centre || active.Kind == Inside)
 	h.drawTurn(b, active.Kind == Turn)
@@ -73,8 +73,10 @@ func (h *Handles) drawFeathers(b brush) {
 
 // drawBox draws the sides and the elbows at the corners.
 func (h *Handles) drawBox(b brush, active Part) {
+	for _, pen := range []ink.Pen{{Width: slight.wide * h.scale, Colour: rim}, {Width: slight.thin * h.scale, Colour: faint}} {
+		ink.Box(b.dst, h.frame(), pen)
+	}
 	corners := h.corners()
-	b.stroke(corners, true, slight, faint)
 	for i, c := range corners {
 		next, before := corners[(i+1)%4], corners[(i+3)%4]
 		if active.Kind == Side && active.Index == i {
@@ -107,16 +109,16 @@ func (h *Handles) drawCross(b brush, active bool) {
 
 // drawTurn draws the arc with its head, and a stem from the box.
 func (h *Handles) drawTurn(b brush, active bool) {
-	const radius, from, to, head = 8, 190, 350, 5
+	const radius, head, drop = 7.5, 4, 3
 	at, f := h.turnAt(), h.frame()
 	stem := f.Y0
 	if at.Y > f.Y1 {
 		stem = f.Y1
 	}
 	b.stroke([]ink.Pt{toward(at, ink.Pt{X: at.X, Y: stem}, radius*h.scale), {X: at.X, Y: stem}}, false, slight, faint)
-	arc := arcPoints(at, radius*h.scale, from, to)
-	tip := arc[len(arc)-1]
-	arc = append(arc, ink.Pt{X: tip.X - head*h.scale, Y: tip.Y - 1.5*h.scale}, tip, ink.Pt{X: tip.X + 2.5*h.scale, Y: tip.Y - head*h.scale})
+	arc := arcPoints(at, radius*h.scale, 180, 360)
+	tip := ink.Pt{X: at.X + radius*h.scale, Y: at.Y + drop*h.scale}
+	arc = append(arc, tip, ink.Pt{X: tip.X - head*h.scale, Y: tip.Y - head*h.scale}, tip, ink.Pt{X: tip.X + head*h.scale, Y: tip.Y - head*h.scale})
 	b.stroke(arc, false, line{4.6, 1.8}, tint(active))
 }
 

@@ -6,6 +6,8 @@ import (
 	"image/color"
 	"image/draw"
 	"image/png"
+	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
@@ -13,7 +15,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/mask"
 )
@@ -109,4 +110,62 @@ func writePNG(t *testing.T, file string, m image.Image) {
 	require.NoError(t, f.Close())
 }
 
-var _ = look.White
+// An outline passes through its vertices in their order, and an edge runs from
+// one to the next.
+func TestEdgesRunFromVertexToVertex(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 16))
+	shapes := []mask.Shape{square(10, 10, 5), {Rounded: true, Opacity: 1, Points: []mask.Point{{X: 5, Y: 5}, {X: 5, Y: 5}, {X: 50, Y: 9}, {X: 5, Y: 5}}}}
+	for range 100 {
+		shapes = append(shapes, anyShape(r))
+	}
+	for _, s := range shapes {
+		h := Of(s, plain, 1, -1)
+		for i, p := range h.points {
+			along := h.alongEdge(i)
+			assert.InDelta(t, 0, away(p, along[0]), 1e-4)
+			assert.InDelta(t, 0, away(h.points[(i+1)%len(h.points)], along[len(along)-1]), 1e-4)
+			assert.Equal(t, i, h.sideOf(h.first[i]))
+		}
+	}
+}
+
+// What is active shows: in accent, and a feather's value in words.
+func TestActivePartsShow(t *testing.T) {
+	s := square(100, 100, 100)
+	s.Inner, s.Outer = 20, 20
+	accents := func(active Part, chosen int) (n int) {
+		m := ground(300, 300)
+		Of(s, plain, 1, chosen).Draw(m, active, false)
+		for i := 0; i < len(m.Pix); i += 4 {
+			if r, g, b := int(m.Pix[i]), int(m.Pix[i+1]), int(m.Pix[i+2]); r > g+15 && b > g+15 { // nothing else is purple
+				n++
+			}
+		}
+		return n
+	}
+	assert.Zero(t, accents(Part{}, -1), "nothing chosen, nothing acting")
+	assert.Zero(t, accents(Part{Kind: Vertex, Index: 1}, -1), "pointed at is not chosen")
+	assert.InDelta(t, 36, accents(Part{}, 1), 13)
+	for _, k := range []PartKind{Edge, InnerFeather, OuterFeather, Corner, Side, Turn, Centre, Inside} {
+		assert.Greater(t, accents(Part{Kind: k}, -1), 8, "%v", k)
+	}
+	assert.Equal(t, []string{"14 px", "13.4 px", "0 px"}, []string{pixels(14.02), pixels(13.44), pixels(0.01)})
+}
+
+// A quiet outline has neither handles nor box.
+func TestQuietIsTheOutlineAlone(t *testing.T) {
+	s := square(100, 100, 100)
+	s.Outer = 20
+	m, bare := ground(300, 300), ground(300, 300)
+	Of(s, plain, 1, 1).Draw(m, Part{Kind: Centre}, true)
+	for y := range 300 {
+		for x := range 300 {
+			x1, y1 := float64(x)+0.5, float64(y)+0.5
+			off := max(math.Abs(x1-150), math.Abs(y1-150)) - 50
+			if math.Abs(off) > 3 {
+				require.Equal(t, bare.RGBAAt(x, y), m.RGBAAt(x, y), "(%d, %d)", x, y)
+			}
+		}
+	}
+	assert.NotEqual(t, bare.RGBAAt(150, 100), m.RGBAAt(150, 100))
+}

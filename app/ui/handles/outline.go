@@ -67,40 +67,45 @@ func (h *Handles) onEdge(side int, p ink.Pt) float64 {
 // from there out of what is filled.
 type stand struct{ at, out ink.Pt }
 
+// probe is how far beside the outline, in screen pixels, it is asked what is
+// filled: more than its flatness.
+const probe = 1
+
 // findStand finds where the feathers' handles stand: amid the first side that
-// is an edge of what is filled, so that they stay there while other sides move.
+// is an edge of what is filled there, so that they stay while other sides move.
+// Sides of an outline that crosses itself may be edges near their ends alone.
 func (h *Handles) findStand() stand {
-	const probe = 1 // screen px: more than the outline's flatness
 	backup, found := stand{h.points[0], ink.Pt{X: 1}}, false
-	for side := range h.points {
-		s, ok := h.amid(side)
-		if !ok {
-			continue
-		}
-		left, right := h.fills(beyond(s.at, s.out, probe)), h.fills(beyond(s.at, s.out, -probe))
-		if left {
-			s.out = ink.Pt{X: -s.out.X, Y: -s.out.Y}
-		}
-		if left != right {
-			return s
-		}
-		if !found {
-			backup, found = s, true
+	for _, u := range []float64{0.5, 0.2, 0.8} {
+		for side := range h.points {
+			s, ok := h.on(side, u)
+			if !ok {
+				continue
+			}
+			if h.fills(beyond(s.at, s.out, probe)) {
+				s.out = ink.Pt{X: -s.out.X, Y: -s.out.Y}
+			}
+			if !h.fills(beyond(s.at, s.out, probe)) && h.fills(beyond(s.at, s.out, -probe)) {
+				return s
+			}
+			if !found {
+				backup, found = s, true
+			}
 		}
 	}
 	return backup
 }
 
-// amid returns the middle of a side and a direction across it.
-func (h *Handles) amid(side int) (s stand, ok bool) {
+// on returns a place on a side and a direction across it.
+func (h *Handles) on(side int, u float64) (s stand, ok bool) {
 	const by = 1.0 / 32
-	a, b := h.shape.OnSide(side, 0.5-by), h.shape.OnSide(side, 0.5+by)
+	a, b := h.shape.OnSide(side, u-by), h.shape.OnSide(side, u+by)
 	dx, dy := b.X-a.X, b.Y-a.Y
 	l := math.Hypot(dx, dy)
 	if l < 1e-3 { // the grid of 1/65536 px would show
 		return s, false
 	}
-	return stand{h.screen(h.shape.OnSide(side, 0.5)), ink.Pt{X: dy / l, Y: -dx / l}}, true
+	return stand{h.screen(h.shape.OnSide(side, u)), ink.Pt{X: dy / l, Y: -dx / l}}, true
 }
 
 // fills reports whether the shape fills a place on the screen: its outline winds

@@ -87,11 +87,14 @@ func DrawPath(dst *image.RGBA, path []Step, vp viewer.Viewport, scale float64) {
 	}
 	b.stroke(line, false, slight, look.Accent)
 	for i, s := range path {
+		if !s.Key {
+			ink.Disc(dst, line[i], 2*scale, look.Accent)
+		}
+	}
+	for i, s := range path {
 		if s.Key {
 			ink.Disc(dst, line[i], 4.5*scale, look.Accent)
 			ink.Disc(dst, line[i], 3*scale, look.Plot)
-			continue
 		}
-		ink.Disc(dst, line[i], 2*scale, look.Accent)
 	}
 }

@@ -126,9 +126,11 @@ func travelFrom(feather, lead float64) travel {
 func (t travel) to(by float64) float64 {
 	at := t.grip + by
 	switch {
+	case by == 0:
+		return t.start
 	case at <= 0:
 		return 0
-	case by <= 0:
+	case by < 0:
 		return t.start * at / t.grip
 	case by < t.lead:
 		return t.start + by*(t.grip+t.lead-t.start)/t.lead
