@@ -49,7 +49,7 @@ func newEdgePanel(w *window) *edgePanel {
 			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "quieten" || c.name == "balance",
 		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
 		p.rows = append(p.rows, row)
-		box.Add(row)
+		box.Add(row.ValueRow)
 		if c.about != "" {
 			box.Add(look.NewLabel(c.about, look.Style{Size: look.SmallSize, Colour: look.Second}))
 		}
