@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -166,6 +167,28 @@ func (b *bench) slide(label string, p look.Phase, change func(s *study.Study, m 
 		default:
 			b.did(label)
 		}
+	}
+}
+
+// errNoMatte is what a change of a matte gets where none is chosen.
+var errNoMatte = errors.New("there is no matte: make one first")
+
+// editMatte is edit for a change of the chosen matte alone.
+func (b *bench) editMatte(label string, change func(m *study.Matte) error) bool {
+	return b.edit(label, ofMatte(change))
+}
+
+// slideMatte is slide for a change of the chosen matte alone.
+func (b *bench) slideMatte(label string, p look.Phase, change func(m *study.Matte) error) {
+	b.slide(label, p, ofMatte(change))
+}
+
+func ofMatte(change func(m *study.Matte) error) func(*study.Study, *study.Matte) error {
+	return func(_ *study.Study, m *study.Matte) error {
+		if m == nil {
+			return errNoMatte
+		}
+		return change(m)
 	}
 }
 

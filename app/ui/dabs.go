@@ -119,7 +119,7 @@ func putPick(m *study.Matte, p selection.Pick, frame int) {
 
 // removeDab takes the dab of an id away. The pick stays as it is.
 func (w *window) removeDab(id int) {
-	w.bench.edit("Remove dab", func(_ *study.Study, m *study.Matte) error {
+	w.bench.editMatte("Remove dab", func(m *study.Matte) error {
 		for i := range m.Dabs {
 			if m.Dabs[i].ID == id {
 				m.Dabs = append(m.Dabs[:i], m.Dabs[i+1:]...)
@@ -131,7 +131,7 @@ func (w *window) removeDab(id int) {
 }
 
 func (w *window) removeDabs() {
-	w.bench.edit("Remove all dabs", func(_ *study.Study, m *study.Matte) error {
+	w.bench.editMatte("Remove all dabs", func(m *study.Matte) error {
 		m.Dabs = nil
 		return nil
 	})
@@ -153,7 +153,7 @@ func (w *window) useModel(model selection.Model) {
 		return
 	}
 	put := func(p selection.Pick) {
-		w.bench.edit("Pick in "+modelName(model), func(_ *study.Study, m *study.Matte) error {
+		w.bench.editMatte("Pick in "+modelName(model), func(m *study.Matte) error {
 			m.Pick = study.ConstantPick(p, m.Pick.Calm)
 			return nil
 		})

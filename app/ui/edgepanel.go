@@ -62,7 +62,7 @@ func (p *edgePanel) object() fyne.CanvasObject { return p.all }
 
 func (p *edgePanel) set(name, label string, v float64, phase look.Phase) {
 	frame := p.w.bench.frame
-	p.w.bench.slide(label, phase, func(_ *study.Study, m *study.Matte) error {
+	p.w.bench.slideMatte(label, phase, func(m *study.Matte) error {
 		settingOf(m.Edge.Settings(), name).Track.Set(frame, v)
 		return nil
 	})

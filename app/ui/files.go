@@ -62,12 +62,48 @@ func (w *window) open(path string) {
 		fyne.Do(func() {
 			w.status.busy("")
 			if err != nil {
-				w.report(problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
+				w.notOpened(path, err)
 				return
 			}
 			w.take(wk, left)
 		})
 	}()
+}
+
+// notOpened says why a file was not opened. Where a study's picture is missing
+// or has changed, it can be found.
+func (w *window) notOpened(path string, err error) {
+	var footage *study.FootageError
+	if !errors.As(err, &footage) {
+		w.report(problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
+		return
+	}
+	find := look.NewButton("Find it…", func() {
+		w.pick(pictureEndings[1:], func(picture string) { w.openWith(path, picture) })
+	})
+	find.Kind = look.Prominent
+	what := fmt.Sprintf("Not opened: %s wants %s", filepath.Base(path), filepath.Base(footage.Path))
+	w.journal.tell("problem %s", what)
+	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(problem{what, whatToDo(err), err}) }, find)
+}
+
+// openWith opens a study with its picture found elsewhere; that is a change not
+// yet saved.
+func (w *window) openWith(path, picture string) {
+	s, err := study.Load(path)
+	if err == nil {
+		s.Clip.Path = picture
+		var wk *work.Work
+		if wk, err = work.FromStudy(context.Background(), s, path); err == nil {
+			w.leave()
+			w.begin(wk, study.RecoveredSession(&study.Recovery{Study: s, Path: study.AutosavePath(path)}, path))
+			w.remember(wk)
+			w.hideBands()
+			w.journal.tell("opened %s", w.studyName())
+			return
+		}
+	}
+	w.notOpened(path, err)
 }
 
 // openSample opens the embedded frame with a study that nearly holds its skin.

@@ -77,7 +77,7 @@ func (judgeColumns) MinSize(o []fyne.CanvasObject) fyne.Size {
 func (judgeColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	const gap = 12
 	x := float32(0)
-	for i, share := range []float32{0.25, 0.24, 0.23, 0.28} {
+	for i, share := range []float32{0.235, 0.225, 0.225, 0.315} {
 		w := share * (s.Width - 3*gap)
 		o[i].Move(fyne.NewPos(x, 0))
 		o[i].Resize(fyne.NewSize(w, s.Height))

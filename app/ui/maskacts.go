@@ -17,7 +17,7 @@ import (
 // editMask is edit for the chosen mask.
 func (w *window) editMask(label string, change func(t *study.Mask) error) {
 	id := w.bench.maskID
-	w.bench.edit(label, func(_ *study.Study, m *study.Matte) error { return onMask(m, id, change) })
+	w.bench.editMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
 }
 
 func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
@@ -33,6 +33,10 @@ func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
+	if w.bench.matte() == nil {
+		w.report(problem{what: "There is no matte to mask", todo: "Press “New matte” first."})
+		return
+	}
 	w.bench.openStep(stepMasks)
 	w.maskTool().begin(k)
 	w.bench.changed()
@@ -96,7 +100,7 @@ func (w *window) duplicateMask() {
 
 func (w *window) deleteMask() {
 	id := w.bench.maskID
-	w.bench.edit("Delete mask", func(_ *study.Study, m *study.Matte) error {
+	w.bench.editMatte("Delete mask", func(m *study.Matte) error {
 		m.Masks = slices.DeleteFunc(m.Masks, func(o study.Mask) bool { return o.ID == id })
 		return nil
 	})

@@ -98,7 +98,7 @@ func (p *masksPanel) value(label, unit, hint string, low, high, step float64, di
 	return look.NewValueRow(look.Spec{Label: label, Unit: unit, Hint: hint, Min: 0, Max: most, Low: low, High: high, Step: step, Decimals: digits}, labelWidth,
 		func(v float64, phase look.Phase) {
 			id, frame := p.w.bench.maskID, p.w.bench.frame
-			p.w.bench.slide(label, phase, func(_ *study.Study, m *study.Matte) error {
+			p.w.bench.slideMatte(label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
 					return nil

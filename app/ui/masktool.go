@@ -151,7 +151,7 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 func (t *maskTool) slide(c handles.Change, phase look.Phase) {
 	t.change = &c
 	frame, id := t.w.bench.frame, t.id
-	t.w.bench.slide(pullNames[t.part.Kind], phase, func(_ *study.Study, m *study.Matte) error {
+	t.w.bench.slideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
 		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
 }

@@ -27,7 +27,7 @@ func (w *window) renameMatte() {
 		if other := w.bench.study().MatteNamed(name); other != nil && other.ID != m.ID {
 			return fmt.Errorf("%q is there already", other.Name)
 		}
-		w.bench.edit("Rename matte", func(_ *study.Study, m *study.Matte) error {
+		w.bench.editMatte("Rename matte", func(m *study.Matte) error {
 			m.Name = name
 			return nil
 		})

@@ -199,7 +199,7 @@ func (w *window) includeAsked() {
 	a := w.marks.asked
 	frame := w.bench.frame
 	p := selection.IncludePoint(w.bench.matte().Pick.At(frame), a.value)
-	w.bench.edit("Include this", func(_ *study.Study, m *study.Matte) error {
+	w.bench.editMatte("Include this", func(m *study.Matte) error {
 		putPick(m, p, frame)
 		return nil
 	})
@@ -214,7 +214,7 @@ func (w *window) leaveOutAsked() {
 		w.report(problem{"Not left out", "Draw a drop mask around it.", err})
 		return
 	}
-	w.bench.edit("Leave this out", func(_ *study.Study, m *study.Matte) error {
+	w.bench.editMatte("Leave this out", func(m *study.Matte) error {
 		putPick(m, p, frame)
 		return nil
 	})
@@ -416,7 +416,7 @@ type emptyNote struct {
 func newEmptyNote(w *window) *emptyNote {
 	n := &emptyNote{w: w, text: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text})}
 	n.off = look.NewButton("", func() {
-		w.bench.edit("Channel off", func(_ *study.Study, m *study.Matte) error {
+		w.bench.editMatte("Channel off", func(m *study.Matte) error {
 			m.Pick.Limits[n.by].Off = true
 			return nil
 		})

@@ -58,7 +58,7 @@ func newPickPanel(w *window) *pickPanel {
 	p.field = field.New(p.edited)
 	p.suggest = look.NewButton("Suggest from dabs", w.suggest)
 	p.calm = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
-		w.bench.edit("Calm", func(_ *study.Study, m *study.Matte) error {
+		w.bench.editMatte("Calm", func(m *study.Matte) error {
 			m.Pick.Calm = on
 			return nil
 		})
@@ -131,7 +131,7 @@ func (headLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	r := &limitRow{name: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
 	change := func(label string, f func(l *study.Limit)) {
-		p.w.bench.edit(label, func(_ *study.Study, m *study.Matte) error {
+		p.w.bench.editMatte(label, func(m *study.Matte) error {
 			f(&m.Pick.Limits[c])
 			return nil
 		})
@@ -162,7 +162,7 @@ func (r *limitRow) object() fyne.CanvasObject {
 // edited takes the pick from the field's lines.
 func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
 	frame := p.w.bench.frame
-	p.w.bench.slide("Range", phase, func(_ *study.Study, m *study.Matte) error {
+	p.w.bench.slideMatte("Range", phase, func(m *study.Matte) error {
 		putPick(m, pick, frame)
 		return nil
 	})
@@ -365,7 +365,7 @@ func (c *offerCard) accept() {
 	if s == nil {
 		return
 	}
-	c.p.w.bench.edit("Suggest from dabs", func(_ *study.Study, m *study.Matte) error {
+	c.p.w.bench.editMatte("Suggest from dabs", func(m *study.Matte) error {
 		m.Pick = study.ConstantPick(s.pick, m.Pick.Calm)
 		return nil
 	})

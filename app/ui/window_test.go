@@ -50,7 +50,7 @@ func BenchmarkDragStep(b *testing.B) {
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
-		w.bench.slide("Soften", look.Moved, func(_ *study.Study, m *study.Matte) error {
+		w.bench.slideMatte("Soften", look.Moved, func(m *study.Matte) error {
 			m.Edge.Soften.Set(1, 1+v)
 			return nil
 		})
