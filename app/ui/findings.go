@@ -24,7 +24,7 @@ type findings struct {
 	picked  *colour.Image // what fit and pick read
 	matte   *colour.Plane
 	figures check.Figures
-	true    *comparison // with the true matte; nil without one
+	truth   *comparison // with the true matte; nil without one
 	worst   []check.Patch
 	density *field.Density
 	dabs    []selection.Dab // in the matte's order
@@ -144,7 +144,7 @@ func findMatte(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	}
 	if q.truth != nil && q.truth.W == matte.W && q.truth.H == matte.H {
 		c := againstTruth(matte, *q.truth)
-		f.true = &c
+		f.truth = &c
 	}
 	return nil
 }

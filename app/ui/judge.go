@@ -128,7 +128,7 @@ func (j *judge) display() {
 	}
 	f := &w.found
 	switch {
-	case f.matteID == m.ID && f.true != nil && w.bench.trueOf == m.ID:
+	case f.matteID == m.ID && f.truth != nil && w.bench.trueOf == m.ID:
 		j.byTruth(f)
 	default:
 		j.byDabs(m, f)
@@ -145,7 +145,7 @@ func (j *judge) say(by, sentence, advice string) {
 
 // byTruth compares with the true matte.
 func (j *judge) byTruth(f *findings) {
-	overlap, missed, added := f.true.overlap, f.true.missed, f.true.added
+	overlap, missed, added := f.truth.overlap, f.truth.missed, f.truth.added
 	j.say("against the true matte", fmt.Sprintf("Shares %.0f of 100 with the true matte", 100*overlap), truthAdvice(missed, added))
 	for i, v := range []struct {
 		name  string

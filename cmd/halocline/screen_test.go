@@ -113,9 +113,9 @@ func (s *screen) run(name string, args ...string) string {
 }
 
 // until waits for something that no program tells.
-func (s *screen) until(what string, true_ func() bool) {
+func (s *screen) until(what string, holds func() bool) {
 	s.t.Helper()
-	for end := time.Now().Add(patience); !true_(); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(patience); !holds(); time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(end) {
 			s.t.Fatalf("%s: not within %v", what, patience)
 		}

@@ -1,0 +1,121 @@
+package ui
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/png"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/app/ui/viewer"
+	"halocline/app/work"
+	"halocline/assets"
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// A stillSource gives one picture as every frame.
+type stillSource struct{ m *colour.Image }
+
+func (s stillSource) Frame(context.Context, int) (*colour.Image, error) { return s.m, nil }
+
+// enlarged is the sample frame, its pixels repeated, with noise of its own.
+func enlarged(tb testing.TB, w, h int) *colour.Image {
+	tb.Helper()
+	src, err := png.Decode(bytes.NewReader(assets.SamplePNG))
+	require.NoError(tb, err)
+	b := src.Bounds()
+	out := colour.NewImage(w, h)
+	state := uint32(1)
+	for y := range h {
+		for x := range w {
+			r, g, bl, _ := src.At(x*b.Dx()/w, y*b.Dy()/h).RGBA()
+			state = state*1664525 + 1013904223
+			n := (float32(state>>16)/65535 - 0.5) * 0.03
+			i := y*w + x
+			out.R.Pix[i], out.G.Pix[i], out.B.Pix[i] = float32(r)/65535+n, float32(g)/65535+n, float32(bl)/65535+n
+		}
+	}
+	return out
+}
+
+// benchShot is a view of a frame of w x h as a drag shows it in a view of vw x
+// vh: the sample's skin matte in HSL with base, calm, two feathered masks and a
+// treated edge.
+func benchShot(tb testing.TB, w, h, vw, vh int) (*preview, shot) {
+	tb.Helper()
+	wk, _, err := work.Sample(context.Background(), tb.TempDir())
+	require.NoError(tb, err)
+	s := wk.Study
+	m := &s.Mattes[0]
+	swimmer := func(dx float64) study.MaskKey {
+		k := study.MaskKey{Frame: 1, Opacity: 1, Inner: 4, Outer: 12}
+		for _, p := range [][2]float64{{0.1, 0.4}, {0.5, 0.35}, {0.9, 0.45}, {0.8, 0.7}, {0.4, 0.8}, {0.1, 0.75}} {
+			k.Points = append(k.Points, mask.Point{X: (p[0] + dx) * float64(w), Y: p[1] * float64(h)})
+		}
+		return k
+	}
+	s.AddMask(m, "a", study.Keep, swimmer(0)).Rounded = true
+	s.AddMask(m, "b", study.Keep, swimmer(0.05)).Rounded = true
+	m.Edge.Soften.Fix(1.2)
+	p := &preview{}
+	vp := viewer.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
+	return p, shot{
+		renderer: render.New(stillSource{enlarged(tb, w, h)}, 0, render.DefaultCache), study: s, settings: &m.Settings,
+		frame: 1, vp: vp, left: viewer.Hatch, right: viewer.Hatch, divider: -1,
+	}
+}
+
+// BenchmarkDragPicture is what one picture of a drag takes in the background: the
+// engine's part, and composing it for the screen.
+func BenchmarkDragPicture(b *testing.B) {
+	drags := []struct {
+		name string
+		step func(s *study.Study, m *study.Matte, v float64)
+	}{
+		{"range", func(_ *study.Study, m *study.Matte, v float64) {
+			l := &m.Pick.Limits[selection.Hue]
+			r := l.HueAt(1)
+			r.To += v
+			l.Fix(r)
+		}},
+		{"soften", func(_ *study.Study, m *study.Matte, v float64) { m.Edge.Soften.Fix(1.2 + v) }},
+		{"vertex", func(_ *study.Study, m *study.Matte, v float64) {
+			m.Masks[0].Keys[0].Points[0].X += 100 * v
+		}},
+		{"exposure", func(s *study.Study, _ *study.Matte, v float64) { s.Base.Exposure.Fix(v) }},
+	}
+	for _, size := range []struct {
+		name         string
+		w, h, vw, vh int
+	}{{"1080p", 1920, 1080, 940, 654}, {"1080p large", 1920, 1080, 1480, 934}, {"4K", 3840, 2160, 940, 654}} {
+		for _, d := range drags {
+			b.Run(size.name+" "+d.name, func(b *testing.B) {
+				p, shot := benchShot(b, size.w, size.h, size.vw, size.vh)
+				dst := image.NewRGBA(image.Rect(0, 0, size.vw, size.vh))
+				base := shot.study
+				view := shot.vp.Visible()
+				factor := quickFactor(view, fullFactor(shot.vp.Zoom))
+				v := 0.0
+				picture := func() {
+					v += 0.01
+					s := base.Clone()
+					d.step(s, &s.Mattes[0], v)
+					shot.study, shot.settings = s, &s.Mattes[0].Settings
+					l, err := p.layers(context.Background(), shot, factor, true)
+					require.NoError(b, err)
+					require.NoError(b, p.composer.Compose(context.Background(), dst, shot.vp, shot.left, shot.right, shot.divider, l, 0))
+				}
+				picture() // what does not change is made once
+				for b.Loop() {
+					picture()
+				}
+			})
+		}
+	}
+}
