@@ -11,7 +11,6 @@ import (
 type action struct {
 	menu    string // under which it stands
 	label   string
-	hint    string
 	key     fyne.KeyName
 	mods    fyne.KeyModifier
 	enabled func() bool // nil: always

@@ -24,7 +24,6 @@ type judge struct {
 	bars     [4]*judgeBar
 	figures  [4]*figure
 	magnify  *magnifier
-	compact  *fyne.Container
 	full     *fyne.Container
 	all      fyne.CanvasObject
 	at       int // which of the worst edges is shown

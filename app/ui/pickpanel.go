@@ -42,7 +42,6 @@ type limitRow struct {
 	on, invert *look.Switch
 	name       *look.Label
 	numbers    [4]*look.Number // fade before, from, to, fade after
-	limit      selection.Limit // as shown
 }
 
 func newPickPanel(w *window) *pickPanel {

@@ -51,10 +51,6 @@ func (w hueWindow) zoomed(share, factor float64) hueWindow {
 	return hueWindow{norm(w.at(share) - (share-0.5)*width), width}
 }
 
-func (w hueWindow) turned(degrees float64) hueWindow {
-	return hueWindow{norm(w.centre + degrees), w.width}
-}
-
 // holds reports whether a limit's full part lies in the window.
 func (w hueWindow) holds(r selection.Range) bool {
 	return math.Abs(arc(w.centre, middleOf(r)))+r.Span()/2 <= w.width/2

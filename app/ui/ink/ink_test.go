@@ -14,7 +14,6 @@ import (
 
 var (
 	white = color.NRGBA{255, 255, 255, 255}
-	black = color.NRGBA{0, 0, 0, 255}
 )
 
 // ground returns an opaque picture of one grey.

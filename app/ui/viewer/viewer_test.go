@@ -83,11 +83,10 @@ func flat(v *Viewer, grey uint8) *image.RGBA {
 
 // A stub is a tool that writes down what it is told.
 type stub struct {
-	log    []string
-	take   bool // presses, wheel and keys
-	tab    bool
-	last   Pointer
-	redraw func()
+	log  []string
+	take bool // presses, wheel and keys
+	tab  bool
+	last Pointer
 }
 
 func (s *stub) say(what string, p Pointer) {
