@@ -138,7 +138,11 @@ func (w *window) labelOf(a *action) string {
 func (w *window) typed(e *fyne.KeyEvent) {
 	mods := fyne.CurrentApp().Driver().(desktop.Driver).CurrentKeyModifiers()
 	if top := w.win.Canvas().Overlays().Top(); top != nil {
-		if e.Name == fyne.KeyEscape && w.sheet != nil {
+		switch {
+		case e.Name != fyne.KeyEscape:
+		case w.chooser != nil:
+			w.chooser.Dismiss()
+		case w.sheet != nil:
 			w.sheet.close()
 		}
 		return

@@ -410,6 +410,8 @@ func (w *window) showChooser(d *dialog.FileDialog) {
 			d.SetLocation(dir)
 		}
 	}
+	w.chooser = d
+	d.SetOnClosed(func() { w.chooser = nil })
 	size := w.win.Canvas().Size()
 	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
 	d.Show()

@@ -74,9 +74,9 @@ func (judgeColumns) MinSize(o []fyne.CanvasObject) fyne.Size {
 }
 
 func (judgeColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	const gap = 12
+	const gap = 10
 	x := float32(0)
-	for i, share := range []float32{0.235, 0.225, 0.225, 0.315} {
+	for i, share := range []float32{0.248, 0.24, 0.224, 0.288} {
 		w := share * (s.Width - 3*gap)
 		o[i].Move(fyne.NewPos(x, 0))
 		o[i].Resize(fyne.NewSize(w, s.Height))
@@ -105,7 +105,7 @@ func (t tallOnly) Layout(o []fyne.CanvasObject, s fyne.Size) {
 func newJudgeBar(bold bool) *judgeBar {
 	b := &judgeBar{meter: look.NewMeter(0, 1)}
 	b.name = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold})
-	b.value = look.NewFixedLabel(25, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
+	b.value = look.NewFixedLabel(22, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
 	b.all = look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter)
 	return b
 }

@@ -34,8 +34,8 @@ func (w *window) openSheet(title, about string, body fyne.CanvasObject, size fyn
 	back.StrokeColor, back.StrokeWidth, back.CornerRadius = look.Off, 1, 4
 	s := &sheet{w: w}
 	s.pop = widget.NewModalPopUp(container.NewStack(back, look.Pad(28, 22, 28, 22, content)), w.win.Canvas())
+	fynetooltip.AddPopUpToolTipLayer(s.pop) // before it is laid out, or its content stands elsewhere
 	s.pop.Resize(size)
-	fynetooltip.AddPopUpToolTipLayer(s.pop)
 	w.sheet = s
 	s.pop.Show()
 	if first != nil {

@@ -115,8 +115,8 @@ func (w *window) openKeys() {
 		return look.Pad(0, 8, 0, 2, look.NewLabel(t, look.Style{Size: look.BodySize, Colour: look.AccentText, Bold: true}))
 	}
 	line := func(key, what string) fyne.CanvasObject {
-		return look.Fixed(300, 20, container.NewBorder(nil, nil,
-			look.NewFixedLabel(128, key, look.Style{Size: look.SmallSize, Colour: look.White}), nil,
+		return look.Fixed(320, 19, container.NewBorder(nil, nil,
+			look.NewFixedLabel(132, key, look.Style{Size: look.SmallSize, Colour: look.White}), nil,
 			look.NewLabel(what, look.Style{Size: look.SmallSize, Colour: look.Second})))
 	}
 	for _, menu := range menuNames {
@@ -137,21 +137,21 @@ func (w *window) openKeys() {
 	}
 	var s *sheet
 	done := look.NewButton("Close", func() { s.close() })
-	s = w.openSheet("Keys", "Everything else is in the menus; F10 is not needed: Tab goes round the window.", container.NewVScroll(columns), fyne.NewSize(1040, 640), buttons(nil, done), done)
+	s = w.openSheet("Keys", "Tab goes round the window. What has no key is in the menus.", container.NewVScroll(columns), fyne.NewSize(1120, 700), buttons(nil, done), done)
 }
 
 // frameKeys are the keys of what is on the frame, which the menus do not know.
 var frameKeys = [][2]string{
-	{"arrows", "move the cursor, or what is chosen"},
+	{"arrows", "move cursor or vertex"},
 	{"Shift+arrows", "by ten"},
-	{"Enter", "a dab or a sample at the cursor"},
+	{"Enter", "dab or sample at the cursor"},
 	{"Shift+Enter", "a dab of the other kind"},
-	{"Tab", "to the next vertex while a mask is edited"},
-	{"Delete", "the chosen vertex, or the dab under the cursor"},
-	{"Esc", "gives up the drag under way"},
-	{"wheel", "zoom; while a dab is pressed, its size"},
+	{"Tab", "to the next vertex"},
+	{"Delete", "the vertex, or the dab there"},
+	{"Esc", "gives up the drag"},
+	{"wheel", "zoom; a pressed dab's size"},
 	{"middle drag", "pan"},
-	{"double-click", "a new vertex on a line; a slider's neutral value"},
+	{"double-click", "new vertex; neutral value"},
 }
 
 // openDetails says all that is known about a problem.

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
 	"halocline/app/ui/look"
@@ -37,21 +38,22 @@ type window struct {
 	assessor *assessor
 	found    findings
 
-	mattes *matteRow
-	views  *viewRow
-	work   *workRow
-	list   *stepList
-	judge  *judge
-	status *statusRow
-	bands  map[look.BandKind]*look.Band
-	panels map[step]panel
-	column *column
-	tools  map[step]viewer.Tool
-	toolOf step            // whose tool the viewer has
-	over   *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks  overlays
-	body   *fyne.Container
-	sheet  *sheet // open over the window; nil for none
+	mattes  *matteRow
+	views   *viewRow
+	work    *workRow
+	list    *stepList
+	judge   *judge
+	status  *statusRow
+	bands   map[look.BandKind]*look.Band
+	panels  map[step]panel
+	column  *column
+	tools   map[step]viewer.Tool
+	toolOf  step            // whose tool the viewer has
+	over    *fyne.Container // on the frame: hints, legend, the card that gives reasons
+	marks   overlays
+	body    *fyne.Container
+	sheet   *sheet             // open over the window; nil for none
+	chooser *dialog.FileDialog // over both; nil for none
 
 	actions []*action
 	menus   *fyne.MainMenu
