@@ -200,7 +200,9 @@ func (w *window) showNow() {
 	}
 	w.panels[w.bench.step].display()
 	w.showMenus()
-	w.viewer.Redraw()
+	if !w.bench.dragging() { // else marks are drawn with the picture that is asked for
+		w.viewer.Redraw()
+	}
 	w.tellPlaces()
 }
 

@@ -165,8 +165,14 @@ func (f *Field) view() view {
 
 func (f *Field) placed() placed { return place(f.view(), f.pick) }
 
-// redraw draws anew soon: once for all that happens until then.
+// redraw draws anew soon: once for all that happens until then. In a drag it
+// draws at once, into the frame that is about to be painted: what is queued waits
+// for its turn among the frames, which is long where they are slow.
 func (f *Field) redraw() {
+	if f.pull != nil {
+		f.draw()
+		return
+	}
 	if f.pending {
 		return
 	}
