@@ -55,7 +55,7 @@ func newViewRow(w *window) *viewRow {
 	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
 	r.zoom.Kind = look.Quiet
 	r.zoom.SetHint("Fit the frame into the view (Ctrl+0); the wheel zooms at the pointer")
-	r.all = look.Pad(10, 2, 8, 2, container.NewBorder(nil, nil, container.NewCenter(row), container.NewCenter(look.Fixed(100, 28, r.zoom))))
+	r.all = look.Pad(10, 2, 8, 2, look.HFill(8, 0, look.Centre(row), look.Centre(look.Fixed(100, 28, r.zoom))))
 	return r
 }
 
