@@ -1,6 +1,8 @@
 package handles
 
 import (
+	"math"
+
 	"halocline/app/ui/ink"
 	"halocline/mask"
 )
@@ -49,12 +51,17 @@ func (h *Handles) corners() []ink.Pt {
 }
 
 // turnAt is the middle of the arc: above the box, or below where that would be
-// out of the view.
+// out of the view, and beside a feather's handle that is there.
 func (h *Handles) turnAt() ink.Pt {
-	f, above := h.frame(), turnAbove*h.scale
+	f, above, reach := h.frame(), turnAbove*h.scale, gripReach*h.scale
 	at := ink.Pt{X: (f.X0 + f.X1) / 2, Y: f.Y0 - above}
-	if below := f.Y1 + above; at.Y < gripReach*h.scale && below < float64(h.vp.VH)-gripReach*h.scale {
+	if below := f.Y1 + above; at.Y < reach && below < float64(h.vp.VH)-reach {
 		at.Y = below
+	}
+	for _, k := range []PartKind{InnerFeather, OuterFeather} {
+		if grip := h.featherAt(k); away(grip, at) < 2*reach {
+			at.X = grip.X + math.Copysign(2*reach, at.X-grip.X)
+		}
 	}
 	return at
 }

@@ -43,8 +43,8 @@ func TestHit(t *testing.T) {
 		}{
 			{"first vertex", 200, 200, Part{Kind: Vertex}},
 			{"beside the third", 405, 404, Part{Kind: Vertex, Index: 2}},
-			{"outer feather, above the top", 300, 200 - max(15, featherLead*scale), Part{Kind: OuterFeather}},
-			{"inner feather, under the top", 300, 230, Part{Kind: InnerFeather}},
+			{"outer feather, above the top", 200 + 200.0/3, 200 - max(15, featherLead*scale), Part{Kind: OuterFeather}},
+			{"inner feather, under the top", 200 + 200.0/3, 230, Part{Kind: InnerFeather}},
 			{"upper right corner", 400 + m, 200 - m, Part{Kind: Corner, Index: 1}},
 			{"lower left corner", 200 - m, 400 + m, Part{Kind: Corner, Index: 3}},
 			{"arc", 300, 200 - m - turnAbove*scale, Part{Kind: Turn}},
@@ -75,10 +75,10 @@ func TestHitPriorities(t *testing.T) {
 	s = square(200, 200, 200)
 	s.Outer = boxMargin // its handle stands on the box's upper side
 	h = Of(s, plain, 1, -1)
-	assert.Equal(t, OuterFeather, h.Hit(300, 180).Kind)
-	s.Inner = 100 // and this one on the cross
-	h = Of(s, plain, 1, -1)
-	assert.Equal(t, InnerFeather, h.Hit(300, 300).Kind)
+	assert.Equal(t, OuterFeather, h.Hit(267, 180).Kind)
+	narrow := mask.Shape{Opacity: 1, Inner: 100, Points: []mask.Point{{X: 290, Y: 200}, {X: 310, Y: 200}, {X: 310, Y: 400}, {X: 290, Y: 400}}}
+	h = Of(narrow, plain, 1, -1) // its handle stands by the cross
+	assert.Equal(t, InnerFeather, h.Hit(299, 300).Kind)
 
 	flat := mask.Shape{Opacity: 1, Points: []mask.Point{{X: 200, Y: 300}, {X: 400, Y: 300}, {X: 350, Y: 300.5}}}
 	assert.Equal(t, Centre, Of(flat, plain, 1, -1).Hit(306, 296).Kind, "the cross, before the outline")
@@ -141,23 +141,20 @@ func TestFeatherHandles(t *testing.T) {
 		assert.True(t, h.fills(beyond(h.stand.at, h.stand.out, -2)))
 		assert.False(t, h.fills(beyond(h.stand.at, h.stand.out, 2)))
 
-		if len(s.Points) == 5 { // a star: its handles are not amid a side
-			continue
-		}
 		turned := s // the other way round
 		turned.Points = []mask.Point{s.Points[1], s.Points[0]}
 		for i := len(s.Points) - 1; i > 1; i-- {
 			turned.Points = append(turned.Points, s.Points[i])
 		}
 		o := Of(turned, plain, 1, -1)
-		there, _ := o.Place(OuterFeather)
-		assert.InDelta(t, 0, away(out, there), 1e-6)
+		assert.True(t, o.fills(beyond(o.stand.at, o.stand.out, -2)))
+		assert.False(t, o.fills(beyond(o.stand.at, o.stand.out, 2)))
 
 		bent := s
 		bent.Points = append([]mask.Point{}, s.Points...)
 		bent.Points[3].Y += 9
 		if len(s.Points) > 4 { // away from the first side and its neighbours
-			there, _ = Of(bent, plain, 1, -1).Place(OuterFeather)
+			there, _ := Of(bent, plain, 1, -1).Place(OuterFeather)
 			assert.InDelta(t, 0, away(out, there), 1, "moved while another side did")
 		}
 	}
@@ -170,6 +167,14 @@ func TestArcStaysInTheView(t *testing.T) {
 	assert.Equal(t, ink.Pt{X: 250, Y: 105 + boxMargin + turnAbove}, at)
 	at, _ = Of(square(200, 300, 100), plain, 1, -1).Place(Turn)
 	assert.Equal(t, ink.Pt{X: 250, Y: 300 - boxMargin - turnAbove}, at)
+	for y := range 80 { // beside a feather's handle
+		s := square(200, 300, 30)
+		s.Outer = float64(y)
+		h := Of(s, plain, 1, -1)
+		at, _ := h.Place(Turn)
+		assert.Equal(t, Turn, h.Hit(at.X, at.Y).Kind, "feather %d", y)
+		assert.InDelta(t, 215, at.X, 2*gripReach+6)
+	}
 	_, ok = Of(square(200, 5, 100), plain, 1, -1).Place(Vertex)
 	assert.False(t, ok)
 }

@@ -71,12 +71,13 @@ type stand struct{ at, out ink.Pt }
 // filled: more than its flatness.
 const probe = 1
 
-// findStand finds where the feathers' handles stand: amid the first side that
-// is an edge of what is filled there, so that they stay while other sides move.
+// findStand finds where the feathers' handles stand: on the first side that is
+// an edge of what is filled there, so that they stay while other sides move. It
+// is not amid the side, where the arc often is above it and the cross below.
 // Sides of an outline that crosses itself may be edges near their ends alone.
 func (h *Handles) findStand() stand {
 	backup, found := stand{h.points[0], ink.Pt{X: 1}}, false
-	for _, u := range []float64{0.5, 0.2, 0.8} {
+	for _, u := range []float64{1.0 / 3, 2.0 / 3, 0.1, 0.9} {
 		for side := range h.points {
 			s, ok := h.on(side, u)
 			if !ok {

@@ -199,7 +199,7 @@ func pulledTo(t *testing.T, s mask.Shape, vp viewer.Viewport, k PartKind, x, y f
 // From no feather, the handle stands a lead off the outline: there the feather
 // is 0, and a lead farther on it has caught up. It never jumps or goes back.
 func TestPullFeatherFromNothing(t *testing.T) {
-	s := square(200, 200, 100) // its handles stand amid the top
+	s := square(220, 200, 90) // its handles stand on the top at 250
 	assert.Zero(t, pulledTo(t, s, plain, OuterFeather, 250, 200-featherLead).Outer)
 	last := 0.0
 	for d := float64(featherLead); d < 60; d += 0.5 {
