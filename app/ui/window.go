@@ -98,9 +98,7 @@ const Title = "Halocline"
 func (w *window) build(c Config) {
 	w.viewer = viewer.New()
 	w.preview = newPreview(w.viewer, func(err error) {
-		fyne.Do(func() {
-			w.report(problem{"The frame cannot be shown", "Put the file back, or open another study.", err})
-		})
+		fyne.Do(func() { w.reportUnshown(err) })
 	})
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.bench.changed, w.bench.report = w.display, w.report
@@ -156,6 +154,9 @@ func (w *window) listen() {
 	w.viewer.OnShown = func() {
 		s := w.preview.last.Load()
 		w.trace.add(s)
+		if b := w.bands[look.Failed]; b.Visible() && b.What() == unshown {
+			b.Close()
+		}
 		w.status.showDetail(s)
 		w.marks.shown(s)
 		if !ready {
@@ -227,6 +228,8 @@ func (w *window) ask(dragging bool) {
 	}
 	if m := b.matte(); m != nil {
 		shot.settings = &m.Settings
+	} else { // the other views are of a matte
+		shot.left, shot.right = viewer.Frame, viewer.Frame
 	}
 	w.preview.jobs.ask(shot)
 }
@@ -342,6 +345,17 @@ func (w *window) report(p problem) {
 		return
 	}
 	w.say(look.Failed, p.what, p.todo, func() { w.openDetails(p) })
+}
+
+// unshown is what the band says while the viewer has nothing to show.
+const unshown = "The frame cannot be shown"
+
+// reportUnshown says once why the frame is not shown: the band changes the
+// viewer's size, which asks for the frame again.
+func (w *window) reportUnshown(err error) {
+	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
+		w.report(problem{unshown, "Put the file back, or open another study.", err})
+	}
 }
 
 // say shows a message in place of any other.

@@ -43,6 +43,33 @@ func eventually(t testing.TB, what string, done func() bool) {
 	}
 }
 
+func TestAStudyWithoutMattesIsShown(t *testing.T) {
+	w := newTestWindow(t)
+	fyne.DoAndWait(func() {
+		for w.bench.matte() != nil {
+			w.bench.edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
+		}
+	})
+	for _, v := range views {
+		fyne.DoAndWait(func() { w.bench.set(func() { w.bench.view = v }) })
+		eventually(t, v.String(), func() bool {
+			s := w.preview.last.Load()
+			return s.shot.study == w.bench.study() && s.shot.settings == nil
+		})
+		require.False(t, w.saying(), v)
+	}
+}
+
+func TestASheetLiesInTheMiddle(t *testing.T) {
+	w := newTestWindow(t)
+	done := look.NewButton("Close", nil)
+	fyne.DoAndWait(func() { w.openSheet("Sheet", "", look.HGap(1), fyne.NewSize(600, 300), buttons(nil, done), done) })
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(done)
+	size := w.win.Canvas().Size()
+	require.InDelta(t, size.Width/2+300, at.X+done.Size().Width, 40)
+	require.InDelta(t, size.Height/2+150, at.Y+done.Size().Height, 40)
+}
+
 // BenchmarkDragStep is what one step of a drag costs on Fyne's goroutine: the
 // edit, and the new state on every part of the window.
 func BenchmarkDragStep(b *testing.B) {
