@@ -21,6 +21,8 @@ type column struct {
 	chosen  bool // the width was dragged: it no longer follows the window's
 	edge    *columnEdge
 	control *fyne.Container
+	middle  *fyne.Container // the controls, and the other steps below them
+	high    float32         // what control needed when middle was laid out
 	all     fyne.CanvasObject
 }
 
@@ -36,9 +38,8 @@ func newColumn(w *window) *column {
 	for _, s := range steps {
 		c.control.Add(look.Pad(12, 12, 12, 6, w.panels[s].object()))
 	}
-	middle := container.NewVScroll(look.VBox(0,
-		c.control, look.Rule(), look.Pad(12, 4, 12, 4, w.list.object())))
-	c.all = look.Plate(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, middle))
+	c.middle = look.VBox(0, c.control, look.Rule(), look.Pad(12, 4, 12, 4, w.list.object()))
+	c.all = look.Plate(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, container.NewVScroll(c.middle)))
 	return c
 }
 
@@ -52,6 +53,14 @@ func (c *column) display() {
 		} else {
 			o.Hide()
 		}
+	}
+}
+
+// settle moves what lies below the controls once they need another height.
+func (c *column) settle() {
+	if high := c.control.MinSize().Height; high != c.high {
+		c.high = high
+		c.middle.Refresh()
 	}
 }
 

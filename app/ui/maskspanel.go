@@ -12,6 +12,7 @@ import (
 type masksPanel struct {
 	w          *window
 	rows       []*maskLine
+	begin      [2]*look.Button // by kind: draws a new mask
 	list       *fyne.Container
 	scroll     *fyne.Container
 	none       *look.Label
@@ -48,6 +49,7 @@ func newMasksPanel(w *window) *masksPanel {
 	drop := look.NewButton("New drop mask", func() { w.newMask(study.Drop) })
 	drop.SetIcon(look.Square)
 	drop.SetHint("What lies inside is left out (Ctrl+Shift+M)")
+	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
 	p.none = look.NewTightLabel("No mask yet: what the pick holds is the matte.", look.Style{Size: look.SmallSize, Colour: look.Second})
 	p.inner = p.value("Inside feather", "px", "How far inside the line the weight is full again", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Inner = v })
 	p.outer = p.value("Outside feather", "px", "How far outside the line the weight reaches zero", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Outer = v })
@@ -115,6 +117,9 @@ func (p *masksPanel) display() {
 	var masks []study.Mask
 	if m != nil {
 		masks = m.Masks
+	}
+	for k, button := range p.begin {
+		button.SetChosen(p.w.drawing() && p.w.maskTool().kind == study.Kind(k))
 	}
 	p.build(masks)
 	for i, r := range p.rows {

@@ -200,6 +200,7 @@ func (w *window) showNow() {
 		p.display()
 	}
 	w.panels[w.bench.step].display()
+	w.column.settle()
 	w.showMenus()
 	if !w.bench.dragging() { // else marks are drawn with the picture that is asked for
 		w.viewer.Redraw()
@@ -410,6 +411,9 @@ func (w *window) pressHelp() string {
 		}
 		return "press: " + w.bench.dabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
 	case stepMasks:
+		if w.drawing() {
+			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
+		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
 	}
 	return "drag to pan, wheel to zoom"

@@ -70,6 +70,17 @@ func TestASheetLiesInTheMiddle(t *testing.T) {
 	require.InDelta(t, size.Height/2+150, at.Y+done.Size().Height, 40)
 }
 
+func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
+	w := newTestWindow(t)
+	y := fyne.CurrentApp().Driver().AbsolutePositionForObject
+	for _, st := range []step{stepMasks, stepPick, stepEdge, stepBase} {
+		fyne.DoAndWait(func() { w.openStep(st) })
+		control := w.column.control
+		below := y(w.list.object()).Y - y(control).Y - control.MinSize().Height
+		require.InDelta(t, 5, below, 1, st) // a rule and the list's own margin
+	}
+}
+
 // BenchmarkDragStep is what one step of a drag costs on Fyne's goroutine: the
 // edit, and the new state on every part of the window.
 func BenchmarkDragStep(b *testing.B) {

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -112,14 +111,9 @@ func (b *box) setFocused(on bool) {
 	b.self.Refresh()
 }
 
-// MouseDown beside the text goes to the text.
-func (b *box) MouseDown(ev *desktop.MouseEvent) {
-	if ev.Button == desktop.MouseButtonPrimary {
-		b.Focus()
-	}
-}
-
-func (b *box) MouseUp(*desktop.MouseEvent) {}
+// Tapped beside the text goes to the text. A press would be too early: after it
+// the window takes the focus from all that is not focusable itself.
+func (b *box) Tapped(*fyne.PointEvent) { b.Focus() }
 
 func (b *box) CreateRenderer() fyne.WidgetRenderer {
 	well, line, focus := canvas.NewRectangle(Well), canvas.NewRectangle(lowerLine), newRing()

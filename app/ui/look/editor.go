@@ -21,6 +21,7 @@ type editor struct {
 	cancel func()
 	key    func(ev *fyne.KeyEvent) bool // takes a key before the editor does
 	short  func(name fyne.KeyName) bool // takes Ctrl and a key
+	fresh  bool                         // the press under way brought the focus
 }
 
 func newEditor() *editor {
@@ -41,7 +42,19 @@ func (e *editor) MinSize() fyne.Size { return fyne.NewSize(0, target) }
 
 func (e *editor) MouseDown(ev *desktop.MouseEvent) {
 	e.ToolTipWidgetExtend.MouseOut()
+	had := canvasOf(e) != nil && canvasOf(e).Focused() == fyne.Focusable(e)
 	e.Entry.MouseDown(ev)
+	e.fresh = !had
+}
+
+// MouseUp chooses the whole text after the press that brought the focus, so
+// that what is typed next replaces it; a part that was dragged over stays.
+func (e *editor) MouseUp(ev *desktop.MouseEvent) {
+	e.Entry.MouseUp(ev)
+	if e.fresh && e.SelectedText() == "" {
+		e.Entry.TypedShortcut(&fyne.ShortcutSelectAll{})
+	}
+	e.fresh = false
 }
 
 func (e *editor) FocusGained() {

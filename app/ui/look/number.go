@@ -2,8 +2,8 @@ package look
 
 import "fyne.io/fyne/v2"
 
-// Number shows a number and lets it be typed. Return or leaving commits, Esc
-// restores; the arrows up and down change it by one step, with Shift by ten,
+// Number shows a number and lets it be typed. Return commits and leaves, so that
+// the keys typed next are the window's again; leaving commits; Esc restores; the arrows up and down change it by one step, with Shift by ten,
 // with Ctrl by a tenth. An entry that cannot be keeps the old number, shows a
 // triangle and says the limits in words.
 type Number struct {
@@ -23,6 +23,7 @@ func NewNumber(s Spec, edited func(v float64, p Phase)) *Number {
 	n.right = true
 	n.start(n, s.Hint, numberWidth)
 	n.edit.commit, n.edit.cancel = n.commit, n.cancel
+	n.edit.OnSubmitted = func(string) { n.submit() }
 	n.edit.key, n.edit.short, n.edit.focus = n.key, n.short, n.setFocused
 	n.show()
 	return n
@@ -89,6 +90,20 @@ func (n *Number) commit() {
 	n.report(v)
 }
 
+// submit takes what was typed, and leaves where it could be taken.
+func (n *Number) submit() {
+	n.commit()
+	if n.problem == "" {
+		n.leave()
+	}
+}
+
+func (n *Number) leave() {
+	if in := canvasOf(n); in != nil {
+		in.Unfocus()
+	}
+}
+
 func (n *Number) report(v float64) {
 	if v == n.value {
 		return
@@ -105,9 +120,7 @@ func (n *Number) cancel() {
 		n.show()
 		return
 	}
-	if in := canvasOf(n); in != nil {
-		in.Unfocus()
-	}
+	n.leave()
 }
 
 func (n *Number) key(ev *fyne.KeyEvent) bool {

@@ -111,6 +111,7 @@ func TestNumberCommits(t *testing.T) {
 	key(n.edit, fyne.KeyReturn)
 	assert.Equal(t, []report{{3.5, Done}}, e.take())
 	assert.Equal(t, "3.5", n.edit.Text)
+	n.Focus()
 	enter(n, "4")
 	w.Canvas().Unfocus()
 	assert.Equal(t, []report{{4, Done}}, e.take())
@@ -157,6 +158,30 @@ func TestNumberRefuses(t *testing.T) {
 	assert.Empty(t, n.Problem(), "typing on mends it")
 	key(n.edit, fyne.KeyReturn)
 	assert.Equal(t, []report{{5, Done}}, e.take())
+}
+
+func TestReturnLeavesANumberThatIsTaken(t *testing.T) {
+	n, _, _ := newTestNumber(t)
+	enter(n, "11")
+	key(n.edit, fyne.KeyReturn)
+	assert.True(t, n.Focused(), "to be mended")
+	enter(n, "3")
+	key(n.edit, fyne.KeyReturn)
+	assert.False(t, n.Focused(), "keys are the window's again")
+}
+
+func TestAPressBringsAllOfANumber(t *testing.T) {
+	n, _, w := newTestNumber(t)
+	w.Canvas().Unfocus()
+	test.Tap(n)
+	assert.True(t, n.Focused(), "beside the text")
+	w.Canvas().Unfocus()
+	press(n.edit, 5, 12)
+	n.edit.MouseUp(mouse(5, 12))
+	assert.Equal(t, n.edit.Text, n.edit.SelectedText(), "what is typed replaces it")
+	press(n.edit, 5, 12)
+	n.edit.MouseUp(mouse(5, 12))
+	assert.Empty(t, n.edit.SelectedText(), "then it is the caret's")
 }
 
 func TestNumberKeys(t *testing.T) {
