@@ -101,7 +101,7 @@ func (t *maskTool) chooseAt(p viewer.Pointer) bool {
 			continue
 		}
 		h := handles.Of(o.At(t.w.bench.frame), t.w.viewer.Viewport(), t.scale(), -1)
-		if k := h.Hit(p.SX, p.SY).Kind; k == handles.Edge || k == handles.Inside || k == handles.Vertex {
+		if h.Covers(p.SX, p.SY) {
 			t.vertex = -1
 			t.w.bench.set(func() { t.w.bench.maskID = o.ID })
 			return true
@@ -158,7 +158,7 @@ func (t *maskTool) slide(c handles.Change, phase look.Phase) {
 
 var pullNames = map[handles.PartKind]string{
 	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: "Inside feather", handles.OuterFeather: "Outside feather",
-	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask", handles.Inside: "Move mask",
+	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask",
 }
 
 func (t *maskTool) Release(viewer.Pointer) {
@@ -193,6 +193,9 @@ func (t *maskTool) Hover(p viewer.Pointer) {
 
 func (t *maskTool) Leave() {
 	t.over = handles.Part{}
+	if t.draft != nil {
+		t.draft.Leave()
+	}
 	t.w.viewer.Redraw()
 }
 
@@ -229,13 +232,7 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if dx == 0 && dy == 0 {
 		return false
 	}
-	step := 1.0
-	switch {
-	case mods&fyne.KeyModifierShift != 0:
-		step = 10
-	case mods&fyne.KeyModifierControl != 0:
-		step = 0.1
-	}
+	step := handles.NudgeStep(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
 	t.id, t.part = t.w.bench.maskID, handles.Part{Kind: handles.Centre}
 	if t.vertex >= 0 {
 		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
