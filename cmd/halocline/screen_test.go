@@ -137,6 +137,9 @@ func (s *screen) start(program string, args ...string) {
 	s.await("ready")
 	s.window = strings.Fields(s.run("xdotool", "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(s.app.Process.Pid)))[0]
 	s.run("xdotool", "windowactivate", "--sync", s.window)
+	s.until("the keyboard", func() bool { // the manager gives it a little after it says so
+		return strings.TrimSpace(s.run("xdotool", "getwindowfocus")) == s.window
+	})
 	s.await("found")
 	s.await("settled")
 }
