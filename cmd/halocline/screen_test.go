@@ -61,7 +61,7 @@ func newScreen(t *testing.T, size image.Point) *screen {
 	s := &screen{t: t, size: size, home: t.TempDir()}
 	read, write, err := os.Pipe()
 	require.NoError(t, err)
-	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", fmt.Sprintf("%dx%dx24", size.X, size.Y), "-nolisten", "tcp")
+	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", fmt.Sprintf("%dx%dx24", size.X, size.Y), "-nolisten", "tcp", "-fbdir", s.home)
 	server.ExtraFiles = []*os.File{write}
 	require.NoError(t, server.Start())
 	write.Close()
