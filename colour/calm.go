@@ -2,6 +2,7 @@ package colour
 
 import (
 	"context"
+	"image"
 	"math"
 )
 
@@ -58,7 +59,25 @@ func (c *Calmer) Calm(ctx context.Context, dst, src *Image, noise [3]float64, wo
 	}
 	dst.Reshape(w, h)
 	c.kernel.set(CalmSigma(noise))
-	return EachBand(ctx, workers, h, func(y0, y1 int) { c.bands.run(&c.kernel, dst, src, y0, y1) })
+	all := calmSpanOf(0, w, w)
+	return EachBand(ctx, workers, h, func(y0, y1 int) { c.bands.run(&c.kernel, dst, src, all, y0, y1) })
+}
+
+// CalmParts is Calm for parts of a picture that lie apart: there dst, which must
+// have src's size, gets the bits that Calm would give it, and elsewhere it stays
+// as it is.
+func (c *Calmer) CalmParts(ctx context.Context, dst, src *Image, noise [3]float64, parts []image.Rectangle, workers int) error {
+	c.kernel.set(CalmSigma(noise))
+	return EachPart(ctx, workers, parts, func(r image.Rectangle) {
+		c.bands.run(&c.kernel, dst, src, calmSpanOf(r.Min.X, r.Max.X, src.R.W), r.Min.Y, r.Max.Y)
+	})
+}
+
+// calmSpan is the columns [x0,x1) to write, and [from,to) that are read for them.
+type calmSpan struct{ x0, x1, from, to int }
+
+func calmSpanOf(x0, x1, w int) calmSpan {
+	return calmSpan{x0, x1, max(0, x0-calmReach), min(w, x1+calmReach)}
 }
 
 // calmCells is the number of cells a doubling of 1+u gets in the table of
@@ -122,7 +141,7 @@ func calmCell(u1 float32) uint32 {
 // apart, each by rows from above to below and within a row by rising offset of
 // the neighbour's column.
 type calmRows interface {
-	// load takes in row y, scaled, and clears its sums; two rows after it may
+	// load takes in the span of row y, scaled, and clears its sums; two rows after it may
 	// be in work with it.
 	load(k *calmKernel, src *Image, y int)
 	// turn begins row y's own turn.
@@ -130,7 +149,7 @@ type calmRows interface {
 	// pair weighs every pixel of row p with its neighbours in row q, from
 	// column offset first-2 to 2, and adds to the sums of both.
 	pair(k *calmKernel, p, q, first int)
-	// store writes row y, whose sums are complete.
+	// store writes the span of row y, whose sums are complete.
 	store(k *calmKernel, dst, src *Image, y int)
 }
 

@@ -12,12 +12,15 @@ type calmSum struct{ r, g, b, w float32 }
 // colours and what they gain from others, with a margin of two columns on both
 // sides. Row y lives at y % 3.
 type calmBand struct {
+	span    calmSpan
 	colours [calmReach + 1][]calmColour
 	sums    [calmReach + 1][]calmSum
 	own     []calmSum // of the row whose turn it is
 }
 
-func (b *calmBand) reset(w int) {
+func (b *calmBand) reset(span calmSpan) {
+	b.span = span
+	w := span.to - span.from
 	n := w + 2*calmReach
 	for i := range b.colours {
 		b.colours[i] = Resized(b.colours[i], n)
@@ -31,7 +34,8 @@ func (b *calmBand) reset(w int) {
 }
 
 func (b *calmBand) load(k *calmKernel, src *Image, y int) {
-	red, green, blue := src.R.Row(y), src.G.Row(y), src.B.Row(y)
+	from, to := b.span.from, b.span.to
+	red, green, blue := src.R.Row(y)[from:to], src.G.Row(y)[from:to], src.B.Row(y)[from:to]
 	green, blue = green[:len(red)], blue[:len(red)]
 	into := b.colours[y%len(b.colours)][calmReach:][:len(red)]
 	for x := range into {
@@ -64,9 +68,10 @@ func (b *calmBand) pair(k *calmKernel, p, q, first int) {
 }
 
 func (b *calmBand) store(k *calmKernel, dst, src *Image, y int) {
-	red, green, blue := dst.R.Row(y), dst.G.Row(y), dst.B.Row(y)
-	r, g, bl := src.R.Row(y), src.G.Row(y), src.B.Row(y)
-	own, sums := b.own, b.sums[y%len(b.sums)][calmReach:]
+	x0, x1, at := b.span.x0, b.span.x1, b.span.x0-b.span.from
+	red, green, blue := dst.R.Row(y)[x0:x1], dst.G.Row(y)[x0:x1], dst.B.Row(y)[x0:x1]
+	r, g, bl := src.R.Row(y)[x0:x1], src.G.Row(y)[x0:x1], src.B.Row(y)[x0:x1]
+	own, sums := b.own[at:][:x1-x0], b.sums[y%len(b.sums)][calmReach+at:]
 	sums, red, green, blue = sums[:len(own)], red[:len(own)], green[:len(own)], blue[:len(own)]
 	r, g, bl = r[:len(own)], g[:len(own)], bl[:len(own)]
 	for x, o := range own {

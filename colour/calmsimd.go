@@ -14,16 +14,16 @@ type calmBands struct {
 	wide  Spares[calmWide]
 }
 
-func (c *calmBands) run(k *calmKernel, dst, src *Image, y0, y1 int) {
+func (c *calmBands) run(k *calmKernel, dst, src *Image, span calmSpan, y0, y1 int) {
 	if archsimd.X86.AVX2() {
 		b := c.wide.Take()
-		b.reset(src.R.W)
+		b.reset(span)
 		calmRun(b, k, dst, src, y0, y1)
 		c.wide.Give(b)
 		return
 	}
 	b := c.plain.Take()
-	b.reset(src.R.W)
+	b.reset(span)
 	calmRun(b, k, dst, src, y0, y1)
 	c.plain.Give(b)
 }
@@ -36,7 +36,7 @@ const (
 // calmWide is calmRows eight pixels at a time, with the bits of calmBand. Each
 // channel is a row of its own, widened to whole lanes.
 type calmWide struct {
-	w       int
+	span    calmSpan
 	colours [calmReach + 1][3][]float32 // with a margin of two columns on both sides
 	sums    [calmReach + 1][4][]float32 // likewise
 	own     [4][]float32
@@ -44,8 +44,9 @@ type calmWide struct {
 	weights [calmBlock]uint32
 }
 
-func (b *calmWide) reset(w int) {
-	b.w = w
+func (b *calmWide) reset(span calmSpan) {
+	b.span = span
+	w := span.to - span.from
 	n := (w + lanes - 1) / lanes * lanes
 	for i := range b.colours {
 		for c := range b.colours[i] {
@@ -69,6 +70,7 @@ func (b *calmWide) reset(w int) {
 func (b *calmWide) load(k *calmKernel, src *Image, y int) {
 	slot := y % len(b.colours)
 	for c, row := range [3][]float32{src.R.Row(y), src.G.Row(y), src.B.Row(y)} {
+		row = row[b.span.from:b.span.to]
 		into := b.colours[slot][c][calmReach:][:len(row)]
 		for x, v := range row {
 			into[x] = finite(float32(k.scale * v))
@@ -163,7 +165,8 @@ func (b *calmWide) store(k *calmKernel, dst, src *Image, y int) {
 	sums := &b.sums[y%len(b.sums)]
 	b.share(k.width, sums[3][calmReach:])
 	for c, row := range [3][2][]float32{{dst.R.Row(y), src.R.Row(y)}, {dst.G.Row(y), src.G.Row(y)}, {dst.B.Row(y), src.B.Row(y)}} {
-		calmStore(row[0], row[1], b.own[c], sums[c][calmReach:], b.own[3])
+		x0, x1, at := b.span.x0, b.span.x1, b.span.x0-b.span.from
+		calmStore(row[0][x0:x1], row[1][x0:x1], b.own[c][at:], sums[c][calmReach+at:], b.own[3][at:])
 	}
 }
 

@@ -2,6 +2,7 @@ package colour
 
 import (
 	"context"
+	"image"
 	"math"
 	"sync"
 )
@@ -130,6 +131,18 @@ func (k *Curves) Apply(ctx context.Context, dst, src *Image, workers int) error 
 		k.Band(0, dst.R.Pix[y0*w:y1*w], src.R.Pix[y0*w:y1*w])
 		k.Band(1, dst.G.Pix[y0*w:y1*w], src.G.Pix[y0*w:y1*w])
 		k.Band(2, dst.B.Pix[y0*w:y1*w], src.B.Pix[y0*w:y1*w])
+	})
+}
+
+// ApplyParts is Apply for parts of a picture that lie apart: there dst, which must
+// have src's size, is written, and elsewhere it stays as it is.
+func (k *Curves) ApplyParts(ctx context.Context, dst, src *Image, parts []image.Rectangle, workers int) error {
+	return EachPart(ctx, workers, parts, func(r image.Rectangle) {
+		for y := r.Min.Y; y < r.Max.Y; y++ {
+			k.Band(0, dst.R.Row(y)[r.Min.X:r.Max.X], src.R.Row(y)[r.Min.X:r.Max.X])
+			k.Band(1, dst.G.Row(y)[r.Min.X:r.Max.X], src.G.Row(y)[r.Min.X:r.Max.X])
+			k.Band(2, dst.B.Row(y)[r.Min.X:r.Max.X], src.B.Row(y)[r.Min.X:r.Max.X])
+		}
 	})
 }
 

@@ -2,6 +2,7 @@ package colour
 
 import (
 	"context"
+	"image"
 	"runtime"
 	"sync"
 	"sync/atomic"
@@ -58,4 +59,10 @@ func EachStrip(ctx context.Context, workers, h, rows int, work func(y0, y1 int))
 		y := band / BandRows * rows
 		work(y, min(y+rows, h))
 	})
+}
+
+// EachPart is EachBand for parts of a picture: work is called for each, one after
+// the other or several at once.
+func EachPart(ctx context.Context, workers int, parts []image.Rectangle, work func(r image.Rectangle)) error {
+	return EachStrip(ctx, workers, len(parts), 1, func(i, _ int) { work(parts[i]) })
 }

@@ -2,7 +2,9 @@ package selection
 
 import (
 	"context"
+	"image"
 	"math"
+	"slices"
 	"sync"
 
 	"halocline/colour"
@@ -81,6 +83,36 @@ func (c *Codes) Convert(ctx context.Context, src *colour.Image, m Model, workers
 			l.encode(c.row(y, w), m, src.R.Row(y), src.G.Row(y), src.B.Row(y))
 		}
 	})
+}
+
+// ConvertParts makes c the codes of parts of src, which lie apart. Of the rest c
+// holds what old does, the codes of the same colours, or nothing where old is nil.
+// Parts that are in neither must not be weighed. src, which c keeps, must hold all
+// of what is in c, and must not change. Error: ctx's.
+func (c *Codes) ConvertParts(ctx context.Context, old *Codes, src *colour.Image, m Model, parts []image.Rectangle, workers int) error {
+	w, h := src.Size()
+	c.model, c.src = m, src
+	for i := range c.code {
+		if old != nil {
+			c.code[i] = coded{slices.Clone(old.code[i].high), slices.Clone(old.code[i].low)}
+		}
+		c.code[i].reshape(w * h)
+	}
+	return colour.EachPart(ctx, workers, parts, func(r image.Rectangle) {
+		l := takeLine(r.Dx())
+		defer lines.Put(l)
+		for y := r.Min.Y; y < r.Max.Y; y++ {
+			l.encode(c.part(y, w, r), m, src.R.Row(y)[r.Min.X:r.Max.X], src.G.Row(y)[r.Min.X:r.Max.X], src.B.Row(y)[r.Min.X:r.Max.X])
+		}
+	})
+}
+
+// part returns the codes of row y of w that lie in r.
+func (c *Codes) part(y, w int, r image.Rectangle) (row [3]coded) {
+	for i, all := range c.row(y, w) {
+		row[i] = all.slice(r.Min.X, r.Max.X)
+	}
+	return row
 }
 
 func (c *Codes) row(y, w int) [3]coded {

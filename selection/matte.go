@@ -2,6 +2,7 @@ package selection
 
 import (
 	"context"
+	"image"
 	"math"
 
 	"halocline/colour"
@@ -43,7 +44,21 @@ func (w *Weigher) Matte(ctx context.Context, dst *colour.Plane, c *Codes, worker
 	dst.Reshape(width, h)
 	return colour.EachBand(ctx, workers, h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			w.row(dst.Row(y), c.row(y, width), c.src, y)
+			w.row(dst.Row(y), c.row(y, width), c.src, 0, y)
+		}
+	})
+}
+
+// MatteParts is Matte for parts that lie apart: there dst, which must have the
+// size of c, gets the bits that Matte would give it, and elsewhere it stays as it
+// is.
+func (w *Weigher) MatteParts(ctx context.Context, dst *colour.Plane, c *Codes, parts []image.Rectangle, workers int) error {
+	if c.model != w.pick.Model {
+		panic("selection: codes and pick are of different models")
+	}
+	return colour.EachPart(ctx, workers, parts, func(r image.Rectangle) {
+		for y := r.Min.Y; y < r.Max.Y; y++ {
+			w.row(dst.Row(y)[r.Min.X:r.Max.X], c.part(y, dst.W, r), c.src, r.Min.X, y)
 		}
 	})
 }
@@ -59,13 +74,13 @@ func (w *Weigher) MatteOf(ctx context.Context, dst *colour.Plane, src *colour.Im
 		defer lines.Put(l)
 		for y := y0; y < y1; y++ {
 			l.encode(l.code, w.pick.Model, src.R.Row(y), src.G.Row(y), src.B.Row(y))
-			w.row(dst.Row(y), l.code, src, y)
+			w.row(dst.Row(y), l.code, src, 0, y)
 		}
 	})
 }
 
-// row is the loop of the fast form.
-func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, y int) {
+// row is the loop of the fast form: it weighs src from (x0,y) on.
+func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, x0, y int) {
 	th, ts, tl := w.tables[Hue], w.tables[Sat], w.tables[Light]
 	hue, sat, light := code[Hue].high[:len(dst)], code[Sat].high[:len(dst)], code[Light].high[:len(dst)]
 	for x := range dst {
@@ -76,7 +91,7 @@ func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, y int) {
 		}
 		v *= ts[sat[x]] * tl[light[x]]
 		if math.Float32bits(v) > bitsOfOne { // below 0 or above 1 or -0
-			v = w.define(code, src, x, y)
+			v = w.define(code, src, x0, x, y)
 		}
 		dst[x] = v
 	}
@@ -85,8 +100,8 @@ func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, y int) {
 // bitsOfOne is the bits of 1: those of smaller numbers from 0 on are smaller.
 const bitsOfOne = 0x3f800000
 
-// define asks the formula about one pixel.
-func (w *Weigher) define(code [3]coded, src *colour.Image, x, y int) float32 {
+// define asks the formula about the pixel of codes x, which is (x0+x,y) of src.
+func (w *Weigher) define(code [3]coded, src *colour.Image, x0, x, y int) float32 {
 	weight := 1.0
 	for c := Hue; c <= Light; c++ {
 		high := code[c].high[x]
@@ -96,7 +111,7 @@ func (w *Weigher) define(code [3]coded, src *colour.Image, x, y int) float32 {
 		}
 		v, ok := decode(w.pick.Model, c, high, code[c].low[x])
 		if !ok || w.tables[c][high] == askPixel {
-			return float32(w.pick.Weight(w.pick.Model.At(src.RGB(x, y))))
+			return float32(w.pick.Weight(w.pick.Model.At(src.RGB(x0+x, y))))
 		}
 		weight *= w.pick.Limits[c].Weight(c, v)
 	}

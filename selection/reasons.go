@@ -46,7 +46,7 @@ func (w *Weigher) reasonRow(dst []Reason, code [3]coded, src *colour.Image, y in
 		th, ts, tl := w.tables[Hue][code[Hue].high[x]], w.tables[Sat][code[Sat].high[x]], w.tables[Light][code[Light].high[x]]
 		v := th * ts * tl
 		if v < 0 || v > 1 {
-			v = w.define(code, src, x, y)
+			v = w.define(code, src, 0, x, y)
 		}
 		switch {
 		case v >= 0.5:

@@ -99,7 +99,7 @@ func TestMattesShare(t *testing.T) {
 		require.NoError(t, err)
 	}
 	runs := r.Runs()
-	assert.Equal(t, 3, runs[Convert])
+	assert.Equal(t, 6, runs[Convert], "in each frame where the first has masks, then the rest for the other")
 	assert.Equal(t, 6, runs[Weigh])
 	assert.Equal(t, 1, runs[Mask])
 	moving := s.matte().Masks[0].Keys[0]

@@ -116,14 +116,17 @@ func (p *part) calmed(ctx context.Context, calm bool) (*colour.Image, error) {
 	if !calm {
 		return p.cropped(ctx)
 	}
-	return imageStage(p.Renderer, Calm, p.calmedKey(calm), func(dst *colour.Image) error {
+	return imagePart(p.Renderer, Calm, p.calmedKey(calm), p.needInDetail(), p.inSource().Size(), func(dst *colour.Image, missing *cells) error {
 		src, err := p.cropped(ctx)
 		if err != nil {
 			return err
 		}
 		c := p.calmers.Get().(*colour.Calmer)
 		defer p.calmers.Put(c)
-		return c.Calm(ctx, dst, src, p.study.Clip.Noise, p.workers)
+		if missing == nil {
+			return c.Calm(ctx, dst, src, p.study.Clip.Noise, p.workers)
+		}
+		return c.CalmParts(ctx, dst, src, p.study.Clip.Noise, missing.parts(), p.workers)
 	})
 }
 
@@ -135,12 +138,12 @@ func (p *part) proxy(ctx context.Context, calm bool) (*colour.Image, error) {
 	if p.factor == 1 {
 		return p.calmed(ctx, calm)
 	}
-	return imageStage(p.Renderer, Shrink, p.shrunkKey(calm), func(dst *colour.Image) error {
-		src, err := p.calmed(ctx, calm)
+	return imagePart(p.Renderer, Shrink, p.shrunkKey(calm), p.need, p.work.Size(), func(dst *colour.Image, missing *cells) error {
+		src, err := p.only(missing).calmed(ctx, calm)
 		if err != nil {
 			return err
 		}
-		return shrinkImage(ctx, dst, src, p.factor, p.workers)
+		return shrinkImage(ctx, dst, src, p.factor, missing, p.workers)
 	})
 }
 
@@ -153,12 +156,19 @@ func (p *part) based(ctx context.Context, calm bool) (*colour.Image, error) {
 	if base.IsNeutral() {
 		return p.proxy(ctx, calm)
 	}
-	return imageStage(p.Renderer, Base, p.basedKey(calm), func(dst *colour.Image) error {
-		src, err := p.proxy(ctx, calm)
+	return imagePart(p.Renderer, Base, p.basedKey(calm), p.need, p.work.Size(), func(dst *colour.Image, missing *cells) error {
+		src, err := p.only(missing).proxy(ctx, calm)
 		if err != nil {
 			return err
 		}
-		return base.Apply(ctx, dst, src, p.workers)
+		curves, err := base.Curves()
+		if err != nil {
+			return err
+		}
+		if missing == nil {
+			return curves.Apply(ctx, dst, src, p.workers)
+		}
+		return curves.ApplyParts(ctx, dst, src, missing.parts(), p.workers)
 	})
 }
 
@@ -167,14 +177,22 @@ func (p *part) codesKey() string {
 }
 
 func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
-	return stage(p.Renderer, Convert, p.codesKey(), func() (*selection.Codes, int, error) {
-		src, err := p.based(ctx, p.at.Calm)
+	return partStage(p.Renderer, Convert, p.codesKey(), p.need, func(old *partial[*selection.Codes], missing *cells) (*selection.Codes, int, error) {
+		all, before := missing, (*selection.Codes)(nil)
+		if old != nil { // the codes hold on to a picture, which must be good wherever they are
+			all, before = p.need.and(old.made), old.value
+		}
+		src, err := p.only(all).based(ctx, p.at.Calm)
 		if err != nil {
 			return nil, 0, err
 		}
 		c := new(selection.Codes)
-		err = c.Convert(ctx, src, p.at.Pick.Model, p.workers)
-		return c, imageBytes(src) * 21 / 12, err // 9 bytes a pixel, and the picture, which it holds on to
+		if missing == nil {
+			err = c.Convert(ctx, src, p.at.Pick.Model, p.workers)
+		} else {
+			err = c.ConvertParts(ctx, before, src, p.at.Pick.Model, missing.parts(), p.workers)
+		}
+		return c, imageBytes(src) * 21 / 12, err // 9 bytes a pixel, and the picture
 	})
 }
 
@@ -192,24 +210,27 @@ func (p *part) pick(ctx context.Context) (*colour.Plane, error) {
 	if !p.shrinksPick() {
 		return p.weighed(ctx)
 	}
-	return planeStage(p.Renderer, Shrink, p.pickKey(), func(dst *colour.Plane) error {
-		src, err := p.full().weighed(ctx)
+	return planePart(p.Renderer, Shrink, p.pickKey(), p.need, p.work.Size(), func(dst *colour.Plane, missing *cells) error {
+		src, err := p.only(missing).full().weighed(ctx)
 		if err != nil {
 			return err
 		}
-		return shrink(ctx, dst, *src, p.factor, p.workers)
+		return shrinkCells(ctx, dst, *src, p.factor, missing, p.workers)
 	})
 }
 
 func (p *part) weighed(ctx context.Context) (*colour.Plane, error) {
-	return planeStage(p.Renderer, Weigh, p.pickKey(), func(dst *colour.Plane) error {
-		codes, err := p.codes(ctx)
+	return planePart(p.Renderer, Weigh, p.pickKey(), p.need, p.work.Size(), func(dst *colour.Plane, missing *cells) error {
+		codes, err := p.only(missing).codes(ctx)
 		if err != nil {
 			return err
 		}
 		w := p.weighers.take(p.at.Pick)
 		defer p.weighers.give(w)
-		return w.Matte(ctx, dst, codes, p.workers)
+		if missing == nil {
+			return w.Matte(ctx, dst, codes, p.workers)
+		}
+		return w.MatteParts(ctx, dst, codes, missing.parts(), p.workers)
 	})
 }
 
@@ -252,31 +273,46 @@ func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
 	})
 }
 
-// matte returns the treated pick times the masks. The last step of the treatment
-// is not kept by itself: nothing else is made of it.
+// matte returns the treated pick times the masks: 0 where these are, so that all
+// that leads to it is made only in the cells that they touch. The last step of the
+// treatment is not kept by itself: nothing else is made of it.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
-	steps := p.steps(ctx)
 	if len(p.at.Masks) == 0 {
-		return p.after(ctx, steps)
+		return p.after(ctx, p.steps(ctx))
 	}
-	return planeStage(p.Renderer, Times, p.afterKey(steps), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, Times, p.afterKey(p.steps(ctx)), func(dst *colour.Plane) error {
 		m, err := p.masks(ctx)
 		if err != nil {
 			return err
 		}
-		if len(steps) == 0 {
-			pick, err := p.pick(ctx)
-			if err != nil {
-				return err
-			}
-			return times(ctx, dst, pick, m, p.workers)
-		}
-		if err := p.run(ctx, dst, steps); err != nil {
+		need, err := p.touched(ctx, m, p.workers)
+		if err != nil {
 			return err
 		}
-		p.count(steps[len(steps)-1].stage)
-		return times(ctx, dst, dst, m, p.workers)
+		if need.empty() {
+			dst.Reshape(m.W, m.H)
+			clear(dst.Pix)
+			return nil
+		}
+		return p.only(need).masked(ctx, dst, m)
 	})
+}
+
+// masked makes dst the treated pick times the masks m.
+func (p *part) masked(ctx context.Context, dst, m *colour.Plane) error {
+	steps := p.steps(ctx)
+	if len(steps) == 0 {
+		pick, err := p.pick(ctx)
+		if err != nil {
+			return err
+		}
+		return times(ctx, dst, pick, m, p.workers)
+	}
+	if err := p.run(ctx, dst, steps); err != nil {
+		return err
+	}
+	p.count(steps[len(steps)-1].stage)
+	return times(ctx, dst, dst, m, p.workers)
 }
 
 // times makes dst, which may be a or b, their product.

@@ -34,8 +34,8 @@ func TestShrinkIsTheMean(t *testing.T) {
 	src := sampleFrame(t, 320, 180).Image
 	for n, within := range map[int]float64{2: 1e-6, 3: 1e-6, 4: 1e-6, 7: 2e-6, 1000: 3e-4} {
 		var one, many colour.Image
-		require.NoError(t, shrinkImage(t.Context(), &one, src, n, 1))
-		require.NoError(t, shrinkImage(t.Context(), &many, src, n, 7))
+		require.NoError(t, shrinkImage(t.Context(), &one, src, n, nil, 1))
+		require.NoError(t, shrinkImage(t.Context(), &many, src, n, nil, 7))
 		for c, p := range planesOf(src) {
 			want := plainShrink(p, n)
 			requireSame(t, planesOf(&one)[c], planesOf(&many)[c])

@@ -29,6 +29,7 @@ type Renderer struct {
 	weighers   weighers
 	calmers    sync.Pool // of *colour.Calmer
 	treatments sync.Pool // of *selection.Treatment
+	touched    func(ctx context.Context, masks *colour.Plane, workers int) (*cells, error)
 
 	mu   sync.Mutex
 	runs map[Stage]int
@@ -42,7 +43,7 @@ func New(source Source, workers, cacheBytes int) *Renderer {
 		source: source, workers: workers, cache: newCache(cacheBytes),
 		calmers:    sync.Pool{New: func() any { return new(colour.Calmer) }},
 		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
-		runs:       map[Stage]int{},
+		runs:       map[Stage]int{}, touched: touched,
 	}
 }
 

@@ -51,6 +51,7 @@ type part struct {
 	size   image.Point     // of the source
 	work   image.Rectangle // what is worked on, in pixels of the proxy
 	want   image.Rectangle // what is asked for, likewise
+	need   *cells          // of work, where results are needed
 }
 
 // maxFactor is the largest that package mask draws.
@@ -88,8 +89,19 @@ func (p *part) full() *part {
 	f.factor = 1
 	f.work = p.inSource()
 	f.want = f.work
+	f.need = p.needInDetail()
 	return &f
 }
+
+// only returns the same part with results needed in some cells alone.
+func (p *part) only(need *cells) *part {
+	q := *p
+	q.need = need
+	return &q
+}
+
+// needInDetail is need in pixels of the source.
+func (p *part) needInDetail() *cells { return p.need.inDetail(p.factor, p.inSource().Size()) }
 
 // shrunk returns a size or an end in pixels of the proxy.
 func (p *part) shrunk(end image.Point) image.Point {
