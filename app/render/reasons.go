@@ -12,15 +12,15 @@ import (
 // edge treatment if the pick times the masks was not, else the channel of the
 // smallest weight.
 func (r *Renderer) Reasons(ctx context.Context, q Request) ([]selection.Reason, error) {
-	matte, err := r.Matte(ctx, q)
-	if err != nil {
-		return nil, err
-	}
 	p, err := r.part(ctx, q)
 	if err != nil {
 		return nil, err
 	}
-	s, err := p.sifter(ctx)
+	s, err := p.sifter(ctx) // before the matte, which would make a part of what this needs whole
+	if err != nil {
+		return nil, err
+	}
+	matte, err := r.Matte(ctx, q)
 	if err != nil {
 		return nil, err
 	}
