@@ -21,6 +21,8 @@ type column struct {
 	chosen  bool // the width was dragged: it no longer follows the window's
 	edge    *columnEdge
 	control *fyne.Container
+	nothing *look.Label // in place of controls of what is not there
+	begin   *look.Button
 	middle  *fyne.Container // the controls, and the other steps below them
 	high    float32         // what control needed when middle was laid out
 	all     fyne.CanvasObject
@@ -38,6 +40,9 @@ func newColumn(w *window) *column {
 	for _, s := range steps {
 		c.control.Add(look.Pad(12, 12, 12, 6, w.panels[s].object()))
 	}
+	c.nothing = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Second})
+	c.begin = look.NewButton("", c.start)
+	c.control.Add(look.Pad(12, 12, 12, 6, look.VBox(10, c.nothing, container.NewHBox(c.begin))))
 	c.middle = look.VBox(0, c.control, look.Rule(), look.Pad(12, 4, 12, 4, w.list.object()))
 	c.all = look.Plate(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, container.NewVScroll(c.middle)))
 	return c
@@ -45,15 +50,30 @@ func newColumn(w *window) *column {
 
 func (c *column) object() fyne.CanvasObject { return c.all }
 
-// display shows the open step's controls alone.
+// display shows the open step's controls alone. All but Base's are of a matte.
 func (c *column) display() {
-	for i, o := range c.control.Objects {
-		if step(i) == c.w.bench.step {
-			o.Show()
-		} else {
-			o.Hide()
-		}
+	b := c.w.bench
+	there := b.matte() != nil || b.step == stepBase && b.study() != nil
+	for i, o := range c.control.Objects[:len(steps)] {
+		show(o, there && step(i) == b.step)
 	}
+	show(c.control.Objects[len(steps)], !there)
+	if b.study() == nil {
+		c.nothing.SetText("Nothing is open.")
+		c.begin.SetLabel(openLabel)
+		return
+	}
+	c.nothing.SetText("There is no matte yet.")
+	c.begin.SetLabel("New matte")
+}
+
+// start is what there is to do while the open step has nothing to set.
+func (c *column) start() {
+	if c.w.bench.study() == nil {
+		c.w.chooseToOpen()
+		return
+	}
+	c.w.newMatte()
 }
 
 // settle moves what lies below the controls once they need another height.

@@ -60,13 +60,14 @@ func (t *dabTool) Drag(p viewer.Pointer) {
 	}
 }
 
-func (t *dabTool) Release(viewer.Pointer) {
+func (t *dabTool) Release(p viewer.Pointer) {
 	if t.now == nil {
 		return
 	}
 	d := *t.now
 	t.end()
 	t.w.addDab(d)
+	t.Hover(p)
 }
 
 func (t *dabTool) Cancel() { t.end() }
@@ -81,6 +82,7 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 	over := t.dabAt(p.X, p.Y)
 	if over != t.hover {
 		t.hover = over
+		t.w.status.display()
 		t.w.viewer.Redraw()
 	}
 	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.bench.matte() != nil {

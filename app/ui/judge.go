@@ -25,6 +25,7 @@ type judge struct {
 	figures  [4]*figure
 	magnify  *magnifier
 	full     *fyne.Container
+	numbers  []fyne.CanvasObject // and all else that is of a matte
 	all      fyne.CanvasObject
 	at       int // which of the worst edges is shown
 }
@@ -60,7 +61,8 @@ func newJudge(w *window) *judge {
 	}
 	j.magnify = newMagnifier(w)
 	j.full = look.VBox(4, j.magnify.object())
-	box := look.VBox(3, head, j.sentence, j.advice, container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), container.New(tallOnly{w}, j.full))
+	j.numbers = []fyne.CanvasObject{container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), container.New(tallOnly{w}, j.full)}
+	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
 	j.all = look.Plate(look.Row, look.Pad(12, 8, 6, 8, box))
 	return j
 }
@@ -121,6 +123,9 @@ func (j *judge) object() fyne.CanvasObject { return j.all }
 func (j *judge) display() {
 	w := j.w
 	m := w.bench.matte()
+	for _, o := range j.numbers {
+		show(o, m != nil)
+	}
 	if m == nil {
 		j.say("", "Nothing to judge yet", "Make a matte first.")
 		return

@@ -130,6 +130,7 @@ func (w *window) build(c Config) {
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))
 	w.listen()
+	w.showNow() // nothing yet: what is to open may be no picture
 	w.start(c.Path)
 }
 
@@ -408,6 +409,9 @@ func (w *window) pressHelp() string {
 	case stepPick:
 		if w.bench.view == viewer.Reasons {
 			return "rest on a pixel to ask why; a press pins the answer"
+		}
+		if w.tools[stepPick].(*dabTool).hover != 0 {
+			return "Delete removes the dab under the pointer"
 		}
 		return "press: " + w.bench.dabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
 	case stepMasks:

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -58,6 +59,23 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 		})
 		require.False(t, w.saying(), v)
 	}
+	fyne.DoAndWait(func() {
+		require.False(t, w.column.control.Objects[stepPick].Visible(), "nothing to set")
+		w.column.begin.Tapped(nil)
+		require.NotNil(t, w.bench.matte())
+		require.True(t, w.column.control.Objects[stepPick].Visible())
+	})
+}
+
+func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	w := newWindow(test.NewTempApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
+	for i := range steps {
+		require.False(t, w.column.control.Objects[i].Visible())
+	}
+	eventually(t, "the failure", w.saying)
+	w.preview.jobs.stop()
+	w.assessor.jobs.stop()
 }
 
 func TestASheetLiesInTheMiddle(t *testing.T) {
