@@ -310,6 +310,10 @@ func whatToDo(err error) string {
 		return "You may not read it: change its permissions."
 	case errors.Is(err, clip.ErrNotPicture):
 		return "Open a PNG, JPEG, TIFF, BMP or WebP picture, or a study."
+	case errors.Is(err, clip.ErrDamaged):
+		return "It is damaged: open a copy of it, or write it again."
+	case errors.Is(err, clip.ErrUnsupported):
+		return "It is of a kind that is not read here: save it as PNG or TIFF."
 	case errors.Is(err, clip.ErrTooLarge):
 		return "It is too large to be opened."
 	}
