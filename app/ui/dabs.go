@@ -23,6 +23,7 @@ func (w *window) withSamples(dabs []study.Dab, then func([]selection.Dab)) {
 		samples, err := r.DabSamples(context.Background(), s, &m)
 		fyne.Do(func() {
 			if err != nil {
+				w.dabs = nil
 				w.report(problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
 				return
 			}
@@ -31,24 +32,39 @@ func (w *window) withSamples(dabs []study.Dab, then func([]selection.Dab)) {
 	}()
 }
 
-// addDab puts a dab on the frame; the pick becomes what it asks for.
+// addDab puts a dab on the frame; the pick becomes what it asks for. Dabs that
+// come faster than their colours can be read wait for those before them.
 func (w *window) addDab(d study.Dab) {
-	m := w.bench.matte()
-	if m == nil {
+	if w.bench.matte() == nil {
 		return
 	}
 	d.Frame = w.bench.frame
-	old, frame := m.Pick.At(d.Frame), d.Frame
+	w.dabs = append(w.dabs, d)
+	if len(w.dabs) == 1 {
+		w.addNextDab()
+	}
+}
+
+func (w *window) addNextDab() {
+	m := w.bench.matte()
+	if m == nil {
+		w.dabs = nil
+		return
+	}
+	d, id, session := w.dabs[0], m.ID, w.bench.session
 	w.withSamples(append(append([]study.Dab{}, m.Dabs...), d), func(samples []selection.Dab) {
-		p := pickWith(old, samples)
-		w.bench.edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, m *study.Matte) error {
-			if m == nil {
+		w.dabs = w.dabs[1:]
+		if m := w.bench.matte(); m != nil && m.ID == id && w.bench.session == session {
+			p := pickWith(m.Pick.At(d.Frame), samples)
+			w.bench.edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, m *study.Matte) error {
+				s.AddDab(m, d)
+				putPick(m, p, d.Frame)
 				return nil
-			}
-			s.AddDab(m, d)
-			putPick(m, p, frame)
-			return nil
-		})
+			})
+		}
+		if len(w.dabs) > 0 {
+			w.addNextDab()
+		}
 	})
 }
 

@@ -24,6 +24,8 @@ type dabTool struct {
 	now    *study.Dab // pressed and not yet let go
 	radius float64
 	hover  int // the dab under the pointer, 0 for none
+	at     viewer.Pointer
+	inside bool // at is where the pointer is
 }
 
 func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
@@ -79,6 +81,7 @@ func (t *dabTool) end() {
 }
 
 func (t *dabTool) Hover(p viewer.Pointer) {
+	t.at, t.inside = p, true
 	over := t.dabAt(p.X, p.Y)
 	if over != t.hover {
 		t.hover = over
@@ -92,7 +95,7 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 }
 
 func (t *dabTool) Leave() {
-	t.hover = 0
+	t.hover, t.inside = 0, false
 	t.w.pickPanel().hover(nil)
 	t.w.viewer.Redraw()
 }
@@ -122,7 +125,10 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		t.w.addDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
 		return true
 	case name == fyne.KeyDelete || name == fyne.KeyBackspace:
-		id := t.hover
+		id := 0
+		if t.inside { // the dab may be newer than the pointer's last move
+			id = t.dabAt(t.at.X, t.at.Y)
+		}
 		if id == 0 && t.cursor.on {
 			id = t.dabAt(t.cursor.x, t.cursor.y)
 		}

@@ -99,6 +99,29 @@ func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
 	}
 }
 
+func TestDabsInQuickSuccessionAllCount(t *testing.T) {
+	w := newTestWindow(t)
+	dab := func(x, y float64) func() {
+		return func() { w.addDab(study.Dab{X: x, Y: y, Radius: 10}) }
+	}
+	count := func(n int) func() bool { return func() bool { return len(w.bench.matte().Dabs) == n } }
+	n := len(w.bench.matte().Dabs)
+	fyne.DoAndWait(dab(300, 300))
+	eventually(t, "one", count(n+1))
+	fyne.DoAndWait(dab(600, 700))
+	eventually(t, "the other", count(n+2))
+	want := w.bench.matte().Pick.At(w.bench.frame)
+	fyne.DoAndWait(func() {
+		w.undo()
+		w.undo()
+		require.Len(t, w.bench.matte().Dabs, n)
+		dab(300, 300)()
+		dab(600, 700)()
+	})
+	eventually(t, "both", count(n+2))
+	require.Equal(t, want, w.bench.matte().Pick.At(w.bench.frame))
+}
+
 // BenchmarkDragStep is what one step of a drag costs on Fyne's goroutine: the
 // edit, and the new state on every part of the window.
 func BenchmarkDragStep(b *testing.B) {
