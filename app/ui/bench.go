@@ -184,11 +184,16 @@ func (b *bench) slideMatte(label string, p look.Phase, change func(m *study.Matt
 }
 
 func ofMatte(change func(m *study.Matte) error) func(*study.Study, *study.Matte) error {
-	return func(_ *study.Study, m *study.Matte) error {
+	return withMatte(func(_ *study.Study, m *study.Matte) error { return change(m) })
+}
+
+// withMatte is a change that there must be a matte for.
+func withMatte(change func(s *study.Study, m *study.Matte) error) func(*study.Study, *study.Matte) error {
+	return func(s *study.Study, m *study.Matte) error {
 		if m == nil {
 			return errNoMatte
 		}
-		return change(m)
+		return change(s, m)
 	}
 }
 

@@ -59,12 +59,12 @@ func maskName(m *study.Matte, k study.Kind) string {
 // addMask adds a mask that was drawn.
 func (w *window) addMask(k study.Kind, points []mask.Point) {
 	frame := w.bench.frame
-	w.bench.edit("New "+k.String()+" mask", func(s *study.Study, m *study.Matte) error {
+	w.bench.edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		t := s.AddMask(m, maskName(m, k), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
 		t.Rounded = true
 		w.bench.maskID = t.ID
 		return nil
-	})
+	}))
 }
 
 func (w *window) renameMask() {
@@ -88,14 +88,14 @@ func (w *window) renameMask() {
 
 func (w *window) duplicateMask() {
 	id := w.bench.maskID
-	w.bench.edit("Duplicate mask", func(s *study.Study, m *study.Matte) error {
+	w.bench.edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := m.Mask(id)
 		track, name, kind := from.Clone(), from.Name, from.Kind
 		t := s.AddMask(m, name, kind, track.Keys[0])
 		t.Track = track
 		w.bench.maskID = t.ID
 		return nil
-	})
+	}))
 }
 
 func (w *window) deleteMask() {

@@ -36,7 +36,7 @@ func (w *window) renameMatte() {
 }
 
 func (w *window) duplicateMatte() {
-	w.bench.edit("Duplicate matte", func(s *study.Study, m *study.Matte) error {
+	w.bench.edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := *m // AddMatte may move the mattes
 		copied := s.Clone().Matte(m.ID)
 		to := s.AddMatte(from.Name, from.Pick.Model)
@@ -49,21 +49,21 @@ func (w *window) duplicateMatte() {
 		}
 		w.bench.matteID = to.ID
 		return nil
-	})
+	}))
 }
 
 func (w *window) deleteMatte() {
-	w.bench.edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
+	w.bench.edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
 }
 
 func (w *window) moveMatte(by int) {
-	w.bench.edit("Move matte", func(s *study.Study, m *study.Matte) error {
+	w.bench.edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == m.ID })
 		if j := i + by; j >= 0 && j < len(s.Mattes) {
 			s.Mattes[i], s.Mattes[j] = s.Mattes[j], s.Mattes[i]
 		}
 		return nil
-	})
+	}))
 }
 
 // nextMatte chooses the matte so many places on.
