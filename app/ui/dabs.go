@@ -2,6 +2,7 @@ package ui
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"fyne.io/fyne/v2"
@@ -13,23 +14,35 @@ import (
 
 // What dabs do to a pick.
 
-// withSamples reads the colours under dabs in the background, and goes on with
-// them on Fyne's goroutine. They are in the dabs' order.
-func (w *window) withSamples(dabs []study.Dab, then func([]selection.Dab)) {
-	m := *w.bench.matte()
+// withSamples reads the colours under dabs of a matte in the background, and goes
+// on with them on Fyne's goroutine. They are in the dabs' order. The error is
+// errOvertaken where the user did something else meanwhile; any other has been
+// reported. Where another study was opened nothing goes on.
+func (w *window) withSamples(m study.Matte, dabs []study.Dab, then func([]selection.Dab, error)) {
 	m.Dabs = dabs
-	s, r := w.bench.study(), w.bench.work.Renderer
+	session, s, r := w.bench.session, w.bench.study(), w.bench.work.Renderer
 	go func() {
 		samples, err := r.DabSamples(context.Background(), s, &m)
 		fyne.Do(func() {
-			if err != nil {
-				w.dabs = nil
-				w.report(problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
+			switch {
+			case w.bench.session != session:
 				return
+			case err != nil:
+				w.report(problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
+			case w.bench.study() != s:
+				err = errOvertaken
 			}
-			then(samples)
+			then(samples, err)
 		})
 	}()
+}
+
+var errOvertaken = errors.New("the study is another by now")
+
+// A pressedDab is one on its way into a matte.
+type pressedDab struct {
+	study.Dab
+	matteID int
 }
 
 // addDab puts a dab on the frame; the pick becomes what it asks for. Dabs that
@@ -39,32 +52,37 @@ func (w *window) addDab(d study.Dab) {
 		return
 	}
 	d.Frame = w.bench.frame
-	w.dabs = append(w.dabs, d)
+	w.dabs = append(w.dabs, pressedDab{d, w.bench.matteID})
 	if len(w.dabs) == 1 {
 		w.addNextDab()
 	}
 }
 
 func (w *window) addNextDab() {
-	m := w.bench.matte()
-	if m == nil {
-		w.dabs = nil
-		return
-	}
-	d, id, session := w.dabs[0], m.ID, w.bench.session
-	w.withSamples(append(append([]study.Dab{}, m.Dabs...), d), func(samples []selection.Dab) {
-		w.dabs = w.dabs[1:]
-		if m := w.bench.matte(); m != nil && m.ID == id && w.bench.session == session {
-			p := pickWith(m.Pick.At(d.Frame), samples)
-			w.bench.edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, m *study.Matte) error {
-				s.AddDab(m, d)
-				putPick(m, p, d.Frame)
-				return nil
+	for len(w.dabs) > 0 {
+		d := w.dabs[0]
+		if m := w.bench.study().Matte(d.matteID); m != nil {
+			w.withSamples(*m, append(append([]study.Dab{}, m.Dabs...), d.Dab), func(samples []selection.Dab, err error) {
+				if err != errOvertaken { // else its turn comes again
+					w.dabs = w.dabs[1:]
+				}
+				if err == nil {
+					w.putDab(d, pickWith(m.Pick.At(d.Frame), samples))
+				}
+				w.addNextDab()
 			})
+			return
 		}
-		if len(w.dabs) > 0 {
-			w.addNextDab()
-		}
+		w.dabs = w.dabs[1:] // its matte was deleted since
+	}
+}
+
+func (w *window) putDab(d pressedDab, p selection.Pick) {
+	w.bench.edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, _ *study.Matte) error {
+		m := s.Matte(d.matteID)
+		s.AddDab(m, d.Dab)
+		putPick(m, p, d.Frame)
+		return nil
 	})
 }
 
@@ -164,24 +182,33 @@ func (w *window) useDab(k study.Kind) {
 // useModel makes a matte's pick one of another model: what its dabs ask for
 // there, or everything where it has none.
 func (w *window) useModel(model selection.Model) {
-	m := w.bench.matte()
+	if m := w.bench.matte(); m != nil {
+		w.useModelOf(m.ID, model)
+	}
+}
+
+func (w *window) useModelOf(matteID int, model selection.Model) {
+	m := w.bench.study().Matte(matteID)
 	if m == nil || m.Pick.Model == model {
 		return
 	}
-	put := func(p selection.Pick) {
-		w.bench.editMatte("Pick in "+modelName(model), func(m *study.Matte) error {
+	everything := study.NewSettings(model)
+	w.withSamples(*m, m.Dabs, func(samples []selection.Dab, err error) {
+		if err != nil {
+			if err == errOvertaken {
+				w.useModelOf(matteID, model)
+			}
+			return
+		}
+		p := everything.Pick.At(w.bench.frame)
+		if fitted, err := selection.Fit(samples, model); err == nil {
+			p = fitted.Pick
+		}
+		w.bench.edit("Pick in "+modelName(model), func(s *study.Study, _ *study.Matte) error {
+			m := s.Matte(matteID)
 			m.Pick = study.ConstantPick(p, m.Pick.Calm)
 			return nil
 		})
-	}
-	everything := study.NewSettings(model)
-	w.withSamples(m.Dabs, func(samples []selection.Dab) {
-		fitted, err := selection.Fit(samples, model)
-		if err != nil {
-			put(everything.Pick.At(w.bench.frame))
-			return
-		}
-		put(fitted.Pick)
 	})
 }
 
@@ -210,8 +237,8 @@ func (w *window) suggest() {
 	}
 	s, frame, old := w.bench.study(), w.bench.frame, m.Pick.At(w.bench.frame)
 	w.openStep(stepPick)
-	w.withSamples(m.Dabs, func(samples []selection.Dab) {
-		if w.bench.study() != s || w.bench.frame != frame {
+	w.withSamples(*m, m.Dabs, func(samples []selection.Dab, err error) {
+		if err != nil || w.bench.frame != frame || w.bench.matteID != m.ID {
 			return
 		}
 		fitted, err := selection.FitAuto(samples)

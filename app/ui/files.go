@@ -189,7 +189,7 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		})
 	})
-	w.found, w.asked, w.hidden = findings{}, inquiry{}, map[int]bool{}
+	w.found, w.asked, w.hidden, w.dabs = findings{}, inquiry{}, map[int]bool{}, nil
 	clear(w.fitBase)
 	clear(w.picks)
 	info := wk.Clip.Info()

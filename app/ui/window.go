@@ -11,7 +11,6 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
-	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/colour"
@@ -64,7 +63,7 @@ type window struct {
 	hidden    map[int]bool           // mattes whose outlines are not drawn
 	fitBase   map[int]string         // by matte: the base its pick was set under
 	picks     map[int]selection.Pick // by matte, as last seen
-	dabs      []study.Dab            // pressed, the first's colours being read
+	dabs      []pressedDab           // pressed, the first's colours being read
 	stopSaves context.CancelFunc
 	asked     inquiry // last
 }
