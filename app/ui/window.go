@@ -204,6 +204,7 @@ func (w *window) showNow() {
 	w.panels[w.bench.step].display()
 	w.column.settle()
 	w.showMenus()
+	w.leaveHidden()
 	if !w.bench.dragging() { // else marks are drawn with the picture that is asked for
 		w.viewer.Redraw()
 	}
