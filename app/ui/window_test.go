@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/test"
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
@@ -18,7 +18,7 @@ import (
 func newTestWindow(t testing.TB) *window {
 	t.Helper()
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	app := test.NewTempApp(t)
+	app := newStagedApp(t)
 	app.Settings().SetTheme(look.Theme())
 	w := newWindow(app, Config{})
 	w.win.Resize(fyne.NewSize(1280, 800))
@@ -27,6 +27,7 @@ func newTestWindow(t testing.TB) *window {
 		w.leave()
 		w.preview.jobs.stop()
 		w.assessor.jobs.stop()
+		assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
 	})
 	return w
 }
@@ -69,7 +70,7 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 
 func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	w := newWindow(test.NewTempApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
+	w := newWindow(newStagedApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
 	for i := range steps {
 		require.False(t, w.column.control.Objects[i].Visible())
 	}

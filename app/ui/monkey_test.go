@@ -1,0 +1,468 @@
+package ui
+
+import (
+	"flag"
+	"maps"
+	"math/rand/v2"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/ui/field"
+	"halocline/app/ui/handles"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/selection"
+)
+
+// A monkey does what comes into its head, the same things for the same seed.
+type monkey struct {
+	t    *testing.T
+	w    *window
+	hand *hand
+	rand *rand.Rand
+
+	steps   int             // that can be undone, before the act under way
+	edits   int             // committed
+	reached map[string]bool // actions that ran
+	shown   int             // pictures
+	acts    map[string]int
+	lid     int // acts since something lies over the window
+}
+
+func newMonkey(t *testing.T, seed uint64) *monkey {
+	home := t.TempDir()
+	t.Setenv("HOME", home)
+	t.Chdir(home) // a name that is typed may be no full path
+	w := newTestWindow(t)
+	w.win.Resize(fyne.NewSize(1000, 680))
+	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, acts: map[string]int{}}
+	did, shown := w.bench.did, w.viewer.OnShown
+	w.bench.did = func(label string) {
+		did(label)
+		if n := len(w.bench.session.UndoLabels()); n > m.steps {
+			m.edits += n - m.steps
+			m.steps = n
+		}
+	}
+	w.viewer.OnShown = func() {
+		shown()
+		m.shown++
+	}
+	for _, a := range w.actions {
+		run := a.run
+		switch a.label {
+		case openLabel, "Load a true matte…", "Quit":
+			a.run = func() { m.reached[a.label] = true } // files are chosen elsewhere
+			continue
+		}
+		a.run = func() {
+			m.reached[a.label] = true
+			run()
+		}
+	}
+	return m
+}
+
+// act is one thing to do, and how often in a hundred.
+type act struct {
+	name  string
+	often int
+	do    func()
+}
+
+func (m *monkey) all() []act {
+	return []act{
+		{"drag on the frame", 17, m.dragFrame},
+		{"mask", 6, m.drawMask},
+		{"wheel", 4, m.wheel},
+		{"hover", 7, m.hover},
+		{"field", 9, m.dragField},
+		{"slider", 8, m.dragSlider},
+		{"number", 9, m.typeNumber},
+		{"press", 12, m.pressAnything},
+		{"key", 9, m.key},
+		{"action", 13, m.action},
+		{"reason", 2, m.askWhy},
+		{"travel", 2, m.travel},
+		{"clear out", 2, m.clearOut},
+	}
+}
+
+// live does acts.
+func (m *monkey) live(acts int) {
+	all := m.all()
+	for i := range acts {
+		m.steps = len(m.w.bench.session.UndoLabels())
+		if m.w.win.Canvas().Overlays().Top() != nil {
+			m.answer()
+		} else {
+			m.lid = 0
+			n := m.rand.IntN(100)
+			for _, a := range all {
+				if n -= a.often; n < 0 {
+					m.acts[a.name]++
+					a.do()
+					break
+				}
+			}
+		}
+		m.hand.stage.play()
+		if i%250 == 249 { // a pause, in which all is found out
+			m.free()
+			m.rest()
+		}
+	}
+}
+
+// rest waits until what is shown and found belongs to the study as it is.
+func (m *monkey) rest() {
+	eventually(m.t, "rest", func() bool {
+		s := m.w.preview.last.Load()
+		return m.w.fresh() && s != nil && s.shot.study == m.w.bench.study()
+	})
+}
+
+// free closes all that lies over the window.
+func (m *monkey) free() {
+	for m.w.win.Canvas().Overlays().Top() != nil {
+		if m.w.sheet != nil {
+			m.w.sheet.close()
+		} else {
+			m.w.win.Canvas().Overlays().Top().Hide()
+			m.w.win.Canvas().Overlays().Remove(m.w.win.Canvas().Overlays().Top())
+		}
+		m.hand.stage.play()
+	}
+}
+
+func (m *monkey) chance(percent int) bool { return m.rand.IntN(100) < percent }
+
+// in is a place in a rectangle, a little beside it at times.
+func (m *monkey) in(at fyne.Position, size fyne.Size) fyne.Position {
+	return at.AddXY((1.1*m.rand.Float32()-0.05)*size.Width, (1.1*m.rand.Float32()-0.05)*size.Height)
+}
+
+// find is a thing of a kind that can be seen, at random, and where it is.
+func find[T fyne.CanvasObject](m *monkey, like func(T) bool) (found T, at fyne.Position, ok bool) {
+	n := 0
+	visit(m.w.win.Canvas(), func(o fyne.CanvasObject, from fyne.Position, shown bool) {
+		if c, is := o.(T); is && shown && (like == nil || like(c)) {
+			if n++; m.rand.IntN(n) == 0 {
+				found, at, ok = c, from, true
+			}
+		}
+	})
+	return found, at, ok
+}
+
+func (m *monkey) onFrame() (at fyne.Position, ok bool) {
+	v, from, ok := find[*viewer.Viewer](m, nil)
+	if !ok {
+		return at, false
+	}
+	if h := m.w.maskTool().handles(); h != nil && m.w.bench.step == stepMasks && m.chance(70) {
+		kinds := []handles.PartKind{handles.InnerFeather, handles.OuterFeather, handles.Turn, handles.Centre}
+		if p, ok := h.Place(kinds[m.rand.IntN(len(kinds))]); ok && m.chance(50) {
+			return from.AddXY(float32(p.X), float32(p.Y)), true
+		}
+		if s, _ := m.w.maskTool().shape(); len(s.Points) > 0 {
+			p := s.Points[m.rand.IntN(len(s.Points))]
+			x, y := v.Viewport().ToScreen(p.X, p.Y)
+			return from.AddXY(float32(x), float32(y)), true
+		}
+	}
+	return m.in(from, v.Size()), true
+}
+
+func (m *monkey) button() desktop.MouseButton {
+	switch n := m.rand.IntN(10); n {
+	case 0:
+		return desktop.MouseButtonTertiary
+	case 1, 2:
+		return desktop.MouseButtonSecondary
+	}
+	return desktop.MouseButtonPrimary
+}
+
+// dragFrom presses at a place, goes about and lets go, or gives it up.
+func (m *monkey) dragFrom(at fyne.Position, b desktop.MouseButton, reach float32) {
+	m.hand.move(at)
+	if m.chance(8) && b == desktop.MouseButtonPrimary {
+		m.hand.tapTwice(at)
+		return
+	}
+	m.hand.press(b)
+	for range m.rand.IntN(4) {
+		at = at.AddXY(reach*(2*m.rand.Float32()-1), reach*(2*m.rand.Float32()-1))
+		m.hand.move(at)
+	}
+	switch {
+	case m.chance(10):
+		m.hand.key(fyne.KeyEscape, 0)
+	case m.chance(10):
+		m.hand.wheel(float32(m.rand.IntN(7) - 3))
+	case m.chance(4):
+		m.action() // by its key, while the button is down
+	}
+	m.hand.release(false)
+}
+
+func (m *monkey) dragFrame() {
+	if at, ok := m.onFrame(); ok {
+		m.hand.stage.mods = []fyne.KeyModifier{0, 0, fyne.KeyModifierShift}[m.rand.IntN(3)]
+		m.dragFrom(at, m.button(), 60)
+		m.hand.stage.mods = 0
+		m.wait()
+	}
+}
+
+// wait gives the background some time: dabs are read there.
+func (m *monkey) wait() {
+	if m.w.bench.step == stepPick {
+		time.Sleep(2 * time.Millisecond)
+	}
+	m.hand.stage.play()
+}
+
+// drawMask begins a mask and presses some vertices of it.
+func (m *monkey) drawMask() {
+	if m.w.bench.matte() == nil {
+		return
+	}
+	m.w.newMask(study.Kind(m.rand.IntN(2)))
+	for range m.rand.IntN(6) {
+		v, from, ok := find[*viewer.Viewer](m, nil)
+		if !ok {
+			return
+		}
+		m.hand.tap(m.in(from, v.Size()), desktop.MouseButtonPrimary)
+	}
+	m.hand.key([]fyne.KeyName{fyne.KeyReturn, fyne.KeyReturn, fyne.KeyEscape, fyne.KeyBackspace}[m.rand.IntN(4)], 0)
+}
+
+func (m *monkey) wheel() {
+	size := m.w.win.Canvas().Size()
+	at := m.in(fyne.Position{}, size)
+	if m.chance(60) {
+		at, _ = m.onFrame()
+	}
+	m.hand.move(at)
+	m.hand.wheel(float32(m.rand.IntN(9) - 4))
+}
+
+func (m *monkey) hover() { m.hand.move(m.in(fyne.Position{}, m.w.win.Canvas().Size())) }
+
+func (m *monkey) dragField() {
+	if m.w.bench.step != stepPick {
+		m.w.openStep(stepPick)
+	}
+	f, from, ok := find[*field.Field](m, nil)
+	if !ok {
+		return
+	}
+	at := m.in(from, f.Size())
+	if p, ok := f.HandlePlace(selection.Channel(m.rand.IntN(3)), m.rand.IntN(4)); ok && m.chance(80) {
+		at = from.Add(p)
+	}
+	m.dragFrom(at, desktop.MouseButtonPrimary, 30)
+}
+
+func (m *monkey) dragSlider() {
+	if m.w.bench.step == stepPick {
+		m.w.openStep([]step{stepBase, stepMasks, stepEdge}[m.rand.IntN(3)])
+	}
+	if s, from, ok := find[*look.Slider](m, nil); ok {
+		m.dragFrom(from.AddXY(m.rand.Float32()*s.Size().Width, s.Size().Height/2), desktop.MouseButtonPrimary, 40)
+	}
+}
+
+// texts are what is typed into numbers: some are none.
+var texts = []string{"0", "1", "12", "0.5", "0,25", "-3", "1e3", "99999", "ten", "", " 7 ", "0.30000", "NaN", "inf", "12°", "٣", "−4"}
+
+func (m *monkey) typeNumber() {
+	n, from, ok := find[*look.Number](m, nil)
+	if !ok {
+		return
+	}
+	m.hand.tap(from.AddXY(n.Size().Width-6, n.Size().Height/2), desktop.MouseButtonPrimary)
+	m.hand.write(texts[m.rand.IntN(len(texts))])
+	m.hand.key([]fyne.KeyName{fyne.KeyReturn, fyne.KeyTab, fyne.KeyEscape, fyne.KeyUp}[m.rand.IntN(4)], 0)
+}
+
+// pressAnything presses something that can be pressed.
+func (m *monkey) pressAnything() {
+	o, from, ok := find(m, func(o fyne.CanvasObject) bool {
+		switch o := o.(type) {
+		case *viewer.Viewer, *field.Field, *look.Slider, *look.Number:
+			return false
+		case *look.Button:
+			return o.Label() != "Choose…"
+		}
+		return is[fyne.Tappable](o) || is[fyne.Focusable](o) || is[desktop.Mouseable](o)
+	})
+	if !ok {
+		return
+	}
+	b := desktop.MouseButtonPrimary
+	if m.chance(10) {
+		b = desktop.MouseButtonSecondary
+	}
+	m.hand.tap(from.AddXY(o.Size().Width*m.rand.Float32(), o.Size().Height/2), b)
+}
+
+var keyNames = []fyne.KeyName{
+	fyne.KeyUp, fyne.KeyDown, fyne.KeyLeft, fyne.KeyRight, fyne.KeyReturn, fyne.KeyTab, fyne.KeyTab, fyne.KeyEscape, fyne.KeyDelete, fyne.KeyBackspace,
+	fyne.KeySpace, fyne.KeyInsert, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyHome, fyne.KeyEnd, fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key7,
+	fyne.KeyK, fyne.KeyD, fyne.KeyI, fyne.KeyL, fyne.KeyR, fyne.KeyN, fyne.KeyF2,
+}
+
+func (m *monkey) key() {
+	mods := []fyne.KeyModifier{0, 0, 0, fyne.KeyModifierShift, fyne.KeyModifierControl}[m.rand.IntN(5)]
+	name := keyNames[m.rand.IntN(len(keyNames))]
+	for range 1 + m.rand.IntN(3) {
+		m.hand.key(name, mods)
+	}
+	m.wait()
+}
+
+func (m *monkey) action() {
+	m.w.try(m.w.actions[m.rand.IntN(len(m.w.actions))])
+	m.wait()
+}
+
+// run asks for actions by their labels.
+func (m *monkey) run(labels ...string) {
+	for _, l := range labels {
+		for _, a := range m.w.actions {
+			if a.label == l {
+				m.w.try(a)
+			}
+		}
+		m.hand.stage.play()
+	}
+}
+
+// askWhy asks about a pixel and does something about the answer.
+func (m *monkey) askWhy() {
+	m.w.openStep(stepPick)
+	m.w.bench.set(func() { m.w.bench.view = viewer.Reasons })
+	at, ok := m.onFrame()
+	if !ok {
+		return
+	}
+	m.hand.tap(at, desktop.MouseButtonPrimary)
+	m.run([]string{"Include the pixel asked about", "Leave out the pixel asked about"}[m.rand.IntN(2)])
+	if m.chance(50) {
+		m.w.bench.set(func() { m.w.bench.view = viewer.Hatch })
+	}
+}
+
+// travel goes back some steps, and perhaps forth.
+func (m *monkey) travel() {
+	n := 1 + m.rand.IntN(4)
+	m.run(slices.Repeat([]string{undoLabel}, n)...)
+	m.run(slices.Repeat([]string{redoLabel}, m.rand.IntN(n+2))...)
+}
+
+// clearOut deletes mattes, all of them at times, and goes on without them.
+func (m *monkey) clearOut() {
+	for len(m.w.bench.study().Mattes) > m.rand.IntN(2) {
+		m.run("Delete matte")
+	}
+}
+
+// answer does something to what lies over the window, and in the end closes it.
+func (m *monkey) answer() {
+	m.acts["answer"]++
+	m.lid++
+	if m.lid > 6 {
+		m.free()
+		return
+	}
+	switch {
+	case m.chance(15):
+		m.hand.key(fyne.KeyEscape, 0)
+	case m.chance(15):
+		m.action() // does not reach through
+	case m.chance(20):
+		if e, from, ok := find[*look.Entry](m, nil); ok {
+			m.hand.tap(from.AddXY(10, e.Size().Height/2), desktop.MouseButtonPrimary)
+			m.hand.write([]string{"a", "skin", "{matte}", "{", "/", "ü"}[m.rand.IntN(6)])
+			if m.chance(50) {
+				m.hand.key(fyne.KeyReturn, 0)
+			}
+		}
+	case m.chance(10):
+		m.key()
+	default:
+		m.pressAnything()
+	}
+}
+
+// equalStudies reports whether two studies say the same.
+func equalStudies(t *testing.T, want, got *study.Study, why string) {
+	t.Helper()
+	a, b := *want, *got
+	a.Next, b.Next = 0, 0 // an undone edit's ids stay used
+	assert.Equal(t, a, b, why)
+}
+
+// storm lets a monkey loose and looks at what is left.
+func storm(t *testing.T, seed uint64, acts int) *monkey {
+	m := newMonkey(t, seed)
+	m.live(acts)
+	m.free()
+	m.w.bench.cancelDrag()
+	s := m.w.bench.session
+	now := s.Study()
+	assert.NoError(t, now.Validate())
+
+	n := len(s.UndoLabels())
+	for range n {
+		require.True(t, s.Undo())
+		assert.NoError(t, s.Study().Validate())
+	}
+	assert.Empty(t, s.UndoLabels())
+	for range n {
+		require.True(t, s.Redo())
+	}
+	equalStudies(t, now, s.Study(), "all undone and done again")
+
+	path := filepath.Join(t.TempDir(), "left"+study.Ending)
+	require.NoError(t, study.Save(path, now))
+	loaded, err := study.Load(path)
+	require.NoError(t, err)
+	loaded.Clip = now.Clip // where the footage lies is written from the file's place
+	equalStudies(t, now, loaded, "saved and loaded")
+
+	before := m.shown
+	m.w.bench.set(func() { m.w.bench.view = viewer.Matte })
+	m.w.viewer.Fit()
+	m.w.bench.changed()
+	eventually(t, "a picture after the storm", func() bool { return m.shown > before })
+	return m
+}
+
+var monkeySeed = flag.Uint64("monkey", 20, "seed of the monkey's whims")
+
+func TestMonkey(t *testing.T) {
+	m := storm(t, *monkeySeed, 2000)
+	reached := slices.Sorted(maps.Keys(m.reached))
+	var missed []string
+	for _, a := range m.w.actions {
+		if !m.reached[a.label] {
+			missed = append(missed, a.label)
+		}
+	}
+	t.Logf("%d edits, %d of %d actions, %d pictures, %d steps; acts %v; not reached %q", m.edits, len(reached), len(m.w.actions), m.shown, len(m.w.bench.session.UndoLabels()), m.acts, missed)
+	assert.GreaterOrEqual(t, m.edits, 200, "edits")
+	assert.GreaterOrEqual(t, 10*len(reached), 6*len(m.w.actions), "actions that ran")
+}
