@@ -159,7 +159,8 @@ func (p *basePanel) display() {
 func (p *basePanel) showGrey(s *study.Study) {
 	b := p.w.bench
 	src := p.w.sourceNow()
-	if b.grey == nil || src == nil {
+	grey := p.w.greySpot()
+	if grey == nil || src == nil {
 		p.parade.show(nil, nil)
 		p.meets.SetText("Press on something grey to see its traces.")
 		for _, m := range p.means {
@@ -167,7 +168,7 @@ func (p *basePanel) showGrey(s *study.Study) {
 		}
 		return
 	}
-	before, after := greyTraces(src, s.Base.At(b.frame), *b.grey)
+	before, after := greyTraces(src, s.Base.At(b.frame), *grey)
 	p.parade.show(before, after)
 	mean := meanColour(after)
 	for i, v := range mean {

@@ -29,7 +29,7 @@ func (t *baseTool) Press(p viewer.Pointer) bool {
 	if t.w.bench.session == nil || p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
-	t.at = &spot{p.X, p.Y, t.radius}
+	t.at = &spot{x: p.X, y: p.Y, radius: t.radius}
 	t.w.viewer.Redraw()
 	return true
 }
@@ -73,19 +73,18 @@ func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		return true
 	}
 	if (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on {
-		t.w.takeBase(spot{t.cursor.x, t.cursor.y, t.radius})
+		t.w.takeBase(spot{x: t.cursor.x, y: t.cursor.y, radius: t.radius})
 		return true
 	}
 	return false
 }
 
 func (t *baseTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
-	b := t.w.bench
-	if b.grey != nil {
-		drawSpot(dst, vp, scale, *b.grey, "grey")
+	if s := t.w.greySpot(); s != nil {
+		drawSpot(dst, vp, scale, *s, "grey")
 	}
-	if b.water != nil {
-		drawSpot(dst, vp, scale, *b.water, "open water")
+	if s := t.w.waterSpot(); s != nil {
+		drawSpot(dst, vp, scale, *s, "open water")
 	}
 	if t.at != nil {
 		drawSpot(dst, vp, scale, *t.at, "")
@@ -104,6 +103,27 @@ func drawSpot(dst *image.RGBA, vp viewer.Viewport, scale float64, s spot, name s
 	if name != "" {
 		label(dst, ink.Pt{X: x + r + 6*scale, Y: y}, name, scale)
 	}
+}
+
+// farFromGrey is how uneven gains may be, largest to smallest, before it is
+// asked whether what was sampled is grey: red lies 3 stops below blue in a clear
+// sea at ten metres (common practice, no source).
+const farFromGrey = 8
+
+// greySpot is where the grey was sampled that the base is balanced by; nil for
+// nowhere known. waterSpot likewise.
+func (w *window) greySpot() *spot {
+	if s := w.bench.grey; s != nil && w.bench.study().Base.At(w.bench.frame).Gains == s.took {
+		return s
+	}
+	return nil
+}
+
+func (w *window) waterSpot() *spot {
+	if s := w.bench.water; s != nil && w.bench.study().Base.At(w.bench.frame).Veil == s.took {
+		return s
+	}
+	return nil
 }
 
 // takeBase samples what was pressed and sets the base by it.
@@ -129,19 +149,25 @@ func (w *window) takeGrey(at spot, light [3]float64) {
 	done := w.bench.edit("Pick grey", func(s *study.Study, _ *study.Matte) error {
 		return work.SetGrey(&s.Base, frame, light)
 	})
-	if done {
-		w.bench.set(func() { w.bench.grey = &at })
+	if !done {
+		return
+	}
+	at.took = w.bench.study().Base.At(frame).Gains
+	w.bench.set(func() { w.bench.grey = &at })
+	if g := at.took; max(g[0], g[1], g[2]) > farFromGrey*min(g[0], g[1], g[2]) {
+		w.say(look.Caution, "Was that grey?", "It took very uneven gains. Undo, and press on something without a colour of its own.", nil)
 	}
 }
 
 func (w *window) takeWater(at spot, light [3]float64) {
 	frame := w.bench.frame
-	grey := w.bench.grey
+	grey := w.greySpot()
 	done := w.bench.edit("Pick open water", func(s *study.Study, _ *study.Matte) error {
 		work.SetOpenWater(&s.Base, frame, light)
 		return nil
 	})
 	if done {
+		at.took = w.bench.study().Base.At(frame).Veil
 		w.bench.set(func() { w.bench.water, w.bench.press = &at, pressGrey })
 		if grey != nil { // what is grey depends on the water
 			if light, n := colour.Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {

@@ -44,8 +44,12 @@ type bench struct {
 	report  func(problem)
 }
 
-// A spot is a place sampled on the frame, in source pixels.
-type spot struct{ x, y, radius float64 }
+// A spot is a place sampled on the frame, in source pixels. It stands for what
+// the base took from it, as long as the base has that.
+type spot struct {
+	x, y, radius float64
+	took         [3]float64
+}
 
 // A problem is what went wrong, in words for the user.
 type problem struct {

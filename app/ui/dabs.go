@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
@@ -151,16 +152,66 @@ func putPick(m *study.Matte, p selection.Pick, frame int) {
 	}
 }
 
-// removeDab takes the dab of an id away. The pick stays as it is.
+// dabsBut are the dabs' colours as known, without those of one.
+func (w *window) dabsBut(id int) []selection.Dab {
+	out := slices.Clone(w.found.dabs)
+	m := w.bench.matte()
+	if i := slices.IndexFunc(m.Dabs, func(d study.Dab) bool { return d.ID == id }); i >= 0 && i < len(out) {
+		out = slices.Delete(out, i, i+1)
+	}
+	return out
+}
+
+// removeDab takes the dab of an id away. A pick that nobody has tuned is fitted
+// to those that are left.
 func (w *window) removeDab(id int) {
-	w.bench.editMatte("Remove dab", func(m *study.Matte) error {
-		for i := range m.Dabs {
-			if m.Dabs[i].ID == id {
-				m.Dabs = append(m.Dabs[:i], m.Dabs[i+1:]...)
-				return nil
+	w.alterDab("Remove dab", id, nil)
+}
+
+// moveDab puts a dab elsewhere. A pick that nobody has tuned is fitted again.
+func (w *window) moveDab(d study.Dab) {
+	w.alterDab("Move dab", d.ID, &d)
+}
+
+// alterDab puts another dab in the place of that of an id, or none.
+func (w *window) alterDab(label string, id int, to *study.Dab) {
+	m := w.bench.matte()
+	if m == nil {
+		return
+	}
+	i := slices.IndexFunc(m.Dabs, func(d study.Dab) bool { return d.ID == id })
+	if i < 0 {
+		return
+	}
+	dabs, about, matteID := slices.Clone(m.Dabs), w.bench.study(), m.ID
+	if to != nil {
+		dabs = append(dabs, *to)
+	}
+	w.withSamples(*m, dabs, func(samples []selection.Dab, err error) {
+		if err != nil || w.bench.matteID != matteID {
+			return // the user went on meanwhile
+		}
+		frame := w.bench.frame
+		old := w.bench.matte().Pick.At(frame)
+		before := samples[:len(about.Matte(matteID).Dabs)]
+		after := slices.Delete(slices.Clone(before), i, i+1)
+		if to != nil {
+			after = slices.Insert(after, i, samples[len(samples)-1])
+		}
+		pick := old
+		if untuned(old, before) {
+			if fitted, err := selection.Fit(after, old.Model); err == nil {
+				pick = fitted.Pick
 			}
 		}
-		return nil
+		w.bench.editMatte(label, func(m *study.Matte) error {
+			m.Dabs = slices.Delete(m.Dabs, i, i+1)
+			if to != nil {
+				m.Dabs = slices.Insert(m.Dabs, i, *to)
+			}
+			putPick(m, pick, frame)
+			return nil
+		})
 	})
 }
 
@@ -255,6 +306,14 @@ func (w *window) suggest() {
 		}
 		w.pickPanel().offer(sg)
 	})
+}
+
+// better reports whether a suggestion parts the dabs better than what is set.
+func (s *suggestion) better() bool {
+	if len(s.lines) == 0 {
+		return false
+	}
+	return s.before == nil || s.after == nil || s.after.Pick.Set.Value > s.before.Pick.Set.Value-0.005
 }
 
 // whyNoSuggestion says what is missing for one; "" for nothing.

@@ -26,6 +26,7 @@ type dabTool struct {
 	hover  int // the dab under the pointer, 0 for none
 	at     viewer.Pointer
 	inside bool // at is where the pointer is
+	moved  bool // now is a dab that was there, on its way
 }
 
 func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
@@ -37,6 +38,10 @@ func (t *dabTool) Press(p viewer.Pointer) bool {
 	}
 	if b.view == viewer.Reasons && p.Button == desktop.MouseButtonPrimary {
 		t.w.marks.pin(p)
+		return true
+	}
+	if d := t.grabbed(p); d != nil {
+		t.now, t.moved = d, false
 		return true
 	}
 	kind := b.dabKind
@@ -55,8 +60,23 @@ func other(k study.Kind) study.Kind {
 	return study.Keep
 }
 
+// grabbed is the dab that a press takes up to move it; nil for none.
+func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
+	if p.Button != desktop.MouseButtonPrimary {
+		return nil
+	}
+	id := t.dabAt(p.X, p.Y)
+	for _, d := range t.w.bench.matte().Dabs {
+		if d.ID == id {
+			return &d
+		}
+	}
+	return nil
+}
+
 func (t *dabTool) Drag(p viewer.Pointer) {
 	if t.now != nil {
+		t.moved = true
 		t.now.X, t.now.Y = p.X, p.Y
 		t.preview()
 	}
@@ -68,7 +88,12 @@ func (t *dabTool) Release(p viewer.Pointer) {
 	}
 	d := *t.now
 	t.end()
-	t.w.addDab(d)
+	switch {
+	case d.ID == 0:
+		t.w.addDab(d)
+	case t.moved:
+		t.w.moveDab(d)
+	}
 	t.Hover(p)
 }
 
@@ -104,8 +129,8 @@ func (t *dabTool) Wheel(_ viewer.Pointer, notches float64) bool {
 	if t.now == nil {
 		return false
 	}
-	t.radius = resized(t.radius, notches)
-	t.now.Radius = t.radius
+	t.radius = resized(t.now.Radius, notches)
+	t.now.Radius, t.moved = t.radius, true
 	t.preview()
 	return true
 }
@@ -173,7 +198,7 @@ func (t *dabTool) preview() {
 		w.pickPanel().preview(nil, nil)
 		return
 	}
-	all := append(append([]selection.Dab{}, w.found.dabs...), sample)
+	all := append(w.dabsBut(t.now.ID), sample)
 	would := pickWith(b.matte().Pick.At(b.frame), all)
 	w.pickPanel().preview(&sample, &would)
 }
@@ -184,7 +209,7 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 		return
 	}
 	for _, d := range m.Dabs {
-		if d.Frame == t.w.bench.frame {
+		if d.Frame == t.w.bench.frame && (t.now == nil || d.ID != t.now.ID) {
 			drawDab(dst, vp, scale, d, d.ID == t.hover)
 		}
 	}

@@ -48,6 +48,7 @@ func newEdgePanel(w *window) *edgePanel {
 			Label: c.label, Unit: c.unit, Hint: c.about, Min: s.Min, Max: s.Max, Low: c.low, High: c.high,
 			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "quieten" || c.name == "balance",
 		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
+		row.OnProblem(w.status.problem)
 		p.rows = append(p.rows, row)
 		box.Add(row.ValueRow)
 		if c.about != "" {

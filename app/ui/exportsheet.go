@@ -290,8 +290,11 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 		}
 		e.wrong.SetText("")
 		e.w.journal.tell("exported %d %s", len(files), e.folder.Now())
-		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s", len(files), len(files), bytesText(size)))
+		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s, into %s", len(files), len(files), bytesText(size), e.folder.Now()))
 		e.cancel.SetLabel("Close")
+		e.cancel.Kind, e.start.Kind = look.Prominent, look.Plain
+		e.cancel.Refresh()
+		e.start.Refresh()
 		e.showFolder.Show()
 	}
 }

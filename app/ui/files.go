@@ -97,6 +97,7 @@ func (w *window) openWith(path, picture string) {
 		if wk, err = work.FromStudy(context.Background(), s, path); err == nil {
 			w.leave()
 			w.begin(wk, study.RecoveredSession(&study.Recovery{Study: s, Path: study.AutosavePath(path)}, path))
+			w.keepSaving()
 			w.remember(wk)
 			w.hideBands()
 			w.journal.tell("opened %s", w.studyName())
@@ -168,6 +169,7 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 		}
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
+		w.keepSaving()
 		w.hideBands()
 	})
 	restore.Kind = look.Prominent
@@ -182,13 +184,7 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 			s.AutosaveTo(path)
 		}
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	w.stopSaves = cancel
-	go s.AutosaveEvery(ctx, autosaveEvery, func(err error) {
-		fyne.Do(func() {
-			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
-		})
-	})
+	w.stopSaves = nil
 	w.found, w.asked, w.hidden, w.dabs = findings{}, inquiry{}, map[int]bool{}, nil
 	clear(w.fitBase)
 	clear(w.picks)
@@ -199,10 +195,26 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 	w.bench.changed()
 }
 
+// keepSaving keeps unsaved work from the first step on: a study that nobody has
+// changed is no work.
+func (w *window) keepSaving() {
+	if w.stopSaves != nil {
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	w.stopSaves = cancel
+	go w.bench.session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
+		fyne.Do(func() {
+			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+		})
+	})
+}
+
 // leave ends the session that is open. What is unsaved is given up.
 func (w *window) leave() {
 	if w.stopSaves != nil {
 		w.stopSaves()
+		w.stopSaves = nil
 	}
 	if w.bench.session == nil {
 		return

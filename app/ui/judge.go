@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"image"
+	"image/color"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -138,7 +139,22 @@ func (j *judge) display() {
 		j.byDabs(m, f)
 	}
 	j.showFigures(f, f.matteID == m.ID)
+	j.age(w.fresh())
 	j.magnify.display()
+}
+
+// age shows figures that are still being worked out anew in the colour of what
+// is not to be used.
+func (j *judge) age(fresh bool) {
+	strong, plain := color.Color(look.White), color.Color(look.Text)
+	if !fresh && !j.w.bench.dragging() {
+		strong, plain = look.Off, look.Off
+	}
+	j.sentence.SetColour(strong)
+	for i := range j.bars {
+		j.bars[i].value.SetColour(plain)
+		j.figures[i].value.SetColour(plain)
+	}
 }
 
 func (j *judge) say(by, sentence, advice string) {
@@ -205,7 +221,7 @@ func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice st
 	case could < 90 && !masked:
 		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("Of 100 pairs of kept and dropped pixels it parts %.0f.", could)
 	case could < 90:
-		return fmt.Sprintf("Colour alone parts %.0f of 100: the mask does the rest", could), "Look at the mask's edge, where colour has no say."
+		return fmt.Sprintf("Colour parts %.0f of 100, the mask the rest", could), "Look at the mask's edge, where colour has no say."
 	case set < could-5:
 		return fmt.Sprintf("As set, this pick parts %.0f of 100; colour could part %.0f", set, could), "Suggest from dabs shows the ranges that do."
 	}
@@ -227,11 +243,19 @@ func (b *judgeBar) set(name, value string, reach, could float64) {
 func (j *judge) showFigures(f *findings, known bool) {
 	texts := [4]string{"…", "…", "…", "…"}
 	if known && f.matte != nil {
-		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.figures.Held), fmt.Sprintf("%.1f px", f.figures.EdgeWidth), fmt.Sprint(f.figures.Holes), fmt.Sprint(f.figures.Specks)}
+		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.figures.Held), trim(f.figures.EdgeWidth, edgeDigits(f.figures.EdgeWidth)) + " px", fmt.Sprint(f.figures.Holes), fmt.Sprint(f.figures.Specks)}
 	}
 	for i, t := range texts {
 		j.figures[i].value.SetText(t)
 	}
+}
+
+// edgeDigits is how finely a width is said.
+func edgeDigits(px float64) int {
+	if px < 10 {
+		return 1
+	}
+	return 0
 }
 
 // next shows the next of the worst edges, in the magnifier and on the frame.

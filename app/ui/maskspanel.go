@@ -15,6 +15,8 @@ type masksPanel struct {
 	begin      [2]*look.Button // by kind: draws a new mask
 	list       *fyne.Container
 	scroll     *fyne.Container
+	rail       *container.Scroll
+	seen       int // the mask that was chosen when last displayed
 	none       *look.Label
 	inner      *look.ValueRow
 	outer      *look.ValueRow
@@ -77,7 +79,8 @@ func newMasksPanel(w *window) *masksPanel {
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
 			look.HBox(8, p.add, p.cut), p.vertices))
-	p.scroll = container.New(listHeight{p}, container.NewVScroll(p.list))
+	p.rail = container.NewVScroll(p.list)
+	p.scroll = container.New(listHeight{p}, p.rail)
 	p.all = look.VBox(8,
 		look.HBox(8, keep, drop), container.NewStack(p.none, p.scroll), p.properties)
 	return p
@@ -131,6 +134,10 @@ func (p *masksPanel) display() {
 		r.on.Set(!t.Off)
 		r.mark.Set(kindMark(t.Kind), look.Bone)
 	}
+	if b.maskID != p.seen {
+		p.seen = b.maskID
+		p.bringIntoSight(masks)
+	}
 	show(p.none, len(masks) == 0)
 	t := b.mask()
 	show(p.properties, t != nil)
@@ -144,6 +151,19 @@ func (p *masksPanel) display() {
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)
 	p.vertices.SetText(p.w.maskTool().vertexText(len(at.Points)))
+}
+
+// bringIntoSight scrolls to the chosen mask.
+func (p *masksPanel) bringIntoSight(masks []study.Mask) {
+	for i := range masks {
+		if masks[i].ID != p.seen {
+			continue
+		}
+		top, shown := float32(i*maskLineHeight), float32(maskLineHeight*maskLinesShown)
+		if y := p.rail.Offset.Y; top < y || top+maskLineHeight > y+shown {
+			p.rail.ScrollToOffset(fyne.NewPos(0, max(0, top+maskLineHeight-shown)))
+		}
+	}
 }
 
 func kindMark(k study.Kind) look.Mark {

@@ -86,6 +86,11 @@ func (r *matteRow) display() {
 	if s := r.w.bench.study(); s != nil {
 		mattes = s.Mattes
 	}
+	if r.w.bench.study() == nil {
+		r.add.Disable()
+	} else {
+		r.add.Enable()
+	}
 	if r.differ(mattes) {
 		r.build(mattes)
 	}

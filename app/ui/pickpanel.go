@@ -143,6 +143,7 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	})
 	for i := range r.numbers {
 		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Step: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
+		r.numbers[i].OnProblem(p.w.status.problem)
 	}
 	return r
 }
@@ -396,6 +397,10 @@ func (c *offerCard) display() {
 	for _, l := range s.lines {
 		line(l, look.Style{Size: look.SmallSize, Colour: look.Text})
 	}
+	c.take.Kind = look.Plain
+	if s.better() {
+		c.take.Kind = look.Prominent
+	}
 	line(separationLine(s), look.Style{Size: look.SmallSize, Colour: look.AccentText})
 	if len(s.notes) > 0 {
 		c.lines.Add(look.NewParagraph(2, strings.Join(s.notes, "; ")+".", look.Style{Size: look.AxisSize, Colour: look.Second}))
@@ -411,6 +416,9 @@ func (c *offerCard) display() {
 func separationLine(s *suggestion) string {
 	if s.before == nil || s.after == nil {
 		return "How well it parts them needs a dab of each kind."
+	}
+	if !s.better() && len(s.lines) > 0 {
+		return fmt.Sprintf("Not better: parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
 	}
 	return fmt.Sprintf("Parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
 }

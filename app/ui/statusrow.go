@@ -23,6 +23,7 @@ type statusRow struct {
 	detail   *look.Label
 	saved    *look.Label
 	mark     *look.MarkImage
+	wrong    string // with a number that was typed; "" for nothing
 	doingNow string // long work that is under way; "" for none
 	all      fyne.CanvasObject
 }
@@ -75,11 +76,18 @@ func (s *statusRow) object() fyne.CanvasObject { return s.all }
 func (s *statusRow) display() {
 	b := s.w.bench
 	s.doing.SetText(b.step.String() + ": " + s.w.pressHelp())
+	s.doing.SetColour(look.Second)
+	if s.wrong != "" {
+		s.doing.SetText(s.wrong)
+		s.doing.SetColour(look.Warn)
+	}
 	if s.doingNow != "" {
 		s.doing.SetText("… " + s.doingNow)
 	}
 	switch {
 	case b.session == nil:
+		s.saved.SetText("")
+	case b.session.Path() == "" && !s.w.unsaved():
 		s.saved.SetText("")
 	case !b.session.Dirty():
 		s.saved.SetText("saved")
@@ -88,6 +96,12 @@ func (s *statusRow) display() {
 		s.saved.SetText("● unsaved")
 		s.saved.SetColour(look.Text)
 	}
+}
+
+// problem says what is wrong with a number that was typed; "" for nothing.
+func (s *statusRow) problem(text string) {
+	s.wrong = text
+	s.display()
 }
 
 // busy says what long work is under way; "" for none.

@@ -103,7 +103,10 @@ func (w *window) build(c Config) {
 	})
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.bench.changed, w.bench.report = w.display, w.report
-	w.bench.did = func(label string) { w.journal.tell("did %s", label) }
+	w.bench.did = func(label string) {
+		w.keepSaving()
+		w.journal.tell("did %s", label)
+	}
 
 	w.bands = map[look.BandKind]*look.Band{}
 	for _, k := range []look.BandKind{look.Failed, look.Caution} {
@@ -120,12 +123,13 @@ func (w *window) build(c Config) {
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
 	w.marks = newOverlays(w)
-	w.over = container.NewStack(w.viewer, w.marks.object())
+	w.over = container.NewStack(w.viewer, w.marks.object(),
+		container.New(atTop{}, w.bands[look.Failed], w.bands[look.Caution]))
 
 	w.actions = w.makeActions()
 	w.menus = w.makeMenus()
 	w.win.SetMainMenu(w.menus)
-	left := container.NewBorder(look.VBox(0, w.views.object(), w.bands[look.Failed], w.bands[look.Caution]), nil, nil, nil, w.over)
+	left := container.NewBorder(w.views.object(), nil, nil, nil, w.over)
 	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&desk{w.column}, left, w.column.object(), w.column.edge))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
@@ -133,6 +137,18 @@ func (w *window) build(c Config) {
 	w.listen()
 	w.showNow() // nothing yet: what is to open may be no picture
 	w.start(c.Path)
+}
+
+// atTop lays messages over the head of the view, so that the picture under the
+// pointer stays where it is when they come and go.
+type atTop struct{}
+
+func (atTop) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
+
+func (atTop) Layout(all []fyne.CanvasObject, s fyne.Size) {
+	for _, o := range all {
+		o.Resize(fyne.NewSize(s.Width, o.MinSize().Height))
+	}
 }
 
 // listen joins the window's own events.
