@@ -2,14 +2,11 @@ package ui
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
-	"halocline/app/check"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/selection"
@@ -265,84 +262,4 @@ func (j *judge) next() {
 		j.magnify.display()
 		j.magnify.visit()
 	}
-}
-
-// A magnifier shows the stretch of the edge most worth a look, four times
-// enlarged. A press goes there on the frame.
-type magnifier struct {
-	w       *window
-	picture *canvas.Image
-	which   *look.Label
-	all     fyne.CanvasObject
-	drawn   check.Patch
-	about   *study.Study
-}
-
-const magnifiedHeight = 96
-
-func newMagnifier(w *window) *magnifier {
-	m := &magnifier{w: w, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
-	m.picture.FillMode, m.picture.ScaleMode = canvas.ImageFillContain, canvas.ImageScalePixels
-	m.which = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
-	next := look.NewButton("Next", func() { w.judge.next() })
-	next.Kind = look.Quiet
-	next.SetHint("The next stretch of the edge worth a look (N)")
-	press := newPlate(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
-	m.all = container.NewBorder(nil, nil, press, nil, look.Pad(10, 0, 0, 0,
-		look.VBox(2, look.NewTightLabel("edge magnifier, 4×", look.Style{Size: look.AxisSize, Colour: look.Second}), m.which, container.NewHBox(next))))
-	return m
-}
-
-func (m *magnifier) object() fyne.CanvasObject { return m.all }
-
-func (m *magnifier) display() {
-	f := &m.w.found
-	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.bench.matteID {
-		m.which.SetText("no edge yet")
-		return
-	}
-	at := f.worst[m.w.judge.at%len(f.worst)]
-	m.which.SetText(fmt.Sprintf("worst %d of %d", m.w.judge.at%len(f.worst)+1, len(f.worst)))
-	if m.drawn == at && m.about == f.about {
-		return
-	}
-	m.drawn, m.about = at, f.about
-	m.picture.Image = magnified(f, at)
-	m.picture.Refresh()
-}
-
-// visit shows the stretch on the frame.
-func (m *magnifier) visit() {
-	f := &m.w.found
-	if len(f.worst) == 0 {
-		return
-	}
-	at := f.worst[m.w.judge.at%len(f.worst)]
-	vp := m.w.viewer.Viewport()
-	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X)+patchSide/2, float64(at.Y)+patchSide/2, max(vp.Zoom, 4), false
-	m.w.lookAt(vp)
-}
-
-// magnified draws the frame around a place, twice as wide as high, with what is
-// not held darkened.
-func magnified(f *findings, at check.Patch) *image.RGBA {
-	const h = patchSide
-	const w = 2 * h
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	width, height := f.picked.Size()
-	for y := range h {
-		for x := range w {
-			sx, sy := at.X-(w-h)/2+x, at.Y+y
-			i := out.PixOffset(x, y)
-			out.Pix[i+3] = 255
-			if sx < 0 || sy < 0 || sx >= width || sy >= height {
-				continue
-			}
-			c, alpha := f.picked.RGB(sx, sy), float64(f.matte.Row(sy)[sx])
-			for k, v := range []float64{c.R, c.G, c.B} {
-				out.Pix[i+k] = uint8(255*max(0, min(1, v*(0.25+0.75*alpha))) + 0.5)
-			}
-		}
-	}
-	return out
 }

@@ -2,7 +2,6 @@ package ui
 
 import (
 	"fmt"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -337,88 +336,4 @@ func (p *pickPanel) offer(s *suggestion) {
 	p.offered = s
 	p.field.SetPreview(&s.pick)
 	p.card.display()
-}
-
-// An offerCard says what a suggestion would change, before it is taken.
-type offerCard struct {
-	p     *pickPanel
-	lines *fyne.Container
-	all   *fyne.Container
-	shown *suggestion
-	take  *look.Button
-}
-
-func newOfferCard(p *pickPanel) *offerCard {
-	c := &offerCard{p: p, lines: look.VBox(2)}
-	c.take = look.NewButton("Take it", c.accept)
-	c.take.Kind = look.Prominent
-	back := look.NewButton("Back", c.drop)
-	c.all = container.NewStack(look.Plate(look.Card, look.Pad(10, 8, 10, 8,
-		container.NewBorder(nil, look.HBox(8, c.take, back), nil, nil, c.lines))))
-	c.all.Hide()
-	return c
-}
-
-func (c *offerCard) accept() {
-	s := c.p.offered
-	c.drop()
-	if s == nil {
-		return
-	}
-	c.p.w.bench.editMatte("Suggest from dabs", func(m *study.Matte) error {
-		m.Pick = study.ConstantPick(s.pick, m.Pick.Calm)
-		return nil
-	})
-}
-
-func (c *offerCard) drop() {
-	c.p.offered = nil
-	c.p.field.SetPreview(nil)
-	c.display()
-}
-
-func (c *offerCard) display() {
-	s := c.p.offered
-	if s == c.shown {
-		return
-	}
-	c.shown = s
-	if s == nil {
-		c.all.Hide()
-		c.p.controls.Show()
-		return
-	}
-	c.lines.Objects = nil
-	line := func(text string, st look.Style) { c.lines.Add(look.NewLabel(text, st)) }
-	line("The dabs ask for", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
-	if len(s.lines) == 0 {
-		line("what is set already", look.Style{Size: look.SmallSize, Colour: look.Second})
-	}
-	for _, l := range s.lines {
-		line(l, look.Style{Size: look.SmallSize, Colour: look.Text})
-	}
-	c.take.Kind = look.Plain
-	if s.better() {
-		c.take.Kind = look.Prominent
-	}
-	line(separationLine(s), look.Style{Size: look.SmallSize, Colour: look.AccentText})
-	if len(s.notes) > 0 {
-		c.lines.Add(look.NewParagraph(2, strings.Join(s.notes, "; ")+".", look.Style{Size: look.AxisSize, Colour: look.Second}))
-	}
-	c.lines.Refresh()
-	c.p.controls.Hide()
-	c.all.Show()
-	c.take.Refresh()
-	c.p.w.tellPlaces()
-}
-
-// separationLine says how the dabs are parted now, and would be.
-func separationLine(s *suggestion) string {
-	if s.before == nil || s.after == nil {
-		return "How well it parts them needs a dab of each kind."
-	}
-	if !s.better() && len(s.lines) > 0 {
-		return fmt.Sprintf("Not better: parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
-	}
-	return fmt.Sprintf("Parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
 }

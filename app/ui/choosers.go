@@ -1,0 +1,77 @@
+package ui
+
+import (
+	"context"
+	"fmt"
+	"halocline/app/clip"
+	"halocline/app/study"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+)
+
+// pictureEndings are what the names of pictures and studies end in, to choose
+// among; any file may be dropped on the window.
+var pictureEndings = []string{study.Ending, ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".PNG", ".JPG", ".JPEG", ".TIF", ".TIFF"}
+
+func (w *window) chooseToOpen() { w.pick(pictureEndings, w.askToOpen) }
+
+func (w *window) chooseTruth() {
+	w.pick(pictureEndings[1:], func(path string) {
+		plane, _, err := clip.ReadGrey(context.Background(), path)
+		if err != nil {
+			w.report(problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
+			return
+		}
+		info := w.bench.work.Clip.Info()
+		if plane.W != info.Width || plane.H != info.Height {
+			w.report(problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
+				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
+			return
+		}
+		w.bench.set(func() { w.bench.truth, w.bench.trueOf = &plane, w.bench.matteID })
+	})
+}
+
+func (w *window) forgetTruth() { w.bench.set(func() { w.bench.truth, w.bench.trueOf = nil, 0 }) }
+
+// pick lets the user choose a file.
+func (w *window) pick(endings []string, chosen func(path string)) {
+	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil || r == nil {
+			return
+		}
+		path := r.URI().Path()
+		r.Close()
+		chosen(path)
+	}, w.win)
+	d.SetFilter(storage.NewExtensionFileFilter(endings))
+	w.showChooser(d)
+}
+
+// pickFolder lets the user choose a folder.
+func (w *window) pickFolder(chosen func(path string)) {
+	d := dialog.NewFolderOpen(func(u fyne.ListableURI, err error) {
+		if err == nil && u != nil {
+			chosen(u.Path())
+		}
+	}, w.win)
+	w.showChooser(d)
+}
+
+// showChooser shows a chooser as large as the window allows, where the study
+// lies.
+func (w *window) showChooser(d *dialog.FileDialog) {
+	if s := w.bench.study(); s != nil && !w.bench.sample {
+		if dir, err := storage.ListerForURI(storage.NewFileURI(filepath.Dir(s.Clip.Path))); err == nil {
+			d.SetLocation(dir)
+		}
+	}
+	w.chooser = d
+	d.SetOnClosed(func() { w.chooser = nil })
+	size := w.win.Canvas().Size()
+	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
+	d.Show()
+}

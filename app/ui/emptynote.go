@@ -1,0 +1,80 @@
+package ui
+
+import (
+	"fmt"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/selection"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+)
+
+// An emptyNote says which channel leaves a matte with nothing, or that nothing
+// limits it.
+type emptyNote struct {
+	w    *window
+	text *look.Label
+	off  *look.Button
+	all  *fyne.Container
+	by   selection.Channel
+}
+
+func newEmptyNote(w *window) *emptyNote {
+	n := &emptyNote{w: w, text: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text})}
+	n.off = look.NewButton("", func() {
+		w.bench.editMatte("Channel off", func(m *study.Matte) error {
+			m.Pick.Limits[n.by].Off = true
+			return nil
+		})
+	})
+	n.all = cardOn(look.HBox(12, container.New(layout.NewCenterLayout(), n.text), n.off))
+	return n
+}
+
+func (n *emptyNote) display() {
+	w := n.w
+	if w.bench.study() != nil && len(w.bench.study().Mattes) == 0 {
+		n.say("There is no matte yet: press “New matte” above.", false)
+		return
+	}
+	if !w.fresh() || w.found.matte == nil {
+		show(n.all, false)
+		return
+	}
+	m := w.bench.matte()
+	switch held := w.found.figures.Held; {
+	case held < 1e-5:
+		n.by = narrowest(m.Pick.At(w.bench.frame))
+		limited := !m.Pick.Limits[n.by].Off
+		n.say(fmt.Sprintf("The matte holds nothing: %s is the narrowest.", n.by.Name(m.Pick.Model)), limited)
+		n.off.SetLabel("Switch " + n.by.Name(m.Pick.Model) + " off")
+	case held > 0.9999 && len(m.Dabs) == 0:
+		n.say("The matte holds everything: press on what it must hold, a keep dab.", false)
+	case held > 0.9999:
+		n.say("The matte holds everything.", false)
+	default:
+		show(n.all, false)
+	}
+}
+
+func (n *emptyNote) say(text string, button bool) {
+	n.text.SetText(text)
+	n.text.SetWidth(look.Style{Size: look.BodySize}.Measure(text).Width)
+	show(n.off, button)
+	show(n.all, true)
+}
+
+// narrowest is the channel that is on and holds the least part of its scale.
+func narrowest(p selection.Pick) selection.Channel {
+	best, least := selection.Hue, math.Inf(1)
+	for c, l := range p.Limits {
+		part := (l.To - l.From) / limitSpec(p.Model, selection.Channel(c), 1).Max
+		if !l.Off && part < least {
+			best, least = selection.Channel(c), part
+		}
+	}
+	return best
+}
