@@ -3,13 +3,14 @@ package ui
 import (
 	"context"
 	"fmt"
-	"halocline/app/clip"
-	"halocline/app/study"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/storage"
+
+	"halocline/app/clip"
+	"halocline/app/study"
 )
 
 // pictureEndings are what the names of pictures and studies end in, to choose

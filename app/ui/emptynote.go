@@ -2,14 +2,15 @@ package ui
 
 import (
 	"fmt"
-	"halocline/app/study"
-	"halocline/app/ui/look"
-	"halocline/selection"
 	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/selection"
 )
 
 // An emptyNote says which channel leaves a matte with nothing, or that nothing

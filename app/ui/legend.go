@@ -2,16 +2,17 @@ package ui
 
 import (
 	"fmt"
-	"halocline/app/render"
-	"halocline/app/study"
-	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
-	"halocline/selection"
 	"image"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/selection"
 )
 
 // A legend says what the patterns of Reasons mean, and how much of what is in

@@ -2,14 +2,15 @@ package ui
 
 import (
 	"fmt"
-	"halocline/app/check"
-	"halocline/app/study"
-	"halocline/app/ui/look"
 	"image"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+
+	"halocline/app/check"
+	"halocline/app/study"
+	"halocline/app/ui/look"
 )
 
 // A magnifier shows the stretch of the edge most worth a look, four times

@@ -2,12 +2,13 @@ package ui
 
 import (
 	"fmt"
-	"halocline/app/study"
-	"halocline/app/ui/look"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
 )
 
 // An offerCard says what a suggestion would change, before it is taken.

@@ -2,13 +2,14 @@ package ui
 
 import (
 	"fmt"
-	"halocline/app/study"
-	"halocline/app/ui/look"
-	"halocline/selection"
 	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/selection"
 )
 
 func (w *window) asksPixel() bool { return w.marks.asked != nil && w.bench.matte() != nil }

@@ -2,12 +2,13 @@ package ui
 
 import (
 	"fmt"
-	"halocline/app/work"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
+
+	"halocline/app/work"
 )
 
 const (

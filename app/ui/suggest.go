@@ -2,8 +2,8 @@ package ui
 
 import (
 	"fmt"
+
 	"halocline/app/study"
-	"halocline/colour"
 	"halocline/selection"
 )
 
@@ -109,15 +109,3 @@ func describe(p selection.Pick, c selection.Channel) string {
 }
 
 func title(s string) string { return string(s[0]-'a'+'A') + s[1:] }
-
-// pixelAt is a colour as the pick reads it; false while that is not known.
-func (w *window) pixelAt(x, y int) (colour.RGB, bool) {
-	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.bench.frame {
-		return colour.RGB{}, false
-	}
-	width, height := w.found.picked.Size()
-	if x < 0 || y < 0 || x >= width || y >= height {
-		return colour.RGB{}, false
-	}
-	return w.found.picked.RGB(x, y), true
-}
