@@ -68,20 +68,39 @@ func Run(args []string, stdout, stderr io.Writer) int {
 	if *journal {
 		c.Journal = stdout
 	}
-	open(c)
+	if err := open(c); err != nil {
+		fmt.Fprintf(stderr, "halocline: no window can be opened (%v); the same work without one: halocline-batch demo\n", err)
+		return 1
+	}
 	return 0
 }
 
-// open shows the window until it is closed.
-func open(c ui.Config) {
+// open shows the window until it is closed. The error says why it could not be
+// opened.
+func open(c ui.Config) error {
 	icon := fyne.NewStaticResource("icon.svg", assets.Icon)
 	fyneapp.SetMetadata(fyne.AppMetadata{ID: "halocline.halocline", Name: ui.Title, Version: "0.1.0", Icon: icon})
 	a := fyneapp.New()
 	a.SetIcon(icon)
 	a.Settings().SetTheme(look.Theme())
-	w := ui.New(a, c)
+	w, err := newWindow(a, c)
+	if err != nil {
+		return err
+	}
 	w.SetOnClosed(func() { time.AfterFunc(exitStuck, func() { os.Exit(0) }) })
 	w.ShowAndRun()
+	return nil
+}
+
+// newWindow makes the window. The toolkit panics where a display is named that
+// cannot be reached, or one that has no OpenGL.
+func newWindow(a fyne.App, c ui.Config) (w fyne.Window, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("%v", p)
+		}
+	}()
+	return ui.New(a, c), nil
 }
 
 // hasDisplay reports whether there is something to open a window on.
