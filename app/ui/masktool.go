@@ -25,6 +25,7 @@ type maskTool struct {
 	vertex int             // chosen, -1 for none
 	over   handles.Part    // under the pointer
 	draft  *handles.Draft  // being drawn; nil for none
+	of     int             // the matte that the draft is for
 	kind   study.Kind      // of the draft
 	pull   *handles.Pull   // under way
 	part   handles.Part    // what is pulled
@@ -38,7 +39,14 @@ func (w *window) maskTool() *maskTool { return w.tools[stepMasks].(*maskTool) }
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
-	t.draft, t.kind, t.vertex = handles.NewDraft(), k, -1
+	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.w.bench.matteID, k, -1
+}
+
+// settle gives a draft up whose matte is no longer the chosen one.
+func (t *maskTool) settle() {
+	if t.draft != nil && t.of != t.w.bench.matteID {
+		t.draft = nil
+	}
 }
 
 // shape is the chosen mask's on this frame.

@@ -214,6 +214,7 @@ func (w *window) showNow() {
 		w.toolOf = w.bench.step
 		w.viewer.SetTool(w.tools[w.bench.step])
 	}
+	w.maskTool().settle()
 	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, &w.marks} {
 		p.display()
 	}
