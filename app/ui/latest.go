@@ -70,7 +70,7 @@ func (l *latest[T]) ask(request T) {
 	}
 }
 
-// stop ends the worker after what it is at.
+// stop ends the worker after what it is at; stopping it again does nothing.
 func (l *latest[T]) stop() {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -78,5 +78,9 @@ func (l *latest[T]) stop() {
 		l.cancel()
 	}
 	l.next = nil
-	close(l.done)
+	select {
+	case <-l.done:
+	default:
+		close(l.done)
+	}
 }

@@ -25,4 +25,5 @@ func TestOnlyTheNewestRequestIsDone(t *testing.T) {
 	goOn <- struct{}{}
 	assert.False(t, <-cancelled)
 	l.stop()
+	l.stop()
 }
