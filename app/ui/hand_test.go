@@ -1,0 +1,466 @@
+package ui
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/export"
+	"halocline/app/study"
+	"halocline/app/ui/handles"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+const (
+	left  = desktop.MouseButtonPrimary
+	right = desktop.MouseButtonSecondary
+)
+
+// newHeldWindow is a test's window and a hand for it. What is unsaved is kept,
+// and what is saved by default goes, where the test leaves nothing behind.
+func newHeldWindow(t *testing.T) (*window, *hand) {
+	t.Helper()
+	t.Setenv("HOME", t.TempDir())
+	w := newTestWindow(t)
+	return w, newHand(w)
+}
+
+// middle is the middle of something that can be seen.
+func (h *hand) middle(t testing.TB, o fyne.CanvasObject) (at fyne.Position) {
+	t.Helper()
+	found := false
+	visit(h.w.win.Canvas(), func(c fyne.CanvasObject, from fyne.Position, shown bool) {
+		if c == o && shown {
+			at, found = from.AddXY(c.Size().Width/2, c.Size().Height/2), true
+		}
+	})
+	require.True(t, found, "%T cannot be seen", o)
+	return at
+}
+
+// press clicks on something that can be seen.
+func (h *hand) pressOn(t testing.TB, o fyne.CanvasObject) {
+	t.Helper()
+	h.tap(h.middle(t, o), left)
+}
+
+// onFrame is where a place of the frame is in the window.
+func (h *hand) onFrame(t testing.TB, x, y float64) fyne.Position {
+	t.Helper()
+	v := h.w.viewer
+	sx, sy := v.Viewport().ToScreen(x, y)
+	return h.middle(t, v).SubtractXY(v.Size().Width/2, v.Size().Height/2).AddXY(float32(sx), float32(sy))
+}
+
+// button is the button of a label that can be seen.
+func (h *hand) button(t testing.TB, label string) (found *look.Button) {
+	t.Helper()
+	visit(h.w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
+		if b, ok := o.(*look.Button); ok && shown && strings.HasPrefix(b.Label(), label) {
+			found = b
+		}
+	})
+	require.NotNil(t, found, "no button %q", label)
+	return found
+}
+
+func labels(w *window) []string { return w.bench.session.UndoLabels() }
+
+func pickOf(w *window) selection.Pick { return w.bench.matte().Pick.At(w.bench.frame) }
+
+func TestAPressIsADab(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.useDab(study.Keep)
+	n := len(w.bench.matte().Dabs)
+	h.tap(h.onFrame(t, 600, 360), left)
+	eventually(t, "a dab", func() bool { return len(w.bench.matte().Dabs) == n+1 })
+	d := w.bench.matte().Dabs[n]
+	assert.Equal(t, study.Keep, d.Kind)
+	assert.InDelta(t, 600, d.X, 2)
+	assert.InDelta(t, 360, d.Y, 2)
+	assert.Equal(t, []string{"Keep dab"}, labels(w))
+
+	h.tap(h.onFrame(t, 200, 100), right)
+	eventually(t, "another", func() bool { return len(w.bench.matte().Dabs) == n+2 })
+	assert.Equal(t, study.Drop, w.bench.matte().Dabs[n+1].Kind, "the right button makes the other kind")
+	h.key(fyne.KeyD, 0)
+	h.tap(h.onFrame(t, 210, 120), right)
+	eventually(t, "a third", func() bool { return len(w.bench.matte().Dabs) == n+3 })
+	assert.Equal(t, study.Keep, w.bench.matte().Dabs[n+2].Kind)
+}
+
+func TestEscDuringAPressLeavesNothing(t *testing.T) {
+	w, h := newHeldWindow(t)
+	before := w.bench.study()
+	h.move(h.onFrame(t, 600, 360))
+	h.press(left)
+	h.move(h.onFrame(t, 640, 380))
+	h.key(fyne.KeyEscape, 0)
+	h.release(false)
+	assert.Nil(t, w.tools[stepPick].(*dabTool).now)
+	assert.Same(t, before, w.bench.study())
+	assert.Empty(t, w.dabs)
+}
+
+func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
+	w, h := newHeldWindow(t)
+	first, n := w.bench.matteID, len(w.bench.matte().Dabs)
+	w.bench.edit("New matte", func(s *study.Study, _ *study.Matte) error {
+		s.AddMatte("other", selection.LCh)
+		return nil
+	})
+	other := w.bench.study().MatteNamed("other").ID
+	h.move(h.onFrame(t, 600, 360))
+	h.press(left)
+	h.release(false)
+	w.bench.choose(other) // before its colours are read
+	h.tap(h.onFrame(t, 200, 100), left)
+	eventually(t, "both dabs", func() bool {
+		s := w.bench.study()
+		return len(s.Matte(first).Dabs) == n+1 && len(s.Matte(other).Dabs) == 1
+	})
+}
+
+func TestTypedNumbers(t *testing.T) {
+	w, h := newHeldWindow(t)
+	row := w.pickPanel().rows[selection.Light]
+	w.bench.edit("Light", func(_ *study.Study, m *study.Matte) error {
+		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 20, To: 80})}
+		return nil
+	})
+	put := func(text string, end fyne.KeyName) {
+		w.win.Canvas().Unfocus()
+		h.pressOn(t, row.numbers[1])
+		h.write(text)
+		h.key(end, 0)
+	}
+	from := func() float64 { return pickOf(w).Limits[selection.Light].From }
+	put("25", fyne.KeyReturn)
+	assert.Equal(t, 25.0, from())
+	put("31,5", fyne.KeyTab)
+	assert.Equal(t, 31.5, from(), "a comma; left by Tab")
+	n := len(labels(w))
+	for _, wrong := range []string{"ten", "700", "-1", "NaN", "1e999"} {
+		put(wrong, fyne.KeyReturn)
+		assert.Equal(t, 31.5, from(), wrong)
+		assert.NotEmpty(t, row.numbers[1].Problem(), wrong)
+	}
+	put("90", fyne.KeyEscape)
+	assert.Equal(t, 31.5, from(), "Esc restores")
+	assert.Len(t, labels(w), n)
+}
+
+func TestASliderDragIsOneStep(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.openStep(stepEdge)
+	soften := func() float64 { return w.bench.matte().Edge.Soften.At(w.bench.frame) }
+	var slider *look.Slider
+	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
+		if s, ok := o.(*look.Slider); ok { // the last one is Soften's
+			slider = s
+		}
+	})
+	at := h.middle(t, slider)
+	h.drag(left, at, at.AddXY(10, 0), at.AddXY(25, 3), at.AddXY(40, -60))
+	assert.Positive(t, soften())
+	assert.Equal(t, []string{"Soften"}, labels(w))
+	was := soften()
+	h.move(h.middle(t, slider))
+	h.press(left)
+	h.move(at.AddXY(-30, 0))
+	require.NotEqual(t, was, soften(), "it follows")
+	h.key(fyne.KeyEscape, 0)
+	h.release(false)
+	assert.Equal(t, was, soften(), "Esc gives the drag up")
+	assert.Len(t, labels(w), 1)
+}
+
+func TestUndoOpensWhereSomethingChanged(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.openStep(stepEdge)
+	w.bench.edit("Soften", setSoften(3))
+	w.openStep(stepBase)
+	h.key(fyne.KeyZ, ctrl)
+	assert.Equal(t, stepEdge, w.bench.step)
+	w.openStep(stepMasks)
+	h.key(fyne.KeyZ, ctrl|shift)
+	assert.Equal(t, stepEdge, w.bench.step, "and redo does")
+	id := w.bench.matteID
+	w.newMatte()
+	assert.NotEqual(t, id, w.bench.matteID)
+	h.key(fyne.KeyZ, ctrl)
+	h.key(fyne.KeyZ, ctrl)
+	assert.Equal(t, id, w.bench.matteID, "the matte too")
+}
+
+func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
+	w, h := newHeldWindow(t)
+	for _, d := range []study.Dab{{X: 600, Y: 360, Radius: 12}, {X: 100, Y: 650, Radius: 12, Kind: study.Drop}} {
+		n := len(w.bench.matte().Dabs)
+		w.addDab(d)
+		eventually(t, "a dab", func() bool { return len(w.bench.matte().Dabs) == n+1 })
+	}
+	w.bench.edit("Hue", func(_ *study.Study, m *study.Matte) error {
+		p := m.Pick.At(1)
+		p.Limits[selection.Hue].From -= 5
+		putPick(m, p, 1)
+		return nil
+	})
+	p := w.pickPanel()
+	suggest := func() {
+		before := w.bench.study()
+		h.key(fyne.KeyT, ctrl)
+		eventually(t, "a suggestion", func() bool { return p.offered != nil })
+		assert.Same(t, before, w.bench.study(), "shown alone")
+		assert.True(t, p.card.all.Visible())
+		assert.False(t, p.controls.Visible())
+	}
+	suggest()
+	w.bench.edit("Soften", setSoften(2))
+	assert.Nil(t, p.offered, "the study is another")
+	assert.False(t, p.card.all.Visible())
+	assert.True(t, p.controls.Visible())
+
+	suggest()
+	h.pressOn(t, h.button(t, "Back"))
+	assert.Equal(t, "Soften", labels(w)[0])
+
+	suggest()
+	want := p.offered.pick
+	h.pressOn(t, h.button(t, "Take it"))
+	assert.True(t, near(want, pickOf(w)))
+	assert.False(t, p.card.all.Visible())
+	assert.Equal(t, "Suggest from dabs", labels(w)[0])
+
+	suggest()
+	w.newMatte()
+	assert.Nil(t, p.offered, "another matte is chosen")
+}
+
+// changedNumbers counts the bounds in which two picks differ.
+func changedNumbers(a, b selection.Pick) (n int) {
+	for c := range a.Limits {
+		x, y := a.Limits[c].Range, b.Limits[c].Range
+		for _, d := range []float64{x.From - y.From, x.To - y.To, x.Before - y.Before, x.After - y.After} {
+			if d > 1e-9 || d < -1e-9 {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func TestReasonsIncludeAndLeaveOut(t *testing.T) {
+	w, h := newHeldWindow(t)
+	h.key(fyne.Key5, 0)
+	require.Equal(t, viewer.Reasons, w.bench.view)
+	seek := func(want func(selection.Reason) bool) fyne.Position {
+		w.viewer.Fit()
+		width, height := w.found.picked.Size()
+		for y := 40; y < height-40; y += 7 {
+			for x := 40; x < width-300; x += 7 {
+				c, _ := w.pixelAt(x, y)
+				a := &askedPixel{x, y, w.bench.matte().Pick.Model.At(c)}
+				weight, _ := w.weightAt(x, y)
+				if want(w.reasonAt(a, weight)) {
+					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
+				}
+			}
+		}
+		require.Fail(t, "no such pixel")
+		return fyne.Position{}
+	}
+	out := func(r selection.Reason) bool {
+		return r == selection.ByHue || r == selection.ByLight || r == selection.BySat
+	}
+	h.tap(seek(out), left)
+	require.NotNil(t, w.marks.asked)
+	before, value := pickOf(w), w.marks.asked.value
+	h.pressOn(t, h.button(t, "Include this"))
+	after := pickOf(w)
+	assert.Equal(t, []string{"Include this"}, labels(w))
+	assert.GreaterOrEqual(t, changedNumbers(before, after), 1)
+	assert.Greater(t, after.Weight(value), before.Weight(value))
+	channels := 0
+	for c := range before.Limits {
+		if before.Limits[c] != after.Limits[c] {
+			channels++
+		}
+	}
+	assert.Equal(t, 1, channels, "one channel's bound is moved")
+
+	h.key(fyne.KeyEscape, 0)
+	eventually(t, "figures", w.fresh)
+	h.tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
+	require.NotNil(t, w.marks.asked)
+	before, value = pickOf(w), w.marks.asked.value
+	h.pressOn(t, h.button(t, "Leave this out"))
+	after = pickOf(w)
+	assert.Equal(t, "Leave this out", labels(w)[0])
+	assert.Equal(t, 1, changedNumbers(before, after), "one bound is moved")
+	assert.Less(t, after.Weight(value), before.Weight(value))
+}
+
+func TestANewMaskByFivePressesAndEnter(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.openStep(stepMasks)
+	h.pressOn(t, h.button(t, "New keep mask"))
+	corners := [][2]float64{{400, 200}, {800, 180}, {900, 500}, {600, 600}, {380, 480}}
+	for _, c := range corners {
+		h.tap(h.onFrame(t, c[0], c[1]), left)
+	}
+	h.key(fyne.KeyReturn, 0)
+	m := w.bench.mask()
+	require.NotNil(t, m)
+	assert.Equal(t, []string{"New keep mask"}, labels(w))
+	assert.Equal(t, study.Keep, m.Kind)
+	points := m.At(w.bench.frame).Points
+	require.Len(t, points, 5)
+	for i, c := range corners {
+		assert.InDelta(t, c[0], points[i].X, 2)
+		assert.InDelta(t, c[1], points[i].Y, 2)
+	}
+	assert.False(t, w.drawing())
+
+	at, ok := w.maskTool().handles().Place(handles.Centre)
+	require.True(t, ok)
+	x, y := w.viewer.Viewport().ToPicture(at.X, at.Y)
+	from := h.onFrame(t, x, y)
+	h.drag(left, from, from.AddXY(20, 0), from.AddXY(30, 10))
+	assert.Equal(t, "Move mask", labels(w)[0])
+	assert.Len(t, labels(w), 2, "a drag is one step")
+
+	h.pressOn(t, h.button(t, "New drop mask"))
+	h.tap(h.onFrame(t, 100, 100), left)
+	h.tap(h.onFrame(t, 150, 100), left)
+	h.key(fyne.KeyReturn, 0)
+	assert.True(t, w.drawing(), "two vertices are too few")
+	h.key(fyne.KeyEscape, 0)
+	assert.False(t, w.drawing())
+	assert.Len(t, labels(w), 2)
+}
+
+func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
+	w, h := newHeldWindow(t)
+	require.Greater(t, len(w.bench.study().Mattes), 1)
+	for range 2 {
+		w.newMask(study.Keep)
+		for _, c := range [][2]float64{{400, 200}, {800, 180}, {900, 500}} {
+			h.tap(h.onFrame(t, c[0], c[1]), left)
+		}
+		require.True(t, w.drawing())
+		w.nextMatte(1)
+		assert.False(t, w.drawing(), "another matte is chosen")
+		w.newMask(study.Keep)
+		w.deleteMatte()
+		assert.False(t, w.drawing(), "the matte is gone")
+	}
+	for w.bench.matte() != nil {
+		w.deleteMatte()
+	}
+	w.addMask(study.Keep, []mask.Point{{X: 1}, {X: 9}, {Y: 9}})
+	assert.Equal(t, "Delete matte", labels(w)[0])
+	assert.True(t, w.saying())
+}
+
+func TestHiddenControlsHearNoKeys(t *testing.T) {
+	w, h := newHeldWindow(t)
+	c := w.win.Canvas()
+	c.Focus(w.pickPanel().calm)
+	require.Equal(t, fyne.Focusable(w.pickPanel().calm), c.Focused())
+	w.openStep(stepEdge)
+	before := w.bench.study()
+	h.key(fyne.KeySpace, 0)
+	assert.Same(t, before, w.bench.study())
+	assert.Equal(t, fyne.Focusable(w.viewer), c.Focused())
+}
+
+func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
+	w, h := newHeldWindow(t)
+	h.key(fyne.KeyE, ctrl)
+	require.NotNil(t, w.sheet)
+	var pattern *look.Entry
+	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
+		if e, ok := o.(*look.Entry); ok && e.Now() == export.DefaultPattern {
+			pattern = e
+		}
+	})
+	require.NotNil(t, pattern)
+	says := func(part string) bool {
+		found := false
+		visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
+			if l, ok := o.(*look.Label); ok && strings.Contains(l.Text(), part) {
+				found = true
+			}
+		})
+		return found
+	}
+	put := func(text string) {
+		w.win.Canvas().Unfocus()
+		w.win.Canvas().Focus(pattern.Focusable()) // which chooses all of its text
+		h.write(text)
+	}
+	button := h.button(t, "Export")
+	assert.False(t, button.Disabled())
+	assert.True(t, says("makes "))
+	put("cut_{matte}.png")
+	assert.True(t, says("makes cut_skin.png"), "the names follow each letter")
+	put("{nothing}.png")
+	assert.True(t, button.Disabled())
+	assert.False(t, says("makes "))
+	assert.True(t, says("nothing"), "words say what is wrong")
+	put("again_{matte}.png")
+	assert.False(t, button.Disabled())
+
+	h.pressOn(t, button)
+	eventually(t, "the export", func() bool { return says("Written: 1 of 1") })
+	written, err := filepath.Glob(filepath.Join(os.Getenv("HOME"), "mattes", "again_*.png"))
+	require.NoError(t, err)
+	assert.Len(t, written, 1)
+	h.pressOn(t, h.button(t, "Close"))
+	assert.Nil(t, w.sheet)
+}
+
+func TestClosingAsksAboutUnsavedWork(t *testing.T) {
+	w, h := newHeldWindow(t)
+	closed := false
+	w.win.SetOnClosed(func() { closed = true })
+	w.bench.edit("Soften", setSoften(2))
+	w.askToClose()
+	require.NotNil(t, w.sheet)
+	assert.False(t, closed)
+	h.pressOn(t, h.button(t, "Back"))
+	assert.False(t, closed)
+	assert.Equal(t, 2.0, w.bench.soften(), "the work is still there")
+
+	w.askToClose()
+	h.key(fyne.KeyEscape, 0)
+	assert.Nil(t, w.sheet)
+	assert.False(t, closed, "Esc is Back")
+
+	w.askToClose()
+	h.pressOn(t, h.button(t, "Save"))
+	require.NotNil(t, w.sheet, "it has no file yet")
+	h.pressOn(t, h.button(t, "Cancel"))
+	assert.False(t, closed)
+
+	w.askToClose()
+	h.pressOn(t, h.button(t, "Save"))
+	path := filepath.Join(os.Getenv("HOME"), "sample"+study.Ending)
+	w.saved(nil)
+	h.pressOn(t, h.button(t, "Save"))
+	assert.FileExists(t, path)
+	assert.True(t, closed)
+	s, err := study.Load(path)
+	require.NoError(t, err)
+	assert.Equal(t, 2.0, s.Mattes[0].Edge.Soften.At(s.Clip.First))
+}
