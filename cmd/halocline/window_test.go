@@ -138,3 +138,16 @@ func TestWithoutADisplay(t *testing.T) {
 	assert.Equal(t, 1, exit.ExitCode())
 	assert.Equal(t, "halocline: there is no display to open a window on; the same work without one: halocline-batch demo\n", string(out))
 }
+
+// TestADisplayThatCannotBeReached ends in a line too, not in a trace of calls.
+func TestADisplayThatCannotBeReached(t *testing.T) {
+	window, _ := programs(t)
+	c := exec.Command(window)
+	c.Env = append(os.Environ(), "DISPLAY=:98765", "WAYLAND_DISPLAY=", "LANG=en_GB.UTF-8", "XDG_CONFIG_HOME="+t.TempDir())
+	out, err := c.CombinedOutput()
+	var exit *exec.ExitError
+	require.ErrorAs(t, err, &exit, "%s", out)
+	assert.Equal(t, 1, exit.ExitCode(), "%s", out)
+	assert.Contains(t, string(out), "halocline: no window can be opened")
+	assert.NotContains(t, string(out), "goroutine")
+}
