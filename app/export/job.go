@@ -5,11 +5,8 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -32,8 +29,11 @@ type Job struct {
 	// know, knows from other footage, or knows with other bytes: somebody changed
 	// them. Those that an export of this footage wrote may always be.
 	Overwrite bool
-	// Progress, if not nil, is called after each picture.
+	// Progress, if not nil, is called after each picture, written or left.
 	Progress func(done, total int, e Entry)
+	// Notice, if not nil, is told in plain sentences which files of an earlier
+	// export are left as they are, and which were missing or damaged.
+	Notice func(sentence string)
 }
 
 // A task is one picture of a job.
@@ -43,10 +43,13 @@ type task struct {
 	name  string // relative to the folder, with slashes
 }
 
-// Run writes the pictures and the manifest, and returns what it wrote. Before
+// Run writes the pictures and the manifest, and returns what is there then. Before
 // the first is written all names are checked: if one would replace a file that
-// is not this folder's own as it was written, nothing is done. After an error or when ctx ends,
-// what is finished stays, and the manifest knows it.
+// is not this folder's own as it was written, nothing is done. A picture that is
+// there already, made of the same and with the bytes that the manifest says, is
+// left; one that is missing, or was damaged since, is made again. After an error
+// or when ctx ends, what is finished stays, and the manifest knows it: the next
+// run goes on from there.
 func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if j.Depth != 8 && j.Depth != 16 {
 		return nil, fmt.Errorf("export: depth is %d bits, want 8 or 16", j.Depth)
@@ -59,13 +62,15 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := j.checkNames(ctx, tasks, m); err != nil {
+	found, err := j.examineAll(ctx, tasks, m)
+	if err != nil {
 		return nil, err
 	}
-	d := &drawer{renderer: j.Renderer, study: j.Study, depth: j.Depth}
+	j.tellRedone(tasks, found)
+	r := &run{Job: j, manifest: m, drawer: &drawer{renderer: j.Renderer, study: j.Study, depth: j.Depth}}
 	var done []Entry
-	for _, t := range tasks {
-		e, err := j.write(ctx, d, t, m)
+	for i, t := range tasks {
+		e, err := r.do(ctx, t, found[i])
 		if err != nil {
 			return done, err
 		}
@@ -74,8 +79,9 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 			j.Progress(len(done), len(tasks), e)
 		}
 	}
+	r.tellLeft(len(tasks))
 	if m.worn() {
-		return done, m.tidy()
+		return done, m.tidy(ctx)
 	}
 	return done, nil
 }
@@ -92,7 +98,7 @@ func (j Job) tasks() ([]task, error) {
 	var tasks []task
 	for _, frame := range j.Frames {
 		for _, m := range mattes {
-			f := Fields{Clip: clipName(j.Study.Clip), Frame: frame}
+			f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame}
 			if m != nil {
 				f.Matte = j.Kind.name(m.Name)
 			} else {
@@ -108,10 +114,10 @@ func (j Job) tasks() ([]task, error) {
 	return tasks, nil
 }
 
-// clipName is a clip's name without folder, ending and frame number. Digits at
+// ClipName is a clip's name without folder, ending and frame number. Digits at
 // its end that are not its first frame's number (a date, a movie's serial
 // number) are part of the name.
-func clipName(c study.Clip) string {
+func ClipName(c study.Clip) string {
 	name := filepath.Base(c.Path)
 	name = strings.TrimSuffix(name, filepath.Ext(name))
 	short := strings.TrimRight(name, "0123456789")
@@ -128,83 +134,95 @@ func clipName(c study.Clip) string {
 	return short
 }
 
-// checkNames stops before anything is replaced that is not the folder's own, was
-// made from other footage (two clips may have one name), or was changed since by
-// someone else, say retouched.
-func (j Job) checkNames(ctx context.Context, tasks []task, m *manifest) error {
-	if j.Overwrite {
-		return nil
+// A run is a job under way.
+type run struct {
+	Job
+	manifest *manifest
+	drawer   *drawer
+	left     int // pictures that were there
+	source   frameSource
+}
+
+// do makes one picture, unless it is there as it would be made. The manifest
+// learns of it first: should the work be killed in between, the file is missed by
+// verify rather than taken for a stranger's.
+func (r *run) do(ctx context.Context, t task, found state) (Entry, error) {
+	e, err := r.entry(ctx, t)
+	if err != nil {
+		return Entry{}, err
 	}
-	for _, t := range tasks {
-		path := filepath.Join(j.Folder, filepath.FromSlash(t.name))
-		_, err := os.Lstat(path)
-		old, known := m.entries[t.name]
-		switch {
-		case errors.Is(err, fs.ErrNotExist):
-		case err != nil:
-			return fmt.Errorf("export: %s cannot be looked at: %w", path, err)
-		case known && old.Source != "" && old.Source != j.Study.Clip.SHA256:
-			return fmt.Errorf("export: %s was made from other footage than %s: choose another folder or name pattern, or allow overwriting", path, j.Study.Clip.Path)
-		case !known:
-			return fmt.Errorf("export: %s exists and was not written by an export into this folder: choose another folder, or allow overwriting", path)
-		default:
-			if err := checkUnchanged(ctx, m, t.name, path); err != nil {
-				return err
-			}
+	if found == whole {
+		old := r.manifest.entries[t.name]
+		e.Size, e.SHA256 = old.Size, old.SHA256
+		if e == old {
+			r.left++
+			return e, nil
 		}
 	}
-	return nil
-}
-
-// checkUnchanged returns an error where a file that an export wrote has other
-// bytes now.
-func checkUnchanged(ctx context.Context, m *manifest, name, path string) error {
-	ok, found, err := m.wrote(ctx, name, path)
-	switch {
-	case ctx.Err() != nil:
-		return ctx.Err()
-	case err != nil:
-		return fmt.Errorf("export: %s cannot be looked at: %w", path, err)
-	case !ok:
-		want := m.entries[name]
-		return fmt.Errorf("export: %s was changed since an export wrote it: found %s, want %d bytes with sha256 %.12s as in %s: choose another folder, or allow overwriting",
-			path, found, want.Size, want.SHA256, m.path)
-	}
-	return nil
-}
-
-// write makes one picture. The manifest learns of it first: should the work be
-// killed in between, the file is missed by verify rather than taken for a
-// stranger's.
-func (j Job) write(ctx context.Context, d *drawer, t task, m *manifest) (Entry, error) {
 	var file bytes.Buffer
-	if err := d.draw(ctx, &file, j.Kind, t.matte, t.frame); err != nil {
+	if err := r.drawer.draw(ctx, &file, r.Kind, t.matte, t.frame); err != nil {
 		return Entry{}, err
 	}
 	sum := sha256.Sum256(file.Bytes())
-	e := Entry{
-		Name: t.name, Kind: j.Kind, Source: j.Study.Clip.SHA256, Frame: t.frame, Digest: j.digest(t),
-		Size: int64(file.Len()), SHA256: hex.EncodeToString(sum[:]),
-	}
-	if t.matte != nil {
-		e.Matte = t.matte.Name
-	}
-	if err := m.add(e); err != nil {
+	e.Size, e.SHA256 = int64(file.Len()), hex.EncodeToString(sum[:])
+	if err := r.manifest.add(ctx, e); err != nil {
 		return Entry{}, err
 	}
-	return e, WriteFile(filepath.Join(j.Folder, filepath.FromSlash(t.name)), func(w io.Writer) error {
+	return e, WriteFile(r.path(t), func(w io.Writer) error {
 		_, err := file.WriteTo(w)
 		return err
 	})
 }
 
-// digest is what a picture depends on: the study's digest of the matte, its kind
-// and depth.
-func (j Job) digest(t task) string {
-	s := j.Study.DigestShown(t.frame)
+func (j Job) path(t task) string { return filepath.Join(j.Folder, filepath.FromSlash(t.name)) }
+
+// entry returns what the manifest says of a picture, but for its bytes.
+func (r *run) entry(ctx context.Context, t task) (Entry, error) {
+	digest, err := r.digest(ctx, t)
+	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest}
 	if t.matte != nil {
-		s = j.Study.Digest(t.frame, t.matte)
+		e.Matte = t.matte.Name
 	}
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s %s %d", s, j.Kind, j.Depth))
-	return hex.EncodeToString(sum[:])
+	return e, err
+}
+
+// digest is what a picture depends on: the study's digest of the matte, its kind
+// and depth, and the frame's own file.
+func (r *run) digest(ctx context.Context, t task) (string, error) {
+	s := r.Study.DigestShown(t.frame)
+	if t.matte != nil {
+		s = r.Study.Digest(t.frame, t.matte)
+	}
+	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
+	own, err := r.source.of(ctx, r.Job, t.frame)
+	if own != "" {
+		text = fmt.Appendf(text, " %s", own)
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), err
+}
+
+// A frameSource is the SHA-256 of the file of the frame that was last asked for.
+type frameSource struct {
+	known bool
+	frame int
+	sum   string
+}
+
+// of returns the SHA-256 of the file that holds a frame; "" where that is the
+// clip's one file, which the study's digest covers. A sequence's study knows its
+// first file only: without this, a frame that was made anew would keep its matte.
+func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) {
+	path := j.Renderer.Path(frame)
+	if path == "" || path == j.Renderer.Path(j.Study.Clip.First) {
+		return "", nil
+	}
+	if !s.known || s.frame != frame {
+		print, err := study.Measure(ctx, path)
+		if err != nil {
+			return "", fmt.Errorf("export: frame %d cannot be read: %w", frame, err)
+		}
+		*s = frameSource{true, frame, print.SHA256}
+	}
+	return s.sum, nil
 }

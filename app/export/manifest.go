@@ -38,14 +38,14 @@ type Entry struct {
 type manifest struct {
 	path    string
 	entries map[string]Entry
-	written map[string][]study.Footage // what any line says of a file's bytes
-	lines   int                        // with an entry, also where a later one holds
-	torn    bool                       // its last line was cut
+	written map[string][]Entry // all lines of a file, as they follow
+	lines   int                // with an entry, also where a later one holds
+	torn    bool               // its last line was cut
 }
 
 // openManifest reads a folder's manifest; where there is none it is empty.
 func openManifest(folder string) (*manifest, error) {
-	m := &manifest{path: filepath.Join(folder, ManifestName), entries: map[string]Entry{}, written: map[string][]study.Footage{}}
+	m := &manifest{path: filepath.Join(folder, ManifestName), entries: map[string]Entry{}, written: map[string][]Entry{}}
 	f, err := os.Open(m.path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return m, nil
@@ -83,32 +83,35 @@ func (m *manifest) read(r io.Reader) error {
 
 func (m *manifest) learn(e Entry) {
 	m.entries[e.Name] = e
-	m.written[e.Name] = append(m.written[e.Name], study.Footage{Size: e.Size, SHA256: e.SHA256})
+	m.written[e.Name] = append(m.written[e.Name], e)
 	m.lines++
 }
 
 // wrote reports whether an export wrote the file at path, which the manifest
-// knows by name, as it is now, and what was found where none did. Earlier lines
-// count too: an export that was killed may have left a new line and the old file.
-// The file is read only where its size agrees.
-func (m *manifest) wrote(ctx context.Context, name, path string) (ok bool, found string, err error) {
+// knows by name, as it is now. Earlier lines count too: an export that was killed
+// may have left a new line and the old file. The file is read only where its size
+// agrees: print has no SHA-256 else.
+func (m *manifest) wrote(ctx context.Context, name, path string) (print study.Footage, ok bool, err error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return false, "", err
+		return study.Footage{}, false, err
 	}
 	list := m.written[name]
-	if !slices.ContainsFunc(list, func(f study.Footage) bool { return f.Size == info.Size() }) {
-		return false, fmt.Sprintf("%d bytes", info.Size()), nil
+	if !slices.ContainsFunc(list, func(e Entry) bool { return e.Size == info.Size() }) {
+		return study.Footage{Size: info.Size()}, false, nil
 	}
-	print, err := study.Measure(ctx, path)
-	return slices.Contains(list, print), "other bytes", err
+	print, err = study.Measure(ctx, path)
+	return print, slices.ContainsFunc(list, func(e Entry) bool { return e.print() == print }), err
 }
+
+// print is what a line says of a file's bytes.
+func (e Entry) print() study.Footage { return study.Footage{Size: e.Size, SHA256: e.SHA256} }
 
 // add appends an entry, at once and as one line, so that several exports may
 // write into one folder at the same time.
-func (m *manifest) add(e Entry) error {
+func (m *manifest) add(ctx context.Context, e Entry) error {
 	if m.torn { // or the entry would hang on to half a line
-		if err := m.tidy(); err != nil {
+		if err := m.tidy(ctx); err != nil {
 			return err
 		}
 	}
@@ -134,24 +137,53 @@ func (m *manifest) add(e Entry) error {
 // worn reports whether most lines no longer hold.
 func (m *manifest) worn() bool { return m.lines > 2*len(m.entries) }
 
-// tidy writes the manifest anew, one line for each file, sorted by name. It
-// reads it first: another export may have added to it. What one adds while this
-// is being written is lost, so it is done seldom.
-func (m *manifest) tidy() error {
+// tidy writes the manifest anew, one line for each file, sorted by name; two where
+// the file is still that of an earlier line, because an export was killed before
+// it replaced it. It reads the manifest first: another export may have added to
+// it. What one adds while this is being written is lost, so it is done seldom.
+func (m *manifest) tidy(ctx context.Context) error {
 	now, err := openManifest(filepath.Dir(m.path))
 	if err != nil {
 		return err
 	}
-	m.entries, m.written, m.lines, m.torn = now.entries, now.written, len(now.entries), false
+	var kept []Entry
+	for _, e := range now.sorted() {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if old, ok := now.stillOf(ctx, e); ok {
+			kept = append(kept, old)
+		}
+		kept = append(kept, e)
+	}
+	*m = manifest{path: m.path, entries: map[string]Entry{}, written: map[string][]Entry{}}
+	for _, e := range kept {
+		m.learn(e)
+	}
 	return study.WriteBeside(m.path, func(w io.Writer) error {
 		out := json.NewEncoder(w)
-		for _, e := range m.sorted() {
+		for _, e := range kept {
 			if err := out.Encode(e); err != nil {
 				return err
 			}
 		}
 		return nil
 	})
+}
+
+// stillOf returns the earlier line that a file is still of. Files with one line,
+// or with several that say the same, are not read.
+func (m *manifest) stillOf(ctx context.Context, last Entry) (Entry, bool) {
+	differs := func(e Entry) bool { return e.print() != last.print() }
+	list := m.written[last.Name]
+	if !slices.ContainsFunc(list, differs) {
+		return Entry{}, false
+	}
+	print, wrote, err := m.wrote(ctx, last.Name, filepath.Join(filepath.Dir(m.path), filepath.FromSlash(last.Name)))
+	if err != nil || !wrote || print == last.print() {
+		return Entry{}, false
+	}
+	return list[slices.IndexFunc(list, func(e Entry) bool { return e.print() == print })], true
 }
 
 func (m *manifest) sorted() []Entry {

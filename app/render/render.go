@@ -16,6 +16,12 @@ type Source interface {
 	Frame(ctx context.Context, n int) (*colour.Image, error)
 }
 
+// A FileSource is a Source that tells which file holds a frame; "" for none.
+type FileSource interface {
+	Source
+	Path(n int) string
+}
+
 // DefaultCache is the bytes a Renderer keeps: a 4K frame with everything that
 // leads from it to a matte with masks and a treated edge takes 700 MB.
 const DefaultCache = 768 << 20
@@ -45,6 +51,14 @@ func New(source Source, workers, cacheBytes int) *Renderer {
 		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
 		runs:       map[Stage]int{}, touched: touched,
 	}
+}
+
+// Path returns the file that holds a frame, "" where the source does not tell.
+func (r *Renderer) Path(frame int) string {
+	if s, ok := r.source.(FileSource); ok {
+		return s.Path(frame)
+	}
+	return ""
 }
 
 // Stage is a step on the way from footage to matte.

@@ -18,7 +18,7 @@ type Clip struct {
 	Path  string     // the file, or the first of a numbered sequence; absolute in memory, see Resolve
 	First int        // the first frame's number in the source
 	Count int        // frames that exist; gaps keep their numbers, so the last number may be larger
-	Rate  [2]int     // frames per second as a fraction; 0/0 for stills
+	Rate  [2]int     // frames per second as a fraction; 0/0 for a still
 	Noise [3]float64 // standard deviation of the noise in R, G, B of [0,1]; zeros: not measured
 	Footage
 }
@@ -113,7 +113,8 @@ func (r readerUntil) Read(p []byte) (int, error) {
 	return r.r.Read(p)
 }
 
-// CheckFootage compares the clip's file with what the study knows of it. It
+// CheckFootage compares the clip's file, of a sequence the first, with what the
+// study knows of it. It
 // returns a *FootageError where the file is missing, unreadable or different,
 // and ctx's error where that ended first. A file of another size is not read.
 func (c Clip) CheckFootage(ctx context.Context) error {

@@ -14,7 +14,9 @@ const Engine = 2
 // Digest returns what the matte's picture at a frame depends on, as 64
 // hexadecimal digits: the settings as they are at that frame, the base, the
 // source's fingerprint, its noise and the engine's version. Names, notes, ids,
-// dabs, proofs and the trial do not count. Equal digests mean equal pictures.
+// dabs, proofs and the trial do not count. Equal digests mean equal pictures, as
+// long as the source stays: of a sequence the fingerprint is the first file's, and
+// who keeps pictures adds that of the frame's own (package export).
 func (s *Study) Digest(frame int, m *Matte) string {
 	return s.DigestOf(frame, &m.Settings)
 }
