@@ -11,9 +11,9 @@ import (
 )
 
 var baseVerb = verb{
-	name: "base", usage: "STUDY|PICTURE [--grey X,Y,R] [--water X,Y,R] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--study OUT]",
+	name: "base", usage: "STUDY|PICTURE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--sequence] [--study OUT]",
 	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
-		"--type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays.",
+		"--type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. Of a sequence the first frame is sampled.",
 	examples: []string{
 		"halocline-batch base transect.halocline --grey 812,604,10 --water 640,60,20 --type IB --path 2.5",
 		"halocline-batch base transect.halocline --exposure 0.4 --contrast 1.1",
@@ -39,6 +39,7 @@ type baseFlags struct {
 	grey, water                     disc
 	kind                            string
 	path, exposure, contrast, pivot float64
+	sequence                        *bool
 	out                             string
 }
 
@@ -51,6 +52,7 @@ func newBaseFlags(c *call) *baseFlags {
 	b.set.Float64Var(&b.exposure, "exposure", 0, "stops; 0 changes nothing")
 	b.set.Float64Var(&b.contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
 	b.set.Float64Var(&b.pivot, "pivot", colour.MiddleGrey, "linear light that contrast leaves alone")
+	b.sequence = sequenceFlag(b.set)
 	b.set.StringVar(&b.out, "study", "", "study file to write, where it is not the one given or beside the picture")
 	return b
 }
@@ -61,7 +63,7 @@ func runBase(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := c.open(ctx, args[0])
+	w, err := c.open(ctx, args[0], b.sequence)
 	if err != nil {
 		return err
 	}
@@ -70,7 +72,7 @@ func runBase(ctx context.Context, c *call) error {
 		return err
 	}
 	result := baseResult{Notes: []string{}}
-	if b.set.NFlag() > 0 { // without any the base is only told
+	if changes := b.set.NFlag(); changes > 1 || changes == 1 && !*b.sequence { // without any the base is only told
 		if result.Notes, err = b.change(w, src); err != nil {
 			return err
 		}

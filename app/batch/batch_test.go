@@ -212,6 +212,11 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, bytes.Replace(study, []byte(old), []byte(new), 1), 0o666))
 		return path
 	}
+	empty := b.at("empty")
+	require.NoError(t, os.Mkdir(empty, 0o777))
+	b.sequence(t, 1, 2, 4)
+	writePNG(t, b.at("two/a.1.png"), func(w io.Writer) error { return copyOf(w, b.picture) })
+	writePNG(t, b.at("two/b.1.png"), func(w io.Writer) error { return copyOf(w, b.picture) })
 	for _, c := range []struct {
 		name   string
 		args   string // %s: the study
@@ -234,7 +239,14 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		{"score of two sizes", "score " + small + " --truth " + b.truth, failed, []string{"10 x 10", "160 x 120"}},
 		{"missing picture", "fit " + b.at("gone.png") + " --keep " + b.keep, failed, []string{"gone.png"}},
 		{"text as picture", "fit " + text + " --keep " + b.keep, failed, []string{"notes.txt"}},
-		{"folder as picture", "info " + b.folder, failed, []string{filepath.Base(b.folder)}},
+		{"folder without pictures", "info " + empty, failed, []string{empty, "numbered pictures"}},
+		{"folder of two sequences", "info " + b.at("two"), failed, []string{b.at("two"), "a.1.png, b.1.png", "a file of the one that is meant, with --sequence"}},
+		{"the same for a verb that samples", "separate " + b.at("two") + " --keep a --drop b", failed, []string{"a file of the one that is meant"}},
+		{"picture without a number as a sequence", "info " + b.truth + " --sequence", failed, []string{"truth.png", "shot.0001.png"}},
+		{"study as a sequence", "info %s --sequence", misused, []string{"--sequence"}},
+		{"no frames", "export %s --out " + b.at("o") + " --frames ,", misused, []string{`--frames ","`}},
+		{"frames backwards", "export %s --out " + b.at("o") + " --frames 9-7", misused, []string{"9-7 runs backwards, want 7-9"}},
+		{"frames of no still", "export %s --out " + b.at("o") + " --frames 5-8,11", failed, []string{"shot.0007.png lacks 5-6, 8, 11 of --frames, want some of 7"}},
 		{"mask of another size", "fit " + b.picture + " --keep " + small, failed, []string{"small.png", "10 x 10", "160 x 120"}},
 		{"colour as mask", "fit " + b.picture + " --keep " + b.picture, failed, []string{"shot.0007.png"}},
 		{"empty mask", "fit " + b.picture + " --keep " + black, failed, []string{"black.png", "white"}},
@@ -252,6 +264,8 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		{"newer study", "info " + spoilt("newer.halocline", `"halocline": 1`, `"halocline": 2`), failed, []string{"newer"}},
 		{"missing footage", "export " + spoilt("lost.halocline", "shot.0007.png", "shot.0008.png") + " --out " + b.at("o"), failed, []string{"shot.0008.png", "missing"}},
 		{"sample too small", "sample " + b.at("s") + " --size 10x10", failed, []string{"10 x 10"}},
+		{"sample of no frames", "sample " + b.at("s") + " --frames 0", misused, []string{"1 to 72"}},
+		{"sample of too many frames", "sample " + b.at("s") + " --frames 73", misused, []string{"1 to 72"}},
 		{"sample of no size", "sample " + b.at("s") + " --size big", misused, []string{"WxH"}},
 		{"sample into a full folder", "sample " + b.folder, failed, []string{"other files"}},
 	} {

@@ -37,7 +37,7 @@ func runDemo(ctx context.Context, c *call) error {
 	if len(args) == 1 {
 		folder = args[0]
 	}
-	set, err := makeSample(ctx, folder, "demo", 1, size{sample.Width, sample.Height})
+	set, err := makeSample(ctx, folder, "demo", 1, size{sample.Width, sample.Height}, 1)
 	if err != nil {
 		return err
 	}

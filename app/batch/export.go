@@ -9,12 +9,14 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite]",
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite]",
 	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, or after base. " +
-		"All mattes unless --matte names some. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite.",
+		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
+		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite.",
 	examples: []string{
 		"halocline-batch export transect.halocline --out mattes",
+		"halocline-batch export transect.halocline --out mattes --frames 1-24,30",
 		"halocline-batch export transect.halocline --out review --matte skin --kind reasons --depth 8",
 		"halocline-batch export transect.halocline --out flat --pattern '{clip}.{matte}.{frame:6}.png'",
 	},
@@ -31,12 +33,17 @@ func runExport(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	var names list
 	f.Var(&names, "matte", "name of a matte; may be given several times; all without it")
+	frames := f.String("frames", "", "numbers and ranges such as 1-24,30; all without it")
 	out := f.String("out", "", "folder to write to")
 	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
 	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons or base")
 	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
 	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
 	args, err := c.parse(f, 1, 1)
+	if err != nil {
+		return err
+	}
+	spans, err := parseFrames(f, *frames)
 	if err != nil {
 		return err
 	}
@@ -67,9 +74,14 @@ func runExport(ctx context.Context, c *call) error {
 	if kind != export.Base && len(mattes) == 0 {
 		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
 	}
+	numbers, err := c.framesOf(ctx, w, spans)
+	if err != nil {
+		return err
+	}
 	job := export.Job{
-		Study: w.Study, Renderer: w.Renderer, Mattes: mattes, Frames: []int{w.frame()},
+		Study: w.Study, Renderer: w.Renderer, Mattes: mattes, Frames: numbers,
 		Kind: kind, Depth: *depth, Pattern: pattern, Folder: *out, Overwrite: *overwrite,
+		Notice: func(s string) { c.notice("%s", s) },
 	}
 	files, err := job.Run(ctx)
 	if err != nil {

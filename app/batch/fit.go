@@ -8,9 +8,9 @@ import (
 )
 
 var fitVerb = verb{
-	name: "fit", usage: "PICTURE|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace] [--study OUT]",
+	name: "fit", usage: "PICTURE|FOLDER|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace] [--sequence] [--study OUT]",
 	about: "Make a matte: soft ranges that hold what the keep mask shows and leave what the drop mask shows. " +
-		"A study's base applies, and the matte is added to it; a picture gets a study beside it. A hue range runs upward from its first number and may pass 360.",
+		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a sequence the masks are of the first frame. A hue range runs upward from its first number and may pass 360.",
 	examples: []string{
 		"halocline-batch fit transect.png --keep skin.keep.png --drop skin.drop.png --name skin",
 		"halocline-batch fit transect.halocline --keep sand.keep.png --drop sand.drop.png --name sand --model hsl",
@@ -43,6 +43,7 @@ func runFit(ctx context.Context, c *call) error {
 	name := f.String("name", "matte", "of the new matte")
 	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and calm stay")
 	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
+	sequence := sequenceFlag(f)
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -51,7 +52,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := c.open(ctx, args[0])
+	w, err := c.open(ctx, args[0], sequence)
 	if err != nil {
 		return err
 	}

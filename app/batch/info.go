@@ -9,9 +9,10 @@ import (
 )
 
 var infoVerb = verb{
-	name: "info", usage: "FILE",
-	about:    "Say what a picture or study is: size, depth, profile, noise; mattes and footage.",
-	examples: []string{"halocline-batch info transect.tif", "halocline-batch info transect.halocline"},
+	name: "info", usage: "PICTURE|FOLDER|STUDY [--sequence]",
+	about: "Say what a picture, a numbered sequence or a study is: size, depth, profile, noise; mattes and footage. " +
+		"Of a sequence, a folder's or with --sequence a picture's, also which frames are missing, and of all whether they are of one size.",
+	examples: []string{"halocline-batch info transect.tif", "halocline-batch info transect", "halocline-batch info transect.halocline"},
 	run:      runInfo,
 }
 
@@ -19,9 +20,11 @@ type pictureInfo struct {
 	Kind string `json:"kind"`
 	Path string `json:"path"`
 	clip.Info
-	First int        `json:"first"`
-	Count int        `json:"count"`
-	Noise [3]float64 `json:"noise"` // standard deviation in R, G, B of [0,1]
+	First   int        `json:"first"`
+	Last    int        `json:"last,omitempty"`
+	Count   int        `json:"count"`
+	Missing string     `json:"missing,omitempty"` // gaps between first and last
+	Noise   [3]float64 `json:"noise"`             // standard deviation in R, G, B of [0,1]
 }
 
 type studyInfo struct {
@@ -46,21 +49,30 @@ type matteInfo struct {
 }
 
 func runInfo(ctx context.Context, c *call) error {
-	args, err := c.parse(c.newFlags(), 1, 1)
+	f := c.newFlags()
+	sequence := sequenceFlag(f)
+	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
 	}
-	if work.IsStudy(args[0]) {
+	if work.IsStudy(args[0]) && !*sequence {
 		return c.studyInfo(ctx, args[0])
 	}
-	w, err := c.open(ctx, args[0])
+	w, err := c.open(ctx, args[0], sequence)
 	if err != nil {
 		return err
 	}
-	return c.printJSON(pictureInfo{
+	info := pictureInfo{
 		Kind: "picture", Path: args[0], Info: w.Clip.Info(),
 		First: w.Study.Clip.First, Count: w.Study.Clip.Count, Noise: w.Study.Clip.Noise,
-	})
+	}
+	if w.Clip.IsSequence() {
+		info.Kind, info.Last, info.Missing = "sequence", w.Clip.Last(), clip.SpansText(w.Clip.Missing())
+		if err := w.Clip.Check(ctx, w.Clip.Frames()); err != nil {
+			return err
+		}
+	}
+	return c.printJSON(info)
 }
 
 // studyInfo answers for missing footage too: that is when one asks.

@@ -3,16 +3,17 @@
 package batch
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"image/png"
+	"io"
 	"io/fs"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -23,15 +24,22 @@ import (
 )
 
 // childStudy names the study that a child process exports over and over, into
-// the folder beside it, until it is killed.
-const childStudy = "HALOCLINE_TEST_EXPORT"
+// the folder beside it, until it is killed; childOnce one that it exports once.
+const (
+	childStudy = "HALOCLINE_TEST_EXPORT"
+	childOnce  = "HALOCLINE_TEST_EXPORT_ONCE"
+)
+
+var childKinds = []string{"matte", "pick", "mask", "base"}
 
 func TestMain(m *testing.M) {
+	if path := os.Getenv(childOnce); path != "" {
+		os.Exit(Run(context.Background(), []string{"export", path, "--out", path + ".out"}, io.Discard, os.Stderr))
+	}
 	if path := os.Getenv(childStudy); path != "" {
-		for {
-			for _, kind := range []string{"matte", "pick", "mask", "base"} {
-				var out bytes.Buffer
-				if Run(context.Background(), []string{"export", path, "--out", path + ".out", "--kind", kind}, &out, os.Stderr) != succeeded {
+		for depth := 8; ; depth = 24 - depth { // or the second round would leave what is there
+			for _, kind := range childKinds {
+				if Run(context.Background(), []string{"export", path, "--out", path + ".out", "--kind", kind, "--depth", strconv.Itoa(depth)}, io.Discard, os.Stderr) != succeeded {
 					os.Exit(3)
 				}
 			}
@@ -58,23 +66,79 @@ func TestKilledExport(t *testing.T) {
 	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
 	out := fit.Study + ".out"
 	rng := rand.New(rand.NewPCG(9, 9))
+	var said strings.Builder
 	for range kills(t) {
 		child := exec.Command(os.Args[0])
 		child.Env = append(os.Environ(), childStudy+"="+fit.Study)
+		child.Stderr = &said
 		require.NoError(t, child.Start())
 		time.Sleep(time.Duration(20+rng.IntN(250)) * time.Millisecond)
-		require.NoError(t, child.Process.Kill())
-		var exit *exec.ExitError
-		require.ErrorAs(t, child.Wait(), &exit)
-		require.Equal(t, syscall.SIGKILL, exit.Sys().(syscall.WaitStatus).Signal(), "the child itself must not fail")
+		kill(t, child, &said)
 
 		_, err := study.Load(fit.Study)
 		require.NoError(t, err)
 		checkPictures(t, out)
 		result[exportReport](t, "export", fit.Study, "--out", out)
 	}
+	for _, kind := range childKinds { // the last kill may have left a new line and an old file
+		result[exportReport](t, "export", fit.Study, "--out", out, "--kind", kind)
+	}
 	result[verifyReport](t, "verify", out)
 	t.Logf("%d kills, %d of them in the middle of a file", kills(t), countParts(t, out))
+}
+
+// kill kills a child that is at work. It must not have failed before: said is what
+// it wrote to its standard error.
+func kill(t *testing.T, child *exec.Cmd, said *strings.Builder) {
+	t.Helper()
+	require.NoError(t, child.Process.Kill())
+	var exit *exec.ExitError
+	require.ErrorAs(t, child.Wait(), &exit)
+	require.Equal(t, syscall.SIGKILL, exit.Sys().(syscall.WaitStatus).Signal(), "the child itself must not fail: %s", said)
+}
+
+// An export of a sequence that is killed goes on where it was: the next run makes
+// no picture again that is whole, and what is there at the end is, byte for byte,
+// what one run makes.
+func TestKilledSequenceGoesOn(t *testing.T) {
+	const frames = 40
+	b := newBeach(t)
+	folder := b.sequence(t, span(1, frames)...)
+	fit := result[fitReport](t, "fit", folder, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	whole := b.at("whole")
+	require.Len(t, result[exportReport](t, "export", fit.Study, "--out", whole).Files, frames)
+
+	out := fit.Study + ".out"
+	rng := rand.New(rand.NewPCG(5, 5))
+	left := 0
+	var said strings.Builder
+	for range max(2, kills(t)/8) {
+		require.NoError(t, os.RemoveAll(out))
+		child := exec.Command(os.Args[0])
+		child.Env = append(os.Environ(), childOnce+"="+fit.Study)
+		child.Stderr = &said
+		require.NoError(t, child.Start())
+		require.Eventually(t, func() bool { return len(pictures(t, out)) > 0 }, 20*time.Second, time.Millisecond)
+		time.Sleep(time.Duration(rng.IntN(60)) * time.Millisecond)
+		kill(t, child, &said)
+		checkPictures(t, out)
+		before := pictures(t, out)
+		require.Less(t, len(before), frames)
+		long := time.Now().Add(-time.Hour).Truncate(time.Second)
+		for _, path := range before {
+			require.NoError(t, os.Chtimes(path, long, long))
+		}
+		result[exportReport](t, "export", fit.Study, "--out", out)
+		require.Equal(t, frames, result[verifyReport](t, "verify", out).Good)
+		for _, path := range before {
+			info, err := os.Stat(path)
+			require.NoError(t, err)
+			require.True(t, info.ModTime().Equal(long), "%s was whole", path)
+			left++
+		}
+		requireSameFiles(t, whole, out)
+	}
+	require.Positive(t, left)
 }
 
 // countParts counts the files that were left half written, under no final name.

@@ -143,7 +143,7 @@ func runMask(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := f.place(w.Study.Clip); err != nil {
+	if err := f.place(w); err != nil {
 		return err
 	}
 	m, err := w.matte(f.matte)
@@ -157,13 +157,14 @@ func runMask(ctx context.Context, c *call) error {
 	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks)})
 }
 
-// place sets the frame, the clip's first where none was given.
-func (f *maskFlags) place(clip study.Clip) error {
+// place sets the frame, the study's first where none was given. A key may stand on
+// a frame that is missing.
+func (f *maskFlags) place(w opened) error {
 	if !isSet(f.set, "frame") {
-		f.frame = clip.First
+		f.frame = w.frame()
 	}
-	if last := clip.First + clip.Count - 1; f.frame < clip.First || f.frame > last {
-		return fmt.Errorf("batch: --frame is %d, want %d to %d", f.frame, clip.First, last)
+	if first, last := w.Clip.First(), w.Clip.Last(); f.frame < first || f.frame > last {
+		return fmt.Errorf("batch: --frame is %d, want %d to %d", f.frame, first, last)
 	}
 	return nil
 }

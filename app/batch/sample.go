@@ -22,9 +22,9 @@ import (
 )
 
 var sampleVerb = verb{
-	name: "sample", usage: "DIR [--seed N] [--size WxH]",
+	name: "sample", usage: "DIR [--seed N] [--size WxH] [--frames N]",
 	about: "Write the demo scene into DIR: a frame, true mattes of skin, sand and water, masks of what to keep and drop for each, " +
-		"and a study with fitted mattes. Prints where the grey slate and open water lie, for base.",
+		"and a study with fitted mattes. With --frames a sequence with the true mattes of every frame; dabs, masks and fit are of the first. Prints where the grey slate and open water lie, for base.",
 	examples: []string{"halocline-batch sample scene --seed 3", "halocline-batch sample scene --size 1920x1080"},
 	run:      runSample,
 }
@@ -43,7 +43,8 @@ const dropDabs = 3
 type sampleReport struct {
 	Folder  string   `json:"folder"`
 	Study   string   `json:"study"`
-	Frame   string   `json:"frame"`
+	Frame   string   `json:"frame"` // the first
+	Frames  int      `json:"frames,omitempty"`
 	Seed    int      `json:"seed"`
 	Width   int      `json:"width"`
 	Height  int      `json:"height"`
@@ -58,11 +59,15 @@ func runSample(ctx context.Context, c *call) error {
 	seed := f.Int("seed", 1, "which scene")
 	s := size{sample.Width, sample.Height}
 	f.Var(&s, "size", "of the frame, WxH")
+	count := f.Int("frames", 1, fmt.Sprintf("how many, 1 to %d", sample.Frames))
 	args, err := c.parse(f, 1, 1)
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
+	case *count < 1 || *count > sample.Frames:
+		return misuse("--frames is %d, want 1 to %d", *count, sample.Frames)
 	}
-	set, err := makeSample(ctx, args[0], "sample", *seed, s)
+	set, err := makeSample(ctx, args[0], "sample", *seed, s, *count)
 	if err != nil {
 		return err
 	}
@@ -73,8 +78,11 @@ func runSample(ctx context.Context, c *call) error {
 	for _, m := range set.study.Mattes {
 		names = append(names, m.Name)
 	}
+	if *count == 1 {
+		*count = 0 // a still has none to count
+	}
 	return c.printJSON(sampleReport{
-		Folder: args[0], Study: set.studyPath, Frame: set.framePath, Seed: *seed, Width: s.w, Height: s.h,
+		Frames: *count, Folder: args[0], Study: set.studyPath, Frame: set.framePath, Seed: *seed, Width: s.w, Height: s.h,
 		Slate: spotFlag(set.frame.Slate), Water: spotFlag(set.frame.OpenWater), Mattes: names, Written: set.written,
 	})
 }
@@ -92,9 +100,9 @@ type sampleSet struct {
 	written   []string // relative to the folder
 }
 
-// makeSample computes a scene, writes frame, truth and masks, and fits a matte
-// to each class. The study is not saved yet.
-func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sampleSet, error) {
+// makeSample computes a scene, writes count frames of it, their truth and the first
+// one's masks, and fits a matte to each class. The study is not saved yet.
+func makeSample(ctx context.Context, folder, name string, seed int, s size, count int) (*sampleSet, error) {
 	if err := ownFolder(folder, name+study.Ending); err != nil {
 		return nil, err
 	}
@@ -103,15 +111,15 @@ func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sa
 		return nil, err
 	}
 	set := &sampleSet{folder: folder, frame: frame, studyPath: filepath.Join(folder, name+study.Ending)}
-	if err := set.write("frames/000001.png", func(w io.Writer) error { return export.EncodeRGB(w, frame.Image, 8) }); err != nil {
+	if err := set.writeFrame(frame, 1); err != nil {
 		return nil, err
 	}
-	set.framePath = filepath.Join(folder, "frames", "000001.png")
-	w, err := work.OpenPicture(ctx, set.framePath)
-	if err != nil {
+	if err := set.writeRest(ctx, seed, s, count); err != nil {
 		return nil, err
 	}
-	set.study, set.renderer = w.Study, w.Renderer
+	if err := set.open(ctx, count); err != nil {
+		return nil, err
+	}
 	for i, c := range sampleClasses {
 		dabs, err := frame.Dabs(c.class, seed)
 		if err != nil {
@@ -130,6 +138,51 @@ func makeSample(ctx context.Context, folder, name string, seed int, s size) (*sa
 		}
 	}
 	return set, set.fit(ctx)
+}
+
+func (set *sampleSet) writeFrame(frame *sample.Frame, n int) error {
+	return set.write(fmt.Sprintf("frames/%06d.png", n), func(w io.Writer) error { return export.EncodeRGB(w, frame.Image, 8) })
+}
+
+func (set *sampleSet) writeTruth(class string, truth colour.Plane, n int) error {
+	return set.write(fmt.Sprintf("truth/%s.%06d.png", class, n), func(w io.Writer) error { return export.EncodeGrey(w, truth, 16) })
+}
+
+// writeRest writes the second to the last of count frames, with their truth.
+func (set *sampleSet) writeRest(ctx context.Context, seed int, s size, count int) error {
+	for n := 2; n <= count; n++ {
+		frame, err := sample.Render(ctx, seed, n, s.w, s.h, 0)
+		if err != nil {
+			return err
+		}
+		if err := set.writeFrame(frame, n); err != nil {
+			return err
+		}
+		for i, truth := range truthsOf(frame) {
+			if err := set.writeTruth(sampleClasses[i].name, truth, n); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// open opens what was written, as a sequence where it is one.
+func (set *sampleSet) open(ctx context.Context, count int) error {
+	set.framePath = filepath.Join(set.folder, "frames", "000001.png")
+	open := work.OpenPicture
+	if count > 1 {
+		open = work.OpenSequence
+	}
+	w, err := open(ctx, set.framePath)
+	if err != nil {
+		return err
+	}
+	if found := w.Clip.Count(); found != count {
+		return fmt.Errorf("batch: %s holds %d frames, want the %d that were written: choose another folder", filepath.Dir(set.framePath), found, count)
+	}
+	set.study, set.renderer = w.Study, w.Renderer
+	return nil
 }
 
 // ownFolder returns an error unless a folder is new, empty, or one that a scene
@@ -188,10 +241,10 @@ func (set *sampleSet) save() error {
 	return study.Save(set.studyPath, set.study)
 }
 
-// truths are the true mattes in the order of sampleClasses.
-func (set *sampleSet) truths() [3]colour.Plane {
-	return [3]colour.Plane{set.frame.Skin, set.frame.Sand, set.frame.Water}
-}
+// truths are the first frame's true mattes in the order of sampleClasses.
+func (set *sampleSet) truths() [3]colour.Plane { return truthsOf(set.frame) }
+
+func truthsOf(f *sample.Frame) [3]colour.Plane { return [3]colour.Plane{f.Skin, f.Sand, f.Water} }
 
 func (set *sampleSet) write(name string, encode func(io.Writer) error) error {
 	set.written = append(set.written, name)
@@ -199,7 +252,7 @@ func (set *sampleSet) write(name string, encode func(io.Writer) error) error {
 }
 
 func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.Dabs) error {
-	if err := set.write("truth/"+class+".000001.png", func(w io.Writer) error { return export.EncodeGrey(w, truth, 16) }); err != nil {
+	if err := set.writeTruth(class, truth, 1); err != nil {
 		return err
 	}
 	for _, m := range []struct {

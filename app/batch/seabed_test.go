@@ -35,7 +35,7 @@ func TestSandOnOtherScenes(t *testing.T) {
 		if i >= 12 {
 			seed = 51 + i - 12
 		}
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height})
+		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
 		require.NoError(t, err)
 		came := judgeSand(t, set)
 		require.NoError(t, set.setBase(t.Context()))

@@ -8,9 +8,9 @@ import (
 )
 
 var separateVerb = verb{
-	name: "separate", usage: "PICTURE|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME]",
+	name: "separate", usage: "PICTURE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME]",
 	about: "Say how far colour alone can part what the two masks show, by channel, by three ranges, and by the best plane in CIELAB. " +
-		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Nothing is written.",
+		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Of a sequence it is the first frame. Nothing is written.",
 	examples: []string{"halocline-batch separate transect.png --keep skin.keep.png --drop skin.drop.png"},
 	run:      runSeparate,
 }
@@ -31,7 +31,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	if from.drop == "" {
 		return misuse("found no --drop MASK, want a picture that is white on what to drop")
 	}
-	w, err := c.open(ctx, args[0])
+	w, err := c.open(ctx, args[0], nil)
 	if err != nil {
 		return err
 	}

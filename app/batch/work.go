@@ -3,12 +3,15 @@ package batch
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
+	"halocline/app/clip"
+	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/work"
 )
@@ -16,10 +19,26 @@ import (
 // opened is what a verb works on.
 type opened struct{ *work.Work }
 
-// open opens a study, or a picture, for which it makes a new study. Of a picture
-// it tells what could not be taken as it stands.
-func (c *call) open(ctx context.Context, path string) (opened, error) {
-	w, err := work.Open(ctx, path)
+// sequenceFlag makes a picture mean the numbered sequence that it belongs to.
+func sequenceFlag(f *flag.FlagSet) *bool {
+	return f.Bool("sequence", false, "the picture stands for the numbered sequence that it belongs to")
+}
+
+// open opens a study, or a picture or a folder, for which it makes a new study. Of
+// footage it tells what could not be taken as it stands. sequence is sequenceFlag's,
+// nil for a verb without it.
+func (c *call) open(ctx context.Context, path string, sequence *bool) (opened, error) {
+	open := work.Open
+	if sequence != nil && *sequence {
+		if work.IsStudy(path) {
+			return opened{}, misuse("--sequence has no meaning for a study: it knows its footage")
+		}
+		open = work.OpenSequence
+	}
+	w, err := open(ctx, path)
+	if errors.Is(err, clip.ErrSequence) && sequence != nil && !*sequence {
+		err = fmt.Errorf("%w, with --sequence", err)
+	}
 	if err != nil {
 		return opened{}, err
 	}
@@ -39,15 +58,16 @@ func openStudy(ctx context.Context, path string) (opened, error) {
 // frame returns the number of the frame that a verb without --frame is about.
 func (w opened) frame() int { return w.Study.Clip.First }
 
-// save writes the study to out, or where it came from, or beside its picture. A
-// file that it did not come from is never replaced.
+// save writes the study to out, or where it came from, or beside its picture; of
+// a sequence beside its frames, under the name that they share. A file that it did
+// not come from is never replaced.
 func (w opened) save(out string) error {
 	path := w.Path
 	switch {
 	case out != "":
 		path = out
 	case path == "":
-		path = strings.TrimSuffix(w.Clip.Path(), filepath.Ext(w.Clip.Path())) + study.Ending
+		path = w.besidePicture()
 	}
 	if !work.IsStudy(path) {
 		return misuse("study file is %q, want a name that ends with %s", path, study.Ending)
@@ -59,6 +79,14 @@ func (w opened) save(out string) error {
 	}
 	w.Path = path
 	return study.Save(path, w.Study)
+}
+
+func (w opened) besidePicture() string {
+	first := w.Clip.Path(w.Clip.First())
+	if w.Clip.IsSequence() {
+		return filepath.Join(filepath.Dir(first), export.ClipName(w.Study.Clip)+study.Ending)
+	}
+	return strings.TrimSuffix(first, filepath.Ext(first)) + study.Ending
 }
 
 func sameFile(a, b string) bool {

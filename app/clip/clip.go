@@ -4,71 +4,181 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
-	"strconv"
-	"strings"
+	"slices"
 
 	"halocline/colour"
 )
 
 // A Clip is footage: frames by the numbers the source gives them. It holds no
-// file open, and its methods may be called from several goroutines.
+// file open, it keeps no frame, and its methods may be called from several
+// goroutines.
 type Clip struct {
-	path  string
-	info  Info
-	first int
+	info     Info
+	frames   []int    // ascending
+	paths    []string // of the file of each
+	sequence bool
 }
 
-// Open reads the header of the footage at path. A still is a clip of one frame,
-// whose number is the one its name ends with: 41 for shot.0041.png, 0 for a
-// name without digits at its end or with more than nine.
+// Open reads the header of the still at path: a clip of one frame, whose number
+// is the one its name ends with: 41 for shot.0041.png, 0 for a name without
+// digits at its end or with more than nine. OpenSequence opens all of its kind.
 func Open(path string) (*Clip, error) {
 	info, err := Stat(path)
 	if err != nil {
 		return nil, err
 	}
-	return &Clip{path: path, info: info, first: frameNumber(path)}, nil
+	return &Clip{info: info, frames: []int{frameNumber(path)}, paths: []string{path}}, nil
 }
 
-// mostDigits keeps frame numbers within 32 bits; longer runs are dates and
-// serial numbers.
-const mostDigits = 9
+// IsSequence reports whether the clip is a numbered sequence, be it of one frame.
+func (c *Clip) IsSequence() bool { return c.sequence }
 
-func frameNumber(path string) int {
-	name := filepath.Base(path)
-	name = strings.TrimSuffix(name, filepath.Ext(name))
-	digits := name[len(strings.TrimRight(name, "0123456789")):]
-	if len(digits) > mostDigits {
-		return 0
-	}
-	n, _ := strconv.Atoi(digits) // no digits: 0
-	return n
-}
-
-// Path returns what Open was given.
-func (c *Clip) Path() string { return c.path }
-
-// Info returns what the header says; size and orientation hold for every frame.
+// Info returns what the header of the first frame says; size and orientation
+// hold for every frame as displayed. Its notices name the frames that a sequence
+// lacks.
 func (c *Clip) Info() Info { return c.info }
 
-// First returns the number of the first frame.
-func (c *Clip) First() int { return c.first }
+// First and Last return the numbers of the first and the last frame.
+func (c *Clip) First() int { return c.frames[0] }
 
-// Count returns the number of frames.
-func (c *Clip) Count() int { return 1 }
+// Last: see First.
+func (c *Clip) Last() int { return c.frames[len(c.frames)-1] }
+
+// Count returns the number of frames that are there.
+func (c *Clip) Count() int { return len(c.frames) }
+
+// Frames returns the numbers of all frames, ascending.
+func (c *Clip) Frames() []int { return slices.Clone(c.frames) }
+
+// Has reports whether there is a frame n.
+func (c *Clip) Has(n int) bool {
+	_, ok := slices.BinarySearch(c.frames, n)
+	return ok
+}
+
+// Path returns the file that holds frame n, "" where there is none. A still's is
+// what Open was given.
+func (c *Clip) Path(n int) string {
+	if i, ok := slices.BinarySearch(c.frames, n); ok {
+		return c.paths[i]
+	}
+	return ""
+}
+
+// Name is what messages call the clip: its file, or its first and last.
+func (c *Clip) Name() string {
+	first, last := filepath.Base(c.paths[0]), filepath.Base(c.paths[len(c.paths)-1])
+	if first == last {
+		return first
+	}
+	return first + " to " + last
+}
+
+// Select returns the frames that lie within spans, which ascend as ParseSpans
+// makes them, and what of the spans is not there.
+func (c *Clip) Select(spans []Span) (frames []int, missing []Span) {
+	for _, s := range spans {
+		next := s.From
+		i, _ := slices.BinarySearch(c.frames, s.From)
+		for ; i < len(c.frames) && c.frames[i] <= s.To; i++ {
+			n := c.frames[i]
+			if n > next {
+				missing = append(missing, Span{next, n - 1})
+			}
+			frames = append(frames, n)
+			next = n + 1
+		}
+		if next <= s.To {
+			missing = append(missing, Span{next, s.To})
+		}
+	}
+	return frames, missing
+}
+
+// Missing returns the gaps between the first and the last frame.
+func (c *Clip) Missing() []Span {
+	_, missing := c.Select([]Span{{c.First(), c.Last()}})
+	return missing
+}
+
+// Spans returns the frames that are there as spans.
+func (c *Clip) Spans() []Span {
+	from := c.First()
+	var spans []Span
+	for _, gap := range c.Missing() {
+		spans = append(spans, Span{from, gap.From - 1})
+		from = gap.To + 1
+	}
+	return append(spans, Span{from, c.Last()})
+}
 
 // Frame reads frame n, by the source's numbers. Each call returns a picture of
-// its own.
+// its own. A number in a gap is ErrNoFrame, a frame of another size than the
+// first ErrSize.
 func (c *Clip) Frame(ctx context.Context, n int) (*colour.Image, error) {
-	if n != c.first {
-		return nil, &Error{c.path, fmt.Sprintf("frame %d asked of a still", n), fmt.Sprintf("its only frame, %d", c.first), ErrNoFrame, nil}
+	path := c.Path(n)
+	if path == "" {
+		return nil, c.noFrame(n)
 	}
-	m, info, err := Read(ctx, c.path)
+	m, info, err := Read(ctx, path)
+	if err == nil {
+		err = c.fits(n, info)
+	}
 	if err != nil {
 		return nil, err
 	}
-	if info.Width != c.info.Width || info.Height != c.info.Height {
-		return nil, &Error{c.path, fmt.Sprintf("it changed to %d x %d pixels since it was opened", info.Width, info.Height),
-			fmt.Sprintf("%d x %d", c.info.Width, c.info.Height), ErrDamaged, nil}
-	}
 	return m, nil
+}
+
+// Check reads the headers of frames and returns the error of the first that is
+// not there, is no picture, or has another size than the clip's first frame. It
+// is for work that would else meet that frame late: to open a sequence is to
+// read one header.
+func (c *Clip) Check(ctx context.Context, frames []int) error {
+	for _, n := range frames {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		path := c.Path(n)
+		if path == "" {
+			return c.noFrame(n)
+		}
+		info, err := Stat(path)
+		if err == nil {
+			err = c.fits(n, info)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fits returns an error where frame n has another size than the clip.
+func (c *Clip) fits(n int, info Info) error {
+	want := fmt.Sprintf("%d x %d", c.info.Width, c.info.Height)
+	switch {
+	case info.Width == c.info.Width && info.Height == c.info.Height:
+		return nil
+	case n == c.First():
+		return &Error{c.Path(n), fmt.Sprintf("it changed to %d x %d pixels since it was opened", info.Width, info.Height), want, ErrDamaged, nil}
+	}
+	return &Error{c.Path(n), fmt.Sprintf("it is %d x %d pixels", info.Width, info.Height),
+		want + " as " + filepath.Base(c.paths[0]) + ", the first of its sequence", ErrSize, nil}
+}
+
+func (c *Clip) noFrame(n int) error {
+	if !c.sequence {
+		return &Error{c.paths[0], fmt.Sprintf("frame %d asked of a still", n), fmt.Sprintf("its only frame, %d", c.First()), ErrNoFrame, nil}
+	}
+	found := fmt.Sprintf("frame %d asked of a sequence that ", n)
+	switch {
+	case n < c.First():
+		found += fmt.Sprintf("begins at %d", c.First())
+	case n > c.Last():
+		found += fmt.Sprintf("ends at %d", c.Last())
+	default:
+		found += "lacks it"
+	}
+	return &Error{filepath.Join(filepath.Dir(c.paths[0]), c.Name()), found, "one of " + framesWord(c.Spans()), ErrNoFrame, nil}
 }

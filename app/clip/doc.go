@@ -21,6 +21,13 @@
 //	BMP   1 to 8 bits palette, 24 and 32 bits
 //	WebP  one picture, lossy or lossless
 //
+// A numbered sequence is the files of one folder whose names differ in the number
+// before their ending alone. Frames keep these numbers, filled up with zeros or
+// not, and what is missing stays a gap. Every frame must have the first one's size
+// as displayed: orientation tags may differ, and so may depth and profile, though
+// Info tells of the first frame's. Frame and Check look, OpenSequence does not: it
+// reads names and one header, which ten thousand frames on a slow disk need.
+//
 // What a file is follows from its first bytes, never from its name. Its header
 // is read and its size checked before memory is taken for the picture; see
 // MaxSide and MaxPixels. Errors are of type *Error.

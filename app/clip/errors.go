@@ -34,6 +34,10 @@ var (
 	ErrColour = errors.New("picture not grey")
 	// ErrNoFrame: the clip has no frame of that number.
 	ErrNoFrame = errors.New("no such frame")
+	// ErrSize: a frame of a sequence has another size than the first.
+	ErrSize = errors.New("frames of different sizes")
+	// ErrSequence: the path does not mean one numbered sequence.
+	ErrSequence = errors.New("not one sequence")
 )
 
 // An Error says which file, what was found and what was wanted, in one line.

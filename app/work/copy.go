@@ -12,7 +12,7 @@ import (
 	"halocline/app/study"
 )
 
-// CopyFootage copies the work's footage, which must be one file, into the folder
+// CopyFootage copies the work's footage, which must be a still, into the folder
 // of a study file that is about to be written, so that the study finds it there
 // later. It returns the change that the study needs, for a session's Edit: the
 // footage's new path. Where the same bytes lie there under that name nothing is
@@ -20,6 +20,9 @@ import (
 // wraps fs.ErrExist.
 func (w *Work) CopyFootage(ctx context.Context, studyPath string) (relink func(*study.Study) error, err error) {
 	from := w.Study.Clip
+	if w.Clip.IsSequence() {
+		return nil, fmt.Errorf("work: %s is a sequence of %d files, want a still to copy beside the study", w.Clip.Name(), w.Clip.Count())
+	}
 	to := from
 	if to.Path, err = filepath.Abs(filepath.Join(filepath.Dir(studyPath), filepath.Base(from.Path))); err != nil {
 		return nil, fmt.Errorf("work: folder of %s: %w", studyPath, err)

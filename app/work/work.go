@@ -4,13 +4,13 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"strings"
 
 	"halocline/app/clip"
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/colour"
 )
 
 // A Work is a study at hand with its footage.
@@ -30,10 +30,14 @@ type Work struct {
 func IsStudy(path string) bool { return strings.EqualFold(filepath.Ext(path), study.Ending) }
 
 // Open opens a study, or footage, for which it makes a new study: the name's
-// ending tells.
+// ending tells. A picture is one still, a folder the numbered sequence in it;
+// OpenSequence opens the one that a picture belongs to.
 func Open(ctx context.Context, path string) (*Work, error) {
 	if IsStudy(path) {
 		return OpenStudy(ctx, path)
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return OpenSequence(ctx, path)
 	}
 	return OpenPicture(ctx, path)
 }
@@ -50,62 +54,94 @@ func OpenStudy(ctx context.Context, path string) (*Work, error) {
 
 // FromStudy opens the footage of a study that is in memory: recovered work, or
 // one whose footage has been found elsewhere. path is the study's file, "" for
-// none. Footage that is missing or has changed is a *study.FootageError; one that
-// lacks frames of the study is an error too.
+// none. Footage that is missing or has changed is a *study.FootageError; of a
+// sequence that is said of the first file alone. One that lacks frames of the
+// study is an error too; frames that have come since are there, and a notice says
+// so.
 func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) {
 	if err := s.Clip.CheckFootage(ctx); err != nil {
 		return nil, err
 	}
-	footage, err := clip.Open(s.Clip.Path)
+	open := clip.Open
+	if s.Clip.Count > 1 || s.Clip.Rate[0] > 0 { // stills have no rate
+		open = clip.OpenSequence
+	}
+	footage, err := open(s.Clip.Path)
 	if err != nil {
 		return nil, err
 	}
-	if footage.First() != s.Clip.First || footage.Count() < s.Clip.Count {
-		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path,
-			frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
+	if !footage.Has(s.Clip.First) || footage.Count() < s.Clip.Count {
+		found := frames(footage.First(), footage.Count())
+		if gaps := footage.Missing(); len(gaps) > 0 {
+			found += fmt.Sprintf(" without %s", clip.SpansText(gaps))
+		}
+		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, found, frames(s.Clip.First, s.Clip.Count))
 	}
-	return join(s, path, footage), nil
+	w := join(s, path, footage)
+	if footage.Count() > s.Clip.Count {
+		w.notice("There are %s now; the study was made of %s.", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
+	}
+	return w, nil
 }
 
-// OpenPicture opens footage and makes a new study of it: fingerprint and noise
+// OpenPicture opens a still and makes a new study of it: fingerprint and noise
 // measured, all else neutral. The study has no file yet.
 func OpenPicture(ctx context.Context, path string) (*Work, error) {
 	footage, err := clip.Open(path)
 	if err != nil {
 		return nil, err
 	}
-	s, err := newStudy(ctx, footage)
+	return fromFootage(ctx, footage)
+}
+
+// OpenSequence is OpenPicture for the numbered sequence that a file belongs to or
+// a folder holds (clip.OpenSequence). The fingerprint is the first file's, the
+// frame rate StartRate until somebody says another, and the noise the median of
+// five frames spread over the sequence.
+func OpenSequence(ctx context.Context, path string) (*Work, error) {
+	footage, err := clip.OpenSequence(path)
 	if err != nil {
 		return nil, err
 	}
-	return join(s, "", footage), nil
+	return fromFootage(ctx, footage)
 }
 
 func join(s *study.Study, path string, footage *clip.Clip) *Work {
 	w := &Work{Study: s, Path: path, Clip: footage, Renderer: render.New(footage, 0, render.DefaultCache)}
 	for _, n := range footage.Info().Notices {
-		w.Notices = append(w.Notices, fmt.Sprintf("%s: %s", filepath.Base(footage.Path()), n))
+		w.notice("%s", n)
 	}
 	return w
 }
 
-func newStudy(ctx context.Context, footage *clip.Clip) (*study.Study, error) {
-	path, err := filepath.Abs(footage.Path())
+// notice adds a sentence about the footage.
+func (w *Work) notice(format string, args ...any) {
+	w.Notices = append(w.Notices, w.Clip.Name()+": "+fmt.Sprintf(format, args...))
+}
+
+func fromFootage(ctx context.Context, footage *clip.Clip) (*Work, error) {
+	name := footage.Path(footage.First())
+	path, err := filepath.Abs(name)
 	if err != nil {
-		return nil, fmt.Errorf("work: %s: %w", footage.Path(), err)
+		return nil, fmt.Errorf("work: %s: %w", name, err)
 	}
 	print, err := study.Measure(ctx, path)
 	if err != nil {
-		return nil, fmt.Errorf("work: %s cannot be measured: %w", footage.Path(), err)
+		return nil, fmt.Errorf("work: %s cannot be measured: %w", name, err)
 	}
-	first, err := footage.Frame(ctx, footage.First())
+	noise, left, err := measureNoise(ctx, footage)
 	if err != nil {
 		return nil, err
 	}
-	return study.New(study.Clip{
-		Path: path, First: footage.First(), Count: footage.Count(), Noise: Readable(colour.Noise(first)),
-		Footage: print,
-	}), nil
+	c := study.Clip{Path: path, First: footage.First(), Count: footage.Count(), Noise: noise, Footage: print}
+	if footage.IsSequence() {
+		c.Rate = StartRate
+	}
+	w := join(study.New(c), "", footage)
+	for _, err := range left {
+		w.notice("Noise was measured without one of its frames (%v).", err)
+	}
+	return w, nil
 }
 
 // Readable rounds measured numbers to six decimals, a hundredth of a 16-bit

@@ -27,7 +27,11 @@ func picture(t *testing.T, folder, name string, shade uint8) string {
 		grain := uint8(i * i % 7)
 		m.SetNRGBA(i%32, i/32, color.NRGBA{shade + grain, shade, 90, 255})
 	}
-	path := filepath.Join(folder, name)
+	return writePNG(t, filepath.Join(folder, name), m)
+}
+
+func writePNG(t *testing.T, path string, m image.Image) string {
+	t.Helper()
 	f, err := os.Create(path)
 	require.NoError(t, err)
 	require.NoError(t, png.Encode(f, m))

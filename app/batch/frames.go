@@ -1,0 +1,47 @@
+package batch
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"strings"
+
+	"halocline/app/clip"
+)
+
+// parseFrames reads --frames; nil where it was not given.
+func parseFrames(f *flag.FlagSet, text string) ([]clip.Span, error) {
+	if !isSet(f, "frames") {
+		return nil, nil
+	}
+	spans, err := clip.ParseSpans(text)
+	if err != nil {
+		return nil, misuse("--%s", strings.TrimPrefix(err.Error(), "clip: "))
+	}
+	return spans, nil
+}
+
+// framesOf returns the numbers of a clip's frames that lie within spans, all
+// where there are none. Numbers that the clip lacks are an error, and so is a
+// frame that would stop the work later: its header is read now.
+func (c *call) framesOf(ctx context.Context, w opened, spans []clip.Span) ([]int, error) {
+	if spans == nil {
+		spans = w.Clip.Spans()
+		c.tellGaps(w)
+	}
+	frames, missing := w.Clip.Select(spans)
+	if len(missing) > 0 {
+		return nil, fmt.Errorf("batch: %s lacks %s of --frames, want some of %s", w.Clip.Name(), clip.SpansText(missing), clip.SpansText(w.Clip.Spans()))
+	}
+	return frames, w.Clip.Check(ctx, frames)
+}
+
+// tellGaps tells what an export of all of a sequence goes without.
+func (c *call) tellGaps(w opened) {
+	if !w.Clip.IsSequence() {
+		return
+	}
+	for _, n := range w.Notices {
+		c.notice("%s", n)
+	}
+}
