@@ -26,25 +26,56 @@ func newDomain(mask, src *colour.Plane) domain {
 		panic("selection: masks of another size than the matte")
 	}
 	d.masked = true
-	full := true
-	d.x0, d.y0, d.x1, d.y1 = src.W, src.H, 0, 0
-	for y := range mask.H {
-		row := mask.Row(y)
-		first, last := stretch(row)
-		full = full && first == 0 && last == len(row)-1 && allAbove0(row)
-		if first <= last {
-			d.x0, d.x1 = min(d.x0, first), max(d.x1, last+1)
-			d.y0, d.y1 = min(d.y0, y), y+1
-		}
+	for d.y0 < d.y1 && !anyLit(mask.Row(d.y0)) {
+		d.y0++
 	}
-	if d.x0 >= d.x1 {
+	for d.y1 > d.y0 && !anyLit(mask.Row(d.y1-1)) {
+		d.y1--
+	}
+	if d.y0 == d.y1 {
 		return domain{masked: true}
 	}
-	if !full {
+	d.x0, d.x1 = columns(mask, d.y0, d.y1)
+	if !d.isFull(mask) {
 		d.mask = mask
 	}
 	d.x0, d.y0 = d.x0/RegionGrid*RegionGrid, d.y0/RegionGrid*RegionGrid
 	return d
+}
+
+// columns returns those of a mask's rows [y0,y1) that hold all of its samples
+// above 0. Of each row it looks only beyond those of the rows before.
+func columns(mask *colour.Plane, y0, y1 int) (x0, x1 int) {
+	x0, x1 = mask.W, 0
+	for y := y0; y < y1; y++ {
+		row := mask.Row(y)
+		if first, last := stretch(row[:x0]); first <= last {
+			x0 = first
+		}
+		if first, last := stretch(row[x1:]); first <= last {
+			x1 += last + 1
+		}
+	}
+	return x0, x1
+}
+
+// isFull reports whether a mask is above 0 everywhere, d being its box.
+func (d domain) isFull(mask *colour.Plane) bool {
+	if d.x0 > 0 || d.y0 > 0 || d.x1 < mask.W || d.y1 < mask.H {
+		return false
+	}
+	for y := range mask.H {
+		if !allAbove0(mask.Row(y)) {
+			return false
+		}
+	}
+	return true
+}
+
+// anyLit reports whether any sample of a row is above 0.
+func anyLit(row []float32) bool {
+	first, last := stretch(row)
+	return first <= last
 }
 
 // stretch returns the first and last sample above 0, last < first where there

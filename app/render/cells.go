@@ -14,7 +14,7 @@ import (
 // high enough for the calm, which reads two rows more above and below.
 const (
 	cellWidth  = 32
-	cellHeight = 64
+	cellHeight = 32
 )
 
 // cells are some of a plane's cells. nil stands for all.
