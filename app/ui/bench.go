@@ -38,6 +38,7 @@ type bench struct {
 	water   *spot       // where open water was sampled
 
 	drag    *study.Drag        // a step in the making
+	start   *study.Study       // before that
 	moved   time.Time          // when the user last moved it
 	changed func()             // something changed
 	did     func(label string) // a step was made
@@ -129,13 +130,17 @@ func (b *bench) edit(label string, change func(s *study.Study, m *study.Matte) e
 		return false
 	}
 	b.drag = nil // the session commits it
+	before := b.study()
 	if err := b.session.Edit(label, b.onChosen(change)); err != nil {
+		b.settle()
 		b.fail(label, err)
 		return false
 	}
 	b.settle()
 	b.changed()
-	b.did(label)
+	if b.study() != before {
+		b.did(label)
+	}
 	return true
 }
 
@@ -154,7 +159,7 @@ func (b *bench) slide(label string, p look.Phase, change func(s *study.Study, m 
 		b.edit(label, change)
 	default:
 		if b.drag == nil {
-			b.drag = b.session.Begin(label)
+			b.drag, b.start = b.session.Begin(label), b.study()
 		}
 		b.moved = time.Now()
 		err := b.drag.Edit(b.onChosen(change))
@@ -168,7 +173,7 @@ func (b *bench) slide(label string, p look.Phase, change func(s *study.Study, m 
 		case p != look.Done:
 		case err != nil:
 			b.fail(label, err)
-		default:
+		case b.study() != b.start:
 			b.did(label)
 		}
 	}

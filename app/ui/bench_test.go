@@ -74,6 +74,21 @@ func TestAFailedEditChangesNothingAndIsReported(t *testing.T) {
 	assert.ErrorContains(t, (*problems)[0].err, "soften")
 }
 
+func TestOnlyStepsAreTold(t *testing.T) {
+	b, _, _ := newTestBench(t)
+	var did []string
+	b.did = func(label string) { did = append(did, label) }
+	assert.True(t, b.edit("Same", setSoften(0)))
+	b.slide("There and back", look.Moved, setSoften(3))
+	b.slide("There and back", look.Done, setSoften(0))
+	b.slide("Same again", look.Done, setSoften(0))
+	b.slide("Moved", look.Moved, setSoften(1))
+	b.slide("Moved", look.Done, setSoften(2))
+	b.edit("Edited", setSoften(5))
+	assert.Equal(t, []string{"Moved", "Edited"}, did)
+	assert.Equal(t, []string{"Edited", "Moved"}, b.session.UndoLabels())
+}
+
 func TestWhatIsChosenExists(t *testing.T) {
 	b, _, _ := newTestBench(t)
 	first := b.matteID
