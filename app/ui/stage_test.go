@@ -64,11 +64,14 @@ type stagedApp struct {
 
 func (a *stagedApp) Driver() fyne.Driver { return a.stage }
 
-// newStagedApp makes a staged app the current one until the test ends.
+// newStagedApp makes a staged app the current one. It stays so after the test:
+// what comes late, as hints do, waits for ever and disturbs no other test.
 func newStagedApp(t testing.TB) *stagedApp {
 	t.Helper()
+	a := new(stagedApp)
+	t.Cleanup(func() { fyne.SetCurrentApp(a) }) // after NewTempApp's own
 	under := test.NewTempApp(t)
-	a := &stagedApp{under, &stage{Driver: under.Driver()}}
+	a.App, a.stage = under, &stage{Driver: under.Driver()}
 	fyne.SetCurrentApp(a)
 	return a
 }

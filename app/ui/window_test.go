@@ -35,13 +35,13 @@ func newTestWindow(t testing.TB) *window {
 // eventually waits for what the background does.
 func eventually(t testing.TB, what string, done func() bool) {
 	t.Helper()
-	for end := time.Now().Add(30 * time.Second); ; time.Sleep(time.Millisecond) {
+	for end := time.Now().Add(60 * time.Second); ; time.Sleep(time.Millisecond) {
 		ok := false
 		fyne.DoAndWait(func() { ok = done() })
 		if ok {
 			return
 		}
-		require.True(t, time.Now().Before(end), "%s: not within 30 s", what)
+		require.True(t, time.Now().Before(end), "%s: not within 60 s", what)
 	}
 }
 
