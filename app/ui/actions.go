@@ -43,6 +43,10 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Pick open water", key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(pressWater) }},
 		{menu: "Frame", label: "Show what is beyond repair", key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return b.beyond }, run: func() { b.set(func() { b.beyond = !b.beyond }) }},
+		{menu: "Frame", label: "Frame after", key: fyne.KeyPeriod, enabled: w.several, run: func() { w.stepFrame(1) }, group: true},
+		{menu: "Frame", label: "Frame before", key: fyne.KeyComma, enabled: w.several, run: func() { w.stepFrame(-1) }},
+		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(-1 << 30) }},
+		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(1 << 30) }},
 		{menu: "Frame", label: "Base as it came", enabled: open, run: w.clearBase, group: true},
 
 		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.newMatte},

@@ -14,6 +14,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/clip"
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -27,8 +28,10 @@ type exportSheet struct {
 	kind    int
 	depth   int
 	replace bool
+	frames  int // which: see frameChoices
 
 	folder, pattern *look.Entry
+	these           *look.Entry // numbers of frames
 	example, wrong  *look.Label
 	about           *look.Label
 	start, cancel   *look.Button
@@ -53,11 +56,17 @@ var exportKinds = []struct {
 func (w *window) openExport() {
 	e := &exportSheet{w: w, mattes: map[int]bool{w.bench.matteID: true}, depth: 16}
 	info := w.bench.work.Clip.Info()
-	form := look.VBox(12,
-		formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()),
+	form := look.VBox(12, formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()))
+	if w.several() {
+		form.Add(formRow("Frames", e.frameChoices()))
+	}
+	for _, row := range []fyne.CanvasObject{
 		formRow("Folder", e.folderField()), formRow("File names", e.patternField()),
 		formRow("If it exists", e.existsChoices()),
-		formRow("Beside it", look.NewTightLabel("always a manifest: the settings and a checksum for each file", look.Style{Size: look.BodySize, Colour: look.Text})))
+		formRow("Beside it", look.NewTightLabel("always a manifest: the settings and a checksum for each file", look.Style{Size: look.BodySize, Colour: look.Text})),
+	} {
+		form.Add(row)
+	}
 	e.about = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	e.wrong = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Warn})
 	e.bar = widget.NewProgressBar()
@@ -68,7 +77,7 @@ func (w *window) openExport() {
 	e.showFolder = look.NewButton("Show folder", e.openFolder)
 	e.showFolder.Hide()
 	foot := look.VBox(8, e.bar, e.wrong, buttons(e.about, e.showFolder, e.cancel, e.start))
-	e.sheet = w.openSheet("Export mattes", fmt.Sprintf("Full size, %d × %d, from the frame itself; the window's zoom and view do not matter.", info.Width, info.Height),
+	e.sheet = w.openSheet("Export mattes", fmt.Sprintf("Full size, %d × %d, from the frames themselves; the window's zoom and view do not matter.", info.Width, info.Height),
 		form, fyne.NewSize(760, 560), foot, e.folder.Focusable())
 	e.sheet.closed = func() {
 		if e.stop != nil {
@@ -126,6 +135,50 @@ func (e *exportSheet) kindChoices() fyne.CanvasObject {
 	return look.HBox(16, kinds, depth)
 }
 
+// Which frames are written.
+const (
+	thisFrame = iota
+	allFrames
+	theseFrames
+)
+
+// frameChoices are which frames of a sequence are written.
+func (e *exportSheet) frameChoices() fyne.CanvasObject {
+	e.frames = allFrames
+	e.these = look.NewEntry("1-24, 37", "Numbers of frames, as the source has them", nil)
+	e.these.SetWidth(140)
+	which := look.NewRadio([]string{"This one", fmt.Sprintf("All %d", len(e.w.frames())), "These"}, "Which frames to write", func(i int) {
+		e.frames = i
+		e.display()
+	})
+	which.Set(allFrames)
+	e.these.Typed(func(string) {
+		e.frames = theseFrames
+		which.Set(theseFrames)
+		e.display()
+	})
+	return look.HBox(8, which, e.these)
+}
+
+// chosenFrames are the frames to write, or what is wrong with what was typed.
+func (e *exportSheet) chosenFrames() ([]int, error) {
+	switch {
+	case !e.w.several() || e.frames == thisFrame:
+		return []int{e.w.bench.frame}, nil
+	case e.frames == allFrames:
+		return e.w.frames(), nil
+	}
+	spans, err := clip.ParseSpans(e.these.Now())
+	if err != nil {
+		return nil, err
+	}
+	frames, missing := e.w.bench.work.Clip.Select(spans)
+	if len(missing) > 0 {
+		return nil, fmt.Errorf("there is no frame %s", clip.SpansText(missing))
+	}
+	return frames, nil
+}
+
 func (e *exportSheet) folderField() fyne.CanvasObject {
 	dir, _ := e.w.suggestedPlace()
 	e.folder = look.NewEntry("folder", "Where the files go", nil)
@@ -174,8 +227,12 @@ func (e *exportSheet) chosen(s *study.Study) (out []*study.Matte) {
 // job is the export that is asked for, or what is wrong with it.
 func (e *exportSheet) job(s *study.Study) (export.Job, error) {
 	pattern, err := export.ParsePattern(e.pattern.Now())
+	frames, wrongFrames := e.chosenFrames()
+	if err == nil {
+		err = wrongFrames
+	}
 	j := export.Job{
-		Study: s, Renderer: e.w.bench.work.Renderer, Mattes: e.chosen(s), Frames: []int{e.w.bench.frame},
+		Study: s, Renderer: e.w.bench.work.Renderer, Mattes: e.chosen(s), Frames: frames,
 		Kind: exportKinds[e.kind].kind, Depth: e.depth, Pattern: pattern, Folder: strings.TrimSpace(e.folder.Now()), Overwrite: e.replace,
 	}
 	switch {
@@ -205,7 +262,7 @@ func (e *exportSheet) display() {
 		e.start.Disable()
 	} else {
 		e.wrong.SetText("")
-		e.example.SetText("makes " + strings.Join(names, ", "))
+		e.example.SetText("makes " + shortened(names))
 		e.start.Enable()
 	}
 	files := "1 file"
@@ -219,6 +276,14 @@ func (e *exportSheet) display() {
 		text += "; " + bytesText(free) + " free"
 	}
 	e.about.SetText(text + "; " + exportKinds[e.kind].about)
+}
+
+// shortened names the first and the last of many.
+func shortened(names []string) string {
+	if len(names) > 3 {
+		return fmt.Sprintf("%s to %s", names[0], names[len(names)-1])
+	}
+	return strings.Join(names, ", ")
 }
 
 // mostBytes is more than files can take: the samples without compression.
@@ -264,6 +329,9 @@ func (e *exportSheet) run() {
 	e.start.Disable()
 	e.bar.SetValue(0)
 	e.bar.Show()
+	job.Notice = func(sentence string) {
+		fyne.Do(func() { e.about.SetText(sentence) })
+	}
 	job.Progress = func(done, total int, _ export.Entry) {
 		fyne.Do(func() { e.bar.SetValue(float64(done) / float64(total)) })
 	}

@@ -18,6 +18,7 @@ type viewRow struct {
 	other   *look.Select
 	others  *fyne.Container
 	zoom    *look.Button
+	frame   *look.Label // which of several
 	all     fyne.CanvasObject
 }
 
@@ -55,7 +56,8 @@ func newViewRow(w *window) *viewRow {
 	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
 	r.zoom.Kind = look.Quiet
 	r.zoom.SetHint("Fit the frame into the view (Ctrl+0); the wheel zooms at the pointer")
-	r.all = look.Pad(10, 2, 8, 2, look.HFill(8, 0, look.Centre(row), look.Centre(look.Fixed(100, 28, r.zoom))))
+	r.frame = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
+	r.all = look.Pad(10, 2, 8, 2, look.HFill(8, 1, look.Centre(row), look.Centre(r.frame), look.Centre(look.Fixed(100, 28, r.zoom))))
 	return r
 }
 
@@ -87,6 +89,7 @@ func (r *viewRow) display() {
 			r.other.Set(i)
 		}
 	}
+	r.frame.SetText(r.w.frameText())
 	r.showZoom(r.w.viewer.Viewport())
 }
 

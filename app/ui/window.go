@@ -61,7 +61,7 @@ type window struct {
 	recent  *fyne.MenuItem
 
 	hidden    map[int]bool           // mattes whose outlines are not drawn
-	fitBase   map[int]string         // by matte: the base its pick was set under
+	fitBase   map[int]colour.Base    // by matte: the base its pick was set under
 	picks     map[int]selection.Pick // by matte, as last seen
 	dabs      []pressedDab           // pressed, the first's colours being read
 	stopSaves context.CancelFunc
@@ -81,7 +81,7 @@ func New(app fyne.App, c Config) fyne.Window { return newWindow(app, c).win }
 func newWindow(app fyne.App, c Config) *window {
 	w := &window{
 		app: app, win: app.NewWindow(Title), bench: newBench(),
-		hidden: map[int]bool{}, fitBase: map[int]string{}, picks: map[int]selection.Pick{},
+		hidden: map[int]bool{}, fitBase: map[int]colour.Base{}, picks: map[int]selection.Pick{},
 	}
 	if c.Journal != nil {
 		w.journal = &journal{w: c.Journal}
@@ -319,10 +319,12 @@ func (w *window) notePicks() {
 	if s == nil || w.bench.dragging() {
 		return
 	}
+	first := s.Clip.First // what is set on one frame holds for all
 	for i := range s.Mattes {
 		m := &s.Mattes[i]
-		if p := m.Pick.At(w.bench.frame); p != w.picks[m.ID] || w.fitBase[m.ID] == "" {
-			w.picks[m.ID], w.fitBase[m.ID] = p, s.DigestShown(w.bench.frame)
+		_, known := w.fitBase[m.ID]
+		if p := m.Pick.At(first); p != w.picks[m.ID] || !known {
+			w.picks[m.ID], w.fitBase[m.ID] = p, s.Base.At(first)
 		}
 	}
 }
@@ -334,8 +336,8 @@ func (w *window) stale(st step) bool {
 	if st != stepPick || s == nil || m == nil || len(m.Dabs) == 0 {
 		return false
 	}
-	under := w.fitBase[m.ID]
-	return under != "" && under != s.DigestShown(w.bench.frame)
+	under, known := w.fitBase[m.ID]
+	return known && under != s.Base.At(s.Clip.First)
 }
 
 // openStep opens a step of the work.
