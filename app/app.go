@@ -55,7 +55,7 @@ func Run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, "halocline: there is no display to open a window on; the same work without one: halocline-batch demo")
 		return 1
 	}
-	c := ui.Config{Path: f.Arg(0)}
+	c := ui.Config{Path: f.Arg(0), Sized: limitMemory}
 	if *tracePath != "" {
 		file, err := os.Create(*tracePath)
 		if err != nil {

@@ -45,3 +45,9 @@ func TestWithoutADisplayAndWithABadTrace(t *testing.T) {
 	assert.Equal(t, 1, status)
 	assert.Contains(t, stderr, "the trace cannot be written")
 }
+
+func TestMemoryGrowsWithTheFrame(t *testing.T) {
+	assert.EqualValues(t, memoryLimit, memoryFor(1920*1080))
+	assert.EqualValues(t, memoryLimit, memoryFor(3840*2160))
+	assert.EqualValues(t, 4*memoryLimit, memoryFor(4*limitPixels))
+}

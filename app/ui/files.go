@@ -186,6 +186,9 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 	clear(w.fitBase)
 	clear(w.picks)
 	info := wk.Clip.Info()
+	if w.sized != nil {
+		w.sized(info.Width * info.Height)
+	}
 	w.bench.open(wk, s)
 	w.bench.sample = wk.Path == "" && work.IsSample(wk.Study)
 	w.viewer.SetPicture(info.Width, info.Height)

@@ -32,6 +32,7 @@ type window struct {
 	trace *trace
 
 	journal *journal // nil: nobody follows
+	sized   func(pixels int)
 
 	viewer   *viewer.Viewer
 	preview  *preview
@@ -70,9 +71,10 @@ type window struct {
 
 // A Config says what a window begins with.
 type Config struct {
-	Path    string    // to open; "" for the embedded sample
-	Trace   io.Writer // gets a line for each step of a drag; nil for none
-	Journal io.Writer // gets a line for each thing that happens; nil for none
+	Path    string           // to open; "" for the embedded sample
+	Trace   io.Writer        // gets a line for each step of a drag; nil for none
+	Sized   func(pixels int) // told of each frame size that is opened; may be nil
+	Journal io.Writer        // gets a line for each thing that happens; nil for none
 }
 
 // New builds the program's window in an app. Show it to begin.
@@ -83,6 +85,7 @@ func newWindow(app fyne.App, c Config) *window {
 		app: app, win: app.NewWindow(Title), bench: newBench(),
 		hidden: map[int]bool{}, fitBase: map[int]colour.Base{}, picks: map[int]selection.Pick{},
 	}
+	w.sized = c.Sized
 	if c.Journal != nil {
 		w.journal = &journal{w: c.Journal}
 	}
