@@ -13,8 +13,8 @@ import (
 // A viewRow names the views, with their digits, and the zoom.
 type viewRow struct {
 	w       *window
-	tabs    map[viewer.View]*plate
-	compare *plate
+	tabs    map[viewer.View]*viewTab
+	compare *viewTab
 	other   *look.Select
 	others  *fyne.Container
 	zoom    *look.Button
@@ -38,14 +38,14 @@ var viewHints = map[viewer.View]string{
 }
 
 func newViewRow(w *window) *viewRow {
-	r := &viewRow{w: w, tabs: map[viewer.View]*plate{}}
+	r := &viewRow{w: w, tabs: map[viewer.View]*viewTab{}}
 	row := look.HBox(2)
 	for i, v := range views {
 		r.tabs[v] = newTab(i+1, v.String(), viewHints[v], func() { w.bench.set(func() { w.bench.view = v }) })
-		row.Add(r.tabs[v])
+		row.Add(r.tabs[v].plate)
 	}
 	r.compare = newTab(compareDigit, "Compare", "Two views side by side, with a divider to drag", w.toggleCompare)
-	row.Add(r.compare)
+	row.Add(r.compare.plate)
 	var names []string
 	for _, v := range views {
 		names = append(names, v.String())
@@ -63,22 +63,35 @@ func newViewRow(w *window) *viewRow {
 
 func (r *viewRow) object() fyne.CanvasObject { return r.all }
 
-func newTab(digit int, name, hint string, pressed func()) *plate {
-	text := look.HBox(5,
-		look.HGap(5),
-		look.NewTightLabel(fmt.Sprint(digit), look.Style{Size: look.AxisSize, Colour: look.Third}),
-		look.NewTightLabel(name, look.Style{Size: look.BodySize, Colour: look.Text}),
-		look.HGap(5))
-	p := newPlate(text, fyne.NewSize(0, 28), fmt.Sprintf("%s (%d)", hint, digit), pressed)
-	return p
+// A viewTab is a view's name with its digit.
+type viewTab struct {
+	*plate
+	digit *look.Label
+}
+
+func newTab(digit int, name, hint string, pressed func()) *viewTab {
+	t := &viewTab{digit: look.NewTightLabel(fmt.Sprint(digit), look.Style{Size: look.AxisSize, Colour: look.Second})}
+	text := look.HBox(5, look.HGap(5), t.digit, look.NewTightLabel(name, look.Style{Size: look.BodySize, Colour: look.Text}), look.HGap(5))
+	t.plate = newPlate(text, fyne.NewSize(0, 28), fmt.Sprintf("%s (%d)", hint, digit), pressed)
+	return t
+}
+
+// choose shows whether the view is looked at. The quiet digit would be hard to
+// read on the plate of what is chosen.
+func (t *viewTab) choose(chosen bool) {
+	t.setChosen(chosen)
+	t.digit.SetColour(look.Second)
+	if chosen {
+		t.digit.SetColour(look.White)
+	}
 }
 
 func (r *viewRow) display() {
 	b := r.w.bench
 	for v, tab := range r.tabs {
-		tab.setChosen(v == b.view)
+		tab.choose(v == b.view)
 	}
-	r.compare.setChosen(b.compare)
+	r.compare.choose(b.compare)
 	if b.compare {
 		r.others.Show()
 	} else {
