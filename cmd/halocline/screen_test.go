@@ -132,7 +132,7 @@ func (s *screen) start(program string, args ...string) {
 	s.app.Stderr = os.Stderr
 	require.NoError(s.t, s.app.Start())
 	s.lines, s.finished = make(chan string, 4096), make(chan error, 1)
-	go s.follow(out)
+	go follow(out, s.app, s.lines, s.finished)
 	s.t.Cleanup(func() { _ = s.app.Process.Kill() })
 	s.await("ready")
 	s.window = strings.Fields(s.run("xdotool", "search", "--sync", "--onlyvisible", "--pid", strconv.Itoa(s.app.Process.Pid)))[0]
@@ -144,14 +144,15 @@ func (s *screen) start(program string, args ...string) {
 	s.await("settled")
 }
 
-func (s *screen) follow(out io.Reader) {
+// follow reads what a program tells until it ends.
+func follow(out io.Reader, app *exec.Cmd, lines chan<- string, finished chan<- error) {
 	scan := bufio.NewScanner(out)
 	scan.Buffer(nil, 1<<20)
 	for scan.Scan() {
-		s.lines <- scan.Text()
+		lines <- scan.Text()
 	}
-	close(s.lines)
-	s.finished <- s.app.Wait()
+	close(lines)
+	finished <- app.Wait()
 }
 
 // await reads the journal until a line begins so, and returns the rest of it.
@@ -281,10 +282,10 @@ func (s *screen) close() {
 
 func (s *screen) ended() {
 	s.t.Helper()
-	go func() {
-		for range s.lines { // what is still told
+	go func(lines <-chan string) {
+		for range lines { // what is still told
 		}
-	}()
+	}(s.lines)
 	select {
 	case err := <-s.finished:
 		require.NoError(s.t, err, "the program ends well")
