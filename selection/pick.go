@@ -42,6 +42,21 @@ const (
 	Light
 )
 
+// FullScale returns the largest value of the channel that a control offers: 360
+// degrees of hue, 1 in HSL, 100 of lightness and 140 of chroma in LCh. No sRGB
+// colour has an LCh chroma above 134 (blue, by this module's own conversion).
+func (c Channel) FullScale(m Model) float64 {
+	switch {
+	case c == Hue:
+		return 360
+	case m == HSL:
+		return 1
+	case c == Sat:
+		return 140
+	}
+	return 100
+}
+
 // Name returns what the channel is called in model m.
 func (c Channel) Name(m Model) string {
 	switch {

@@ -102,21 +102,7 @@ func NewSettings(m selection.Model) Settings {
 
 // idleLimit is the limit of a channel nobody has set: off, over its full scale.
 func idleLimit(m selection.Model, c selection.Channel) Limit {
-	return Limit{Soft: ConstantRange(selection.Range{To: fullScale(m, c)}), Off: true}
-}
-
-// fullScale is the largest value of a channel that a control offers. No sRGB
-// colour has an LCh chroma above 134 (blue, by this module's own conversion).
-func fullScale(m selection.Model, c selection.Channel) float64 {
-	switch {
-	case c == selection.Hue:
-		return 360
-	case m == selection.HSL:
-		return 1
-	case c == selection.Sat:
-		return 140
-	}
-	return 100
+	return Limit{Soft: ConstantRange(selection.Range{To: c.FullScale(m)}), Off: true}
 }
 
 // At returns the pick at a frame.

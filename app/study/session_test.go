@@ -236,7 +236,7 @@ func randomEdit(r *rand.Rand, s *Study) error {
 		set.Track.Fix(v)
 	case 6:
 		l := &m.Pick.Limits[r.IntN(3)]
-		full := fullScale(m.Pick.Model, selection.Channel(1))
+		full := selection.Channel(1).FullScale(m.Pick.Model)
 		l.Off, l.Inverted = r.IntN(2) == 0, r.IntN(2) == 0
 		l.SetKey(r.IntN(3), selection.Range{From: full * r.Float64(), To: full * (1 + r.Float64()), Before: full * r.Float64()}, mask.Way(r.IntN(3)))
 	case 7:

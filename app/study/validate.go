@@ -266,7 +266,7 @@ func (v *validator) pick(p *Pick) {
 	for c := range p.Limits {
 		channel := selection.Channel(c)
 		track(v, channel.Name(p.Model), &p.Limits[c].Track, func(name string, r selection.Range) {
-			v.softRange(name, r, channel, fullScale(p.Model, channel))
+			v.softRange(name, r, channel, channel.FullScale(p.Model))
 		})
 	}
 }

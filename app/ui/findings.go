@@ -101,9 +101,8 @@ func findSource(ctx context.Context, q inquiry, m *study.Matte, f *findings) (er
 	return err
 }
 
-// fieldPixels is what the field is counted from: more would look the same.
-const fieldPixels = 600_000
-
+// findField counts the field from no more pixels than a picture on its way has:
+// more would look the same.
 func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
 	if m == nil {
 		return nil
@@ -111,9 +110,6 @@ func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	r := q.request(m)
 	w, h := f.picked.Size()
 	r.Factor, r.Draft = quickFactor(image.Rect(0, 0, w, h), 1), true
-	for w*h > r.Factor*r.Factor*fieldPixels {
-		r.Factor++
-	}
 	picked, err := q.renderer.Picked(ctx, r)
 	if err != nil {
 		return err

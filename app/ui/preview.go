@@ -146,17 +146,20 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 	l := viewer.Layers{Region: covered(region, factor, size), Factor: factor}
 	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft}
 	var err error
-	if l.Shown, err = s.renderer.Shown(ctx, q); err != nil {
-		return l, err
+	shown, matte, reasons := s.needs()
+	if shown {
+		if l.Shown, err = s.renderer.Shown(ctx, q); err != nil {
+			return l, err
+		}
 	}
-	if s.settings != nil && s.needs(func(v viewer.View) bool { return v != viewer.Frame }) {
+	if matte && s.settings != nil {
 		matte, err := s.renderer.Matte(ctx, q)
 		if err != nil {
 			return l, err
 		}
 		l.Matte = &matte
 	}
-	if s.settings != nil && s.needs(func(v viewer.View) bool { return v == viewer.Reasons }) {
+	if reasons && s.settings != nil {
 		if l.Reasons, err = s.renderer.Reasons(ctx, q); err != nil {
 			return l, err
 		}
@@ -167,9 +170,14 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 	return l, err
 }
 
-// needs reports whether one of the views that a shot shows is like that.
-func (s shot) needs(like func(viewer.View) bool) bool {
-	return like(s.left) || s.divider >= 0 && like(s.right)
+// needs reports which layers the views that a shot shows are made of.
+func (s shot) needs() (shown, matte, reasons bool) {
+	shown, matte, reasons, _ = s.left.Needs()
+	if s.divider >= 0 {
+		shown2, matte2, reasons2, _ := s.right.Needs()
+		shown, matte, reasons = shown || shown2, matte || matte2, reasons || reasons2
+	}
+	return shown, matte, reasons
 }
 
 // beyondIn tells which samples of the layers are beyond repair: where most of

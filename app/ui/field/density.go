@@ -219,16 +219,3 @@ func satSpan(m selection.Model) float64 {
 	}
 	return 1
 }
-
-// fullScale is the largest value that a line of channel c can be dragged to.
-func fullScale(m selection.Model, c selection.Channel) float64 {
-	switch {
-	case c == selection.Hue:
-		return 360
-	case m == selection.HSL:
-		return 1
-	case c == selection.Sat:
-		return 140
-	}
-	return 100
-}

@@ -49,7 +49,7 @@ func plainly(src *colour.Image, m selection.Model, matte *colour.Plane) counts {
 		} else {
 			colour.HSLRow(h[:], s[:], l[:], r, g, b)
 		}
-		light := index(float64(l[0]), fullScale(m, selection.Light), lightBins)
+		light := index(float64(l[0]), selection.Light.FullScale(m), lightBins)
 		c.light[light]++
 		if matte != nil {
 			c.held[light] += uint64(colour.Code8(matte.Pix[i]))

@@ -60,7 +60,7 @@ func movedLine(p selection.Pick, c selection.Channel, e end, delta float64) sele
 		*r = movedOnCircle(*r, e, v-was)
 		return p
 	}
-	full := fullScale(p.Model, c)
+	full := c.FullScale(p.Model)
 	switch e {
 	case fadeBefore:
 		v = between(v, min(0, was), r.From)
@@ -121,7 +121,7 @@ func movedWhole(p selection.Pick, c selection.Channel, delta float64) selection.
 		return p
 	}
 	width := r.To - r.From
-	low, high := min(0, r.From), max(fullScale(p.Model, c), r.To)
+	low, high := min(0, r.From), max(c.FullScale(p.Model), r.To)
 	v := between(rounded(r.From+delta, fine(p.Model, c)), low, high-width)
 	r.From, r.To = v, min(high, max(v, tidy(v+width)))
 	return p

@@ -39,7 +39,7 @@ func demandLawful(t *testing.T, p selection.Pick) {
 			continue
 		}
 		require.GreaterOrEqual(t, l.From, 0.0)
-		require.LessOrEqual(t, l.To, fullScale(p.Model, selection.Channel(c)))
+		require.LessOrEqual(t, l.To, selection.Channel(c).FullScale(p.Model))
 	}
 }
 
@@ -58,7 +58,7 @@ func TestRandomDragsKeepTheLaws(t *testing.T) {
 			}
 			var delta selection.Point
 			for c := range delta {
-				delta[c] = r.NormFloat64() * fullScale(m, selection.Channel(c)) / 4
+				delta[c] = r.NormFloat64() * selection.Channel(c).FullScale(m) / 4
 			}
 			if r.IntN(200) == 0 {
 				p = skin(m)

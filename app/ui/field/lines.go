@@ -76,7 +76,7 @@ func (v view) scaleOf(m selection.Model, c selection.Channel) float64 {
 	if c == selection.Sat {
 		return v.top
 	}
-	return fullScale(m, c)
+	return c.FullScale(m)
 }
 
 // perPixel returns how a channel's value changes with the screen's x (hue) or y.
