@@ -4,17 +4,19 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 )
 
 // A Base is the correction of the whole frame that comes before any pick by
-// colour. In linear light, in this order and for each channel:
+// colour. In the linear light I that Input's curve gives, in this order and for
+// each channel:
 //
 //	J = (I - Veil (1 - t)) / t   water taken away, t = exp(-Beta Path)
 //	x = J Gains 2^Exposure       0 where that is below 0
 //	y = Pivot (x/Pivot)^Contrast
 //	z = y up to 0.8; above, 0.8 + d / (1 + a d), d = y - 0.8
 //
-// and z is encoded again. The first line undoes I = J t + Veil (1 - t), the
+// and z is encoded as sRGB. The first line undoes I = J t + Veil (1 - t), the
 // light of a thing seen through water; t is taken as at least 0.02, for beyond
 // a gain of 50 there is nothing but noise. The last line is the shoulder: with
 // a = 1/0.2 - 1/(W - 0.8) it starts with slope 1 and brings W to 1, where W is
@@ -24,6 +26,7 @@ import (
 //
 // Neutral settings are the identity to the bit, for values outside [0,1] too.
 type Base struct {
+	Input    Transfer   // the source's curve
 	Gains    [3]float64 // white balance: R, G, B, over 0
 	Veil     [3]float64 // light of open water, linear, from 0
 	Beta     [3]float64 // attenuation in 1/m, from 0
@@ -48,7 +51,7 @@ func Neutral() Base {
 
 // IsNeutral reports whether b changes nothing.
 func (b Base) IsNeutral() bool {
-	return b.Gains == [3]float64{1, 1, 1} && b.Exposure == 0 && b.Contrast == 1 && b.transmission() == [3]float64{1, 1, 1}
+	return b.Input == SRGB && b.Gains == [3]float64{1, 1, 1} && b.Exposure == 0 && b.Contrast == 1 && b.transmission() == [3]float64{1, 1, 1}
 }
 
 var channelNames = [3]string{"red", "green", "blue"}
@@ -56,6 +59,9 @@ var channelNames = [3]string{"red", "green", "blue"}
 // Check returns an error for every setting that is out of its range.
 func (b Base) Check() error {
 	var problems []error
+	if _, err := ParseTransfer(b.Input.String()); err != nil {
+		problems = append(problems, fmt.Errorf("colour: base: input's curve is %v, want one of %s", b.Input, strings.Join(transferNames[:], ", ")))
+	}
 	check := func(name string, v float64, ok bool, want string) {
 		if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
 			problems = append(problems, fmt.Errorf("colour: base: %s is %v, want %s", name, v, want))
@@ -101,9 +107,17 @@ func (b Base) Colour(c RGB) RGB {
 	return RGB{f[0].encoded(c.R), f[1].encoded(c.G), f[2].encoded(c.B)}
 }
 
+// LightColour returns what the correction makes of linear light as Sample gives
+// it, display encoded.
+func (b Base) LightColour(light [3]float64) RGB {
+	f := b.tones()
+	return RGB{f[0].fromLight(light[0]), f[1].fromLight(light[1]), f[2].fromLight(light[2])}
+}
+
 // A tone is what a base does to one channel, with everything worked out that
 // does not depend on the pixel.
 type tone struct {
+	input           Transfer
 	t, haze         float64 // transmission, Veil (1 - t)
 	gain            float64 // Gains 2^Exposure
 	contrast, pivot float64
@@ -115,11 +129,11 @@ func (b Base) tones() (f [3]tone) {
 	t := b.transmission()
 	for c := range f {
 		f[c] = tone{
-			t: t[c], haze: b.Veil[c] * (1 - t[c]),
+			input: b.Input, t: t[c], haze: b.Veil[c] * (1 - t[c]),
 			gain:     b.Gains[c] * math.Exp2(b.Exposure),
 			contrast: b.Contrast, pivot: b.Pivot,
 		}
-		white = max(white, f[c].light(1))
+		white = max(white, f[c].light(b.Input.Light(1)))
 	}
 	white = min(white, 1e30) // so that the shoulder stays a number
 	for c := range f {
@@ -151,7 +165,7 @@ func (f *tone) encoded(v float64) float64 {
 	if math.IsNaN(v) {
 		return 0
 	}
-	return f.fromLight(Linear(v))
+	return f.fromLight(f.input.Light(v))
 }
 
 func (f *tone) fromLight(v float64) float64 { return min(1, Encoded(f.shoulder(f.light(v)))) }

@@ -39,6 +39,13 @@ func testBases() map[string]Base {
 		b.Beta, b.Path, b.Veil = coast.Beta(), 40, [3]float64{0.01, 0.12, 0.16}
 		b.Gains, b.Exposure, b.Contrast = [3]float64{6, 0.9, 0.6}, 2, 0.5
 	})
+	add("log", func(b *Base) { b.Input = ACEScct })
+	add("log, wet", func(b *Base) {
+		b.Input, b.Exposure, b.Contrast = ACEScct, 0.5, 1.2
+		b.Beta, b.Path, b.Veil = coast.Beta(), 3, [3]float64{0.02, 0.15, 0.2}
+	})
+	add("hlg", func(b *Base) { b.Input, b.Gains = HLG, [3]float64{2, 1, 0.8} })
+	add("camera curve", func(b *Base) { b.Input, b.Exposure = BT709, 0.4 })
 	return bases
 }
 
@@ -49,7 +56,7 @@ func slowBase(b Base, c RGB) RGB {
 	}
 	curve := func(ch int, v float64) float64 {
 		t := math.Max(0.02, math.Exp(-b.Beta[ch]*b.Path))
-		j := (Linear(v) - b.Veil[ch]*(1-t)) / t
+		j := (b.Input.Light(v) - b.Veil[ch]*(1-t)) / t
 		x := math.Max(0, j*b.Gains[ch]*math.Exp2(b.Exposure))
 		return b.Pivot * math.Pow(x/b.Pivot, b.Contrast)
 	}

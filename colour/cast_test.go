@@ -137,24 +137,24 @@ func TestSample(t *testing.T) {
 			}
 		}
 	}
-	light, n := Sample(m, 30, 15, 5)
+	light, n := Neutral().Sample(m, 30, 15, 5)
 	assert.InDelta(t, math.Pi*25, n, 5, "pixels in the disc")
 	requireNear(t, [3]float64{Linear(0.5), Linear(0.25), Linear(0.75)}, light, 1e-7, "flat")
 
-	light, _ = Sample(m, 20, 15, 5) // half and half: the mean is of light, not of codes
+	light, _ = Neutral().Sample(m, 20, 15, 5) // half and half: the mean is of light, not of codes
 	assert.InDelta(t, (Linear(0.5)+Linear(0.2))/2, light[0], 0.002)
 
 	m.G.Pix[15*40+30] = 1 // a glint
 	m.B.Pix[14*40+30] = float32(math.NaN())
-	light, _ = Sample(m, 30, 15, 5)
+	light, _ = Neutral().Sample(m, 30, 15, 5)
 	requireNear(t, [3]float64{Linear(0.5), Linear(0.25), Linear(0.75)}, light, 1e-7, "a speck does not count")
 
-	_, n = Sample(m, 3.2, 4.9, 0)
+	_, n = Neutral().Sample(m, 3.2, 4.9, 0)
 	assert.Equal(t, 1, n, "radius 0 is the pixel that holds the point")
-	_, n = Sample(m, 0, 0, 1)
+	_, n = Neutral().Sample(m, 0, 0, 1)
 	assert.Equal(t, 1, n, "a corner of the picture")
 	for _, at := range [][2]float64{{-9, 5}, {5, 99}, {math.NaN(), 5}} {
-		light, n = Sample(m, at[0], at[1], 3)
+		light, n = Neutral().Sample(m, at[0], at[1], 3)
 		assert.Zero(t, n)
 		assert.Zero(t, light)
 	}

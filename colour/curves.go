@@ -58,7 +58,7 @@ func (b Base) Curves() (*Curves, error) {
 
 func (k *curve) set(f tone) {
 	k.tone = f
-	f.follow(k.cells[:curveCells], 0, 1, curveNodes())
+	f.follow(k.cells[:curveCells], 0, 1, curveNodes(f.input))
 	for i := range k.cells[:curveCells] {
 		if k.cells[i].how == formulaCell {
 			k.cells[i].how = int32(len(k.finer))
@@ -69,22 +69,31 @@ func (k *curve) set(f tone) {
 	k.cells[curveCells] = curveCell{arc: [3]float32{float32(f.node(1))}, how: arcCell}
 }
 
-// curveNodes is Linear at quarters of the coarse cells: the same for every base,
-// and half of the work.
-var curveNodes = sync.OnceValue(func() []float64 {
+// curveNodes is a source's light at quarters of the coarse cells: the same for
+// every base, and half of the work.
+func curveNodes(input Transfer) []float64 { return nodesOf[input]() }
+
+var nodesOf = func() (all [len(transferNames)]func() []float64) {
+	for i := range all {
+		all[i] = sync.OnceValue(func() []float64 { return lightNodes(Transfer(i)) })
+	}
+	return all
+}()
+
+func lightNodes(input Transfer) []float64 {
 	light := make([]float64, 4*curveCells+1)
 	for i := range light {
-		light[i] = Linear(float64(i) / (4 * curveCells))
+		light[i] = input.Light(float64(i) / (4 * curveCells))
 	}
 	return light
-})
+}
 
 // node is the tone's value at v as tables keep it.
 func (f *tone) node(v float64) float64 { return tableEntry(f.encoded(v)) }
 
 // follow makes cells follow the tone over [start,start+width). Each is a
 // parabola through start, middle and end, and held to the formula at the
-// quarters. light, if not nil, is Linear at the quarters of the cells.
+// quarters. light, if not nil, is the source's at the quarters of the cells.
 func (f *tone) follow(cells []curveCell, start, width float64, light []float64) {
 	var y [5]float64
 	y[4] = f.node(start)

@@ -18,7 +18,7 @@ const leastSignal = 2
 //   - is clipped at the source: within 1/512 of 0 or 1, or
 //   - has a signal, its linear light less the veil's part under b, below 2
 //     sigma of its own noise. noise is as from Noise; in linear light it is
-//     multiplied by the slope of the transfer function. What b multiplies later
+//     multiplied by the slope of the source's curve. What b multiplies later
 //     multiplies signal and noise alike and so does not count.
 func BeyondRepair(ctx context.Context, mask *Plane, m *Image, b Base, noise [3]float64, workers int) (share float64, err error) {
 	if err := b.Check(); err != nil {
@@ -29,7 +29,7 @@ func BeyondRepair(ctx context.Context, mask *Plane, m *Image, b Base, noise [3]f
 	var low [3]float32
 	t := b.transmission()
 	for c := range low {
-		low[c] = float32(darkestSignal(b.Veil[c]*(1-t[c]), noise[c]))
+		low[c] = float32(darkestSignal(b.Input, b.Veil[c]*(1-t[c]), noise[c]))
 	}
 	var lost atomic.Int64
 	err = EachBand(ctx, workers, h, func(y0, y1 int) {
@@ -58,8 +58,8 @@ func repairRow(mask, r, g, b []float32, low *[3]float32) (lost int) {
 
 // darkestSignal returns the highest encoded value at which light less haze is
 // under leastSignal sigmas, or clipMargin.
-func darkestSignal(haze, noise float64) float64 {
-	short := func(v float64) bool { return Linear(v)-haze < leastSignal*noise*linearSlope(v) }
+func darkestSignal(input Transfer, haze, noise float64) float64 {
+	short := func(v float64) bool { return input.Light(v)-haze < leastSignal*noise*input.slope(v) }
 	const steps = 1024
 	for i := steps; i >= 0; i-- {
 		if v := float64(i) / steps; short(v) {

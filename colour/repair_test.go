@@ -11,8 +11,8 @@ import (
 func slowBeyond(c RGB, b Base, noise [3]float64) bool {
 	t := b.transmission()
 	for i, v := range c.parts() {
-		slope := (Linear(v+1e-6) - Linear(v-1e-6)) / 2e-6
-		if v <= 1./512 || v >= 1-1./512 || Linear(v)-b.Veil[i]*(1-t[i]) < 2*noise[i]*slope {
+		slope := (b.Input.Light(v+1e-6) - b.Input.Light(v-1e-6)) / 2e-6
+		if v <= 1./512 || v >= 1-1./512 || b.Input.Light(v)-b.Veil[i]*(1-t[i]) < 2*noise[i]*slope {
 			return true
 		}
 	}

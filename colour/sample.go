@@ -9,17 +9,17 @@ import (
 // a speck or a glint in the disc does not count.
 const sampleTrim = 0.1
 
-// Sample returns the mean linear light of R, G and B over the pixels of m whose
-// centres lie within radius of (x,y), all in pixels, and their number n. The
+// Sample returns the mean linear light of R, G and B, by the curve of b's input,
+// over the pixels of m, as it came, whose centres lie within radius of (x,y), all in pixels, and their number n. The
 // pixel that holds the point always counts. In each channel the lowest and the
 // highest tenth are left out. Outside the picture n is 0.
-func Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
+func (b Base) Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
 	w, h := m.Size()
 	var values [3][]float64
 	EachInDisc(x, y, radius, w, h, func(px, py int) {
 		for c, p := range []Plane{m.R, m.G, m.B} {
 			if v := p.At(px, py); isFinite(v) {
-				values[c] = append(values[c], Linear(float64(v)))
+				values[c] = append(values[c], b.Input.Light(float64(v)))
 			}
 		}
 		n++

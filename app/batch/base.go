@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"strings"
 
 	"halocline/app/study"
 	"halocline/app/work"
@@ -11,9 +12,9 @@ import (
 )
 
 var baseVerb = verb{
-	name: "base", usage: "STUDY|PICTURE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--sequence] [--study OUT]",
+	name: "base", usage: "STUDY|PICTURE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--frame N] [--key] [--sequence] [--study OUT]",
 	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
-		"--type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. Of a sequence the first frame is sampled.",
+		"--input names the curve of a log or flat source, --type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. The first frame is sampled, or --frame's; a value that has keys, and with --key any, gets a key there.",
 	examples: []string{
 		"halocline-batch base transect.halocline --grey 812,604,10 --water 640,60,20 --type IB --path 2.5",
 		"halocline-batch base transect.halocline --exposure 0.4 --contrast 1.1",
@@ -37,7 +38,9 @@ type baseResult struct {
 type baseFlags struct {
 	set                             *flag.FlagSet
 	grey, water                     disc
-	kind                            string
+	input, kind                     string
+	frame                           *int
+	key                             *bool
 	path, exposure, contrast, pivot float64
 	sequence                        *bool
 	out                             string
@@ -47,11 +50,13 @@ func newBaseFlags(c *call) *baseFlags {
 	b := &baseFlags{set: c.newFlags()}
 	b.set.Var(&b.grey, "grey", "disc X,Y,R on something grey, in pixels")
 	b.set.Var(&b.water, "water", "disc X,Y,R on open water, in pixels")
+	b.set.StringVar(&b.input, "input", "", "the source's curve: "+strings.Join(colour.TransferNames(), ", "))
 	b.set.StringVar(&b.kind, "type", "", "Jerlov's water type: I, IA, IB, II, III, 1C to 9C")
 	b.set.Float64Var(&b.path, "path", 0, "metres of water between camera and thing")
 	b.set.Float64Var(&b.exposure, "exposure", 0, "stops; 0 changes nothing")
 	b.set.Float64Var(&b.contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
 	b.set.Float64Var(&b.pivot, "pivot", colour.MiddleGrey, "linear light that contrast leaves alone")
+	b.frame, b.key = frameFlag(b.set), keyFlag(b.set)
 	b.sequence = sequenceFlag(b.set)
 	b.set.StringVar(&b.out, "study", "", "study file to write, where it is not the one given or beside the picture")
 	return b
@@ -67,18 +72,22 @@ func runBase(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	src, err := w.Renderer.Source(ctx, w.Study, w.frame())
+	frame, err := w.frameOf(b.set, b.frame)
+	if err != nil {
+		return err
+	}
+	src, err := w.Renderer.Source(ctx, w.Study, frame)
 	if err != nil {
 		return err
 	}
 	result := baseResult{Notes: []string{}}
-	if changes := b.set.NFlag(); changes > 1 || changes == 1 && !*b.sequence { // without any the base is only told
-		if result.Notes, err = b.change(w, src); err != nil {
+	if b.asked() { // else the base is only told
+		if result.Notes, err = b.change(w, frame, src); err != nil {
 			return err
 		}
 	}
-	base := w.Study.Base.At(w.frame())
-	result.Study, result.Base = w.Path, reportBase(w.Study, w.frame())
+	base := w.Study.Base.At(frame)
+	result.Study, result.Base = w.Path, reportBase(w.Study, frame)
 	if b.grey.set {
 		grey, spread := greyAfter(src, base, b.grey)
 		result.Grey, result.Spread = &grey, &spread
@@ -90,13 +99,25 @@ func runBase(ctx context.Context, c *call) error {
 	return c.printJSON(result)
 }
 
+// asked reports whether anything of the base was given.
+func (b *baseFlags) asked() (any bool) {
+	b.set.Visit(func(f *flag.Flag) {
+		switch f.Name {
+		case "frame", "key", "sequence", "study":
+		default:
+			any = true
+		}
+	})
+	return any
+}
+
 // change puts what was given into the work's base and saves it.
-func (b *baseFlags) change(w opened, src *colour.Image) ([]string, error) {
-	notes, err := b.apply(&w.Study.Base, w.frame(), src)
+func (b *baseFlags) change(w opened, frame int, src *colour.Image) ([]string, error) {
+	notes, err := b.apply(&w.Study.Base, frame, src)
 	if err != nil {
 		return nil, err
 	}
-	if err := w.Study.Base.At(w.frame()).Check(); err != nil {
+	if err := w.Study.Base.At(frame).Check(); err != nil {
 		return nil, misuse("%v", err)
 	}
 	notes = append([]string{}, notes...)
@@ -111,7 +132,13 @@ func (b *baseFlags) change(w opened, src *colour.Image) ([]string, error) {
 func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
 	for name, to := range map[string]*study.Number{"path": &base.Path, "exposure": &base.Exposure, "contrast": &base.Contrast, "pivot": &base.Pivot} {
 		if isSet(b.set, name) {
+			b.keyed(frame, to)
 			to.Set(frame, b.set.Lookup(name).Value.(flag.Getter).Get().(float64))
+		}
+	}
+	if b.input != "" {
+		if base.Input, err = colour.ParseTransfer(b.input); err != nil {
+			return nil, misuse("--input: %s", strings.TrimPrefix(err.Error(), "colour: "))
 		}
 	}
 	if b.kind != "" {
@@ -129,11 +156,19 @@ func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes
 	return notes, err
 }
 
+// keyed gives settings a key at the frame where --key asks for that.
+func (b *baseFlags) keyed(frame int, all ...*study.Number) {
+	if b.key != nil && *b.key {
+		keyAt(frame, all...)
+	}
+}
+
 func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
-	light, err := sampled(src, b.water, "water")
+	light, err := sampled(base.At(frame), src, b.water, "water")
 	if err != nil {
 		return nil, err
 	}
+	b.keyed(frame, &base.Veil[0], &base.Veil[1], &base.Veil[2])
 	tookType, tookPath := work.SetOpenWater(base, frame, light)
 	if tookType {
 		notes = append(notes, fmt.Sprintf("no --type was given: water type %s is taken", work.StartWater))
@@ -145,15 +180,16 @@ func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (
 }
 
 func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) error {
-	light, err := sampled(src, b.grey, "grey")
+	light, err := sampled(base.At(frame), src, b.grey, "grey")
 	if err != nil {
 		return err
 	}
+	b.keyed(frame, &base.Gain[0], &base.Gain[1], &base.Gain[2])
 	return work.SetGrey(base, frame, light)
 }
 
-func sampled(src *colour.Image, d disc, name string) ([3]float64, error) {
-	light, n := colour.Sample(src, d.x, d.y, d.radius)
+func sampled(base colour.Base, src *colour.Image, d disc, name string) ([3]float64, error) {
+	light, n := base.Sample(src, d.x, d.y, d.radius)
 	if n == 0 {
 		w, h := src.Size()
 		return light, fmt.Errorf("batch: --%s %s lies outside the picture, want a place within %d x %d", name, d.String(), w, h)
@@ -163,9 +199,8 @@ func sampled(src *colour.Image, d disc, name string) ([3]float64, error) {
 
 // greyAfter returns what a base makes of the grey sample.
 func greyAfter(src *colour.Image, base colour.Base, at disc) (encoded [3]float64, spread float64) {
-	light, _ := colour.Sample(src, at.x, at.y, at.radius)
-	e := encodedLight(light)
-	c := base.Colour(colour.RGB{R: e[0], G: e[1], B: e[2]})
+	light, _ := base.Sample(src, at.x, at.y, at.radius)
+	c := base.LightColour(light)
 	r, g, b := colour.Linear(c.R), colour.Linear(c.G), colour.Linear(c.B)
 	if mean := (r + g + b) / 3; mean > 0 {
 		spread = (max(r, g, b) - min(r, g, b)) / mean

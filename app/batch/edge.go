@@ -11,10 +11,10 @@ import (
 )
 
 var edgeVerb = verb{
-	name: "edge", usage: "STUDY --matte NAME [--quieten N] [--follow R] [--firm F,B] [--grow G] [--soften S]",
+	name: "edge", usage: "STUDY --matte NAME [--quieten N] [--follow R] [--firm F,B] [--grow G] [--soften S] [--frame N] [--key]",
 	about: "Treat a matte's edge, in this order: quieten takes specks and pinholes below N px of area, follow leads it along the picture " +
 		"within R px, firm hardens it by F in [0,0.99] about the alpha B, grow moves it G px outward (inward below 0), " +
-		"soften blurs it with a sigma of S px. What is not given stays.",
+		"soften blurs it with a sigma of S px. What is not given stays. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's.",
 	examples: []string{
 		"halocline-batch edge transect.halocline --matte skin --quieten 20 --soften 1.2",
 		"halocline-batch edge transect.halocline --matte skin --firm 0.4,0.5 --grow -1",
@@ -28,7 +28,7 @@ type edgeResult struct {
 	Edge  edgeReport `json:"edge"`
 }
 
-// edgeReport is an edge as it stands on the study's first frame.
+// edgeReport is an edge as it stands on one frame.
 type edgeReport struct {
 	Quieten float64 `json:"quietenPixels"`
 	Follow  float64 `json:"followPixels"`
@@ -81,6 +81,7 @@ func runEdge(ctx context.Context, c *call) error {
 		f.Float64(n, 0, edgeAbout[n])
 	}
 	var firm firmness
+	onFrame, key := frameFlag(f), keyFlag(f)
 	f.Var(&firm, "firm", "hardness F or F,B about the alpha B, F in [0,0.99]")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
@@ -97,19 +98,29 @@ func runEdge(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	frame, err := w.frameOf(f, onFrame)
+	if err != nil {
+		return err
+	}
+	set := func(to *study.Number, v float64) {
+		if *key {
+			keyAt(frame, to)
+		}
+		to.Set(frame, v)
+	}
 	for n, to := range map[string]*study.Number{"quieten": &m.Edge.Quieten, "follow": &m.Edge.Follow, "grow": &m.Edge.Grow, "soften": &m.Edge.Soften} {
 		if isSet(f, n) {
-			to.Set(w.frame(), f.Lookup(n).Value.(flag.Getter).Get().(float64))
+			set(to, f.Lookup(n).Value.(flag.Getter).Get().(float64))
 		}
 	}
 	if isSet(f, "firm") {
-		m.Edge.Firm.Set(w.frame(), firm.firm)
+		set(&m.Edge.Firm, firm.firm)
 	}
 	if firm.hasBalance {
-		m.Edge.Balance.Set(w.frame(), firm.balance)
+		set(&m.Edge.Balance, firm.balance)
 	}
 	if err := w.save(""); err != nil {
 		return err
 	}
-	return c.printJSON(edgeResult{w.Path, m.Name, reportEdge(m.Edge.At(w.frame()))})
+	return c.printJSON(edgeResult{w.Path, m.Name, reportEdge(m.Edge.At(frame))})
 }

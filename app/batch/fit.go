@@ -8,9 +8,9 @@ import (
 )
 
 var fitVerb = verb{
-	name: "fit", usage: "PICTURE|FOLDER|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace] [--sequence] [--study OUT]",
+	name: "fit", usage: "PICTURE|FOLDER|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace | --add] [--frame N] [--sequence] [--study OUT]",
 	about: "Make a matte: soft ranges that hold what the keep mask shows and leave what the drop mask shows. " +
-		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a sequence the masks are of the first frame. A hue range runs upward from its first number and may pass 360.",
+		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a clip the masks are of the first frame, or of --frame's. A hue range runs upward from its first number and may pass 360.",
 	examples: []string{
 		"halocline-batch fit transect.png --keep skin.keep.png --drop skin.drop.png --name skin",
 		"halocline-batch fit transect.halocline --keep sand.keep.png --drop sand.drop.png --name sand --model hsl",
@@ -41,12 +41,16 @@ func runFit(ctx context.Context, c *call) error {
 	var from sampleFlags
 	from.add(f)
 	name := f.String("name", "matte", "of the new matte")
+	add := f.Bool("add", false, "add the samples to the dabs of the matte of that name, say from another frame, and fit it to all of them")
 	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and calm stay")
 	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
 	sequence := sequenceFlag(f)
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
+	}
+	if *replace && *add {
+		return misuse("--replace and --add exclude each other")
 	}
 	fit, err := from.fitter()
 	if err != nil {
@@ -56,7 +60,8 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	settings, calm, err := w.settingsToFit(*name, *replace)
+	old := *replace || *add
+	settings, calm, err := w.settingsToFit(*name, old)
 	if err != nil {
 		return err
 	}
@@ -64,16 +69,27 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	if *add {
+		if err := w.addKnown(ctx, *name, &samples); err != nil {
+			return err
+		}
+	}
 	fitted, err := fit(samples.dabs)
 	if err != nil {
 		return err
 	}
-	matte, err := c.matteToFit(w, *name, *replace)
+	matte, err := c.matteToFit(w, *name, old)
 	if err != nil {
 		return err
 	}
+	if *replace {
+		matte.Dabs = nil
+	}
+	if old && keyedPick(&matte.Pick) {
+		c.notice("matte %q had ranges with keys: the fit holds for all frames and takes their place", matte.Name)
+	}
 	matte.Pick = study.ConstantPick(fitted.Pick, calm)
-	added, left := samples.addDabs(w.Study, matte, w.frame())
+	added, left := samples.addDabs(w.Study, matte)
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
 	}
@@ -85,7 +101,7 @@ func runFit(ctx context.Context, c *call) error {
 		LeftOut: leftOutReport{known(fitted.LeftOut[selection.HSL]), known(fitted.LeftOut[selection.LCh])},
 		Dabs:    added, Notes: append([]string{}, fitted.Notes...),
 	}
-	if len(samples.drop) > 0 {
+	if samples.bothKinds() {
 		sep, err := selection.Separate(samples.dabs, fitted.Pick)
 		if err != nil {
 			return err
@@ -96,10 +112,20 @@ func runFit(ctx context.Context, c *call) error {
 	return c.printJSON(report)
 }
 
+// keyedPick reports whether a range changes over time.
+func keyedPick(p *study.Pick) bool {
+	for i := range p.Limits {
+		if p.Limits[i].Keyed() {
+			return true
+		}
+	}
+	return false
+}
+
 // settingsToFit returns whether the pick that a fit makes is calm, and whose
 // settings say how it sees the picture: nil for a new matte.
-func (w opened) settingsToFit(name string, replace bool) (*study.Settings, bool, error) {
-	if !replace {
+func (w opened) settingsToFit(name string, old bool) (*study.Settings, bool, error) {
+	if !old {
 		return nil, true, nil
 	}
 	m, err := w.matte(name)
@@ -109,16 +135,11 @@ func (w opened) settingsToFit(name string, replace bool) (*study.Settings, bool,
 	return &m.Settings, m.Pick.Calm, nil
 }
 
-// matteToFit returns the matte that a fit is for: a new one, or with replace the
-// one of that name, whose dabs make way and whose masks and edge stay.
-func (c *call) matteToFit(w opened, name string, replace bool) (*study.Matte, error) {
-	if replace {
-		m, err := w.matte(name)
-		if err != nil {
-			return nil, err
-		}
-		m.Dabs = nil
-		return m, nil
+// matteToFit returns the matte that a fit is for: a new one, or the one
+// of that name, whose masks and edge stay.
+func (c *call) matteToFit(w opened, name string, old bool) (*study.Matte, error) {
+	if old {
+		return w.matte(name)
 	}
 	m := w.Study.AddMatte(name, selection.LCh)
 	if m.Name != name {

@@ -161,7 +161,7 @@ func runMask(ctx context.Context, c *call) error {
 // a frame that is missing.
 func (f *maskFlags) place(w opened) error {
 	if !isSet(f.set, "frame") {
-		f.frame = w.frame()
+		f.frame = w.Study.Clip.First
 	}
 	if first, last := w.Clip.First(), w.Clip.Last(); f.frame < first || f.frame > last {
 		return fmt.Errorf("batch: --frame is %d, want %d to %d", f.frame, first, last)

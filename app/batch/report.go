@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"halocline/app/study"
-	"halocline/colour"
 	"halocline/selection"
 )
 
@@ -43,6 +42,7 @@ func reportPick(p selection.Pick) pickReport {
 }
 
 type baseReport struct {
+	Input    string     `json:"input"` // the source's curve
 	Water    string     `json:"water,omitempty"`
 	Path     float64    `json:"pathMetres"`
 	Veil     [3]float64 `json:"veil"`  // linear light
@@ -54,7 +54,7 @@ type baseReport struct {
 
 func reportBase(s *study.Study, frame int) baseReport {
 	b := s.Base.At(frame)
-	return baseReport{s.Base.Water, b.Path, b.Veil, b.Gains, b.Exposure, b.Contrast, b.Pivot}
+	return baseReport{s.Base.Input.String(), s.Base.Water, b.Path, b.Veil, b.Gains, b.Exposure, b.Contrast, b.Pivot}
 }
 
 type separationReport struct {
@@ -103,13 +103,4 @@ func known(v float64) *float64 {
 		return nil
 	}
 	return &v
-}
-
-// encodedLight returns linear light as display-encoded values, for people who
-// read pixel values.
-func encodedLight(light [3]float64) (out [3]float64) {
-	for i, v := range light {
-		out[i] = colour.Encoded(v)
-	}
-	return out
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"slices"
 
 	"halocline/app/clip"
 	"halocline/app/render"
@@ -13,9 +14,14 @@ import (
 )
 
 // sampleFlags are those of a verb that reads samples.
-type sampleFlags struct{ keep, drop, model string }
+type sampleFlags struct {
+	set               *flag.FlagSet
+	keep, drop, model string
+	frame             *int
+}
 
 func (f *sampleFlags) add(to *flag.FlagSet) {
+	f.set, f.frame = to, frameFlag(to)
 	to.StringVar(&f.keep, "keep", "", "mask picture, white on what to keep: some discs of 12 pixels in different light")
 	to.StringVar(&f.drop, "drop", "", "mask picture, white on what to drop")
 	to.StringVar(&f.model, "model", "auto", "auto, hsl or lch")
@@ -35,6 +41,7 @@ func (f sampleFlags) fitter() (func([]selection.Dab) (selection.Fitted, error), 
 
 // masks are the samples that --keep and --drop give, and their colours.
 type masks struct {
+	frame      int // whose
 	keep, drop []render.Area
 	dabs       []selection.Dab
 }
@@ -46,7 +53,10 @@ func (w opened) samples(ctx context.Context, f sampleFlags, settings *study.Sett
 	if f.keep == "" {
 		return m, misuse("found no --keep MASK, want a picture that is white on what to keep")
 	}
-	picture, err := w.Renderer.Picked(ctx, render.Request{Study: w.Study, Settings: settings, Frame: w.frame()})
+	if m.frame, err = w.frameOf(f.set, f.frame); err != nil {
+		return m, err
+	}
+	picture, err := w.Renderer.Picked(ctx, render.Request{Study: w.Study, Settings: settings, Frame: m.frame})
 	if err != nil {
 		return m, err
 	}
@@ -78,9 +88,28 @@ func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([
 	return areas, nil
 }
 
+// addKnown adds what the dabs that a matte has hold, each on its own frame.
+func (w opened) addKnown(ctx context.Context, name string, m *masks) error {
+	matte, err := w.matte(name)
+	if err != nil {
+		return err
+	}
+	known, err := w.Renderer.DabSamples(ctx, w.Study, matte)
+	m.dabs = append(known, m.dabs...)
+	return err
+}
+
+// bothKinds reports whether there is something to keep and something to drop.
+func (m masks) bothKinds() bool {
+	has := func(keep bool) bool {
+		return slices.ContainsFunc(m.dabs, func(d selection.Dab) bool { return d.Keep == keep })
+	}
+	return has(true) && has(false)
+}
+
 // addDabs gives the matte a dab for every area that is a disc, as a person would
 // have set it; others stay in their mask picture.
-func (m masks) addDabs(s *study.Study, to *study.Matte, frame int) (added, left int) {
+func (m masks) addDabs(s *study.Study, to *study.Matte) (added, left int) {
 	for _, group := range []struct {
 		kind  study.Kind
 		areas []render.Area
@@ -90,7 +119,7 @@ func (m masks) addDabs(s *study.Study, to *study.Matte, frame int) (added, left 
 				left++
 				continue
 			}
-			s.AddDab(to, study.Dab{Frame: frame, X: a.X, Y: a.Y, Radius: a.Radius, Kind: group.kind})
+			s.AddDab(to, study.Dab{Frame: m.frame, X: a.X, Y: a.Y, Radius: a.Radius, Kind: group.kind})
 			added++
 		}
 	}

@@ -8,9 +8,9 @@ import (
 )
 
 var separateVerb = verb{
-	name: "separate", usage: "PICTURE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME]",
+	name: "separate", usage: "PICTURE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME] [--frame N]",
 	about: "Say how far colour alone can part what the two masks show, by channel, by three ranges, and by the best plane in CIELAB. " +
-		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Of a sequence it is the first frame. Nothing is written.",
+		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Of a clip it is the first frame, or --frame's. Nothing is written.",
 	examples: []string{"halocline-batch separate transect.png --keep skin.keep.png --drop skin.drop.png"},
 	run:      runSeparate,
 }
@@ -49,7 +49,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	}
 	var pick selection.Pick
 	if settings != nil {
-		pick = settings.Pick.At(w.frame())
+		pick = settings.Pick.At(samples.frame)
 	} else {
 		fitted, err := fit(samples.dabs)
 		if err != nil {

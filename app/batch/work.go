@@ -14,6 +14,7 @@ import (
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/work"
+	"halocline/mask"
 )
 
 // opened is what a verb works on.
@@ -55,8 +56,37 @@ func openStudy(ctx context.Context, path string) (opened, error) {
 	return opened{w}, err
 }
 
-// frame returns the number of the frame that a verb without --frame is about.
-func (w opened) frame() int { return w.Study.Clip.First }
+// frameFlag names the frame that a verb is about.
+func frameFlag(f *flag.FlagSet) *int {
+	return f.Int("frame", 0, "the frame that is meant, by the source's number; the first without it")
+}
+
+// keyFlag makes what is set a key.
+func keyFlag(f *flag.FlagSet) *bool {
+	return f.Bool("key", false, "make what is given a key at --frame, between which values travel; a value that has keys gets one anyway")
+}
+
+// keyAt gives settings a key at a frame, where they have none yet of any, so that
+// setting them makes or changes a key.
+func keyAt(frame int, all ...*study.Number) {
+	for _, n := range all {
+		if !n.Keyed() {
+			n.SetKey(frame, n.Value, mask.Straight)
+		}
+	}
+}
+
+// frameOf returns the frame that frameFlag means. One that the clip lacks is an
+// error.
+func (w opened) frameOf(f *flag.FlagSet, given *int) (int, error) {
+	if !isSet(f, "frame") {
+		return w.Study.Clip.First, nil
+	}
+	if !w.Clip.Has(*given) {
+		return 0, fmt.Errorf("batch: %s has no frame %d of --frame, want one of %s", w.Clip.Name(), *given, clip.SpansText(w.Clip.Spans()))
+	}
+	return *given, nil
+}
 
 // save writes the study to out, or where it came from, or beside its picture; of
 // a sequence beside its frames, under the name that they share. A file that it did

@@ -5,13 +5,14 @@ import "halocline/colour"
 // Base is the light and water correction of the whole frame, before any pick,
 // over time. colour.Base says what each number does.
 type Base struct {
-	Gain     [3]Number // factors on red, green, blue
-	Veil     [3]Number // the water's own light: linear red, green, blue
-	Water    string    // name of a colour.WaterType, "" for no water
-	Path     Number    // metres of water between camera and thing
-	Exposure Number    // in stops
-	Contrast Number    // exponent about Pivot
-	Pivot    Number    // linear light that contrast leaves alone
+	Input    colour.Transfer // the source's curve
+	Gain     [3]Number       // factors on red, green, blue
+	Veil     [3]Number       // the water's own light: linear red, green, blue
+	Water    string          // name of a colour.WaterType, "" for no water
+	Path     Number          // metres of water between camera and thing
+	Exposure Number          // in stops
+	Contrast Number          // exponent about Pivot
+	Pivot    Number          // linear light that contrast leaves alone
 }
 
 // NewBase returns the base that changes nothing.
@@ -36,6 +37,7 @@ func (b *Base) Settings() []Setting {
 // light; a valid study has none.
 func (b *Base) At(frame int) colour.Base {
 	at := colour.Base{
+		Input: b.Input,
 		Gains: at3(&b.Gain, frame), Veil: at3(&b.Veil, frame), Path: b.Path.At(frame),
 		Exposure: b.Exposure.At(frame), Contrast: b.Contrast.At(frame), Pivot: b.Pivot.At(frame),
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -68,6 +69,7 @@ func (c *Clip) fields(f *form) {
 }
 
 func (b *Base) fields(f *form) {
+	choice(f, "input", &b.Input, colour.ParseTransfer, strings.Join(colour.TransferNames(), ", "), false)
 	may(f, "water", &b.Water, "")
 	settingFields(f, b.Settings())
 }

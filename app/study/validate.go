@@ -39,6 +39,7 @@ func (s *Study) check() error {
 	v := &validator{ids: map[int]bool{}, next: s.Next}
 	v.in("clip", func() { v.clip(&s.Clip) })
 	v.in("base", func() {
+		v.input(s.Base.Input)
 		v.water(s.Base.Water)
 		v.settings(s.Base.Settings())
 	})
@@ -155,6 +156,13 @@ func (v *validator) footage(f Footage) {
 	digits := strings.Trim(f.SHA256, "0123456789abcdef") == ""
 	if f.SHA256 != "" && (!digits || len(f.SHA256) != 64) {
 		v.fail("sha256 is %q, want 64 hexadecimal digits in lower case", f.SHA256)
+	}
+}
+
+// input demands a known curve.
+func (v *validator) input(t colour.Transfer) {
+	if _, err := colour.ParseTransfer(t.String()); err != nil {
+		v.fail("input is %v, want one of %s", t, strings.Join(colour.TransferNames(), ", "))
 	}
 }
 

@@ -47,6 +47,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Frame before", key: fyne.KeyComma, enabled: w.several, run: func() { w.stepFrame(-1) }},
 		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(-1 << 30) }},
 		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(1 << 30) }},
+		{menu: "Frame", label: "Frame rate…", enabled: w.hasRate, run: w.askRate},
 		{menu: "Frame", label: "Base as it came", enabled: open, run: w.clearBase, group: true},
 
 		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.newMatte},

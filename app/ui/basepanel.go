@@ -26,6 +26,7 @@ type basePanel struct {
 	light       map[string]*look.ValueRow
 	beyond      *look.Switch
 	share       *look.Label
+	input       *look.Select
 	lastWater   string // to switch on again
 	all         fyne.CanvasObject
 }
@@ -54,6 +55,7 @@ func newBasePanel(w *window) *basePanel {
 		Label: "Path length", Unit: "m", Hint: "Metres of water between the camera and the thing", Min: 0, Max: 1000, Low: 0, High: 10, Step: 0.1, Decimals: 1,
 	}, labelWidth, func(v float64, phase look.Phase) { p.set("path", "Path length", v, phase) })
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
+	p.input = look.NewSelect(curveLabels, "How the source's values hold light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
 	p.parade = newParade()
 	p.meets = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	means := container.New(layout.NewGridLayout(3))
@@ -73,7 +75,7 @@ func newBasePanel(w *window) *basePanel {
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Water type", look.Style{Size: look.SmallSize, Colour: look.Text}),
 			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),
 		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
-		look.NewTightLabel("Light", heading))
+		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
 	for _, c := range lightControls {
 		s := settingOf(new(study.Base).Settings(), c.name)
 		row := look.NewValueRow(look.Spec{
@@ -98,6 +100,16 @@ func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
 		if name == "path" && s.Base.Water == "" {
 			s.Base.Water = p.lastWater
 		}
+		return nil
+	})
+}
+
+// curveLabels are the source's curves by name, in their order.
+var curveLabels = []string{"sRGB", "BT.709", "HLG", "ACEScct"}
+
+func (p *basePanel) setInput(t colour.Transfer) {
+	p.w.bench.edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
+		s.Base.Input = t
 		return nil
 	})
 }
@@ -143,6 +155,7 @@ func (p *basePanel) display() {
 			p.kind.Set(i)
 		}
 	}
+	p.input.Set(int(s.Base.Input))
 	p.path.Set(s.Base.Path.At(b.frame))
 	for name, row := range p.light {
 		row.Set(settingOf(s.Base.Settings(), name).Track.At(b.frame))

@@ -12,7 +12,6 @@ import (
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/app/work"
-	"halocline/colour"
 )
 
 // A baseTool samples a grey thing or open water where the frame is pressed.
@@ -113,14 +112,14 @@ const farFromGrey = 8
 // greySpot is where the grey was sampled that the base is balanced by; nil for
 // nowhere known. waterSpot likewise.
 func (w *window) greySpot() *spot {
-	if s := w.bench.grey; s != nil && w.bench.study().Base.At(w.bench.frame).Gains == s.took {
+	if s := w.bench.grey; s != nil && w.bench.baseNow().Gains == s.took {
 		return s
 	}
 	return nil
 }
 
 func (w *window) waterSpot() *spot {
-	if s := w.bench.water; s != nil && w.bench.study().Base.At(w.bench.frame).Veil == s.took {
+	if s := w.bench.water; s != nil && w.bench.baseNow().Veil == s.took {
 		return s
 	}
 	return nil
@@ -132,7 +131,7 @@ func (w *window) takeBase(at spot) {
 	if src == nil {
 		return
 	}
-	light, n := colour.Sample(src, at.x, at.y, at.radius)
+	light, n := w.bench.baseNow().Sample(src, at.x, at.y, at.radius)
 	if n == 0 {
 		w.report(problem{what: "Nothing sampled", todo: "Press on the picture.", err: errors.New("the place lies outside the frame")})
 		return
@@ -170,7 +169,7 @@ func (w *window) takeWater(at spot, light [3]float64) {
 		at.took = w.bench.study().Base.At(frame).Veil
 		w.bench.set(func() { w.bench.water, w.bench.press = &at, pressGrey })
 		if grey != nil { // what is grey depends on the water
-			if light, n := colour.Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
+			if light, n := w.bench.baseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
 				w.takeGrey(*grey, light)
 			}
 		}

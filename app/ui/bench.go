@@ -120,6 +120,9 @@ func (b *bench) mask() *study.Mask {
 	return nil
 }
 
+// baseNow is the base on the frame that is looked at.
+func (b *bench) baseNow() colour.Base { return b.study().Base.At(b.frame) }
+
 // dragging reports whether a step is in the making.
 func (b *bench) dragging() bool { return b.drag != nil }
 

@@ -64,15 +64,20 @@ func buttons(left fyne.CanvasObject, all ...fyne.CanvasObject) fyne.CanvasObject
 
 // askName asks for a name. take says what is wrong with it, or uses it.
 func (w *window) askName(title, old string, take func(string) error) {
+	w.askText(title, "", "Rename", "name", old, take)
+}
+
+// askText asks for a line of text, what, which a button of the label takes.
+func (w *window) askText(title, about, label, what, old string, take func(string) error) {
 	wrong := look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Warn})
 	var s *sheet
-	ok := look.NewButton("Rename", nil)
-	entry := look.NewEntry("name", "", nil)
+	ok := look.NewButton(label, nil)
+	entry := look.NewEntry(what, "", nil)
 	entry.Set(old)
 	commit := func() {
 		name := strings.TrimSpace(entry.Now())
 		if name == "" {
-			wrong.SetText("a name is wanted")
+			wrong.SetText("a " + what + " is wanted")
 			return
 		}
 		if err := take(name); err != nil {
@@ -85,7 +90,7 @@ func (w *window) askName(title, old string, take func(string) error) {
 	ok.OnTapped(commit)
 	entry.OnSubmitted(commit)
 	cancel := look.NewButton("Cancel", func() { s.close() })
-	s = w.openSheet(title, "", look.VBox(6, entry, wrong), fyne.NewSize(420, 190), buttons(nil, cancel, ok), entry.Focusable())
+	s = w.openSheet(title, about, look.VBox(6, entry, wrong), fyne.NewSize(420, 190), buttons(nil, cancel, ok), entry.Focusable())
 }
 
 // choice is one way to answer a question.

@@ -14,7 +14,7 @@ const (
 )
 
 // SetOpenWater takes a base's veil from open water's linear light, as
-// colour.Sample gives it. A base without a type of water gets StartWater, and
+// Base.Sample gives it. A base without a type of water gets StartWater, and
 // one whose path is 0 gets StartPath; it reports which of the two it took.
 func SetOpenWater(base *study.Base, frame int, light [3]float64) (tookType, tookPath bool) {
 	for i, v := range Readable(colour.VeilFrom(light)) {
@@ -30,7 +30,7 @@ func SetOpenWater(base *study.Base, frame int, light [3]float64) (tookType, took
 }
 
 // SetGrey sets a base's gains so that what had this linear light, as
-// colour.Sample gives it, becomes grey. They depend on the water: sample that
+// Base.Sample gives it, becomes grey. They depend on the water: sample that
 // first. Light that cannot become grey is an error.
 func SetGrey(base *study.Base, frame int, light [3]float64) error {
 	balanced, err := base.At(frame).PickGrey(light)

@@ -77,13 +77,19 @@ func TestASequencesStudyIsOpenedAgain(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []int{2, 3, 4, 6, 7}, again.Clip.Frames())
 	assert.Equal(t, 3, again.Study.Clip.First)
-	assert.Contains(t, again.Notices, "dive.2.png to dive.07.png: There are 5 frames from 2 now; the study was made of 3 frames from 3.")
+	assert.Contains(t, again.Notices, "dive.2.png to dive.07.png: It has 5 frames from 2 now; the study was made of 3 frames from 3.")
 
 	for _, gone := range []string{"dive.07.png", "dive.2.png", "dive.4.png"} {
 		require.NoError(t, os.Remove(filepath.Join(folder, gone)))
 	}
-	_, err = Open(t.Context(), path)
-	require.EqualError(t, err, "work: footage "+filepath.Join(folder, "dive.3.png")+" has 2 frames from 3 without 4-5, want 3 frames from 3 as in the study")
+	again, err = Open(t.Context(), path) // one is lost: the others can still be worked on
+	require.NoError(t, err)
+	assert.Equal(t, []int{3, 6}, again.Clip.Frames())
+	assert.Equal(t, 3, again.Study.Clip.Count, "the study stays")
+	assert.Equal(t, []string{"dive.3.png to dive.6.png: The sequence runs from 3 to 6 and lacks frames 4-5.",
+		"dive.3.png to dive.6.png: It has 2 frames from 3 now; the study was made of 3 frames from 3."}, again.Notices)
+	_, err = again.Renderer.Source(t.Context(), again.Study, 4)
+	require.ErrorIs(t, err, clip.ErrNoFrame)
 
 	picture(t, folder, "dive.4.png", 40)
 	picture(t, folder, "dive.3.png", 99)

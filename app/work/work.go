@@ -55,9 +55,8 @@ func OpenStudy(ctx context.Context, path string) (*Work, error) {
 // FromStudy opens the footage of a study that is in memory: recovered work, or
 // one whose footage has been found elsewhere. path is the study's file, "" for
 // none. Footage that is missing or has changed is a *study.FootageError; of a
-// sequence that is said of the first file alone. One that lacks frames of the
-// study is an error too; frames that have come since are there, and a notice says
-// so.
+// sequence that is said of the first file alone. Where frames
+// of the study are missing now, or some have come since, a notice says so.
 func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) {
 	if err := s.Clip.CheckFootage(ctx); err != nil {
 		return nil, err
@@ -70,16 +69,12 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 	if err != nil {
 		return nil, err
 	}
-	if !footage.Has(s.Clip.First) || footage.Count() < s.Clip.Count {
-		found := frames(footage.First(), footage.Count())
-		if gaps := footage.Missing(); len(gaps) > 0 {
-			found += fmt.Sprintf(" without %s", clip.SpansText(gaps))
-		}
-		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, found, frames(s.Clip.First, s.Clip.Count))
+	if !footage.Has(s.Clip.First) || !footage.IsSequence() && footage.Count() < s.Clip.Count {
+		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	w := join(s, path, footage)
-	if footage.Count() > s.Clip.Count {
-		w.notice("There are %s now; the study was made of %s.", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
+	if footage.Count() != s.Clip.Count {
+		w.notice("It has %s now; the study was made of %s.", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	return w, nil
 }
