@@ -25,7 +25,7 @@ type parade struct {
 
 const (
 	paradeAxis   = 28 // left of the plots, for the scale
-	paradeHeight = 92
+	paradeHeight = 80
 	paradeGap    = 8
 )
 
