@@ -6,15 +6,15 @@ import "math"
 type figure struct {
 	shapes []shape
 	bones  skeleton
-	all    []int
-	dense  []int // the solids that cast shadow on the others
-	touch  vec   // where the hand presses the tape onto the sand
+	balls  []ball // of all
+	dense  []ball // of the solids that cast shadow on the others
+	touch  vec    // where the hand presses the tape onto the sand
 }
 
 // figureAt builds the figure t seconds after the beginning.
 func (s *scene) figureAt(t float64) *figure {
 	p := &s.pose
-	f := &figure{bones: p.at(t)}
+	f := &figure{bones: p.at(t, &s.course)}
 	f.addTrunk(p.size)
 	for i, side := range [2]float64{1, -1} {
 		f.addArm(i, p.size)
@@ -25,10 +25,11 @@ func (s *scene) figureAt(t float64) *figure {
 	f.addMask(p.size)
 	f.addReel(s)
 	for i := range f.shapes {
-		f.shapes[i].grain = float64(i) * 7.31
-		f.all = append(f.all, i)
-		if f.shapes[i].bound > 0.11 {
-			f.dense = append(f.dense, i)
+		s := &f.shapes[i]
+		s.grain = float64(i) * 7.31
+		f.balls = append(f.balls, ball{s.middle, s.bound, s.blend, i})
+		if s.bound > 0.11 {
+			f.dense = append(f.dense, f.balls[i])
 		}
 	}
 	return f

@@ -60,14 +60,15 @@ func (c *camera) project(p vec) (x, y, depth float64) {
 }
 
 // cameraAtTime drifts as a swimmer's hands do: slowly, along with the
-// volunteer, never quite level.
+// volunteer, falling behind, never quite level.
 func (s *scene) cameraAtTime(t float64) camera {
 	wave := func(period, phase float64) float64 { return math.Sin(2*math.Pi*t/period + phase) }
 	own := 6 * unit(s.seed)
-	at := s.cameraAt.add(vec{
+	c, u := &s.course, s.course.along(t)
+	at := s.cameraAt.add(vec{0, c.rise * u, -c.back * u}).add(vec{
 		s.side*0.35*s.pose.speed*t + 0.014*(wave(4.1, own)-math.Sin(own)),
 		0.01 * wave(3.3, own+1),
 		0.012 * wave(5.2, own+2),
 	})
-	return newCamera(at, s.pitch+0.006*wave(3.7, own+3), 0.007*wave(4.6, own+4), 0.02*wave(6.1, own), s.w, s.h)
+	return newCamera(at, s.pitch+0.006*wave(3.7, own+3), 0.007*wave(4.6, own+4)+c.pan*u, 0.02*wave(6.1, own), s.w, s.h)
 }

@@ -10,7 +10,9 @@
 // bits. All of it is fixed by a seed and a frame's number; no frame needs another.
 //
 //	seed      skin, sand, depth, water, pose, clothes, leaves, noise
-//	frame     from 1, 25 a second; the volunteer swims, the net of light runs
+//	frame     from 1, 25 a second, 72 to a shot: the volunteer swims, turns about
+//	          and reaches on, the camera drifts and falls behind, the swell
+//	          deepens the water, the net of light runs
 //	truth     the share of a pixel's area, after the blur of lens and motion
 //
 // Haze takes the sand from its matte only where it hides it: as the

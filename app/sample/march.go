@@ -8,12 +8,12 @@ const tile = 16
 
 // A tileView is what of the figure a square of the picture can see.
 type tileView struct {
-	list      []int
+	list      []ball
 	near, far float64
 }
 
 // viewOf lists the solids that rays through the square at (x0, y0) may meet.
-func (f *moment) viewOf(g *figure, cam *camera, x0, y0 int, list []int) tileView {
+func (f *moment) viewOf(g *figure, cam *camera, x0, y0 int, list []ball) tileView {
 	mid := cam.ray(float64(x0)+tile/2, float64(y0)+tile/2)
 	spread := (0.72*tile + 1) / cam.focal
 	v := tileView{list: list[:0], near: math.Inf(1)}
@@ -30,7 +30,7 @@ func (f *moment) viewOf(g *figure, cam *camera, x0, y0 int, list []int) tileView
 		if gap > r+s.blend+0.01+spread*(along+s.bound) {
 			continue
 		}
-		v.list = append(v.list, i)
+		v.list = append(v.list, g.balls[i])
 		v.near = min(v.near, along-s.bound-s.blend)
 		v.far = max(v.far, along+s.bound+s.blend)
 	}
@@ -86,7 +86,7 @@ var jitter = [instants][2]float64{{0.1, 0.5}, {0.7, 0.1}, {0.5, 0.9}, {0.3, 0.3}
 // swimmer draws the volunteer onto rows [y0,y1) of l: the mean of the
 // instants.
 func (f *moment) swimmer(l *layer, y0, y1 int) {
-	var list []int
+	var list []ball
 	for ty := y0 / tile * tile; ty < y1; ty += tile {
 		for tx := 0; tx < l.w; tx += tile {
 			for k := range f.figures {

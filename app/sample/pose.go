@@ -61,25 +61,37 @@ type skeleton struct {
 }
 
 // at returns the joints t seconds after the beginning.
-func (p *pose) at(t float64) skeleton {
+func (p *pose) at(t float64, c *course) skeleton {
 	var k skeleton
-	sy, cy := math.Sincos(p.yaw)
-	k.ahead = vec{p.side * cy, -0.06 + 0.02*math.Sin(1.3*t), sy}.unit()
+	u := c.along(t)
+	straight := p.heading(p.yaw, 0, t)
+	k.ahead = p.heading(p.yaw+c.turn*u, c.dip*u, t)
 	k.aside = vec{0, 1, 0}.cross(k.ahead).mul(p.side).unit()
 	k.up = k.ahead.cross(k.aside).mul(p.side).unit()
-	k.up = k.up.along(k.aside, p.rollOfBody+0.04*math.Sin(2*math.Pi*p.beat*t+p.beatPhase)).unit()
+	k.up = k.up.along(k.aside, p.rollOfBody+c.roll*u+0.04*math.Sin(2*math.Pi*p.beat*t+p.beatPhase)).unit()
 	k.aside = k.up.cross(k.ahead).mul(p.side).unit()
 
 	bob := 0.012 * math.Sin(2*math.Pi*0.4*t+p.beatPhase)
 	k.pelvis = vec{p.side * (p.from + p.speed*t), p.height + bob, p.away}
-	k.chest = k.go3(k.pelvis, 0.40, 0.02, 0, p.size)
+	k.pelvis = k.pelvis.along(straight.sub(k.ahead), trunk*p.size) // the body turns about the chest
+	k.chest = k.go3(k.pelvis, trunk, 0.02, 0, p.size)
 	k.neck = k.go3(k.chest, 0.18, 0.035, 0, p.size)
-	p.setHead(&k, t)
+	p.setHead(&k, t, c)
 	for i, s := range [2]float64{1, -1} {
-		p.setArm(&k, i, s, t)
+		p.setArm(&k, i, s, t, c)
 		p.setLeg(&k, i, s, t)
 	}
 	return k
+}
+
+// trunk is how far the chest lies before the pelvis, in sizes.
+const trunk = 0.40
+
+// heading returns which way the trunk points, turned from the picture's plane by
+// yaw radians.
+func (p *pose) heading(yaw, dip, t float64) vec {
+	sy, cy := math.Sincos(yaw)
+	return vec{p.side * cy, -0.06 + dip + 0.02*math.Sin(1.3*t), sy}.unit()
 }
 
 // go3 steps from a along the trunk's axes.
@@ -87,12 +99,12 @@ func (k *skeleton) go3(a vec, ahead, up, aside, size float64) vec {
 	return a.along(k.ahead, ahead*size).along(k.up, up*size).along(k.aside, aside*size)
 }
 
-func (p *pose) setHead(k *skeleton, t float64) {
+func (p *pose) setHead(k *skeleton, t float64, c *course) {
 	lift := 0.72 + p.nod + 0.05*math.Sin(0.9*t+p.beatPhase)
-	s, c := math.Sincos(lift)
-	k.crown = k.ahead.mul(c).along(k.up, s).unit()
-	front := k.ahead.mul(s).along(k.up, -c)
-	ts, tc := math.Sincos(p.turnOfHead)
+	sl, cl := math.Sincos(lift)
+	k.crown = k.ahead.mul(cl).along(k.up, sl).unit()
+	front := k.ahead.mul(sl).along(k.up, -cl)
+	ts, tc := math.Sincos(p.turnOfHead + c.look*c.along(t))
 	k.face = front.mul(tc).along(k.aside, ts).unit()
 	k.ear = k.crown.cross(k.face).mul(p.side).unit()
 	k.head = k.neck.along(k.ahead, 0.075*p.size).along(k.crown, 0.095*p.size)
@@ -100,13 +112,13 @@ func (p *pose) setHead(k *skeleton, t float64) {
 
 // setArm bends the arm so that the hand reaches its place: one holds the reel,
 // the other presses the tape down.
-func (p *pose) setArm(k *skeleton, i int, s, t float64) {
+func (p *pose) setArm(k *skeleton, i int, s, t float64, c *course) {
 	const upper, fore, palm = 0.30, 0.27, 0.09
 	k.shoulder[i] = k.go3(k.chest, 0.1, 0.0, 0.17*s, p.size)
 	sway := p.stroke * math.Sin(2*math.Pi*p.strokePerSec*t+1.9*float64(i))
-	want := k.go3(k.shoulder[i], p.reachFar.X+sway, p.reachFar.Y+0.5*sway, p.reachFar.Z*s, p.size)
+	want := k.go3(k.shoulder[i], p.reachFar.X+sway, p.reachFar.Y+0.5*sway+c.lift*c.along(t), p.reachFar.Z*s, p.size)
 	if i == 0 {
-		x := k.shoulder[i].X + p.side*(p.reachNear+sway)
+		x := k.shoulder[i].X + p.side*(p.reachNear+sway+c.reach*c.amid(t))
 		want = vec{x, 0.075 + 0.3*max(0, sway), p.tape.at(x)}
 	}
 	pole := k.up.mul(-0.25).along(k.aside, 0.8*s).along(k.ahead, -0.35)

@@ -33,7 +33,9 @@ type Frame struct {
 type moment struct {
 	*scene
 	t       float64 // seconds since frame 1
-	cam     camera  // in the middle of the exposure
+	water   water   // under the swell of this moment
+	lights  *lights
+	cam     camera // in the middle of the exposure
 	net     *net
 	shade   *groundShade
 	touch   vec // where the tape meets the sand
@@ -53,17 +55,35 @@ const (
 // (0 = one for each processor), and no frame needs another. It fails if the
 // frame is below 1, the size outside [64,8192], or ctx ends.
 func Render(ctx context.Context, seed, frame, w, h, workers int) (*Frame, error) {
-	switch {
-	case frame < 1:
-		return nil, fmt.Errorf("sample: frame %d, want 1 or more", frame)
-	case w < minSide || h < minSide || w > maxSide || h > maxSide:
+	s, err := NewShot(ctx, seed, w, h)
+	if err != nil {
+		return nil, err
+	}
+	return s.Frame(ctx, frame, workers)
+}
+
+// A Shot is the scene of a seed at one size, whose frames can be had in any
+// order and several at once.
+type Shot struct{ scene *scene }
+
+// NewShot sets the scene and its camera up. It fails as Render does.
+func NewShot(ctx context.Context, seed, w, h int) (*Shot, error) {
+	if w < minSide || h < minSide || w > maxSide || h > maxSide {
 		return nil, fmt.Errorf("sample: size %d x %d, want each side from %d to %d", w, h, minSide, maxSide)
 	}
 	s, err := newScene(ctx, seed, w, h)
 	if err != nil {
 		return nil, err
 	}
-	f := s.moment(frame)
+	return &Shot{s}, nil
+}
+
+// Frame returns a frame of the shot, the same that Render does.
+func (s *Shot) Frame(ctx context.Context, frame, workers int) (*Frame, error) {
+	if frame < 1 {
+		return nil, fmt.Errorf("sample: frame %d, want 1 or more", frame)
+	}
+	f := s.scene.moment(frame)
 	l, err := f.develop(ctx, workers)
 	if err != nil {
 		return nil, err
@@ -86,7 +106,11 @@ func Render(ctx context.Context, seed, frame, w, h, workers int) (*Frame, error)
 // moment returns the scene at a frame.
 func (s *scene) moment(frame int) *moment {
 	t := float64(frame-1) / FPS
-	f := &moment{scene: s, t: t, cam: s.cameraAtTime(t)}
+	f := &moment{scene: s, t: t, cam: s.cameraAtTime(t), water: s.water, lights: s.lights}
+	if u := s.course.along(t); u > 0 {
+		f.water.depth += s.course.swell * u
+		f.lights = newLights(f.water, s.things)
+	}
 	f.net = newNet(s.seed, t)
 	for i := range f.figures {
 		// The shutter is open for half of the frame's time.

@@ -15,11 +15,13 @@ type water struct {
 }
 
 // A scene is everything that a seed decides; it does not change with time.
+// Where a moment's water differs, the moment says so.
 type scene struct {
 	seed   uint32
 	w, h   int
-	water  water
+	water  water // in frame 1, as are lights
 	lights *lights
+	things [materials]spectrum
 
 	sun       vec     // towards the sun as it stands under water
 	sunlight  float64 // strength of the sun and of the rest of the daylight
@@ -34,6 +36,7 @@ type scene struct {
 	pitch    float64
 	side     float64 // 1: the swimmer heads right, -1: left
 	pose     pose
+	course   course
 	bed      bed
 	meadow   []blade
 	slate    slab
@@ -77,13 +80,15 @@ func stage(seed, w, h int, stain tint) *scene {
 	d := newDraw(seed, 0x48414C4F)
 	s := &scene{seed: uint32(seed) * 2654435761, w: w, h: h}
 	s.water = newWater(d)
-	s.lights = newLights(s.water, reflectances(d, &s.water, stain))
+	s.things = reflectances(d, &s.water, stain)
+	s.lights = newLights(s.water, s.things)
 	s.side = d.sign()
 	s.sun = vec{d.sign() * d.between(0.4, 0.55), 1, d.between(-0.36, -0.24)}.unit()
 	s.sunlight, s.daylight = d.between(0.66, 0.74), d.between(0.45, 0.49)
 	s.sparkle = d.between(0.6, 0.75)
 	s.cameraAt = vec{0, d.between(0.84, 1.06), 0}
 	s.pitch = d.between(0.13, 0.18)
+	s.course = newCourse(seed)
 	s.pose = newPose(d, s.side, s.nearEdge()+0.5)
 	s.bed = newBed(d)
 	s.slate = newSlab(d, s)

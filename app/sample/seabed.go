@@ -36,10 +36,29 @@ func (b *bed) relief(x, z, blur float64) float64 {
 	strength := 0.9 + 0.4*noise(b.seed+2, 0.7*x, 0.7*z)
 	cross := math.Sin(2*math.Pi*(x*b.sin-z*b.cos)/(1.9*b.wavelength) + 2.2*warp)
 	h := b.height * strength * (crest + b.crossed*cross) * (1 - smoothstep(0.25, 0.9, blur/b.wavelength))
-	h += 0.02 * noise(b.seed+3, 1.3*x, 1.3*z)
-	h += 0.0026 * noise(b.seed+4, 17*x, 17*z) * (1 - smoothstep(0.2, 0.8, blur*17))
-	h += 0.0011 * noise(b.seed+5, 47*x, 47*z) * (1 - smoothstep(0.2, 0.8, blur*47))
+	h += b.lumps(x, z)
+	if left := 1 - smoothstep(0.2, 0.8, blur*17); left > 0 {
+		h += 0.0026 * noise(b.seed+4, 17*x, 17*z) * left
+	}
+	if left := 1 - smoothstep(0.2, 0.8, blur*47); left > 0 {
+		h += 0.0011 * noise(b.seed+5, 47*x, 47*z) * left
+	}
 	return h
+}
+
+// lumps is the part of the relief that is wider than ripples.
+func (b *bed) lumps(x, z float64) float64 { return 0.02 * noise(b.seed+3, 1.3*x, 1.3*z) }
+
+// A lie is how a spot lies: its height above the lumps, in metres, and which way
+// it faces.
+type lie struct {
+	above  float64
+	normal vec
+}
+
+func (b *bed) lieOf(s spotOnBed) lie {
+	h := b.relief(s.p.X, s.p.Z, s.deep)
+	return lie{above: h - b.lumps(s.p.X, s.p.Z), normal: b.normal(s, h)}
 }
 
 // A spotOnBed is a point of the sand as the camera meets it.
@@ -69,12 +88,13 @@ func (f *moment) bedAt(ray vec) (s spotOnBed, ok bool) {
 
 // ground returns what the camera sees of the sand at s.
 func (f *moment) ground(s spotOnBed, ray vec) sampleOf {
-	n := f.bed.normal(s)
-	direct, sky := f.groundLight(s.p, n)
-	sky *= f.bed.hollow(s)
-	direct *= 0.6 + 0.4*f.bed.hollow(s)
+	lies := f.bed.lieOf(s)
+	direct, sky := f.groundLight(s.p, lies.normal)
+	open := f.bed.hollow(lies)
+	sky *= open
+	direct *= 0.6 + 0.4*open
 	light := f.lights.under(sand, s.reach, direct, sky).mul(f.bed.tone(s))
-	if part := f.bed.litterAt(s); part > 0 {
+	if part := f.bed.litterAt(s, lies); part > 0 {
 		light = light.mix(f.lights.under(litter, s.reach, direct, sky), part)
 	}
 	light = f.withTape(light, s, f.cam.at.along(ray, -f.cam.at.Y/ray.Y), direct, sky)
@@ -87,15 +107,13 @@ func (f *moment) ground(s spotOnBed, ray vec) sampleOf {
 
 // hollow returns how much light reaches the sand between the ripples: 1 on a
 // level, more on a crest, less in a trough, where dark grains gather too.
-func (b *bed) hollow(s spotOnBed) float64 {
-	x, z := s.p.X, s.p.Z
-	h := b.relief(x, z, s.deep) - 0.02*noise(b.seed+3, 1.3*x, 1.3*z)
-	return lerp(0.6, 1.22, smoothstep(-0.2*b.height, 0.95*b.height, h))
+func (b *bed) hollow(l lie) float64 {
+	return lerp(0.6, 1.22, smoothstep(-0.2*b.height, 0.95*b.height, l.above))
 }
 
-func (b *bed) normal(s spotOnBed) vec {
+// normal returns which way the sand faces at s, h high.
+func (b *bed) normal(s spotOnBed, h float64) vec {
 	e := max(0.004, 0.5*s.deep)
-	h := b.relief(s.p.X, s.p.Z, s.deep)
 	hx := b.relief(s.p.X+e, s.p.Z, s.deep)
 	hz := b.relief(s.p.X, s.p.Z+e, s.deep)
 	return vec{(h - hx) / e, 1, (h - hz) / e}.unit()
@@ -137,13 +155,13 @@ func evened(s spotOnBed, perMetre float64) float64 {
 }
 
 // litterAt returns the share of dark litter: in troughs, in some places.
-func (b *bed) litterAt(s spotOnBed) float64 {
+func (b *bed) litterAt(s spotOnBed, l lie) float64 {
 	x, z := s.p.X, s.p.Z
 	where := cloud(b.seed+21, 0.75*x, 0.75*z, 2) - b.litterEdge + 0.35
 	if where <= 0 {
 		return 0
 	}
-	trough := 1 - smoothstep(-0.001, 0.5*b.height, b.relief(x, z, s.deep)-0.02*noise(b.seed+3, 1.3*x, 1.3*z))
+	trough := 1 - smoothstep(-0.001, 0.5*b.height, l.above)
 	speck := smoothstep(-0.35, 0.5, noise(b.seed+22, 38*x, 38*z))
 	return min(0.6, 2.2*where) * trough * lerp(0.6, speck, evened(s, 38))
 }

@@ -3,6 +3,7 @@ package sample
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -134,9 +135,9 @@ func (s *stroke) paint(l *layer, y0, y1 int) {
 	x0, x1 := max(0, int(s.from)), min(l.w, int(s.to)+1)
 	for y := max(y0, int(s.low)); y < min(y1, int(s.high)+1); y++ {
 		row := float64(y) + 0.5
-		first, last := s.span(row, x0, x1)
+		first, last, pieces := s.span(row, x0, x1)
 		for x := first; x < last; x++ {
-			cover, light := s.coverAt(float64(x)+0.5, row)
+			cover, light := s.coverAt(float64(x)+0.5, row, pieces)
 			if cover > 0 {
 				l.put(x, y, pure(light, Rest).over(l.get(x, y), cover))
 			}
@@ -144,28 +145,31 @@ func (s *stroke) paint(l *layer, y0, y1 int) {
 	}
 }
 
-// span returns the columns the stroke may cover in a row.
-func (s *stroke) span(row float64, x0, x1 int) (first, last int) {
+// span returns the columns the stroke may cover in a row, and which of its
+// straight pieces do: bit i stands for piece i.
+func (s *stroke) span(row float64, x0, x1 int) (first, last int, pieces uint) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range bladeSteps {
 		pad := s.half[i] + 1
 		if max(s.y[i], s.y[i+1])+pad < row || min(s.y[i], s.y[i+1])-pad > row {
 			continue
 		}
+		pieces |= 1 << i
 		lo = min(lo, min(s.x[i], s.x[i+1])-pad)
 		hi = max(hi, max(s.x[i], s.x[i+1])+pad)
 	}
 	if lo > hi {
-		return 0, 0
+		return 0, 0, 0
 	}
-	return max(x0, int(lo)), min(x1, int(hi)+1)
+	return max(x0, int(lo)), min(x1, int(hi)+1), pieces
 }
 
 // coverAt returns how much of the pixel about (x, y) the leaf covers, and its
-// light there.
-func (s *stroke) coverAt(x, y float64) (cover float64, light tint) {
+// light there, of the pieces that may.
+func (s *stroke) coverAt(x, y float64, pieces uint) (cover float64, light tint) {
 	best := math.Inf(-1)
-	for i := range bladeSteps {
+	for ; pieces > 0; pieces &= pieces - 1 {
+		i := bits.TrailingZeros(pieces)
 		dx, dy := s.x[i+1]-s.x[i], s.y[i+1]-s.y[i]
 		u := clamp01(((x-s.x[i])*dx + (y-s.y[i])*dy) / max(dx*dx+dy*dy, 1e-9))
 		ex, ey := x-s.x[i]-u*dx, y-s.y[i]-u*dy

@@ -122,27 +122,42 @@ func signed(s, v float64) float64 {
 // whichever a last bit favours.
 const tie = 1e-7
 
+// A ball is a shape's bounding ball and what else is asked first of it, packed so
+// that a list of them is read in one go.
+type ball struct {
+	middle       vec
+	bound, blend float64
+	shape        int
+}
+
 // union returns the distance to the listed shapes melted together, and which
 // of them is nearest.
-func union(shapes []shape, list []int, p vec) (d float64, nearest int) {
+func union(shapes []shape, list []ball, p vec) (d float64, nearest int) {
 	d, nearest = math.Inf(1), -1
 	least := math.Inf(1)
-	for _, i := range list {
-		s := &shapes[i]
+	for i := range list {
+		b := &list[i]
 		// One whose bounding ball lies too far off can change nothing.
-		q, far := p.sub(s.middle), s.bound+max(d+s.blend, least)
+		far := d + b.blend
+		if far < least {
+			far = least
+		}
+		far += b.bound
+		q := p.sub(b.middle)
 		if q.dot(q) > far*far {
 			continue
 		}
-		e := s.distance(p)
+		e := shapes[b.shape].distance(p)
 		if e < least-tie {
-			least, nearest = e, i
+			least, nearest = e, b.shape
 		}
-		if k := s.blend; k > 0 && math.Abs(d-e) < k {
-			h := 1 - math.Abs(d-e)/k
-			d = min(d, e) - h*h*k/4
-		} else {
-			d = min(d, e)
+		apart := math.Abs(d - e)
+		if e < d {
+			d = e
+		}
+		if k := b.blend; apart < k {
+			h := 1 - apart/k
+			d -= h * h * k / 4
 		}
 	}
 	return d, nearest
