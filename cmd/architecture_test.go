@@ -41,7 +41,7 @@ var layers = map[string]layer{
 	"app/sample":          {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
 	"app/study":           {imports: engine},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
-	"app/export":          {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
+	"app/export":          {imports: under("app/clip", "app/study", "app/render"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: parts},

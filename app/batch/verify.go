@@ -25,7 +25,8 @@ func runVerify(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	good, faults, err := export.Verify(ctx, args[0])
+	report, err := export.Verify(ctx, nil, args[0])
+	good, faults := report.Good, report.Faults
 	if err != nil {
 		return err
 	}

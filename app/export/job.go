@@ -1,12 +1,8 @@
 package export
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -20,7 +16,8 @@ type Job struct {
 	Study    *study.Study
 	Renderer *render.Renderer
 	Mattes   []*study.Matte // of the study
-	Frames   []int          // by the source's numbers
+	Frames   []int          // by the source's numbers, ascending
+	Shard    Shard          // which part of the frames; the zero value is all
 	Kind     Kind
 	Depth    int // bits: 8 or 16
 	Pattern  Pattern
@@ -29,11 +26,25 @@ type Job struct {
 	// know, knows from other footage, or knows with other bytes: somebody changed
 	// them. Those that an export of this footage wrote may always be.
 	Overwrite bool
-	// Progress, if not nil, is called after each picture, written or left.
-	Progress func(done, total int, e Entry)
+	// Workers is how many frames are made at once; 0 is one for each processor.
+	// There are fewer where Memory, in bytes, would not suffice; 0 is
+	// DefaultMemory. The bytes written depend on neither.
+	Workers int
+	Memory  int64
+	// Progress, if not nil, is called after each picture, written or left, in the
+	// order in which they are finished: never twice at once, but from several
+	// goroutines.
+	Progress func(Step)
 	// Notice, if not nil, is told in plain sentences which files of an earlier
 	// export are left as they are, and which were missing or damaged.
 	Notice func(sentence string)
+}
+
+// A Step is what Progress is told.
+type Step struct {
+	Done, Total int // pictures
+	Entry       Entry
+	Left        bool // it was there
 }
 
 // A task is one picture of a job.
@@ -43,13 +54,13 @@ type task struct {
 	name  string // relative to the folder, with slashes
 }
 
-// Run writes the pictures and the manifest, and returns what is there then. Before
-// the first is written all names are checked: if one would replace a file that
-// is not this folder's own as it was written, nothing is done. A picture that is
-// there already, made of the same and with the bytes that the manifest says, is
-// left; one that is missing, or was damaged since, is made again. After an error
-// or when ctx ends, what is finished stays, and the manifest knows it: the next
-// run goes on from there.
+// Run writes the pictures and the manifest, and returns what is there then, frame
+// by frame. Before the first is written all names are checked: if one would
+// replace a file that is not this folder's own as it was written, nothing is done.
+// A picture that is there already, made of the same and with the bytes that the
+// manifest says, is left; one that is missing, or was damaged since, is made again.
+// After an error or when ctx ends, what is finished stays, and the manifest knows
+// it: the next run goes on from there.
 func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if j.Depth != 8 && j.Depth != 16 {
 		return nil, fmt.Errorf("export: depth is %d bits, want 8 or 16", j.Depth)
@@ -58,7 +69,7 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, err := openManifest(j.Folder)
+	m, err := openManifest(j.Folder, j.Shard.manifest())
 	if err != nil {
 		return nil, err
 	}
@@ -67,23 +78,18 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 		return nil, err
 	}
 	j.tellRedone(tasks, found)
-	r := &run{Job: j, manifest: m, drawer: &drawer{renderer: j.Renderer, study: j.Study, depth: j.Depth}}
-	var done []Entry
-	for i, t := range tasks {
-		e, err := r.do(ctx, t, found[i])
-		if err != nil {
-			return done, err
-		}
-		done = append(done, e)
-		if j.Progress != nil {
-			j.Progress(len(done), len(tasks), e)
-		}
+	if err := m.plan(ctx, j.plans()); err != nil {
+		return nil, err
 	}
-	r.tellLeft(len(tasks))
+	r := newRun(j, m, tasks, found)
+	if err := r.all(ctx); err != nil {
+		return r.finished(), err
+	}
+	r.tellLeft()
 	if m.worn() {
-		return done, m.tidy(ctx)
+		return r.finished(), m.tidy(ctx)
 	}
-	return done, nil
+	return r.finished(), nil
 }
 
 // tasks lists the pictures, frame by frame.
@@ -96,7 +102,7 @@ func (j Job) tasks() ([]task, error) {
 		return nil, err
 	}
 	var tasks []task
-	for _, frame := range j.Frames {
+	for _, frame := range j.Shard.of(j.Frames) {
 		for _, m := range mattes {
 			f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame}
 			if m != nil {
@@ -132,97 +138,4 @@ func ClipName(c study.Clip) string {
 		return name
 	}
 	return short
-}
-
-// A run is a job under way.
-type run struct {
-	Job
-	manifest *manifest
-	drawer   *drawer
-	left     int // pictures that were there
-	source   frameSource
-}
-
-// do makes one picture, unless it is there as it would be made. The manifest
-// learns of it first: should the work be killed in between, the file is missed by
-// verify rather than taken for a stranger's.
-func (r *run) do(ctx context.Context, t task, found state) (Entry, error) {
-	e, err := r.entry(ctx, t)
-	if err != nil {
-		return Entry{}, err
-	}
-	if found == whole {
-		old := r.manifest.entries[t.name]
-		e.Size, e.SHA256 = old.Size, old.SHA256
-		if e == old {
-			r.left++
-			return e, nil
-		}
-	}
-	var file bytes.Buffer
-	if err := r.drawer.draw(ctx, &file, r.Kind, t.matte, t.frame); err != nil {
-		return Entry{}, err
-	}
-	sum := sha256.Sum256(file.Bytes())
-	e.Size, e.SHA256 = int64(file.Len()), hex.EncodeToString(sum[:])
-	if err := r.manifest.add(ctx, e); err != nil {
-		return Entry{}, err
-	}
-	return e, WriteFile(r.path(t), func(w io.Writer) error {
-		_, err := file.WriteTo(w)
-		return err
-	})
-}
-
-func (j Job) path(t task) string { return filepath.Join(j.Folder, filepath.FromSlash(t.name)) }
-
-// entry returns what the manifest says of a picture, but for its bytes.
-func (r *run) entry(ctx context.Context, t task) (Entry, error) {
-	digest, err := r.digest(ctx, t)
-	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest}
-	if t.matte != nil {
-		e.Matte = t.matte.Name
-	}
-	return e, err
-}
-
-// digest is what a picture depends on: the study's digest of the matte, its kind
-// and depth, and the frame's own file.
-func (r *run) digest(ctx context.Context, t task) (string, error) {
-	s := r.Study.DigestShown(t.frame)
-	if t.matte != nil {
-		s = r.Study.Digest(t.frame, t.matte)
-	}
-	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
-	own, err := r.source.of(ctx, r.Job, t.frame)
-	if own != "" {
-		text = fmt.Appendf(text, " %s", own)
-	}
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:]), err
-}
-
-// A frameSource is the SHA-256 of the file of the frame that was last asked for.
-type frameSource struct {
-	known bool
-	frame int
-	sum   string
-}
-
-// of returns the SHA-256 of the file that holds a frame; "" where that is the
-// clip's one file, which the study's digest covers. A sequence's study knows its
-// first file only: without this, a frame that was made anew would keep its matte.
-func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) {
-	path := j.Renderer.Path(frame)
-	if path == "" || path == j.Renderer.Path(j.Study.Clip.First) {
-		return "", nil
-	}
-	if !s.known || s.frame != frame {
-		print, err := study.Measure(ctx, path)
-		if err != nil {
-			return "", fmt.Errorf("export: frame %d cannot be read: %w", frame, err)
-		}
-		*s = frameSource{true, frame, print.SHA256}
-	}
-	return s.sum, nil
 }

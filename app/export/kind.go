@@ -25,7 +25,17 @@ const (
 	Base    Kind = "base"    // colour: the frame after base; the same for every matte
 )
 
-// Kinds lists them all.
+// Kinds of files that lie beside an export's frames.
+const (
+	Sheet   Kind = "sheet"   // a text that says what the mattes are
+	Overlay Kind = "overlay" // one frame with its matte, small, to check against
+	Movie   Kind = "movie"   // the mattes one after the other
+)
+
+// isFrame reports whether a file of the kind is a picture of a frame's own.
+func (k Kind) isFrame() bool { return k != Sheet && k != Overlay && k != Movie }
+
+// Kinds lists those of frames.
 var Kinds = []Kind{Matte, Pick, Mask, Cutout, Hatch, Reasons, Base}
 
 // ParseKind reads a kind's name.

@@ -10,81 +10,154 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 
 	"halocline/app/study"
 )
 
 // ManifestName is the file in an output folder that lists what was written
-// there: one JSON object a line, an Entry. Of several lines for one name the
-// last holds.
+// there: one JSON object a line, an Entry or {"plan": Plan}. Of several lines for
+// one name the last holds. Each shard of an export has one of its own, see Shard.
 const ManifestName = "manifest.jsonl"
 
 // An Entry says what one written file is.
 type Entry struct {
-	Name   string `json:"name"` // relative to the folder, with slashes
-	Kind   Kind   `json:"kind"`
-	Matte  string `json:"matte,omitempty"`
-	Source string `json:"source,omitempty"` // the footage's SHA-256, "" where nobody measured it
-	Frame  int    `json:"frame"`            // the source's number
-	Digest string `json:"digest"`           // of all that the picture depends on, 64 hexadecimal digits
-	Size   int64  `json:"size"`             // bytes
-	SHA256 string `json:"sha256"`           // of the file, 64 hexadecimal digits
+	Name     string      `json:"name"` // relative to the folder, with slashes
+	Kind     Kind        `json:"kind"`
+	Matte    string      `json:"matte,omitempty"`
+	Source   string      `json:"source,omitempty"`   // the footage's SHA-256, "" where nobody measured it
+	Footage  string      `json:"footage,omitempty"`  // the name of the file that holds the frame
+	Frame    int         `json:"frame"`              // the source's number
+	Time     json.Number `json:"time,omitempty"`     // of the frame, in seconds: see frameTime
+	Timecode string      `json:"timecode,omitempty"` // the same as hours:minutes:seconds:frames
+	Digest   string      `json:"digest"`             // of all that the picture depends on, 64 hexadecimal digits
+	Size     int64       `json:"size"`               // bytes
+	SHA256   string      `json:"sha256"`             // of the file, 64 hexadecimal digits
+	// Turn tells which manifest of a folder holds for a name that several list:
+	// the one with the highest. It rises where an export takes a name over that
+	// another manifest lists.
+	Turn int `json:"turn,omitempty"`
 }
 
-// A manifest is an output folder's list.
+// print is what a line says of a file's bytes.
+func (e Entry) print() study.Footage { return study.Footage{Size: e.Size, SHA256: e.SHA256} }
+
+// A manifest is an output folder's list: the file that an export writes, and what
+// others in the folder say. Its methods may be called from several goroutines.
 type manifest struct {
-	path    string
-	entries map[string]Entry
-	written map[string][]Entry // all lines of a file, as they follow
-	lines   int                // with an entry, also where a later one holds
-	torn    bool               // its last line was cut
+	path string // of the own file
+
+	mu      sync.Mutex
+	entries map[string]Entry   // those that hold, by name
+	own     map[string]Entry   // those of the own file that hold in it
+	written map[string][]Entry // all lines of a name, those of the own file as they follow
+	plans   []Plan             // of all files
+	planned []Plan             // of the own file
+	lines   int                // of the own file with an entry, also where a later one holds
+	torn    bool               // the own file's last line was cut
 }
 
-// openManifest reads a folder's manifest; where there is none it is empty.
-func openManifest(folder string) (*manifest, error) {
-	m := &manifest{path: filepath.Join(folder, ManifestName), entries: map[string]Entry{}, written: map[string][]Entry{}}
-	f, err := os.Open(m.path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return m, nil
+// openManifest reads a folder's manifests; an export goes on to write the one
+// called name. Where there are none it is empty.
+func openManifest(folder, name string) (*manifest, error) {
+	m := &manifest{
+		path:    filepath.Join(folder, name),
+		entries: map[string]Entry{}, own: map[string]Entry{}, written: map[string][]Entry{},
 	}
+	names, err := manifestsIn(folder)
 	if err != nil {
+		return nil, err
+	}
+	for _, n := range names {
+		if err := m.readFile(filepath.Join(folder, n), n == name); err != nil {
+			return nil, err
+		}
+	}
+	return m, nil
+}
+
+// manifestsIn lists the manifests of a folder, which may be missing.
+func manifestsIn(folder string) (names []string, err error) {
+	files, err := os.ReadDir(filepath.Clean(folder))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("export: manifest cannot be read: %w", err)
 	}
-	defer f.Close()
-	return m, m.read(f)
+	for _, f := range files {
+		if isManifest(f.Name()) {
+			names = append(names, f.Name())
+		}
+	}
+	return names, nil
 }
 
-// read takes in lines. A last one without an end was cut when its writer was
+func (m *manifest) readFile(path string, own bool) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return fmt.Errorf("export: manifest cannot be read: %w", err)
+	}
+	defer f.Close()
+	torn, err := readLines(f, path, func(l line) {
+		switch {
+		case l.Plan != nil:
+			m.learnPlan(*l.Plan, own)
+		default:
+			m.learn(l.Entry, own)
+		}
+	})
+	m.torn = m.torn || torn && own
+	return err
+}
+
+// A line of a manifest is an entry or a plan.
+type line struct {
+	Entry
+	Plan *Plan `json:"plan"`
+}
+
+// readLines takes in lines. A last one without an end was cut when its writer was
 // killed: it is left out.
-func (m *manifest) read(r io.Reader) error {
+func readLines(r io.Reader, path string, learn func(line)) (torn bool, err error) {
 	lines := bufio.NewReader(r)
 	for n := 1; ; n++ {
-		line, err := lines.ReadBytes('\n')
+		text, err := lines.ReadBytes('\n')
 		if errors.Is(err, io.EOF) {
-			m.torn = len(line) > 0
-			return nil
+			return len(text) > 0, nil
 		}
 		if err != nil {
-			return fmt.Errorf("export: %s: line %d cannot be read: %w", m.path, n, err)
+			return false, fmt.Errorf("export: %s: line %d cannot be read: %w", path, n, err)
 		}
-		if len(bytes.TrimSpace(line)) == 0 {
+		if len(bytes.TrimSpace(text)) == 0 {
 			continue
 		}
-		var e Entry
-		if err := json.Unmarshal(line, &e); err != nil || e.Name == "" {
-			return fmt.Errorf("export: %s: line %d is no entry of a manifest, want {\"name\": ..., \"sha256\": ...}", m.path, n)
+		var l line
+		if err := json.Unmarshal(text, &l); err != nil || l.Name == "" && l.Plan == nil {
+			return false, fmt.Errorf("export: %s: line %d is no entry of a manifest, want {\"name\": ..., \"sha256\": ...}", path, n)
 		}
-		m.learn(e)
+		learn(l)
 	}
 }
 
-func (m *manifest) learn(e Entry) {
-	m.entries[e.Name] = e
+func (m *manifest) learn(e Entry, own bool) {
+	if old, ok := m.entries[e.Name]; !ok || e.Turn >= old.Turn {
+		m.entries[e.Name] = e
+	}
+	if own {
+		m.own[e.Name] = e
+		m.lines++
+	}
 	m.written[e.Name] = append(m.written[e.Name], e)
-	m.lines++
+}
+
+// entry returns what holds for a name.
+func (m *manifest) entry(name string) (e Entry, known bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	e, known = m.entries[name]
+	return e, known
 }
 
 // wrote reports whether an export wrote the file at path, which the manifest
@@ -96,7 +169,9 @@ func (m *manifest) wrote(ctx context.Context, name, path string) (print study.Fo
 	if err != nil {
 		return study.Footage{}, false, err
 	}
+	m.mu.Lock()
 	list := m.written[name]
+	m.mu.Unlock()
 	if !slices.ContainsFunc(list, func(e Entry) bool { return e.Size == info.Size() }) {
 		return study.Footage{Size: info.Size()}, false, nil
 	}
@@ -104,50 +179,78 @@ func (m *manifest) wrote(ctx context.Context, name, path string) (print study.Fo
 	return print, slices.ContainsFunc(list, func(e Entry) bool { return e.print() == print }), err
 }
 
-// print is what a line says of a file's bytes.
-func (e Entry) print() study.Footage { return study.Footage{Size: e.Size, SHA256: e.SHA256} }
-
 // add appends an entry, at once and as one line, so that several exports may
-// write into one folder at the same time.
-func (m *manifest) add(ctx context.Context, e Entry) error {
-	if m.torn { // or the entry would hang on to half a line
-		if err := m.tidy(ctx); err != nil {
+// write into one folder at the same time. It returns the entry with its turn.
+func (m *manifest) add(ctx context.Context, e Entry) (Entry, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	e.Turn = m.turn(e.Name)
+	if err := m.append(ctx, e); err != nil {
+		return e, fmt.Errorf("export: manifest entry of %s: %w", e.Name, err)
+	}
+	m.learn(e, true)
+	return e, nil
+}
+
+// turn returns that of a name's next line in the own file.
+func (m *manifest) turn(name string) int {
+	holds, known := m.entries[name]
+	own, ours := m.own[name]
+	switch {
+	case !known:
+		return 0
+	case ours && own.Turn == holds.Turn:
+		return own.Turn
+	}
+	return holds.Turn + 1
+}
+
+// append writes a line at the end of the own file.
+func (m *manifest) append(ctx context.Context, v any) error {
+	if m.torn { // or the line would hang on to half a line
+		if err := m.tidyLocked(ctx); err != nil {
 			return err
 		}
 	}
-	line, err := json.Marshal(e)
+	text, err := json.Marshal(v)
 	if err != nil {
-		return fmt.Errorf("export: manifest entry of %s: %w", e.Name, err)
+		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(m.path), 0o777); err != nil {
-		return fmt.Errorf("export: no folder for %s: %w", m.path, err)
+		return fmt.Errorf("no folder for it: %w", err)
 	}
 	f, err := os.OpenFile(m.path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o666)
 	if err != nil {
-		return fmt.Errorf("export: manifest cannot be written: %w", err)
+		return err
 	}
-	_, err = f.Write(append(line, '\n'))
-	if err := errors.Join(err, f.Close()); err != nil {
-		return fmt.Errorf("export: %s cannot be written: %w", m.path, err)
+	_, err = f.Write(append(text, '\n'))
+	if err != nil {
+		m.torn = true // a full disk takes half a line
 	}
-	m.learn(e)
-	return nil
+	return errors.Join(err, f.Close())
 }
 
 // worn reports whether most lines no longer hold.
-func (m *manifest) worn() bool { return m.lines > 2*len(m.entries) }
+func (m *manifest) worn() bool { return m.lines > 2*len(m.own) }
 
-// tidy writes the manifest anew, one line for each file, sorted by name; two where
-// the file is still that of an earlier line, because an export was killed before
-// it replaced it. It reads the manifest first: another export may have added to
-// it. What one adds while this is being written is lost, so it is done seldom.
+// tidy writes the own file anew: plans, then one line for each file, sorted by
+// name; two where the file is still that of an earlier line, because an export was
+// killed before it replaced it. It reads the file first: another export may have
+// added to it. What one adds while this is being written is lost, so it is done
+// seldom.
 func (m *manifest) tidy(ctx context.Context) error {
-	now, err := openManifest(filepath.Dir(m.path))
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.tidyLocked(ctx)
+}
+
+func (m *manifest) tidyLocked(ctx context.Context) error {
+	now, err := openManifest(filepath.Dir(m.path), filepath.Base(m.path))
 	if err != nil {
 		return err
 	}
 	var kept []Entry
-	for _, e := range now.sorted() {
+	for _, e := range sortedByName(now.own) {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -156,12 +259,13 @@ func (m *manifest) tidy(ctx context.Context) error {
 		}
 		kept = append(kept, e)
 	}
-	*m = manifest{path: m.path, entries: map[string]Entry{}, written: map[string][]Entry{}}
-	for _, e := range kept {
-		m.learn(e)
-	}
-	return study.WriteBeside(m.path, func(w io.Writer) error {
+	err = study.WriteBeside(m.path, func(w io.Writer) error {
 		out := json.NewEncoder(w)
+		for _, p := range now.planned {
+			if err := out.Encode(planLine{p}); err != nil {
+				return err
+			}
+		}
 		for _, e := range kept {
 			if err := out.Encode(e); err != nil {
 				return err
@@ -169,6 +273,15 @@ func (m *manifest) tidy(ctx context.Context) error {
 		}
 		return nil
 	})
+	if err != nil {
+		return err
+	}
+	if now, err = openManifest(filepath.Dir(m.path), filepath.Base(m.path)); err != nil {
+		return err
+	}
+	m.entries, m.own, m.written, m.lines, m.torn = now.entries, now.own, now.written, now.lines, now.torn
+	m.plans, m.planned = now.plans, now.planned
+	return nil
 }
 
 // stillOf returns the earlier line that a file is still of. Files with one line,
@@ -186,11 +299,6 @@ func (m *manifest) stillOf(ctx context.Context, last Entry) (Entry, bool) {
 	return list[slices.IndexFunc(list, func(e Entry) bool { return e.print() == print })], true
 }
 
-func (m *manifest) sorted() []Entry {
-	var list []Entry
-	for _, e := range m.entries {
-		list = append(list, e)
-	}
-	slices.SortFunc(list, func(a, b Entry) int { return cmp.Compare(a.Name, b.Name) })
-	return list
+func sortedByName(entries map[string]Entry) []Entry {
+	return slices.SortedFunc(maps.Values(entries), func(a, b Entry) int { return cmp.Compare(a.Name, b.Name) })
 }

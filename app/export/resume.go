@@ -39,7 +39,7 @@ func (j Job) examineAll(ctx context.Context, tasks []task, m *manifest) ([]state
 func (j Job) examine(ctx context.Context, t task, m *manifest) (state, error) {
 	path := j.path(t)
 	_, err := os.Lstat(path)
-	old, known := m.entries[t.name]
+	old, known := m.entry(t.name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && known:
 		return lost, nil
@@ -60,7 +60,8 @@ func (j Job) examine(ctx context.Context, t task, m *manifest) (state, error) {
 // compare tells how a file that the manifest lists stands to what was written. It
 // is an error where somebody has changed it, unless that may be overwritten.
 func (j Job) compare(ctx context.Context, m *manifest, t task) (state, error) {
-	path, want := j.path(t), m.entries[t.name]
+	path := j.path(t)
+	want, _ := m.entry(t.name)
 	print, wrote, err := m.wrote(ctx, t.name, path)
 	switch {
 	case ctx.Err() != nil:
@@ -110,8 +111,8 @@ func (j Job) tellRedone(tasks []task, found []state) {
 	}
 }
 
-func (r *run) tellLeft(total int) {
+func (r *run) tellLeft() {
 	if r.left > 0 && r.Notice != nil {
-		r.Notice(fmt.Sprintf("%d of %d files are there as an earlier export wrote them, from the same settings: left as they are", r.left, total))
+		r.Notice(fmt.Sprintf("%d of %d files are there as an earlier export wrote them, from the same settings: left as they are", r.left, len(r.tasks)))
 	}
 }

@@ -96,10 +96,10 @@ func TestSequenceIsExportedByItsNumbers(t *testing.T) {
 	}
 	assert.Len(t, digests, 4)
 	assert.Empty(t, *told, "there is nothing to tell of a first export")
-	good, faults, err := Verify(t.Context(), j.Folder)
+	report, err := Verify(t.Context(), nil, j.Folder)
 	require.NoError(t, err)
-	assert.Equal(t, 4, good)
-	assert.Empty(t, faults)
+	assert.Equal(t, 4, report.Good)
+	assert.True(t, report.Sound())
 
 	j.Frames = []int{2, 3}
 	_, err = j.Run(t.Context())
@@ -163,7 +163,7 @@ func TestSecondRunGoesOn(t *testing.T) {
 		tt.befalls()
 		*told = nil
 		calls := 0
-		j.Progress = func(done, total int, e Entry) { calls++ }
+		j.Progress = func(Step) { calls++ }
 		done, err := j.Run(t.Context())
 		require.NoError(t, err, tt.what)
 		assert.Len(t, done, 4, tt.what)
@@ -173,9 +173,9 @@ func TestSecondRunGoesOn(t *testing.T) {
 		for i, says := range tt.says {
 			assert.Contains(t, (*told)[i], says, tt.what)
 		}
-		_, faults, err := Verify(t.Context(), j.Folder)
+		report, err := Verify(t.Context(), nil, j.Folder)
 		require.NoError(t, err)
-		assert.Empty(t, faults, tt.what)
+		assert.True(t, report.Sound(), tt.what)
 	}
 }
 

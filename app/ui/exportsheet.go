@@ -332,8 +332,8 @@ func (e *exportSheet) run() {
 	job.Notice = func(sentence string) {
 		fyne.Do(func() { e.about.SetText(sentence) })
 	}
-	job.Progress = func(done, total int, _ export.Entry) {
-		fyne.Do(func() { e.bar.SetValue(float64(done) / float64(total)) })
+	job.Progress = func(s export.Step) {
+		fyne.Do(func() { e.bar.SetValue(float64(s.Done) / float64(s.Total)) })
 	}
 	go func() {
 		files, err := job.Run(ctx)

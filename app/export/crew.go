@@ -1,0 +1,135 @@
+package export
+
+import (
+	"context"
+	"runtime"
+	"sync"
+
+	"halocline/app/render"
+)
+
+// DefaultMemory is what the frames in flight may take.
+const DefaultMemory = 2 << 30
+
+// bytesPerPixel is what a frame in flight takes for each of its pixels: decoded,
+// calmed, after base and converted, its masks and the steps of an edge treatment,
+// with what is not collected yet.
+const bytesPerPixel = 120
+
+// all makes every picture. A single frame is made by the job's own renderer, which
+// may know parts of it, on all processors. Several are shared out to workers, each
+// on one frame at a time on one thread: that wastes no time where a stage of one
+// frame cannot be spread.
+func (r *run) all(ctx context.Context) error {
+	frames := len(r.tasks) / r.each
+	if frames <= 1 { // none, where there are more shards than frames
+		w := &worker{drawer: r.drawer(r.Renderer, 0)}
+		from, err := r.take(ctx, w)
+		if err != nil {
+			return err
+		}
+		return r.work(ctx, w, from)
+	}
+	first := r.alone()
+	from, err := r.take(ctx, first)
+	if err != nil {
+		return err
+	}
+	size, err := first.drawer.renderer.Size(ctx, r.Study, r.tasks[0].frame)
+	if err != nil {
+		return err
+	}
+	return r.crew(ctx, first, from, min(r.most(size.X*size.Y), frames))
+}
+
+// most is how many workers the job may have on frames of so many pixels.
+func (j Job) most(pixels int) int {
+	n, memory := j.Workers, j.Memory
+	if n <= 0 {
+		n = runtime.GOMAXPROCS(0)
+	}
+	if memory <= 0 {
+		memory = DefaultMemory
+	}
+	return max(1, min(n, int(memory/int64(max(1, pixels*bytesPerPixel)))))
+}
+
+// alone returns a worker with a renderer of its own.
+func (r *run) alone() *worker {
+	return &worker{drawer: r.drawer(r.Renderer.Alone(1, render.DefaultCache), 1)}
+}
+
+func (r *run) drawer(with *render.Renderer, workers int) *drawer {
+	return &drawer{renderer: with, study: r.Study, depth: r.Depth, encoder: Encoder{Workers: workers}}
+}
+
+// crew has n workers make the pictures: first, which has taken its first frame, and
+// others. The first error ends them all.
+func (r *run) crew(ctx context.Context, first *worker, from, n int) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var group sync.WaitGroup
+	start := func(w *worker, from int, err error) {
+		if err == nil {
+			err = r.work(ctx, w, from)
+		}
+		if err != nil {
+			stop(err)
+		}
+	}
+	group.Go(func() { start(first, from, nil) })
+	for range n - 1 {
+		group.Go(func() {
+			w := r.alone()
+			from, err := r.take(ctx, w)
+			start(w, from, err)
+		})
+	}
+	group.Wait()
+	return context.Cause(ctx)
+}
+
+// work makes frames, from one that the worker has taken, until there are no more.
+func (r *run) work(ctx context.Context, w *worker, from int) error {
+	for from < len(r.tasks) {
+		for i := from; i < from+r.each; i++ {
+			if err := r.do(ctx, w, i); err != nil {
+				return err
+			}
+		}
+		if w.drawer.renderer != r.Renderer {
+			w.drawer.renderer.Forget()
+		}
+		var err error
+		if from, err = r.take(ctx, w); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// take returns the first task of the next frame, all tasks' number where there is
+// none. Where frames are decoded in order, that is done here.
+func (r *run) take(ctx context.Context, w *worker) (from int, err error) {
+	r.order.Lock()
+	defer r.order.Unlock()
+	if r.next == len(r.tasks) {
+		return r.next, nil
+	}
+	from = r.next
+	r.next += r.each
+	if !r.inOrder {
+		return from, ctx.Err()
+	}
+	for i := from; i < r.next; i++ {
+		_, left, err := r.asItIs(ctx, w, i)
+		if err != nil {
+			return from, err
+		}
+		if !left {
+			_, err := w.drawer.renderer.Source(ctx, r.Study, r.tasks[from].frame)
+			return from, err
+		}
+	}
+	return from, ctx.Err()
+}

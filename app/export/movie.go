@@ -1,0 +1,3 @@
+package export
+
+const movieEnding = ".mkv"

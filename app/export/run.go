@@ -1,0 +1,186 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"path/filepath"
+	"sync"
+
+	"halocline/app/study"
+)
+
+// A run is a job under way.
+type run struct {
+	Job
+	manifest *manifest
+	tasks    []task
+	found    []state // what lies under their names
+	each     int     // tasks of one frame: they follow one another
+	inOrder  bool    // frames are decoded one after the other: see oneFile
+
+	order sync.Mutex // of taking frames
+	next  int        // the first task of the next frame
+
+	mu   sync.Mutex // of what follows
+	done map[int]Entry
+	left int // pictures that were there
+}
+
+func newRun(j Job, m *manifest, tasks []task, found []state) *run {
+	each := 1
+	if j.Kind.perMatte() {
+		each = max(1, len(j.Mattes))
+	}
+	return &run{Job: j, manifest: m, tasks: tasks, found: found, each: each, inOrder: j.oneFile(), done: map[int]Entry{}}
+}
+
+// oneFile reports whether several frames come from one file, which is a movie: it
+// gives them quickest one after the other.
+func (j Job) oneFile() bool {
+	if len(j.Frames) < 2 {
+		return false
+	}
+	path := j.Renderer.Path(j.Frames[0])
+	return path != "" && path == j.Renderer.Path(j.Frames[1])
+}
+
+// finished returns what is there, in the order of the tasks.
+func (r *run) finished() (all []Entry) {
+	for i := range r.tasks {
+		if e, ok := r.done[i]; ok {
+			all = append(all, e)
+		}
+	}
+	return all
+}
+
+// do makes picture i, unless it is there as it would be made. The manifest learns
+// of it first: should the work be killed in between, the file is missed by verify
+// rather than taken for a stranger's.
+func (r *run) do(ctx context.Context, w *worker, i int) error {
+	t := r.tasks[i]
+	e, left, err := r.asItIs(ctx, w, i)
+	if err != nil {
+		return err
+	}
+	if !left {
+		w.file.Reset()
+		if err := w.drawer.draw(ctx, &w.file, r.Kind, t.matte, t.frame); err != nil {
+			return err
+		}
+		sum := sha256.Sum256(w.file.Bytes())
+		e.Size, e.SHA256 = int64(w.file.Len()), hex.EncodeToString(sum[:])
+		if e, err = r.manifest.add(ctx, e); err != nil {
+			return err
+		}
+		err = WriteFile(r.path(t), func(out io.Writer) error {
+			_, err := out.Write(w.file.Bytes())
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	r.tell(i, e, left)
+	return nil
+}
+
+// tell notes that a picture is there.
+func (r *run) tell(i int, e Entry, left bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.done[i] = e
+	if left {
+		r.left++
+	}
+	if r.Progress != nil {
+		r.Progress(Step{Done: len(r.done), Total: len(r.tasks), Entry: e, Left: left})
+	}
+}
+
+// asItIs returns what the manifest is to say of picture i, and whether that is
+// there; where it is not, size and checksum are still unknown. What a line says
+// beside what the picture was made of is brought up to date.
+func (r *run) asItIs(ctx context.Context, w *worker, i int) (e Entry, left bool, err error) {
+	if e, err = r.entry(ctx, w, r.tasks[i]); err != nil || r.found[i] != whole {
+		return e, false, err
+	}
+	old, _ := r.manifest.entry(e.Name)
+	if old.Digest != e.Digest || old.Kind != e.Kind || old.Source != e.Source {
+		return e, false, nil
+	}
+	e.Size, e.SHA256, e.Turn = old.Size, old.SHA256, old.Turn
+	if e != old {
+		e, err = r.manifest.add(ctx, e)
+	}
+	return e, true, err
+}
+
+func (j Job) path(t task) string { return filepath.Join(j.Folder, filepath.FromSlash(t.name)) }
+
+// entry returns what the manifest says of a picture, but for its bytes.
+func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
+	digest, err := r.digest(ctx, w, t)
+	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest}
+	if t.matte != nil {
+		e.Matte = t.matte.Name
+	}
+	if path := r.Renderer.Path(t.frame); path != "" {
+		e.Footage = filepath.Base(path)
+	}
+	held, isHeld := r.Renderer.Seconds(t.frame)
+	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, held, isHeld)
+	return e, err
+}
+
+// digest is what a picture depends on: the study's digest of the matte, its kind
+// and depth, and the frame's own file.
+func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
+	s := r.Study.DigestShown(t.frame)
+	if t.matte != nil {
+		s = r.Study.Digest(t.frame, t.matte)
+	}
+	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
+	own, err := w.source.of(ctx, r.Job, t.frame)
+	if own != "" {
+		text = fmt.Appendf(text, " %s", own)
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), err
+}
+
+// A frameSource is the SHA-256 of the file of the frame that was last asked for.
+type frameSource struct {
+	known bool
+	frame int
+	sum   string
+}
+
+// of returns the SHA-256 of the file that holds a frame; "" where that is the
+// clip's one file, which the study's digest covers. A sequence's study knows its
+// first file only: without this, a frame that was made anew would keep its matte.
+func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) {
+	path := j.Renderer.Path(frame)
+	if path == "" || path == j.Renderer.Path(j.Study.Clip.First) {
+		return "", nil
+	}
+	if !s.known || s.frame != frame {
+		print, err := study.Measure(ctx, path)
+		if err != nil {
+			return "", fmt.Errorf("export: frame %d cannot be read: %w", frame, err)
+		}
+		*s = frameSource{true, frame, print.SHA256}
+	}
+	return s.sum, nil
+}
+
+// A worker makes frames, one after the other, with buffers of its own.
+type worker struct {
+	drawer *drawer
+	source frameSource
+	file   bytes.Buffer
+}

@@ -1,0 +1,48 @@
+package render
+
+import (
+	"context"
+	"image"
+	"strings"
+
+	"halocline/app/study"
+)
+
+// Alone returns a renderer of the same footage that shares nothing with r, for
+// work that goes from frame to frame and comes back to none. It takes up to
+// cacheBytes, which should hold what leads to one frame's pictures.
+func (r *Renderer) Alone(workers, cacheBytes int) *Renderer {
+	return New(r.source, workers, cacheBytes)
+}
+
+// Forget drops the results that the renderer keeps, but for masks that were used
+// since it was last called: those that stand still serve the next frame too.
+// Results of frames that are not asked for again would else fill the cache.
+func (r *Renderer) Forget() {
+	masks := cacheKey(Mask, "")
+	r.cache.forget(func(key string) bool { return strings.HasPrefix(key, masks) })
+}
+
+// Size returns a frame's size in pixels. It decodes the frame, which the renderer
+// keeps then.
+func (r *Renderer) Size(ctx context.Context, s *study.Study, frame int) (image.Point, error) {
+	return r.size(ctx, place{s, frame})
+}
+
+// A TimedSource is a Source that knows when its frames are shown better than a
+// rate tells: a movie of a variable rate.
+type TimedSource interface {
+	Source
+	// Seconds returns the time from the start of the footage to frame n; not ok
+	// where the rate tells it.
+	Seconds(n int) (s float64, ok bool)
+}
+
+// Seconds returns when a frame is shown, where the source is a TimedSource that
+// tells.
+func (r *Renderer) Seconds(frame int) (s float64, ok bool) {
+	if t, is := r.source.(TimedSource); is {
+		return t.Seconds(frame)
+	}
+	return 0, false
+}
