@@ -1,0 +1,412 @@
+package timeline
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/ui/look"
+)
+
+// An Area is the time area. What the program sets it shows in silence; what the
+// user does it tells through its functions, any of which may be nil. Use it on
+// Fyne's goroutine.
+type Area struct {
+	widget.BaseWidget
+
+	OnSeek      func(frame int, p look.Phase)
+	OnPlay      func()
+	OnKeyMove   func(lane, from, to int, copied bool, p look.Phase) // from, as it was when the drag began
+	OnKeyAdd    func(lane, frame int)
+	OnKeyDelete func(lane, frame int)
+	OnChoose    func(lane int)
+	OnInOut     func(in, out int, p look.Phase)
+	OnHint      func(words string) // what a press would do; "" where the pointer has left
+
+	clip     Clip
+	lanes    []Lane
+	notes    Notes
+	in, out  int
+	frame    int
+	units    Units
+	playing  bool
+	checking string // of the strip: how far the work on it is
+	rows     int    // lanes shown at once
+
+	lo, hi float64 // frames in view
+	scroll float64 // pixels of lanes above the view
+	key    chosenKey
+
+	hover          part
+	hoverFrame     int
+	hoverX, hoverY float64
+	pull           *pull
+	focused        bool
+	byPress        bool // focused by a press: no ring
+
+	pic     *canvas.Image // shows shown
+	spare   *image.RGBA
+	base    *image.RGBA // the ground; drawn anew where stale
+	drawnAs plan
+	stale   bool
+	pending bool // a redraw is queued
+}
+
+// A chosenKey is the notch that keys of the keyboard work on.
+type chosenKey struct {
+	set   bool
+	lane  int // its id
+	frame int
+}
+
+var (
+	_ fyne.Draggable      = (*Area)(nil)
+	_ fyne.Focusable      = (*Area)(nil)
+	_ fyne.Scrollable     = (*Area)(nil)
+	_ fyne.DoubleTappable = (*Area)(nil)
+	_ fyne.Shortcutable   = (*Area)(nil)
+	_ desktop.Mouseable   = (*Area)(nil)
+	_ desktop.Hoverable   = (*Area)(nil)
+	_ desktop.Cursorable  = (*Area)(nil)
+	_ fyne.WidgetRenderer = (*renderer)(nil)
+)
+
+// New returns an Area of one frame without lanes.
+func New() *Area {
+	a := &Area{clip: Clip{Frames: []int{0}}, rows: 2, hi: 1, stale: true}
+	a.pic = &canvas.Image{ScaleMode: canvas.ImageScaleFastest}
+	a.ExtendBaseWidget(a)
+	return a
+}
+
+// SetClip shows footage, all of it, with in and out at its ends.
+func (a *Area) SetClip(c Clip) {
+	if len(c.Frames) == 0 {
+		c.Frames = []int{0}
+	}
+	a.clip = c
+	a.in, a.out, a.frame = c.first(), c.last(), c.first()
+	a.lanes, a.notes, a.key, a.pull, a.scroll = nil, Notes{}, chosenKey{}, nil, 0
+	if a.units != Frames {
+		a.units = a.timeUnits()
+	}
+	a.setSpan(span{lo: float64(c.first()), hi: float64(c.last()), x1: 1})
+	a.redrawAll()
+}
+
+// SetUnread marks frames that could not be read.
+func (a *Area) SetUnread(frames map[int]bool) {
+	a.clip.Unread = frames
+	a.redrawAll()
+}
+
+// SetLanes shows lanes, which must not be changed while they are shown.
+func (a *Area) SetLanes(lanes []Lane) {
+	was := min(len(a.lanes), a.rows)
+	a.lanes = lanes
+	if a.key.set && a.pull == nil {
+		i := a.laneOf(a.key.lane)
+		if i < 0 {
+			a.key = chosenKey{}
+		} else if _, ok := lanes[i].key(a.key.frame); !ok {
+			a.key = chosenKey{}
+		}
+	}
+	a.redrawAll()
+	if min(len(lanes), a.rows) != was {
+		a.Refresh() // another height
+	}
+}
+
+// SetRows says how many lanes are shown at once; more scroll.
+func (a *Area) SetRows(n int) {
+	if n != a.rows {
+		a.rows = n
+		a.redrawAll()
+	}
+}
+
+// SetNotes shows the strip; the notes must not be changed while they are shown.
+func (a *Area) SetNotes(n Notes) {
+	a.notes = n
+	a.redrawAll()
+}
+
+// SetChecking says beside the strip how far the work on it is; "" for done.
+func (a *Area) SetChecking(words string) {
+	if words != a.checking {
+		a.checking = words
+		a.redrawAll()
+	}
+}
+
+// SetFrame moves the playhead, and brings it into view. While the user drags it,
+// it stays with the pointer.
+func (a *Area) SetFrame(n int) {
+	if a.seeking() || n == a.frame {
+		return
+	}
+	a.frame = n
+	a.reveal(n)
+	a.redraw()
+}
+
+// SetInOut moves the ends of the part in work.
+func (a *Area) SetInOut(in, out int) {
+	if in != a.in || out != a.out {
+		a.in, a.out = in, out
+		a.redraw()
+	}
+}
+
+// SetPlaying shows whether the clip plays.
+func (a *Area) SetPlaying(on bool) {
+	if on != a.playing {
+		a.playing = on
+		a.redraw()
+	}
+}
+
+// Units are what the ruler counts in, and SetUnits changes that: timecode needs
+// a rate that is known, drop-frame one that has it.
+func (a *Area) Units() Units { return a.units }
+
+func (a *Area) SetUnits(u Units) {
+	switch {
+	case u != Frames && !a.clip.Rate.Known():
+		u = Frames
+	case u == DropFrame && !a.clip.Rate.CanDrop():
+		u = NonDrop
+	}
+	a.units = u
+	a.redrawAll()
+}
+
+// timeUnits are those of timecode that suit the rate.
+func (a *Area) timeUnits() Units {
+	switch {
+	case !a.clip.Rate.Known():
+		return Frames
+	case a.clip.Rate.CanDrop():
+		return DropFrame
+	}
+	return NonDrop
+}
+
+// nextUnits counts frames, then timecode, then where there is drop-frame
+// timecode without it.
+func (a *Area) nextUnits() {
+	next := map[Units]Units{Frames: a.timeUnits(), DropFrame: NonDrop, NonDrop: Frames}
+	a.SetUnits(next[a.units])
+}
+
+func (a *Area) timeText(n int) string {
+	if a.units == Frames {
+		return fmt.Sprint(n)
+	}
+	return Timecode(n, a.clip.Rate, a.units == DropFrame)
+}
+
+func (a *Area) seeking() bool { return a.pull != nil && a.pull.part.kind == theRuler }
+
+func (a *Area) laneOf(id int) int {
+	for i := range a.lanes {
+		if a.lanes[i].ID == id {
+			return i
+		}
+	}
+	return -1
+}
+
+// setSpan shows a part of time.
+func (a *Area) setSpan(s span) {
+	s = s.within(a.clip.first(), a.clip.last())
+	if s.lo != a.lo || s.hi != a.hi {
+		a.lo, a.hi = s.lo, s.hi
+		a.redraw()
+	}
+}
+
+// reveal brings a frame into view.
+func (a *Area) reveal(n int) {
+	p := a.plan()
+	a.setSpan(p.span.holding(n))
+}
+
+// MinSize leaves the width to the window.
+func (a *Area) MinSize() fyne.Size {
+	a.ExtendBaseWidget(a)
+	return fyne.NewSize(240, rulerHigh+laneHigh*float32(min(len(a.lanes), a.rows))+stripHigh)
+}
+
+// pixels per unit.
+func (a *Area) dots() float64 {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(a); c != nil {
+		return float64(c.Scale())
+	}
+	return 1
+}
+
+// plan returns where everything is now.
+func (a *Area) plan() plan {
+	scale, size := a.dots(), a.Size()
+	w, h := int(math.Round(float64(size.Width)*scale)), int(math.Round(float64(size.Height)*scale))
+	return newPlan(w, h, scale, a.lo, a.hi, len(a.lanes), a.scroll)
+}
+
+// redrawAll redraws what changes seldom too.
+func (a *Area) redrawAll() {
+	a.stale = true
+	a.redraw()
+}
+
+// redraw draws anew soon: once for all that happens until then. In a drag it
+// draws at once, into the frame that is about to be painted: what is queued waits
+// for its turn among the frames, which is long where they are slow.
+func (a *Area) redraw() {
+	if a.pull != nil {
+		a.draw()
+		return
+	}
+	if a.pending {
+		return
+	}
+	a.pending = true
+	fyne.Do(func() {
+		a.pending = false
+		a.draw()
+	})
+}
+
+// draw draws into the buffer that is not shown, and shows it.
+func (a *Area) draw() {
+	p := a.plan()
+	if !p.usable() {
+		return
+	}
+	a.compose(&p)
+	shown, _ := a.pic.Image.(*image.RGBA)
+	a.pic.Image, a.spare = a.spare, shown
+	a.pic.Refresh()
+}
+
+// compose draws into the spare buffer.
+func (a *Area) compose(p *plan) {
+	a.base, a.spare = sized(a.base, p), sized(a.spare, p)
+	if a.stale || *p != a.drawnAs {
+		a.ground(a.base, p)
+		a.drawnAs, a.stale = *p, false
+	}
+	copy(a.spare.Pix, a.base.Pix)
+	a.overlay(a.spare, p)
+}
+
+// sized is an opaque picture of the plan's size, the one at hand if it fits.
+func sized(m *image.RGBA, p *plan) *image.RGBA {
+	if m != nil && m.Rect.Dx() == p.w && m.Rect.Dy() == p.h {
+		return m
+	}
+	m = image.NewRGBA(image.Rect(0, 0, p.w, p.h))
+	for i := 3; i < len(m.Pix); i += 4 {
+		m.Pix[i] = 255
+	}
+	return m
+}
+
+// CreateRenderer is part of fyne.Widget.
+func (a *Area) CreateRenderer() fyne.WidgetRenderer {
+	a.ExtendBaseWidget(a)
+	return &renderer{a, []fyne.CanvasObject{a.pic}}
+}
+
+// A renderer shows the one picture.
+type renderer struct {
+	area    *Area
+	objects []fyne.CanvasObject
+}
+
+func (r *renderer) Objects() []fyne.CanvasObject { return r.objects }
+func (r *renderer) MinSize() fyne.Size           { return r.area.MinSize() }
+func (r *renderer) Refresh()                     { r.area.redraw() }
+func (r *renderer) Destroy()                     {}
+
+// Layout gives the picture the size of whole screen pixels and has it drawn.
+func (r *renderer) Layout(fyne.Size) {
+	p := r.area.plan()
+	r.area.pic.Resize(fyne.NewSize(float32(float64(p.w)/p.scale), float32(float64(p.h)/p.scale)))
+	r.area.redraw()
+}
+
+// words says what is at a place.
+func (a *Area) words(at part, frame int) string {
+	when := a.timeText(frame)
+	switch at.kind {
+	case playButton:
+		return "play or pause (Space)"
+	case unitsLabel:
+		return "frames or timecode: press to switch"
+	case theRuler:
+		return when
+	case inEnd:
+		return "in: " + a.timeText(a.in)
+	case outEnd:
+		return "out: " + a.timeText(a.out)
+	case aNotch:
+		return "key at " + a.timeText(at.frame)
+	case theStrip, aFlag:
+		if at.kind == aFlag {
+			when, frame = a.timeText(at.frame), at.frame
+		}
+		return when + ": " + a.noteWords(frame)
+	}
+	return ""
+}
+
+// noteWords says what is known of a frame.
+func (a *Area) noteWords(frame int) string {
+	n := a.notes.at(frame)
+	if n == nil {
+		return "not looked at yet"
+	}
+	parts := []string{fmt.Sprintf("held %.1f %%", 100*n.Held)}
+	if n.Flicker >= 0 {
+		parts = append(parts, fmt.Sprintf("flicker %.1f %%", 100*n.Flicker))
+	}
+	if n.Leak >= 0 {
+		parts = append(parts, fmt.Sprintf("leak %.1f %%", 100*n.Leak))
+	}
+	for _, f := range a.notes.Flags {
+		if f.Frame == frame && f.Words != "" {
+			parts = append(parts, f.Words)
+		}
+	}
+	if n.Stale {
+		parts = append(parts, "before the last edit")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// help says what a press there would do.
+func (a *Area) help(at part) string {
+	switch at.kind {
+	case theRuler:
+		return "drag: through the clip. Wheel: closer or farther"
+	case inEnd, outEnd:
+		return "drag: where the part in work begins or ends"
+	case aNotch:
+		return "drag: move the key. With Ctrl: copy it. Delete: remove it"
+	case aLane:
+		return "double-click: new key. Press: go there"
+	case laneName:
+		return "press: choose it"
+	case theStrip, aFlag:
+		return "press: go there"
+	}
+	return a.words(at, 0)
+}

@@ -1,0 +1,364 @@
+package timeline
+
+import (
+	"fmt"
+	"image/color"
+	"image/png"
+	"math"
+	"os"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/test"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+)
+
+// newArea is an area of 72 frames with four lanes in a window, and what it tells.
+func newArea(t testing.TB) (*Area, *[]string) {
+	t.Helper()
+	test.NewTempApp(t)
+	a := New()
+	win := test.NewTempWindow(t, a)
+	win.SetPadded(false)
+	win.Resize(fyne.NewSize(952, 120))
+	var told []string
+	say := func(format string, args ...any) { told = append(told, fmt.Sprintf(format, args...)) }
+	phases := map[look.Phase]string{look.Moved: "moved", look.Done: "done", look.Cancelled: "cancelled"}
+	a.OnSeek = func(n int, p look.Phase) { say("seek %d %s", n, phases[p]) }
+	a.OnPlay = func() { say("play") }
+	a.OnKeyMove = func(l, from, to int, c bool, p look.Phase) { say("key %d %d-%d %v %s", l, from, to, c, phases[p]) }
+	a.OnKeyAdd = func(l, n int) { say("add %d %d", l, n) }
+	a.OnKeyDelete = func(l, n int) { say("delete %d %d", l, n) }
+	a.OnChoose = func(l int) { say("choose %d", l) }
+	a.OnInOut = func(in, out int, p look.Phase) { say("ends %d-%d %s", in, out, phases[p]) }
+	a.SetClip(Clip{Frames: upTo(72), Rate: Rate{25, 1}})
+	a.SetLanes(sampleLanes())
+	return a, &told
+}
+
+func upTo(n int) []int {
+	all := make([]int, n)
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}
+
+func sampleLanes() []Lane {
+	return []Lane{
+		{ID: 7, Name: "arms", Chosen: true, Every: true, Keys: []Key{{0, Curved}, {18, Curved}, {37, Straight}, {54, Step}, {71, Straight}}},
+		{ID: 8, Name: "legs of the diver behind", Keys: []Key{{0, Straight}, {24, Straight}, {48, Straight}}},
+		{ID: 9, Name: "face", Off: true, Keys: []Key{{0, Straight}}},
+		{ID: 10, Name: "reel", Kind: Drop, In: Bound{true, 12}, Out: Bound{true, 60}, Keys: []Key{{30, Step}, {58, Step}}},
+	}
+}
+
+func at(a *Area, frame float64, y float32) fyne.Position {
+	p := a.plan()
+	return fyne.NewPos(float32(p.span.x(frame)/p.scale), y)
+}
+
+func press(a *Area, at fyne.Position) {
+	a.MouseDown(&desktop.MouseEvent{Button: desktop.MouseButtonPrimary, PointEvent: fyne.PointEvent{Position: at}})
+}
+
+func pullTo(a *Area, at fyne.Position) {
+	a.Dragged(&fyne.DragEvent{PointEvent: fyne.PointEvent{Position: at}})
+}
+
+func key(a *Area, k fyne.KeyName) { a.TypedKey(&fyne.KeyEvent{Name: k}) }
+
+// Heights inside of the rows.
+const (
+	onRuler = 4
+	onLane  = rulerHigh + 4
+	onLane2 = onLane + laneHigh
+	onStrip = 120 - 10
+)
+
+func TestScrubbingTellsEachFrameOnceAndEnds(t *testing.T) {
+	a, told := newArea(t)
+	press(a, at(a, 40, onRuler))
+	pullTo(a, at(a, 40.3, onRuler))
+	pullTo(a, at(a, 43, onRuler))
+	a.SetFrame(2)
+	assert.Equal(t, 43, a.frame, "the ruler is under the hand")
+	pullTo(a, at(a, 400, onRuler))
+	a.DragEnd()
+	assert.Equal(t, []string{"seek 40 moved", "seek 43 moved", "seek 71 moved", "seek 71 done"}, *told)
+
+	*told = nil
+	press(a, at(a, 10, onStrip))
+	key(a, fyne.KeyEscape)
+	a.DragEnd()
+	assert.Equal(t, []string{"seek 10 moved", "seek 71 cancelled"}, *told)
+	assert.Equal(t, 71, a.frame)
+}
+
+func TestNotchesAreMovedAndCopied(t *testing.T) {
+	a, told := newArea(t)
+	press(a, at(a, 18, onLane))
+	pullTo(a, at(a, 18.1, onLane))
+	pullTo(a, at(a, 25, onLane))
+	pullTo(a, at(a, 30, onLane))
+	a.DragEnd()
+	assert.Equal(t, []string{"key 7 18-25 false moved", "key 7 18-30 false moved", "key 7 18-30 false done"}, *told)
+
+	*told = nil
+	press(a, at(a, 37, onLane))
+	a.MouseUp(nil)
+	assert.Equal(t, []string{"seek 37 done"}, *told, "a press goes there")
+	key(a, fyne.KeyDelete)
+	assert.Equal(t, "delete 7 37", (*told)[1])
+
+	*told = nil
+	press(a, at(a, 24, onLane2))
+	pullTo(a, at(a, 33, onLane2))
+	pullTo(a, at(a, 24, onLane2))
+	a.DragEnd()
+	assert.Equal(t, []string{"choose 8", "key 8 24-33 false moved", "key 8 24-24 false moved", "key 8 24-24 false cancelled"}, *told)
+}
+
+func TestDoubleClickMakesAKey(t *testing.T) {
+	a, told := newArea(t)
+	a.DoubleTapped(&fyne.PointEvent{Position: at(a, 10, onLane)})
+	a.DoubleTapped(&fyne.PointEvent{Position: at(a, 18, onLane)}) // there is one
+	assert.Equal(t, []string{"add 7 10"}, *told)
+}
+
+func TestEndsAreDraggedAndNeverCross(t *testing.T) {
+	a, told := newArea(t)
+	press(a, at(a, 71, 20))
+	pullTo(a, at(a, 30, 20))
+	a.DragEnd()
+	press(a, at(a, 0, 20))
+	pullTo(a, at(a, 50, 20))
+	a.DragEnd()
+	assert.Equal(t, []string{"ends 0-30 moved", "ends 0-30 done", "ends 30-30 moved", "ends 30-30 done"}, *told)
+	p := a.plan()
+	assert.Equal(t, inEnd, a.hit(&p, p.span.x(30)-2, 20).kind, "they can be parted again")
+	assert.Equal(t, outEnd, a.hit(&p, p.span.x(30)+2, 20).kind)
+	assert.Equal(t, theRuler, a.hit(&p, p.span.x(30), 2).kind, "and the playhead can be put there")
+}
+
+func TestKeyboardReachesEverything(t *testing.T) {
+	a, told := newArea(t)
+	for _, k := range []fyne.KeyName{fyne.KeyRight, fyne.KeyRight, fyne.KeyLeft, fyne.KeyPageDown, fyne.KeyPageDown, fyne.KeyPageUp, fyne.KeyEnd, fyne.KeyHome, fyne.KeyDown, fyne.KeyReturn, fyne.KeyInsert} {
+		key(a, k)
+	}
+	assert.Equal(t, []string{"seek 1 done", "seek 2 done", "seek 1 done", "seek 18 done", "seek 37 done", "seek 18 done", "seek 71 done", "seek 0 done", "choose 8", "play", "add 7 0"}, *told)
+	*told = nil
+	key(a, fyne.KeyPageDown)
+	a.TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyRight, Modifier: fyne.KeyModifierControl})
+	assert.Equal(t, []string{"seek 18 done", "key 7 18-19 false done", "seek 19 done"}, *told)
+}
+
+func TestKeysOfOthersGoOn(t *testing.T) {
+	a, _ := newArea(t)
+	c := fyne.CurrentApp().Driver().CanvasForObject(a)
+	var got []fyne.KeyName
+	c.SetOnTypedKey(func(e *fyne.KeyEvent) { got = append(got, e.Name) })
+	key(a, fyne.KeySpace)
+	key(a, fyne.KeyEscape)
+	assert.Equal(t, []fyne.KeyName{fyne.KeySpace, fyne.KeyEscape}, got)
+}
+
+func TestGutter(t *testing.T) {
+	a, told := newArea(t)
+	press(a, fyne.NewPos(10, 10))
+	press(a, fyne.NewPos(60, onLane2))
+	assert.Equal(t, []string{"play", "choose 8"}, *told)
+	press(a, fyne.NewPos(60, 10))
+	assert.Equal(t, NonDrop, a.Units())
+	press(a, fyne.NewPos(60, 10))
+	assert.Equal(t, Frames, a.Units())
+	a.SetClip(Clip{Frames: upTo(9), Rate: ntsc30})
+	for _, want := range []Units{DropFrame, NonDrop, Frames} {
+		press(a, fyne.NewPos(60, 10))
+		assert.Equal(t, want, a.Units())
+	}
+	a.SetClip(Clip{Frames: upTo(9)})
+	press(a, fyne.NewPos(60, 10))
+	assert.Equal(t, Frames, a.Units(), "no rate, no timecode")
+}
+
+func TestLanesScrollAndTimeZooms(t *testing.T) {
+	a, told := newArea(t)
+	assert.Equal(t, float32(24+2*24+48), a.MinSize().Height)
+	over := func(y, dx, dy float32) {
+		a.Scrolled(&fyne.ScrollEvent{Scrolled: fyne.NewDelta(dx, dy), PointEvent: fyne.PointEvent{Position: at(a, 36, y)}})
+	}
+	over(onLane, 0, -notch)
+	press(a, fyne.NewPos(60, onLane))
+	assert.Equal(t, []string{"choose 8"}, *told, "one lane farther down")
+	before := a.hi - a.lo
+	over(onRuler, 0, notch)
+	assert.InDelta(t, before/zoomStep, a.hi-a.lo, 1e-9)
+	lo := a.lo
+	over(onRuler, -notch, 0)
+	assert.Greater(t, a.lo, lo)
+	a.SetFrame(71)
+	assert.InDelta(t, 71, a.hi, 1e-9, "the playhead stays in view")
+	a.DoubleTapped(&fyne.PointEvent{Position: at(a, 60, onRuler)})
+	assert.Equal(t, []float64{0, 71}, []float64{a.lo, a.hi}, "all of it again")
+}
+
+func TestWordsSayTheNumbers(t *testing.T) {
+	a, _ := newArea(t)
+	a.SetNotes(sampleNotes())
+	assert.Equal(t, "41: held 2.4 %, flicker 6.0 %, leak 4.0 %, the matte vanishes", a.words(part{kind: theStrip}, 41))
+	assert.Equal(t, "60: not looked at yet", a.words(part{kind: theStrip}, 60))
+	assert.Equal(t, "0: held 1.5 %, leak 0.5 %", a.words(part{kind: theStrip}, 0))
+	assert.Contains(t, a.words(part{kind: theStrip}, 50), "before the last edit")
+}
+
+// sampleNotes are of frames 0 to 59 without 30 to 34, those from 48 on stale.
+func sampleNotes() Notes {
+	n := Notes{Flags: []Flag{{41, 1, "the matte vanishes"}, {12, 2, "flicker"}, {55, 3, "leak"}}}
+	for f := range 60 {
+		if f >= 30 && f < 35 {
+			continue
+		}
+		o := Note{Frame: f, Held: 0.02 + 0.005*math.Sin(float64(f)/6), Flicker: 0.002, Leak: 0.005, Stale: f >= 48}
+		switch f {
+		case 0:
+			o.Held, o.Flicker = 0.015, -1
+		case 12, 41:
+			o.Held, o.Flicker, o.Leak = 0.024, 0.06, 0.04
+		}
+		n.Notes = append(n.Notes, o)
+	}
+	return n
+}
+
+// What is drawn: notches where keys are, the line low and high by turns, bars and
+// empty ground in the strip.
+func TestWhatIsDrawn(t *testing.T) {
+	a, _ := newArea(t)
+	a.SetNotes(sampleNotes())
+	a.SetFrame(37)
+	p := a.plan()
+	a.compose(&p)
+	pixel := func(frame, y float64) color.RGBA { return a.spare.RGBAAt(int(p.span.x(frame)), int(y)) }
+	rgba := func(c color.NRGBA) color.RGBA { return color.RGBA(c) }
+	lane := p.lane(0)
+	assert.Equal(t, rgba(look.Accent), pixel(18, lane.y0+2), "a notch of what changes in every key")
+	assert.Equal(t, rgba(look.Text), pixel(24, p.lane(1).y0+2))
+	assert.Equal(t, rgba(laneWorks), pixel(30, lane.y0+18))
+	assert.Equal(t, rgba(look.Bone), a.spare.RGBAAt(int(math.Round(p.span.x(37))), int(lane.y0+14)), "the playhead")
+	assert.Equal(t, rgba(look.Plot), pixel(32, p.strip.y1-4), "not looked at")
+	assert.Equal(t, rgba(heldGrey), pixel(20.5, p.strip.y1-14), "held")
+	assert.Equal(t, rgba(staleGrey), pixel(50.5, p.strip.y1-14), "held before an edit")
+	assert.Equal(t, rgba(look.Warn), a.spare.RGBAAt(int(math.Round(p.span.x(41))), int(p.strip.y0+15)), "the pole of a flag")
+	path := lanePath(a.lanes[0].Keys, p.span, lane, 1)
+	low, high := path[0].Y, lane.y0+9
+	assert.InDelta(t, high, path[indexAt(path, p.span.x(18))].Y, 1e-9)
+	assert.InDelta(t, low, path[indexAt(path, p.span.x(37))].Y, 1e-9)
+}
+
+func indexAt(path []ink.Pt, x float64) int {
+	for i := range path {
+		if math.Abs(path[i].X-x) < 1e-6 {
+			return i
+		}
+	}
+	return -1
+}
+
+func TestLongNamesAreCutShort(t *testing.T) {
+	assert.Equal(t, "arms", cutShort("arms", 80, 12))
+	short := cutShort("legs of the diver behind", 70, 12)
+	assert.Less(t, len(short), 20)
+	assert.Contains(t, short, "…")
+}
+
+// No place and no size makes it fail.
+func TestOddSizesAndClips(t *testing.T) {
+	a, _ := newArea(t)
+	for _, frames := range [][]int{nil, {5}, {1, 1000000}, {-3, -2, 9}} {
+		a.SetClip(Clip{Frames: frames, Rate: ntsc30, Unread: map[int]bool{9: true}})
+		a.SetLanes(sampleLanes())
+		a.SetNotes(sampleNotes())
+		for _, u := range []Units{Frames, NonDrop, DropFrame} {
+			a.SetUnits(u)
+			for _, size := range []fyne.Size{{Width: 0, Height: 0}, {Width: 50, Height: 10}, {Width: 130, Height: 40}, {Width: 2000, Height: 60}} {
+				a.Resize(size)
+				a.draw()
+				p := a.plan()
+				for x := -5.0; x < float64(size.Width)+5; x += 13 {
+					for y := -5.0; y < float64(size.Height)+5; y += 7 {
+						a.hit(&p, x, y)
+					}
+				}
+			}
+		}
+	}
+}
+
+// bigArea is ten thousand frames, all looked at, and eight lanes of 150 keys.
+func bigArea(t testing.TB) *Area {
+	a, _ := newArea(t)
+	a.SetClip(Clip{Frames: upTo(10_000), Rate: Rate{25, 1}})
+	var lanes []Lane
+	for l := range 8 {
+		lane := Lane{ID: l, Name: fmt.Sprint("mask ", l)}
+		for k := range 150 {
+			lane.Keys = append(lane.Keys, Key{k*66 + l, Way(k % 3)})
+		}
+		lanes = append(lanes, lane)
+	}
+	a.SetRows(4)
+	a.SetLanes(lanes)
+	n := Notes{Flags: sampleNotes().Flags}
+	for f := range 10_000 {
+		n.Notes = append(n.Notes, Note{Frame: f, Held: 0.5 + 0.3*math.Sin(float64(f)/300), Flicker: float64(f%7) / 100, Leak: 0.02 + 0.02*math.Sin(float64(f)/90)})
+	}
+	a.SetNotes(n)
+	a.Resize(fyne.NewSize(1480, 168))
+	return a
+}
+
+// All of it, as an edit asks for.
+func BenchmarkDrawAll(b *testing.B) {
+	a := bigArea(b)
+	p := a.plan()
+	for b.Loop() {
+		a.stale = true
+		a.compose(&p)
+	}
+}
+
+// What moves alone, as scrubbing and playing ask for.
+func BenchmarkDrawPlayhead(b *testing.B) {
+	a := bigArea(b)
+	p := a.plan()
+	for b.Loop() {
+		a.compose(&p)
+	}
+}
+
+// TestPicture writes what the area looks like to the file that HALOCLINE_PICTURE
+// names, to be looked at.
+func TestPicture(t *testing.T) {
+	path := os.Getenv("HALOCLINE_PICTURE")
+	if path == "" {
+		t.Skip("HALOCLINE_PICTURE not set")
+	}
+	a, _ := newArea(t)
+	a.SetRows(4)
+	a.SetNotes(sampleNotes())
+	a.SetFrame(37)
+	a.SetInOut(5, 65)
+	a.Resize(fyne.NewSize(1480, 168))
+	p := a.plan()
+	a.compose(&p)
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, png.Encode(f, a.spare))
+	require.NoError(t, f.Close())
+}

@@ -1,0 +1,141 @@
+package timeline
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+)
+
+// drawLane draws a lane with its name. What sticks out of the lane's row is cut
+// off: that is what makes a notch of a disc.
+func (a *Area) drawLane(dst *image.RGBA, p *plan, i int) {
+	l, r := &a.lanes[i], p.lane(i)
+	a.drawName(clip(dst, box{0, r.y0, p.lanes.x0, r.y1}), p, l, r)
+	in := clip(dst, r)
+	works := r
+	if l.In.Set {
+		works.x0 = math.Max(r.x0, p.span.x(float64(l.In.Frame)-0.5))
+	}
+	if l.Out.Set {
+		works.x1 = math.Min(r.x1, p.span.x(float64(l.Out.Frame)+0.5))
+	}
+	if !l.Off {
+		fill(in, works, laneWorks)
+	}
+	line := look.Third
+	if l.Off {
+		line = look.Off
+	}
+	ink.Polyline(in, lanePath(l.Keys, p.span, r, p.dp(1)), false, ink.Pen{Width: p.dp(1.3), Colour: line})
+	for _, rest := range []box{{r.x0, r.y0, works.x0, r.y1}, {works.x1, r.y0, r.x1, r.y1}} {
+		fill(in, rest, color.NRGBA{laneRests.R, laneRests.G, laneRests.B, 0xa0})
+	}
+	a.drawNotches(in, p, l, r)
+	fill(in, box{r.x0, r.y1 - 1, r.x1, r.y1}, seam)
+}
+
+func (a *Area) drawNotches(in *image.RGBA, p *plan, l *Lane, r box) {
+	c := look.Text
+	switch {
+	case l.Every:
+		c = look.Accent
+	case l.Off:
+		c = look.Off
+	}
+	if l.Every && len(l.Keys) > 1 { // the chain
+		y := r.y0 + p.dp(1)
+		x0, x1 := p.span.x(float64(l.Keys[0].Frame)), p.span.x(float64(l.Keys[len(l.Keys)-1].Frame))
+		ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(2), Colour: c})
+	}
+	for _, k := range l.Keys {
+		x := p.span.x(float64(k.Frame))
+		if x < r.x0-p.dp(10) || x > r.x1+p.dp(10) {
+			continue
+		}
+		at := ink.Pt{X: x, Y: r.y0}
+		ink.Disc(in, at, p.dp(notchRadius), c)
+		if a.key == (chosenKey{true, l.ID, k.Frame}) {
+			ink.Disc(in, at, p.dp(notchRadius), look.Accent)
+			ink.Ring(in, at, p.dp(notchRadius+2.2), ink.Pen{Width: p.dp(1.5), Colour: look.Accent})
+		}
+	}
+}
+
+// lanePath is the line that goes low and high by turns, from key to key in the
+// way of each.
+func lanePath(keys []Key, s span, r box, dp float64) []ink.Pt {
+	high, low := r.y0+9*dp, r.y1-4.5*dp
+	height := func(i int) float64 {
+		if i%2 == 0 {
+			return low
+		}
+		return high
+	}
+	pts := []ink.Pt{{X: r.x0, Y: low}}
+	for i, k := range keys {
+		x, y := s.x(float64(k.Frame)), height(i)
+		pts = append(pts, ink.Pt{X: x, Y: y})
+		if i == len(keys)-1 {
+			break
+		}
+		x1, y1 := s.x(float64(keys[i+1].Frame)), height(i+1)
+		switch k.Way {
+		case Step:
+			pts = append(pts, ink.Pt{X: x1, Y: y})
+		case Curved:
+			n := min(24, int(x1-x)/3)
+			for j := 1; j < n; j++ {
+				u := float64(j) / float64(n)
+				pts = append(pts, ink.Pt{X: x + u*(x1-x), Y: y + (3-2*u)*u*u*(y1-y)})
+			}
+		}
+	}
+	if len(keys) > 0 {
+		pts = append(pts, ink.Pt{X: r.x1, Y: height(len(keys) - 1)})
+	} else {
+		pts = append(pts, ink.Pt{X: r.x1, Y: low})
+	}
+	return pts
+}
+
+// drawName draws a lane's mark and name into the gutter.
+func (a *Area) drawName(in *image.RGBA, p *plan, l *Lane, r box) {
+	mid := (r.y0 + r.y1) / 2
+	text, mark := look.Second, look.Bone
+	if l.Chosen {
+		fill(in, box{0, r.y0, r.x0, r.y1}, look.Card)
+		fill(in, box{0, r.y0, p.dp(2), r.y1}, look.Accent)
+		text = look.White
+	}
+	if l.Off {
+		text, mark = look.Off, look.Off
+	}
+	x := p.dp(15)
+	switch l.Kind {
+	case Keep:
+		ink.Disc(in, ink.Pt{X: x, Y: mid}, p.dp(4), mark)
+	case Drop:
+		ink.Box(in, ink.Rect{X0: x - p.dp(3.5), Y0: mid - p.dp(3.5), X1: x + p.dp(3.5), Y1: mid + p.dp(3.5)}, ink.Pen{Width: p.dp(1.6), Colour: mark})
+	}
+	left := p.dp(26)
+	name := cutShort(l.Name, r.x0-left-p.dp(8), p.dp(look.SmallSize))
+	ink.Text(in, ink.Pt{X: left, Y: mid}, name, p.dp(look.SmallSize), text, ink.MidLeft)
+	fill(in, box{0, r.y1 - 1, r.x0, r.y1}, seam)
+}
+
+// cutShort is a text, with an ellipsis in place of what does not fit.
+func cutShort(s string, wide, size float64) string {
+	if ink.TextWidth(s, size) <= wide {
+		return s
+	}
+	letters := []rune(s)
+	for n := len(letters) - 1; n > 0; n-- {
+		if t := string(letters[:n]) + "…"; ink.TextWidth(t, size) <= wide {
+			return t
+		}
+	}
+	return "…"
+}

@@ -1,0 +1,198 @@
+package timeline
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+)
+
+// Sizes of the strip's marks, in Fyne's units.
+const (
+	flagHigh = 11
+	flagWide = 13
+)
+
+// Least full scales of the strip's figures, so that what is too small to be seen
+// in the picture does not fill the strip.
+const (
+	leastFlicker = 0.02
+	leastLeak    = 0.02
+)
+
+var (
+	heldGrey  = color.NRGBA{0x4a, 0x4a, 0x4a, 0xff}
+	staleGrey = color.NRGBA{0x30, 0x30, 0x30, 0xff}
+)
+
+// columns are the strip's figures by pixels from the strip's left.
+type columns struct {
+	held    []float64 // below 0: not known
+	flicker []float64 // largest of the pixel's frames; below 0: none
+	leak    []float64
+	stale   []bool
+	tops    [3]float64 // full scales of held, flicker, leak
+}
+
+// columnsOf gathers notes by pixels.
+func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
+	c := &columns{stale: make([]bool, wide)}
+	for _, p := range []*[]float64{&c.held, &c.flicker, &c.leak} {
+		*p = make([]float64, wide)
+		for i := range *p {
+			(*p)[i] = -1
+		}
+	}
+	c.tops = [3]float64{1e-6, leastFlicker, leastLeak}
+	for i := range n.Notes {
+		o := &n.Notes[i]
+		c.tops = [3]float64{max(c.tops[0], o.Held), max(c.tops[1], o.Flicker), max(c.tops[2], o.Leak)}
+		if x := int(s.x(float64(o.Frame)) - x0); x >= 0 && x < wide {
+			c.flicker[x], c.leak[x] = max(c.flicker[x], o.Flicker), max(c.leak[x], o.Leak)
+			c.stale[x] = c.stale[x] || o.Stale
+		}
+	}
+	c.fillHeld(n.Notes, s, x0)
+	return c
+}
+
+// fillHeld runs from note to note where frames follow on each other, and half a
+// frame to each side of one that stands alone.
+func (c *columns) fillHeld(notes []Note, s span, x0 float64) {
+	if len(notes) == 0 {
+		return
+	}
+	i := 0
+	for x := range c.held {
+		f := s.frameAt(x0 + float64(x) + 0.5)
+		for i+1 < len(notes) && float64(notes[i+1].Frame) <= f {
+			i++
+		}
+		a := &notes[i]
+		u := f - float64(a.Frame)
+		switch next := min(i+1, len(notes)-1); {
+		case u >= 0 && notes[next].Frame == a.Frame+1:
+			c.held[x] = a.Held + u*(notes[next].Held-a.Held)
+			c.stale[x] = a.Stale || notes[next].Stale
+		case math.Abs(u) <= 0.5:
+			c.held[x] = a.Held
+			c.stale[x] = a.Stale
+		case next > i && float64(notes[next].Frame)-f <= 0.5:
+			c.held[x] = notes[next].Held
+			c.stale[x] = notes[next].Stale
+		}
+	}
+}
+
+func (a *Area) drawStrip(dst *image.RGBA, p *plan) {
+	s := p.strip
+	in := clip(dst, s)
+	c := columnsOf(&a.notes, p.span, s.x0, int(s.x1-s.x0))
+	high := s.y1 - s.y0 - p.dp(flagHigh+2)
+	c.drawHeld(in, p, high)
+	c.drawFlicker(in, p, high)
+	c.drawLeak(in, p, high)
+	for i := len(a.notes.Flags) - 1; i >= 0; i-- { // the worst on top
+		drawFlag(in, p, a.notes.Flags[i])
+	}
+	a.drawLegend(clip(dst, box{0, s.y0, s.x0, s.y1}), p)
+}
+
+func (c *columns) drawHeld(in *image.RGBA, p *plan, high float64) {
+	before := -1.0
+	for x, v := range c.held {
+		if v < 0 {
+			before = -1
+			continue
+		}
+		ground, line := heldGrey, look.Third
+		if c.stale[x] {
+			ground, line = staleGrey, look.Off
+		}
+		y, x0 := p.strip.y1-high*v/c.tops[0], p.strip.x0+float64(x)
+		if before < 0 {
+			before = y
+		}
+		fill(in, box{x0, y, x0 + 1, p.strip.y1}, ground)
+		fill(in, box{x0, min(y, before) - 0.6, x0 + 1, max(y, before) + 0.6}, line)
+		before = y
+	}
+}
+
+func (c *columns) drawFlicker(in *image.RGBA, p *plan, high float64) {
+	half := min(max(0.5, p.span.perFrame()/8), p.dp(1.5))
+	for x, v := range c.flicker {
+		if v <= 0 {
+			continue
+		}
+		ink := look.Text
+		if c.stale[x] {
+			ink = look.Off
+		}
+		mid := p.strip.x0 + float64(x) + 0.5
+		fill(in, box{mid - half, p.strip.y1 - high*0.8*v/c.tops[1], mid + half, p.strip.y1}, ink)
+	}
+}
+
+// drawLeak draws a broken line for each run of frames that are known, at least
+// as far apart as the frames or the pixels are.
+func (c *columns) drawLeak(in *image.RGBA, p *plan, high float64) {
+	pen := ink.Pen{Width: p.dp(1.4), Colour: look.Warn, Dash: []float64{p.dp(3), p.dp(3)}}
+	apart := max(1.5, p.span.perFrame()*1.5)
+	var run []ink.Pt
+	flush := func() {
+		if len(run) > 1 {
+			ink.Polyline(in, run, false, pen)
+		} else if len(run) == 1 {
+			ink.Line(in, ink.Pt{X: run[0].X - p.dp(2), Y: run[0].Y}, ink.Pt{X: run[0].X + p.dp(2), Y: run[0].Y}, ink.Pen{Width: pen.Width, Colour: pen.Colour})
+		}
+		run = run[:0]
+	}
+	for x, v := range c.leak {
+		if v < 0 {
+			continue
+		}
+		at := ink.Pt{X: p.strip.x0 + float64(x) + 0.5, Y: p.strip.y1 - p.dp(1) - (high-p.dp(1))*v/c.tops[2]}
+		if len(run) > 0 && at.X-run[len(run)-1].X > apart {
+			flush()
+		}
+		run = append(run, at)
+	}
+	flush()
+}
+
+func drawFlag(in *image.RGBA, p *plan, f Flag) {
+	x, y := math.Round(p.span.x(float64(f.Frame))), p.strip.y0+1
+	ink.Line(in, ink.Pt{X: x + 0.5, Y: y}, ink.Pt{X: x + 0.5, Y: p.strip.y1}, ink.Pen{Width: p.dp(1), Colour: look.Warn})
+	w, h := p.dp(flagWide), p.dp(flagHigh)
+	ink.Polygon(in, []ink.Pt{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w - p.dp(3), Y: y + h/2}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}, look.Warn)
+	ink.Text(in, ink.Pt{X: x + w/2 - p.dp(1), Y: y + h/2}, fmt.Sprint(f.Rank), p.dp(look.AxisSize-1), look.OnAccent, ink.MidCentre)
+}
+
+// drawLegend names the three figures beside the strip.
+func (a *Area) drawLegend(in *image.RGBA, p *plan) {
+	x0, x1 := p.dp(10), p.dp(24)
+	size := p.dp(look.AxisSize)
+	for i, name := range []string{"held", "flicker", "leak"} {
+		y := p.strip.y0 + p.dp(9+15*float64(i))
+		switch i {
+		case 0:
+			fill(in, box{x0, y - p.dp(4), x1, y + p.dp(4)}, heldGrey)
+			fill(in, box{x0, y - p.dp(4), x1, y - p.dp(2.8)}, look.Third)
+		case 1:
+			for k := range 3 {
+				x := x0 + p.dp(2+4.5*float64(k))
+				fill(in, box{x, y - p.dp([]float64{2, 5, 3}[k]), x + p.dp(1.6), y + p.dp(4)}, look.Text)
+			}
+		case 2:
+			ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(1.6), Colour: look.Warn, Dash: []float64{p.dp(3), p.dp(2.5)}})
+		}
+		ink.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
+	}
+	if a.checking != "" {
+		ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9)}, a.checking, size, look.Third, ink.MidRight)
+	}
+}
