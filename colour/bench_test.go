@@ -152,6 +152,41 @@ func BenchmarkCurves(b *testing.B) {
 	}
 }
 
+func BenchmarkGrade(b *testing.B) {
+	d := testCDLs()["all"]
+	g, err := d.Grade()
+	if err != nil {
+		b.Fatal(err)
+	}
+	dst, out := &Image{}, &Image{}
+	benchSized(b, nil,
+		func(src *Image, workers int) { _ = g.Apply(background, dst, src, workers) },
+		map[string]func(*Image){"plain": func(src *Image) {
+			w, h := src.Size()
+			out.Reshape(w, h)
+			for y := range h {
+				for x := range w {
+					v := d.Colour(src.RGB(x, y))
+					i := y*w + x
+					out.R.Pix[i], out.G.Pix[i], out.B.Pix[i] = float32(v.R), float32(v.G), float32(v.B)
+				}
+			}
+		}})
+}
+
+// BenchmarkGradeTables is what a change of a grade costs before the first pixel.
+func BenchmarkGradeTables(b *testing.B) {
+	for name, d := range testCDLs() {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := d.Grade(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 func BenchmarkRGBA(b *testing.B) {
 	src := testPicture(1920, 1080, 0.01, 1)
 	view := src.RGBA(nil)

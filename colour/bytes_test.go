@@ -55,6 +55,8 @@ func TestKernelsGiveTheSameBitsInEveryBuild(t *testing.T) {
 	var mask Plane
 	_, err := BeyondRepair(background, &mask, src, testBases()["water"], [3]float64{0.012, 0.01, 0.015}, 2)
 	require.NoError(t, err)
+	trial := &Image{}
+	require.NoError(t, testCDLs()["all"].Apply(background, trial, src, 2))
 	noise := NewPlane(3, 1)
 	for c, v := range Noise(src) {
 		noise.Pix[c] = float32(v)
@@ -69,6 +71,7 @@ func TestKernelsGiveTheSameBitsInEveryBuild(t *testing.T) {
 		{"LCh", hashOf(lch.H, lch.S, lch.L), 0xcd509fd6612938a},
 		{"Lab", hashOf(lab.R, lab.G, lab.B), 0xb9e33c22d5fc1f00},
 		{"beyond repair", hashOf(mask), 0x9a89c789d9335d25},
+		{"cdl", hashOf(trial.R, trial.G, trial.B), 0x1ba5882b172a9dae},
 		{"noise", hashOf(noise), 0x51433729cb5e4c0d},
 	} {
 		assert.Equal(t, k.want, k.got, "%s: %#x", k.name, k.got)
