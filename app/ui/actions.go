@@ -74,14 +74,15 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
 		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.duplicateMask},
 		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.deleteMask},
-		{menu: "Mask", label: "Mask before", key: fyne.KeyPageUp, enabled: mask, run: func() { w.nextMask(-1) }},
-		{menu: "Mask", label: "Mask after", key: fyne.KeyPageDown, enabled: mask, run: func() { w.nextMask(1) }},
+		{menu: "Mask", label: "Mask before", key: fyne.KeyPageUp, mods: shift, enabled: mask, run: func() { w.nextMask(-1) }},
+		{menu: "Mask", label: "Mask after", key: fyne.KeyPageDown, mods: shift, enabled: mask, run: func() { w.nextMask(1) }},
 		{menu: "Mask", label: "Mask works", enabled: mask, group: true, checked: func() bool { return mask() && !b.mask().Off }, run: w.toggleMask},
 		{menu: "Mask", label: "Keeps", enabled: mask, checked: func() bool { return mask() && b.mask().Kind == study.Keep }, run: w.turnMask},
 		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && b.mask().Rounded }, run: w.roundMask},
 		{menu: "Mask", label: "Vertex on the line after", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
 		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
 	}
+	all = append(all, w.keyActions()...)
 	for i, v := range views {
 		all = append(all, &action{
 			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return b.view == v }, enabled: open,

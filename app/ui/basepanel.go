@@ -28,6 +28,7 @@ type basePanel struct {
 	share       *look.Label
 	input       *look.Select
 	lastWater   string // to switch on again
+	keys        []*keyControl
 	all         fyne.CanvasObject
 }
 
@@ -54,6 +55,7 @@ func newBasePanel(w *window) *basePanel {
 	p.path = look.NewValueRow(look.Spec{
 		Label: "Path length", Unit: "m", Hint: "Metres of water between the camera and the thing", Min: 0, Max: 1000, Low: 0, High: 10, Step: 0.1, Decimals: 1,
 	}, labelWidth, func(v float64, phase look.Phase) { p.set("path", "Path length", v, phase) })
+	p.key("path").onRow(p.path)
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
 	p.input = look.NewSelect(curveLabels, "How the source's values hold light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
 	p.parade = newParade()
@@ -70,7 +72,7 @@ func newBasePanel(w *window) *basePanel {
 	}
 	box := look.VBox(6,
 		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), nil, look.NewTightLabel("for the whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})),
-		container.NewBorder(nil, nil, gap(p.grey, p.water), gap(look.NewTightLabel("on", small), p.on)),
+		container.NewBorder(nil, nil, look.HBox(4, p.grey, p.key(greyValue), p.water, p.key(waterValue)), gap(look.NewTightLabel("on", small), p.on)),
 		p.path,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Water type", look.Style{Size: look.SmallSize, Colour: look.Text}),
 			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),
@@ -82,6 +84,7 @@ func newBasePanel(w *window) *basePanel {
 			Label: c.label, Unit: c.unit, Hint: c.hint, Min: s.Min, Max: s.Max, Low: c.low, High: c.high, Step: c.step,
 			Neutral: s.Neutral, Decimals: c.digits, Signed: c.signed, Tick: true,
 		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
+		p.key(c.name).onRow(row)
 		p.light[c.name] = row
 		box.Add(row)
 	}
@@ -92,6 +95,13 @@ func newBasePanel(w *window) *basePanel {
 }
 
 func (p *basePanel) object() fyne.CanvasObject { return p.all }
+
+// key makes the control of a value's keys.
+func (p *basePanel) key(name string) *keyControl {
+	k := p.w.newKeyControl(valueID{stepBase, name})
+	p.keys = append(p.keys, k)
+	return k
+}
 
 func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
 	frame := p.w.bench.frame
@@ -146,6 +156,9 @@ func (p *basePanel) display() {
 	}
 	p.grey.SetChosen(b.press == pressGrey)
 	p.water.SetChosen(b.press == pressWater)
+	for _, k := range p.keys {
+		k.display()
+	}
 	p.on.Set(s.Base.Water != "")
 	if s.Base.Water != "" {
 		p.lastWater = s.Base.Water

@@ -10,6 +10,7 @@ import (
 	"halocline/app/ui/viewer"
 	"halocline/app/work"
 	"halocline/colour"
+	"halocline/mask"
 )
 
 // A bench is what one window works on and how it looks at it: the open study,
@@ -36,9 +37,12 @@ type bench struct {
 	press   basePress   // what a press samples while Base is open
 	grey    *spot       // where the grey was sampled; nil: not yet
 	water   *spot       // where open water was sampled
+	reach   mask.Reach  // which keys of a mask its moves change
+	lonely  bool        // a mask's neighbour keys are not drawn
 
 	drag    *study.Drag        // a step in the making
 	start   *study.Study       // before that
+	last    *study.Study       // before the step made last
 	moved   time.Time          // when the user last moved it
 	changed func()             // something changed
 	did     func(label string) // a step was made
@@ -68,7 +72,7 @@ func newBench() *bench {
 func (b *bench) open(w *work.Work, s *study.Session) {
 	b.work, b.session = w, s
 	b.truth, b.trueOf, b.sample, b.grey, b.water, b.drag = nil, 0, false, nil, nil, nil
-	b.matteID, b.maskID, b.frame = 0, 0, s.Study().Clip.First
+	b.matteID, b.maskID, b.frame, b.reach, b.last = 0, 0, s.Study().Clip.First, mask.Here, nil
 	b.settle()
 	b.changed()
 }
@@ -142,6 +146,7 @@ func (b *bench) edit(label string, change func(s *study.Study, m *study.Matte) e
 	b.settle()
 	b.changed()
 	if b.study() != before {
+		b.last = before
 		b.did(label)
 	}
 	return true
@@ -177,6 +182,7 @@ func (b *bench) slide(label string, p look.Phase, change func(s *study.Study, m 
 		case err != nil:
 			b.fail(label, err)
 		case b.study() != b.start:
+			b.last = b.start
 			b.did(label)
 		}
 	}

@@ -18,6 +18,7 @@ type edgePanel struct {
 type settingRow struct {
 	*look.ValueRow
 	name string
+	key  *keyControl
 }
 
 // edgeControls are what the edge's sliders reach, and what is said of each. Any
@@ -49,6 +50,8 @@ func newEdgePanel(w *window) *edgePanel {
 			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "quieten" || c.name == "balance",
 		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
 		row.OnProblem(w.status.problem)
+		row.key = w.newKeyControl(valueID{stepEdge, c.name})
+		row.key.onRow(row.ValueRow)
 		p.rows = append(p.rows, row)
 		box.Add(row.ValueRow)
 		if c.about != "" {
@@ -77,6 +80,7 @@ func (p *edgePanel) display() {
 			continue
 		}
 		row.Enable()
+		row.key.display()
 		row.Set(settingOf(m.Edge.Settings(), row.name).Track.At(p.w.bench.frame))
 	}
 }

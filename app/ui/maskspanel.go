@@ -25,6 +25,7 @@ type masksPanel struct {
 	rounded    *look.Switch
 	vertices   *look.Label
 	add, cut   *look.Button
+	time       *maskTime
 	properties *fyne.Container
 	all        fyne.CanvasObject
 }
@@ -74,11 +75,12 @@ func newMasksPanel(w *window) *masksPanel {
 	p.cut = look.NewButton("Delete", w.deleteVertex)
 	p.cut.SetHint("The chosen vertex (Delete)")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	p.properties = look.VBox(4, p.inner, p.outer, p.opacity,
+	p.time = newMaskTime(w)
+	p.properties = look.VBox(2, p.inner, p.outer, p.opacity,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
-			look.HBox(8, p.add, p.cut), p.vertices))
+			look.HBox(8, p.add, p.cut), p.vertices), p.time.all)
 	p.rail = container.NewVScroll(p.list)
 	p.scroll = container.New(listHeight{p}, p.rail)
 	p.all = look.VBox(8,
@@ -102,7 +104,7 @@ func (p *masksPanel) value(label, unit, hint string, low, high, step float64, di
 	}
 	return look.NewValueRow(look.Spec{Label: label, Unit: unit, Hint: hint, Min: 0, Max: most, Low: low, High: high, Step: step, Decimals: digits}, labelWidth,
 		func(v float64, phase look.Phase) {
-			id, frame := p.w.bench.maskID, p.w.bench.frame
+			id, frame, reach := p.w.bench.maskID, p.w.bench.frame, p.w.reach()
 			p.w.bench.slideMatte(label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
@@ -111,6 +113,8 @@ func (p *masksPanel) value(label, unit, hint string, low, high, step float64, di
 			})
 		})
 }
+
+func (w *window) masksPanel() *masksPanel { return w.panels[stepMasks].(*masksPanel) }
 
 func (p *masksPanel) object() fyne.CanvasObject { return p.all }
 
@@ -150,6 +154,7 @@ func (p *masksPanel) display() {
 	p.opacity.Set(100 * at.Opacity)
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)
+	p.time.display(t)
 	p.vertices.SetText(p.w.maskTool().vertexText(len(at.Points)))
 }
 

@@ -14,10 +14,6 @@ import (
 	"halocline/mask"
 )
 
-// reach is which keys of a mask an edit changes: on one frame they are all the
-// same.
-const reach = mask.Everywhere
-
 // A maskTool edits the chosen mask on the frame: vertices, feathers, the box
 // around it; or draws a new one.
 type maskTool struct {
@@ -31,6 +27,7 @@ type maskTool struct {
 	part   handles.Part    // what is pulled
 	id     int             // of the mask that is pulled
 	change *handles.Change // of the pull so far
+	drawn  elsewhen        // last: the mask at other frames
 }
 
 func newMaskTool(w *window) *maskTool { return &maskTool{w: w, vertex: -1} }
@@ -158,7 +155,7 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 // slide makes a change of the mask that is pulled.
 func (t *maskTool) slide(c handles.Change, phase look.Phase) {
 	t.change = &c
-	frame, id := t.w.bench.frame, t.id
+	frame, id, reach := t.w.bench.frame, t.id, t.w.reach()
 	t.w.bench.slideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
 		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
@@ -285,6 +282,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 	if !ok {
 		return
 	}
+	t.drawElsewhen(dst, vp, scale)
 	active := t.over
 	if t.pull != nil {
 		active = t.part

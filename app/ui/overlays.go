@@ -23,6 +23,7 @@ type overlays struct {
 	legend *legend
 	card   *reasonCard
 	note   *emptyNote
+	banner *banner
 	all    *fyne.Container
 
 	hideHint bool
@@ -39,26 +40,31 @@ type askedPixel struct {
 }
 
 func newOverlays(w *window) overlays {
-	o := overlays{w: w, legend: newLegend(), card: newReasonCard(w), note: newEmptyNote(w)}
+	o := overlays{w: w, legend: newLegend(), card: newReasonCard(w), note: newEmptyNote(w), banner: newBanner(w)}
 	o.hint = newHint(w)
 	o.hint.Hide()
 	o.legend.all.Hide()
 	o.card.all.Hide()
 	o.note.all.Hide()
-	o.all = container.New(overLayout{}, o.legend.all, o.hint, o.note.all, o.card.all)
+	o.banner.all.Hide()
+	o.all = container.New(overLayout{}, o.legend.all, o.hint, o.note.all, o.card.all, o.banner.all)
 	return o
 }
 
 func (o *overlays) object() fyne.CanvasObject { return o.all }
 
-// overLayout puts legend and note at the lower left, the hint along the foot.
+// overLayout puts the banner at the upper left, legend and note at the lower
+// left, the hint along the foot.
 // The card is placed by hand.
 type overLayout struct{}
 
 func (overLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
 
 func (overLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	legend, hint, note := o[0], o[1], o[2]
+	legend, hint, note, banner := o[0], o[1], o[2], o[4]
+	size := banner.MinSize()
+	banner.Resize(fyne.NewSize(min(size.Width, max(s.Width-32, 0)), size.Height))
+	banner.Move(fyne.NewPos(16, 16))
 	foot := s.Height - 16
 	if hint.Visible() {
 		size := hint.MinSize()
@@ -107,6 +113,7 @@ func (o *overlays) display() {
 	show(o.hint, b.sample && !o.hideHint && !b.dragging() && !o.w.drawing() && b.view != viewer.Reasons && len(b.session.UndoLabels()) == 0)
 	show(o.legend.all, b.view == viewer.Reasons && b.matte() != nil)
 	o.note.display()
+	o.banner.display()
 	if b.view != viewer.Reasons {
 		o.forget()
 	} else if o.asked != nil {

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -25,8 +26,10 @@ type pickPanel struct {
 	offered    *suggestion
 	card       *offerCard
 	controls   *fyne.Container
-	density    *field.Density // as the field has it
-	sampled    sampled        // whose dabs the field shows
+	heads      *fyne.Container   // above the numbers
+	keyHead    fyne.CanvasObject // seen while the rows have keys
+	density    *field.Density    // as the field has it
+	sampled    sampled           // whose dabs the field shows
 	all        fyne.CanvasObject
 }
 
@@ -41,6 +44,7 @@ type limitRow struct {
 	on, invert *look.Switch
 	name       *look.Label
 	numbers    [4]*look.Number // fade before, from, to, fade after
+	key        *keyControl
 }
 
 func newPickPanel(w *window) *pickPanel {
@@ -65,7 +69,9 @@ func newPickPanel(w *window) *pickPanel {
 	grid := look.VBox(2, p.headings())
 	for c := range p.rows {
 		p.rows[c] = p.newRow(selection.Channel(c))
-		grid.Add(p.rows[c].object())
+		row := p.rows[c].object()
+		p.rows[c].key.relay = row.Refresh
+		grid.Add(row)
 	}
 	p.card = newOfferCard(p)
 	p.controls = look.VBox(6, grid,
@@ -87,6 +93,7 @@ type limitLayout struct{}
 const (
 	limitLead = 104 // of switch and name
 	limitTail = 38  // of the invert switch
+	limitKey  = 20  // the key's, between name and numbers
 )
 
 func (limitLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 28) }
@@ -98,9 +105,14 @@ func (limitLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 	put(o[0], 0, 28, 24)
 	put(o[1], 34, limitLead-36, s.Height)
-	each := (s.Width - limitLead - limitTail) / 4
+	lead, gap := float32(limitLead), float32(6)
+	if len(o) > 7 && o[7].Visible() {
+		put(o[7], limitLead-4, 24, 24)
+		lead, gap = limitLead+limitKey, 4
+	}
+	each := (s.Width - lead - limitTail) / 4
 	for i := range 4 {
-		put(o[2+i], limitLead+float32(i)*each, each-6, min(26, s.Height))
+		put(o[2+i], lead+float32(i)*each, each-gap, min(26, s.Height))
 	}
 	put(o[6], s.Width-28, 28, 24)
 }
@@ -111,8 +123,10 @@ func (p *pickPanel) headings() fyne.CanvasObject {
 	for _, name := range []string{"fade", "from", "to", "fade"} {
 		o = append(o, look.NewLabel(name, style))
 	}
-	o = append(o, look.NewTightLabel("invert", style))
-	return look.Fixed(0, 16, container.New(headLayout{}, o...))
+	p.keyHead = look.HGap(1)
+	o = append(o, look.NewTightLabel("invert", style), p.keyHead)
+	p.heads = container.New(headLayout{}, o...)
+	return look.Fixed(0, 16, p.heads)
 }
 
 // headLayout is limitLayout for the names above the numbers.
@@ -144,6 +158,10 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Step: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
 		r.numbers[i].OnProblem(p.w.status.problem)
 	}
+	r.key = p.w.newKeyControl(valueID{stepPick, rangeValues[c]})
+	r.key.holds = func(f fyne.Focusable) bool {
+		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
+	}
 	return r
 }
 
@@ -154,8 +172,8 @@ var numberHints = [4]string{
 	"How far after 'to' the weight fades to zero",
 }
 
-func (r *limitRow) object() fyne.CanvasObject {
-	return container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.invert)
+func (r *limitRow) object() *fyne.Container {
+	return container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.invert, r.key.Notch)
 }
 
 // edited takes the pick from the field's lines.
@@ -239,6 +257,10 @@ func (p *pickPanel) display() {
 	for c := range p.rows {
 		p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
 	}
+	if w.several() != p.keyHead.Visible() {
+		show(p.keyHead, w.several())
+		p.heads.Refresh()
+	}
 	p.calm.Set(m.Pick.Calm)
 	if why := w.whyNoSuggestion(); why != "" {
 		p.suggest.Disable()
@@ -311,6 +333,7 @@ func (p *pickPanel) hover(v *selection.Point) { p.field.SetHover(v) }
 
 func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.Limit) {
 	r.name.SetText(title(c.Name(m)))
+	r.key.display()
 	r.on.Set(!l.Off)
 	r.invert.Set(l.Inverted)
 	from, to := l.From, l.To

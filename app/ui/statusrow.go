@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/colour"
@@ -25,6 +26,7 @@ type statusRow struct {
 	mark     *look.MarkImage
 	wrong    string // with a number that was typed; "" for nothing
 	doingNow string // long work that is under way; "" for none
+	said     note   // about the step made last
 	all      fyne.CanvasObject
 }
 
@@ -71,12 +73,29 @@ func (statusLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[3].Resize(fyne.NewSize(10, 10))
 }
 
+// A note is something that stands in the row until the user goes on.
+type note struct {
+	text  string
+	about *study.Study
+	frame int
+}
+
+// note says something about the study as it is, at the frame in sight.
+func (s *statusRow) note(text string) {
+	s.said = note{text, s.w.bench.study(), s.w.bench.frame}
+	s.display()
+}
+
 func (s *statusRow) object() fyne.CanvasObject { return s.all }
 
 func (s *statusRow) display() {
 	b := s.w.bench
 	s.doing.SetText(b.step.String() + ": " + s.w.pressHelp())
 	s.doing.SetColour(look.Second)
+	if s.said.text != "" && s.said.about == b.study() && s.said.frame == b.frame {
+		s.doing.SetText(s.said.text)
+		s.doing.SetColour(look.AccentText)
+	}
 	if s.wrong != "" {
 		s.doing.SetText(s.wrong)
 		s.doing.SetColour(look.Warn)

@@ -39,22 +39,23 @@ type window struct {
 	assessor *assessor
 	found    findings
 
-	mattes  *matteRow
-	views   *viewRow
-	work    *workRow
-	list    *stepList
-	judge   *judge
-	status  *statusRow
-	bands   map[look.BandKind]*look.Band
-	panels  map[step]panel
-	column  *column
-	tools   map[step]viewer.Tool
-	toolOf  step            // whose tool the viewer has
-	over    *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks   overlays
-	body    *fyne.Container
-	sheet   *sheet             // open over the window; nil for none
-	chooser *dialog.FileDialog // over both; nil for none
+	mattes      *matteRow
+	views       *viewRow
+	work        *workRow
+	list        *stepList
+	judge       *judge
+	status      *statusRow
+	bands       map[look.BandKind]*look.Band
+	panels      map[step]panel
+	keyControls []*keyControl // of all values that can change over time
+	column      *column
+	tools       map[step]viewer.Tool
+	toolOf      step            // whose tool the viewer has
+	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
+	marks       overlays
+	body        *fyne.Container
+	sheet       *sheet             // open over the window; nil for none
+	chooser     *dialog.FileDialog // over both; nil for none
 
 	actions []*action
 	menus   *fyne.MainMenu
@@ -108,6 +109,7 @@ func (w *window) build(c Config) {
 	w.bench.changed, w.bench.report = w.display, w.report
 	w.bench.did = func(label string) {
 		w.keepSaving()
+		w.noteNewKeys()
 		w.journal.tell("did %s", label)
 	}
 

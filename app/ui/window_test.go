@@ -17,12 +17,18 @@ import (
 // needs no display. What the background finds is waited for.
 func newTestWindow(t testing.TB) *window {
 	t.Helper()
+	return newTestWindowOn(t, "")
+}
+
+// newTestWindowOn is newTestWindow on a file or folder of the test's.
+func newTestWindowOn(t testing.TB, path string) *window {
+	t.Helper()
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	app := newStagedApp(t)
 	app.Settings().SetTheme(look.Theme())
-	w := newWindow(app, Config{})
+	w := newWindow(app, Config{Path: path})
 	w.win.Resize(fyne.NewSize(1280, 800))
-	eventually(t, "the sample", func() bool { return w.bench.study() != nil && w.fresh() })
+	eventually(t, "the footage", func() bool { return w.bench.study() != nil && w.fresh() })
 	t.Cleanup(func() {
 		w.leave()
 		w.preview.jobs.stop()

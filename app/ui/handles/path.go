@@ -68,12 +68,16 @@ func Path(t *mask.Track, vertex, frame int) []Step {
 	if vertex < 0 || len(t.Keys) == 0 || vertex >= len(t.Keys[0].Points) || from == to {
 		return nil
 	}
+	one := mask.Track{Keys: slices.Clone(t.Keys)} // the rest of the shape is not asked for
+	for i, k := range t.Keys {
+		one.Keys[i].Points = k.Points[vertex : vertex+1]
+	}
 	by := (to - from + most - 1) / most
 	var out []Step
 	for f := from; f < to+by; f += by {
 		at := min(f, to)
 		key := slices.ContainsFunc(t.Keys, func(k mask.Key) bool { return k.Frame == at })
-		out = append(out, Step{t.At(at).Points[vertex], key})
+		out = append(out, Step{one.At(at).Points[0], key})
 	}
 	return out
 }

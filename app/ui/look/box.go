@@ -103,6 +103,9 @@ func (b *box) Focus() {
 	}
 }
 
+// Holds tells whether what has the keyboard is this box's text.
+func (b *box) Holds(f fyne.Focusable) bool { return f == fyne.Focusable(b.edit) }
+
 // Focused tells whether the caret is here.
 func (b *box) Focused() bool { return b.focused }
 

@@ -74,6 +74,11 @@ func (e *editor) TypedKey(ev *fyne.KeyEvent) {
 	case e.key != nil && e.key(ev):
 	case ev.Name == fyne.KeyEscape:
 		e.cancel()
+	case ev.Name == fyne.KeyPageUp || ev.Name == fyne.KeyPageDown: // of no use in one line
+		e.commit()
+		if in := canvasOf(e); in != nil && in.OnTypedKey() != nil {
+			in.OnTypedKey()(ev)
+		}
 	default:
 		e.Entry.TypedKey(ev)
 	}

@@ -30,6 +30,13 @@ const (
 	Straight
 	Curved
 	More
+	KeyNone   // half-moons, as keys are cut into a lane: constant over time
+	KeyElse   // keyed, but not at this frame
+	KeyHere   // a key at this frame
+	KeyBefore // to the key before
+	KeyAfter
+	KeyAdd
+	KeyRemove
 )
 
 // shapes are the marks as SVG, on 16 x 16; %[1]s is the colour.
@@ -50,7 +57,22 @@ var shapes = map[Mark]string{
 	Straight: `<path d="M1 12 L15 4.5" fill="none" stroke="%[1]s" stroke-width="1.4"/>`,
 	Curved:   `<path d="M1 12 C7 12 8 4.5 15 4.5" fill="none" stroke="%[1]s" stroke-width="1.4"/>`,
 	More:     `<circle cx="3.5" cy="8" r="1.4" fill="%[1]s"/><circle cx="8" cy="8" r="1.4" fill="%[1]s"/><circle cx="12.5" cy="8" r="1.4" fill="%[1]s"/>`,
+
+	KeyNone:   `<path d="` + moon + `" fill="none" stroke="%[1]s" stroke-width="1.1"/>`,
+	KeyElse:   `<path d="` + moon + `" fill="none" stroke="%[1]s" stroke-width="2.2"/>`,
+	KeyHere:   `<path d="` + moon + `" fill="%[1]s" stroke="%[1]s" stroke-width="1.1"/>`,
+	KeyBefore: `<path d="M5 3.5 L1.5 8 L5 12.5" fill="none" stroke="%[1]s" stroke-width="1.5"/>` + `<path d="` + smallMoonRight + `" fill="%[1]s"/>`,
+	KeyAfter:  `<path d="M11 3.5 L14.5 8 L11 12.5" fill="none" stroke="%[1]s" stroke-width="1.5"/>` + `<path d="` + smallMoonLeft + `" fill="%[1]s"/>`,
+	KeyAdd:    `<path d="` + smallMoonLeft + `" fill="%[1]s"/><path d="M12.5 5 L12.5 11 M9.5 8 L15.5 8" fill="none" stroke="%[1]s" stroke-width="1.5"/>`,
+	KeyRemove: `<path d="` + smallMoonLeft + `" fill="%[1]s"/><path d="M9.5 8 L15.5 8" fill="none" stroke="%[1]s" stroke-width="1.5"/>`,
 }
+
+// Half-moons, flat above.
+const (
+	moon           = "M2.5 5.5 L13.5 5.5 C13.5 8.54 11.04 11 8 11 C4.96 11 2.5 8.54 2.5 5.5 Z"
+	smallMoonLeft  = "M0.5 6 L8.5 6 C8.5 8.2 6.7 10 4.5 10 C2.3 10 0.5 8.2 0.5 6 Z"
+	smallMoonRight = "M7.5 6 L15.5 6 C15.5 8.2 13.7 10 11.5 10 C9.3 10 7.5 8.2 7.5 6 Z"
+)
 
 // resource is the mark as a picture; nil for NoMark. Its name is unique to
 // shape and colour, since Fyne keeps what it drew by name.

@@ -13,6 +13,7 @@ type ValueRow struct {
 	slider *Slider
 	number *Number
 	unit   *Label
+	notch  *Notch  // of the value's keys; nil for none
 	hinted *Hinted // the label
 	width  float32 // of the label
 	edited func(v float64, p Phase)
@@ -71,6 +72,18 @@ func (r *ValueRow) SetHint(hint string) {
 	r.number.SetHint(hint)
 }
 
+// SetNotch gives the row a control for the value's keys, between label and
+// slider, before the row is shown. While it is hidden the label has its place.
+func (r *ValueRow) SetNotch(n *Notch) { r.notch = n }
+
+// Notch is the control of the value's keys; nil for none.
+func (r *ValueRow) Notch() *Notch { return r.notch }
+
+// Holds tells whether what has the keyboard is a part of the row.
+func (r *ValueRow) Holds(f fyne.Focusable) bool {
+	return f != nil && (f == fyne.Focusable(r.slider) || r.number.Holds(f) || r.notch != nil && f == fyne.Focusable(r.notch))
+}
+
 // OnProblem names who hears, in words, of an entry that cannot be.
 func (r *ValueRow) OnProblem(heard func(problem string)) { r.number.OnProblem(heard) }
 
@@ -86,6 +99,9 @@ func (r *ValueRow) Disabled() bool { return r.slider.Disabled() }
 func (r *ValueRow) setOff(off bool) {
 	r.slider.setOff(off)
 	r.number.setOff(off)
+	if r.notch != nil {
+		r.notch.setOff(off)
+	}
 	r.label.SetColour(Second)
 	if off {
 		r.label.SetColour(Off)
@@ -93,7 +109,11 @@ func (r *ValueRow) setOff(off bool) {
 }
 
 func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
-	return &face{of: r, objects: []fyne.CanvasObject{r.hinted, r.slider, r.number, r.unit},
+	objects := []fyne.CanvasObject{r.hinted, r.slider, r.number, r.unit}
+	if r.notch != nil {
+		objects = append(objects, r.notch)
+	}
+	return &face{of: r, objects: objects,
 		min: func() fyne.Size {
 			return fyne.NewSize(r.width+60+rowGap+numberWidth+rowGap+unitWidth, rowHeight)
 		},
@@ -104,7 +124,12 @@ func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
 			place(r.number, right, (size.Height-target)/2, numberWidth, target)
 			// The rail, not the knob's reach, lines up with its neighbours.
 			left, end := r.width-knob/2, right-rowGap+knob/2
-			place(r.hinted, 0, 0, max(0, left-2), size.Height)
+			words := left - 2
+			if r.notch != nil && r.notch.Visible() {
+				words -= notchWidth
+				place(r.notch, words, (size.Height-target)/2, notchWidth, target)
+			}
+			place(r.hinted, 0, 0, max(0, words), size.Height)
 			place(r.slider, left, 0, end-left, size.Height)
 		}}
 }

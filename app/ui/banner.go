@@ -1,0 +1,68 @@
+package ui
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+
+	"halocline/app/ui/look"
+	"halocline/mask"
+)
+
+// A banner says on the frame that moves change several keys at once.
+type banner struct {
+	w          *window
+	what, keys *look.Label
+	all        *fyne.Container
+}
+
+func newBanner(w *window) *banner {
+	n := &banner{w: w,
+		what: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
+		keys: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})}
+	only := look.NewButton("Only this key", func() { w.setReach(mask.Here) })
+	only.SetHint("Moves change the key at this frame alone, or make one")
+	moons := look.HBox(-2)
+	for range 3 {
+		moons.Add(look.NewMark(look.KeyHere, look.Accent))
+	}
+	back := canvas.NewRectangle(look.Well)
+	back.StrokeColor, back.StrokeWidth, back.CornerRadius = look.Accent, 2, 4
+	inside := func(o fyne.CanvasObject) fyne.CanvasObject { return container.New(layout.NewCenterLayout(), o) }
+	n.all = container.NewStack(back, look.Pad(14, 6, 8, 6, look.HBox(12, inside(moons), n.what, n.keys, only)))
+	return n
+}
+
+func (n *banner) display() {
+	w := n.w
+	show(n.all, w.movesMany())
+	if !n.all.Visible() {
+		return
+	}
+	m := w.bench.mask()
+	reached := w.keysReached(m)
+	keys := "keys"
+	if reached == 1 {
+		keys = "key"
+	}
+	if w.bench.reach == mask.Everywhere {
+		n.say("Moving in every key", fmt.Sprintf("%d %s of ‘%s’ change together", reached, keys, m.Name))
+		return
+	}
+	n.say(fmt.Sprintf("Moving from frame %d on", w.bench.frame), fmt.Sprintf("%d %s of ‘%s’ and one here change together", reached, keys, m.Name))
+	if hasKey(&m.Track, w.bench.frame) {
+		n.say(fmt.Sprintf("Moving from key %d on", w.bench.frame), fmt.Sprintf("%d %s of ‘%s’ change together", reached, keys, m.Name))
+	}
+}
+
+func (n *banner) say(what, keys string) {
+	set := func(l *look.Label, text string, size float32, bold bool) {
+		l.SetText(text)
+		l.SetWidth(look.Style{Size: size, Bold: bold}.Measure(text).Width)
+	}
+	set(n.what, what, look.BodySize, true)
+	set(n.keys, keys, look.SmallSize, false)
+}

@@ -1,0 +1,181 @@
+package ui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/mask"
+)
+
+// A keyControl is the notch beside a value: it makes and removes the value's
+// key at the frame in sight.
+type keyControl struct {
+	*look.Notch
+	w     *window
+	id    valueID
+	relay func()                    // lays out anew what the control stands among; may be nil
+	holds func(fyne.Focusable) bool // whether what has the keyboard is of the value; nil: the notch alone
+}
+
+// newKeyControl makes a value's control. It is hidden until a clip of several
+// frames is open.
+func (w *window) newKeyControl(id valueID) *keyControl {
+	k := &keyControl{w: w, id: id}
+	k.Notch = look.NewNotch(k.turn, k.openMenu)
+	k.Hide()
+	w.keyControls = append(w.keyControls, k)
+	return k
+}
+
+// onRow puts the control on a value's row.
+func (k *keyControl) onRow(r *look.ValueRow) {
+	r.SetNotch(k.Notch)
+	k.relay, k.holds = r.Refresh, r.Holds
+}
+
+// value is what the control is of, as it is now: to be read only.
+func (k *keyControl) value() overTime {
+	return valueOf(k.w.bench.study(), k.w.bench.matte(), k.id)
+}
+
+func (k *keyControl) display() {
+	v := k.value()
+	if there := v != nil && k.w.several(); there != k.Visible() {
+		show(k.Notch, there)
+		if k.relay != nil {
+			k.relay()
+		}
+	}
+	if v == nil {
+		return
+	}
+	keys, name := framesIn(v.keys()), strings.ToLower(k.id.name)
+	switch {
+	case len(keys) == 0:
+		k.Set(look.Constant)
+		k.SetHint("The same on all frames. Press: " + name + " gets a key here, and may change over time")
+	case slices.Contains(keys, k.w.bench.frame):
+		k.Set(look.Here)
+		k.SetHint(fmt.Sprintf("A key of %s, one of %d. Press: it goes. Right button: more", name, len(keys)))
+	default:
+		k.Set(look.Elsewhere)
+		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", title(name), counted(len(keys), "key")))
+	}
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// edit makes a step that changes the value over time.
+func (k *keyControl) edit(label string, change func(v overTime)) {
+	k.w.bench.edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
+		v := valueOf(s, m, k.id)
+		if v == nil {
+			return errNoMatte
+		}
+		change(v)
+		return nil
+	})
+}
+
+// turn makes a key here, or takes it away.
+func (k *keyControl) turn() {
+	frame := k.w.bench.frame
+	if v := k.value(); v != nil && slices.Contains(framesIn(v.keys()), frame) {
+		k.edit("remove key", func(v overTime) { v.remove(frame) })
+		return
+	}
+	k.edit("add key", func(v overTime) { v.add(frame) })
+}
+
+// openMenu offers all that can be done to the value's keys.
+func (k *keyControl) openMenu(at fyne.Position) {
+	w, v := k.w, k.value()
+	if v == nil {
+		return
+	}
+	keys, frame := v.keys(), w.bench.frame
+	turn := "Add key"
+	if slices.Contains(framesIn(keys), frame) {
+		turn = "Remove key"
+	}
+	before, leading, after := around(keys, frame)
+	items := []*fyne.MenuItem{
+		fyne.NewMenuItem(turn, k.turn),
+		k.goItem("Previous key", before), k.goItem("Next key", after),
+		fyne.NewMenuItemSeparator(),
+	}
+	if leading != nil {
+		for _, way := range ways {
+			i := fyne.NewMenuItem(fmt.Sprintf("After key %d: %v", leading.frame, way), func() {
+				k.edit(fmt.Sprintf("%v after key", way), func(v overTime) { v.setWay(leading.frame, way) })
+			})
+			i.Checked = leading.way == way
+			items = append(items, i)
+		}
+		items = append(items, fyne.NewMenuItemSeparator())
+	}
+	constant := fyne.NewMenuItem("Make constant", func() {
+		k.edit("constant", func(v overTime) { v.fix(frame) })
+	})
+	constant.Disabled = len(keys) == 0
+	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", append(items, constant)...), w.win.Canvas(), at)
+}
+
+// around are the keys about a frame: the nearest before it, the one that leads
+// to it or stands on it, the nearest after it; nil where there is none.
+func around(keys []timedKey, frame int) (before, leading, after *timedKey) {
+	for i := range keys {
+		k := &keys[i]
+		if k.frame < frame {
+			before = k
+		}
+		if k.frame <= frame {
+			leading = k
+		}
+		if k.frame > frame && after == nil {
+			after = k
+		}
+	}
+	return before, leading, after
+}
+
+// goItem is a menu's way to a key; disabled where there is none.
+func (k *keyControl) goItem(label string, to *timedKey) *fyne.MenuItem {
+	i := fyne.NewMenuItem(label, func() {
+		if to != nil {
+			k.w.goToFrame(to.frame)
+		}
+	})
+	i.Disabled = to == nil
+	return i
+}
+
+// ways are how a value may travel after a key, as they are offered.
+var ways = []mask.Way{mask.Step, mask.Straight, mask.Curved}
+
+// valueInFocus is the value that has the keyboard; nil for none.
+func (w *window) valueInFocus() overTime {
+	f := w.win.Canvas().Focused()
+	if f == nil {
+		return nil
+	}
+	for _, k := range w.keyControls {
+		if f == fyne.Focusable(k.Notch) || k.holds != nil && k.holds(f) {
+			if v := k.value(); v != nil && len(v.keys()) > 0 {
+				return v
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,230 @@
+package ui
+
+import (
+	"fmt"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/mask"
+)
+
+// What can be done to the keys of the chosen mask, at the frame in sight.
+
+// hasKey reports whether a mask has a key at a frame.
+func hasKey(t *mask.Track, frame int) bool {
+	return slices.ContainsFunc(t.Keys, func(k mask.Key) bool { return k.Frame == frame })
+}
+
+// keyLeading returns the key that leads to a frame, or stands on it; ok is
+// false before the first.
+func keyLeading(t *mask.Track, frame int) (k mask.Key, ok bool) {
+	for i := range t.Keys {
+		if t.Keys[i].Frame <= frame {
+			k, ok = t.Keys[i], true
+		}
+	}
+	return k, ok
+}
+
+// framesOf returns the frames of a mask's keys, ascending.
+func framesOf(t *mask.Track) []int {
+	frames := make([]int, len(t.Keys))
+	for i, k := range t.Keys {
+		frames[i] = k.Frame
+	}
+	return frames
+}
+
+// keyBeside is the frame of the nearest key that the user goes through, after
+// the frame in sight or before it; ok is false where there is none.
+func (w *window) keyBeside(by int) (frame int, ok bool) {
+	there := w.frames()
+	for _, f := range w.keyFramesNear() {
+		if _, shown := slices.BinarySearch(there, f); !shown {
+			continue // a gap in the footage
+		}
+		switch {
+		case by > 0 && f > w.bench.frame:
+			return f, true
+		case by < 0 && f < w.bench.frame:
+			frame, ok = f, true
+		}
+	}
+	return frame, ok
+}
+
+// goToKey goes to the next key, or with -1 to the one before.
+func (w *window) goToKey(by int) {
+	if f, ok := w.keyBeside(by); ok {
+		w.goToFrame(f)
+	}
+}
+
+// keyFramesNear are the frames of the keys that the user goes through,
+// ascending: those of the value that has the keyboard; else of the chosen mask
+// while Masks is open; else of the open step's values; else of the mask.
+func (w *window) keyFramesNear() []int {
+	m := w.bench.mask()
+	if v := w.valueInFocus(); v != nil {
+		return framesIn(v.keys())
+	}
+	if w.bench.step != stepMasks || m == nil {
+		var all []int
+		for _, v := range w.keyedValues() {
+			if v.id.step == w.bench.step {
+				all = append(all, framesIn(v.keys)...)
+			}
+		}
+		if len(all) > 0 {
+			slices.Sort(all)
+			return slices.Compact(all)
+		}
+	}
+	if m == nil {
+		return nil
+	}
+	return framesOf(&m.Track)
+}
+
+// addKeyHere makes a key of the shape that the chosen mask has here.
+func (w *window) addKeyHere() {
+	frame := w.bench.frame
+	w.editMask("Add key", func(t *study.Mask) error {
+		t.Change(frame, mask.Here, func(*mask.Key) {})
+		return nil
+	})
+}
+
+// removeKeyHere takes the chosen mask's key at the frame in sight away. The
+// last one stays: a mask has a shape.
+func (w *window) removeKeyHere() {
+	frame := w.bench.frame
+	w.editMask("Remove key", func(t *study.Mask) error {
+		t.RemoveKey(frame)
+		return nil
+	})
+}
+
+// canAddKey and canRemoveKey say what there is to do at the frame in sight.
+func (w *window) canAddKey() bool {
+	m := w.bench.mask()
+	return w.several() && m != nil && !hasKey(&m.Track, w.bench.frame)
+}
+
+func (w *window) canRemoveKey() bool {
+	m := w.bench.mask()
+	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, w.bench.frame)
+}
+
+// otherKeys are the frames of the chosen mask's keys elsewhere.
+func (w *window) otherKeys() []int {
+	m := w.bench.mask()
+	if m == nil || !w.several() {
+		return nil
+	}
+	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == w.bench.frame })
+}
+
+// copyKeyHere gives the chosen mask the key of another frame here.
+func (w *window) copyKeyHere(from int) {
+	frame := w.bench.frame
+	w.editMask("Copy key", func(t *study.Mask) error {
+		for _, k := range t.Keys {
+			if k.Frame == from {
+				k.Frame = frame
+				t.SetKey(k)
+				return nil
+			}
+		}
+		return fmt.Errorf("the mask has no key at frame %d", from)
+	})
+}
+
+// askKeyToCopy asks which key is to be copied to the frame in sight.
+func (w *window) askKeyToCopy() {
+	var s *sheet
+	list := look.VBox(0)
+	for _, f := range w.otherKeys() {
+		text := look.NewLabel(fmt.Sprintf("the key at frame %d", f), look.Style{Size: look.BodySize, Colour: look.Text})
+		list.Add(newPlate(look.Pad(8, 2, 8, 2, text), fyne.NewSize(0, 26), "", func() {
+			s.close()
+			w.copyKeyHere(f)
+		}))
+	}
+	cancel := look.NewButton("Cancel", func() { s.close() })
+	s = w.openSheet("Copy key to here", fmt.Sprintf("The shape of which key shall frame %d have?", w.bench.frame),
+		container.NewVScroll(list), fyne.NewSize(420, 360), buttons(nil, cancel), cancel)
+}
+
+// setWay says how the mask travels after the key that leads to the frame in
+// sight.
+func (w *window) setWay(way mask.Way) {
+	frame := w.bench.frame
+	w.editMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
+		if k, ok := keyLeading(&t.Track, frame); ok {
+			k.Way = way
+			t.SetKey(k)
+		}
+		return nil
+	})
+}
+
+// setIn and setOut limit the frames on which the chosen mask works. The clip's
+// own ends are no limits.
+func (w *window) setIn(frame int) {
+	w.editMask("First frame of mask", func(t *study.Mask) error {
+		t.In = study.Bound{}
+		if frame > w.frames()[0] {
+			t.In = study.Bound{Set: true, Frame: frame}
+		}
+		if t.Out.Set {
+			t.Out.Frame = max(t.Out.Frame, frame)
+		}
+		return nil
+	})
+}
+
+func (w *window) setOut(frame int) {
+	w.editMask("Last frame of mask", func(t *study.Mask) error {
+		all := w.frames()
+		t.Out = study.Bound{}
+		if frame < all[len(all)-1] {
+			t.Out = study.Bound{Set: true, Frame: frame}
+		}
+		if t.In.Set {
+			t.In.Frame = min(t.In.Frame, frame)
+		}
+		return nil
+	})
+}
+
+// noteNewKeys says in the status row where the step made last has made keys:
+// who moves a vertex between two keys may not be aware that it becomes one.
+func (w *window) noteNewKeys() {
+	b := w.bench
+	if !w.several() || b.last == nil {
+		return
+	}
+	var made []string
+	now, before := b.matte(), b.last.Matte(b.matteID)
+	if now != nil && before != nil {
+		for i := range now.Masks {
+			m := &now.Masks[i]
+			if old := before.Mask(m.ID); old != nil && hasKey(&m.Track, b.frame) && !hasKey(&old.Track, b.frame) {
+				made = append(made, "‘"+m.Name+"’")
+			}
+		}
+	}
+	made = append(made, newValueKeys(b.last, b.study(), b.matteID, b.frame)...)
+	switch len(made) {
+	case 0:
+	case 1:
+		w.status.note(fmt.Sprintf("%s: key made at frame %d", made[0], b.frame))
+	default:
+		w.status.note(fmt.Sprintf("%d keys made at frame %d", len(made), b.frame))
+	}
+}

@@ -1,0 +1,57 @@
+package ui
+
+import (
+	"halocline/app/study"
+	"halocline/mask"
+)
+
+// reachNames say which keys of a mask a move changes, in the order of
+// mask.Reach.
+var reachNames = []string{"this key", "from here on", "every key"}
+
+// reach is which keys of the chosen mask an edit changes. On one frame there is
+// nothing to choose: all keys are the same.
+func (w *window) reach() mask.Reach {
+	if !w.several() {
+		return mask.Everywhere
+	}
+	return w.bench.reach
+}
+
+func (w *window) setReach(r mask.Reach) { w.bench.set(func() { w.bench.reach = r }) }
+
+// turnReach goes to a reach, or back from it to one key alone.
+func (w *window) turnReach(r mask.Reach) {
+	if w.bench.reach == r {
+		r = mask.Here
+	}
+	w.setReach(r)
+}
+
+// movesMany reports whether moves change several keys of the chosen mask at
+// once, which the window says aloud.
+func (w *window) movesMany() bool {
+	b := w.bench
+	return b.step == stepMasks && w.several() && b.mask() != nil && b.reach != mask.Here
+}
+
+// reachOf reports whether a move would change a mask's key at a frame besides
+// the one in sight.
+func (w *window) reachOf(maskID, frame int) bool {
+	b := w.bench
+	return w.movesMany() && maskID == b.maskID && (b.reach == mask.Everywhere || frame >= b.frame)
+}
+
+// keysReached is how many keys of a mask a move would change.
+func (w *window) keysReached(m *study.Mask) int {
+	n := 0
+	for _, k := range m.Keys {
+		if w.reachOf(m.ID, k.Frame) {
+			n++
+		}
+	}
+	return n
+}
+
+// turnGhosts shows a mask's neighbour keys, or hides them.
+func (w *window) turnGhosts() { w.bench.set(func() { w.bench.lonely = !w.bench.lonely }) }

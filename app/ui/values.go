@@ -1,0 +1,221 @@
+package ui
+
+import (
+	"slices"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// A valueID names a setting that may change over time: of the base, of the
+// chosen matte's pick, of its edge.
+type valueID struct {
+	step step
+	name string
+}
+
+// Values that are sampled together are keyed together.
+const (
+	greyValue  = "grey"
+	waterValue = "open water"
+)
+
+// rangeValues are the names of a pick's ranges, by channel.
+var rangeValues = [3]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
+
+// label is the value's name in words.
+func (id valueID) label() string { return title(id.name) }
+
+// valueIDs are all values, in the order of the panels.
+func valueIDs() []valueID {
+	all := []valueID{{stepBase, greyValue}, {stepBase, waterValue}, {stepBase, "path"}}
+	for _, c := range lightControls {
+		all = append(all, valueID{stepBase, c.name})
+	}
+	for _, name := range rangeValues {
+		all = append(all, valueID{stepPick, name})
+	}
+	for _, c := range edgeControls {
+		all = append(all, valueID{stepEdge, c.name})
+	}
+	return all
+}
+
+// A timedKey is a key of a value, without what the value is there.
+type timedKey struct {
+	frame int
+	way   mask.Way
+}
+
+func framesIn(keys []timedKey) []int {
+	frames := make([]int, len(keys))
+	for i, k := range keys {
+		frames[i] = k.frame
+	}
+	return frames
+}
+
+// overTime is a value as it changes over time, whatever kind it is of.
+type overTime interface {
+	keys() []timedKey // by ascending frame; none for a constant
+	add(frame int)    // makes a key of the value that there is
+	remove(frame int) // the last key to go becomes the constant
+	move(from, to int)
+	copy(from, to int)
+	setWay(frame int, way mask.Way)
+	fix(frame int) // makes the value there the constant
+}
+
+// valueOf returns a value of a study and one of its mattes, which may be nil;
+// nil where there is no such value. What is done to it is done to the study.
+func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
+	switch {
+	case s == nil || m == nil && id.step != stepBase:
+		return nil
+	case id.step == stepPick:
+		c := selection.Channel(slices.Index(rangeValues[:], id.name))
+		return limitOver(&m.Pick.Limits[c], c)
+	case id.step == stepEdge:
+		return numberOver(settingOf(m.Edge.Settings(), id.name).Track)
+	case id.name == greyValue:
+		return togetherOver(&s.Base.Gain)
+	case id.name == waterValue:
+		return togetherOver(&s.Base.Veil)
+	}
+	return numberOver(settingOf(s.Base.Settings(), id.name).Track)
+}
+
+func numberOver(n *study.Number) overTime { return timed[float64]{&n.Track, n.At} }
+
+func limitOver(l *study.Limit, c selection.Channel) overTime {
+	if c == selection.Hue {
+		return timed[selection.Range]{&l.Track, l.HueAt}
+	}
+	return timed[selection.Range]{&l.Track, l.Soft.At}
+}
+
+func togetherOver(all *[3]study.Number) overTime {
+	return together{numberOver(&all[0]), numberOver(&all[1]), numberOver(&all[2])}
+}
+
+// A timed is a track of some kind, and what its value is at a frame before it
+// is changed.
+type timed[V any] struct {
+	track *study.Track[V]
+	at    func(frame int) V
+}
+
+func (t timed[V]) keys() []timedKey {
+	var all []timedKey
+	for _, k := range t.track.Keys {
+		all = append(all, timedKey{k.Frame, k.Way})
+	}
+	return all
+}
+
+func (t timed[V]) key(frame int) (k study.Key[V], ok bool) {
+	i := slices.IndexFunc(t.track.Keys, func(k study.Key[V]) bool { return k.Frame == frame })
+	if i < 0 {
+		return k, false
+	}
+	return t.track.Keys[i], true
+}
+
+func (t timed[V]) add(frame int) {
+	if !t.track.Keyed() {
+		t.track.SetKey(frame, t.track.Value, mask.Straight)
+		return
+	}
+	t.track.Set(frame, t.at(frame))
+}
+
+func (t timed[V]) remove(frame int) { t.track.RemoveKey(frame) }
+
+func (t timed[V]) move(from, to int) {
+	if k, ok := t.key(from); ok && from != to {
+		t.track.SetKey(to, k.Value, k.Way)
+		t.track.RemoveKey(from)
+	}
+}
+
+func (t timed[V]) copy(from, to int) {
+	if k, ok := t.key(from); ok {
+		t.track.SetKey(to, k.Value, k.Way)
+	}
+}
+
+func (t timed[V]) setWay(frame int, way mask.Way) {
+	if k, ok := t.key(frame); ok {
+		t.track.SetKey(frame, k.Value, way)
+	}
+}
+
+func (t timed[V]) fix(frame int) { t.track.Fix(t.at(frame)) }
+
+// Together are tracks that are keyed as one.
+type together []overTime
+
+func (g together) keys() []timedKey {
+	var all []timedKey
+	for _, t := range g {
+		for _, k := range t.keys() {
+			if !slices.Contains(framesIn(all), k.frame) {
+				all = append(all, k)
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b timedKey) int { return a.frame - b.frame })
+	return all
+}
+
+func (g together) each(do func(overTime)) {
+	for _, t := range g {
+		do(t)
+	}
+}
+
+func (g together) add(frame int)     { g.each(func(t overTime) { t.add(frame) }) }
+func (g together) remove(frame int)  { g.each(func(t overTime) { t.remove(frame) }) }
+func (g together) move(from, to int) { g.each(func(t overTime) { t.move(from, to) }) }
+func (g together) copy(from, to int) { g.each(func(t overTime) { t.copy(from, to) }) }
+func (g together) fix(frame int)     { g.each(func(t overTime) { t.fix(frame) }) }
+func (g together) setWay(frame int, way mask.Way) {
+	g.each(func(t overTime) { t.setWay(frame, way) })
+}
+
+// A valueKeys is a value that changes over time, and when.
+type valueKeys struct {
+	id    valueID
+	label string
+	keys  []timedKey
+}
+
+// keyedValues are the values of the base and of the chosen matte that change
+// over time, in the order of the panels.
+func (w *window) keyedValues() []valueKeys {
+	var all []valueKeys
+	for _, id := range valueIDs() {
+		if v := valueOf(w.bench.study(), w.bench.matte(), id); v != nil {
+			if keys := v.keys(); len(keys) > 0 {
+				all = append(all, valueKeys{id, id.label(), keys})
+			}
+		}
+	}
+	return all
+}
+
+// newValueKeys names the values that have a key at a frame and had none.
+func newValueKeys(before, now *study.Study, matteID, frame int) (names []string) {
+	has := func(s *study.Study, id valueID) bool {
+		v := valueOf(s, s.Matte(matteID), id)
+		return v != nil && slices.Contains(framesIn(v.keys()), frame)
+	}
+	for _, id := range valueIDs() {
+		if has(now, id) && !has(before, id) {
+			names = append(names, strings.ToLower(id.name))
+		}
+	}
+	return names
+}
