@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -35,4 +36,36 @@ func TestExportToFullAndReadOnlyDisks(t *testing.T) {
 	status, _, stderr = run(t, "fit", b.picture, "--keep", b.keep, "--study", filepath.Join(disk, "x.halocline"))
 	require.Equal(t, failed, status)
 	require.Contains(t, stderr, "read-only")
+}
+
+// A disk that is full in the middle of a shot: what is finished stays, nothing is
+// half, and once there is room the next run goes on to the same bytes.
+func TestDiskFullInTheMiddleOfAShot(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("only root may mount the small disk that this fills")
+	}
+	path, whole := aShot(t, shotFrames)
+	disk := t.TempDir()
+	if err := syscall.Mount("tmpfs", disk, "tmpfs", 0, "size=96k"); err != nil {
+		t.Skipf("no small disk can be mounted here: %v", err)
+	}
+	t.Cleanup(func() { _ = syscall.Unmount(disk, syscall.MNT_DETACH) })
+	for range 2 { // the second goes on into the same wall
+		status, stdout, stderr := run(t, "export", path, "--out", disk, "--workers", "3")
+		require.Equal(t, failed, status)
+		require.Empty(t, stdout)
+		require.Contains(t, stderr, "no space left on device")
+		require.Contains(t, stderr, disk)
+		checkPictures(t, disk)
+		require.Zero(t, countParts(t, disk))
+	}
+	n := len(pictures(t, disk))
+	require.Greater(t, n, 2)
+	require.Less(t, n, shotFrames)
+	require.NoError(t, syscall.Mount("tmpfs", disk, "tmpfs", syscall.MS_REMOUNT, "size=4m"))
+	status, _, stderr := run(t, "export", path, "--out", disk, "--workers", "3")
+	require.Zero(t, status, stderr)
+	require.Contains(t, stderr, fmt.Sprintf("%d of %d files are there", n, shotFrames))
+	requireSameFiles(t, whole, disk)
+	require.Equal(t, shotFrames, result[verifyReport](t, "verify", disk).Good)
 }

@@ -9,16 +9,18 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite]",
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
 	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, or after base. " +
 		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
-		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite.",
+		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
+		"With --shard I/N, I from 0 to N-1, one of N parts of the frames is written, for the tasks of an array job: they may work in one DIR at once.",
 	examples: []string{
 		"halocline-batch export transect.halocline --out mattes",
 		"halocline-batch export transect.halocline --out mattes --frames 1-24,30",
 		"halocline-batch export transect.halocline --out review --matte skin --kind reasons --depth 8",
 		"halocline-batch export transect.halocline --out flat --pattern '{clip}.{matte}.{frame:6}.png'",
+		"halocline-batch export transect.halocline --out mattes --shard 0/4 --workers 2 --progress json",
 	},
 	run: runExport,
 }
@@ -38,6 +40,10 @@ func runExport(ctx context.Context, c *call) error {
 	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
 	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons or base")
 	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
+	workers := f.Int("workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
+	memory := f.Int("memory", export.DefaultMemory>>20, "megabytes that the frames being made may take")
+	shardText := f.String("shard", "0/1", "part I of N of the frames, I from 0")
+	progressForm := f.String("progress", "", "json: one object a line on stderr after each picture")
 	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
@@ -55,7 +61,17 @@ func runExport(ctx context.Context, c *call) error {
 	if err != nil {
 		return misuse("%v", err)
 	}
+	shard, err := export.ParseShard(*shardText)
+	if err != nil {
+		return misuse("%v", err)
+	}
+	progress, err := c.progress(*progressForm)
+	if err != nil {
+		return err
+	}
 	switch {
+	case *workers < 0 || *memory < 1:
+		return misuse("--workers is %d and --memory %d, want 0 or more workers and at least 1 MB", *workers, *memory)
 	case *out == "":
 		return misuse("found no --out DIR, want the folder to write to")
 	case kind == export.Base && len(names) > 0:
@@ -81,13 +97,17 @@ func runExport(ctx context.Context, c *call) error {
 	job := export.Job{
 		Study: w.Study, Renderer: w.Renderer, Mattes: mattes, Frames: numbers,
 		Kind: kind, Depth: *depth, Pattern: pattern, Folder: *out, Overwrite: *overwrite,
+		Workers: *workers, Memory: int64(*memory) << 20, Shard: shard, Progress: progress,
 		Notice: func(s string) { c.notice("%s", s) },
 	}
 	files, err := job.Run(ctx)
 	if err != nil {
+		if len(files) > 0 {
+			c.notice("%d files are there: the same call goes on from them", len(files))
+		}
 		return err
 	}
-	return c.printJSON(exportReport{*out, export.ManifestName, files})
+	return c.printJSON(exportReport{*out, shard.ManifestName(), files})
 }
 
 // mattes returns those that the names mean, all for none.

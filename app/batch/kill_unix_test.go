@@ -28,13 +28,15 @@ import (
 const (
 	childStudy = "HALOCLINE_TEST_EXPORT"
 	childOnce  = "HALOCLINE_TEST_EXPORT_ONCE"
+	childFlags = "HALOCLINE_TEST_EXPORT_FLAGS" // more of its flags
 )
 
 var childKinds = []string{"matte", "pick", "mask", "base"}
 
 func TestMain(m *testing.M) {
 	if path := os.Getenv(childOnce); path != "" {
-		os.Exit(Run(context.Background(), []string{"export", path, "--out", path + ".out"}, io.Discard, os.Stderr))
+		args := append([]string{"export", path, "--out", path + ".out"}, strings.Fields(os.Getenv(childFlags))...)
+		os.Exit(Run(context.Background(), args, io.Discard, os.Stderr))
 	}
 	if path := os.Getenv(childStudy); path != "" {
 		for depth := 8; ; depth = 24 - depth { // or the second round would leave what is there

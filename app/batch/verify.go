@@ -3,41 +3,98 @@ package batch
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 
+	"halocline/app/clip"
 	"halocline/app/export"
 )
 
 var verifyVerb = verb{
-	name: "verify", usage: "DIR",
-	about:    "Check that every file that an export wrote to DIR is there, byte for byte.",
-	examples: []string{"halocline-batch verify mattes"},
+	name: "verify", usage: "DIR... [--frames A-B,C]",
+	about: "Check that every frame that exports to the folders were to write is there once, byte for byte, by their manifests: " +
+		"those of all shards, be they in one folder or in several.",
+	examples: []string{"halocline-batch verify mattes", "halocline-batch verify disk1/mattes disk2/mattes --frames 1-72"},
 	run:      runVerify,
 }
 
 type verifyReport struct {
-	Folder string         `json:"folder"`
-	Good   int            `json:"good"`
-	Faults []export.Fault `json:"faults"`
+	Folders    []string       `json:"folders"`
+	Good       int            `json:"good"`
+	Beside     int            `json:"beside"` // sheets, overlays and movies
+	Missing    []export.Gap   `json:"missing"`
+	Faults     []export.Fault `json:"faults"`
+	Duplicates []export.Twice `json:"duplicates"`
+	Strangers  []string       `json:"strangers"`
 }
 
+// mostFolders is what a command line may name.
+const mostFolders = 10000
+
 func runVerify(ctx context.Context, c *call) error {
-	args, err := c.parse(c.newFlags(), 1, 1)
+	f := c.newFlags()
+	framesText := f.String("frames", "", "numbers and ranges that must be there, such as 1-24,30; those that were to be exported without it")
+	folders, err := c.parse(f, 1, mostFolders)
 	if err != nil {
 		return err
 	}
-	report, err := export.Verify(ctx, nil, args[0])
-	good, faults := report.Good, report.Faults
+	spans, err := parseFrames(f, *framesText)
 	if err != nil {
 		return err
 	}
-	if faults == nil {
-		faults = []export.Fault{}
-	}
-	if err := c.printJSON(verifyReport{args[0], good, faults}); err != nil {
+	r, err := export.Verify(ctx, spans, folders...)
+	if err != nil {
 		return err
 	}
-	if len(faults) > 0 {
-		return fmt.Errorf("batch: %d of %d files in %s are missing or damaged", len(faults), good+len(faults), args[0])
+	if err := c.printJSON(reportOf(folders, r)); err != nil {
+		return err
 	}
-	return nil
+	if n := len(r.Strangers); n > 0 {
+		c.notice("no export wrote %s", shortList(r.Strangers))
+	}
+	return unsound(r, folders)
+}
+
+// reportOf has empty lists rather than none.
+func reportOf(folders []string, r export.Report) verifyReport {
+	return verifyReport{folders, r.Good, r.Beside, emptied(r.Missing), emptied(r.Faults), emptied(r.Duplicates), emptied(r.Strangers)}
+}
+
+func emptied[T any](list []T) []T { return append([]T{}, list...) }
+
+// unsound says what is wrong with folders, nil for nothing.
+func unsound(r export.Report, folders []string) error {
+	var wrong []string
+	if n := len(r.Faults); n > 0 {
+		wrong = append(wrong, fmt.Sprintf("%d of %d files are missing or damaged", n, r.Good+r.Beside+n))
+	}
+	for _, g := range r.Missing {
+		spans, err := clip.ParseSpans(g.Frames)
+		if err != nil {
+			return err
+		}
+		what := string(g.Kind)
+		if g.Matte != "" {
+			what = fmt.Sprintf("%s %q", g.Kind, g.Matte)
+		}
+		wrong = append(wrong, fmt.Sprintf("%d frames of %s were never written (%s)", g.Count, what, clip.SpansText(spans)))
+	}
+	if n := len(r.Duplicates); n > 0 {
+		wrong = append(wrong, fmt.Sprintf("%d frames are there more than once, first %s", n, strings.Join(r.Duplicates[0].Names, " and ")))
+	}
+	if len(wrong) == 0 {
+		return nil
+	}
+	return fmt.Errorf("batch: in %s %s", strings.Join(folders, ", "), strings.Join(wrong, "; "))
+}
+
+// listTold is how many names a notice lists.
+const listTold = 3
+
+func shortList(names []string) string {
+	names = slices.Clone(names)
+	if n := len(names) - listTold; n > 0 {
+		names = append(names[:listTold], fmt.Sprintf("%d more", n))
+	}
+	return strings.Join(names, ", ")
 }

@@ -69,7 +69,7 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, err := openManifest(j.Folder, j.Shard.manifest())
+	m, err := openManifest(j.Folder, j.Shard.ManifestName())
 	if err != nil {
 		return nil, err
 	}

@@ -77,10 +77,14 @@ func framesOf(text string) ([]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	var frames []int
+	return numbersIn(spans)
+}
+
+// numbersIn lists the frames within spans.
+func numbersIn(spans []clip.Span) (frames []int, err error) {
 	for _, s := range spans {
 		if len(frames)+s.To-s.From >= mostFrames {
-			return nil, fmt.Errorf("export: frames %q are more than %d", text, mostFrames)
+			return nil, fmt.Errorf("export: frames %s are more than %d", clip.SpansText(spans), mostFrames)
 		}
 		for n := s.From; n <= s.To; n++ {
 			frames = append(frames, n)

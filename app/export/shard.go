@@ -46,8 +46,8 @@ func (s Shard) of(frames []int) []int {
 	return frames[s.Index*len(frames)/s.Of : (s.Index+1)*len(frames)/s.Of]
 }
 
-// manifest returns the name of the shard's manifest.
-func (s Shard) manifest() string {
+// ManifestName returns the name of the shard's manifest.
+func (s Shard) ManifestName() string {
 	if s.whole() {
 		return ManifestName
 	}

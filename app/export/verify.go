@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"halocline/app/clip"
 	"halocline/app/study"
 )
 
@@ -52,9 +53,9 @@ func (r Report) Sound() bool { return len(r.Faults)+len(r.Missing)+len(r.Duplica
 // Verify compares folders with their manifests: every file that these list must
 // be there with the bytes that were written, and every frame that an export was
 // to write must be listed, once. Shards of one export may lie in one folder or in
-// several. frames, if not nil, are wanted instead of those that the exports were to
+// several. spans, if not nil, are the frames that are wanted instead of those that the exports were to
 // write. A folder without a manifest is an error.
-func Verify(ctx context.Context, frames []int, folders ...string) (Report, error) {
+func Verify(ctx context.Context, spans []clip.Span, folders ...string) (Report, error) {
 	v := verifier{several: len(folders) > 1, at: map[spot][]string{}}
 	for _, folder := range folders {
 		if err := v.folder(ctx, folder); err != nil {
@@ -62,7 +63,8 @@ func Verify(ctx context.Context, frames []int, folders ...string) (Report, error
 		}
 	}
 	v.findDuplicates()
-	return v.Report, v.findGaps(frames)
+	err := v.findGaps(spans)
+	return v.Report, err
 }
 
 type verifier struct {
@@ -170,13 +172,17 @@ func (v *verifier) findDuplicates() {
 }
 
 // findGaps compares what is listed with what was to be written.
-func (v *verifier) findGaps(frames []int) error {
+func (v *verifier) findGaps(spans []clip.Span) error {
+	frames, err := numbersIn(spans)
+	if err != nil {
+		return err
+	}
 	all, err := wanted(v.plans)
 	if err != nil {
 		return err
 	}
 	for s, planned := range all {
-		if frames != nil {
+		if spans != nil {
 			planned = frames
 		}
 		var lack []int

@@ -1,0 +1,151 @@
+//go:build unix
+
+package batch
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+)
+
+// shotFrames make an export last long enough to be killed in its middle.
+const shotFrames = 48
+
+// aShot makes a study of a sequence, and what an undisturbed export writes of it.
+func aShot(t *testing.T, frames int) (path, whole string) {
+	t.Helper()
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.sequence(t, span(1, frames)...), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", "5,5 150,10 150,110 10,100", "--frame", "1")
+	whole = b.at("whole")
+	require.Len(t, pictureNames(t, result[exportReport](t, "export", fit.Study, "--out", whole, "--workers", "1")), frames)
+	return fit.Study, whole
+}
+
+// pictureNames are the names of an export's frames.
+func pictureNames(t *testing.T, r exportReport) (names []string) {
+	t.Helper()
+	for _, e := range r.Files {
+		names = append(names, e.Name)
+	}
+	return names
+}
+
+// begin starts the export of a study in a process of its own.
+func begin(t *testing.T, path, flags string, said *strings.Builder) *exec.Cmd {
+	t.Helper()
+	child := exec.Command(os.Args[0])
+	child.Env = append(os.Environ(), childOnce+"="+path, childFlags+"="+flags)
+	child.Stderr = said
+	require.NoError(t, child.Start())
+	return child
+}
+
+// An export by several workers that is killed, by SIGKILL at any moment, leaves no
+// half file; the second run makes what an undisturbed one makes, byte for byte.
+func TestKilledWorkersGoOn(t *testing.T) {
+	path, whole := aShot(t, shotFrames)
+	out := path + ".out"
+	rng := rand.New(rand.NewPCG(3, 14))
+	started := time.Now()
+	var said strings.Builder
+	require.NoError(t, begin(t, path, "--workers 3", &said).Wait(), "%s", &said)
+	took := time.Since(started)
+	requireSameFiles(t, whole, out)
+
+	want, amid, parts := max(3, kills(t)/4), 0, 0
+	if os.Getenv("HALOCLINE_KILLS") != "" {
+		want = kills(t)
+	}
+	for range want {
+		require.NoError(t, os.RemoveAll(out))
+		child := begin(t, path, "--workers 3", &said)
+		time.Sleep(time.Duration(rng.Float64() * 0.9 * float64(took)))
+		if err := child.Process.Kill(); err == nil {
+			_ = child.Wait() // it may have been done by then
+		}
+		checkPictures(t, out)
+		if n := len(pictures(t, out)); n > 0 && n < shotFrames {
+			amid++
+		}
+		if _, err := os.Stat(out); err == nil {
+			parts += countParts(t, out)
+		}
+		result[exportReport](t, "export", path, "--out", out, "--workers", "2")
+		report := result[verifyReport](t, "verify", out)
+		require.Equal(t, shotFrames, report.Good)
+		require.Empty(t, report.Strangers)
+		requireSameFiles(t, whole, out)
+	}
+	t.Logf("%d kills, %d of them between the first and the last file, %d files left half written", want, amid, parts)
+	require.Positive(t, amid)
+}
+
+// Four processes, each with a part of the frames, write into one folder what one
+// writes.
+func TestShardProcesses(t *testing.T) {
+	const frames = 12
+	path, whole := aShot(t, frames)
+	out := path + ".out"
+	var group sync.WaitGroup
+	for i := range 4 {
+		group.Go(func() {
+			var said strings.Builder
+			if err := begin(t, path, fmt.Sprintf("--shard %d/4 --workers 2", i), &said).Wait(); err != nil {
+				t.Errorf("shard %d: %v: %s", i, err, &said)
+			}
+		})
+	}
+	group.Wait()
+	requireSameFiles(t, whole, out)
+	require.Equal(t, frames, result[verifyReport](t, "verify", out).Good)
+
+	require.NoError(t, os.Remove(filepath.Join(out, "manifest.2-of-4.jsonl")))
+	status, stdout, stderr := run(t, "verify", out)
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, `3 frames of matte "skin" were never written (7-9)`)
+	require.Contains(t, stderr, "no export wrote skin/dive-skin.000007.png, ")
+	var report verifyReport
+	require.NoError(t, json.Unmarshal([]byte(stdout), &report))
+	require.Len(t, report.Strangers, 3)
+	require.Equal(t, 9, result[verifyReport](t, "verify", out, "--frames", "1-6,10-12").Good)
+}
+
+// --progress json writes one object a line.
+func TestProgressLines(t *testing.T) {
+	path, _ := aShot(t, 4)
+	status, _, stderr := run(t, "export", path, "--out", path+".out", "--progress", "json")
+	require.Zero(t, status, stderr)
+	lines := strings.Split(strings.TrimSpace(stderr), "\n")
+	require.Len(t, lines, 4)
+	for i, text := range lines {
+		var line progressLine
+		require.NoError(t, json.Unmarshal([]byte(text), &line), text)
+		require.Equal(t, []int{i + 1, 4}, []int{line.Done, line.Total})
+		require.Equal(t, fmt.Sprintf("skin/dive-skin.%06d.png", line.Frame), line.Name)
+		require.NotNil(t, line.ETA)
+	}
+	require.Contains(t, lines[3], `"eta":0`)
+	for flags, says := range map[string]string{
+		"--progress bar": `--progress is "bar", want json`,
+		"--shard 4/4":    `shard is "4/4", want I/N`,
+		"--workers -1":   "--workers is -1",
+	} {
+		status, _, stderr = run(t, append([]string{"export", path, "--out", "x"}, strings.Fields(flags)...)...)
+		require.Equal(t, misused, status)
+		require.Contains(t, stderr, says)
+	}
+	_, err := study.Load(path)
+	require.NoError(t, err)
+}
