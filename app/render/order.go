@@ -16,8 +16,9 @@ import (
 //
 //	decode -> calm -> base -> pick -> edge -> times masks = matte
 //
-// and decode -> base is what is shown. Fit, pick and follow read the calmed
-// picture after base; never a trial, a look or another matte. Pixels where the
+// and decode -> base is what is shown, which trials grade through the mattes in
+// their order (see Trial). Fit, pick and follow read the calmed picture after
+// base; never a trial, a look or another matte. Pixels where the
 // masks are 0 take no part in the edge treatment. A proxy's pick is the mean of
 // what the pick makes of every pixel, and its edge is treated as a proxy; what
 // is shown, and what follow reads, is made a proxy before base.

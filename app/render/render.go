@@ -81,6 +81,7 @@ const (
 	Soften  Stage = "soften"
 	Times   Stage = "times" // masks times what the edge treatment gave
 	Reject  Stage = "reject"
+	Grade   Stage = "grade" // through the mattes
 )
 
 // Runs returns how often each stage has run: what was found in the cache does

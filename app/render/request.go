@@ -14,8 +14,8 @@ import (
 // A Request says what to render.
 type Request struct {
 	Study *study.Study
-	// Settings are a matte's, or a proof's. Shown needs none; neither does
-	// Picked, which is calmed then.
+	// Settings are a matte's, or a proof's. Shown and Trial need none; neither
+	// does Picked, which is calmed then.
 	Settings *study.Settings
 	Frame    int // the source's number
 	// Region is the part that is asked for, in source pixels; empty is the
@@ -30,6 +30,8 @@ type Request struct {
 	// but takes all of the conversions at full detail. At factor 1 there is no
 	// difference.
 	Draft bool
+	// Hidden are the ids of mattes whose trials Trial leaves out.
+	Hidden []int
 }
 
 // A place is one frame of a study.

@@ -37,15 +37,15 @@ func (s *Study) DigestShown(frame int) string {
 }
 
 // DigestFinished returns what the finished picture at a frame depends on: the
-// base and every matte with a trial that is on, in their order.
+// base and every matte with a trial that changes something, in their order.
 func (s *Study) DigestFinished(frame int) string {
 	h := sha256.New()
 	s.hashSource(h, frame)
 	for i := range s.Mattes {
 		at := s.Mattes[i].At(frame)
-		if !at.Trial.Off {
+		if at.Trial.Grades() {
 			hashMatte(h, at)
-			fmt.Fprintf(h, "trial %#v\n", at.Trial)
+			fmt.Fprintf(h, "trial %#v\n", at.Trial.CDL())
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil))

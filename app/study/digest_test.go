@@ -55,6 +55,7 @@ func TestDigest(t *testing.T) {
 
 func TestDigestFinished(t *testing.T) {
 	s := transect(t)
+	s.Mattes[1].Trial.Power[1].Fix(0.8)
 	want := s.DigestFinished(3)
 	for name, tt := range map[string]struct {
 		change func(*Study)
@@ -71,7 +72,10 @@ func TestDigestFinished(t *testing.T) {
 		assert.Equal(t, tt.redo, other.DigestFinished(3) != want, name)
 	}
 	s.Mattes[0].Trial.Off = true
+	s.Mattes[1].Trial.Power[1].Fix(1)
 	want = s.DigestFinished(3)
 	s.Mattes[0].Edge.Grow.Fix(3)
 	assert.Equal(t, want, s.DigestFinished(3), "a matte whose trial is off has no part")
+	s.Mattes[1].Edge.Grow.Fix(3)
+	assert.Equal(t, want, s.DigestFinished(3), "nor has one whose trial is neutral")
 }

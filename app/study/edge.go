@@ -31,36 +31,3 @@ func (e *Edge) At(frame int) selection.Edge {
 		Balance: e.Balance.At(frame), Grow: e.Grow.At(frame), Soften: e.Soften.At(frame),
 	}
 }
-
-// Trial is a correction tried under the matte: slope, offset and power per
-// channel, then saturation (ASC CDL 1.2). It never changes the matte.
-type Trial struct {
-	Off        bool
-	Slope      [3]Number
-	Offset     [3]Number
-	Power      [3]Number
-	Saturation Number
-}
-
-// Settings returns the trial's numbers. The tracks are the trial's own.
-func (t *Trial) Settings() []Setting {
-	all := perChannel("slope", "", 1, 0, 64, &t.Slope)
-	all = append(all, perChannel("offset", "", 0, -8, 8, &t.Offset)...)
-	all = append(all, perChannel("power", "", 1, 0.01, 64, &t.Power)...)
-	return append(all, Setting{"saturation", "", 1, 0, 16, &t.Saturation})
-}
-
-// TrialAt is a trial at one frame.
-type TrialAt struct {
-	Off                  bool
-	Slope, Offset, Power [3]float64
-	Saturation           float64
-}
-
-// At returns the trial at a frame.
-func (t *Trial) At(frame int) TrialAt {
-	return TrialAt{
-		Off: t.Off, Slope: at3(&t.Slope, frame), Offset: at3(&t.Offset, frame),
-		Power: at3(&t.Power, frame), Saturation: t.Saturation.At(frame),
-	}
-}
