@@ -9,9 +9,9 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base] [--depth 8|16] [--pattern P] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
 	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
-		"with what keeps each pixel out, or after base. " +
+		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
 		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
 		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
 		"With --shard I/N, I from 0 to N-1, one of N parts of the frames is written, for the tasks of an array job: they may work in one DIR at once.",
@@ -38,7 +38,7 @@ func runExport(ctx context.Context, c *call) error {
 	frames := f.String("frames", "", "numbers and ranges such as 1-24,30; all without it")
 	out := f.String("out", "", "folder to write to")
 	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
-	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons or base")
+	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons, base or trial")
 	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
 	workers := f.Int("workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
 	memory := f.Int("memory", export.DefaultMemory>>20, "megabytes that the frames being made may take")
@@ -76,6 +76,8 @@ func runExport(ctx context.Context, c *call) error {
 		return misuse("found no --out DIR, want the folder to write to")
 	case kind == export.Base && len(names) > 0:
 		return misuse("--matte has no meaning with --kind base: the frame after base is the same for all")
+	case kind == export.Trial && len(names) > 0:
+		return misuse("--matte has no meaning with --kind trial: the frame is graded through all; trial --off leaves one out")
 	case *depth != 8 && *depth != 16:
 		return misuse("--depth is %d, want 8 or 16", *depth)
 	}

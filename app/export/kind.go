@@ -23,6 +23,7 @@ const (
 	Hatch   Kind = "hatch"   // colour: the frame after base, under a hatch where the matte does not hold
 	Reasons Kind = "reasons" // colour: what keeps each pixel out
 	Base    Kind = "base"    // colour: the frame after base; the same for every matte
+	Trial   Kind = "trial"   // colour: the frame after base, graded through all mattes
 )
 
 // Kinds of files that lie beside an export's frames.
@@ -36,7 +37,7 @@ const (
 func (k Kind) isFrame() bool { return k != Sheet && k != Overlay && k != Movie }
 
 // Kinds lists those of frames.
-var Kinds = []Kind{Matte, Pick, Mask, Cutout, Hatch, Reasons, Base}
+var Kinds = []Kind{Matte, Pick, Mask, Cutout, Hatch, Reasons, Base, Trial}
 
 // ParseKind reads a kind's name.
 func ParseKind(s string) (Kind, error) {
@@ -51,7 +52,7 @@ func ParseKind(s string) (Kind, error) {
 }
 
 // perMatte reports whether each matte has a picture of its own of this kind.
-func (k Kind) perMatte() bool { return k != Base }
+func (k Kind) perMatte() bool { return k != Base && k != Trial }
 
 // name is what stands for {matte} in file names: the matte's, marked with the
 // kind unless it is the matte itself.
@@ -59,8 +60,8 @@ func (k Kind) name(matte string) string {
 	switch k {
 	case Matte:
 		return matte
-	case Base:
-		return string(Base)
+	case Base, Trial:
+		return string(k)
 	}
 	return matte + "-" + string(k)
 }
@@ -73,14 +74,14 @@ type drawer struct {
 	encoder  Encoder
 }
 
-// draw renders one picture and writes it to w. m is nil for Base.
+// draw renders one picture and writes it to w. m is nil for Base and Trial.
 func (d *drawer) draw(ctx context.Context, w io.Writer, k Kind, m *study.Matte, frame int) error {
 	q := render.Request{Study: d.study, Frame: frame}
 	if m != nil {
 		q.Settings = &m.Settings
 	}
 	switch k {
-	case Base, Hatch, Reasons:
+	case Base, Hatch, Reasons, Trial:
 		picture, depth, err := d.colours(ctx, k, q)
 		if err != nil {
 			return err
@@ -108,6 +109,8 @@ func (d *drawer) colours(ctx context.Context, k Kind, q render.Request) (m *colo
 	case Reasons:
 		m, _, err = d.renderer.ReasonsView(ctx, q)
 		return m, 8, err
+	case Trial:
+		m, err = d.renderer.Trial(ctx, q)
 	default:
 		m, err = d.renderer.Shown(ctx, q)
 	}

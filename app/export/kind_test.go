@@ -99,8 +99,9 @@ func TestKindNames(t *testing.T) {
 		assert.Equal(t, k, got)
 	}
 	_, err := ParseKind("alpha")
-	assert.EqualError(t, err, `export: kind is "alpha", want one of matte, pick, mask, cutout, hatch, reasons, base`)
+	assert.EqualError(t, err, `export: kind is "alpha", want one of matte, pick, mask, cutout, hatch, reasons, base, trial`)
 	assert.Equal(t, "skin", Matte.name("skin"))
 	assert.Equal(t, "skin-cutout", Cutout.name("skin"))
 	assert.Equal(t, "base", Base.name(""))
+	assert.Equal(t, "trial", Trial.name(""))
 }

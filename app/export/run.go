@@ -140,9 +140,14 @@ func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 // digest is what a picture depends on: the study's digest of the matte, its kind
 // and depth, and the frame's own file.
 func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
-	s := r.Study.DigestShown(t.frame)
-	if t.matte != nil {
+	var s string
+	switch {
+	case t.matte != nil:
 		s = r.Study.Digest(t.frame, t.matte)
+	case r.Kind == Trial:
+		s = r.Study.DigestFinished(t.frame)
+	default:
+		s = r.Study.DigestShown(t.frame)
 	}
 	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
 	own, err := w.source.of(ctx, r.Job, t.frame)
