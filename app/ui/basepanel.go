@@ -70,9 +70,15 @@ func newBasePanel(w *window) *basePanel {
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
 	}
+	sampled := look.HBox(4, p.grey, p.key(greyValue).Notch, p.water, p.key(waterValue).Notch)
+	for _, k := range p.keys {
+		if k.relay == nil {
+			k.relay = sampled.Refresh
+		}
+	}
 	box := look.VBox(6,
 		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), nil, look.NewTightLabel("for the whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})),
-		container.NewBorder(nil, nil, look.HBox(4, p.grey, p.key(greyValue), p.water, p.key(waterValue)), gap(look.NewTightLabel("on", small), p.on)),
+		container.NewBorder(nil, nil, sampled, gap(look.NewTightLabel("on", small), p.on)),
 		p.path,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Water type", look.Style{Size: look.SmallSize, Colour: look.Text}),
 			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),

@@ -24,7 +24,8 @@ type column struct {
 	nothing *look.Label // in place of controls of what is not there
 	begin   *look.Button
 	middle  *fyne.Container // the controls, and the other steps below them
-	high    float32         // what control needed when middle was laid out
+	scroll  *container.Scroll
+	high    float32 // what control needed when middle was laid out
 	all     fyne.CanvasObject
 }
 
@@ -44,7 +45,8 @@ func newColumn(w *window) *column {
 	c.begin = look.NewButton("", c.start)
 	c.control.Add(look.Pad(12, 12, 12, 6, look.VBox(10, c.nothing, container.NewHBox(c.begin))))
 	c.middle = look.VBox(0, c.control, look.Rule(), look.Pad(12, 4, 12, 4, w.list.object()))
-	c.all = look.Plate(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, container.NewVScroll(c.middle)))
+	c.scroll = container.NewVScroll(c.middle)
+	c.all = look.Plate(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, c.scroll))
 	return c
 }
 

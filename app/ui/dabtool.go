@@ -2,7 +2,9 @@ package ui
 
 import (
 	"image"
+	"image/color"
 	"math"
+	"strconv"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
@@ -209,6 +211,11 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 		return
 	}
 	for _, d := range m.Dabs {
+		if d.Frame != t.w.bench.frame {
+			drawDabElsewhen(dst, vp, scale, d)
+		}
+	}
+	for _, d := range m.Dabs {
 		if d.Frame == t.w.bench.frame && (t.now == nil || d.ID != t.now.ID) {
 			drawDab(dst, vp, scale, d, d.ID == t.hover)
 		}
@@ -244,6 +251,30 @@ func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, si
 	}
 	square(6, ink.Pen{Width: 5 * scale, Colour: shadow})
 	square(6, ink.Pen{Width: 2 * scale, Colour: look.Bone})
+}
+
+// The colours of what is at another frame.
+var (
+	faintBone   = color.NRGBA{look.Bone.R, look.Bone.G, look.Bone.B, 0x80}
+	faintShadow = color.NRGBA{shadow.R, shadow.G, shadow.B, 0x60}
+)
+
+// drawDabElsewhen draws a dab of another frame faintly, smaller, with the
+// frame's number. The pick is fitted to it as to the others.
+func drawDabElsewhen(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+	x, y := vp.ToScreen(d.X, d.Y)
+	at := ink.Pt{X: x, Y: y}
+	if d.Kind == study.Keep {
+		ink.Disc(dst, at, 5*scale, faintShadow)
+		ink.Disc(dst, at, 3.5*scale, faintBone)
+	} else {
+		half := 4 * scale
+		box := ink.Rect{X0: x - half, Y0: y - half, X1: x + half, Y1: y + half}
+		ink.Box(dst, box, ink.Pen{Width: 4 * scale, Colour: faintShadow})
+		ink.Box(dst, box, ink.Pen{Width: 1.6 * scale, Colour: faintBone})
+	}
+	ink.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
+	ink.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
 }
 
 func (t *dabTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }

@@ -108,6 +108,10 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 		w.placesIn(b, o.Content)
 	case *plate:
 		w.placesIn(b, o.content)
+	case *look.ValueRow:
+		if n := o.Notch(); n != nil {
+			w.placesIn(b, n)
+		}
 	case *widget.PopUp:
 		w.placesIn(b, o.Content)
 	}
@@ -153,6 +157,8 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "row", o.Name()
 	case *look.Switch:
 		return "switch", o.ToolTip()
+	case *look.Notch:
+		return "notch", o.Name()
 	case *look.Segments:
 		return "segments", strings.Join(o.Labels(), "|")
 	case *look.Entry:

@@ -27,7 +27,7 @@ type keyControl struct {
 // frames is open.
 func (w *window) newKeyControl(id valueID) *keyControl {
 	k := &keyControl{w: w, id: id}
-	k.Notch = look.NewNotch(k.turn, k.openMenu)
+	k.Notch = look.NewNotch(id.name, k.turn, k.openMenu)
 	k.Hide()
 	w.keyControls = append(w.keyControls, k)
 	return k

@@ -16,6 +16,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/mask"
+	"halocline/selection"
 )
 
 // newClipWindow is a window on a sequence of small frames, numbered from 1, with
@@ -277,4 +278,209 @@ func TestFramesOfAMask(t *testing.T) {
 	assert.Equal(t, study.Bound{}, w.bench.mask().Out)
 	typeIn(time.in, "31")
 	assert.NotEmpty(t, time.in.Problem())
+}
+
+// notch is the control of a value's keys.
+func notch(t testing.TB, w *window, st step, name string) *keyControl {
+	t.Helper()
+	for _, k := range w.keyControls {
+		if k.id == (valueID{st, name}) {
+			return k
+		}
+	}
+	require.Fail(t, "no control", name)
+	return nil
+}
+
+func TestTheNotchOfAValue(t *testing.T) {
+	w, h := newClipWindow(t, 30)
+	w.openStep(stepEdge)
+	k := notch(t, w, stepEdge, "soften")
+	before := len(labels(w))
+	soften := func() *study.Number { return &w.bench.matte().Edge.Soften }
+	row := w.panels[stepEdge].(*edgePanel).rows[5]
+	h.typeInRow(t, row.ValueRow, "3")
+	assert.Equal(t, study.Constant(3), *soften())
+	assert.Equal(t, look.Constant, k.State())
+
+	h.pressOn(t, k.Notch)
+	assert.Equal(t, []int{10}, framesIn(k.value().keys()))
+	assert.Equal(t, 3.0, soften().At(10))
+	assert.Equal(t, look.Here, k.State())
+	assert.Equal(t, "Soften: add key", labels(w)[0])
+	assert.Equal(t, "soften: key made at frame 10", w.status.doing.Text())
+
+	w.goToFrame(20)
+	assert.Equal(t, look.Elsewhere, k.State())
+	h.typeInRow(t, row.ValueRow, "5")
+	assert.Equal(t, look.Here, k.State(), "a change makes a key")
+	assert.Equal(t, 4.0, soften().At(15))
+	w.goToFrame(15)
+	assert.Equal(t, 4.0, row.Value(), "the row shows the value of the frame")
+	h.pressOn(t, k.Notch)
+	assert.Equal(t, []int{10, 15, 20}, framesIn(k.value().keys()))
+	assert.Equal(t, 4.0, soften().At(15), "a key of the value that there was")
+
+	assert.Equal(t, []valueKeys{{k.id, "Soften", []timedKey{{10, mask.Straight}, {15, mask.Straight}, {20, mask.Straight}}}}, w.keyedValues())
+	h.pressOn(t, k.Notch)
+	w.goToFrame(10)
+	h.pressOn(t, k.Notch)
+	w.goToFrame(20)
+	h.pressOn(t, k.Notch)
+	assert.Equal(t, look.Constant, k.State())
+	assert.Equal(t, study.Constant(5), *soften(), "the last key to go")
+	assert.Equal(t, "Soften: remove key", labels(w)[0])
+	for range len(labels(w)) - before {
+		w.bench.undo()
+	}
+	assert.Equal(t, study.Constant(0), *soften())
+}
+
+// Page Up and Page Down go from key to key of the value whose row has the
+// keyboard; else of the open step's values.
+func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
+	w, h := newClipWindow(t, 30)
+	w.bench.edit("Keys", func(s *study.Study, m *study.Matte) error {
+		m.Edge.Soften.SetKey(4, 1, mask.Straight)
+		m.Edge.Soften.SetKey(22, 2, mask.Straight)
+		m.Edge.Grow.SetKey(15, 2, mask.Straight)
+		return nil
+	})
+	w.openStep(stepEdge)
+	assert.Equal(t, []int{4, 15, 22}, w.keyFramesNear())
+	w.goToKey(1)
+	assert.Equal(t, 15, w.bench.frame)
+	row := w.panels[stepEdge].(*edgePanel).rows[5]
+	at := h.middle(t, row.ValueRow)
+	h.tap(at.AddXY(row.Size().Width/2-40, 0), left)
+	assert.Equal(t, []int{4, 22}, w.keyFramesNear())
+	h.key(fyne.KeyPageDown, 0)
+	assert.Equal(t, 22, w.bench.frame)
+	h.key(fyne.KeyPageUp, 0)
+	assert.Equal(t, 4, w.bench.frame)
+	w.win.Canvas().Focus(w.viewer)
+	w.openStep(stepMasks)
+	assert.Equal(t, []int{10}, w.keyFramesNear())
+}
+
+// What is sampled on a frame becomes a key there once it is keyed; all three
+// channels together.
+func TestTheGreyIsKeyed(t *testing.T) {
+	w, h := newClipWindow(t, 30)
+	w.openStep(stepBase)
+	settled(t, w)
+	h.tap(h.onFrame(t, 60, 40), left)
+	gains := w.bench.study().Base.At(10).Gains
+	require.NotEqual(t, [3]float64{1, 1, 1}, gains)
+	k := notch(t, w, stepBase, greyValue)
+	h.pressOn(t, k.Notch)
+	assert.Equal(t, []timedKey{{10, mask.Straight}}, k.value().keys())
+	assert.Equal(t, gains, w.bench.study().Base.At(10).Gains)
+	w.goToFrame(30)
+	settled(t, w)
+	h.tap(h.onFrame(t, 100, 80), left)
+	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
+	assert.Equal(t, gains, w.bench.study().Base.At(10).Gains)
+	assert.NotEqual(t, gains, w.bench.study().Base.At(30).Gains)
+	k.openMenu(fyne.NewPos(400, 300))
+	require.NotNil(t, w.win.Canvas().Overlays().Top())
+	w.win.Canvas().Overlays().Remove(w.win.Canvas().Overlays().Top())
+	k.edit("constant", func(v overTime) { v.fix(30) })
+	assert.Empty(t, k.value().keys())
+}
+
+func TestTheRangesAreKeyed(t *testing.T) {
+	w, h := newClipWindow(t, 30)
+	w.openStep(stepPick)
+	w.bench.editMatte("Hue", func(m *study.Matte) error {
+		m.Pick.Limits[selection.Hue] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 350, To: 370, Before: 5, After: 5})}
+		return nil
+	})
+	k := notch(t, w, stepPick, "hue")
+	h.pressOn(t, k.Notch)
+	w.goToFrame(30)
+	w.pickPanel().typed(selection.Hue, 1, 0, look.Done)
+	l := &w.bench.matte().Pick.Limits[selection.Hue]
+	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
+	assert.Equal(t, 350.0, l.HueAt(10).From)
+	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
+	w.goToFrame(20)
+	h.pressOn(t, k.Notch)
+	assert.InDelta(t, 355, w.bench.matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
+}
+
+// Whatever kind a value is of, its keys move, are copied and led on alike.
+func TestKeysOfAllValues(t *testing.T) {
+	w, _ := newClipWindow(t, 30)
+	for _, id := range valueIDs() {
+		var got [][]timedKey
+		w.bench.edit("Keys of "+id.name, func(s *study.Study, m *study.Matte) error {
+			v := valueOf(s, m, id)
+			note := func() { got = append(got, v.keys()) }
+			v.add(5)
+			v.add(15)
+			v.setWay(5, mask.Curved)
+			note()
+			v.move(15, 20)
+			v.copy(5, 9)
+			note()
+			v.move(7, 8) // no key there
+			v.remove(9)
+			v.remove(20)
+			note()
+			v.fix(5)
+			note()
+			return nil
+		})
+		assert.Equal(t, [][]timedKey{
+			{{5, mask.Curved}, {15, mask.Straight}},
+			{{5, mask.Curved}, {9, mask.Curved}, {20, mask.Straight}},
+			{{5, mask.Curved}},
+			nil,
+		}, got, id)
+	}
+	assert.Nil(t, valueOf(w.bench.study(), nil, valueID{stepEdge, "soften"}))
+}
+
+// On the smallest window of the plan nothing of the column scrolls, with four
+// masks in the list.
+func TestTheColumnDoesNotScroll(t *testing.T) {
+	w, _ := newClipWindow(t, 12)
+	w.win.Resize(fyne.NewSize(1280, 800-28)) // this driver gives the menu no room
+	w.bench.reach = mask.Everywhere
+	for range 3 {
+		w.duplicateMask()
+	}
+	require.Len(t, w.bench.matte().Masks, 4)
+	for _, st := range steps {
+		w.openStep(st)
+		scroll := w.column.scroll
+		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
+		assert.LessOrEqual(t, w.column.middle.MinSize().Width, scroll.Size().Width, st)
+	}
+}
+
+func TestDabsOfOtherFrames(t *testing.T) {
+	w, h := newClipWindow(t, 12)
+	w.openStep(stepPick)
+	settled(t, w)
+	h.tap(h.onFrame(t, 60, 40), left)
+	eventually(t, "a dab", func() bool { return len(w.bench.matte().Dabs) == 1 })
+	assert.Equal(t, 10, w.bench.matte().Dabs[0].Frame)
+	tool := w.tools[stepPick].(*dabTool)
+	vp := w.viewer.Viewport()
+	draw := func() []uint8 {
+		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
+		tool.Draw(m, vp, 1)
+		return m.Pix
+	}
+	here := draw()
+	w.goToFrame(11)
+	settled(t, w)
+	assert.NotEqual(t, make([]uint8, len(here)), draw(), "faint, with its frame's number")
+	assert.NotEqual(t, here, draw())
+	assert.Zero(t, tool.dabAt(60, 40), "a press there makes one of this frame")
+	h.tap(h.onFrame(t, 60, 40), left)
+	eventually(t, "another", func() bool { return len(w.bench.matte().Dabs) == 2 })
+	assert.Equal(t, 11, w.bench.matte().Dabs[1].Frame)
 }

@@ -76,14 +76,14 @@ func newMasksPanel(w *window) *masksPanel {
 	p.cut.SetHint("The chosen vertex (Delete)")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
 	p.time = newMaskTime(w)
-	p.properties = look.VBox(2, p.inner, p.outer, p.opacity,
+	p.properties = container.New(snug{w}, p.inner, p.outer, p.opacity,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
 			look.HBox(8, p.add, p.cut), p.vertices), p.time.all)
 	p.rail = container.NewVScroll(p.list)
 	p.scroll = container.New(listHeight{p}, p.rail)
-	p.all = look.VBox(8,
+	p.all = look.VBox(6,
 		look.HBox(8, keep, drop), container.NewStack(p.none, p.scroll), p.properties)
 	return p
 }
@@ -112,6 +112,38 @@ func (p *masksPanel) value(label, unit, hint string, low, high, step float64, di
 				})
 			})
 		})
+}
+
+// snug is a column of rows that moves together where a clip of several frames
+// asks for more of them than a low window has room for.
+type snug struct{ w *window }
+
+func (l snug) gap() float32 {
+	if c := l.w.column; l.w.several() && (c == nil || c.all.Size().Height < tallFrom) {
+		return 1
+	}
+	return 4
+}
+
+func (l snug) MinSize(all []fyne.CanvasObject) (size fyne.Size) {
+	for _, o := range all {
+		if o.Visible() {
+			m := o.MinSize()
+			size = fyne.NewSize(max(size.Width, m.Width), size.Height+m.Height+l.gap())
+		}
+	}
+	return size.SubtractWidthHeight(0, l.gap())
+}
+
+func (l snug) Layout(all []fyne.CanvasObject, s fyne.Size) {
+	y := float32(0)
+	for _, o := range all {
+		if o.Visible() {
+			o.Move(fyne.NewPos(0, y))
+			o.Resize(fyne.NewSize(s.Width, o.MinSize().Height))
+			y += o.Size().Height + l.gap()
+		}
+	}
 }
 
 func (w *window) masksPanel() *masksPanel { return w.panels[stepMasks].(*masksPanel) }

@@ -53,7 +53,7 @@ func newMaskTime(w *window) *maskTime {
 	row := func(name string, o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.Fixed(0, timeRow, look.HBox(6, append([]fyne.CanvasObject{look.NewFixedLabel(labelWidth-6, name, text)}, o...)...))
 	}
-	t.all = look.VBox(2,
+	t.all = container.New(snug{w},
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
 			look.HBox(6, look.NewTightLabel("neighbours", text), t.ghosts)),

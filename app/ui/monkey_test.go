@@ -21,6 +21,7 @@ import (
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/mask"
 	"halocline/selection"
 )
 
@@ -45,7 +46,11 @@ func newMonkey(t *testing.T, seed uint64) *monkey {
 	home := t.TempDir()
 	t.Setenv("HOME", home)
 	t.Chdir(home) // a name that is typed may be no full path
-	w := newTestWindow(t)
+	return newMonkeyOn(t, seed, newTestWindow(t))
+}
+
+// newMonkeyOn is newMonkey at a window that is there.
+func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
 	w.win.Resize(fyne.NewSize(1000, 680))
 	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, acts: map[string]int{}}
 	w.journal = &journal{w: &m.journal}
@@ -86,7 +91,7 @@ type act struct {
 }
 
 func (m *monkey) all() []act {
-	return []act{
+	all := []act{
 		{"drag on the frame", 17, m.dragFrame},
 		{"mask", 6, m.drawMask},
 		{"wheel", 4, m.wheel},
@@ -101,18 +106,48 @@ func (m *monkey) all() []act {
 		{"travel", 2, m.travel},
 		{"clear out", 2, m.clearOut},
 	}
+	if m.w.several() {
+		all = append(all, act{"time", 20, m.goAbout}, act{"notch", 6, m.pressNotch})
+	}
+	return all
+}
+
+// goAbout goes to other frames, and does something about keys there.
+func (m *monkey) goAbout() {
+	if m.chance(50) {
+		all := m.w.frames()
+		m.w.goToFrame(all[m.rand.IntN(len(all))])
+	}
+	labels := []string{"Previous key", "Next key", "Add key", "Remove key", "Copy key to here…", "Neighbour keys shown", "Move this key alone", "Move from here on", "Move in every key"}
+	m.run(labels[m.rand.IntN(len(labels))])
+}
+
+func (m *monkey) pressNotch() {
+	if m.chance(50) {
+		m.w.openStep([]step{stepBase, stepPick, stepEdge}[m.rand.IntN(3)])
+	}
+	if n, from, ok := find[*look.Notch](m, nil); ok {
+		b := desktop.MouseButtonPrimary
+		if m.chance(20) {
+			b = desktop.MouseButtonSecondary
+		}
+		m.hand.tap(from.AddXY(n.Size().Width/2, n.Size().Height/2), b)
+	}
 }
 
 // live does acts.
 func (m *monkey) live(acts int) {
-	all := m.all()
+	all, total := m.all(), 0
+	for _, a := range all {
+		total += a.often
+	}
 	for i := range acts {
 		m.steps, m.late = len(m.w.bench.session.UndoLabels()), 3*i > acts
 		if m.w.win.Canvas().Overlays().Top() != nil {
 			m.answer()
 		} else {
 			m.lid = 0
-			n := m.rand.IntN(100)
+			n := m.rand.IntN(total)
 			for _, a := range all {
 				if n -= a.often; n < 0 {
 					m.acts[a.name]++
@@ -328,7 +363,7 @@ func (m *monkey) pressAnything() {
 var keyNames = []fyne.KeyName{
 	fyne.KeyUp, fyne.KeyDown, fyne.KeyLeft, fyne.KeyRight, fyne.KeyReturn, fyne.KeyTab, fyne.KeyTab, fyne.KeyEscape, fyne.KeyDelete, fyne.KeyBackspace,
 	fyne.KeySpace, fyne.KeyInsert, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyHome, fyne.KeyEnd, fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key7,
-	fyne.KeyK, fyne.KeyD, fyne.KeyI, fyne.KeyL, fyne.KeyR, fyne.KeyN, fyne.KeyF2,
+	fyne.KeyPeriod, fyne.KeyComma, fyne.KeyA, fyne.KeyE, fyne.KeyO, fyne.KeyK, fyne.KeyD, fyne.KeyI, fyne.KeyL, fyne.KeyR, fyne.KeyN, fyne.KeyF2,
 }
 
 func (m *monkey) key() {
@@ -423,8 +458,7 @@ func equalStudies(t *testing.T, want, got *study.Study, why string) {
 }
 
 // storm lets a monkey loose and looks at what is left.
-func storm(t *testing.T, seed uint64, acts int) *monkey {
-	m := newMonkey(t, seed)
+func storm(t *testing.T, m *monkey, acts int) {
 	m.live(acts)
 	m.free()
 	m.w.bench.cancelDrag()
@@ -456,7 +490,6 @@ func storm(t *testing.T, seed uint64, acts int) *monkey {
 	m.w.viewer.Fit()
 	m.w.bench.changed()
 	eventually(t, "a picture after the storm", func() bool { return m.shown > before })
-	return m
 }
 
 var monkeySeed = flag.Uint64("monkey", 20, "seed of the monkey's whims")
@@ -466,7 +499,8 @@ func TestMonkey(t *testing.T) {
 	if testing.Short() { // as with the race detector, which makes it ten times as long
 		acts, edits = 300, 20
 	}
-	m := storm(t, *monkeySeed, acts)
+	m := newMonkey(t, *monkeySeed)
+	storm(t, m, acts)
 	reached := slices.Sorted(maps.Keys(m.reached))
 	var missed []string
 	for _, a := range m.w.actions {
@@ -483,5 +517,33 @@ func TestMonkey(t *testing.T) {
 	assert.GreaterOrEqual(t, m.edits, edits, "edits")
 	if !testing.Short() {
 		assert.GreaterOrEqual(t, 10*len(reached), 6*len(m.w.actions), "actions that ran")
+	}
+}
+
+// On a clip of several frames the monkey makes keys, and goes about in time.
+func TestMonkeyOverTime(t *testing.T) {
+	acts, edits := 800, 80
+	if testing.Short() {
+		acts, edits = 200, 10
+	}
+	w, _ := newClipWindow(t, 12)
+	w.bench.session.Edit("Keys", func(s *study.Study) error {
+		m := &s.Mattes[0].Masks[0]
+		for f := range 4 {
+			m.Move(1+3*f, mask.Here, 4, 2)
+			s.Base.Exposure.SetKey(1+3*f, 0.1*float64(f), mask.Curved)
+			s.Mattes[0].Edge.Soften.SetKey(2+3*f, float64(f), mask.Step)
+		}
+		return nil
+	})
+	w.bench.changed()
+	m := newMonkeyOn(t, *monkeySeed, w)
+	storm(t, m, acts)
+	t.Logf("%d edits, %d actions, %d pictures; acts %v", m.edits, len(m.reached), m.shown, m.acts)
+	assert.GreaterOrEqual(t, m.edits, edits, "edits")
+	for _, l := range []string{"Previous key", "Next key", "Add key", "Remove key", "Move in every key", "Move from here on"} {
+		if !testing.Short() {
+			assert.True(t, m.reached[l], l)
+		}
 	}
 }

@@ -3,6 +3,8 @@ package ui
 import (
 	"context"
 	"io"
+	"reflect"
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -11,10 +13,10 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
+	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/colour"
-	"halocline/selection"
 )
 
 // A panel is the controls of one step.
@@ -62,10 +64,10 @@ type window struct {
 	items   map[*action]*fyne.MenuItem
 	recent  *fyne.MenuItem
 
-	hidden    map[int]bool           // mattes whose outlines are not drawn
-	fitBase   map[int]colour.Base    // by matte: the base its pick was set under
-	picks     map[int]selection.Pick // by matte, as last seen
-	dabs      []pressedDab           // pressed, the first's colours being read
+	hidden    map[int]bool       // mattes whose outlines are not drawn
+	fitBase   map[int]study.Base // by matte: the base its pick was set under
+	picks     map[int]study.Pick // by matte, as last seen
+	dabs      []pressedDab       // pressed, the first's colours being read
 	stopSaves context.CancelFunc
 	asked     inquiry // last
 }
@@ -84,7 +86,7 @@ func New(app fyne.App, c Config) fyne.Window { return newWindow(app, c).win }
 func newWindow(app fyne.App, c Config) *window {
 	w := &window{
 		app: app, win: app.NewWindow(Title), bench: newBench(),
-		hidden: map[int]bool{}, fitBase: map[int]colour.Base{}, picks: map[int]selection.Pick{},
+		hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{},
 	}
 	w.sized = c.Sized
 	if c.Journal != nil {
@@ -324,25 +326,26 @@ func (w *window) notePicks() {
 	if s == nil || w.bench.dragging() {
 		return
 	}
-	first := s.Clip.First // what is set on one frame holds for all
 	for i := range s.Mattes {
 		m := &s.Mattes[i]
 		_, known := w.fitBase[m.ID]
-		if p := m.Pick.At(first); p != w.picks[m.ID] || !known {
-			w.picks[m.ID], w.fitBase[m.ID] = p, s.Base.At(first)
+		if !known || !reflect.DeepEqual(m.Pick, w.picks[m.ID]) {
+			w.picks[m.ID], w.fitBase[m.ID] = m.Pick, s.Base
 		}
 	}
 }
 
-// stale reports whether a step needs a look: the pick does when Base changed
-// after it was set from dabs.
+// stale reports whether a step needs a look: the pick does when Base changed,
+// where its dabs are, after it was set from them.
 func (w *window) stale(st step) bool {
 	s, m := w.bench.study(), w.bench.matte()
 	if st != stepPick || s == nil || m == nil || len(m.Dabs) == 0 {
 		return false
 	}
 	under, known := w.fitBase[m.ID]
-	return known && under != s.Base.At(s.Clip.First)
+	return known && slices.ContainsFunc(m.Dabs, func(d study.Dab) bool {
+		return under.At(d.Frame) != s.Base.At(d.Frame)
+	})
 }
 
 // openStep opens a step of the work.

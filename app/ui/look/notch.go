@@ -22,16 +22,17 @@ const (
 type Notch struct {
 	control
 	state  Keyed
+	name   string
 	turned func()
 	menu   func(at fyne.Position)
 }
 
 const notchWidth = 24
 
-// NewNotch is a notch of a constant. turned hears of a press, menu of the
+// NewNotch is the notch of the named value, a constant so far. turned hears of a press, menu of the
 // right button or the arrow down, with where a menu would open.
-func NewNotch(turned func(), menu func(at fyne.Position)) *Notch {
-	n := &Notch{turned: turned, menu: menu}
+func NewNotch(name string, turned func(), menu func(at fyne.Position)) *Notch {
+	n := &Notch{name: name, turned: turned, menu: menu}
 	n.start(n, "")
 	return n
 }
@@ -43,6 +44,9 @@ func (n *Notch) Set(k Keyed) {
 		n.Refresh()
 	}
 }
+
+// Name is the value's name.
+func (n *Notch) Name() string { return n.name }
 
 // State is how the value stands.
 func (n *Notch) State() Keyed { return n.state }

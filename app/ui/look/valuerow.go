@@ -126,7 +126,7 @@ func (r *ValueRow) CreateRenderer() fyne.WidgetRenderer {
 			left, end := r.width-knob/2, right-rowGap+knob/2
 			words := left - 2
 			if r.notch != nil && r.notch.Visible() {
-				words -= notchWidth
+				words = left - notchWidth + 2
 				place(r.notch, words, (size.Height-target)/2, notchWidth, target)
 			}
 			place(r.hinted, 0, 0, max(0, words), size.Height)
