@@ -74,19 +74,16 @@ func plainYCbCr(m *image.YCbCr, studio bool) *colour.Image {
 
 // repeatedRows is the plainest way with chroma: each sample stands for all its
 // pixels. It is what interpolation is measured against.
-func repeatedRows(m *image.YCbCr, t *ycbcrTable) rowReader {
+func repeatedRows(m *image.YCbCr, studio bool) rowReader {
 	across, down := chromaShift(m.SubsampleRatio)
 	return func(y int, r, g, b []float32) {
-		luma, at := m.Y[y*m.YStride:][:len(r)], y>>down*m.CStride
-		wide := (len(r)-1)>>across + 1
-		cb, cr := m.Cb[at:][:wide], m.Cr[at:][:wide]
-		g, b = g[:len(r)], b[:len(r)]
-		for x, v := range luma {
-			l, u, w := t.luma[v], cb[x>>across], cr[x>>across]
-			r[x] = within(l + t.redOfCr[w])
-			g[x] = within(l + (t.greenOfCb[u] + t.greenOfCr[w]))
-			b[x] = within(l + t.blueOfCb[u])
+		line := image.NewYCbCr(image.Rect(0, 0, len(r), 1), image.YCbCrSubsampleRatio444)
+		copy(line.Y, m.Y[y*m.YStride:])
+		for x := range r {
+			at := y>>down*m.CStride + x>>across
+			line.Cb[x], line.Cr[x] = m.Cb[at], m.Cr[at]
 		}
+		ycbcrRows(line, studio)(0, r, g, b)
 	}
 }
 
@@ -161,35 +158,17 @@ func TestYCbCrFollowsTheLibrary(t *testing.T) {
 // and wherever neighbours are alike, which grey is for all.
 func TestConstantChromaIsExact(t *testing.T) {
 	m := noisyYCbCr(101, 67, image.YCbCrSubsampleRatio444)
-	requireSame(t, throughRows(101, 67, repeatedRows(m, fullRange)), planesOf(t, m, false), "4:4:4")
+	requireSame(t, throughRows(101, 67, repeatedRows(m, false)), planesOf(t, m, false), "4:4:4")
 	for _, ratio := range everyRatio {
 		for code := range 256 {
 			flat := flatChroma(19, 6, ratio, byte(code), byte(255-code))
-			requireSame(t, throughRows(19, 6, repeatedRows(flat, fullRange)), planesOf(t, flat, false), fmt.Sprint(ratio, code))
+			requireSame(t, throughRows(19, 6, repeatedRows(flat, false)), planesOf(t, flat, false), fmt.Sprint(ratio, code))
 		}
 		for _, size := range awkwardSizes {
 			grey := planesOf(t, flatChroma(size[0], size[1], ratio, 128, 128), false)
 			require.Equal(t, grey.R.Pix, grey.G.Pix, "%v %v", ratio, size)
 			require.Equal(t, grey.R.Pix, grey.B.Pix, "%v %v", ratio, size)
 		}
-	}
-}
-
-// A worked row. Samples 100, 140, 60 of 4:2:2 lie at pixels 0.5, 2.5 and 4.5, of
-// 4:1:1 at 1.5, 5.5 and 9.5.
-func TestSpreadByHand(t *testing.T) {
-	for _, c := range []struct {
-		spread func(dst, src []float32)
-		want   []float32
-	}{
-		{spreadTwo, []float32{100, 110, 130, 120, 80, 60}},
-		{spreadTwo, []float32{100, 110, 130, 120, 80}},
-		{spreadFour, []float32{100, 100, 105, 115, 125, 135, 130, 110, 90, 70, 60, 60}},
-		{spreadFour, []float32{100, 100, 105, 115, 125, 135, 130, 110, 90}},
-	} {
-		got := make([]float32, len(c.want))
-		c.spread(got, []float32{100, 140, 60})
-		assert.Equal(t, c.want, got)
 	}
 }
 
@@ -348,7 +327,7 @@ func shrunk(m *colour.Image, n int) *colour.Image {
 func gain(t *testing.T, p *colour.Image, ratio image.YCbCrSubsampleRatio) float64 {
 	source := planesOf(t, asYCbCr(p, image.YCbCrSubsampleRatio444), false)
 	m := asYCbCr(p, ratio)
-	repeated := edgeError(source, throughRows(p.R.W, p.R.H, repeatedRows(m, fullRange)))
+	repeated := edgeError(source, throughRows(p.R.W, p.R.H, repeatedRows(m, false)))
 	interpolated := edgeError(source, planesOf(t, m, false))
 	t.Logf("%v %dx%d: error at colour edges %.4f repeated, %.4f interpolated, ratio %.2f",
 		ratio, p.R.W, p.R.H, repeated, interpolated, interpolated/repeated)

@@ -4,25 +4,32 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"runtime"
 	"slices"
 
 	"halocline/colour"
 )
 
-// A Clip is footage: frames by the numbers the source gives them. It holds no
-// file open, it keeps no frame, and its methods may be called from several
-// goroutines.
+// A Clip is footage: frames by the numbers the source gives them. Its methods
+// may be called from several goroutines. Of stills and sequences it holds no file
+// open and keeps no frame; a movie's holds decoders and raw frames (DefaultRaw)
+// until Close.
 type Clip struct {
 	info     Info
 	frames   []int    // ascending
-	paths    []string // of the file of each
+	paths    []string // of the file of each; a movie has one for all
 	sequence bool
+	movie    *movie
 }
 
-// Open reads the header of the still at path: a clip of one frame, whose number
-// is the one its name ends with: 41 for shot.0041.png, 0 for a name without
-// digits at its end or with more than nine. OpenSequence opens all of its kind.
+// Open opens the movie at path, as OpenMovie does without options, or reads the
+// header of the still there: a clip of one frame, whose number is the one its name
+// ends with: 41 for shot.0041.png, 0 for a name without digits at its end or with
+// more than nine. OpenSequence opens all of its kind.
 func Open(path string) (*Clip, error) {
+	if IsMovie(path) {
+		return OpenMovie(context.Background(), path, Options{})
+	}
 	info, err := Stat(path)
 	if err != nil {
 		return nil, err
@@ -59,10 +66,14 @@ func (c *Clip) Has(n int) bool {
 // Path returns the file that holds frame n, "" where there is none. A still's is
 // what Open was given.
 func (c *Clip) Path(n int) string {
-	if i, ok := slices.BinarySearch(c.frames, n); ok {
-		return c.paths[i]
+	i, ok := slices.BinarySearch(c.frames, n)
+	switch {
+	case !ok:
+		return ""
+	case c.movie != nil:
+		return c.movie.path
 	}
-	return ""
+	return c.paths[i]
 }
 
 // Name is what messages call the clip: its file, or its first and last.
@@ -120,6 +131,10 @@ func (c *Clip) Frame(ctx context.Context, n int) (*colour.Image, error) {
 	if path == "" {
 		return nil, c.noFrame(n)
 	}
+	if c.movie != nil {
+		defer runtime.KeepAlive(c) // a clip that nobody holds is closed
+		return c.movie.frame(ctx, n)
+	}
 	m, info, err := Read(ctx, path)
 	if err == nil {
 		err = c.fits(n, info)
@@ -133,7 +148,8 @@ func (c *Clip) Frame(ctx context.Context, n int) (*colour.Image, error) {
 // Check reads the headers of frames and returns the error of the first that is
 // not there, is no picture, or has another size than the clip's first frame. It
 // is for work that would else meet that frame late: to open a sequence is to
-// read one header.
+// read one header. Of a movie it looks whether the file is still the one that was
+// opened.
 func (c *Clip) Check(ctx context.Context, frames []int) error {
 	for _, n := range frames {
 		if err := ctx.Err(); err != nil {
@@ -142,6 +158,12 @@ func (c *Clip) Check(ctx context.Context, frames []int) error {
 		path := c.Path(n)
 		if path == "" {
 			return c.noFrame(n)
+		}
+		if c.movie != nil {
+			if err := c.movie.unchanged(); err != nil {
+				return err
+			}
+			continue
 		}
 		info, err := Stat(path)
 		if err == nil {
@@ -168,6 +190,9 @@ func (c *Clip) fits(n int, info Info) error {
 }
 
 func (c *Clip) noFrame(n int) error {
+	if c.movie != nil {
+		return &Error{c.movie.path, fmt.Sprintf("frame %d asked of a movie that ends at %d", n, c.Last()), "one of " + framesWord(c.Spans()), ErrNoFrame, nil}
+	}
 	if !c.sequence {
 		return &Error{c.paths[0], fmt.Sprintf("frame %d asked of a still", n), fmt.Sprintf("its only frame, %d", c.First()), ErrNoFrame, nil}
 	}

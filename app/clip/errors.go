@@ -38,6 +38,8 @@ var (
 	ErrSize = errors.New("frames of different sizes")
 	// ErrSequence: the path does not mean one numbered sequence.
 	ErrSequence = errors.New("not one sequence")
+	// ErrProgram: a program that reads movies is missing or does not work.
+	ErrProgram = errors.New("no program to read movies")
 )
 
 // An Error says which file, what was found and what was wanted, in one line.

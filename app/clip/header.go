@@ -27,6 +27,8 @@ type Info struct {
 	// Gamma is the encoding exponent of a PNG gAMA chunk, such as 0.45455; 0 if
 	// there is none.
 	Gamma float64 `json:"gamma,omitempty"`
+	// Movie is there for movies alone, whose Format is "movie".
+	Movie *Movie `json:"movie,omitempty"`
 	// Notices say in plain sentences what was left out or not applied.
 	Notices []string `json:"notices,omitempty"`
 }

@@ -2,84 +2,38 @@ package clip
 
 import (
 	"image"
-	"math"
+
+	"halocline/colour"
 )
 
-// Rec. ITU-R BT.601 weighs red and blue so in luma.
-const (
-	lumaRed  = 0.299
-	lumaBlue = 0.114
-)
-
-// A ycbcrTable turns 8-bit Y'CbCr codes into the terms of R, G and B in [0,1]:
-//
-//	R = Y + 2 (1-Kr) Cr
-//	B = Y + 2 (1-Kb) Cb
-//	G = (Y - Kr R - Kb B) / (1-Kr-Kb)
-//
-// It holds what each code adds, so that grey (both chromas 128) is Y itself.
-type ycbcrTable struct {
-	luma                [256]float32
-	redOfCr, greenOfCr  [256]float32
-	blueOfCb, greenOfCb [256]float32
-}
-
-// Full range is JFIF's (ITU-T T.871); studio range is Rec. 601's, which WebP
-// asks for (RFC 9649, 2.5): luma 16 to 235, chroma 224 codes wide.
-var (
-	fullRange   = newYCbCrTable(0, 255, 255)
-	studioRange = newYCbCrTable(16, 219, 224)
-)
-
-func newYCbCrTable(black, lumaSpan, chromaSpan float64) *ycbcrTable {
-	t := new(ycbcrTable)
-	const lumaGreen = 1 - lumaRed - lumaBlue
-	for i := range 256 {
-		t.luma[i] = tableEntry((float64(i) - black) / lumaSpan)
-		chroma := (float64(i) - 128) / chromaSpan
-		t.redOfCr[i] = tableEntry(2 * (1 - lumaRed) * chroma)
-		t.blueOfCb[i] = tableEntry(2 * (1 - lumaBlue) * chroma)
-		t.greenOfCr[i] = tableEntry(-2 * (1 - lumaRed) * lumaRed / lumaGreen * chroma)
-		t.greenOfCb[i] = tableEntry(-2 * (1 - lumaBlue) * lumaBlue / lumaGreen * chroma)
-	}
-	if black == 0 {
-		t.luma = eight // v/255, rounded once
-	}
-	return t
-}
-
-// tableEntry rounds to a multiple of 2^-24, which sums keep exact.
-func tableEntry(v float64) float32 { return float32(math.Round(v*(1<<24)) / (1 << 24)) }
-
-// ycbcrRows reads Y'CbCr; chroma that is subsampled is interpolated.
+// ycbcrRows reads Y'CbCr of Rec. 601, whose chroma lies amid its pixels: that of
+// JFIF (ITU-T T.871) in full range, and of WebP (RFC 9649, 2.5) in studio range;
+// libwebp (src/dsp/upsampling.c) interpolates alike. What an encoder put in the
+// rest of its last blocks is never read.
 func ycbcrRows(m *image.YCbCr, studio bool) rowReader {
-	t := fullRange
-	if studio {
-		t = studioRange
+	across, down := chromaShift(m.SubsampleRatio)
+	p := &colour.YCbCr{
+		W: m.Rect.Dx(), H: m.Rect.Dy(), Across: across, Down: down,
+		Coding: colour.Coding{Bits: 8, Full: !studio}, Weights: colour.Luma601,
+		Y: m.Y, Cb: m.Cb, Cr: m.Cr, YStride: m.YStride, CStride: m.CStride,
 	}
-	if m.SubsampleRatio != image.YCbCrSubsampleRatio444 {
-		return subsampledRows(m, t)
-	}
-	return func(y int, r, g, b []float32) {
-		luma := m.Y[y*m.YStride:][:len(r)]
-		cb, cr := m.Cb[y*m.CStride:][:len(r)], m.Cr[y*m.CStride:][:len(r)]
-		g, b = g[:len(r)], b[:len(r)]
-		for x, v := range luma {
-			l, u, w := t.luma[v], cb[x], cr[x]
-			r[x] = within(l + t.redOfCr[w])
-			g[x] = within(l + (t.greenOfCb[u] + t.greenOfCr[w]))
-			b[x] = within(l + t.blueOfCb[u])
-		}
-	}
+	return p.RowReader()
 }
 
-// within clamps to [0,1].
-func within(v float32) float32 {
-	if v < 0 {
-		return 0
+// chromaShift returns the binary logarithms of the pixels across and down for
+// one sample of chroma.
+func chromaShift(ratio image.YCbCrSubsampleRatio) (across, down uint) {
+	switch ratio {
+	case image.YCbCrSubsampleRatio422:
+		return 1, 0
+	case image.YCbCrSubsampleRatio420:
+		return 1, 1
+	case image.YCbCrSubsampleRatio440:
+		return 0, 1
+	case image.YCbCrSubsampleRatio411:
+		return 2, 0
+	case image.YCbCrSubsampleRatio410:
+		return 2, 1
 	}
-	if v > 1 {
-		return 1
-	}
-	return v
+	return 0, 0
 }

@@ -31,7 +31,8 @@ func IsStudy(path string) bool { return strings.EqualFold(filepath.Ext(path), st
 
 // Open opens a study, or footage, for which it makes a new study: the name's
 // ending tells. A picture is one still, a folder the numbered sequence in it;
-// OpenSequence opens the one that a picture belongs to.
+// OpenSequence opens the one that a picture belongs to. A movie is opened as
+// OpenMovie does without options.
 func Open(ctx context.Context, path string) (*Work, error) {
 	if IsStudy(path) {
 		return OpenStudy(ctx, path)
@@ -39,8 +40,15 @@ func Open(ctx context.Context, path string) (*Work, error) {
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		return OpenSequence(ctx, path)
 	}
+	if clip.IsMovie(path) {
+		return OpenMovie(ctx, path, clip.Options{})
+	}
 	return OpenPicture(ctx, path)
 }
+
+// Close gives back what the work's footage holds: a movie's decoders and frames.
+// Its renderer gives no more frames then but those it has.
+func (w *Work) Close() error { return w.Clip.Close() }
 
 // OpenStudy opens a study file and its footage. Footage that is missing or has
 // changed is a *study.FootageError.
@@ -61,15 +69,12 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 	if err := s.Clip.CheckFootage(ctx); err != nil {
 		return nil, err
 	}
-	open := clip.Open
-	if s.Clip.Count > 1 || s.Clip.Rate[0] > 0 { // stills have no rate
-		open = clip.OpenSequence
-	}
-	footage, err := open(s.Clip.Path)
+	footage, err := footageOf(ctx, s.Clip)
 	if err != nil {
 		return nil, err
 	}
 	if !footage.Has(s.Clip.First) || !footage.IsSequence() && footage.Count() < s.Clip.Count {
+		footage.Close()
 		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	w := join(s, path, footage)
@@ -77,6 +82,28 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 		w.notice("It has %s now; the study was made of %s.", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	return w, nil
+}
+
+// footageOf opens what a study was made of.
+func footageOf(ctx context.Context, c study.Clip) (*clip.Clip, error) {
+	switch {
+	case clip.IsMovie(c.Path):
+		return clip.OpenMovie(ctx, c.Path, clip.Options{})
+	case c.Count > 1 || c.Rate[0] > 0: // stills have no rate
+		return clip.OpenSequence(c.Path)
+	}
+	return clip.Open(c.Path)
+}
+
+// OpenMovie is OpenPicture for a movie. The frame rate is the movie's own, where
+// that varies its mean, and the noise the median of five frames spread over it.
+// Close the work when it is no longer used.
+func OpenMovie(ctx context.Context, path string, o clip.Options) (*Work, error) {
+	footage, err := clip.OpenMovie(ctx, path, o)
+	if err != nil {
+		return nil, err
+	}
+	return fromFootage(ctx, footage)
 }
 
 // OpenPicture opens a still and makes a new study of it: fingerprint and noise
@@ -114,7 +141,12 @@ func (w *Work) notice(format string, args ...any) {
 	w.Notices = append(w.Notices, w.Clip.Name()+": "+fmt.Sprintf(format, args...))
 }
 
-func fromFootage(ctx context.Context, footage *clip.Clip) (*Work, error) {
+func fromFootage(ctx context.Context, footage *clip.Clip) (w *Work, err error) {
+	defer func() {
+		if err != nil {
+			footage.Close()
+		}
+	}()
 	name := footage.Path(footage.First())
 	path, err := filepath.Abs(name)
 	if err != nil {
@@ -129,10 +161,13 @@ func fromFootage(ctx context.Context, footage *clip.Clip) (*Work, error) {
 		return nil, err
 	}
 	c := study.Clip{Path: path, First: footage.First(), Count: footage.Count(), Noise: noise, Footage: print}
-	if footage.IsSequence() {
+	switch {
+	case footage.IsSequence():
 		c.Rate = StartRate
+	case footage.IsMovie():
+		c.Rate = footage.Rate()
 	}
-	w := join(study.New(c), "", footage)
+	w = join(study.New(c), "", footage)
 	for _, err := range left {
 		w.notice("Noise was measured without one of its frames (%v).", err)
 	}

@@ -1,0 +1,7 @@
+//go:build !linux
+
+package clip
+
+import "io"
+
+func widenPipe(io.Reader) {}

@@ -1,0 +1,59 @@
+package work
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/render"
+	"halocline/app/study"
+)
+
+// movie makes a short movie of moving noise.
+func movie(t *testing.T, folder, name string) string {
+	t.Helper()
+	if _, err := exec.LookPath("ffmpeg"); err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal("ffmpeg is missing")
+		}
+		t.Skip("ffmpeg is not on the PATH")
+	}
+	path := filepath.Join(folder, name)
+	cmd := exec.Command("ffmpeg", "-v", "error", "-y", "-f", "lavfi", "-i", "testsrc2=s=64x48:r=30000/1001,noise=alls=20", "-frames:v", "30", path)
+	var said bytes.Buffer
+	cmd.Stderr = &said
+	require.NoError(t, cmd.Run(), said.String())
+	return path
+}
+
+func TestAMovieGetsAStudy(t *testing.T) {
+	folder := t.TempDir()
+	path := movie(t, folder, "dive.mp4")
+	w, err := Open(t.Context(), path)
+	require.NoError(t, err)
+	defer w.Close()
+	c := w.Study.Clip
+	assert.Equal(t, path, c.Path)
+	assert.Equal(t, 0, c.First)
+	assert.Equal(t, 30, c.Count)
+	assert.Equal(t, [2]int{30000, 1001}, c.Rate)
+	assert.Greater(t, c.Noise[1], 0.01)
+	require.NoError(t, w.Study.Validate())
+	require.NoError(t, study.Save(filepath.Join(folder, "dive.halocline"), w.Study))
+
+	again, err := Open(t.Context(), filepath.Join(folder, "dive.halocline"))
+	require.NoError(t, err)
+	defer again.Close()
+	assert.True(t, again.Clip.IsMovie())
+	assert.Equal(t, w.Study, again.Study)
+	_, err = again.Renderer.Shown(t.Context(), render.Request{Study: again.Study, Frame: 29})
+	require.NoError(t, err)
+	require.NoError(t, again.Close())
+	_, err = again.Renderer.Shown(t.Context(), render.Request{Study: again.Study, Frame: 3})
+	require.ErrorIs(t, err, os.ErrClosed)
+}

@@ -1,0 +1,179 @@
+package colour
+
+import (
+	"context"
+	"math"
+	"sync"
+)
+
+// LumaWeights are the parts of red and blue in luma; green has the rest.
+type LumaWeights struct{ Red, Blue float64 }
+
+// The weights of the standards, as Rec. ITU-T H.273 lists them in table 4.
+var (
+	Luma601  = LumaWeights{0.299, 0.114}   // Rec. ITU-R BT.601-7, 2.5.1; JFIF (ITU-T T.871)
+	Luma709  = LumaWeights{0.2126, 0.0722} // Rec. ITU-R BT.709-6, 3.2
+	Luma2020 = LumaWeights{0.2627, 0.0593} // Rec. ITU-R BT.2020-2, table 4, non-constant luminance
+	Luma240M = LumaWeights{0.212, 0.087}
+	LumaFCC  = LumaWeights{0.30, 0.11} // United States 47 CFR 73.682
+)
+
+// A Coding is how a component of [0,1] is written as whole numbers, its codes.
+type Coding struct {
+	Bits int  // 8 to 16; a code above 8 bits takes two bytes, the low one first
+	Full bool // codes 0 to 2^Bits-1; else 16 to 235, chroma 16 to 240, times 2^(Bits-8) (BT.709-6, 4.6; BT.2100-2, table 9)
+}
+
+// span returns the code of 0 and how many codes lie between it and that of 1;
+// for chroma between -1/2 and 1/2.
+func (c Coding) luma() (black, span float64) {
+	if c.Full {
+		return 0, float64(int(1)<<c.Bits - 1)
+	}
+	return float64(int(16) << (c.Bits - 8)), float64(int(219) << (c.Bits - 8))
+}
+
+func (c Coding) chroma() (zero, span float64) {
+	zero = float64(int(128) << (c.Bits - 8))
+	if c.Full {
+		return zero, float64(int(1)<<c.Bits - 1)
+	}
+	return zero, float64(int(224) << (c.Bits - 8))
+}
+
+// CodeBytes is the size of a code.
+func (c Coding) CodeBytes() int { return (c.Bits + 7) / 8 }
+
+// Row writes the components of codes, held to [0,1], to dst: of luma, of grey,
+// and of R, G and B. codes has CodeBytes for each sample of dst.
+func (c Coding) Row(dst []float32, codes []byte) {
+	components(dst, codes, c, tableOf(c, Luma601).held)
+}
+
+// A ycbcrTable turns Y'CbCr codes into the terms of R, G and B in [0,1]:
+//
+//	R = Y + 2 (1-Kr) Cr
+//	B = Y + 2 (1-Kb) Cb
+//	G = (Y - Kr R - Kb B) / (1-Kr-Kb)
+//
+// It holds what each code adds, so that grey (both chromas at their zero) is Y
+// itself. Above 8 bits each table has 2^Bits entries.
+type ycbcrTable struct {
+	luma, held                              []float32 // held: within [0,1]
+	redOfCr, greenOfCr, blueOfCb, greenOfCb []float32
+}
+
+type tableKey struct {
+	Coding
+	LumaWeights
+}
+
+var ycbcrTables sync.Map // of *ycbcrTable by tableKey
+
+func tableOf(c Coding, k LumaWeights) *ycbcrTable {
+	key := tableKey{c, k}
+	if t, ok := ycbcrTables.Load(key); ok {
+		return t.(*ycbcrTable)
+	}
+	t, _ := ycbcrTables.LoadOrStore(key, newYCbCrTable(c, k))
+	return t.(*ycbcrTable)
+}
+
+func newYCbCrTable(c Coding, k LumaWeights) *ycbcrTable {
+	n := 1 << c.Bits
+	buffer := make([]float32, 6*n)
+	next := func() []float32 {
+		part := buffer[:n:n]
+		buffer = buffer[n:]
+		return part
+	}
+	t := &ycbcrTable{next(), next(), next(), next(), next(), next()}
+	green := 1 - k.Red - k.Blue
+	black, span := c.luma()
+	zero, width := c.chroma()
+	for i := range n {
+		t.luma[i] = term((float64(i) - black) / span)
+		if c.Full {
+			t.luma[i] = float32(float64(i) / span) // v/255 and its kin, rounded once
+		}
+		t.held[i] = within(t.luma[i])
+		chroma := (float64(i) - zero) / width
+		t.redOfCr[i] = term(2 * (1 - k.Red) * chroma)
+		t.blueOfCb[i] = term(2 * (1 - k.Blue) * chroma)
+		t.greenOfCr[i] = term(-2 * (1 - k.Red) * k.Red / green * chroma)
+		t.greenOfCb[i] = term(-2 * (1 - k.Blue) * k.Blue / green * chroma)
+	}
+	return t
+}
+
+// term rounds to a multiple of 2^-24, which sums keep exact.
+func term(v float64) float32 { return float32(math.Round(v*(1<<24)) / (1 << 24)) }
+
+// within holds v to [0,1]. It compares the bits as whole numbers, which ascend
+// with the values of one sign, because that is done without a jump: where noise
+// lies about black or white nothing foretells it. v is a number.
+func within(v float32) float32 {
+	const one = 0x3f800000
+	return math.Float32frombits(uint32(min(max(int32(math.Float32bits(v)), 0), one)))
+}
+
+// components looks codes up. Codes beyond Bits, which only damage makes, lose
+// their upper bits.
+func components(dst []float32, codes []byte, c Coding, table []float32) {
+	if c.Bits == 8 {
+		t := (*[256]float32)(table)
+		codes = codes[:len(dst)]
+		for i, v := range codes {
+			dst[i] = t[v]
+		}
+		return
+	}
+	codes = codes[:2*len(dst)]
+	mask := len(table) - 1
+	for i := range dst {
+		dst[i] = table[(int(codes[2*i])|int(codes[2*i+1])<<8)&mask]
+	}
+}
+
+// A YCbCr is a picture of luma and chroma codes, as decoders give it.
+type YCbCr struct {
+	W, H         int
+	Across, Down uint // binary logarithms of the pixels for one sample of chroma: 0 to 2, 0 to 1
+	Coding
+	Weights          LumaWeights
+	Siting           Siting
+	Y, Cb, Cr        []byte // rows from the top
+	YStride, CStride int    // bytes from row to row
+}
+
+// Fill writes the picture to dst in R, G, B of [0,1], display encoded as the
+// codes are, on workers goroutines (0 = one for each processor): the same bits
+// for any number. Chroma is interpolated, see Siting. It stops when ctx ends,
+// with its error; dst is then undefined.
+func (m *YCbCr) Fill(ctx context.Context, dst *Image, workers int) error {
+	dst.Reshape(m.W, m.H)
+	read := m.RowReader()
+	return EachBand(ctx, workers, m.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			read(y, dst.R.Row(y), dst.G.Row(y), dst.B.Row(y))
+		}
+	})
+}
+
+// RowReader returns a function that writes row y of the picture, W samples each
+// of R, G and B. It may be called for rows in any order and from several
+// goroutines.
+func (m *YCbCr) RowReader() func(y int, r, g, b []float32) {
+	spares, t := new(Spares[chromaRows]), tableOf(m.Coding, m.Weights)
+	return func(y int, r, g, b []float32) {
+		c := spares.Take()
+		defer spares.Give(c)
+		c.prepare(m, t)
+		components(c.luma, m.Y[y*m.YStride:], m.Coding, t.luma)
+		terms := c.at(y)
+		add := adders[m.Across][m.Siting.X]
+		add(r, c.luma, terms.red)
+		add(g, c.luma, terms.green)
+		add(b, c.luma, terms.blue)
+	}
+}
