@@ -128,8 +128,8 @@ func (w *window) redo() {
 	w.travel(w.bench.redo)
 }
 
-// travel undoes or redoes, and opens the step and the matte in which something
-// changed, so that the user sees what it was.
+// travel undoes or redoes, and opens the step, the matte and the frame in which
+// something changed, so that the user sees what it was.
 func (w *window) travel(move func()) {
 	before := w.bench.study()
 	move()
@@ -147,6 +147,9 @@ func (w *window) travel(move func()) {
 		}
 		w.bench.settle()
 	})
+	if at, ok := whereChanged(before, w.bench.study(), w.bench.matteID, w.bench.frame); ok && w.hasFrame(at) {
+		w.goToFrame(at)
+	}
 }
 
 // zoomBy zooms about the middle of the view.

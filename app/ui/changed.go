@@ -41,3 +41,47 @@ func whatChangedIn(a, b *study.Matte) (st step, differ bool) {
 	}
 	return -1, false
 }
+
+// whereChanged tells on which frame two studies look different in a matte, 0 for
+// the frame alone: the one in sight where they do there, else the nearest key at
+// which they do; ok is false where there is none.
+func whereChanged(a, b *study.Study, matteID, frame int) (at int, ok bool) {
+	differ := func(f int) bool { return looks(a, matteID, f) != looks(b, matteID, f) }
+	if differ(frame) {
+		return frame, true
+	}
+	for _, f := range append(keyFramesOf(a, matteID), keyFramesOf(b, matteID)...) {
+		if (!ok || distance(f, frame) < distance(at, frame)) && differ(f) {
+			at, ok = f, true
+		}
+	}
+	return at, ok
+}
+
+func distance(a, b int) int { return max(a-b, b-a) }
+
+// looks says what a matte looks like on a frame, as far as the study makes it.
+func looks(s *study.Study, matteID, frame int) string {
+	if m := s.Matte(matteID); m != nil {
+		return s.Digest(frame, m)
+	}
+	return s.DigestShown(frame)
+}
+
+// keyFramesOf are the frames of all keys of the base, of a matte's values and of
+// its masks.
+func keyFramesOf(s *study.Study, matteID int) []int {
+	var all []int
+	m := s.Matte(matteID)
+	for _, id := range valueIDs() {
+		if v := valueOf(s, m, id); v != nil {
+			all = append(all, framesIn(v.keys())...)
+		}
+	}
+	if m != nil {
+		for i := range m.Masks {
+			all = append(all, framesOf(&m.Masks[i].Track)...)
+		}
+	}
+	return all
+}

@@ -484,3 +484,21 @@ func TestDabsOfOtherFrames(t *testing.T) {
 	eventually(t, "another", func() bool { return len(w.bench.matte().Dabs) == 2 })
 	assert.Equal(t, 11, w.bench.matte().Dabs[1].Frame)
 }
+
+// Undoing shows the frame on which something comes back.
+func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
+	w, h := newClipWindow(t, 40)
+	w.goToFrame(20)
+	dragVertex(t, w, h, 1, 12, 8)
+	w.goToFrame(30)
+	dragVertex(t, w, h, 1, 5, 8)
+	w.goToFrame(5)
+	h.key(fyne.KeyZ, fyne.KeyModifierControl)
+	assert.Equal(t, 30, w.bench.frame, "before the first key nothing changes")
+	h.key(fyne.KeyZ, fyne.KeyModifierControl)
+	assert.Equal(t, 30, w.bench.frame, "it can be seen from here")
+	w.goToFrame(3)
+	h.key(fyne.KeyZ, fyne.KeyModifierControl|fyne.KeyModifierShift)
+	assert.Equal(t, 20, w.bench.frame)
+	assert.Equal(t, []int{10, 20}, keyFrames(w))
+}

@@ -42,9 +42,8 @@ func framesOf(t *mask.Track) []int {
 // keyBeside is the frame of the nearest key that the user goes through, after
 // the frame in sight or before it; ok is false where there is none.
 func (w *window) keyBeside(by int) (frame int, ok bool) {
-	there := w.frames()
 	for _, f := range w.keyFramesNear() {
-		if _, shown := slices.BinarySearch(there, f); !shown {
+		if !w.hasFrame(f) {
 			continue // a gap in the footage
 		}
 		switch {
@@ -55,6 +54,11 @@ func (w *window) keyBeside(by int) (frame int, ok bool) {
 		}
 	}
 	return frame, ok
+}
+
+// hasFrame reports whether the footage has a frame.
+func (w *window) hasFrame(n int) bool {
+	return w.bench.work != nil && w.bench.work.Clip != nil && w.bench.work.Clip.Has(n)
 }
 
 // goToKey goes to the next key, or with -1 to the one before.
@@ -178,7 +182,7 @@ func (w *window) setWay(way mask.Way) {
 func (w *window) setIn(frame int) {
 	w.editMask("First frame of mask", func(t *study.Mask) error {
 		t.In = study.Bound{}
-		if frame > w.frames()[0] {
+		if frame > w.bench.work.Clip.First() {
 			t.In = study.Bound{Set: true, Frame: frame}
 		}
 		if t.Out.Set {
@@ -190,9 +194,8 @@ func (w *window) setIn(frame int) {
 
 func (w *window) setOut(frame int) {
 	w.editMask("Last frame of mask", func(t *study.Mask) error {
-		all := w.frames()
 		t.Out = study.Bound{}
-		if frame < all[len(all)-1] {
+		if frame < w.bench.work.Clip.Last() {
 			t.Out = study.Bound{Set: true, Frame: frame}
 		}
 		if t.In.Set {

@@ -88,8 +88,8 @@ func (t *maskTime) display(m *study.Mask) {
 	if !w.several() {
 		return
 	}
-	all := w.frames()
-	t.showFrames(m, all[0], all[len(all)-1], len(all))
+	clip := b.work.Clip
+	t.showFrames(m, clip.First(), clip.Last(), clip.Count())
 	_, back := w.keyBeside(-1)
 	_, on := w.keyBeside(1)
 	able(t.before, back)

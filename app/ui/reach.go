@@ -35,6 +35,12 @@ func (w *window) movesMany() bool {
 	return b.step == stepMasks && w.several() && b.mask() != nil && b.reach != mask.Here
 }
 
+// makesKey reports whether a move of the chosen mask would make a key.
+func (w *window) makesKey() bool {
+	m := w.bench.mask()
+	return m != nil && w.reach() != mask.Everywhere && !hasKey(&m.Track, w.bench.frame)
+}
+
 // reachOf reports whether a move would change a mask's key at a frame besides
 // the one in sight.
 func (w *window) reachOf(maskID, frame int) bool {

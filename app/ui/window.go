@@ -2,6 +2,7 @@ package ui
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"reflect"
 	"slices"
@@ -446,6 +447,9 @@ func (w *window) pressHelp() string {
 	case stepMasks:
 		if w.drawing() {
 			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
+		}
+		if w.makesKey() {
+			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.bench.frame)
 		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
 	}

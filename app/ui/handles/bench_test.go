@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"halocline/app/ui/viewer"
+	"halocline/mask"
 )
 
 // One redraw of a chosen mask that fills most of a view of 1480 x 832, and what
@@ -22,6 +23,16 @@ func BenchmarkHandles(b *testing.B) {
 		s.Inner, s.Outer = 0, 0
 		for b.Loop() {
 			Of(s, vp, 1, 2).Draw(m, Part{}, false)
+		}
+	})
+	b.Run("at neighbour keys, with a way of 100 frames", func(b *testing.B) {
+		t := &mask.Track{Rounded: s.Rounded, Keys: []mask.Key{
+			{Frame: 0, Points: s.Points, Opacity: 1}, {Frame: 50, Points: s.Points, Opacity: 1}, {Frame: 100, Points: s.Points, Opacity: 1}}}
+		for b.Loop() {
+			for _, f := range []int{0, 100} {
+				Of(t.At(f), vp, 1, -1).DrawGhost(m, f, f == 0)
+			}
+			DrawPath(m, Path(t, 2, 50), vp, 1)
 		}
 	})
 	b.Run("hit", func(b *testing.B) {
