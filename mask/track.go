@@ -155,6 +155,34 @@ func (t *Track) RemoveKey(frame int) {
 	}
 }
 
+// MoveKey puts the key at one frame on another, in place of any that is there,
+// and reports whether there was one. It stays what it is; what lies between it
+// and its neighbours travels anew.
+func (t *Track) MoveKey(from, to int) bool {
+	i, found := t.find(from)
+	if !found {
+		return false
+	}
+	k := t.Keys[i]
+	k.Frame = to
+	t.Keys = slices.Delete(t.Keys, i, i+1)
+	t.SetKey(k)
+	return true
+}
+
+// CopyKey makes the key at a frame like that at another, and reports whether
+// there was one. The points are copied.
+func (t *Track) CopyKey(from, to int) bool {
+	i, found := t.find(from)
+	if !found {
+		return false
+	}
+	k := t.Keys[i]
+	k.Frame, k.Points = to, slices.Clone(k.Points)
+	t.SetKey(k)
+	return true
+}
+
 // Clone returns a track that shares nothing with t.
 func (t *Track) Clone() Track {
 	out := *t

@@ -283,3 +283,55 @@ func TestPointsRefused(t *testing.T) {
 	assert.Equal(t, square(0, 0, 10)[1:], k.At(10).Points)
 	assert.Equal(t, square(30, 0, 10)[1:], k.At(30).Points)
 }
+
+func TestKeysAreMovedAndCopied(t *testing.T) {
+	track := func() *Track {
+		at := func(frame int, x float64) Key {
+			return Key{Frame: frame, Way: Step, Opacity: 1, Points: []Point{{x, 0}, {x + 1, 0}, {x, 1}}}
+		}
+		return &Track{Keys: []Key{at(10, 1), at(20, 2), at(30, 3)}}
+	}
+	frames := func(t *Track) (all [][2]float64) {
+		for _, k := range t.Keys {
+			all = append(all, [2]float64{float64(k.Frame), k.Points[0].X})
+		}
+		return all
+	}
+	for _, tt := range []struct {
+		name     string
+		from, to int
+		copied   bool
+		want     [][2]float64
+	}{
+		{"between its neighbours", 20, 25, false, [][2]float64{{10, 1}, {25, 2}, {30, 3}}},
+		{"past one", 10, 25, false, [][2]float64{{20, 2}, {25, 1}, {30, 3}}},
+		{"onto one", 10, 30, false, [][2]float64{{20, 2}, {30, 1}}},
+		{"nowhere", 20, 20, false, [][2]float64{{10, 1}, {20, 2}, {30, 3}}},
+		{"before all", 30, -4, false, [][2]float64{{-4, 3}, {10, 1}, {20, 2}}},
+		{"copied", 10, 25, true, [][2]float64{{10, 1}, {20, 2}, {25, 1}, {30, 3}}},
+		{"copied onto one", 10, 20, true, [][2]float64{{10, 1}, {20, 1}, {30, 3}}},
+		{"copied onto itself", 10, 10, true, [][2]float64{{10, 1}, {20, 2}, {30, 3}}},
+	} {
+		k := track()
+		if tt.copied {
+			require.True(t, k.CopyKey(tt.from, tt.to), tt.name)
+		} else {
+			require.True(t, k.MoveKey(tt.from, tt.to), tt.name)
+		}
+		assert.Equal(t, tt.want, frames(k), tt.name)
+		assert.NoError(t, k.Check(), tt.name)
+		assert.Equal(t, Step, k.Keys[0].Way, tt.name)
+	}
+	k := track()
+	assert.False(t, k.MoveKey(11, 20))
+	assert.False(t, k.CopyKey(11, 20))
+	assert.Equal(t, frames(track()), frames(k), "there was none")
+
+	require.True(t, k.CopyKey(10, 15))
+	k.Keys[1].Points[0].X = 99
+	assert.EqualValues(t, 1, k.Keys[0].Points[0].X, "a copy has points of its own")
+
+	lone := &Track{Keys: track().Keys[:1]}
+	require.True(t, lone.MoveKey(10, 12))
+	assert.Equal(t, [][2]float64{{12, 1}}, frames(lone), "the last one can be moved too")
+}
