@@ -48,6 +48,9 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(-1 << 30) }},
 		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(1 << 30) }},
 		{menu: "Frame", label: "Frame rate…", enabled: w.hasRate, run: w.askRate},
+		{menu: "Frame", label: "Begin here", key: fyne.KeyLeftBracket, mods: ctrl, enabled: w.several, run: w.beginHere, group: true},
+		{menu: "Frame", label: "End here", key: fyne.KeyRightBracket, mods: ctrl, enabled: w.several, run: w.endHere},
+		{menu: "Frame", label: "All of the clip", enabled: w.partOnly, run: w.allFrames},
 		{menu: "Frame", label: "Base as it came", enabled: open, run: w.clearBase, group: true},
 
 		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.newMatte},

@@ -23,9 +23,10 @@ type bench struct {
 	trueOf  int            // the matte that truth is the truth of
 	sample  bool           // the study is the embedded one
 
-	frame   int // the source's number
-	matteID int // chosen, 0 for none
-	maskID  int // chosen, 0 for none
+	frame   int    // the source's number
+	ends    [2]int // the first and the last frame of the part that plays
+	matteID int    // chosen, 0 for none
+	maskID  int    // chosen, 0 for none
 	step    step
 	view    viewer.View
 	before  viewer.View // what was looked at before Base was opened
@@ -73,6 +74,9 @@ func (b *bench) open(w *work.Work, s *study.Session) {
 	b.work, b.session = w, s
 	b.truth, b.trueOf, b.sample, b.grey, b.water, b.drag = nil, 0, false, nil, nil, nil
 	b.matteID, b.maskID, b.frame, b.reach, b.last = 0, 0, s.Study().Clip.First, mask.Here, nil
+	if w.Clip != nil {
+		b.ends = [2]int{w.Clip.First(), w.Clip.Last()}
+	}
 	b.settle()
 	b.changed()
 }

@@ -3,6 +3,11 @@ package ui
 import (
 	"fmt"
 	"slices"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"halocline/app/ui/look"
 )
 
 // frames are the numbers of the frames that are there, ascending; none while
@@ -32,8 +37,64 @@ func (w *window) stepFrame(by int) {
 func (w *window) goToFrame(n int) {
 	if n != w.bench.frame {
 		w.bench.cancelDrag()
+		w.bench.moved = time.Now()
 		w.bench.set(func() { w.bench.frame = n })
+		w.awaitFrame(n)
 	}
+}
+
+// seek follows the playhead. While it is dragged, the picture alone does: what
+// the other parts show of a frame comes when the hand rests.
+func (w *window) seek(n int, p look.Phase) {
+	if p != look.Moved {
+		w.scrubbing = false
+		w.bench.cancelDrag()
+		w.bench.set(func() { w.bench.frame = n })
+		return
+	}
+	w.scrubbing = true
+	w.bench.cancelDrag()
+	w.bench.frame, w.bench.moved = n, time.Now()
+	w.ask(true)
+	w.views.frame.SetText(w.frameText())
+	w.awaitFrame(n)
+}
+
+// slowFrame is how long a frame may take until the status row says that it is
+// being read.
+const slowFrame = 200 * time.Millisecond
+
+// awaitFrame says which frame is being read, if it takes long.
+func (w *window) awaitFrame(n int) {
+	time.AfterFunc(slowFrame, func() {
+		fyne.Do(func() {
+			if s := w.preview.last.Load(); n == w.bench.frame && s != nil && s.shot.frame != n {
+				w.status.reading(fmt.Sprintf("frame %d", n))
+			}
+		})
+	})
+}
+
+// setEnds says which part of the clip plays and is exported first.
+func (w *window) setEnds(in, out int) {
+	w.bench.set(func() { w.bench.ends = [2]int{min(in, out), max(in, out)} })
+}
+
+// beginHere and endHere make the frame in sight an end of the part in work; the
+// other end moves out of the way.
+func (w *window) beginHere() { w.setEnds(w.bench.frame, max(w.bench.frame, w.bench.ends[1])) }
+func (w *window) endHere()   { w.setEnds(min(w.bench.frame, w.bench.ends[0]), w.bench.frame) }
+
+// partOnly reports whether the part in work is less than the clip.
+func (w *window) partOnly() bool {
+	all := w.frames()
+	return len(all) > 1 && w.bench.ends != [2]int{all[0], all[len(all)-1]}
+}
+
+// allFrames makes the whole clip the part in work.
+func (w *window) allFrames() {
+	all := w.frames()
+	w.setEnds(all[0], all[len(all)-1])
 }
 
 // frameText says which frame is shown, of how many; "" for a still.

@@ -14,6 +14,7 @@ import (
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
+	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
 	"halocline/selection"
 )
@@ -98,6 +99,8 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 		w.placeHandles(b, o)
 	case *viewer.Viewer:
 		w.placeMask(b, o)
+	case *timeline.Area:
+		w.placeTime(b, o)
 	}
 	switch o := o.(type) {
 	case *fyne.Container:
@@ -145,6 +148,16 @@ func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 		if at, ok := h.Place(p.kind); ok {
 			fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s\n", float64(origin.X*scale)+at.X, float64(origin.Y*scale)+at.Y, p.name)
 		}
+	}
+}
+
+// placeTime tells where the frames in view stand on the ruler, the lanes and the
+// strip: their first is at the place's left, their last at its right.
+func (w *window) placeTime(b *strings.Builder, a *timeline.Area) {
+	scale := w.win.Canvas().Scale()
+	origin := fyne.CurrentApp().Driver().AbsolutePositionForObject(a)
+	for _, r := range a.Rows() {
+		fmt.Fprintf(b, "place %.0f %.0f %.0f %.0f %s\n", (origin.X+r.X)*scale, (origin.Y+r.Y)*scale, r.Width*scale, r.Height*scale, r.Name)
 	}
 }
 

@@ -47,7 +47,7 @@ type showing struct {
 type preview struct {
 	viewer *viewer.Viewer
 	jobs   *latest[shot]
-	failed func(error) // called from the background
+	failed func(frame int, err error) // called from the background
 
 	composer viewer.Composer // of the worker alone
 	cost     time.Duration   // of the last picture at full detail
@@ -64,7 +64,7 @@ type beyondMap struct {
 	share float64
 }
 
-func newPreview(v *viewer.Viewer, failed func(error)) *preview {
+func newPreview(v *viewer.Viewer, failed func(frame int, err error)) *preview {
 	p := &preview{viewer: v, failed: failed}
 	p.jobs = newLatest(p.work)
 	return p
@@ -134,7 +134,7 @@ func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool
 		}
 	}
 	if ctx.Err() == nil {
-		p.failed(err)
+		p.failed(s.frame, err)
 	}
 	return false
 }

@@ -170,7 +170,7 @@ func (h *hand) press(b desktop.MouseButton) {
 	o, in := h.click(b, true)
 	h.down, h.dragFrom = b, h.at
 	h.pressed = nil
-	if is[fyne.Tappable](o) || is[fyne.SecondaryTappable](o) {
+	if is[fyne.Tappable](o) || is[fyne.SecondaryTappable](o) || is[fyne.DoubleTappable](o) {
 		h.pressed = o
 	}
 	_ = in

@@ -27,6 +27,8 @@ type statusRow struct {
 	wrong    string // with a number that was typed; "" for nothing
 	doingNow string // long work that is under way; "" for none
 	said     note   // about the step made last
+	readNow  string // what is being read to be shown; "" for nothing
+	hinted   string // about what is under the pointer elsewhere; "" for nothing
 	all      fyne.CanvasObject
 }
 
@@ -100,6 +102,12 @@ func (s *statusRow) display() {
 		s.doing.SetText(s.wrong)
 		s.doing.SetColour(look.Warn)
 	}
+	if s.hinted != "" {
+		s.doing.SetText(s.hinted)
+	}
+	if s.readNow != "" {
+		s.doing.SetText("… reading " + s.readNow)
+	}
 	if s.doingNow != "" {
 		s.doing.SetText("… " + s.doingNow)
 	}
@@ -127,6 +135,22 @@ func (s *statusRow) problem(text string) {
 func (s *statusRow) busy(what string) {
 	s.doingNow = what
 	s.display()
+}
+
+// reading says what is being read to be shown; "" for nothing.
+func (s *statusRow) reading(what string) {
+	if what != s.readNow {
+		s.readNow = what
+		s.display()
+	}
+}
+
+// hint says what a press on the time area would do; "" for none.
+func (s *statusRow) hint(words string) {
+	if words != s.hinted {
+		s.hinted = words
+		s.display()
+	}
 }
 
 // showDetail says how fine the picture is and how long it took.

@@ -48,6 +48,7 @@ type window struct {
 	list        *stepList
 	judge       *judge
 	status      *statusRow
+	time        *timeArea
 	bands       map[look.BandKind]*look.Band
 	panels      map[step]panel
 	keyControls []*keyControl // of all values that can change over time
@@ -71,6 +72,7 @@ type window struct {
 	dabs      []pressedDab       // pressed, the first's colours being read
 	stopSaves context.CancelFunc
 	asked     inquiry // last
+	scrubbing bool    // the playhead is being dragged
 }
 
 // A Config says what a window begins with.
@@ -105,8 +107,8 @@ const Title = "Halocline"
 
 func (w *window) build(c Config) {
 	w.viewer = viewer.New()
-	w.preview = newPreview(w.viewer, func(err error) {
-		fyne.Do(func() { w.reportUnshown(err) })
+	w.preview = newPreview(w.viewer, func(frame int, err error) {
+		fyne.Do(func() { w.reportUnshown(frame, err) })
 	})
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.bench.changed, w.bench.report = w.display, w.report
@@ -123,6 +125,7 @@ func (w *window) build(c Config) {
 	}
 	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
 	w.status, w.judge = newStatusRow(w), newJudge(w)
+	w.time = newTimeArea(w)
 	w.panels = map[step]panel{
 		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w),
 	}
@@ -137,7 +140,7 @@ func (w *window) build(c Config) {
 	w.actions = w.makeActions()
 	w.menus = w.makeMenus()
 	w.win.SetMainMenu(w.menus)
-	left := container.NewBorder(w.views.object(), nil, nil, nil, w.over)
+	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.object()))
 	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&desk{w.column}, left, w.column.object(), w.column.edge))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
@@ -184,6 +187,8 @@ func (w *window) listen() {
 			b.Close()
 		}
 		w.status.showDetail(s)
+		w.status.reading("")
+		w.time.canRead(s.shot.frame)
 		w.marks.shown(s)
 		if !ready {
 			ready = true
@@ -223,7 +228,7 @@ func (w *window) showNow() {
 		w.viewer.SetTool(w.tools[w.bench.step])
 	}
 	w.maskTool().settle()
-	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, &w.marks} {
+	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, w.time, &w.marks} {
 		p.display()
 	}
 	w.panels[w.bench.step].display()
@@ -384,7 +389,9 @@ const unshown = "The frame cannot be shown"
 
 // reportUnshown says once why the frame is not shown: the band changes the
 // viewer's size, which asks for the frame again.
-func (w *window) reportUnshown(err error) {
+func (w *window) reportUnshown(frame int, err error) {
+	w.time.cannotRead(frame)
+	w.status.reading("")
 	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
 		w.report(problem{unshown, "Put the file back, or open another study.", err})
 	}

@@ -410,3 +410,29 @@ func (a *Area) help(at part) string {
 	}
 	return a.words(at, 0)
 }
+
+// A Row is a row of the area, and where the frames in view stand in it from the
+// first to the last, in the area's own units.
+type Row struct {
+	Name                string // "ruler", "strip", or "lane" and the lane's name
+	X, Y, Width, Height float32
+}
+
+// Rows are the rows that can be seen.
+func (a *Area) Rows() []Row {
+	p := a.plan()
+	if !p.usable() {
+		return nil
+	}
+	row := func(name string, y0, y1 float64) Row {
+		u := func(v float64) float32 { return float32(v / p.scale) }
+		return Row{name, u(p.span.x0), u(y0), u(p.span.x1 - p.span.x0), u(y1 - y0)}
+	}
+	all := []Row{row("ruler", p.ruler.y0, p.ruler.y1)}
+	for i := range a.lanes {
+		if r := p.lane(i); r.y0 >= p.lanes.y0 && r.y1 <= p.lanes.y1+0.5 {
+			all = append(all, row("lane "+a.lanes[i].Name, r.y0, r.y1))
+		}
+	}
+	return append(all, row("strip", p.strip.y0, p.strip.y1))
+}

@@ -51,10 +51,10 @@ func upTo(n int) []int {
 
 func sampleLanes() []Lane {
 	return []Lane{
-		{ID: 7, Name: "arms", Chosen: true, Every: true, Keys: []Key{{0, Curved}, {18, Curved}, {37, Straight}, {54, Step}, {71, Straight}}},
-		{ID: 8, Name: "legs of the diver behind", Keys: []Key{{0, Straight}, {24, Straight}, {48, Straight}}},
-		{ID: 9, Name: "face", Off: true, Keys: []Key{{0, Straight}}},
-		{ID: 10, Name: "reel", Kind: Drop, In: Bound{true, 12}, Out: Bound{true, 60}, Keys: []Key{{30, Step}, {58, Step}}},
+		{ID: 7, Name: "arms", Chosen: true, Keys: []Key{{0, Curved, true}, {18, Curved, true}, {37, Straight, true}, {54, Step, true}, {71, Straight, true}}},
+		{ID: 8, Name: "legs of the diver behind", Keys: []Key{{Frame: 0, Way: Straight}, {Frame: 24, Way: Straight}, {Frame: 48, Way: Straight}}},
+		{ID: 9, Name: "face", Off: true, Keys: []Key{{Frame: 0, Way: Straight}}},
+		{ID: 10, Name: "reel", Kind: Drop, In: Bound{true, 12}, Out: Bound{true, 60}, Keys: []Key{{Frame: 30, Way: Step}, {Frame: 58, Way: Step}}},
 	}
 }
 
@@ -308,7 +308,7 @@ func bigArea(t testing.TB) *Area {
 	for l := range 8 {
 		lane := Lane{ID: l, Name: fmt.Sprint("mask ", l)}
 		for k := range 150 {
-			lane.Keys = append(lane.Keys, Key{k*66 + l, Way(k % 3)})
+			lane.Keys = append(lane.Keys, Key{Frame: k*66 + l, Way: Way(k % 3)})
 		}
 		lanes = append(lanes, lane)
 	}

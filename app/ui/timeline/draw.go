@@ -161,6 +161,7 @@ func (a *Area) drawEnds(dst *image.RGBA, p *plan) {
 		}
 		x -= e.arm * p.dp(1)
 		arm := x + e.arm*p.dp(5)
+		fill(in, box{min(x, arm) - 1, top - p.dp(1), max(x, arm) + 1, p.ruler.y1}, look.Row) // over a label
 		ink.Polyline(in, []ink.Pt{{X: arm, Y: top}, {X: x, Y: top}, {X: x, Y: foot}, {X: arm, Y: foot}}, false, ink.Pen{Width: p.dp(2), Colour: look.Bone})
 	}
 }

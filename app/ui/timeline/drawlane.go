@@ -37,21 +37,22 @@ func (a *Area) drawLane(dst *image.RGBA, p *plan, i int) {
 	fill(in, box{r.x0, r.y1 - 1, r.x1, r.y1}, seam)
 }
 
+// drawNotches draws the keys; those that an edit reaches together in the accent,
+// and chained.
 func (a *Area) drawNotches(in *image.RGBA, p *plan, l *Lane, r box) {
-	c := look.Text
-	switch {
-	case l.Every:
-		c = look.Accent
-	case l.Off:
-		c = look.Off
-	}
-	if l.Every && len(l.Keys) > 1 { // the chain
-		y := r.y0 + p.dp(1)
-		x0, x1 := p.span.x(float64(l.Keys[0].Frame)), p.span.x(float64(l.Keys[len(l.Keys)-1].Frame))
-		ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(2), Colour: c})
-	}
+	before := math.NaN() // of the last that is reached
 	for _, k := range l.Keys {
 		x := p.span.x(float64(k.Frame))
+		c := look.Text
+		switch {
+		case k.Reached:
+			c = look.Accent
+			y := r.y0 + p.dp(1)
+			ink.Line(in, ink.Pt{X: before, Y: y}, ink.Pt{X: x, Y: y}, ink.Pen{Width: p.dp(2), Colour: c})
+			before = x
+		case l.Off:
+			c = look.Off
+		}
 		if x < r.x0-p.dp(10) || x > r.x1+p.dp(10) {
 			continue
 		}

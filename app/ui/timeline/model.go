@@ -63,8 +63,9 @@ const (
 
 // A Key is a notch of a lane.
 type Key struct {
-	Frame int
-	Way   Way
+	Frame   int
+	Way     Way
+	Reached bool // edits at the playhead change it too: such keys are chained
 }
 
 // A Bound is a frame that may be absent.
@@ -88,7 +89,6 @@ type Lane struct {
 	Name    string
 	Kind    Kind
 	Chosen  bool
-	Every   bool // edits change every key: they are chained
 	Off     bool
 	In, Out Bound // outside of these it does not work
 	Keys    []Key // by ascending frame

@@ -1,0 +1,91 @@
+package ui
+
+import (
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/mask"
+)
+
+// What can be done to any lane's keys, from the time area.
+
+// valuesLane is the id of the lane of values; those of masks are the masks' own,
+// which are above 0.
+const valuesLane = -1
+
+// A keyRow is what a lane shows the keys of.
+type keyRow interface {
+	move(from, to int)
+	copy(from, to int)
+	add(frame int)
+	remove(frame int)
+}
+
+// maskRow are the keys of a mask.
+type maskRow struct{ *mask.Track }
+
+func (r maskRow) move(from, to int) { r.MoveKey(from, to) }
+func (r maskRow) copy(from, to int) { r.CopyKey(from, to) }
+func (r maskRow) add(frame int)     { r.Change(frame, mask.Here, func(*mask.Key) {}) }
+func (r maskRow) remove(frame int)  { r.RemoveKey(frame) }
+
+// valueRow are the keys of all values that change over time, as one.
+type valueRow []overTime
+
+func (r valueRow) move(from, to int) { r.each(func(v overTime) { v.move(from, to) }) }
+func (r valueRow) copy(from, to int) { r.each(func(v overTime) { v.copy(from, to) }) }
+func (r valueRow) add(frame int)     { r.each(func(v overTime) { v.add(frame) }) }
+func (r valueRow) remove(frame int)  { r.each(func(v overTime) { v.remove(frame) }) }
+
+func (r valueRow) each(do func(overTime)) {
+	for _, v := range r {
+		do(v)
+	}
+}
+
+// keyedIn are the values of a study and its matte that change over time.
+func keyedIn(s *study.Study, m *study.Matte) (r valueRow) {
+	for _, id := range valueIDs() {
+		if v := valueOf(s, m, id); v != nil && len(v.keys()) > 0 {
+			r = append(r, v)
+		}
+	}
+	return r
+}
+
+// onLane is a change of a lane's keys.
+func onLane(lane int, change func(keyRow)) func(*study.Study, *study.Matte) error {
+	return func(s *study.Study, m *study.Matte) error {
+		if lane == valuesLane {
+			change(keyedIn(s, m))
+			return nil
+		}
+		return onMask(m, lane, func(t *study.Mask) error {
+			change(maskRow{&t.Track})
+			return nil
+		})
+	}
+}
+
+// moveKey puts a key on another frame, or a copy of it; each change of a drag is
+// of the keys as they were when it began.
+func (w *window) moveKey(lane, from, to int, copied bool, p look.Phase) {
+	label, change := "Move key", func(r keyRow) { r.move(from, to) }
+	if copied {
+		label, change = "Copy key", func(r keyRow) { r.copy(from, to) }
+	}
+	w.bench.slide(label, p, onLane(lane, change))
+}
+
+// addKey makes a key of what there is at a frame.
+func (w *window) addKey(lane, frame int) {
+	w.bench.edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
+}
+
+// removeKey takes a key away. A mask's last one stays: a mask has a shape.
+func (w *window) removeKey(lane, frame int) {
+	if m := w.bench.matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
+		w.report(problem{what: "The last key stays: a mask has a shape", todo: "Delete the mask itself with Ctrl+Shift+Delete."})
+		return
+	}
+	w.bench.edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
+}

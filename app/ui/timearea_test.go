@@ -1,0 +1,209 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/ui/timeline"
+	"halocline/mask"
+)
+
+// writeSequence writes frames of a bright square that walks to the right over a
+// grey ground; those that skip names are left out.
+func writeSequence(t testing.TB, count int, skip ...int) (folder string) {
+	t.Helper()
+	folder = t.TempDir()
+	left := map[int]bool{}
+	for _, n := range skip {
+		left[n] = true
+	}
+	for n := 1; n <= count; n++ {
+		if left[n] {
+			continue
+		}
+		m := image.NewRGBA(image.Rect(0, 0, 160, 96))
+		for y := range 96 {
+			for x := range 160 {
+				c := color.RGBA{90, 100, 110, 255}
+				if x >= 20+3*n && x < 60+3*n && y >= 30 && y < 70 {
+					c = color.RGBA{220, 150, 120, 255}
+				}
+				m.SetRGBA(x, y, c)
+			}
+		}
+		f, err := os.Create(filepath.Join(folder, fmt.Sprintf("walk.%04d.png", n)))
+		require.NoError(t, err)
+		require.NoError(t, png.Encode(f, m))
+		require.NoError(t, f.Close())
+	}
+	return folder
+}
+
+// newWalkWindow is a window on a sequence, with a matte that has one mask of a
+// key at frames 2 and 12.
+func newWalkWindow(t testing.TB, count int, skip ...int) *window {
+	t.Helper()
+	w := newTestWindow(t)
+	w.open(writeSequence(t, count, skip...))
+	eventually(t, "the clip", func() bool { return w.several() && w.fresh() })
+	fyne.DoAndWait(func() {
+		w.newMatte()
+		w.addMask(study.Keep, []mask.Point{{X: 20, Y: 20}, {X: 70, Y: 20}, {X: 70, Y: 80}, {X: 20, Y: 80}})
+		w.editMask("Keys", func(m *study.Mask) error {
+			require.True(t, m.MoveKey(1, 2))
+			require.True(t, m.CopyKey(2, 12))
+			return nil
+		})
+	})
+	return w
+}
+
+// onRuler is where a frame stands on the ruler, in the window.
+func onRuler(w *window, frame float64) fyne.Position {
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w.time.area)
+	row := w.time.area.Rows()[0]
+	all := w.frames()
+	share := float32((frame - float64(all[0])) / float64(all[len(all)-1]-all[0]))
+	return at.AddXY(row.X+share*row.Width, 4)
+}
+
+func onLaneRow(w *window, frame float64, lane int) fyne.Position {
+	return onRuler(w, frame).AddXY(0, 24+24*float32(lane))
+}
+
+func TestAStillHasNoTimeArea(t *testing.T) {
+	w := newTestWindow(t)
+	assert.False(t, w.time.all.Visible())
+	still := w.viewer.Size().Height
+	w.open(writeSequence(t, 3))
+	eventually(t, "the clip", func() bool { return w.several() && w.fresh() })
+	fyne.DoAndWait(func() {
+		assert.True(t, w.time.all.Visible())
+		assert.InDelta(t, still-72, w.viewer.Size().Height, 0.5, "ruler and strip")
+	})
+}
+
+func TestScrubbingShowsTheNewestFrame(t *testing.T) {
+	w := newWalkWindow(t, 24)
+	h := newHand(w)
+	fyne.DoAndWait(func() {
+		h.move(onRuler(w, 3))
+		h.press(desktop.MouseButtonPrimary)
+		for n := 4; n <= 20; n++ {
+			h.move(onRuler(w, float64(n)))
+			require.Equal(t, n, w.bench.frame)
+		}
+	})
+	eventually(t, "the newest frame", func() bool { return w.preview.last.Load().shot.frame == 20 })
+	fyne.DoAndWait(func() {
+		h.key(fyne.KeyEscape, 0)
+		h.release(false)
+		assert.Equal(t, 1, w.bench.frame, "Esc: where it was")
+	})
+	fyne.DoAndWait(func() { h.tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
+	eventually(t, "rest", w.fresh)
+	assert.Equal(t, 9, w.found.frame)
+}
+
+func laneFrames(w *window) (all []int) {
+	for _, k := range w.bench.mask().Keys {
+		all = append(all, k.Frame)
+	}
+	return all
+}
+
+func TestKeysAreEditedOnTheLane(t *testing.T) {
+	w := newWalkWindow(t, 24)
+	h := newHand(w)
+	steps := func() int { return len(w.bench.session.UndoLabels()) }
+	fyne.DoAndWait(func() {
+		was := steps()
+		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 12, 0), onLaneRow(w, 14, 0), onLaneRow(w, 18, 0))
+		assert.Equal(t, []int{2, 18}, laneFrames(w))
+		assert.Equal(t, was+1, steps(), "one drag, one step")
+		h.key(fyne.KeyZ, ctrl)
+		assert.Equal(t, []int{2, 12}, laneFrames(w))
+
+		h.stage.mods = ctrl
+		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 2, 0), onLaneRow(w, 7, 0))
+		h.stage.mods = 0
+		assert.Equal(t, []int{2, 7, 12}, laneFrames(w), "copied with Ctrl")
+
+		h.tapTwice(onLaneRow(w, 20, 0))
+		assert.Equal(t, []int{2, 7, 12, 20}, laneFrames(w), "made by a double click")
+
+		h.tap(onLaneRow(w, 12, 0), desktop.MouseButtonPrimary)
+		assert.Equal(t, 12, w.bench.frame, "gone to")
+		h.key(fyne.KeyDelete, 0)
+		assert.Equal(t, []int{2, 7, 20}, laneFrames(w))
+
+		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 7, 0), onLaneRow(w, 20, 0))
+		assert.Equal(t, []int{2, 20}, laneFrames(w), "onto another: in its place")
+		h.tap(onLaneRow(w, 2, 0), desktop.MouseButtonPrimary)
+		h.key(fyne.KeyDelete, 0)
+		h.key(fyne.KeyPageDown, 0)
+		h.key(fyne.KeyDelete, 0)
+		assert.Equal(t, []int{20}, laneFrames(w), "the last one stays")
+		assert.True(t, w.saying())
+	})
+}
+
+func TestTheEndsOfThePartInWork(t *testing.T) {
+	w := newWalkWindow(t, 24)
+	h := newHand(w)
+	fyne.DoAndWait(func() {
+		w.goToFrame(5)
+		h.key(fyne.KeyLeftBracket, ctrl)
+		w.goToFrame(15)
+		h.key(fyne.KeyRightBracket, ctrl)
+		assert.Equal(t, [2]int{5, 15}, w.bench.ends)
+		assert.True(t, w.partOnly())
+		w.goToFrame(20)
+		h.key(fyne.KeyLeftBracket, ctrl)
+		assert.Equal(t, [2]int{20, 20}, w.bench.ends)
+		w.allFrames()
+		assert.False(t, w.partOnly())
+		h.drag(desktop.MouseButtonPrimary, onRuler(w, 24).AddXY(0, 14), onRuler(w, 10).AddXY(0, 14))
+		assert.Equal(t, [2]int{1, 10}, w.bench.ends)
+	})
+}
+
+func TestAFrameThatIsGoneIsMarked(t *testing.T) {
+	w := newWalkWindow(t, 6)
+	path := w.bench.work.Clip.Path(4)
+	require.NoError(t, os.Rename(path, path+".away"))
+	fyne.DoAndWait(func() { w.goToFrame(4) })
+	eventually(t, "the failure", w.saying)
+	assert.True(t, w.time.unread[4])
+	require.NoError(t, os.Rename(path+".away", path))
+	fyne.DoAndWait(func() {
+		w.goToFrame(5)
+		w.goToFrame(4)
+	})
+	eventually(t, "the frame", func() bool { return w.preview.last.Load().shot.frame == 4 && !w.time.unread[4] })
+}
+
+func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
+	w := newWalkWindow(t, 6)
+	fyne.DoAndWait(func() {
+		w.addMask(study.Drop, []mask.Point{{X: 1, Y: 1}, {X: 30, Y: 1}, {X: 1, Y: 30}})
+		lanes := w.lanes()
+		require.Len(t, lanes, 2)
+		assert.Equal(t, timeline.Drop, lanes[1].Kind)
+		assert.True(t, lanes[1].Chosen)
+		h := newHand(w)
+		h.tap(onLaneRow(w, 1, 0).AddXY(-80, 0), desktop.MouseButtonPrimary)
+		assert.Equal(t, lanes[0].ID, w.bench.maskID)
+	})
+}
