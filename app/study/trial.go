@@ -48,9 +48,9 @@ func (t TrialAt) CDL() colour.CDL {
 // Grades reports whether the trial changes anything: it is on and not neutral.
 func (t TrialAt) Grades() bool { return !t.Off && !t.CDL().IsNeutral() }
 
-// SetCDL gives the trial's numbers the values of a grade at a frame: where a
-// number has keys, a key there. It fails, and changes nothing, where a value is
-// beyond what a study holds.
+// SetCDL gives the trial's numbers the values of a grade at a frame. One that
+// has them already stays as it is; one with keys gets a key there. It fails, and
+// changes nothing, where a value is beyond what a study holds.
 func (t *Trial) SetCDL(frame int, d colour.CDL) error {
 	values := append(append(append([]float64{}, d.Slope[:]...), d.Offset[:]...), d.Power[:]...)
 	values = append(values, d.Saturation)
@@ -61,7 +61,9 @@ func (t *Trial) SetCDL(frame int, d colour.CDL) error {
 		}
 	}
 	for i, s := range all {
-		s.Track.Set(frame, values[i])
+		if s.Track.At(frame) != values[i] {
+			s.Track.Set(frame, values[i])
+		}
 	}
 	return nil
 }

@@ -34,6 +34,8 @@ func TestTrialTakesKeys(t *testing.T) {
 	assert.Equal(t, 1.0, set.Trial.At(1).Slope[0])
 	assert.InDelta(t, 1.05, set.Trial.At(6).Slope[0], 1e-12)
 	assert.Equal(t, 0.9, set.Trial.At(1).Slope[2], "no keys: one constant")
+	require.NoError(t, set.Trial.SetCDL(6, set.Trial.At(6).CDL()))
+	assert.Len(t, set.Trial.Slope[0].Keys, 2, "no key for what is so already")
 }
 
 func TestTrialRefusesWhatAStudyCannotHold(t *testing.T) {

@@ -1,0 +1,248 @@
+package batch
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"slices"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+var trialVerb = verb{
+	name: "trial", usage: "STUDY --matte NAME [--neutral] [--slope R,G,B] [--offset R,G,B] [--power R,G,B] [--saturation S] [--blue-orange X] [--green-magenta X] [--lightness X] [--contrast C] [--pivot P] [--off|--on] [--frame N] [--key]",
+	about: "Try a grade under a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
+		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
+	examples: []string{
+		"halocline-batch trial transect.halocline --matte skin --slope 1.08,1.02,0.94 --saturation 1.1",
+		"halocline-batch trial transect.halocline --matte water --lightness -0.15 --contrast 1.1",
+		"halocline-batch trial transect.halocline --matte skin --off",
+	},
+	run: runTrial,
+}
+
+type trialResult struct {
+	Study string      `json:"study"`
+	Matte string      `json:"matte"`
+	Trial trialReport `json:"trial"`
+}
+
+// trialReport is a trial as it stands on one frame.
+type trialReport struct {
+	Off        bool           `json:"off"`
+	Slope      [3]float64     `json:"slope"` // red, green, blue
+	Offset     [3]float64     `json:"offset"`
+	Power      [3]float64     `json:"power"`
+	Saturation float64        `json:"saturation"`
+	Controls   controlsReport `json:"controls"`
+}
+
+// controlsReport is what the controls read.
+type controlsReport struct {
+	BlueOrange   float64 `json:"blueOrangeStops"`
+	GreenMagenta float64 `json:"greenMagentaStops"`
+	Lightness    float64 `json:"lightnessStops"`
+	Contrast     float64 `json:"contrast"`
+	Pivot        float64 `json:"pivot"` // that was given
+	// LeftOver tells that the numbers hold more than the controls can say.
+	LeftOver bool `json:"leftOver"`
+}
+
+func reportTrial(t study.TrialAt, pivot float64) trialReport {
+	k, leftOver := t.CDL().Controls(pivot)
+	return trialReport{
+		t.Off, t.Slope, t.Offset, t.Power, t.Saturation,
+		controlsReport{k.BlueOrange, k.GreenMagenta, k.Lightness, k.Contrast, pivot, leftOver},
+	}
+}
+
+// A triple is a flag R,G,B, or one number for all three.
+type triple [3]float64
+
+func (v *triple) String() string {
+	if v == nil {
+		return ""
+	}
+	return fmt.Sprintf("%g,%g,%g", v[0], v[1], v[2])
+}
+
+func (v *triple) Set(s string) error {
+	parts := strings.Split(s, ",")
+	if len(parts) == 1 {
+		parts = slices.Repeat(parts, 3)
+	}
+	if len(parts) != 3 {
+		return fmt.Errorf("want three numbers R,G,B, or one for all")
+	}
+	for i, part := range parts {
+		x, err := number(part)
+		if err != nil {
+			return err
+		}
+		v[i] = x
+	}
+	return nil
+}
+
+// trialFlags are what the verb may set.
+type trialFlags struct {
+	set                  *flag.FlagSet
+	matte                *string
+	neutral, off, on     *bool
+	slope, offset, power triple
+	saturation, pivot    float64
+	controls             colour.CDLControls
+	frame                *int
+	key                  *bool
+}
+
+func newTrialFlags(c *call) *trialFlags {
+	t := &trialFlags{set: c.newFlags()}
+	f := t.set
+	t.matte = f.String("matte", "", "name of the matte")
+	t.neutral = f.Bool("neutral", false, "begin with the grade that changes nothing")
+	f.Var(&t.slope, "slope", "factors on red, green and blue, or one for all; 1 changes nothing")
+	f.Var(&t.offset, "offset", "what is added after the slope; 0 changes nothing")
+	f.Var(&t.power, "power", "exponents after the offset; 1 changes nothing")
+	f.Float64Var(&t.saturation, "saturation", 1, "0 is grey, 1 changes nothing")
+	f.Float64Var(&t.controls.BlueOrange, "blue-orange", 0, "stops of red against blue; over 0 warmer")
+	f.Float64Var(&t.controls.GreenMagenta, "green-magenta", 0, "stops of red and blue against green; over 0 to magenta")
+	f.Float64Var(&t.controls.Lightness, "lightness", 0, "stops on all channels; over 0 lighter")
+	f.Float64Var(&t.controls.Contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
+	f.Float64Var(&t.pivot, "pivot", colour.MiddlePivot, "encoded value that contrast leaves alone; the numbers do not keep it")
+	t.off = f.Bool("off", false, "leave the trial out, and keep its numbers")
+	t.on = f.Bool("on", false, "let the trial grade again")
+	t.frame, t.key = frameFlag(f), keyFlag(f)
+	return t
+}
+
+func runTrial(ctx context.Context, c *call) error {
+	t := newTrialFlags(c)
+	args, err := c.parse(t.set, 1, 1)
+	if err != nil {
+		return err
+	}
+	switch {
+	case *t.matte == "":
+		return misuse("found no --matte NAME, want the matte whose trial is meant")
+	case *t.off && *t.on:
+		return misuse("found --off and --on, want one of them")
+	case !(t.pivot > 0 && t.pivot <= 1):
+		return misuse("--pivot is %g, want more than 0 and at most 1", t.pivot)
+	}
+	w, m, frame, err := openMatte(ctx, args[0], *t.matte, t.set, t.frame)
+	if err != nil {
+		return err
+	}
+	if t.asked() { // else the trial is only told
+		if err := t.apply(&m.Trial, frame); err != nil {
+			return err
+		}
+		if err := w.save(""); err != nil {
+			return err
+		}
+	}
+	return c.printJSON(trialResult{w.Path, m.Name, reportTrial(m.Trial.At(frame), t.pivot)})
+}
+
+// openMatte opens a study, and finds one of its mattes and the frame that is meant.
+func openMatte(ctx context.Context, path, matte string, f *flag.FlagSet, onFrame *int) (w opened, m *study.Matte, frame int, err error) {
+	if w, err = openStudy(ctx, path); err != nil {
+		return w, nil, 0, err
+	}
+	if m, err = w.matte(matte); err != nil {
+		return w, nil, 0, err
+	}
+	frame, err = w.frameOf(f, onFrame)
+	return w, m, frame, err
+}
+
+// trialControls are the flags of the four controls.
+var trialControls = []string{"blue-orange", "green-magenta", "lightness", "contrast"}
+
+func (t *trialFlags) given(names ...string) bool {
+	return slices.ContainsFunc(names, func(n string) bool { return isSet(t.set, n) })
+}
+
+// asked reports whether anything of the trial was given.
+func (t *trialFlags) asked() bool {
+	return t.given("neutral", "slope", "offset", "power", "saturation", "off", "on") || t.given(trialControls...)
+}
+
+// apply puts what was given into a trial: the numbers first, then the controls.
+func (t *trialFlags) apply(to *study.Trial, frame int) error {
+	d, err := t.grade(to.At(frame).CDL())
+	if err != nil {
+		return err
+	}
+	if *t.key {
+		t.keyGiven(to, frame)
+	}
+	if *t.off || *t.on {
+		to.Off = *t.off
+	}
+	return to.SetCDL(frame, d)
+}
+
+func (t *trialFlags) grade(d colour.CDL) (colour.CDL, error) {
+	if *t.neutral {
+		d = colour.NeutralCDL()
+	}
+	for name, set := range map[string]func(){
+		"slope":      func() { d.Slope = t.slope },
+		"offset":     func() { d.Offset = t.offset },
+		"power":      func() { d.Power = t.power },
+		"saturation": func() { d.Saturation = t.saturation },
+	} {
+		if t.given(name) {
+			set()
+		}
+	}
+	if err := d.Check(); err != nil {
+		return d, misuse("%v", err)
+	}
+	if !t.given(trialControls...) {
+		return d, nil
+	}
+	k, _ := d.Controls(t.pivot)
+	for name, set := range map[string]func(){
+		"blue-orange":   func() { k.BlueOrange = t.controls.BlueOrange },
+		"green-magenta": func() { k.GreenMagenta = t.controls.GreenMagenta },
+		"lightness":     func() { k.Lightness = t.controls.Lightness },
+		"contrast":      func() { k.Contrast = t.controls.Contrast },
+	} {
+		if t.given(name) {
+			set()
+		}
+	}
+	d, err := d.WithControls(k, t.pivot)
+	if err != nil {
+		return d, misuse("%v", err)
+	}
+	return d, nil
+}
+
+// keyGiven gives the numbers that the flags set a key, also where they set them
+// to what they are.
+func (t *trialFlags) keyGiven(to *study.Trial, frame int) {
+	all := map[string]bool{
+		"slope":      t.given("neutral", "slope") || t.given(trialControls...),
+		"offset":     t.given("neutral", "offset"),
+		"power":      t.given("neutral", "power", "contrast"),
+		"saturation": t.given("neutral", "saturation"),
+	}
+	for _, s := range to.Settings() {
+		name, _, _ := strings.Cut(s.Label(), " ")
+		if all[name] {
+			keyAsItIs(frame, s.Track)
+		}
+	}
+}
+
+// keyAsItIs gives a setting a key at a frame of the value that it has there.
+func keyAsItIs(frame int, n *study.Number) {
+	n.Set(frame, n.At(frame))
+	keyAt(frame, n)
+}
