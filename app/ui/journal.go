@@ -149,6 +149,11 @@ func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 			fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s\n", float64(origin.X*scale)+at.X, float64(origin.Y*scale)+at.Y, p.name)
 		}
 	}
+	s, _ := w.maskTool().shape()
+	for i, p := range s.Points {
+		x, y := v.Viewport().ToScreen(p.X, p.Y)
+		fmt.Fprintf(b, "place %.0f %.0f 0 0 handle vertex %d\n", float64(origin.X*scale)+x, float64(origin.Y*scale)+y, i+1)
+	}
 }
 
 // placeTime tells where the frames in view stand on the ruler, the lanes and the

@@ -502,3 +502,17 @@ func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	assert.Equal(t, 20, w.bench.frame)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
 }
+
+// BenchmarkDragStepOverTime is BenchmarkDragStep on a clip: a vertex on its way
+// between two keys, with all that shows keys.
+func BenchmarkDragStepOverTime(b *testing.B) {
+	w, _ := newClipWindow(b, 40)
+	w.goToFrame(20)
+	v := 0.0
+	for b.Loop() {
+		v += 0.001
+		w.bench.slideMatte("Move vertex", look.Moved, func(m *study.Matte) error {
+			return m.Masks[0].MovePoint(20, mask.Here, 1, v, v)
+		})
+	}
+}

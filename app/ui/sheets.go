@@ -152,6 +152,7 @@ var frameKeys = [][2]string{
 	{"wheel", "zoom; a pressed dab's size"},
 	{"middle drag", "pan"},
 	{"double-click", "new vertex; neutral value"},
+	{"half-moon", "a value's key; right or Down: more"},
 }
 
 // openDetails says all that is known about a problem.
