@@ -1,6 +1,9 @@
 package selection
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // How Fisher's plane in CIELAB parts dabs; the samples are in LCh.
 
@@ -75,4 +78,18 @@ func (k cell) lab() []float64 {
 	}
 	sin, cos := math.Sincos(p[Hue] * math.Pi / 180)
 	return []float64{p[Light], p[Sat] * cos, p[Sat] * sin}
+}
+
+// LabPlane returns Fisher's plane of dabs in CIELAB: Score takes L*, a*, b*. Each
+// dab counts the same. It needs a dab of each kind that has colours.
+func LabPlane(dabs []Dab) (Plane, error) {
+	s := gather(dabs, LCh)
+	if keep, drop := s.dabsOf(noDab); keep == 0 || drop == 0 {
+		return Plane{}, fmt.Errorf("selection: found %d keep and %d drop dabs, want one of each for a plane between them", keep, drop)
+	}
+	p := s.labPlane(s.scatters(), noDab)
+	if p.Gap == 0 {
+		return Plane{}, errFlat
+	}
+	return p, nil
 }

@@ -37,19 +37,26 @@ type Figures struct {
 // much everywhere. The contour of a hard edge is made of level, upright and
 // diagonal pieces and comes out up to 8 % too long.
 func Measure(ctx context.Context, matte colour.Plane, workers int) (Figures, error) {
+	return measure(ctx, matte, 1, workers)
+}
+
+// measure is Measure for a matte of which each pixel stands for factor x factor
+// of the source's, with figures in pixels of the source.
+func measure(ctx context.Context, matte colour.Plane, factor, workers int) (Figures, error) {
 	if len(matte.Pix) == 0 {
 		return Figures{}, errors.New("check: the matte is empty")
 	}
 	a := held(matte)
+	largest := float64(largestSpeck) / float64(factor*factor)
 	rows := make([]rowFigures, a.H)
 	f := Figures{}
 	// Two kinds of component take as long as all the rest: they go side by side.
 	err := colour.EachStrip(ctx, workers, 3, 1, func(part, _ int) {
 		switch part {
 		case 0:
-			f.Specks = countSmall(a, func(alpha float32) bool { return alpha > edgeAbove })
+			f.Specks = countSmall(a, largest, func(alpha float32) bool { return alpha > edgeAbove })
 		case 1:
-			f.Holes = countSmall(a, func(alpha float32) bool { return alpha < edgeBelow })
+			f.Holes = countSmall(a, largest, func(alpha float32) bool { return alpha < edgeBelow })
 		case 2:
 			for y := range rows {
 				rows[y] = measureRow(a, y)
@@ -65,9 +72,9 @@ func Measure(ctx context.Context, matte colour.Plane, workers int) (Figures, err
 		sum.contour += r.contour
 		sum.edge += r.edge
 	}
-	f.Held, f.Contour = sum.held/float64(len(a.Pix)), sum.contour
+	f.Held, f.Contour = sum.held/float64(len(a.Pix)), sum.contour*float64(factor)
 	if f.Contour > 0 {
-		f.EdgeWidth = float64(sum.edge) / f.Contour
+		f.EdgeWidth = float64(sum.edge*factor) / sum.contour
 	}
 	return f, nil
 }
@@ -91,15 +98,15 @@ func measureRow(a colour.Plane, y int) (r rowFigures) {
 	return r
 }
 
-// countSmall counts the components of what is in that are smaller than
-// largestSpeck and not all of the matte.
-func countSmall(a colour.Plane, is func(alpha float32) bool) (n int) {
+// countSmall counts the components of what is in that are smaller than largest,
+// in pixels, and not all of the matte.
+func countSmall(a colour.Plane, largest float64, is func(alpha float32) bool) (n int) {
 	in, label := make([]bool, len(a.Pix)), make([]int32, len(a.Pix))
 	for i, v := range a.Pix {
 		in[i] = is(v)
 	}
 	for _, c := range selection.Components(label, in, a.W, a.H) {
-		if c.Area < largestSpeck && c.Area < len(a.Pix) {
+		if float64(c.Area) < largest && c.Area < len(a.Pix) {
 			n++
 		}
 	}

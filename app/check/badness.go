@@ -1,0 +1,151 @@
+package check
+
+import (
+	"math"
+	"slices"
+)
+
+// The traits by which a frame stands out.
+const (
+	byFlicker = iota
+	byBand
+	byCut
+	byLeft
+	byRight
+	byAbove
+	byBelow
+	byDropped
+	byChange
+	byBad
+	traits
+)
+
+// A trait is one figure of a frame, and the median absolute deviation that is
+// taken for the clip's where that is smaller: what nobody would call a change.
+type trait struct {
+	of     func(*Judged) *float64
+	floor  float64
+	masks  bool // it is mended at a mask
+	either bool // less than usual is as bad as more
+}
+
+var traitTable = [traits]trait{
+	byFlicker: {of: func(j *Judged) *float64 { return j.Flicker }, floor: 0.004},
+	byBand:    {of: func(j *Judged) *float64 { return j.Band }, floor: 0.005, masks: true},
+	byCut:     {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
+	byLeft:    {of: func(j *Judged) *float64 { return j.room(0) }, floor: 1. / 640, masks: true, either: true},
+	byRight:   {of: func(j *Judged) *float64 { return j.room(1) }, floor: 1. / 640, masks: true, either: true},
+	byAbove:   {of: func(j *Judged) *float64 { return j.room(2) }, floor: 1. / 640, masks: true, either: true},
+	byBelow:   {of: func(j *Judged) *float64 { return j.room(3) }, floor: 1. / 640, masks: true, either: true},
+	byDropped: {of: func(j *Judged) *float64 { return j.Dropped }, floor: 0.005},
+	byChange:  {of: func(j *Judged) *float64 { return j.Change }, floor: 0.01},
+	byBad:     {of: func(j *Judged) *float64 { return pointer(float64(j.Specks + j.Holes)) }, floor: 2},
+}
+
+// normal takes a median absolute deviation to the standard deviation of a normal
+// distribution: 1 / its 3/4 quantile (P. J. Rousseeuw and C. Croux 1993, J. Am.
+// Stat. Assoc. 88:1273).
+const normal = 1.482602218505602
+
+// median sorts values, which are one or more, and returns their median; of an
+// even number the mean of the middle two.
+func median(values []float64) float64 {
+	slices.Sort(values)
+	n := len(values)
+	return (values[(n-1)/2] + values[n/2]) / 2
+}
+
+// spread returns the median of values, of which there are some, and their median
+// absolute deviation from it. It changes values.
+func spread(values []float64) (middle, mad float64) {
+	middle = median(values)
+	for i, v := range values {
+		values[i] = math.Abs(v - middle)
+	}
+	return middle, median(values)
+}
+
+// compare works out how each frame stands out from the others. Only what is worse
+// than the median counts.
+func compare(all []Judged) {
+	for k, t := range traitTable {
+		var values []float64
+		for i := range all {
+			if v := all[i].figure(t); v != nil {
+				values = append(values, *v)
+			}
+		}
+		if len(values) == 0 {
+			continue
+		}
+		middle, mad := spread(values)
+		for i := range all {
+			if v := all[i].figure(t); v != nil {
+				d := (*v - middle) / (normal * max(mad, t.floor))
+				if t.either {
+					d = math.Abs(d)
+				}
+				all[i].parts[k], all[i].median[k] = max(0, d), middle
+				all[i].Badness = max(all[i].Badness, all[i].parts[k])
+			}
+		}
+	}
+	compareHeld(all)
+}
+
+func (j *Judged) figure(t trait) *float64 {
+	if j.Err != nil {
+		return nil
+	}
+	return t.of(j)
+}
+
+// cut and room are in widths of the frame, so that what counts as nothing is the
+// same at every size.
+func (j *Judged) cut() *float64 {
+	if j.Cut == nil {
+		return nil
+	}
+	return pointer(*j.Cut / float64(j.width))
+}
+
+func (j *Judged) room(side int) *float64 {
+	if j.Room == nil || math.IsNaN(j.Room[side]) {
+		return nil
+	}
+	return pointer(j.Room[side] / float64(j.width))
+}
+
+// neighbours is how many frames to each side say what a matte usually holds, and
+// fewNeighbours how many there must be.
+const (
+	neighbours    = 12
+	fewNeighbours = 3
+)
+
+// leastHeld is the share of the frame below which a matte holds nothing to speak of.
+const leastHeld = 1e-4
+
+// compareHeld finds the frames on which the matte vanishes or doubles: they hold
+// less than a quarter, or more than twice, of the median of the frames up to 12
+// before and after them, where there are three or more of those. A matte that stays
+// away for longer than 12 frames is told at its ends: by its change.
+func compareHeld(all []Judged) {
+	for i := range all {
+		var values []float64
+		for k := max(0, i-neighbours); k < min(len(all), i+neighbours+1); k++ {
+			if k != i && all[k].Err == nil && abs(all[k].Number-all[i].Number) <= neighbours {
+				values = append(values, all[k].Held)
+			}
+		}
+		if all[i].Err != nil || len(values) < fewNeighbours {
+			continue
+		}
+		j := &all[i]
+		j.usual = median(values)
+		j.Vanishes = j.usual > leastHeld && j.Held < j.usual/4
+		j.Doubles = j.Held > leastHeld && j.Held > 2*j.usual
+	}
+}
+
+func abs(n int) int { return max(n, -n) }

@@ -1,0 +1,190 @@
+package check
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"sync"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A judge is a shot made ready.
+type judge struct {
+	*Shot
+	dabs  string           // what plane depends on
+	plane *selection.Plane // between the dabs; nil: none
+	// renderers not in use, each for one worker.
+	renderers sync.Pool
+}
+
+// bytesPerPixel is what a worker's renderer keeps: codes, base and the planes
+// behind them, so that nothing is made twice for one frame.
+const bytesPerPixel = 48
+
+func (s *Shot) judge(ctx context.Context) (*judge, error) {
+	if s.Truth != nil && s.Factor > 1 {
+		return nil, fmt.Errorf("check: proxy factor is %d, want 1 where there is a truth", s.Factor)
+	}
+	j := &judge{Shot: s, dabs: s.dabsKey()}
+	var err error
+	if j.plane, err = s.between(ctx); err != nil {
+		return nil, err
+	}
+	size := s.size(ctx)
+	j.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*bytesPerPixel) }
+	return j, ctx.Err()
+}
+
+// between returns the plane between the dabs; nil where there is none.
+func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
+	samples, err := render.New(s.Source, s.Workers, render.DefaultCache/4).DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: s.Dabs})
+	if err != nil {
+		return nil, fmt.Errorf("check: dabs cannot be read: %w", err)
+	}
+	p, err := selection.LabPlane(samples)
+	if err != nil { // dabs of one kind, or of one colour
+		return nil, nil
+	}
+	return &p, nil
+}
+
+// sizeTries is how many frames are looked at for the clip's size.
+const sizeTries = 3
+
+// size returns the size of the clip's frames, 0 where the first are unreadable.
+func (s *Shot) size(ctx context.Context) image.Point {
+	for _, n := range s.Frames[:min(sizeTries, len(s.Frames))] {
+		if m, err := s.Source.Frame(ctx, n); err == nil {
+			return image.Pt(m.Size())
+		}
+	}
+	return image.Point{}
+}
+
+// A moment is one frame as it is judged: the part of it in which a matte may be.
+type moment struct {
+	matte   colour.Plane
+	picture *colour.Image // that the pick read
+	size    image.Point   // of the whole frame, in the source's pixels
+	request render.Request
+	truth   colour.Plane // where the shot has one
+}
+
+// run judges frames that follow each other. Its error is one that stops all.
+func (j *judge) run(ctx context.Context, frames []int, give func(Frame)) error {
+	r := j.renderers.Get().(*render.Renderer)
+	defer j.renderers.Put(r)
+	region := j.region(frames)
+	var before *moment
+	if j.before(frames[0]) {
+		m, err := j.look(ctx, r, frames[0]-1, region)
+		if err == nil { // else it is told with that frame itself
+			before = m
+		}
+	}
+	for _, n := range frames {
+		now, err := j.look(ctx, r, n, region)
+		if ctx.Err() != nil {
+			return nil // Each says so
+		}
+		f := Frame{Number: n, Err: err}
+		if err == nil {
+			if f, err = j.figures(ctx, r, n, now, before); err != nil {
+				return err
+			}
+		}
+		f.key = j.key(n, j.dabs)
+		give(f)
+		before = now
+	}
+	return nil
+}
+
+// beyond is how far past the masks' reach a region goes: further than a speck
+// that touches its border could hide behind.
+const beyond = largestSpeck + 8
+
+// region returns what must be looked at of frames and the one before them: all
+// that a mask reaches on any. Elsewhere the matte is 0. Empty is the whole frame.
+func (j *judge) region(frames []int) (out image.Rectangle) {
+	if j.Truth != nil {
+		return image.Rectangle{}
+	}
+	for n := frames[0] - 1; n <= frames[len(frames)-1]; n++ {
+		keeps := false
+		for _, l := range j.Settings.At(n).Masks {
+			if l.Drop {
+				continue
+			}
+			keeps = true
+			if l.Off {
+				continue
+			}
+			low, high := l.Bounds()
+			out = out.Union(image.Rect(int(math.Floor(low.X))-beyond, int(math.Floor(low.Y))-beyond, int(math.Ceil(high.X))+beyond, int(math.Ceil(high.Y))+beyond))
+		}
+		if !keeps {
+			return image.Rectangle{}
+		}
+	}
+	return out
+}
+
+// look renders what is judged of a frame.
+func (j *judge) look(ctx context.Context, r *render.Renderer, n int, region image.Rectangle) (*moment, error) {
+	source, err := r.Source(ctx, j.Study, n)
+	if err != nil {
+		return nil, err
+	}
+	m := &moment{size: image.Pt(source.Size())}
+	m.request = j.request(n, region, m.size)
+	if m.matte, err = r.Matte(ctx, m.request); err != nil {
+		return nil, err
+	}
+	if m.picture, err = r.Picked(ctx, m.request); err != nil {
+		return nil, err
+	}
+	if j.Truth != nil {
+		m.truth, err = j.Truth(ctx, n)
+	}
+	return m, err
+}
+
+func (j *judge) request(n int, region image.Rectangle, size image.Point) render.Request {
+	whole := image.Rectangle{Max: size}
+	if region = region.Intersect(whole); region.Empty() {
+		region = whole
+	}
+	return render.Request{Study: j.Study, Settings: j.Settings, Frame: n, Region: region, Factor: j.Factor}
+}
+
+// figures are those of a frame; before is nil where there is none.
+func (j *judge) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
+	f.Number, f.width = n, now.size.X
+	factor := max(j.Factor, 1)
+	if f.Figures, err = measure(ctx, now.matte, factor, 1); err != nil {
+		return f, err
+	}
+	whole := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
+	f.Held *= float64(len(now.matte.Pix)) / float64(whole)
+	if err := j.leaks(ctx, r, &f, now); err != nil {
+		return f, err
+	}
+	if j.plane != nil {
+		f.Dropped = droppedShare(now.matte, now.picture, j.plane)
+	}
+	if j.Truth != nil {
+		if f.IoU, err = iou(ctx, now.matte, now.truth); err != nil {
+			return f, fmt.Errorf("check: frame %d: %w", n, err)
+		}
+	}
+	if before == nil || before.size != now.size {
+		return f, nil
+	}
+	return f, j.since(ctx, &f, now, before)
+}

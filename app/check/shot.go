@@ -1,0 +1,207 @@
+package check
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"slices"
+	"sync"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+// A Shot is a matte to be judged over the frames of a clip.
+type Shot struct {
+	Source   render.Source   // each worker reads it through a renderer of its own
+	Study    *study.Study    // only read
+	Settings *study.Settings // a matte's, or a proof's
+	Dabs     []study.Dab     // the matte's
+	// Frames are all frames that the clip has in the range that is judged, by the
+	// source's numbers, ascending. A frame whose predecessor is not among them
+	// differs from nothing.
+	Frames []int
+	// Truth, if not nil, gives a frame's true matte. It may be called from
+	// several goroutines. A frame without one cannot be judged.
+	Truth func(ctx context.Context, frame int) (colour.Plane, error)
+	// Factor is the proxy on which mattes are judged: 1, which 0 means too, is
+	// every pixel. Figures come in pixels of the source in any case. Truth needs 1.
+	Factor int
+	// Workers is how many frames are worked on at once, 0 = one for each
+	// processor. Figures do not depend on it.
+	Workers int
+}
+
+// A Frame is what one frame's matte is like, and how it came from the frame's
+// before. What has no meaning is nil.
+type Frame struct {
+	Number  int
+	Err     error // why the frame cannot be judged; the rest is 0 then
+	Figures       // in pixels of the source
+	// Band is the mean alpha in the bands over which the masks fade: what a
+	// mask's edge cuts through. nil: no mask's edge is in the picture.
+	Band *float64
+	// Cut is the length, in pixels of the source, of the longest stretch of the
+	// masks' edges that cuts through what the matte would hold without them. nil
+	// likewise.
+	Cut *float64
+	// Room is how much of it the matte has in its masks on the left, on the right,
+	// above and below, in pixels of the source; not a number where a mask goes on
+	// beyond the frame. nil: no keep mask works, or nothing is held.
+	Room *[4]float64
+	// Dropped is the share of alpha on pixels that lie on the drop side of the
+	// plane that parts the dabs best. nil: no such plane, or nothing is held.
+	Dropped *float64
+	// Flicker is how much the matte changed since the frame before where the
+	// picture did not (package comment). nil: there is no frame before, or too
+	// little of the picture stood still.
+	Flicker *float64
+	// Change is how much more or less is held than on the frame before, as a
+	// share of the larger. nil: there is no frame before.
+	Change *float64
+	IoU    *float64 // against the truth; nil: none, or both are empty
+	DTSSD  *float64 // likewise, since the frame before
+
+	key   string
+	width int // of the whole frame, in the source's pixels
+}
+
+// Leak is the larger of Band and Dropped; nil where there is neither.
+func (f Frame) Leak() *float64 {
+	if f.Band != nil && (f.Dropped == nil || *f.Band > *f.Dropped) {
+		return f.Band
+	}
+	return f.Dropped
+}
+
+// Bad is the number of specks and holes.
+func (f Frame) Bad() float64 { return float64(f.Specks + f.Holes) }
+
+func pointer(v float64) *float64 { return &v }
+
+// Order puts frames in the order in which a shot is soon seen as a whole: every
+// n-th, then those between. An n below 2 leaves them as they are.
+func Order(frames []int, n int) []int {
+	if n < 2 {
+		return slices.Clone(frames)
+	}
+	out := make([]int, 0, len(frames))
+	for i := 0; i < len(frames); i += n {
+		out = append(out, frames[i])
+	}
+	for i, f := range frames {
+		if i%n != 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// keys returns the frames on which a mask has a key.
+func (s *Shot) keys() map[int]bool {
+	keys := map[int]bool{}
+	for _, m := range s.Settings.Masks {
+		for _, k := range m.Keys {
+			keys[k.Frame] = true
+		}
+	}
+	return keys
+}
+
+// before reports whether frame n has a predecessor in the shot.
+func (s *Shot) before(n int) bool {
+	_, ok := slices.BinarySearch(s.Frames, n-1)
+	return ok
+}
+
+// key returns what a frame's figures depend on.
+func (s *Shot) key(frame int, dabs string) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%s\n%s\n%d\n", s.Study.DigestOf(frame, s.Settings), dabs, max(s.Factor, 1))
+	if s.before(frame) {
+		io.WriteString(h, s.Study.DigestOf(frame-1, s.Settings))
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// dabsKey returns what the plane between the dabs depends on.
+func (s *Shot) dabsKey() string {
+	h := sha256.New()
+	for _, d := range s.Dabs {
+		d.ID = 0
+		fmt.Fprintf(h, "%v %t %s\n", d, s.Settings.Pick.Calm, s.Study.DigestShown(d.Frame))
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// runLength is the most frames that a worker takes at a time: of frames in a row
+// each is rendered once, but for the one before the first.
+const runLength = 12
+
+// runs cuts an order in pieces of frames that follow each other.
+func runs(order []int) (out [][]int) {
+	for i := 0; i < len(order); {
+		end := i + 1
+		for end < len(order) && end-i < runLength && order[end] == order[end-1]+1 {
+			end++
+		}
+		out = append(out, order[i:end])
+		i = end
+	}
+	return out
+}
+
+// Each judges the frames of order, which are some of s.Frames in any order, and
+// calls done with each: one call at a time, roughly in that order, none after
+// Each returned. Frames are taken in runs of up to 12 that follow each other in
+// order; for the first of a run the frame before it is rendered as well. A frame
+// that cannot be read or rendered comes with its error, and the next differs from
+// nothing. Each returns an error when ctx ends, where the dabs cannot
+// be read, or where the shot is out of order.
+//
+// A worker keeps two frames and what leads to the newer of them: about 60 bytes a
+// pixel of the frame.
+func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
+	j, err := s.judge(ctx)
+	if err != nil {
+		return err
+	}
+	for _, n := range order {
+		if _, ok := slices.BinarySearch(s.Frames, n); !ok {
+			return fmt.Errorf("check: frame %d is not one of the shot's", n)
+		}
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var mu sync.Mutex
+	var first error
+	give := func(f Frame) {
+		mu.Lock()
+		defer mu.Unlock()
+		if ctx.Err() == nil {
+			done(f)
+		}
+	}
+	pieces := runs(order)
+	// One strip is one run of frames.
+	err = colour.EachStrip(ctx, s.Workers, len(pieces), 1, func(i, _ int) {
+		if err := j.run(ctx, pieces[i], give); err != nil {
+			mu.Lock()
+			defer mu.Unlock()
+			if first == nil {
+				first = err
+			}
+			cancel()
+		}
+	})
+	if first != nil {
+		return first
+	}
+	if err != nil {
+		return fmt.Errorf("check: %w", err)
+	}
+	return nil
+}

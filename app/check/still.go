@@ -1,0 +1,139 @@
+package check
+
+import (
+	"context"
+	"math"
+	"sync"
+
+	"halocline/colour"
+)
+
+// How far two colours lie apart, quickly. For two that are close, the square of
+// CIEDE2000 is a quadratic form of the difference of their R, G, B: a metric,
+// which changes slowly over the cube and is kept at the nodes of a grid.
+
+// metricNodes is how many there are along each side: with 33, dE00 of two
+// colours up to 10 apart comes within 15 %, see TestMetric.
+const metricNodes = 33
+
+// A metric is a symmetric 3 x 3 matrix: squares of R, G, B, then twice RG, RB, GB.
+type metric [6]float32
+
+func (m *metric) square(r, g, b float32) float32 {
+	return float32(m[0]*float32(r*r)) + float32(m[1]*float32(g*g)) + float32(m[2]*float32(b*b)) +
+		float32(m[3]*float32(r*g)) + float32(m[4]*float32(r*b)) + float32(m[5]*float32(g*b))
+}
+
+// metrics is the grid, R slowest.
+var metrics = sync.OnceValue(func() []metric {
+	out := make([]metric, metricNodes*metricNodes*metricNodes)
+	// A context that never ends gives no error.
+	_ = colour.EachStrip(context.Background(), 0, len(out), metricNodes, func(from, to int) {
+		for i := from; i < to; i++ {
+			at := func(n int) float64 { return float64(n%metricNodes) / (metricNodes - 1) }
+			out[i] = metricAt(colour.RGB{R: at(i / metricNodes / metricNodes), G: at(i / metricNodes), B: at(i)})
+		}
+	})
+	return out
+})
+
+// metricAt measures dE00 over a short way in six directions.
+func metricAt(c colour.RGB) (m metric) {
+	const h = 1. / 256
+	for _, v := range []*float64{&c.R, &c.G, &c.B} {
+		*v = min(max(*v, h/2), 1-h/2) // stay within the cube
+	}
+	lab := func(r, g, b float64) colour.Lab {
+		return colour.RGB{R: c.R + r*h/2, G: c.G + g*h/2, B: c.B + b*h/2}.Lab()
+	}
+	square := func(r, g, b float64) float64 {
+		d := lab(-r, -g, -b).DeltaE(lab(r, g, b)) / h
+		return d * d
+	}
+	r, g, b := square(1, 0, 0), square(0, 1, 0), square(0, 0, 1)
+	for i, v := range []float64{r, g, b, square(1, 1, 0) - r - g, square(1, 0, 1) - r - b, square(0, 1, 1) - g - b} {
+		m[i] = float32(v)
+	}
+	return m
+}
+
+// metricNear returns the metric at the node next to a colour.
+func metricNear(all []metric, r, g, b float32) *metric {
+	const n = metricNodes - 1
+	node := func(v float32) int { return int(min(max(v, 0), 1)*n + 0.5) }
+	return &all[(node(r)*metricNodes+node(g))*metricNodes+node(b)]
+}
+
+// noiseLevels is how finely the noise after base is told apart.
+const noiseLevels = 256
+
+// noiseAfterBase knows by how much colours change from noise alone.
+type noiseAfterBase struct {
+	metrics []metric
+	// variance of a channel after base, by its value there times noiseLevels-1.
+	variance [3][noiseLevels]float32
+}
+
+// newNoiseAfterBase takes the noise that a picture has in R, G, B before base to
+// what is left of it, or becomes of it, after.
+func newNoiseAfterBase(base colour.Base, noise [3]float64) (*noiseAfterBase, error) {
+	curves, err := base.Curves()
+	if err != nil {
+		return nil, err
+	}
+	n := &noiseAfterBase{metrics: metrics()}
+	for c := range n.variance {
+		n.variance[c] = noiseTable(curves, c, noise[c])
+	}
+	return n, nil
+}
+
+// noiseTable returns one channel's variance by its value after base: the square of
+// how far base takes values apart that lie a sigma to both sides of one before it.
+// Where base makes many values one, it is the largest; between values that base
+// leaves out, that of the next above.
+func noiseTable(curves *colour.Curves, c int, sigma float64) (table [noiseLevels]float32) {
+	const steps = 4 * noiseLevels
+	var low, middle, high [steps + 1]float32
+	for i := range middle {
+		v := float64(i) / steps
+		low[i], middle[i], high[i] = float32(max(v-sigma, 0)), float32(v), float32(min(v+sigma, 1))
+	}
+	for _, row := range [][]float32{low[:], middle[:], high[:]} {
+		curves.Band(c, row, row)
+	}
+	for i := range table {
+		table[i] = -1
+	}
+	for i, v := range middle {
+		half := (high[i] - low[i]) / 2
+		at := &table[noiseLevel(v)]
+		*at = max(*at, half*half)
+	}
+	next := float32(0)
+	for i := noiseLevels - 1; i >= 0; i-- {
+		if table[i] < 0 {
+			table[i] = next
+		}
+		next = table[i]
+	}
+	return table
+}
+
+func noiseLevel(v float32) int { return int(min(max(v, 0), 1)*(noiseLevels-1) + 0.5) }
+
+// explains reports whether noise alone may have changed one colour to the other:
+// whether dE00 is at most 1 plus two sigmas of the difference of two noisy
+// colours, whose variance is twice that of one.
+func (n *noiseAfterBase) explains(r0, g0, b0, r1, g1, b1 float32) bool {
+	m := metricNear(n.metrics, (r0+r1)/2, (g0+g1)/2, (b0+b1)/2)
+	square := m.square(r1-r0, g1-g0, b1-b0)
+	if square <= 1 {
+		return true
+	}
+	variance := float32(m[0]*n.variance[0][noiseLevel((r0+r1)/2)]) + float32(m[1]*n.variance[1][noiseLevel((g0+g1)/2)]) +
+		float32(m[2]*n.variance[2][noiseLevel((b0+b1)/2)])
+	return float64(square) <= sq(1+2*math.Sqrt(2*float64(variance)))
+}
+
+func sq(v float64) float64 { return v * v }

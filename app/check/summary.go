@@ -1,0 +1,80 @@
+package check
+
+// A Summary is what a shot's figures come to.
+type Summary struct {
+	Judged   int // frames that have figures
+	Unjudged int // frames that could not be judged
+	Stale    int // frames whose figures are those from before an edit
+	// Vanishes and Doubles are the frames on which the matte does.
+	Vanishes, Doubles []int
+	// Figures over the frames that have them; nil where none has.
+	Held, EdgeWidth, Specks, Holes       *Range
+	Band, Dropped, Leak, Flicker, Change *Range
+	IoU, DTSSD                           *Range
+}
+
+// A Range is what one figure comes to over the frames that have it.
+type Range struct {
+	Frames int     `json:"frames"`
+	Mean   float64 `json:"mean"`
+	Median float64 `json:"median"`
+	Least  float64 `json:"least"`
+	Most   float64 `json:"most"`
+}
+
+func summary(all []Judged) (s Summary) {
+	for i := range all {
+		j := &all[i]
+		if j.Stale {
+			s.Stale++
+		}
+		if j.Err != nil {
+			s.Unjudged++
+			continue
+		}
+		s.Judged++
+		if j.Vanishes {
+			s.Vanishes = append(s.Vanishes, j.Number)
+		}
+		if j.Doubles {
+			s.Doubles = append(s.Doubles, j.Number)
+		}
+	}
+	for _, r := range []struct {
+		to *(*Range)
+		of func(j *Judged) *float64
+	}{
+		{&s.Held, func(f *Judged) *float64 { return &f.Held }},
+		{&s.EdgeWidth, func(f *Judged) *float64 { return &f.EdgeWidth }},
+		{&s.Specks, func(f *Judged) *float64 { return pointer(float64(f.Specks)) }},
+		{&s.Holes, func(f *Judged) *float64 { return pointer(float64(f.Holes)) }},
+		{&s.Band, func(f *Judged) *float64 { return f.Band }},
+		{&s.Dropped, func(f *Judged) *float64 { return f.Dropped }},
+		{&s.Leak, func(f *Judged) *float64 { return f.Leak() }},
+		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
+		{&s.Change, func(f *Judged) *float64 { return f.Change }},
+		{&s.IoU, func(f *Judged) *float64 { return f.IoU }},
+		{&s.DTSSD, func(f *Judged) *float64 { return f.DTSSD }},
+	} {
+		*r.to = rangeOf(all, r.of)
+	}
+	return s
+}
+
+// rangeOf returns what a figure comes to; nil where no frame has it.
+func rangeOf(all []Judged, of func(j *Judged) *float64) *Range {
+	var values []float64
+	var sum float64
+	for i := range all {
+		if v := all[i].figure(trait{of: of}); v != nil {
+			values = append(values, *v)
+			sum += *v
+		}
+	}
+	if len(values) == 0 {
+		return nil
+	}
+	n := len(values)
+	middle := median(values)
+	return &Range{n, sum / float64(n), middle, values[0], values[n-1]}
+}

@@ -1,0 +1,145 @@
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// A Finding is a frame that is worth a look.
+type Finding struct {
+	Frame   int
+	Badness float64
+	// Sentence says in plain words what is wrong, without the frame's number.
+	Sentence string
+}
+
+// StandsOut is the badness from which a frame is worth a look: of values that are
+// normally distributed, one in 740 lies farther out. Findings below it are the
+// least good of a good clip.
+const StandsOut = 3
+
+// A trouble lasts from one frame to another where no frame between them has less
+// than lasting of the lesser's badness, and always to the frames within nearby.
+const (
+	lasting = 0.7
+	nearby  = 2
+)
+
+// worstOf returns up to n findings.
+func worstOf(all []Judged, n int) (found []Finding) {
+	order := make([]int, 0, len(all))
+	for i := range all {
+		if all[i].rank() > 0 {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(all[b].rank(), all[a].rank()) })
+	var told []int // indices
+	for _, i := range order {
+		shared := func(k int) bool { return all[i].Err == nil && all[k].Err == nil && sameTrouble(all, i, k) }
+		if len(found) == n || slices.ContainsFunc(told, shared) {
+			continue
+		}
+		told = append(told, i)
+		j := atKey(all, i)
+		found = append(found, Finding{j.Number, j.Badness, j.sentence()})
+	}
+	return found
+}
+
+// sameTrouble reports whether the trouble of frame i lasts to that of k, which is
+// worse.
+func sameTrouble(all []Judged, i, k int) bool {
+	if abs(all[i].Number-all[k].Number) <= nearby {
+		return true
+	}
+	for b := min(i, k) + 1; b < max(i, k); b++ {
+		if all[b].Badness < lasting*all[i].Badness {
+			return false
+		}
+	}
+	return true
+}
+
+// atKey returns the frame on which a trouble of frame i is told.
+func atKey(all []Judged, i int) *Judged {
+	best := &all[i]
+	if best.key || !traitTable[best.most()].masks {
+		return best
+	}
+	for k := range all {
+		j := &all[k]
+		if j.key && j.Err == nil && abs(j.Number-best.Number) <= nearby && traitTable[j.most()].masks && j.Badness >= lasting*best.Badness {
+			return j
+		}
+	}
+	return best
+}
+
+// rank puts frames that cannot be judged first, and then those on which the matte
+// vanishes or doubles at least on a level with the flagrant.
+func (j *Judged) rank() float64 {
+	switch {
+	case j.Err != nil:
+		return math.Inf(1)
+	case j.Vanishes || j.Doubles:
+		return max(j.Badness, 2*StandsOut)
+	}
+	return j.Badness
+}
+
+// sentence says what is wrong with a frame.
+func (j *Judged) sentence() string {
+	switch {
+	case j.Err != nil:
+		return "cannot be judged: " + j.Err.Error()
+	case j.Vanishes:
+		return fmt.Sprintf("the matte vanishes: it holds %s of the frame, its neighbours %s", percent(j.Held), percent(j.usual))
+	case j.Doubles:
+		return fmt.Sprintf("the matte swells: it holds %s of the frame, its neighbours %s", percent(j.Held), percent(j.usual))
+	}
+	switch most := j.most(); most {
+	case byFlicker:
+		return fmt.Sprintf("flickers: the matte changes by %.2f where the picture does not", *j.Flicker)
+	case byBand:
+		return fmt.Sprintf("leaks: a mask's edge cuts through the matte, %.2f of it in the mask's feather", *j.Band)
+	case byCut:
+		return fmt.Sprintf("is cut: a mask's edge cuts through the matte over %.0f px", *j.Cut)
+	case byLeft, byRight, byAbove, byBelow:
+		side := most - byLeft
+		return fmt.Sprintf("sits off: the mask leaves %.0f px of room %s, %.0f px usually", j.Room[side],
+			[...]string{"on the left", "on the right", "above", "below"}[side], j.median[most]*float64(j.width))
+	case byDropped:
+		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
+	case byChange:
+		return fmt.Sprintf("jumps: what is held changes by %s from frame %d to %d", percent(*j.Change), j.Number-1, j.Number)
+	}
+	return fmt.Sprintf("is ragged: %s and %s", count(j.Specks, "speck"), count(j.Holes, "hole"))
+}
+
+// most is the trait by which a frame stands out most.
+func (j *Judged) most() (most int) {
+	for k, p := range j.parts {
+		if p > j.parts[most] {
+			most = k
+		}
+	}
+	return most
+}
+
+// percent writes a share with two figures.
+func percent(share float64) string {
+	if share < 0.1 {
+		return fmt.Sprintf("%.1f %%", 100*share)
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
