@@ -37,12 +37,13 @@ type Figures struct {
 // much everywhere. The contour of a hard edge is made of level, upright and
 // diagonal pieces and comes out up to 8 % too long.
 func Measure(ctx context.Context, matte colour.Plane, workers int) (Figures, error) {
-	return measure(ctx, matte, 1, workers)
+	return measure(ctx, matte, len(matte.Pix), 1, workers)
 }
 
-// measure is Measure for a matte of which each pixel stands for factor x factor
-// of the source's, with figures in pixels of the source.
-func measure(ctx context.Context, matte colour.Plane, factor, workers int) (Figures, error) {
+// measure is Measure for the part of a matte of pixels in all that holds all there
+// is, and of which each pixel stands for factor x factor of the source's; figures
+// are in pixels of the source.
+func measure(ctx context.Context, matte colour.Plane, pixels, factor, workers int) (Figures, error) {
 	if len(matte.Pix) == 0 {
 		return Figures{}, errors.New("check: the matte is empty")
 	}
@@ -72,7 +73,7 @@ func measure(ctx context.Context, matte colour.Plane, factor, workers int) (Figu
 		sum.contour += r.contour
 		sum.edge += r.edge
 	}
-	f.Held, f.Contour = sum.held/float64(len(a.Pix)), sum.contour*float64(factor)
+	f.Held, f.Contour = sum.held/float64(pixels), sum.contour*float64(factor)
 	if f.Contour > 0 {
 		f.EdgeWidth = float64(sum.edge*factor) / sum.contour
 	}

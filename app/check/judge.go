@@ -167,11 +167,10 @@ func (j *judge) request(n int, region image.Rectangle, size image.Point) render.
 func (j *judge) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
 	f.Number, f.width = n, now.size.X
 	factor := max(j.Factor, 1)
-	if f.Figures, err = measure(ctx, now.matte, factor, 1); err != nil {
+	pixels := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
+	if f.Figures, err = measure(ctx, now.matte, pixels, factor, 1); err != nil {
 		return f, err
 	}
-	whole := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
-	f.Held *= float64(len(now.matte.Pix)) / float64(whole)
 	if err := j.leaks(ctx, r, &f, now); err != nil {
 		return f, err
 	}

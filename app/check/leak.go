@@ -14,7 +14,7 @@ import (
 
 // leastBand is the width in pixels over which a mask's edge is looked at where it
 // fades over less: one pixel alone would be as much chance as the matte.
-const leastBand = 2
+const leastBand = 3
 
 // leaks finds what a frame's masks cut through; nothing where no mask's edge is
 // in the picture.
