@@ -50,6 +50,8 @@ func (h *header) rows(picture image.Image) rowReader {
 		}
 	}
 	switch m := picture.(type) {
+	case *pngPicture:
+		return m.reader()
 	case *image.Paletted:
 		return palettedRows(m)
 	case *image.RGBA:
@@ -95,6 +97,10 @@ func sixteen(high, low byte) float32 {
 // greyRows returns the reader of a grey picture, nil for others.
 func greyRows(picture image.Image) func(y int, p []float32) {
 	switch m := picture.(type) {
+	case *pngPicture:
+		if m.samples < 3 {
+			return m.greyReader()
+		}
 	case *image.Gray:
 		return func(y int, p []float32) {
 			for x, v := range m.Pix[y*m.Stride:][:len(p)] {

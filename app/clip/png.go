@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"bufio"
 	"bytes"
 	"compress/zlib"
 	"encoding/binary"
@@ -33,7 +34,7 @@ func pngHeader(s source) (*header, error) {
 		return nil, s.damaged("a PNG that does not begin with its header", "an IHDR chunk of 13 bytes")
 	}
 	h := &header{config: png.DecodeConfig}
-	h.decode = buffered(func(r io.Reader) (image.Image, error) { return decodePNG(s, r) })
+	h.decode = func(r io.Reader) (image.Image, error) { return decodePNG(s, r) }
 	if err := h.readIHDR(s, first[16:]); err != nil {
 		return nil, err
 	}
@@ -119,10 +120,25 @@ func pngChunks(s source, visit func(at, length int64, kind string) (more bool, e
 	return s.damaged(fmt.Sprintf("a PNG of over %d chunks", maxChunks), "at most that many")
 }
 
-// decodePNG decodes s from r. The decoder takes compressed data that stop for
-// data that are wrong: whether the file is cut short, its chunks tell.
+// quickLimit is the longest file that is read as a whole: no picture of MaxPixels is
+// as long that has no more to it.
+const quickLimit = 9 * MaxPixels
+
+// decodePNG decodes s from r. The slower decoder takes compressed data that stop
+// for data that are wrong: whether the file is cut short, its chunks tell.
 func decodePNG(s source, r io.Reader) (image.Image, error) {
-	m, err := png.Decode(r)
+	if s.size > quickLimit {
+		return png.Decode(bufio.NewReaderSize(r, 1<<16))
+	}
+	file := make([]byte, s.size)
+	n, err := io.ReadFull(r, file)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return nil, err
+	}
+	if p := quickPNG(file[:n]); p != nil {
+		return p, nil
+	}
+	m, err := png.Decode(bytes.NewReader(file[:n]))
 	var wrong png.FormatError
 	if errors.As(err, &wrong) {
 		all := func(int64, int64, string) (bool, error) { return true, nil }

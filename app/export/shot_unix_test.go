@@ -1,0 +1,206 @@
+//go:build unix
+
+package export
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/clip"
+	"halocline/app/render"
+	"halocline/app/sample"
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// picture16 is a picture as image/png stores it with 16 bits.
+type picture16 struct{ *colour.Image }
+
+func (p picture16) ColorModel() color.Model { return color.NRGBA64Model }
+func (p picture16) Bounds() image.Rectangle { w, h := p.Size(); return image.Rect(0, 0, w, h) }
+func (p picture16) Opaque() bool            { return true }
+func (p picture16) At(x, y int) color.Color {
+	return color.NRGBA64{R: colour.Code16(p.R.At(x, y)), G: colour.Code16(p.G.At(x, y)), B: colour.Code16(p.B.At(x, y)), A: 0xffff}
+}
+
+// shotPictures are how many different pictures a shot has: further frames are
+// links to them.
+const shotPictures = 4
+
+// drawnShot are pictures of 1080p: the scene at half the size, twice each way, a
+// little further along from one to the next.
+var drawnShot = sync.OnceValues(func() (all []*colour.Image, err error) {
+	f, err := sample.Render(context.Background(), 1, 1, 960, 540, 0)
+	if err != nil {
+		return nil, err
+	}
+	for n := range shotPictures {
+		m := colour.NewImage(1920, 1080)
+		for i, to := range []colour.Plane{m.R, m.G, m.B} {
+			from := []colour.Plane{f.Image.R, f.Image.G, f.Image.B}[i]
+			for y := range to.H {
+				row := from.Row(y % from.H)
+				for x := range to.Row(y) {
+					to.Row(y)[x] = row[(x+8*n)%from.W]
+				}
+			}
+		}
+		all = append(all, m)
+	}
+	return all, nil
+})
+
+// shotOnDisk writes a sequence of frames of 1080p, as image/png writes them with
+// its usual filters and effort.
+func shotOnDisk(t testing.TB, frames, depth int) *clip.Clip {
+	t.Helper()
+	folder := t.TempDir()
+	pictures, err := drawnShot()
+	require.NoError(t, err)
+	for n := range frames {
+		path := filepath.Join(folder, fmt.Sprintf("dive.%05d.png", n))
+		if n >= shotPictures {
+			require.NoError(t, os.Link(filepath.Join(folder, fmt.Sprintf("dive.%05d.png", n%shotPictures)), path))
+			continue
+		}
+		var m image.Image = picture16{pictures[n]}
+		if depth == 8 {
+			m = pictures[n].RGBA(nil)
+		}
+		require.NoError(t, WriteFile(path, func(w io.Writer) error { return png.Encode(w, m) }))
+	}
+	c, err := clip.OpenSequence(folder)
+	require.NoError(t, err)
+	return c
+}
+
+// shotOf is an export of 16-bit mattes: a pick by HSL in three ranges, softened by
+// 4 px, within one feathered mask of 24 points. treated has the noise calmed and
+// the water taken out as well.
+func shotOf(t testing.TB, footage *clip.Clip, treated bool, workers int) Job {
+	t.Helper()
+	s := study.New(study.Clip{Path: footage.Path(footage.First()), First: footage.First(), Count: footage.Count(), Rate: [2]int{25, 1}, Noise: [3]float64{0.008, 0.007, 0.01}})
+	m := s.AddMatte("skin", selection.HSL)
+	for i, r := range []selection.Range{{From: 0, To: 60, Before: 12, After: 12}, {From: 0.1, To: 0.8, Before: 0.1, After: 0.1}, {From: 0.2, To: 0.8, Before: 0.1, After: 0.1}} {
+		m.Pick.Limits[i].Off = false
+		m.Pick.Limits[i].Fix(r)
+	}
+	m.Pick.Calm = treated
+	m.Edge.Quieten.Fix(0)
+	m.Edge.Soften.Fix(4)
+	k := study.MaskKey{Inner: 12, Outer: 12, Opacity: 1}
+	for i := range 24 {
+		a := 2 * math.Pi * float64(i) / 24
+		k.Points = append(k.Points, mask.Point{X: 960 + 700*math.Cos(a), Y: 540 + 420*math.Sin(a)})
+	}
+	s.AddMask(m, "figure", study.Keep, k)
+	if treated {
+		s.Base.Exposure.Fix(0.4)
+		s.Base.Gain[0].Fix(1.6)
+		s.Base.Veil[2].Fix(0.02)
+		s.Base.Water = "IB"
+		s.Base.Path.Fix(2)
+	}
+	pattern, err := ParsePattern(DefaultPattern)
+	require.NoError(t, err)
+	return Job{
+		Study: s, Renderer: render.New(footage, 1, render.DefaultCache), Mattes: []*study.Matte{&s.Mattes[0]}, Frames: footage.Frames(),
+		Kind: Matte, Depth: 16, Pattern: pattern, Folder: t.TempDir(), Workers: workers,
+	}
+}
+
+// spent returns the processor time that do takes, in milliseconds.
+func spent(do func()) float64 {
+	at := func() time.Duration {
+		var u syscall.Rusage
+		_ = syscall.Getrusage(syscall.RUSAGE_SELF, &u)
+		var c syscall.Rusage
+		_ = syscall.Getrusage(syscall.RUSAGE_CHILDREN, &c)
+		return time.Duration(u.Utime.Nano() + u.Stime.Nano() + c.Utime.Nano() + c.Stime.Nano())
+	}
+	before := at()
+	do()
+	return float64((at() - before).Microseconds()) / 1000
+}
+
+// bare returns the processor time of decoding a frame alone, and of writing one of
+// the mattes that j wrote, by our own decoder and encoder.
+func bare(b *testing.B, footage *clip.Clip, j Job, done []Entry) (decode, encode float64) {
+	const times = 8
+	decode, encode = math.Inf(1), math.Inf(1)
+	frames := footage.Frames()[:times]
+	for range 3 {
+		decode = min(decode, spent(func() {
+			for _, n := range frames {
+				_, err := footage.Frame(context.Background(), n)
+				require.NoError(b, err)
+			}
+		})/times)
+		matte, _, err := clip.ReadGrey(context.Background(), filepath.Join(j.Folder, filepath.FromSlash(done[0].Name)))
+		require.NoError(b, err)
+		var file bytes.Buffer
+		e := Encoder{Workers: 1}
+		encode = min(encode, spent(func() {
+			for range times {
+				file.Reset()
+				require.NoError(b, e.Grey(context.Background(), &file, matte, 16))
+			}
+		})/times)
+	}
+	return decode, encode
+}
+
+// BenchmarkShot exports a shot and reports frames a second by the clock, the
+// processor time of a frame, and that as multiples of what decoding and encoding
+// take alone in the same run.
+func BenchmarkShot(b *testing.B) {
+	const frames = 48
+	for _, depth := range []int{8, 16} {
+		footage := shotOnDisk(b, frames, depth)
+		for _, treated := range []bool{false, true} {
+			for _, workers := range []int{1, 2} {
+				b.Run(fmt.Sprintf("png%d/treated=%t/%d", depth, treated, workers), func(b *testing.B) {
+					benchmarkShot(b, footage, treated, workers)
+				})
+			}
+		}
+	}
+}
+
+func benchmarkShot(b *testing.B, footage *clip.Clip, treated bool, workers int) {
+	var done []Entry
+	var j Job
+	least, cpu := time.Duration(math.MaxInt64), math.Inf(1)
+	for b.Loop() {
+		j = shotOf(b, footage, treated, workers)
+		start := time.Now()
+		cpu = min(cpu, spent(func() {
+			var err error
+			done, err = j.Run(context.Background())
+			require.NoError(b, err)
+		})/float64(footage.Count()))
+		least = min(least, time.Since(start))
+	}
+	decode, encode := bare(b, footage, j, done)
+	b.ReportMetric(float64(footage.Count())/least.Seconds(), "frames/s")
+	b.ReportMetric(cpu, "cpu-ms/frame")
+	b.ReportMetric(decode, "decode-ms")
+	b.ReportMetric(encode, "encode-ms")
+	b.ReportMetric(cpu/(decode+encode), "x-bare")
+}
