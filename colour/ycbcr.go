@@ -2,7 +2,10 @@ package colour
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"sync"
 )
 
@@ -18,13 +21,42 @@ var (
 	LumaFCC  = LumaWeights{0.30, 0.11} // United States 47 CFR 73.682
 )
 
+// The names of weights and ranges, as settings have them.
+var (
+	lumaNames  = []string{"bt601", "bt709", "bt2020"}
+	lumaValues = []LumaWeights{Luma601, Luma709, Luma2020}
+	rangeNames = []string{"limited", "full"}
+)
+
+// LumaNames returns the names of the weights that may be chosen.
+func LumaNames() []string { return slices.Clone(lumaNames) }
+
+// RangeNames returns the names of the ranges of codes: "limited" and "full".
+func RangeNames() []string { return slices.Clone(rangeNames) }
+
+// LumaNamed returns the weights of a name.
+func LumaNamed(name string) (LumaWeights, error) {
+	if i := slices.Index(lumaNames, name); i >= 0 {
+		return lumaValues[i], nil
+	}
+	return LumaWeights{}, fmt.Errorf("colour: matrix is %q, want one of %s", name, strings.Join(lumaNames, ", "))
+}
+
+// IsFull reports whether a range's name means full; it is one of RangeNames.
+func IsFull(name string) (bool, error) {
+	if i := slices.Index(rangeNames, name); i >= 0 {
+		return i == 1, nil
+	}
+	return false, fmt.Errorf("colour: range is %q, want limited or full", name)
+}
+
 // A Coding is how a component of [0,1] is written as whole numbers, its codes.
 type Coding struct {
 	Bits int  // 8 to 16; a code above 8 bits takes two bytes, the low one first
 	Full bool // codes 0 to 2^Bits-1; else 16 to 235, chroma 16 to 240, times 2^(Bits-8) (BT.709-6, 4.6; BT.2100-2, table 9)
 }
 
-// span returns the code of 0 and how many codes lie between it and that of 1;
+// luma returns the code of 0 and how many codes lie between it and that of 1;
 // for chroma between -1/2 and 1/2.
 func (c Coding) luma() (black, span float64) {
 	if c.Full {

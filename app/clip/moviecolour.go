@@ -2,6 +2,7 @@ package clip
 
 import (
 	"fmt"
+	"strings"
 
 	"halocline/colour"
 )
@@ -9,30 +10,34 @@ import (
 // Options say how a movie's codes are read where its own tags are wrong or
 // missing. The zero value follows the tags.
 type Options struct {
-	Matrix string // "bt601", "bt709" or "bt2020"; "": as tagged, see doc
-	Range  string // "limited" or "full"; "": as tagged
+	Matrix string // one of colour.LumaNames; "": as tagged, see the package's words
+	Range  string // one of colour.RangeNames; "": as tagged
 }
-
-// The values of Options.
-var (
-	Matrices = []string{"bt601", "bt709", "bt2020"}
-	Ranges   = []string{"limited", "full"}
-)
 
 // check returns an error where a value is none of its list.
 func (o Options) check(path string) error {
-	if o.Matrix != "" && matrixNamed[o.Matrix] == nil {
-		return &Error{path, fmt.Sprintf("matrix %q asked for", o.Matrix), "one of bt601, bt709, bt2020", ErrUnsupported, nil}
+	if _, err := colour.LumaNamed(o.Matrix); o.Matrix != "" && err != nil {
+		return &Error{path, fmt.Sprintf("matrix %q asked for", o.Matrix), "one of " + strings.Join(colour.LumaNames(), ", "), ErrUnsupported, nil}
 	}
-	if o.Range != "" && o.Range != "limited" && o.Range != "full" {
-		return &Error{path, fmt.Sprintf("range %q asked for", o.Range), "limited or full", ErrUnsupported, nil}
+	if _, err := colour.IsFull(o.Range); o.Range != "" && err != nil {
+		return &Error{path, fmt.Sprintf("range %q asked for", o.Range), strings.Join(colour.RangeNames(), " or "), ErrUnsupported, nil}
 	}
 	return nil
 }
 
-var matrixNamed = map[string]*colour.LumaWeights{
-	"bt601": &colour.Luma601, "bt709": &colour.Luma709, "bt2020": &colour.Luma2020,
-	"smpte240m": &colour.Luma240M, "fcc": &colour.LumaFCC,
+// weightsOf returns the weights of a matrix that is chosen or tagged.
+func weightsOf(matrix string) colour.LumaWeights {
+	switch matrix {
+	case "smpte240m":
+		return colour.Luma240M
+	case "fcc":
+		return colour.LumaFCC
+	}
+	w, err := colour.LumaNamed(matrix)
+	if err != nil {
+		panic("clip: a matrix without weights") // matrixOf names no other
+	}
+	return w
 }
 
 // taggedMatrix are ffprobe's names of matrices (Rec. ITU-T H.273, table 4).
@@ -52,7 +57,7 @@ const (
 // A movieCoding is how codes become R, G and B.
 type movieCoding struct {
 	coding                colour.Coding
-	matrix                string // a key of matrixNamed; "" where there is no chroma
+	matrix                string // see weightsOf; "" where there is no chroma
 	siting                colour.Siting
 	matrixFrom, rangeFrom string // "tag", "default" or "chosen"
 	sitingName            string
@@ -79,7 +84,8 @@ func codingOf(s *probedStream, f pixelFormat, o Options, path string) (movieCodi
 func rangeOf(s *probedStream, f pixelFormat, o Options) (full bool, from string) {
 	switch {
 	case o.Range != "":
-		return o.Range == "full", "chosen"
+		full, _ = colour.IsFull(o.Range) // checked
+		return full, "chosen"
 	case s.Range == "pc" || f.full:
 		return true, "tag"
 	case s.Range == "tv":
@@ -135,7 +141,7 @@ func (c *movieCoding) picture(f pixelFormat, raw []byte, w, h int) *colour.YCbCr
 	p, size := f.planes(raw, w, h), c.coding.CodeBytes()
 	cw, _ := f.chromaSize(w, h)
 	return &colour.YCbCr{
-		W: w, H: h, Across: f.across, Down: f.down, Coding: c.coding, Weights: *matrixNamed[c.matrix], Siting: c.siting,
+		W: w, H: h, Across: f.across, Down: f.down, Coding: c.coding, Weights: weightsOf(c.matrix), Siting: c.siting,
 		Y: p[0], Cb: p[1], Cr: p[2], YStride: w * size, CStride: cw * size,
 	}
 }

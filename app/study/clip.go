@@ -2,11 +2,8 @@ package study
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,13 +17,10 @@ type Clip struct {
 	Count int        // frames that exist; gaps keep their numbers, so the last number may be larger
 	Rate  [2]int     // frames per second as a fraction; 0/0 for a still
 	Noise [3]float64 // standard deviation of the noise in R, G, B of [0,1]; zeros: not measured
+	// Matrix and Range say how a movie's codes are read where its tags are wrong:
+	// one of colour.LumaNames and of colour.RangeNames; "" is what the tags say.
+	Matrix, Range string
 	Footage
-}
-
-// Footage is what tells a file apart from another of the same name.
-type Footage struct {
-	Size   int64  // bytes; 0 with SHA256 "": not known
-	SHA256 string // 64 hexadecimal digits of the file's SHA-256 (FIPS 180-4)
 }
 
 // brief says size and fingerprint, the latter shortened to what an eye compares.
@@ -85,33 +79,6 @@ func (e *FootageError) Error() string {
 }
 
 func (e *FootageError) Unwrap() error { return e.Err }
-
-// Measure reads a file's size and SHA-256. It stops when ctx ends.
-func Measure(ctx context.Context, path string) (Footage, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return Footage{}, err
-	}
-	defer f.Close()
-	h := sha256.New()
-	n, err := io.Copy(h, readerUntil{ctx, f})
-	if err != nil {
-		return Footage{}, err
-	}
-	return Footage{Size: n, SHA256: hex.EncodeToString(h.Sum(nil))}, nil
-}
-
-type readerUntil struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (r readerUntil) Read(p []byte) (int, error) {
-	if err := r.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return r.r.Read(p)
-}
 
 // CheckFootage compares the clip's file, of a sequence the first, with what the
 // study knows of it. It

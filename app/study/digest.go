@@ -60,6 +60,9 @@ func (s *Study) hashSource(w io.Writer, frame int) {
 		source = s.Clip.Path
 	}
 	fmt.Fprintf(w, "engine %d\nsource %d %q\nframe %d\nnoise %#v\n", Engine, s.Clip.Size, source, frame, s.Clip.Noise)
+	if s.Clip.Matrix != "" || s.Clip.Range != "" {
+		fmt.Fprintf(w, "codes %q %q\n", s.Clip.Matrix, s.Clip.Range)
+	}
 	fmt.Fprintf(w, "base %#v\n", s.Base.At(frame))
 }
 

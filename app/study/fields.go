@@ -64,6 +64,8 @@ func (c *Clip) fields(f *form) {
 	must(f, "count", &c.Count)
 	numbers(f, "fps", c.Rate[:])
 	numbers(f, "noise", c.Noise[:])
+	may(f, "matrix", &c.Matrix, "")
+	may(f, "range", &c.Range, "")
 	may(f, "size", &c.Size, 0)
 	may(f, "sha256", &c.SHA256, "")
 }

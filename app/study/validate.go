@@ -146,6 +146,12 @@ func (v *validator) clip(c *Clip) {
 	for i, n := range c.Noise {
 		v.number("noise "+strings.ToLower(channels[i]), n, 0, 1)
 	}
+	if _, err := colour.LumaNamed(c.Matrix); c.Matrix != "" && err != nil {
+		v.fail("matrix is %q, want one of %s", c.Matrix, strings.Join(colour.LumaNames(), ", "))
+	}
+	if _, err := colour.IsFull(c.Range); c.Range != "" && err != nil {
+		v.fail("range is %q, want %s", c.Range, strings.Join(colour.RangeNames(), " or "))
+	}
 	v.footage(c.Footage)
 }
 

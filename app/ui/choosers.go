@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
@@ -13,14 +14,23 @@ import (
 	"halocline/app/study"
 )
 
-// pictureEndings are what the names of pictures and studies end in, to choose
-// among; any file may be dropped on the window.
-var pictureEndings = []string{study.Ending, ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".PNG", ".JPG", ".JPEG", ".TIF", ".TIFF"}
+// pictureEndings are what the names of pictures end in, to choose among;
+// footageEndings those of studies, pictures and movies. Any file may be dropped on
+// the window.
+var pictureEndings = []string{".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".PNG", ".JPG", ".JPEG", ".TIF", ".TIFF"}
 
-func (w *window) chooseToOpen() { w.pick(pictureEndings, w.askToOpen) }
+var footageEndings = func() []string {
+	all := append([]string{study.Ending}, pictureEndings...)
+	for _, e := range clip.MovieEndings() {
+		all = append(all, e, strings.ToUpper(e))
+	}
+	return all
+}()
+
+func (w *window) chooseToOpen() { w.pick(footageEndings, w.askToOpen) }
 
 func (w *window) chooseTruth() {
-	w.pick(pictureEndings[1:], func(path string) {
+	w.pick(pictureEndings, func(path string) {
 		plane, _, err := clip.ReadGrey(context.Background(), path)
 		if err != nil {
 			w.report(problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})

@@ -76,7 +76,7 @@ func (w *window) notOpened(path string, err error) {
 		return
 	}
 	find := look.NewButton("Find it…", func() {
-		w.pick(pictureEndings[1:], func(picture string) { w.openWith(path, picture) })
+		w.pick(footageEndings[1:], func(picture string) { w.openWith(path, picture) })
 	})
 	find.Kind = look.Prominent
 	what := fmt.Sprintf("Not opened: %s wants %s", filepath.Base(path), filepath.Base(footage.Path))
@@ -219,6 +219,7 @@ func (w *window) leave() {
 	if w.bench.session == nil {
 		return
 	}
+	go w.bench.work.Close() // frames that are on their way are no longer wanted
 	if err := w.bench.session.Close(); err != nil {
 		w.report(problem{what: "The unsaved work that was kept cannot be removed", err: err})
 	}

@@ -88,7 +88,7 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 func footageOf(ctx context.Context, c study.Clip) (*clip.Clip, error) {
 	switch {
 	case clip.IsMovie(c.Path):
-		return clip.OpenMovie(ctx, c.Path, clip.Options{})
+		return clip.OpenMovie(ctx, c.Path, clip.Options{Matrix: c.Matrix, Range: c.Range})
 	case c.Count > 1 || c.Rate[0] > 0: // stills have no rate
 		return clip.OpenSequence(c.Path)
 	}
@@ -103,7 +103,12 @@ func OpenMovie(ctx context.Context, path string, o clip.Options) (*Work, error) 
 	if err != nil {
 		return nil, err
 	}
-	return fromFootage(ctx, footage)
+	w, err := fromFootage(ctx, footage)
+	if err != nil {
+		return nil, err
+	}
+	w.Study.Clip.Matrix, w.Study.Clip.Range = o.Matrix, o.Range
+	return w, nil
 }
 
 // OpenPicture opens a still and makes a new study of it: fingerprint and noise
