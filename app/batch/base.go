@@ -12,7 +12,7 @@ import (
 )
 
 var baseVerb = verb{
-	name: "base", usage: "STUDY|PICTURE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--frame N] [--key] [--sequence] [--study OUT]",
+	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
 	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
 		"--input names the curve of a log or flat source, --type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. The first frame is sampled, or --frame's; a value that has keys, and with --key any, gets a key there.",
 	examples: []string{
@@ -42,7 +42,7 @@ type baseFlags struct {
 	frame                           *int
 	key                             *bool
 	path, exposure, contrast, pivot float64
-	sequence                        *bool
+	footage                         footageFlags
 	out                             string
 }
 
@@ -57,7 +57,7 @@ func newBaseFlags(c *call) *baseFlags {
 	b.set.Float64Var(&b.contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
 	b.set.Float64Var(&b.pivot, "pivot", colour.MiddleGrey, "linear light that contrast leaves alone")
 	b.frame, b.key = frameFlag(b.set), keyFlag(b.set)
-	b.sequence = sequenceFlag(b.set)
+	b.footage = addFootage(b.set)
 	b.set.StringVar(&b.out, "study", "", "study file to write, where it is not the one given or beside the picture")
 	return b
 }
@@ -68,7 +68,7 @@ func runBase(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := c.open(ctx, args[0], b.sequence)
+	w, err := c.open(ctx, args[0], b.footage)
 	if err != nil {
 		return err
 	}
@@ -103,7 +103,7 @@ func runBase(ctx context.Context, c *call) error {
 func (b *baseFlags) asked() (any bool) {
 	b.set.Visit(func(f *flag.Flag) {
 		switch f.Name {
-		case "frame", "key", "sequence", "study":
+		case "frame", "key", "sequence", "matrix", "range", "study":
 		default:
 			any = true
 		}

@@ -41,6 +41,7 @@ type call struct {
 	args   []string // as given, after the verb
 	stdout io.Writer
 	stderr io.Writer
+	atEnd  []func() error // closes what the verb opened
 }
 
 // Run runs the verb that args name and returns the exit status: 0, 1 where the
@@ -64,6 +65,9 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	}
 	c := &call{verb: all[i], args: args[1:], stdout: stdout, stderr: stderr}
 	err := c.verb.run(ctx, c)
+	for _, end := range c.atEnd {
+		_ = end()
+	}
 	var wrong *usageError
 	switch {
 	case err == nil:

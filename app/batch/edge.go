@@ -90,7 +90,7 @@ func runEdge(ctx context.Context, c *call) error {
 	if *name == "" {
 		return misuse("found no --matte NAME, want the matte whose edge to treat")
 	}
-	w, err := openStudy(ctx, args[0])
+	w, err := c.openStudy(ctx, args[0])
 	if err != nil {
 		return err
 	}

@@ -81,7 +81,7 @@ func runExport(ctx context.Context, c *call) error {
 	case *depth != 8 && *depth != 16:
 		return misuse("--depth is %d, want 8 or 16", *depth)
 	}
-	w, err := openStudy(ctx, args[0])
+	w, err := c.openStudy(ctx, args[0])
 	if err != nil {
 		return err
 	}

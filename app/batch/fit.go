@@ -8,7 +8,7 @@ import (
 )
 
 var fitVerb = verb{
-	name: "fit", usage: "PICTURE|FOLDER|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace | --add] [--frame N] [--sequence] [--study OUT]",
+	name: "fit", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace | --add] [--frame N] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
 	about: "Make a matte: soft ranges that hold what the keep mask shows and leave what the drop mask shows. " +
 		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a clip the masks are of the first frame, or of --frame's. A hue range runs upward from its first number and may pass 360.",
 	examples: []string{
@@ -44,7 +44,7 @@ func runFit(ctx context.Context, c *call) error {
 	add := f.Bool("add", false, "add the samples to the dabs of the matte of that name, say from another frame, and fit it to all of them")
 	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and calm stay")
 	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
-	sequence := sequenceFlag(f)
+	footage := addFootage(f)
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -56,7 +56,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := c.open(ctx, args[0], sequence)
+	w, err := c.open(ctx, args[0], footage)
 	if err != nil {
 		return err
 	}

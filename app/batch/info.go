@@ -9,8 +9,8 @@ import (
 )
 
 var infoVerb = verb{
-	name: "info", usage: "PICTURE|FOLDER|STUDY [--sequence]",
-	about: "Say what a picture, a numbered sequence or a study is: size, depth, profile, noise; mattes and footage. " +
+	name: "info", usage: "PICTURE|MOVIE|FOLDER|STUDY [--sequence] [--matrix NAME] [--range NAME]",
+	about: "Say what a picture, a movie, a numbered sequence or a study is: size, depth, profile, noise; mattes and footage; of a movie codec, matrix, range and rate. " +
 		"Of a sequence, a folder's or with --sequence a picture's, also which frames are missing, and of all whether they are of one size.",
 	examples: []string{"halocline-batch info transect.tif", "halocline-batch info transect", "halocline-batch info transect.halocline"},
 	run:      runInfo,
@@ -35,6 +35,8 @@ type studyInfo struct {
 	First   int         `json:"first"`
 	Count   int         `json:"count"`
 	Noise   [3]float64  `json:"noise"`
+	Matrix  string      `json:"matrix,omitempty"` // of a movie's codes, where its tag is overruled
+	Range   string      `json:"range,omitempty"`
 	Base    baseReport  `json:"base"`
 	Mattes  []matteInfo `json:"mattes"`
 }
@@ -50,15 +52,15 @@ type matteInfo struct {
 
 func runInfo(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	sequence := sequenceFlag(f)
+	footage := addFootage(f)
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
 	}
-	if work.IsStudy(args[0]) && !*sequence {
+	if work.IsStudy(args[0]) && !*footage.sequence {
 		return c.studyInfo(ctx, args[0])
 	}
-	w, err := c.open(ctx, args[0], sequence)
+	w, err := c.open(ctx, args[0], footage)
 	if err != nil {
 		return err
 	}
@@ -72,6 +74,9 @@ func runInfo(ctx context.Context, c *call) error {
 			return err
 		}
 	}
+	if w.Clip.IsMovie() {
+		info.Kind, info.Last = "movie", w.Clip.Last()
+	}
 	return c.printJSON(info)
 }
 
@@ -83,7 +88,7 @@ func (c *call) studyInfo(ctx context.Context, path string) error {
 	}
 	info := studyInfo{
 		Kind: "study", Path: path, Footage: s.Clip.Path, Found: "yes",
-		First: s.Clip.First, Count: s.Clip.Count, Noise: s.Clip.Noise,
+		First: s.Clip.First, Count: s.Clip.Count, Noise: s.Clip.Noise, Matrix: s.Clip.Matrix, Range: s.Clip.Range,
 		Base: reportBase(s, s.Clip.First), Mattes: []matteInfo{},
 	}
 	if err := s.Clip.CheckFootage(ctx); err != nil {

@@ -139,7 +139,7 @@ func runMask(ctx context.Context, c *call) error {
 	case f.points == nil:
 		return misuse("found no --points, want three or more as \"X,Y X,Y X,Y\"")
 	}
-	w, err := openStudy(ctx, args[0])
+	w, err := c.openStudy(ctx, args[0])
 	if err != nil {
 		return err
 	}

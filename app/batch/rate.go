@@ -28,7 +28,7 @@ func runRate(ctx context.Context, c *call) error {
 	if err != nil {
 		return misuse("%v", err)
 	}
-	w, err := openStudy(ctx, args[0])
+	w, err := c.openStudy(ctx, args[0])
 	if err != nil {
 		return err
 	}

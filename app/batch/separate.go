@@ -8,7 +8,7 @@ import (
 )
 
 var separateVerb = verb{
-	name: "separate", usage: "PICTURE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME] [--frame N]",
+	name: "separate", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME] [--frame N]",
 	about: "Say how far colour alone can part what the two masks show, by channel, by three ranges, and by the best plane in CIELAB. " +
 		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Of a clip it is the first frame, or --frame's. Nothing is written.",
 	examples: []string{"halocline-batch separate transect.png --keep skin.keep.png --drop skin.drop.png"},
@@ -20,6 +20,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	var from sampleFlags
 	from.add(f)
 	name := f.String("matte", "", "judge this matte's pick instead of a new fit")
+	footage := addFootage(f)
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -31,7 +32,7 @@ func runSeparate(ctx context.Context, c *call) error {
 	if from.drop == "" {
 		return misuse("found no --drop MASK, want a picture that is white on what to drop")
 	}
-	w, err := c.open(ctx, args[0], nil)
+	w, err := c.open(ctx, args[0], footage)
 	if err != nil {
 		return err
 	}

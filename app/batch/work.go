@@ -14,30 +14,76 @@ import (
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/work"
+	"halocline/colour"
 	"halocline/mask"
 )
 
 // opened is what a verb works on.
 type opened struct{ *work.Work }
 
-// sequenceFlag makes a picture mean the numbered sequence that it belongs to.
-func sequenceFlag(f *flag.FlagSet) *bool {
-	return f.Bool("sequence", false, "the picture stands for the numbered sequence that it belongs to")
+// footageFlags say how footage is read.
+type footageFlags struct {
+	sequence      *bool
+	matrix, codes *string
 }
 
-// open opens a study, or a picture or a folder, for which it makes a new study. Of
-// footage it tells what could not be taken as it stands. sequence is sequenceFlag's,
-// nil for a verb without it.
-func (c *call) open(ctx context.Context, path string, sequence *bool) (opened, error) {
-	open := work.Open
-	if sequence != nil && *sequence {
-		if work.IsStudy(path) {
-			return opened{}, misuse("--sequence has no meaning for a study: it knows its footage")
-		}
-		open = work.OpenSequence
+// addFootage adds the flags of footage to a verb that opens pictures and movies.
+func addFootage(f *flag.FlagSet) footageFlags {
+	return footageFlags{
+		f.Bool("sequence", false, "the picture stands for the numbered sequence that it belongs to"),
+		f.String("matrix", "", "a movie's matrix where its tag is wrong: "+strings.Join(colour.LumaNames(), ", ")+"; tagged follows the tag again"),
+		f.String("range", "", "a movie's range of codes where its tag is wrong: "+strings.Join(colour.RangeNames(), ", ")+"; tagged follows the tag again"),
 	}
-	w, err := open(ctx, path)
-	if errors.Is(err, clip.ErrSequence) && sequence != nil && !*sequence {
+}
+
+// options changes what was chosen before by what the flags say.
+func (h footageFlags) options(o clip.Options) clip.Options {
+	for _, c := range []struct{ given, to *string }{{h.matrix, &o.Matrix}, {h.codes, &o.Range}} {
+		switch *c.given {
+		case "":
+		case "tagged":
+			*c.to = ""
+		default:
+			*c.to = *c.given
+		}
+	}
+	return o
+}
+
+func (h footageFlags) check() error {
+	if _, err := colour.LumaNamed(*h.matrix); err != nil && *h.matrix != "" && *h.matrix != "tagged" {
+		return misuse("--matrix is %q, want one of %s, tagged", *h.matrix, strings.Join(colour.LumaNames(), ", "))
+	}
+	if _, err := colour.IsFull(*h.codes); err != nil && *h.codes != "" && *h.codes != "tagged" {
+		return misuse("--range is %q, want %s or tagged", *h.codes, strings.Join(colour.RangeNames(), ", "))
+	}
+	return nil
+}
+
+// open opens a study, or a picture, a movie or a folder, for which it makes a new
+// study, until the verb ends. Of footage it tells what could not be taken as it
+// stands.
+func (c *call) open(ctx context.Context, path string, how footageFlags) (opened, error) {
+	if err := how.check(); err != nil {
+		return opened{}, err
+	}
+	var w *work.Work
+	var err error
+	switch isStudy, coded := work.IsStudy(path), *how.matrix != "" || *how.codes != ""; {
+	case *how.sequence && isStudy:
+		return opened{}, misuse("--sequence has no meaning for a study: it knows its footage")
+	case *how.sequence:
+		w, err = work.OpenSequence(ctx, path)
+	case coded && isStudy:
+		w, err = openCoded(ctx, path, how)
+	case coded && clip.IsMovie(path):
+		w, err = work.OpenMovie(ctx, path, how.options(clip.Options{}))
+	case coded:
+		return opened{}, misuse("--matrix and --range have no meaning for %s: they are for movies", path)
+	default:
+		w, err = work.Open(ctx, path)
+	}
+	if errors.Is(err, clip.ErrSequence) && !*how.sequence {
 		err = fmt.Errorf("%w, with --sequence", err)
 	}
 	if err != nil {
@@ -48,11 +94,31 @@ func (c *call) open(ctx context.Context, path string, sequence *bool) (opened, e
 			c.notice("%s", n)
 		}
 	}
+	c.atEnd = append(c.atEnd, w.Close)
 	return opened{w}, nil
 }
 
-func openStudy(ctx context.Context, path string) (opened, error) {
+// openCoded opens a study of a movie with another matrix or range, which it then
+// holds.
+func openCoded(ctx context.Context, path string, how footageFlags) (*work.Work, error) {
+	s, err := study.Load(path)
+	if err != nil {
+		return nil, err
+	}
+	if !clip.IsMovie(s.Clip.Path) {
+		return nil, misuse("--matrix and --range have no meaning for %s: they are for movies", s.Clip.Path)
+	}
+	o := how.options(clip.Options{Matrix: s.Clip.Matrix, Range: s.Clip.Range})
+	s.Clip.Matrix, s.Clip.Range = o.Matrix, o.Range
+	return work.FromStudy(ctx, s, path)
+}
+
+// openStudy opens a study until the verb ends.
+func (c *call) openStudy(ctx context.Context, path string) (opened, error) {
 	w, err := work.OpenStudy(ctx, path)
+	if err == nil {
+		c.atEnd = append(c.atEnd, w.Close)
+	}
 	return opened{w}, err
 }
 

@@ -321,8 +321,10 @@ func whatToDo(err error) string {
 		return "There is no such file any more."
 	case errors.Is(err, fs.ErrPermission):
 		return "You may not read it: change its permissions."
+	case errors.Is(err, clip.ErrProgram):
+		return "Movies are read by the programs ffmpeg and ffprobe: install ffmpeg, then open it again."
 	case errors.Is(err, clip.ErrNotPicture):
-		return "Open a PNG, JPEG, TIFF, BMP or WebP picture, or a study."
+		return "Open a PNG, JPEG, TIFF, BMP or WebP picture, a movie, or a study."
 	case errors.Is(err, clip.ErrDamaged):
 		return "It is damaged: open a copy of it, or write it again."
 	case errors.Is(err, clip.ErrUnsupported):
