@@ -82,7 +82,7 @@ func runCDL(ctx context.Context, c *call) error {
 }
 
 func (c *call) readCDL(ctx context.Context, path string, q cdlFlags) error {
-	w, m, frame, err := openMatte(ctx, path, *q.matte, q.set, q.frame)
+	w, m, frame, err := c.openMatte(ctx, path, *q.matte, q.set, q.frame)
 	if err != nil {
 		return err
 	}
@@ -112,7 +112,7 @@ func (c *call) readCDL(ctx context.Context, path string, q cdlFlags) error {
 }
 
 func (c *call) writeCDL(ctx context.Context, path string, q cdlFlags) error {
-	w, err := openStudy(ctx, path)
+	w, err := c.openStudy(ctx, path)
 	if err != nil {
 		return err
 	}

@@ -132,7 +132,7 @@ func runTrial(ctx context.Context, c *call) error {
 	case !(t.pivot > 0 && t.pivot <= 1):
 		return misuse("--pivot is %g, want more than 0 and at most 1", t.pivot)
 	}
-	w, m, frame, err := openMatte(ctx, args[0], *t.matte, t.set, t.frame)
+	w, m, frame, err := c.openMatte(ctx, args[0], *t.matte, t.set, t.frame)
 	if err != nil {
 		return err
 	}
@@ -148,8 +148,8 @@ func runTrial(ctx context.Context, c *call) error {
 }
 
 // openMatte opens a study, and finds one of its mattes and the frame that is meant.
-func openMatte(ctx context.Context, path, matte string, f *flag.FlagSet, onFrame *int) (w opened, m *study.Matte, frame int, err error) {
-	if w, err = openStudy(ctx, path); err != nil {
+func (c *call) openMatte(ctx context.Context, path, matte string, f *flag.FlagSet, onFrame *int) (w opened, m *study.Matte, frame int, err error) {
+	if w, err = c.openStudy(ctx, path); err != nil {
 		return w, nil, 0, err
 	}
 	if m, err = w.matte(matte); err != nil {
