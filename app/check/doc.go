@@ -24,4 +24,7 @@
 // Measure says without a truth what one matte is like: how much it holds, how
 // wide its edge is, specks and holes. WorstEdges finds the stretches of the edge
 // that are most worth a look.
+//
+// A Seam says how the edge of a grade through a matte sits on the picture's own
+// edge: step, overrun and misfit, which softness fits best, and where it shows.
 package check

@@ -1,0 +1,276 @@
+package check
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"halocline/colour"
+)
+
+// A Seam is how a picture itself crosses the outline of a matte, against which
+// the matte, at any softness, is judged as the mask of a grade. A grade that the
+// matte lets in more abruptly than the picture changes shows as an edge; one that
+// it lets in more gradually shows on what lies beside it.
+//
+// The outline is the matte's contour at one half before it is softened, without
+// specks and pinholes of less than (R/2)^2 pixels, where R is the frame's width /
+// 80. s is the distance to it in pixels, negative inside. The band judged is that
+// of |s| < 1.5 R on both sides: wide enough for the fade of a softness of R, and
+// narrow enough for the colours in it to be those that meet at the edge. In it,
+// with CIELAB colours:
+//
+//	Ci, Co  local colours: means, under a Gaussian window of sigma 4R/3, of what
+//	        lies R/3 to 1.5 R inside and outside. Nearer, pixels are mixed.
+//	u       Ci - Co
+//	a(s)    the picture's own edge: the mean of ((Lab - Co).u) / (|u|^2 + 1) in
+//	        steps of one pixel of s, weighted by min(|u|^2, 400), so that places
+//	        count where there is something to see; then moved and scaled so that its
+//	        mean beyond R is 1 inside and 0 outside, and held to [0,1]
+//	m(s)    the matte that is judged: its mean with the same weights
+//	A       the mean of the CIEDE2000 difference that the grade makes in the band
+//	step    A (mean inside of (m-a)+  +  mean outside of (a-m)+): the matte is harder
+//	overrun A (mean inside of (a-m)+  +  mean outside of (m-a)+): it is softer, or
+//	        lies off the picture's edge
+//	misfit  A rms(m - a), over inside and outside alike
+//
+// Misfit is about the RMS difference in CIEDE2000 between the frame graded
+// through this matte and one graded through a matte that follows the picture.
+// Means along the outline are taken before the comparison, for two reasons: they
+// leave the picture's noise behind, and where an outline wanders about the true
+// one, their a(s) is the fade that errs least on the whole, which is a softer one.
+//
+// What this cannot see: where a pick takes a pixel for its colour, the picture
+// agrees with it. A matte that is wrong by whole regions is judged on its outline.
+//
+// In frames wider than 3840 pixels every other pixel each way is looked at, and
+// so on. A Seam is not changed by its methods, and keeps nothing of the planes.
+type Seam struct {
+	band    *seamBand
+	pieces  []segment
+	picture []float64 // a
+	weights []float64 // of the bins
+	ends    [2]float64
+	probes  []probe
+}
+
+// A NoSeamError says why a matte on a picture has no seam.
+type NoSeamError struct{ Reason string }
+
+func (e NoSeamError) Error() string { return "check: no seam: " + e.Reason }
+
+// NewSeam looks at shown, the picture after base that is graded, along the
+// outline of matte, which is the matte before it is softened. frameWidth is the
+// width of the whole frame in pixels of these planes, where they are a part of it;
+// 0 = their own. Where there is no seam the error is a NoSeamError. Planes of
+// different size and empty ones are errors.
+func NewSeam(ctx context.Context, shown *colour.Image, matte colour.Plane, frameWidth float64, workers int) (*Seam, error) {
+	if err := seamInput(shown, matte, frameWidth); err != nil {
+		return nil, err
+	}
+	if frameWidth == 0 {
+		frameWidth = float64(matte.W)
+	}
+	b := newSeamBand(matte.W, matte.H, frameWidth)
+	o := outlineOf(held(matte), max(1, int(b.radius*b.radius/4)))
+	if len(o.pieces) == 0 {
+		return nil, NoSeamError{without(o.matte)}
+	}
+	if err := b.collect(ctx, o, shown, workers); err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
+	if err := b.resolve(ctx, workers); err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
+	s := &Seam{band: b, pieces: o.pieces}
+	if err := s.profile(); err != nil {
+		return nil, err
+	}
+	s.probe(shown)
+	return s, nil
+}
+
+func seamInput(shown *colour.Image, matte colour.Plane, frameWidth float64) error {
+	w, h := shown.Size()
+	switch {
+	case len(matte.Pix) == 0:
+		return errors.New("check: the matte is empty")
+	case w != matte.W || h != matte.H:
+		return fmt.Errorf("check: the matte is %d x %d, its picture %d x %d", matte.W, matte.H, w, h)
+	case !(frameWidth == 0 || frameWidth >= float64(w)) || math.IsInf(frameWidth, 1):
+		return fmt.Errorf("check: the frame is %v px wide, want at least the %d of its part", frameWidth, w)
+	}
+	return nil
+}
+
+// without says why a matte has no outline.
+func without(matte colour.Plane) string {
+	if matte.Pix[0] >= half {
+		return "the matte holds the whole frame"
+	}
+	return "the matte holds nothing but specks"
+}
+
+// leastEdge is how much of the way from the outer to the inner colour the picture
+// must go across the outline for it to have an edge there.
+const leastEdge = 0.25
+
+// profile works out a(s).
+func (s *Seam) profile() error {
+	s.picture, s.weights = make([]float64, s.band.bins()), make([]float64, s.band.bins())
+	for i := range s.band.strips {
+		strip := &s.band.strips[i]
+		for j, bin := range strip.bin {
+			s.weights[bin] += float64(strip.weight[j])
+			s.picture[bin] += float64(strip.weight[j]) * float64(strip.picture[j])
+		}
+	}
+	for i, w := range s.weights {
+		if w > 0 {
+			s.picture[i] /= w
+		}
+	}
+	inner, ok := s.end(0)
+	outer, also := s.end(1)
+	if !ok || !also {
+		return NoSeamError{fmt.Sprintf("no part of the matte or of what is beside it is wider than %.0f px", 2*coloursFrom*s.band.radius)}
+	}
+	if inner-outer < leastEdge {
+		return NoSeamError{"the picture shows no edge along the matte's"}
+	}
+	s.ends = [2]float64{inner, outer}
+	for i := range s.picture {
+		s.picture[i] = s.scaled(s.picture[i])
+	}
+	return nil
+}
+
+// scaled takes a mean of the picture between its ends to [0,1].
+func (s *Seam) scaled(v float64) float64 {
+	return min(max((v-s.ends[1])/(s.ends[0]-s.ends[1]), 0), 1)
+}
+
+// end returns the mean of the picture's bins beyond R on one side; where there
+// are none, for the thing is thin, of those that have local colours.
+func (s *Seam) end(side int) (mean float64, ok bool) {
+	for _, from := range []float64{s.band.radius, s.band.radius * coloursFrom} {
+		sum, n := 0.0, 0
+		for i, w := range s.weights {
+			d := s.distance(i)
+			if side == 0 {
+				d = -d
+			}
+			if w > 0 && d > from {
+				sum += s.picture[i]
+				n++
+			}
+		}
+		if n > 0 {
+			return sum / float64(n), true
+		}
+	}
+	return 0, false
+}
+
+// distance returns the middle of a bin in pixels, negative inside.
+func (s *Seam) distance(bin int) float64 { return float64(bin-s.band.reach) + 0.5 }
+
+// SeamFigures say how a matte sits on a picture's edge under a grade.
+type SeamFigures struct {
+	Step    float64 `json:"step"`    // CIEDE2000
+	Overrun float64 `json:"overrun"` // CIEDE2000
+	Misfit  float64 `json:"misfit"`  // CIEDE2000
+	Off     float64 `json:"off"`     // rms(m - a), in [0,1]: misfit without a grade
+}
+
+// Judge returns the figures of a matte, at whatever softness, under a grade that
+// changes the band by change: see Change. The matte must have the size of the
+// Seam's planes; alphas outside [0,1] are held to the ends and what is not a number
+// is 0.
+func (s *Seam) Judge(ctx context.Context, matte colour.Plane, change float64, workers int) (SeamFigures, error) {
+	m, err := s.Matte(ctx, matte, workers)
+	if err != nil {
+		return SeamFigures{}, err
+	}
+	return s.figures(m, s.picture, s.weights, change), nil
+}
+
+// figures compares two curves where there are weights.
+func (s *Seam) figures(matte, picture, weights []float64, change float64) (f SeamFigures) {
+	var harder, softer [2]float64
+	var counted [2]float64
+	for i, m := range matte {
+		if !(weights[i] > 0) {
+			continue
+		}
+		side, d := 0, m-picture[i]
+		f.Off += d * d
+		if i >= s.band.reach {
+			side, d = 1, -d
+		}
+		counted[side]++
+		harder[side] += max(0, d)
+		softer[side] += max(0, -d)
+	}
+	if counted[0] == 0 || counted[1] == 0 {
+		return SeamFigures{}
+	}
+	f.Off = math.Sqrt(f.Off / (counted[0] + counted[1]))
+	f.Step = change * (harder[0]/counted[0] + harder[1]/counted[1])
+	f.Overrun = change * (softer[0]/counted[0] + softer[1]/counted[1])
+	f.Misfit = change * f.Off
+	return f
+}
+
+// Picture returns the picture's own edge a(s) at the distances of Distances. It
+// is the Seam's own.
+func (s *Seam) Picture() []float64 { return s.picture }
+
+// Distances returns the s of the curves, in pixels, negative inside.
+func (s *Seam) Distances() []float64 {
+	out := make([]float64, s.band.bins())
+	for i := range out {
+		out[i] = s.distance(i)
+	}
+	return out
+}
+
+// Matte returns a matte's m(s) at the distances of Distances; 0 where nothing lies
+// so far from the outline.
+func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]float64, error) {
+	if matte.W != s.band.w || matte.H != s.band.h {
+		return nil, fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
+	}
+	parts := make([][]float64, len(s.band.strips)) // summed in order, for any number of workers
+	err := colour.EachStrip(ctx, workers, len(parts), 1, func(i, _ int) {
+		strip, sum := &s.band.strips[i], make([]float64, s.band.bins())
+		for j, pixel := range strip.pixel {
+			sum[strip.bin[j]] += float64(strip.weight[j]) * float64(alphaOf(matte.Pix[pixel]))
+		}
+		parts[i] = sum
+	})
+	if err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
+	m := make([]float64, s.band.bins())
+	for _, sum := range parts {
+		for i, v := range sum {
+			m[i] += v
+		}
+	}
+	for i, w := range s.weights {
+		if w > 0 {
+			m[i] /= w
+		}
+	}
+	return m, nil
+}
+
+// alphaOf holds a sample to [0,1]; what is not a number is 0.
+func alphaOf(v float32) float32 {
+	if !(v > 0) {
+		return 0
+	}
+	return min(v, 1)
+}
