@@ -43,18 +43,20 @@ func (n *banner) display() {
 		return
 	}
 	m := w.bench.mask()
-	reached := w.keysReached(m)
-	keys := "keys"
-	if reached == 1 {
-		keys = "key"
+	keys := fmt.Sprintf("%s of ‘%s’", counted(w.keysReached(m), "key"), m.Name)
+	together := " change together"
+	if w.keysReached(m) == 1 {
+		together = " changes"
 	}
-	if w.bench.reach == mask.Everywhere {
-		n.say("Moving in every key", fmt.Sprintf("%d %s of ‘%s’ change together", reached, keys, m.Name))
-		return
-	}
-	n.say(fmt.Sprintf("Moving from frame %d on", w.bench.frame), fmt.Sprintf("%d %s of ‘%s’ and one here change together", reached, keys, m.Name))
-	if hasKey(&m.Track, w.bench.frame) {
-		n.say(fmt.Sprintf("Moving from key %d on", w.bench.frame), fmt.Sprintf("%d %s of ‘%s’ change together", reached, keys, m.Name))
+	switch {
+	case w.bench.reach == mask.Everywhere:
+		n.say("Moving in every key", keys+together)
+	case hasKey(&m.Track, w.bench.frame):
+		n.say(fmt.Sprintf("Moving from key %d on", w.bench.frame), keys+together)
+	case w.keysReached(m) == 0:
+		n.say(fmt.Sprintf("Moving from frame %d on", w.bench.frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
+	default:
+		n.say(fmt.Sprintf("Moving from frame %d on", w.bench.frame), "a new key and "+keys+" change together")
 	}
 }
 

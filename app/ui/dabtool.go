@@ -255,8 +255,8 @@ func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, si
 
 // The colours of what is at another frame.
 var (
-	faintBone   = color.NRGBA{look.Bone.R, look.Bone.G, look.Bone.B, 0x80}
-	faintShadow = color.NRGBA{shadow.R, shadow.G, shadow.B, 0x60}
+	faintBone   = color.NRGBA{look.Bone.R, look.Bone.G, look.Bone.B, 0xa8}
+	faintShadow = color.NRGBA{shadow.R, shadow.G, shadow.B, 0x90}
 )
 
 // drawDabElsewhen draws a dab of another frame faintly, smaller, with the

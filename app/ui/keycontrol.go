@@ -3,7 +3,6 @@ package ui
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
@@ -55,7 +54,7 @@ func (k *keyControl) display() {
 	if v == nil {
 		return
 	}
-	keys, name := framesIn(v.keys()), strings.ToLower(k.id.name)
+	keys, name := framesIn(v.keys()), k.id.name
 	switch {
 	case len(keys) == 0:
 		k.Set(look.Constant)

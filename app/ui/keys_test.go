@@ -516,3 +516,25 @@ func BenchmarkDragStepOverTime(b *testing.B) {
 		})
 	}
 }
+
+func TestTheBannerSaysWhatMoves(t *testing.T) {
+	w, _ := newClipWindow(t, 40)
+	says := func(frame int, r mask.Reach) string {
+		w.goToFrame(frame)
+		w.setReach(r)
+		b := w.marks.banner
+		if !b.all.Visible() {
+			return ""
+		}
+		return b.what.Text() + ": " + b.keys.Text()
+	}
+	assert.Equal(t, "", says(10, mask.Here))
+	assert.Equal(t, "Moving in every key: 1 key of ‘keep’ changes", says(10, mask.Everywhere))
+	assert.Equal(t, "Moving from key 10 on: 1 key of ‘keep’ changes", says(10, mask.Onward))
+	assert.Equal(t, "Moving from frame 12 on: a new key of ‘keep’, the last", says(12, mask.Onward))
+	w.editMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
+	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
+	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
+	w.openStep(stepEdge)
+	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
+}

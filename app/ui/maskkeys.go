@@ -137,12 +137,8 @@ func (w *window) otherKeys() []int {
 func (w *window) copyKeyHere(from int) {
 	frame := w.bench.frame
 	w.editMask("Copy key", func(t *study.Mask) error {
-		for _, k := range t.Keys {
-			if k.Frame == from {
-				k.Frame = frame
-				t.SetKey(k)
-				return nil
-			}
+		if t.CopyKey(from, frame) {
+			return nil
 		}
 		return fmt.Errorf("the mask has no key at frame %d", from)
 	})
@@ -217,7 +213,8 @@ func (w *window) noteNewKeys() {
 	if now != nil && before != nil {
 		for i := range now.Masks {
 			m := &now.Masks[i]
-			if old := before.Mask(m.ID); old != nil && hasKey(&m.Track, b.frame) && !hasKey(&old.Track, b.frame) {
+			old := before.Mask(m.ID)
+			if old != nil && len(m.Keys) > len(old.Keys) && hasKey(&m.Track, b.frame) && !hasKey(&old.Track, b.frame) {
 				made = append(made, "‘"+m.Name+"’")
 			}
 		}

@@ -2,7 +2,6 @@ package ui
 
 import (
 	"slices"
-	"strings"
 
 	"halocline/app/study"
 	"halocline/mask"
@@ -208,13 +207,16 @@ func (w *window) keyedValues() []valueKeys {
 
 // newValueKeys names the values that have a key at a frame and had none.
 func newValueKeys(before, now *study.Study, matteID, frame int) (names []string) {
-	has := func(s *study.Study, id valueID) bool {
-		v := valueOf(s, s.Matte(matteID), id)
-		return v != nil && slices.Contains(framesIn(v.keys()), frame)
+	frames := func(s *study.Study, id valueID) []int {
+		if v := valueOf(s, s.Matte(matteID), id); v != nil {
+			return framesIn(v.keys())
+		}
+		return nil
 	}
 	for _, id := range valueIDs() {
-		if has(now, id) && !has(before, id) {
-			names = append(names, strings.ToLower(id.name))
+		had, has := frames(before, id), frames(now, id)
+		if len(has) > len(had) && slices.Contains(has, frame) && !slices.Contains(had, frame) {
+			names = append(names, id.name)
 		}
 	}
 	return names
