@@ -31,9 +31,13 @@ func (c *call) framesOf(ctx context.Context, w opened, spans []clip.Span) ([]int
 	}
 	frames, missing := w.Clip.Select(spans)
 	if len(missing) > 0 {
-		return nil, fmt.Errorf("batch: %s lacks %s of --frames, want some of %s", w.Clip.Name(), clip.SpansText(missing), clip.SpansText(w.Clip.Spans()))
+		return nil, w.lacks(missing)
 	}
 	return frames, w.Clip.Check(ctx, frames)
+}
+
+func (w opened) lacks(missing []clip.Span) error {
+	return fmt.Errorf("batch: %s lacks %s of --frames, want some of %s", w.Clip.Name(), clip.SpansText(missing), clip.SpansText(w.Clip.Spans()))
 }
 
 // tellGaps tells what an export of all of a sequence goes without.

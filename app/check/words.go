@@ -11,13 +11,18 @@ import (
 type Finding struct {
 	Frame   int
 	Badness float64
+	// Unjudged says that the frame could not be read or rendered.
+	Unjudged bool
 	// Sentence says in plain words what is wrong, without the frame's number.
 	Sentence string
 }
 
+// StandsOut reports whether something is wrong with the frame. Other findings are
+// the least good of a good clip.
+func (f Finding) StandsOut() bool { return f.Unjudged || f.Badness >= StandsOut }
+
 // StandsOut is the badness from which a frame is worth a look: of values that are
-// normally distributed, one in 740 lies farther out. Findings below it are the
-// least good of a good clip.
+// normally distributed, one in 740 lies farther out.
 const StandsOut = 3
 
 // A trouble lasts from one frame to another where no frame between them has less
@@ -44,7 +49,7 @@ func worstOf(all []Judged, n int) (found []Finding) {
 		}
 		told = append(told, i)
 		j := atKey(all, i)
-		found = append(found, Finding{j.Number, j.Badness, j.sentence()})
+		found = append(found, j.finding())
 	}
 	return found
 }
@@ -78,16 +83,25 @@ func atKey(all []Judged, i int) *Judged {
 	return best
 }
 
-// rank puts frames that cannot be judged first, and then those on which the matte
-// vanishes or doubles at least on a level with the flagrant.
+// rank orders findings: frames that cannot be judged are the first.
 func (j *Judged) rank() float64 {
-	switch {
-	case j.Err != nil:
+	if j.Err != nil {
 		return math.Inf(1)
-	case j.Vanishes || j.Doubles:
+	}
+	return j.badness()
+}
+
+// badness puts frames on which the matte vanishes or doubles on a level with what
+// stands out clearly, however restless the clip.
+func (j *Judged) badness() float64 {
+	if j.Vanishes || j.Doubles {
 		return max(j.Badness, 2*StandsOut)
 	}
 	return j.Badness
+}
+
+func (j *Judged) finding() Finding {
+	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence()}
 }
 
 // sentence says what is wrong with a frame.

@@ -1,0 +1,243 @@
+package batch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"halocline/app/check"
+	"halocline/app/clip"
+	"halocline/app/export"
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+var checkVerb = verb{
+	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
+	about: "Judge mattes over the shot, without a truth: what each frame holds, how wide its edge is, specks and holes, what leaks, " +
+		"what flickers, where a mask cuts or sits off; the summary has medians and the worst ten frames with what is wrong in words. " +
+		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged. " +
+		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
+	examples: []string{
+		"halocline-batch check transect.halocline",
+		"halocline-batch check transect.halocline --matte skin --frames 1-72 --every 8",
+		"halocline-batch check scene/sample.halocline --matte skin --truth scene/truth",
+	},
+	run: runCheck,
+}
+
+// worstTold is how many findings a summary has.
+const worstTold = 10
+
+type checkReport struct {
+	Study   string       `json:"study"`
+	Frames  string       `json:"frames"`            // of the clip that were judged
+	Missing string       `json:"missing,omitempty"` // numbers that the clip lacks between them
+	Mattes  []checkMatte `json:"mattes"`
+}
+
+// checkFlags are those of check.
+type checkFlags struct {
+	study, truth   string
+	names          list
+	spans          []clip.Span
+	every, workers int
+	tell           func(export.Step) // nil: nothing of the progress
+}
+
+func (c *call) checkFlags() (k checkFlags, err error) {
+	f := c.newFlags()
+	f.Var(&k.names, "matte", "name of a matte; may be given several times; all without it")
+	frames := f.String("frames", "", "numbers and ranges such as 1-24,30; all without it")
+	f.IntVar(&k.every, "every", 1, "judge every N-th of the frames, each with the one before it")
+	f.StringVar(&k.truth, "truth", "", "folder of true mattes, or one of its files; names end in the frame's number")
+	f.IntVar(&k.workers, "workers", 0, "frames judged at once; one for each processor without it")
+	form := f.String("progress", "", "json: one object a line on stderr after each frame")
+	args, err := c.parse(f, 1, 1)
+	if err != nil {
+		return k, err
+	}
+	k.study = args[0]
+	if k.spans, err = parseFrames(f, *frames); err != nil {
+		return k, err
+	}
+	k.tell, err = c.progress(*form)
+	switch {
+	case err != nil:
+		return k, err
+	case k.every < 1:
+		return k, misuse("--every is %d, want 1 or more", k.every)
+	case k.workers < 0:
+		return k, misuse("--workers is %d, want 0 or more", k.workers)
+	}
+	return k, nil
+}
+
+func runCheck(ctx context.Context, c *call) error {
+	k, err := c.checkFlags()
+	if err != nil {
+		return err
+	}
+	w, err := openStudy(ctx, k.study)
+	if err != nil {
+		return err
+	}
+	mattes, err := w.mattes(k.names)
+	switch {
+	case err != nil:
+		return err
+	case len(mattes) == 0:
+		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
+	case k.truth != "" && len(mattes) > 1:
+		return misuse("--truth is of one matte, the study has %s: name one with --matte", w.matteNames())
+	}
+	numbers, err := w.numbersOf(k.spans)
+	if err != nil {
+		return err
+	}
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every)}
+	j.total = len(j.order) * len(mattes)
+	if k.truth != "" {
+		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
+			return err
+		}
+	}
+	report := checkReport{Study: k.study, Frames: clip.SpansText(spansOf(j.order)), Missing: j.missing(), Mattes: []checkMatte{}}
+	for _, m := range mattes {
+		line, err := j.judge(ctx, m)
+		if err != nil {
+			return err
+		}
+		report.Mattes = append(report.Mattes, reportCheck(m.Name, line))
+	}
+	return c.printJSON(report)
+}
+
+// A checkJob is the work of a call of check.
+type checkJob struct {
+	*call
+	checkFlags
+	opened
+	numbers, order []int
+	truths         func(context.Context, int) (colour.Plane, error)
+	done, total    int // frames
+}
+
+// missing returns which numbers the clip lacks where all of it is judged, and tells.
+func (j *checkJob) missing() string {
+	gaps := j.Clip.Missing()
+	if j.spans != nil || len(gaps) == 0 {
+		return ""
+	}
+	text := clip.SpansText(gaps)
+	j.notice("The clip lacks %s: what changes across a gap is not judged.", text)
+	return text
+}
+
+// judge judges one matte.
+func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*check.Timeline, error) {
+	shot := &check.Shot{
+		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: m.Dabs,
+		Frames: j.numbers, Truth: j.truths, Workers: j.workers,
+	}
+	line := new(check.Timeline)
+	line.Update(shot)
+	return line, shot.Each(ctx, j.order, func(f check.Frame) {
+		line.Add(f)
+		if f.Err != nil {
+			j.notice("Frame %d cannot be judged: %v", f.Number, f.Err)
+		}
+		if j.done++; j.tell != nil {
+			j.tell(export.Step{Done: j.done, Total: j.total, Entry: export.Entry{Frame: f.Number, Name: m.Name}})
+		}
+	})
+}
+
+// numbersOf returns the frames of the clip within spans, all for none. That some of
+// them cannot be read is found as they are judged.
+func (w opened) numbersOf(spans []clip.Span) ([]int, error) {
+	if spans == nil {
+		return w.Clip.Frames(), nil
+	}
+	frames, missing := w.Clip.Select(spans)
+	if len(missing) > 0 {
+		return nil, w.lacks(missing)
+	}
+	return frames, nil
+}
+
+// everyNth returns every n-th frame, from the first on.
+func everyNth(frames []int, n int) (out []int) {
+	for i := 0; i < len(frames); i += n {
+		out = append(out, frames[i])
+	}
+	return out
+}
+
+// spansOf returns numbers, which ascend, as spans.
+func spansOf(numbers []int) (spans []clip.Span) {
+	for _, n := range numbers {
+		if last := len(spans) - 1; last >= 0 && spans[last].To == n-1 {
+			spans[last].To = n
+		} else {
+			spans = append(spans, clip.Span{From: n, To: n})
+		}
+	}
+	return spans
+}
+
+// truthsIn returns what reads the true mattes of a matte from a folder, where there
+// is one for every frame that is judged and for the one before it.
+func (w opened) truthsIn(path string, m *study.Matte, order, numbers []int) (func(context.Context, int) (colour.Plane, error), error) {
+	truths, err := openTruths(path, m.Name)
+	if err != nil {
+		return nil, err
+	}
+	has := map[int]bool{}
+	for _, n := range numbers {
+		has[n] = true
+	}
+	var lacking []int
+	for _, n := range order {
+		if has[n-1] && !truths.Has(n-1) && (len(lacking) == 0 || lacking[len(lacking)-1] != n-1) {
+			lacking = append(lacking, n-1)
+		}
+		if !truths.Has(n) {
+			lacking = append(lacking, n)
+		}
+	}
+	if len(lacking) > 0 {
+		return nil, fmt.Errorf("batch: %s (%s) lacks a true matte of frame %s, want one for each frame that is judged and the one before it: --frames names fewer",
+			path, truths.Name(), clip.SpansText(spansOf(lacking)))
+	}
+	width, height := w.Clip.Info().Width, w.Clip.Info().Height
+	return func(ctx context.Context, n int) (colour.Plane, error) {
+		p, _, err := clip.ReadGrey(ctx, truths.Path(n))
+		if err == nil && (p.W != width || p.H != height) {
+			err = fmt.Errorf("batch: true matte %s is %d x %d pixels, want %d x %d as the frames", truths.Path(n), p.W, p.H, width, height)
+		}
+		return p, err
+	}, nil
+}
+
+// openTruths opens the one sequence of a folder; of several, that whose names begin
+// with the matte's.
+func openTruths(path, matte string) (*clip.Clip, error) {
+	truths, err := clip.OpenSequence(path)
+	if !errors.Is(err, clip.ErrSequence) {
+		return truths, err
+	}
+	files, _ := os.ReadDir(path)
+	for _, f := range files {
+		rest, ok := strings.CutPrefix(strings.ToLower(f.Name()), strings.ToLower(study.SafeName(matte)))
+		if ok && strings.Trim(rest[:len(rest)-len(filepath.Ext(rest))], "0123456789._-") == "" {
+			if truths, err := clip.OpenSequence(filepath.Join(path, f.Name())); err == nil {
+				return truths, nil
+			}
+		}
+	}
+	return nil, fmt.Errorf("%w; or names that begin with that of the matte, %s", err, study.SafeName(matte))
+}

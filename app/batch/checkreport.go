@@ -1,0 +1,117 @@
+package batch
+
+import (
+	"math"
+
+	"halocline/app/check"
+)
+
+// What check prints, as JSON: a figure that has no meaning for a frame is left out.
+
+type checkMatte struct {
+	Name    string       `json:"name"`
+	Frames  []checkFrame `json:"frames"`
+	Summary checkSummary `json:"summary"`
+}
+
+type checkFrame struct {
+	Frame int    `json:"frame"`
+	Error string `json:"error,omitempty"`
+	*checkFigures
+}
+
+// checkFigures are those of a frame that could be judged.
+type checkFigures struct {
+	check.Figures
+	Leak     *float64  `json:"leak,omitempty"` // the larger of band and dropped
+	Band     *float64  `json:"band,omitempty"`
+	Dropped  *float64  `json:"dropped,omitempty"`
+	Cut      *float64  `json:"cut,omitempty"`  // pixels
+	Room     *roomJSON `json:"room,omitempty"` // pixels
+	Flicker  *float64  `json:"flicker,omitempty"`
+	Change   *float64  `json:"change,omitempty"`
+	IoU      *float64  `json:"iou,omitempty"`
+	DTSSD    *float64  `json:"dtssd,omitempty"`
+	Badness  float64   `json:"badness"`
+	Vanishes bool      `json:"vanishes,omitempty"`
+	Doubles  bool      `json:"doubles,omitempty"`
+}
+
+// roomJSON is null on a side on which the mask goes on beyond the frame.
+type roomJSON struct {
+	Left  *float64 `json:"left"`
+	Right *float64 `json:"right"`
+	Above *float64 `json:"above"`
+	Below *float64 `json:"below"`
+}
+
+type checkSummary struct {
+	Judged    int          `json:"judged"`
+	Unjudged  int          `json:"unjudged"`
+	Vanishes  []int        `json:"vanishes"` // frames
+	Doubles   []int        `json:"doubles"`
+	Held      *check.Range `json:"held,omitempty"`
+	EdgeWidth *check.Range `json:"edgeWidth,omitempty"`
+	Specks    *check.Range `json:"specks,omitempty"`
+	Holes     *check.Range `json:"holes,omitempty"`
+	Leak      *check.Range `json:"leak,omitempty"`
+	Flicker   *check.Range `json:"flicker,omitempty"`
+	Change    *check.Range `json:"change,omitempty"`
+	IoU       *check.Range `json:"iou,omitempty"`
+	DTSSD     *check.Range `json:"dtssd,omitempty"`
+	Worst     []checkWorst `json:"worst"`
+}
+
+type checkWorst struct {
+	Frame    int     `json:"frame"`
+	Badness  float64 `json:"badness,omitempty"` // none for a frame that could not be judged
+	StandOut bool    `json:"standsOut"`         // false: among the least good of a good clip
+	What     string  `json:"what"`
+}
+
+func reportCheck(name string, line *check.Timeline) checkMatte {
+	out := checkMatte{Name: name, Frames: []checkFrame{}}
+	for _, j := range line.Judged() {
+		f := checkFrame{Frame: j.Number}
+		if j.Err != nil {
+			f.Error = oneLine(j.Err)
+		} else {
+			f.checkFigures = &checkFigures{
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Room: reportRoom(j.Room),
+				Flicker: j.Flicker, Change: j.Change, IoU: j.IoU, DTSSD: j.DTSSD,
+				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
+			}
+		}
+		out.Frames = append(out.Frames, f)
+	}
+	s := line.Summary()
+	out.Summary = checkSummary{
+		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: orEmpty(s.Vanishes), Doubles: orEmpty(s.Doubles),
+		Held: s.Held, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
+		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
+	}
+	for _, w := range line.Worst(worstTold) {
+		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})
+	}
+	return out
+}
+
+func reportRoom(room *[4]float64) *roomJSON {
+	if room == nil {
+		return nil
+	}
+	side := func(i int) *float64 {
+		if math.IsNaN(room[i]) {
+			return nil
+		}
+		return &room[i]
+	}
+	return &roomJSON{side(0), side(1), side(2), side(3)}
+}
+
+func orEmpty(numbers []int) []int {
+	if numbers == nil {
+		return []int{}
+	}
+	return numbers
+}

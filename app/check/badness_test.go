@@ -1,0 +1,136 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Rousseeuw & Croux 1993.
+func TestRobustStatistics(t *testing.T) {
+	for _, r := range table(t, "robust_statistics.csv") {
+		var values []float64
+		for _, v := range strings.Fields(r[1]) {
+			values = append(values, number(t, v))
+		}
+		want, got := number(t, r[2]), normal
+		if len(values) > 0 {
+			middle, mad := spread(values)
+			got = map[string]float64{"median": middle, "mad": mad, "sigma": mad * normal}[r[0]]
+		}
+		assert.InEpsilon(t, want, got, 1e-11, "%v", r)
+	}
+}
+
+// clipOf returns frames from 1 on, each as make gives it.
+func clipOf(n int, make func(n int) Frame) []Judged {
+	all := []Judged{}
+	for i := range n {
+		f := make(i + 1)
+		f.Number, f.width = i+1, 1280
+		all = append(all, Judged{Frame: f})
+	}
+	compare(all)
+	return all
+}
+
+// The badness of the worked example's 35: (35 - 7) / (1.4826 x 2.5), in hundredths
+// of flicker.
+func TestBadnessIsARobustZScore(t *testing.T) {
+	values := []float64{2, 4, 7, 3, 7, 35, 8, 9}
+	all := clipOf(len(values), func(n int) Frame { return Frame{Flicker: pointer(values[n-1] / 100)} })
+	assert.InDelta(t, 28/3.70650554626, all[5].Badness, 1e-9)
+	assert.InDelta(t, 2/3.70650554626, all[7].Badness, 1e-9)
+	assert.Zero(t, all[0].Badness, "less than the median is not bad")
+}
+
+// On a clip that hardly changes, what hardly differs does not stand out.
+func TestSteadyClipHasNoBadness(t *testing.T) {
+	all := clipOf(30, func(n int) Frame {
+		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Room: &[4]float64{10, 10, 10, 10}}
+		f.Held = 0.1
+		if n == 17 {
+			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.Room[2], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, 8, 2
+		}
+		return f
+	})
+	assert.Less(t, all[16].Badness, 1.5)
+	for _, f := range worstOf(all, 10) {
+		assert.False(t, f.StandsOut())
+	}
+}
+
+// Each trait makes a frame the worst, and is said in words.
+func TestFindingsInWords(t *testing.T) {
+	for want, spoil := range map[string]func(f *Frame){
+		"flickers: the matte changes by 0.08 where the picture does not":                func(f *Frame) { f.Flicker = pointer(0.08) },
+		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather": func(f *Frame) { f.Band = pointer(0.31) },
+		"is cut: a mask's edge cuts through the matte over 34 px":                       func(f *Frame) { f.Cut = pointer(34) },
+		"sits off: the mask leaves 2 px of room on the left, 30 px usually":             func(f *Frame) { f.Room[0] = 2 },
+		"sits off: the mask leaves 52 px of room below, 30 px usually":                  func(f *Frame) { f.Room[3] = 52 },
+		"leaks: 25 % of the matte lies on colours that the dabs drop":                   func(f *Frame) { f.Dropped = pointer(0.25) },
+		"jumps: what is held changes by 48 % from frame 19 to 20":                       func(f *Frame) { f.Change = pointer(0.48) },
+		"is ragged: 1 speck and 41 holes":                                               func(f *Frame) { f.Specks, f.Holes = 1, 41 },
+		"the matte vanishes: it holds 2.4 % of the frame, its neighbours 10 %":          func(f *Frame) { f.Held = 0.024 },
+		"the matte swells: it holds 21 % of the frame, its neighbours 10 %":             func(f *Frame) { f.Held = 0.21 },
+		"cannot be judged: clip: f.0020.png is cut short":                               func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
+	} {
+		all := clipOf(40, func(n int) Frame {
+			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Room: &[4]float64{30, 30, 30, 30}}
+			f.Held = 0.1
+			if n == 20 {
+				spoil(&f)
+			}
+			return f
+		})
+		found := worstOf(all, 10)
+		require.NotEmpty(t, found, want)
+		assert.Equal(t, 20, found[0].Frame)
+		assert.Equal(t, want, found[0].Sentence)
+		assert.True(t, found[0].StandsOut())
+	}
+}
+
+// Held must fall under a quarter of the neighbours' median, or rise over twice it.
+func TestVanishesAndDoubles(t *testing.T) {
+	held := func(values map[int]float64) []Judged {
+		return clipOf(60, func(n int) (f Frame) {
+			f.Held = 0.2
+			if v, ok := values[n]; ok {
+				f.Held = v
+			}
+			return f
+		})
+	}
+	s := summary(held(map[int]float64{7: 0.049, 20: 0.051, 30: 0.401, 40: 0.399, 50: 0}))
+	assert.Equal(t, []int{7, 50}, s.Vanishes)
+	assert.Equal(t, []int{30}, s.Doubles)
+	// What grows slowly, to ten times, does neither.
+	s = summary(clipOf(60, func(n int) (f Frame) { f.Held = 0.05 * (1 + float64(n)/6); return f }))
+	assert.Empty(t, s.Vanishes)
+	assert.Empty(t, s.Doubles)
+	// An empty matte neither, nor three frames alone.
+	s = summary(clipOf(60, func(n int) (f Frame) { f.Held = 1e-6 * float64(n%5); return f }))
+	assert.Empty(t, s.Vanishes)
+	assert.Empty(t, s.Doubles)
+	s = summary(clipOf(3, func(n int) (f Frame) { f.Held = float64(n) / 4; return f }))
+	assert.Empty(t, s.Doubles)
+}
+
+// A trouble of many frames is told once, at the mask's key if that is nearly as bad;
+// another beside it as well.
+func TestOneTroubleIsToldOnce(t *testing.T) {
+	all := clipOf(60, func(n int) Frame {
+		f := Frame{Cut: pointer(0), Flicker: pointer(0.01)}
+		*f.Cut += 60 * max(0, 1-float64(abs(n-31))/10)
+		*f.Cut += 40 * max(0, 1-float64(abs(n-50))/5)
+		return f
+	})
+	all[29].key, all[51].key = true, true
+	found := worstOf(all, 10)
+	require.Len(t, found, 2)
+	assert.Equal(t, []int{30, 50}, []int{found[0].Frame, found[1].Frame}, "frame 30 has 0.9 of the badness, frame 52 0.6")
+}
