@@ -81,7 +81,7 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w, err := openStudy(ctx, k.study)
+	w, err := c.openStudy(ctx, k.study)
 	if err != nil {
 		return err
 	}
