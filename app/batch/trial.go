@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"halocline/app/check"
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -14,7 +16,7 @@ import (
 var trialVerb = verb{
 	name: "trial", usage: "STUDY --matte NAME [--neutral] [--slope R,G,B] [--offset R,G,B] [--power R,G,B] [--saturation S] [--blue-orange X] [--green-magenta X] [--lightness X] [--contrast C] [--pivot P] [--off|--on] [--frame N] [--key]",
 	about: "Try a grade under a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
-		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
+		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise under the matte changes. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
 	examples: []string{
 		"halocline-batch trial transect.halocline --matte skin --slope 1.08,1.02,0.94 --saturation 1.1",
 		"halocline-batch trial transect.halocline --matte water --lightness -0.15 --contrast 1.1",
@@ -27,6 +29,15 @@ type trialResult struct {
 	Study string      `json:"study"`
 	Matte string      `json:"matte"`
 	Trial trialReport `json:"trial"`
+	// Noise is what the trial does to the noise of what the matte holds; nothing
+	// where it changes nothing or no noise is known.
+	Noise *noiseReport `json:"noise,omitempty"`
+}
+
+type noiseReport struct {
+	Decibels float64    `json:"decibels"` // over 0 where the trial lifts noise
+	Before   [3]float64 `json:"before"`   // standard deviations of red, green, blue, display encoded
+	After    [3]float64 `json:"after"`
 }
 
 // trialReport is a trial as it stands on one frame.
@@ -144,7 +155,29 @@ func runTrial(ctx context.Context, c *call) error {
 			return err
 		}
 	}
-	return c.printJSON(trialResult{w.Path, m.Name, reportTrial(m.Trial.At(frame), t.pivot)})
+	noise, err := w.trialNoise(ctx, m, frame)
+	if err != nil {
+		return err
+	}
+	return c.printJSON(trialResult{w.Path, m.Name, reportTrial(m.Trial.At(frame), t.pivot), noise})
+}
+
+// trialNoise predicts what a matte's trial does to noise.
+func (w opened) trialNoise(ctx context.Context, m *study.Matte, frame int) (*noiseReport, error) {
+	at := m.Trial.At(frame)
+	if !at.Grades() {
+		return nil, nil
+	}
+	q := render.Request{Study: w.Study, Settings: &m.Settings, Frame: frame}
+	shown, matte, err := w.Renderer.Cutout(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	n, err := check.PredictNoise(shown, matte, w.Study.Base.At(frame), w.Study.Clip.Noise, at.CDL())
+	if n == nil || err != nil {
+		return nil, err
+	}
+	return &noiseReport{n.Decibels, n.Before, n.After}, nil
 }
 
 // openMatte opens a study, and finds one of its mattes and the frame that is meant.

@@ -30,6 +30,10 @@ func TestTrialIsSetAndTold(t *testing.T) {
 	require.Equal(t, [3]float64{1.1, 1, 0.9}, set.Trial.Slope)
 	require.Equal(t, [3]float64{0.01, 0.01, 0.01}, set.Trial.Offset)
 	require.True(t, set.Trial.Controls.LeftOver)
+	require.Nil(t, told.Noise)
+	require.NotNil(t, set.Noise)
+	require.InDelta(t, 0.01, set.Noise.Before[1], 0.002, "the picture has noise of 0.01")
+	require.Positive(t, set.Noise.Decibels, "more saturation lifts it")
 
 	turned := result[trialResult](t, "trial", fit.Study, "--matte", "skin", "--lightness", "0.2", "--contrast", "1.25", "--pivot", "0.5")
 	require.InDelta(t, 0.2, turned.Trial.Controls.Lightness, 1e-12)

@@ -1,0 +1,89 @@
+package check
+
+import (
+	"math"
+
+	"halocline/colour"
+)
+
+// A NoiseChange says what a grade does to the noise of what a matte holds.
+type NoiseChange struct {
+	Colour colour.RGB // the mean of what the matte holds, before the grade
+	Before [3]float64 // standard deviations of R, G, B, display encoded
+	After  [3]float64
+	// Decibels are 20 log10 of the ratio of the root mean squares of After and
+	// of Before: over 0 where the grade lifts noise.
+	Decibels float64
+}
+
+// PredictNoise tells how a grade changes the noise inside of a matte: noise with
+// the stored deviations, in the picture as it was decoded, is taken through the
+// slope of base, then through the grade's derivatives (colour.CDL.Jacobian), as
+// independent in each channel. That is the first order of the propagation of
+// uncertainty (JCGM 100:2008, 5.1.2). It is worked out at colours spread over the
+// matte, weighted by it, and averaged as variances: at the mean colour alone it
+// would say nothing of highlights that a clamp holds. shown is the picture after
+// base, and matte has its size. It is nil where the matte holds nothing, and where
+// no noise is left before or after: none is stored, or a clamp holds all of it.
+func PredictNoise(shown *colour.Image, matte colour.Plane, base colour.Base, noise [3]float64, grade colour.CDL) (*NoiseChange, error) {
+	if !shown.R.SameSize(matte) {
+		panic("check: matte of another size than the picture")
+	}
+	curves, err := base.Curves()
+	if err != nil {
+		return nil, err
+	}
+	var s noiseSum
+	for c := range s.table {
+		s.table[c] = noiseTable(curves, c, noise[c])
+	}
+	every := max(1, int(math.Sqrt(float64(len(matte.Pix))/noisePlaces)))
+	for y := every / 2; y < matte.H; y += every {
+		for x := every / 2; x < matte.W; x += every {
+			if a := matte.At(x, y); a > 0 {
+				s.add(shown.RGB(x, y), float64(a), grade)
+			}
+		}
+	}
+	return s.change(), nil
+}
+
+// noisePlaces is about how many pixels of a frame are looked at, evenly spread: of
+// a matte that holds a hundredth of it that leaves 300.
+const noisePlaces = 30_000
+
+// A noiseSum adds up colours and variances, weighted.
+type noiseSum struct {
+	table         [3][noiseLevels]float32
+	weight        float64
+	colour        [3]float64
+	before, after [3]float64
+}
+
+func (s *noiseSum) add(at colour.RGB, weight float64, grade colour.CDL) {
+	j := grade.Jacobian(at)
+	s.weight += weight
+	for c, v := range [3]float64{at.R, at.G, at.B} {
+		s.colour[c] += weight * v
+		variance := weight * float64(s.table[c][noiseLevel(float32(v))])
+		s.before[c] += variance
+		for i := range s.after {
+			s.after[i] += j[i][c] * j[i][c] * variance
+		}
+	}
+}
+
+func (s *noiseSum) change() *NoiseChange {
+	var n NoiseChange
+	var before, after float64
+	for c := range s.before {
+		n.Before[c], n.After[c] = math.Sqrt(s.before[c]/s.weight), math.Sqrt(s.after[c]/s.weight)
+		before, after = before+s.before[c], after+s.after[c]
+	}
+	if !(before > 0 && after > 0) {
+		return nil
+	}
+	n.Colour = colour.RGB{R: s.colour[0] / s.weight, G: s.colour[1] / s.weight, B: s.colour[2] / s.weight}
+	n.Decibels = 10 * math.Log10(after/before)
+	return &n
+}
