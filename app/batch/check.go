@@ -111,7 +111,7 @@ func runCheck(ctx context.Context, c *call) error {
 		if err != nil {
 			return err
 		}
-		report.Mattes = append(report.Mattes, reportCheck(m.Name, line))
+		report.Mattes = append(report.Mattes, reportCheck(m, line))
 	}
 	return c.printJSON(report)
 }

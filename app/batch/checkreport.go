@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"halocline/app/check"
+	"halocline/app/study"
 )
 
 // What check prints, as JSON: a figure that has no meaning for a frame is left out.
@@ -23,22 +24,23 @@ type checkFrame struct {
 // checkFigures are those of a frame that could be judged.
 type checkFigures struct {
 	check.Figures
-	Leak     *float64  `json:"leak,omitempty"` // the larger of band and dropped
-	Band     *float64  `json:"band,omitempty"`
-	Dropped  *float64  `json:"dropped,omitempty"`
-	Cut      *float64  `json:"cut,omitempty"`  // pixels
-	Room     *roomJSON `json:"room,omitempty"` // pixels
-	Flicker  *float64  `json:"flicker,omitempty"`
-	Change   *float64  `json:"change,omitempty"`
-	IoU      *float64  `json:"iou,omitempty"`
-	DTSSD    *float64  `json:"dtssd,omitempty"`
-	Badness  float64   `json:"badness"`
-	Vanishes bool      `json:"vanishes,omitempty"`
-	Doubles  bool      `json:"doubles,omitempty"`
+	Leak     *float64   `json:"leak,omitempty"` // the larger of band and dropped
+	Band     *float64   `json:"band,omitempty"`
+	Dropped  *float64   `json:"dropped,omitempty"`
+	Cut      *float64   `json:"cut,omitempty"`   // pixels
+	Rooms    []roomJSON `json:"rooms,omitempty"` // in each keep mask, pixels
+	Flicker  *float64   `json:"flicker,omitempty"`
+	Change   *float64   `json:"change,omitempty"`
+	IoU      *float64   `json:"iou,omitempty"`
+	DTSSD    *float64   `json:"dtssd,omitempty"`
+	Badness  float64    `json:"badness"`
+	Vanishes bool       `json:"vanishes,omitempty"`
+	Doubles  bool       `json:"doubles,omitempty"`
 }
 
 // roomJSON is null on a side on which the mask goes on beyond the frame.
 type roomJSON struct {
+	Mask  string   `json:"mask"`
 	Left  *float64 `json:"left"`
 	Right *float64 `json:"right"`
 	Above *float64 `json:"above"`
@@ -69,15 +71,15 @@ type checkWorst struct {
 	What     string  `json:"what"`
 }
 
-func reportCheck(name string, line *check.Timeline) checkMatte {
-	out := checkMatte{Name: name, Frames: []checkFrame{}}
+func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
+	out := checkMatte{Name: m.Name, Frames: []checkFrame{}}
 	for _, j := range line.Judged() {
 		f := checkFrame{Frame: j.Number}
 		if j.Err != nil {
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Room: reportRoom(j.Room),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Rooms: reportRooms(j.Rooms, m),
 				Flicker: j.Flicker, Change: j.Change, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -96,17 +98,17 @@ func reportCheck(name string, line *check.Timeline) checkMatte {
 	return out
 }
 
-func reportRoom(room *[4]float64) *roomJSON {
-	if room == nil {
-		return nil
-	}
-	side := func(i int) *float64 {
-		if math.IsNaN(room[i]) {
-			return nil
+func reportRooms(rooms []check.Room, m *study.Matte) (out []roomJSON) {
+	for _, r := range rooms {
+		side := func(i int) *float64 {
+			if math.IsNaN(r.Sides[i]) {
+				return nil
+			}
+			return &r.Sides[i]
 		}
-		return &room[i]
+		out = append(out, roomJSON{m.Mask(r.Mask).Name, side(0), side(1), side(2), side(3)})
 	}
-	return &roomJSON{side(0), side(1), side(2), side(3)}
+	return out
 }
 
 func orEmpty(numbers []int) []int {

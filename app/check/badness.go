@@ -10,10 +10,7 @@ const (
 	byFlicker = iota
 	byBand
 	byCut
-	byLeft
-	byRight
-	byAbove
-	byBelow
+	byRoom // see compareRooms
 	byDropped
 	byChange
 	byBad
@@ -23,20 +20,16 @@ const (
 // A trait is one figure of a frame, and the median absolute deviation that is
 // taken for the clip's where that is smaller: what nobody would call a change.
 type trait struct {
-	of     func(*Judged) *float64
-	floor  float64
-	masks  bool // it is mended at a mask
-	either bool // less than usual is as bad as more
+	of    func(*Judged) *float64
+	floor float64
+	masks bool // it is mended at a mask
 }
 
 var traitTable = [traits]trait{
 	byFlicker: {of: func(j *Judged) *float64 { return j.Flicker }, floor: 0.004},
 	byBand:    {of: func(j *Judged) *float64 { return j.Band }, floor: 0.005, masks: true},
 	byCut:     {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
-	byLeft:    {of: func(j *Judged) *float64 { return j.room(0) }, floor: 1. / 640, masks: true, either: true},
-	byRight:   {of: func(j *Judged) *float64 { return j.room(1) }, floor: 1. / 640, masks: true, either: true},
-	byAbove:   {of: func(j *Judged) *float64 { return j.room(2) }, floor: 1. / 640, masks: true, either: true},
-	byBelow:   {of: func(j *Judged) *float64 { return j.room(3) }, floor: 1. / 640, masks: true, either: true},
+	byRoom:    {floor: 1. / 640, masks: true},
 	byDropped: {of: func(j *Judged) *float64 { return j.Dropped }, floor: 0.005},
 	byChange:  {of: func(j *Judged) *float64 { return j.Change }, floor: 0.01},
 	byBad:     {of: func(j *Judged) *float64 { return pointer(float64(j.Specks + j.Holes)) }, floor: 2},
@@ -69,6 +62,9 @@ func spread(values []float64) (middle, mad float64) {
 // than the median counts.
 func compare(all []Judged) {
 	for k, t := range traitTable {
+		if t.of == nil {
+			continue
+		}
 		var values []float64
 		for i := range all {
 			if v := all[i].figure(t); v != nil {
@@ -81,16 +77,57 @@ func compare(all []Judged) {
 		middle, mad := spread(values)
 		for i := range all {
 			if v := all[i].figure(t); v != nil {
-				d := (*v - middle) / (normal * max(mad, t.floor))
-				if t.either {
-					d = math.Abs(d)
-				}
-				all[i].parts[k], all[i].median[k] = max(0, d), middle
-				all[i].Badness = max(all[i].Badness, all[i].parts[k])
+				all[i].stands(k, (*v-middle)/(normal*max(mad, t.floor)))
 			}
 		}
 	}
+	compareRooms(all)
 	compareHeld(all)
+}
+
+// stands notes how far a frame stands out by a trait.
+func (j *Judged) stands(trait int, by float64) {
+	j.parts[trait] = max(j.parts[trait], by)
+	j.Badness = max(j.Badness, by)
+}
+
+// compareRooms looks at each side of each mask by itself: more room than usual is as
+// bad as less.
+func compareRooms(all []Judged) {
+	type side struct{ mask, side int }
+	values := map[side][]float64{}
+	each := func(do func(j *Judged, at side, room float64)) {
+		for i := range all {
+			for _, r := range all[i].Rooms {
+				for k, v := range r.Sides {
+					if !math.IsNaN(v) {
+						do(&all[i], side{r.Mask, k}, v/float64(all[i].width))
+					}
+				}
+			}
+		}
+	}
+	each(func(_ *Judged, at side, room float64) { values[at] = append(values[at], room) })
+	type usual struct{ middle, mad float64 }
+	of := map[side]usual{}
+	for at, v := range values {
+		middle, mad := spread(v)
+		of[at] = usual{middle, max(mad, traitTable[byRoom].floor)}
+	}
+	each(func(j *Judged, at side, room float64) {
+		u := of[at]
+		if by := math.Abs(room-u.middle) / (normal * u.mad); by > j.parts[byRoom] {
+			j.stands(byRoom, by)
+			width := float64(j.width)
+			j.oddRoom = oddRoom{at.mask, at.side, room * width, u.middle * width}
+		}
+	})
+}
+
+// An oddRoom is the room that is most unlike what it usually is, in pixels.
+type oddRoom struct {
+	mask, side  int
+	room, usual float64
 }
 
 func (j *Judged) figure(t trait) *float64 {
@@ -100,20 +137,13 @@ func (j *Judged) figure(t trait) *float64 {
 	return t.of(j)
 }
 
-// cut and room are in widths of the frame, so that what counts as nothing is the
-// same at every size.
+// cut is in widths of the frame, as rooms are compared, so that what counts as
+// nothing is the same at every size.
 func (j *Judged) cut() *float64 {
 	if j.Cut == nil {
 		return nil
 	}
 	return pointer(*j.Cut / float64(j.width))
-}
-
-func (j *Judged) room(side int) *float64 {
-	if j.Room == nil || math.IsNaN(j.Room[side]) {
-		return nil
-	}
-	return pointer(j.Room[side] / float64(j.width))
 }
 
 // neighbours is how many frames to each side say what a matte usually holds, and

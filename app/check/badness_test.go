@@ -50,15 +50,15 @@ func TestBadnessIsARobustZScore(t *testing.T) {
 // On a clip that hardly changes, what hardly differs does not stand out.
 func TestSteadyClipHasNoBadness(t *testing.T) {
 	all := clipOf(30, func(n int) Frame {
-		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Room: &[4]float64{10, 10, 10, 10}}
+		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Rooms: []Room{{3, [4]float64{10, 10, 10, 10}}}}
 		f.Held = 0.1
 		if n == 17 {
-			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.Room[2], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, 8, 2
+			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.Rooms[0].Sides[2], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, 8, 2
 		}
 		return f
 	})
 	assert.Less(t, all[16].Badness, 1.5)
-	for _, f := range worstOf(all, 10) {
+	for _, f := range worstOf(all, map[int]string{3: "legs"}, 10) {
 		assert.False(t, f.StandsOut())
 	}
 }
@@ -69,8 +69,8 @@ func TestFindingsInWords(t *testing.T) {
 		"flickers: the matte changes by 0.08 where the picture does not":                func(f *Frame) { f.Flicker = pointer(0.08) },
 		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather": func(f *Frame) { f.Band = pointer(0.31) },
 		"is cut: a mask's edge cuts through the matte over 34 px":                       func(f *Frame) { f.Cut = pointer(34) },
-		"sits off: the mask leaves 2 px of room on the left, 30 px usually":             func(f *Frame) { f.Room[0] = 2 },
-		"sits off: the mask leaves 52 px of room below, 30 px usually":                  func(f *Frame) { f.Room[3] = 52 },
+		`sits off: mask "legs" leaves 2 px of room on the left, 30 px usually`:          func(f *Frame) { f.Rooms[0].Sides[0] = 2 },
+		`sits off: mask "legs" leaves 52 px of room below, 30 px usually`:               func(f *Frame) { f.Rooms[0].Sides[3] = 52 },
 		"leaks: 25 % of the matte lies on colours that the dabs drop":                   func(f *Frame) { f.Dropped = pointer(0.25) },
 		"jumps: what is held changes by 48 % from frame 19 to 20":                       func(f *Frame) { f.Change = pointer(0.48) },
 		"is ragged: 1 speck and 41 holes":                                               func(f *Frame) { f.Specks, f.Holes = 1, 41 },
@@ -79,14 +79,14 @@ func TestFindingsInWords(t *testing.T) {
 		"cannot be judged: clip: f.0020.png is cut short":                               func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
 	} {
 		all := clipOf(40, func(n int) Frame {
-			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Room: &[4]float64{30, 30, 30, 30}}
+			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Rooms: []Room{{3, [4]float64{30, 30, 30, 30}}}}
 			f.Held = 0.1
 			if n == 20 {
 				spoil(&f)
 			}
 			return f
 		})
-		found := worstOf(all, 10)
+		found := worstOf(all, map[int]string{3: "legs"}, 10)
 		require.NotEmpty(t, found, want)
 		assert.Equal(t, 20, found[0].Frame)
 		assert.Equal(t, want, found[0].Sentence)
@@ -130,7 +130,7 @@ func TestOneTroubleIsToldOnce(t *testing.T) {
 		return f
 	})
 	all[29].key, all[51].key = true, true
-	found := worstOf(all, 10)
+	found := worstOf(all, map[int]string{3: "legs"}, 10)
 	require.Len(t, found, 2)
 	assert.Equal(t, []int{30, 50}, []int{found[0].Frame, found[1].Frame}, "frame 30 has 0.9 of the badness, frame 52 0.6")
 }

@@ -33,9 +33,6 @@ func (j *judge) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mo
 	if err != nil {
 		return err
 	}
-	if keeps(layers) {
-		f.Room = room(now.matte, drawn, float64(max(j.Factor, 1)))
-	}
 	var bands colour.Plane
 	if err := mask.Compose(ctx, &bands, banded(layers), now.region(), 1); err != nil {
 		return err

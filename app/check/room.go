@@ -1,56 +1,81 @@
 package check
 
 import (
+	"context"
 	"math"
 	"slices"
 
+	"halocline/app/study"
 	"halocline/colour"
-	"halocline/mask"
 )
 
-// keeps reports whether a mask that works says where the matte may be.
-func keeps(layers []mask.Layer) bool {
-	return slices.ContainsFunc(layers, func(l mask.Layer) bool { return !l.Drop && !l.Off })
+// A Room is how much of it a matte has in a keep mask, in pixels of the source: on
+// the left, on the right, above and below. It is not a number where the mask goes
+// on beyond the frame.
+type Room struct {
+	Mask  int // its id
+	Sides [4]float64
 }
 
 // outermost is the share of a matte that may lie nearer to a side than its room
 // counts from: a few specks are not what a mask was drawn about.
 const outermost = 0.02
 
-// room returns how much of it a matte has in its masks on the left, on the right,
-// above and below, in pixels: from the outermost line on which the masks leave one
-// half or more to that behind which 98 % of the matte lies. It is not a number
-// where the masks go on beyond the picture; nil where they or the matte are empty.
-func room(matte, drawn colour.Plane, factor float64) *[4]float64 {
-	held, masks := profileOf(matte), profileOf(drawn)
-	if held.sum == 0 || masks.columnMost == nil || slices.Max(masks.columnMost) < 0.5 {
-		return nil
+// rooms measures the room in each keep mask that works: from the outermost line on
+// which it weighs one half or more to that behind which 98 % of the matte within it
+// lies. A mask in which there is nothing has none.
+func (j *judge) rooms(ctx context.Context, f *Frame, now *moment) error {
+	var weights colour.Plane
+	for i := range j.Settings.Masks {
+		m := &j.Settings.Masks[i]
+		if m.Kind != study.Keep || !m.Works(f.Number) {
+			continue
+		}
+		shape := m.At(f.Number)
+		shape.Opacity = 1
+		if err := shape.Draw(ctx, &weights, now.region(), 1); err != nil {
+			return err
+		}
+		if sides, ok := room(now.matte, weights, float64(max(j.Factor, 1))); ok {
+			f.Rooms = append(f.Rooms, Room{m.ID, sides})
+		}
 	}
-	left, right := inmost(held.columns, held.sum)
-	above, below := inmost(held.rows, held.sum)
-	x0, x1 := reach(masks.columnMost)
-	y0, y1 := reach(masks.rowMost)
-	return &[4]float64{(left - x0) * factor, (x1 - right) * factor, (above - y0) * factor, (y1 - below) * factor}
+	return nil
 }
 
-// A profile is what a plane holds by columns and by rows.
+// room measures the room of a matte in one mask.
+func room(matte, mask colour.Plane, factor float64) (sides [4]float64, ok bool) {
+	p := profileOf(matte, mask)
+	if p.sum == 0 {
+		return sides, false
+	}
+	left, right := inmost(p.columns, p.sum)
+	above, below := inmost(p.rows, p.sum)
+	x0, x1 := reach(p.inColumn)
+	y0, y1 := reach(p.inRow)
+	return [4]float64{(left - x0) * factor, (x1 - right) * factor, (above - y0) * factor, (y1 - below) * factor}, true
+}
+
+// A profile is what a matte holds within a mask, by columns and by rows, and on
+// which of them the mask is.
 type profile struct {
-	columns, rows       []float64 // sums
-	columnMost, rowMost []float32
-	sum                 float64
+	columns, rows   []float64 // sums
+	inColumn, inRow []bool
+	sum             float64
 }
 
-func profileOf(p colour.Plane) profile {
-	f := profile{make([]float64, p.W), make([]float64, p.H), make([]float32, p.W), make([]float32, p.H), 0}
-	for y := range p.H {
-		for x, v := range p.Row(y) {
-			if v == 0 {
+func profileOf(matte, mask colour.Plane) profile {
+	f := profile{make([]float64, matte.W), make([]float64, matte.H), make([]bool, matte.W), make([]bool, matte.H), 0}
+	for y := range matte.H {
+		row := matte.Row(y)
+		for x, w := range mask.Row(y) {
+			if w < 0.5 {
 				continue
 			}
-			f.columns[x] += float64(v)
-			f.rows[y] += float64(v)
-			f.columnMost[x] = max(f.columnMost[x], v)
-			f.rowMost[y] = max(f.rowMost[y], v)
+			f.inColumn[x], f.inRow[y] = true, true
+			v := float64(row[x])
+			f.columns[x] += v
+			f.rows[y] += v
 		}
 		f.sum += f.rows[y]
 	}
@@ -75,19 +100,18 @@ func inmost(lines []float64, sum float64) (low, high float64) {
 	return end(func(i int) float64 { return lines[i] }), float64(n) - end(func(i int) float64 { return lines[n-1-i] })
 }
 
-// reach returns where the masks begin and end; not a number at the picture's side.
-func reach(most []float32) (low, high float64) {
-	in := func(v float32) bool { return v >= 0.5 }
-	first := slices.IndexFunc(most, in)
-	last := len(most)
-	for !in(most[last-1]) {
+// reach returns where a mask begins and ends; not a number at the picture's side.
+func reach(in []bool) (low, high float64) {
+	first := slices.Index(in, true)
+	last := len(in)
+	for !in[last-1] {
 		last--
 	}
 	low, high = float64(first), float64(last)
 	if first == 0 {
 		low = math.NaN()
 	}
-	if last == len(most) {
+	if last == len(in) {
 		high = math.NaN()
 	}
 	return low, high

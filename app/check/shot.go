@@ -48,10 +48,9 @@ type Frame struct {
 	// masks' edges that cuts through what the matte would hold without them. nil
 	// likewise.
 	Cut *float64
-	// Room is how much of it the matte has in its masks on the left, on the right,
-	// above and below, in pixels of the source; not a number where a mask goes on
-	// beyond the frame. nil: no keep mask works, or nothing is held.
-	Room *[4]float64
+	// Rooms are how much room the matte has in each keep mask that works and holds
+	// some of it.
+	Rooms []Room
 	// Dropped is the share of alpha on pixels that lie on the drop side of the
 	// plane that parts the dabs best. nil: no such plane, or nothing is held.
 	Dropped *float64
@@ -109,6 +108,15 @@ func (s *Shot) keys() map[int]bool {
 		}
 	}
 	return keys
+}
+
+// names returns the masks' names by their ids.
+func (s *Shot) names() map[int]string {
+	names := map[int]string{}
+	for _, m := range s.Settings.Masks {
+		names[m.ID] = m.Name
+	}
+	return names
 }
 
 // before reports whether frame n has a predecessor in the shot.

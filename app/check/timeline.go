@@ -13,8 +13,9 @@ type Timeline struct {
 	mu     sync.Mutex
 	wanted map[int]string // the key of each frame of the shot
 	frames map[int]Frame
-	keys   map[int]bool // frames on which a mask has a key
-	judged []Judged     // of frames; nil: to be worked out
+	keys   map[int]bool   // frames on which a mask has a key
+	names  map[int]string // of masks, by id
+	judged []Judged       // of frames; nil: to be worked out
 }
 
 // Judged is a frame among the others of its shot.
@@ -29,10 +30,10 @@ type Judged struct {
 	// held of what its neighbours hold.
 	Vanishes, Doubles bool
 
-	parts  [traits]float64 // how far it stands out by each
-	median [traits]float64 // of the clip
-	usual  float64         // what its neighbours hold
-	key    bool            // a mask has a key here
+	parts   [traits]float64 // how far it stands out by each
+	oddRoom oddRoom
+	usual   float64 // what its neighbours hold
+	key     bool    // a mask has a key here
 }
 
 // Update makes s what the timeline is about, and returns those of its frames
@@ -47,7 +48,7 @@ func (t *Timeline) Update(s *Shot) (missing []int) {
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	t.wanted, t.keys, t.judged = wanted, s.keys(), nil
+	t.wanted, t.keys, t.names, t.judged = wanted, s.keys(), s.names(), nil
 	if t.frames == nil {
 		t.frames = map[int]Frame{}
 	}
@@ -97,7 +98,7 @@ func (t *Timeline) all() []Judged {
 func (t *Timeline) Worst(n int) []Finding {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	return worstOf(t.all(), n)
+	return worstOf(t.all(), t.names, n)
 }
 
 // Summary returns what the whole is like.

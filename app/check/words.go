@@ -32,8 +32,8 @@ const (
 	nearby  = 2
 )
 
-// worstOf returns up to n findings.
-func worstOf(all []Judged, n int) (found []Finding) {
+// worstOf returns up to n findings; names are those of masks by their ids.
+func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
 	order := make([]int, 0, len(all))
 	for i := range all {
 		if all[i].rank() > 0 {
@@ -49,7 +49,7 @@ func worstOf(all []Judged, n int) (found []Finding) {
 		}
 		told = append(told, i)
 		j := atKey(all, i)
-		found = append(found, j.finding())
+		found = append(found, j.finding(names))
 	}
 	return found
 }
@@ -100,12 +100,12 @@ func (j *Judged) badness() float64 {
 	return j.Badness
 }
 
-func (j *Judged) finding() Finding {
-	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence()}
+func (j *Judged) finding(names map[int]string) Finding {
+	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence(names)}
 }
 
 // sentence says what is wrong with a frame.
-func (j *Judged) sentence() string {
+func (j *Judged) sentence(names map[int]string) string {
 	switch {
 	case j.Err != nil:
 		return "cannot be judged: " + j.Err.Error()
@@ -114,17 +114,17 @@ func (j *Judged) sentence() string {
 	case j.Doubles:
 		return fmt.Sprintf("the matte swells: it holds %s of the frame, its neighbours %s", percent(j.Held), percent(j.usual))
 	}
-	switch most := j.most(); most {
+	switch j.most() {
 	case byFlicker:
 		return fmt.Sprintf("flickers: the matte changes by %.2f where the picture does not", *j.Flicker)
 	case byBand:
 		return fmt.Sprintf("leaks: a mask's edge cuts through the matte, %.2f of it in the mask's feather", *j.Band)
 	case byCut:
 		return fmt.Sprintf("is cut: a mask's edge cuts through the matte over %.0f px", *j.Cut)
-	case byLeft, byRight, byAbove, byBelow:
-		side := most - byLeft
-		return fmt.Sprintf("sits off: the mask leaves %.0f px of room %s, %.0f px usually", j.Room[side],
-			[...]string{"on the left", "on the right", "above", "below"}[side], j.median[most]*float64(j.width))
+	case byRoom:
+		o := j.oddRoom
+		return fmt.Sprintf("sits off: mask %q leaves %.0f px of room %s, %.0f px usually", names[o.mask], o.room,
+			[...]string{"on the left", "on the right", "above", "below"}[o.side], o.usual)
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
 	case byChange:
