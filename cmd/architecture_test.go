@@ -50,6 +50,7 @@ var layers = map[string]layer{
 	"app/ui/viewer":       {imports: under("app/ui/ink", "app/ui/look"), window: true},
 	"app/ui/field":        {imports: under("app/ui/ink", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/look", "app/ui/viewer"), window: true},
+	"app/ui/flash":        {imports: []string{"colour"}},
 	"app/ui/timeline":     {imports: under("app/ui/ink", "app/ui/look"), window: true},
 	"app/ui":              {imports: windowParts, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
@@ -62,7 +63,7 @@ var (
 	engine = []string{"colour", "selection", "mask"}
 	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/clip", "app/sample")
 
-	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline"}, parts...)
+	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
 )
 
 // under is the engine and what stands on it.
