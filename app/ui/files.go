@@ -212,6 +212,7 @@ func (w *window) keepSaving() {
 
 // leave ends the session that is open. What is unsaved is given up.
 func (w *window) leave() {
+	w.endPlay()
 	if w.stopSaves != nil {
 		w.stopSaves()
 		w.stopSaves = nil

@@ -36,8 +36,9 @@ func (w *window) stepFrame(by int) {
 // goToFrame shows a frame by the source's number.
 func (w *window) goToFrame(n int) {
 	if n != w.bench.frame {
+		w.endPlay()
 		w.bench.cancelDrag()
-		w.bench.moved = time.Now()
+		w.bench.moved, w.stepped = time.Now(), true
 		w.bench.set(func() { w.bench.frame = n })
 		w.awaitFrame(n)
 	}
@@ -46,7 +47,9 @@ func (w *window) goToFrame(n int) {
 // seek follows the playhead. While it is dragged, the picture alone does: what
 // the other parts show of a frame comes when the hand rests.
 func (w *window) seek(n int, p look.Phase) {
+	w.endPlay()
 	if p != look.Moved {
+		w.stepped = !w.scrubbing
 		w.scrubbing = false
 		w.bench.cancelDrag()
 		w.bench.set(func() { w.bench.frame = n })

@@ -52,7 +52,7 @@ func (t *maskTool) shape() (mask.Shape, bool) {
 	if m == nil {
 		return mask.Shape{}, false
 	}
-	return m.At(t.w.bench.frame), true
+	return m.At(t.w.frameInSight()), true
 }
 
 func (t *maskTool) handles() *handles.Handles {
@@ -271,7 +271,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 	for i := range m.Masks {
 		o := &m.Masks[i]
 		if o.ID != t.w.bench.maskID && t.w.shows(m.ID) {
-			handles.Of(o.At(t.w.bench.frame), vp, scale, -1).Draw(dst, handles.Part{}, true)
+			handles.Of(o.At(t.w.frameInSight()), vp, scale, -1).Draw(dst, handles.Part{}, true)
 		}
 	}
 	if t.draft != nil {

@@ -26,9 +26,21 @@ type shot struct {
 	divider  float64 // screen x, below 0 for none
 	beyond   bool
 	dragging bool
-	asked    time.Time // when the user did what asks for it
-	traced   bool
+	asked    time.Time // when the user did what asks for it; of one that plays, when it is due
+	kind     shotKind
+	play     *playing // goes on from frame to frame; nil: stays
 }
+
+// A shotKind is what a trace says of why a picture was asked for; "" is not
+// traced.
+type shotKind string
+
+const (
+	dragShot  shotKind = "drag"  // something was changed
+	scrubShot shotKind = "scrub" // the playhead was dragged
+	stepShot  shotKind = "step"  // another frame was gone to
+	playShot  shotKind = "play"
+)
 
 // A showing is what is said of the picture that the viewer shows.
 type showing struct {
@@ -40,6 +52,7 @@ type showing struct {
 	render time.Duration // the engine's part
 	took   time.Duration // with composing
 	whole  bool          // all of the frame is in view
+	calmed bool          // faded into the picture before it
 }
 
 // A preview renders what the viewer shows: while the user drags, from a proxy
@@ -84,6 +97,10 @@ func (p *preview) work(ctx context.Context, s shot) {
 	}
 	full := fullFactor(s.vp.Zoom)
 	quick := quickFactor(view, full)
+	if s.play != nil {
+		p.play(ctx, s, quick)
+		return
+	}
 	final := quick == 1 // nothing finer to come
 	if final || s.dragging || p.cost > slowFull {
 		// What has begun is shown, though a newer request waits: otherwise a
@@ -115,28 +132,41 @@ func rest(ctx context.Context, d time.Duration) bool {
 
 // show renders, composes and hands over one picture.
 func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool {
-	start := time.Now()
-	out := &showing{shot: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
-	var err error
-	if out.layers, err = p.layers(ctx, s, factor, draft); err == nil {
-		out.shares = sharesOf(out.layers.Reasons)
-		out.render = time.Since(start)
-		buffer := p.viewer.Buffer()
-		if b := buffer.Bounds(); b.Dx() != s.vp.VW || b.Dy() != s.vp.VH {
-			return false // the window has another size by now, and will ask again
-		}
-		err = p.composer.Compose(ctx, buffer, s.vp, s.left, s.right, s.divider, out.layers, 0)
-		if err == nil {
-			out.took = time.Since(start)
-			p.last.Store(out)
-			p.viewer.Put(buffer, s.vp)
-			return true
-		}
+	out, buffer, err := p.picture(ctx, s, factor, draft)
+	if err == nil && buffer != nil {
+		p.hand(out, buffer)
+		return true
 	}
-	if ctx.Err() == nil {
+	if err != nil && ctx.Err() == nil {
 		p.failed(s.frame, err)
 	}
 	return false
+}
+
+// picture renders and composes; nil where the window has another size by now,
+// and will ask again.
+func (p *preview) picture(ctx context.Context, s shot, factor int, draft bool) (*showing, *image.RGBA, error) {
+	start := time.Now()
+	out := &showing{shot: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
+	var err error
+	if out.layers, err = p.layers(ctx, s, factor, draft); err != nil {
+		return nil, nil, err
+	}
+	out.shares = sharesOf(out.layers.Reasons)
+	out.render = time.Since(start)
+	buffer := p.viewer.Buffer()
+	if b := buffer.Bounds(); b.Dx() != s.vp.VW || b.Dy() != s.vp.VH {
+		return nil, nil, nil
+	}
+	err = p.composer.Compose(ctx, buffer, s.vp, s.left, s.right, s.divider, out.layers, 0)
+	out.took = time.Since(start)
+	return out, buffer, err
+}
+
+// hand gives the viewer a picture.
+func (p *preview) hand(out *showing, buffer *image.RGBA) {
+	p.last.Store(out)
+	p.viewer.Put(buffer, out.shot.vp)
 }
 
 // layers renders what the views of a shot are composed of.

@@ -28,6 +28,7 @@ type statusRow struct {
 	doingNow string // long work that is under way; "" for none
 	said     note   // about the step made last
 	readNow  string // what is being read to be shown; "" for nothing
+	playNow  string // how the clip plays; "" where it does not
 	hinted   string // about what is under the pointer elsewhere; "" for nothing
 	all      fyne.CanvasObject
 }
@@ -105,6 +106,9 @@ func (s *statusRow) display() {
 	if s.hinted != "" {
 		s.doing.SetText(s.hinted)
 	}
+	if s.playNow != "" {
+		s.doing.SetText(s.playNow)
+	}
 	if s.readNow != "" {
 		s.doing.SetText("… reading " + s.readNow)
 	}
@@ -141,6 +145,14 @@ func (s *statusRow) busy(what string) {
 func (s *statusRow) reading(what string) {
 	if what != s.readNow {
 		s.readNow = what
+		s.display()
+	}
+}
+
+// playing says how the clip plays; "" where it does not.
+func (s *statusRow) playing(how string) {
+	if how != s.playNow {
+		s.playNow = how
 		s.display()
 	}
 }

@@ -38,7 +38,7 @@ func newTimeArea(w *window) *timeArea {
 	a := t.area
 	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.seek, w.moveKey, w.addKey, w.removeKey
 	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ look.Phase) { w.setEnds(in, out) }
-	a.OnHint = w.status.hint
+	a.OnHint, a.OnPlay = w.status.hint, func() { w.turnPlay(false) }
 	t.all = container.New(timeRows{t}, a)
 	t.all.Hide()
 	return t

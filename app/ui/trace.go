@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// A trace writes one JSON line for each picture of a drag: how long it took
-// from the user's move to the picture's being handed to the screen.
+// A trace writes one JSON line for each picture of a drag, of scrubbing, of going
+// to another frame and of playing: how long it took from the user's move to the
+// picture's being handed to the screen.
 type trace struct {
 	mu    sync.Mutex
 	w     io.Writer
@@ -16,22 +17,25 @@ type trace struct {
 	err   error
 }
 
-// A traceLine is one step of a drag. Times are in milliseconds.
+// A traceLine is one picture. Times are in milliseconds.
 type traceLine struct {
-	At     float64 `json:"at"`     // of the move, since the program began
-	Render float64 `json:"render"` // the engine's part
-	Drawn  float64 `json:"drawn"`  // with composing the view
-	Shown  float64 `json:"shown"`  // from the move until the window had drawn it
-	Factor int     `json:"factor"` // of the proxy
-	Width  int     `json:"width"`  // of the view, in screen pixels
-	Height int     `json:"height"`
+	Kind   shotKind `json:"kind"`
+	Frame  int      `json:"frame"`
+	At     float64  `json:"at"`     // of the move, since the program began; of a picture that plays, when it was due
+	Render float64  `json:"render"` // the engine's part
+	Drawn  float64  `json:"drawn"`  // with composing the view
+	Shown  float64  `json:"shown"`  // from the move until the window had drawn it
+	Factor int      `json:"factor"` // of the proxy
+	Draft  bool     `json:"draft"`  // a finer one may follow
+	Width  int      `json:"width"`  // of the view, in screen pixels
+	Height int      `json:"height"`
 }
 
 func newTrace(w io.Writer) *trace { return &trace{w: w, begin: time.Now()} }
 
 // add notes that a picture is on the screen now. It does nothing on nil.
 func (t *trace) add(s *showing) {
-	if t == nil || s == nil || !s.shot.traced {
+	if t == nil || s == nil || s.shot.kind == "" {
 		return
 	}
 	t.mu.Lock()
@@ -40,6 +44,7 @@ func (t *trace) add(s *showing) {
 		return
 	}
 	line, err := json.Marshal(traceLine{
+		Kind: s.shot.kind, Frame: s.shot.frame, Draft: s.draft,
 		At: ms(s.shot.asked.Sub(t.begin)), Render: ms(s.render), Drawn: ms(s.took), Shown: ms(time.Since(s.shot.asked)),
 		Factor: s.factor, Width: s.shot.vp.VW, Height: s.shot.vp.VH,
 	})

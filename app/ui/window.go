@@ -71,8 +71,12 @@ type window struct {
 	picks     map[int]study.Pick // by matte, as last seen
 	dabs      []pressedDab       // pressed, the first's colours being read
 	stopSaves context.CancelFunc
-	asked     inquiry // last
-	scrubbing bool    // the playhead is being dragged
+	asked     inquiry  // last
+	scrubbing bool     // the playhead is being dragged
+	stepped   bool     // another frame was gone to, and is not shown yet
+	playing   *playing // the clip plays; nil: it does not
+	loop      bool
+	pace      pace
 }
 
 // A Config says what a window begins with.
@@ -189,6 +193,8 @@ func (w *window) listen() {
 		w.status.showDetail(s)
 		w.status.reading("")
 		w.time.canRead(s.shot.frame)
+		w.stepped = false
+		w.playShown(s)
 		w.marks.shown(s)
 		if !ready {
 			ready = true
@@ -248,10 +254,13 @@ func (w *window) ask(dragging bool) {
 	if s == nil {
 		return
 	}
+	if dragging {
+		w.endPlay() // what is changed is looked at on one frame
+	}
 	vp := w.viewer.Viewport()
 	shot := shot{
 		renderer: b.work.Renderer, study: s, frame: b.frame, vp: vp, left: b.view, right: b.view, divider: -1,
-		beyond: b.beyond, dragging: dragging, asked: b.moved, traced: dragging,
+		beyond: b.beyond, dragging: dragging, asked: b.moved, kind: w.kindOf(dragging), play: w.playing,
 	}
 	if b.compare {
 		shot.left, shot.divider = b.other, b.split*float64(vp.VW)

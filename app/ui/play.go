@@ -1,0 +1,233 @@
+package ui
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"halocline/app/ui/flash"
+)
+
+// A playing is a clip that plays. All but lead is for the preview's worker, which
+// goes on with it when the window asks for another view.
+type playing struct {
+	clock  *playClock
+	ended  func()       // called from the background, once the last frame was shown
+	lead   atomic.Int64 // nanoseconds from taking up a frame until its picture is ready
+	tick   int          // of the frame taken up last
+	calmer flash.Calmer
+	scale  float64 // screen pixels per unit
+}
+
+func newPlaying(c *playClock, scale float64) *playing {
+	p := &playing{clock: c, tick: -1, scale: scale, ended: func() {}}
+	p.lead.Store(int64(60 * time.Millisecond))
+	return p
+}
+
+// A taken is a frame that was taken up to be shown.
+type taken struct {
+	tick, frame int
+	at          time.Time
+}
+
+// play shows frame after frame until ctx ends, or the clip. While one is rendered
+// the next is decoded.
+func (p *preview) play(ctx context.Context, s shot, factor int) {
+	ctx, cancel := context.WithCancel(ctx)
+	var reader sync.WaitGroup
+	defer reader.Wait()
+	defer cancel()
+	frames := make(chan taken)
+	reader.Go(func() {
+		defer close(frames)
+		s.play.readAhead(ctx, s, frames)
+	})
+	for t := range frames {
+		if !p.playOne(ctx, s, t, factor) {
+			return
+		}
+	}
+	if ctx.Err() == nil {
+		s.play.ended()
+	}
+}
+
+// readAhead takes up the frames that will be due once their pictures are ready,
+// leaving out those for which there is no time, and decodes them.
+func (g *playing) readAhead(ctx context.Context, s shot, frames chan<- taken) {
+	for {
+		now := time.Now()
+		tick := max(g.tick+1, g.clock.tick(now.Add(time.Duration(g.lead.Load()))))
+		if last, ends := g.clock.last(); ends && tick > last {
+			if g.tick >= last {
+				return
+			}
+			tick = last
+		}
+		g.tick = tick
+		t := taken{tick, g.clock.frame(tick), now}
+		// One that cannot be read is told of when it is its turn.
+		s.renderer.Source(ctx, s.study, t.frame)
+		select {
+		case frames <- t:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// playOne shows a frame when it is due, or as soon as it can; false: it is over.
+func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool {
+	g := s.play
+	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playShot
+	out, buffer, err := p.picture(ctx, s, factor, factor > 1)
+	switch {
+	case ctx.Err() != nil:
+		return false
+	case err != nil:
+		p.failed(s.frame, err)
+		return rest(ctx, time.Until(s.asked))
+	case buffer == nil:
+		return false
+	}
+	out.calmed = g.calmer.Calm(buffer, s.asked.Sub(g.clock.start), g.scale)
+	ready := time.Since(t.at)
+	g.lead.Store((3*g.lead.Load() + int64(ready)) / 4)
+	if !rest(ctx, time.Until(s.asked)) {
+		return false
+	}
+	p.hand(out, buffer)
+	return true
+}
+
+// frameInSight is the frame of the picture that is shown last, or about to be:
+// while the clip plays or is scrubbed through, marks are drawn as they are there.
+func (w *window) frameInSight() int {
+	if s := w.preview.last.Load(); s != nil && (w.plays() && s.shot.play == w.playing || w.scrubbing && s.shot.kind == scrubShot) {
+		return s.shot.frame
+	}
+	return w.bench.frame
+}
+
+// plays reports whether the clip plays.
+func (w *window) plays() bool { return w.playing != nil }
+
+// turnPlay begins to play the part in work, or stops.
+func (w *window) turnPlay(back bool) {
+	if w.plays() {
+		w.stopPlay()
+		return
+	}
+	b := w.bench
+	if !w.several() {
+		return
+	}
+	b.cancelDrag()
+	clock := newPlayClock(w.frames(), b.ends, b.frame, b.study().Clip.Rate, back, w.loop, time.Now())
+	if len(clock.frames) == 0 {
+		return // the ends lie in one gap
+	}
+	p := newPlaying(clock, float64(w.win.Canvas().Scale()))
+	p.ended = func() {
+		fyne.Do(func() {
+			if w.playing == p {
+				w.stopPlay()
+			}
+		})
+	}
+	w.playing, w.pace = p, pace{}
+	w.time.area.SetPlaying(true)
+	w.showMenus()
+	w.ask(false)
+	w.journal.tell("playing")
+}
+
+// stopPlay stops at the frame that was shown last.
+func (w *window) stopPlay() {
+	if s := w.preview.last.Load(); s != nil && s.shot.play != nil && s.shot.play == w.playing {
+		w.bench.frame = s.shot.frame
+	}
+	if w.endPlay() {
+		w.bench.changed()
+		w.journal.tell("stopped")
+	}
+}
+
+// endPlay leaves what is shown to whoever asks next, and reports whether the clip
+// played.
+func (w *window) endPlay() bool {
+	if !w.plays() {
+		return false
+	}
+	w.playing = nil
+	w.time.area.SetPlaying(false)
+	w.status.playing("")
+	w.showMenus()
+	return true
+}
+
+func (w *window) turnLoop() {
+	w.loop = !w.loop
+	if w.plays() { // go on from here
+		w.endPlay()
+		w.turnPlay(false)
+	}
+	w.showMenus()
+}
+
+// kindOf is what a trace says of the picture that is asked for now.
+func (w *window) kindOf(dragging bool) shotKind {
+	switch {
+	case w.scrubbing:
+		return scrubShot
+	case dragging:
+		return dragShot
+	case w.stepped:
+		return stepShot
+	}
+	return ""
+}
+
+// A pace counts the pictures that were shown in the last second, and remembers
+// when they were last calmed.
+type pace struct {
+	shown  []time.Time
+	calmed time.Time
+}
+
+// add notes a picture, and returns how many there were within a second.
+func (p *pace) add(now time.Time, calmed bool) int {
+	if calmed {
+		p.calmed = now
+	}
+	p.shown = append(p.shown, now)
+	for now.Sub(p.shown[0]) >= time.Second {
+		p.shown = p.shown[1:]
+	}
+	return len(p.shown)
+}
+
+// calmWords is how long the row goes on saying that pictures were calmed.
+const calmWords = 3 * time.Second
+
+// playShown follows a picture of a clip that plays.
+func (w *window) playShown(s *showing) {
+	if s == nil || s.shot.play == nil || s.shot.play != w.playing {
+		return
+	}
+	w.bench.frame = s.shot.frame
+	w.time.area.SetFrame(s.shot.frame)
+	w.views.frame.SetText(w.frameText())
+	now := time.Now()
+	n := w.pace.add(now, s.calmed)
+	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.shot.play.clock.rate, 2))
+	if !w.pace.calmed.IsZero() && now.Sub(w.pace.calmed) < calmWords {
+		text = "calmed: it would flash more than three times a second (" + text + ")"
+	}
+	w.status.playing(text)
+}

@@ -1,0 +1,120 @@
+package ui
+
+import (
+	"os"
+	"slices"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// watched are the frames of the pictures that are shown from now on.
+func watched(w *window) *[]int {
+	all := new([]int)
+	shown := w.viewer.OnShown
+	w.viewer.OnShown = func() {
+		shown()
+		*all = append(*all, w.preview.last.Load().shot.frame)
+	}
+	return all
+}
+
+func TestPlayingGoesToTheEndInTime(t *testing.T) {
+	w := newWalkWindow(t, 24)
+	h := newHand(w)
+	var frames *[]int
+	var begun time.Time
+	fyne.DoAndWait(func() {
+		frames = watched(w)
+		w.win.Canvas().Focus(w.viewer)
+		h.key(fyne.KeySpace, 0)
+		require.True(t, w.plays())
+		begun = time.Now()
+	})
+	eventually(t, "the end", func() bool { return !w.plays() })
+	took := time.Since(begun)
+	eventually(t, "rest", w.fresh)
+	fyne.DoAndWait(func() {
+		assert.Equal(t, 24, w.bench.frame)
+		assert.True(t, slices.IsSorted(*frames), "%v", *frames)
+		assert.Equal(t, 24, (*frames)[len(*frames)-1])
+		assert.GreaterOrEqual(t, took, 23*40*time.Millisecond, "no faster than the clip")
+		assert.Empty(t, w.status.playNow)
+	})
+}
+
+func TestPlayingGoesRoundThePartInWork(t *testing.T) {
+	w := newWalkWindow(t, 24)
+	h := newHand(w)
+	var frames *[]int
+	fyne.DoAndWait(func() {
+		w.setEnds(5, 8)
+		w.turnLoop()
+		frames = watched(w)
+		h.key(fyne.KeySpace, shift)
+	})
+	eventually(t, "some rounds", func() bool { return len(*frames) > 12 })
+	fyne.DoAndWait(func() {
+		h.key(fyne.KeySpace, 0)
+		require.False(t, w.plays())
+		for _, n := range (*frames)[1:] {
+			assert.True(t, n >= 5 && n <= 8 || n == 1, "%v", *frames)
+		}
+	})
+	eventually(t, "rest", w.fresh)
+}
+
+// What is asked for while a clip plays takes it over, or ends it.
+func TestPlayingAndOtherActs(t *testing.T) {
+	w := newWalkWindow(t, 24)
+	h := newHand(w)
+	fyne.DoAndWait(func() {
+		w.turnLoop()
+		h.key(fyne.KeySpace, 0)
+		h.key(fyne.Key2, 0)
+		assert.True(t, w.plays(), "another view goes on")
+		w.viewer.Zoom(200)
+	})
+	eventually(t, "the other view", func() bool {
+		s := w.preview.last.Load()
+		return s.shot.play != nil && s.shot.left == w.bench.view && s.shot.vp.Zoom == 2
+	})
+	for name, do := range map[string]func(){
+		"a step":    func() { h.key(fyne.KeyPeriod, 0) },
+		"scrubbing": func() { h.move(onRuler(w, 9)); h.press(1); h.release(false) },
+		"a slider": func() {
+			w.bench.slideMatte("Test", look.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
+		},
+	} {
+		fyne.DoAndWait(func() {
+			if !w.plays() {
+				w.turnPlay(false)
+			}
+			do()
+			assert.False(t, w.plays(), name)
+			w.bench.cancelDrag()
+		})
+	}
+	fyne.DoAndWait(func() { w.turnPlay(false) })
+	eventually(t, "it plays", func() bool { return w.preview.last.Load().shot.play == w.playing })
+	fyne.DoAndWait(func() { w.openSample() })
+	eventually(t, "a still", func() bool { return !w.several() && !w.plays() && w.fresh() })
+}
+
+// Frames that cannot be read do not end it.
+func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
+	w := newWalkWindow(t, 12, 5, 6)
+	for _, n := range []int{8, 9} {
+		require.NoError(t, os.Remove(w.bench.work.Clip.Path(n)))
+	}
+	fyne.DoAndWait(func() { w.turnPlay(false) })
+	eventually(t, "the end", func() bool { return !w.plays() })
+	eventually(t, "rest", w.fresh)
+	assert.Equal(t, 12, w.bench.frame)
+}
