@@ -195,6 +195,9 @@ func (p *basePanel) showGrey(s *study.Study) {
 	if grey == nil || src == nil {
 		p.parade.show(nil, nil)
 		p.meets.SetText("Press on something grey to see its traces.")
+		if f, ok := p.w.greyFrame(); ok && grey == nil {
+			p.meets.SetText(fmt.Sprintf("The grey was taken at frame %d; press on it here to see its traces.", f))
+		}
 		for _, m := range p.means {
 			m.SetText("")
 		}

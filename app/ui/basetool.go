@@ -2,6 +2,7 @@ package ui
 
 import (
 	"errors"
+	"fmt"
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -109,20 +110,33 @@ func drawSpot(dst *image.RGBA, vp viewer.Viewport, scale float64, s spot, name s
 // sea at ten metres (common practice, no source).
 const farFromGrey = 8
 
-// greySpot is where the grey was sampled that the base is balanced by; nil for
-// nowhere known. waterSpot likewise.
+// greySpot is where on the frame in sight the grey was sampled that the base is
+// balanced by; nil for nowhere known. waterSpot likewise.
 func (w *window) greySpot() *spot {
-	if s := w.bench.grey; s != nil && w.bench.baseNow().Gains == s.took {
-		return s
+	if s, ok := w.bench.grey[w.bench.frame]; ok && w.bench.baseNow().Gains == s.took {
+		return &s
 	}
 	return nil
 }
 
 func (w *window) waterSpot() *spot {
-	if s := w.bench.water; s != nil && w.bench.baseNow().Veil == s.took {
-		return s
+	if s, ok := w.bench.water[w.bench.frame]; ok && w.bench.baseNow().Veil == s.took {
+		return &s
 	}
 	return nil
+}
+
+// greyFrame is the frame nearest to the one in sight on which the grey was
+// sampled that the base is balanced by there; ok is false for none known.
+func (w *window) greyFrame() (at int, ok bool) {
+	b := w.bench
+	for f, s := range b.grey {
+		near := !ok || distance(f, b.frame) < distance(at, b.frame) || distance(f, b.frame) == distance(at, b.frame) && f < at
+		if near && b.study().Base.At(f).Gains == s.took {
+			at, ok = f, true
+		}
+	}
+	return at, ok
 }
 
 // takeBase samples what was pressed and sets the base by it.
@@ -152,7 +166,7 @@ func (w *window) takeGrey(at spot, light [3]float64) {
 		return
 	}
 	at.took = w.bench.study().Base.At(frame).Gains
-	w.bench.set(func() { w.bench.grey = &at })
+	w.bench.set(func() { w.bench.grey[frame] = at })
 	if g := at.took; max(g[0], g[1], g[2]) > farFromGrey*min(g[0], g[1], g[2]) {
 		w.say(look.Caution, "Was that grey?", "It took very uneven gains. Undo, and press on something without a colour of its own.", nil)
 	}
@@ -161,17 +175,20 @@ func (w *window) takeGrey(at spot, light [3]float64) {
 func (w *window) takeWater(at spot, light [3]float64) {
 	frame := w.bench.frame
 	grey := w.greySpot()
+	elsewhere, known := w.greyFrame()
 	done := w.bench.edit("Pick open water", func(s *study.Study, _ *study.Matte) error {
 		work.SetOpenWater(&s.Base, frame, light)
 		return nil
 	})
 	if done {
-		at.took = w.bench.study().Base.At(frame).Veil
-		w.bench.set(func() { w.bench.water, w.bench.press = &at, pressGrey })
+		at.took = w.bench.baseNow().Veil
+		w.bench.set(func() { w.bench.water[frame], w.bench.press = at, pressGrey })
 		if grey != nil { // what is grey depends on the water
 			if light, n := w.bench.baseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
 				w.takeGrey(*grey, light)
 			}
+		} else if known {
+			w.say(look.Caution, "The grey was taken with other water", fmt.Sprintf("Press on it again, here or at frame %d: what is grey depends on the water.", elsewhere), nil)
 		}
 	}
 }

@@ -31,15 +31,15 @@ type bench struct {
 	view    viewer.View
 	before  viewer.View // what was looked at before Base was opened
 	compare bool
-	other   viewer.View // on the left of the divider
-	split   float64     // where the divider stands, in [0,1]
-	beyond  bool        // show what is beyond repair
-	dabKind study.Kind  // what a press makes
-	press   basePress   // what a press samples while Base is open
-	grey    *spot       // where the grey was sampled; nil: not yet
-	water   *spot       // where open water was sampled
-	reach   mask.Reach  // which keys of a mask its moves change
-	lonely  bool        // a mask's neighbour keys are not drawn
+	other   viewer.View  // on the left of the divider
+	split   float64      // where the divider stands, in [0,1]
+	beyond  bool         // show what is beyond repair
+	dabKind study.Kind   // what a press makes
+	press   basePress    // what a press samples while Base is open
+	grey    map[int]spot // by frame: where the grey was sampled
+	water   map[int]spot // by frame: where open water was sampled
+	reach   mask.Reach   // which keys of a mask its moves change
+	lonely  bool         // a mask's neighbour keys are not drawn
 
 	drag    *study.Drag        // a step in the making
 	start   *study.Study       // before that
@@ -72,7 +72,7 @@ func newBench() *bench {
 // been closed.
 func (b *bench) open(w *work.Work, s *study.Session) {
 	b.work, b.session = w, s
-	b.truth, b.trueOf, b.sample, b.grey, b.water, b.drag = nil, 0, false, nil, nil, nil
+	b.truth, b.trueOf, b.sample, b.grey, b.water, b.drag = nil, 0, false, map[int]spot{}, map[int]spot{}, nil
 	b.matteID, b.maskID, b.frame, b.reach, b.last = 0, 0, s.Study().Clip.First, mask.Here, nil
 	if w.Clip != nil {
 		b.ends = [2]int{w.Clip.First(), w.Clip.Last()}

@@ -20,7 +20,7 @@ func (w *window) frames() []int {
 }
 
 // several reports whether there is more than one frame.
-func (w *window) several() bool { return len(w.frames()) > 1 }
+func (w *window) several() bool { return w.clip() != nil && w.clip().Count() > 1 }
 
 // stepFrame goes so many frames on or back; over gaps, and no farther than the
 // ends.

@@ -527,7 +527,7 @@ func TestMonkey(t *testing.T) {
 func TestMonkeyOverTime(t *testing.T) {
 	acts, edits := 800, 60
 	if testing.Short() {
-		acts, edits = 200, 10
+		acts, edits = 200, 3
 	}
 	w, _ := newClipWindow(t, 12)
 	w.bench.session.Edit("Keys", func(s *study.Study) error {
