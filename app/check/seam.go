@@ -35,16 +35,17 @@ import (
 //	        lies off the picture's edge
 //	misfit  A rms(m - a), over inside and outside alike
 //
-// Misfit is about the RMS difference in CIEDE2000 between the frame graded
-// through this matte and one graded through a matte that follows the picture.
 // Means along the outline are taken before the comparison, for two reasons: they
 // leave the picture's noise behind, and where an outline wanders about the true
 // one, their a(s) is the fade that errs least on the whole, which is a softer one.
+// So the softness of least misfit is the one that errs least, whether or not the
+// matte is right; misfit itself is the part of the error, as an RMS in CIEDE2000,
+// that softness can mend, and not what wanders to both sides of the edge.
 //
 // What this cannot see: where a pick takes a pixel for its colour, the picture
 // agrees with it. A matte that is wrong by whole regions is judged on its outline.
 //
-// In frames wider than 3840 pixels every other pixel each way is looked at, and
+// In frames of 3840 pixels and wider every other pixel each way is looked at, and
 // so on. A Seam is not changed by its methods, and keeps nothing of the planes.
 type Seam struct {
 	band    *seamBand
