@@ -80,10 +80,13 @@ func luma(v [3]float64) float64 {
 
 // clamp01 holds v to [0,1]; what is not a number becomes 0.
 func clamp01(v float64) float64 {
-	if !(v > 0) {
-		return 0
+	if v >= 1 {
+		return 1
 	}
-	return min(v, 1)
+	if v > 0 {
+		return v
+	}
+	return 0
 }
 
 // Jacobian returns how the graded colour moves with c: row i holds the
