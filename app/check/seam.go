@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"halocline/colour"
 )
@@ -76,7 +77,7 @@ func NewSeam(ctx context.Context, shown *colour.Image, matte colour.Plane, frame
 	b := newSeamBand(matte.W, matte.H, frameWidth)
 	o := outlineOf(held(matte), max(1, int(b.radius*b.radius/4)))
 	if len(o.pieces) == 0 {
-		return nil, NoSeamError{without(o.matte)}
+		return nil, NoSeamError{without(matte, o.matte)}
 	}
 	if err := b.collect(ctx, o, shown, workers); err != nil {
 		return nil, fmt.Errorf("check: %w", err)
@@ -105,12 +106,16 @@ func seamInput(shown *colour.Image, matte colour.Plane, frameWidth float64) erro
 	return nil
 }
 
-// without says why a matte has no outline.
-func without(matte colour.Plane) string {
-	if matte.Pix[0] >= half {
+// without says why a matte has no outline; quiet is the same without specks and
+// pinholes.
+func without(matte, quiet colour.Plane) string {
+	switch {
+	case quiet.Pix[0] >= half:
 		return "the matte holds the whole frame"
+	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= half }):
+		return "the matte holds nothing but specks"
 	}
-	return "the matte holds nothing but specks"
+	return "the matte is nowhere one half or more"
 }
 
 // leastEdge is how much of the way from the outer to the inner colour the picture

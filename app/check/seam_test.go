@@ -244,7 +244,7 @@ func TestNoSeam(t *testing.T) {
 		matte colour.Plane
 		want  string
 	}{
-		{"empty", edge, flat, "the matte holds nothing but specks"},
+		{"empty", edge, flat, "the matte is nowhere one half or more"},
 		{"full", edge, full, "the matte holds the whole frame"},
 		{"speck", edge, speck, "the matte holds nothing but specks"},
 		{"flat", flat, edge, "the picture shows no edge along the matte's"},

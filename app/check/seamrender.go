@@ -1,0 +1,125 @@
+package check
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+// A FrameSeam is the Seam of a matte of a study on one frame, under its trial. It
+// renders what it needs; its figures are in CIEDE2000 and its lengths in pixels of
+// the source, on a proxy and of a part of the frame too.
+type FrameSeam struct {
+	*Seam
+	renderer *render.Renderer
+	request  render.Request
+	change   float64
+}
+
+// SeamOn looks at the frame of a request along the outline that its matte has
+// without being softened. The settings are a matte's or a proof's. Where there is
+// no seam the error is a NoSeamError. Where the trial is off or changes nothing
+// there is a Seam, and its figures are 0.
+func SeamOn(ctx context.Context, r *render.Renderer, q render.Request, workers int) (*FrameSeam, error) {
+	if q.Settings == nil {
+		return nil, errors.New("check: a seam needs a matte's settings")
+	}
+	source, err := r.Source(ctx, q.Study, q.Frame)
+	if err != nil {
+		return nil, err
+	}
+	shown, err := r.Shown(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	f := &FrameSeam{renderer: r, request: q}
+	before, err := f.softened(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	whole, _ := source.Size()
+	if f.Seam, err = NewSeam(ctx, shown, before, max(float64(whole)/f.factor(), float64(before.W)), workers); err != nil {
+		return nil, err
+	}
+	if trial := q.Settings.Trial.At(q.Frame); trial.Grades() {
+		f.change = f.Seam.Change(trial.CDL().Colour)
+	}
+	return f, nil
+}
+
+func (f *FrameSeam) factor() float64 { return float64(max(1, f.request.Factor)) }
+
+// softened renders the matte at another softness, in pixels of the source.
+func (f *FrameSeam) softened(ctx context.Context, softenPx float64) (colour.Plane, error) {
+	q, s := f.request, *f.request.Settings
+	s.Edge.Soften = study.Constant(softenPx)
+	q.Settings = &s
+	return f.renderer.Matte(ctx, q)
+}
+
+// Trial returns A of the matte's trial: by how much it changes the band in the
+// mean, in CIEDE2000; 0 where it is off.
+func (f *FrameSeam) Trial() float64 { return f.change }
+
+// Judge returns the figures of the matte as its settings have it.
+func (f *FrameSeam) Judge(ctx context.Context, workers int) (SeamFigures, error) {
+	m, err := f.renderer.Matte(ctx, f.request)
+	if err != nil {
+		return SeamFigures{}, err
+	}
+	return f.Seam.Judge(ctx, m, f.change, workers)
+}
+
+// Sweep judges the matte at each softness, in px, rising, whatever its settings'
+// is.
+func (f *FrameSeam) Sweep(ctx context.Context, softness []float64, workers int) (SeamSweep, error) {
+	return f.Seam.Sweep(ctx, softness, f.change, workers, f.softened)
+}
+
+// Along returns where along the outline the seam of the matte shows, as its
+// settings have it, in pixels of the source's frame.
+func (f *FrameSeam) Along(ctx context.Context) ([]SeamPiece, error) {
+	m, err := f.renderer.Matte(ctx, f.request)
+	if err != nil {
+		return nil, err
+	}
+	pieces, err := f.Seam.Along(ctx, m, f.change)
+	if err != nil {
+		return nil, err
+	}
+	k, from := float32(f.factor()), f.request.Region.Min
+	x0, y0 := float32(int(max(0, from.X))/int(k))*k, float32(int(max(0, from.Y))/int(k))*k
+	for i := range pieces {
+		p := &pieces[i]
+		p.X0, p.Y0, p.X1, p.Y1 = x0+k*p.X0, y0+k*p.Y0, x0+k*p.X1, y0+k*p.Y1
+	}
+	return pieces, nil
+}
+
+// Distances returns the s of the curves in pixels of the source, negative inside.
+func (f *FrameSeam) Distances() []float64 {
+	out := f.Seam.Distances()
+	for i := range out {
+		out[i] *= f.factor()
+	}
+	return out
+}
+
+// SeamSoftness returns n softnesses from a first to a last, in px, for a sweep:
+// finer at the start, where a pixel makes more of a difference. They are the
+// squares of even steps; n is at least 2.
+func SeamSoftness(from, to float64, n int) ([]float64, error) {
+	if n < 2 || !(from >= 0 && from < to && to <= 1000) {
+		return nil, fmt.Errorf("check: a sweep of %d softnesses from %v to %v px, want 2 or more from 0 up, rising, to 1000 at most", n, from, to)
+	}
+	out := make([]float64, n)
+	for i := range out {
+		u := float64(i) / float64(n-1)
+		out[i] = from + (to-from)*u*u
+	}
+	return out, nil
+}

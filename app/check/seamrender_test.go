@@ -1,0 +1,120 @@
+package check
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/render"
+	"halocline/app/study"
+)
+
+// trialled is a reel's red with a trial and its frame's request.
+func trialled(t *testing.T, r *reel) (*render.Renderer, render.Request) {
+	t.Helper()
+	s := r.shot(t, 1, nil)
+	require.NoError(t, s.Settings.Trial.SetCDL(1, warmTrial(1)))
+	s.Settings.Edge.Quieten = study.Constant(0)
+	return render.New(r, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}
+}
+
+func TestSeamOn(t *testing.T) {
+	film := &reel{w: 320, h: 180, left: standing, sigma: 0.01}
+	r, q := trialled(t, film)
+	q.Settings.Edge.Soften = study.Constant(2)
+	f, err := SeamOn(t.Context(), r, q, 1)
+	require.NoError(t, err)
+
+	shown, err := r.Shown(t.Context(), q)
+	require.NoError(t, err)
+	soft, err := r.Matte(t.Context(), q)
+	require.NoError(t, err)
+	bare := q
+	settings := *q.Settings
+	settings.Edge.Soften = study.Constant(0)
+	bare.Settings = &settings
+	before, err := r.Matte(t.Context(), bare)
+	require.NoError(t, err)
+	plain := seamOf(t, shown, before)
+	change := plain.Change(warmTrial(1).Colour)
+	assert.Equal(t, change, f.Trial())
+	got, err := f.Judge(t.Context(), 1)
+	require.NoError(t, err)
+	assert.Equal(t, judgedBy(t, plain, soft, change), got)
+	assert.Greater(t, got.Overrun, 5*got.Step)
+	assert.Equal(t, 2., q.Settings.Edge.Soften.At(1), "the settings stay")
+
+	softness, err := SeamSoftness(0, 6, 5)
+	require.NoError(t, err)
+	sweep, err := f.Sweep(t.Context(), softness, 1)
+	require.NoError(t, err)
+	assert.Less(t, sweep.Best, 0.5, "the square has no blur")
+
+	q.Settings.Trial.Off = true
+	off, err := SeamOn(t.Context(), r, q, 1)
+	require.NoError(t, err)
+	none, err := off.Judge(t.Context(), 1)
+	require.NoError(t, err)
+	assert.Equal(t, SeamFigures{Off: got.Off}, none)
+	q.Settings = nil
+	_, err = SeamOn(t.Context(), r, q, 1)
+	assert.EqualError(t, err, "check: a seam needs a matte's settings")
+}
+
+// On proxies and parts the pieces of the outline lie where they do in the source.
+func TestSeamOnProxiesAndParts(t *testing.T) {
+	film := &reel{w: 960, h: 400, left: func(int) int { return 300 }}
+	for _, factor := range []int{1, 2, 3} {
+		for _, region := range []image.Rectangle{{}, image.Rect(255, 3, 480, 151)} {
+			t.Run(fmt.Sprint(factor, region), func(t *testing.T) {
+				r, q := trialled(t, film)
+				q.Factor, q.Region = factor, region
+				f, err := SeamOn(t.Context(), r, q, 1)
+				require.NoError(t, err)
+				assert.InDelta(t, 18, f.Distances()[len(f.Distances())-1], 3)
+				pieces, err := f.Along(t.Context())
+				require.NoError(t, err)
+				require.NotEmpty(t, pieces)
+				low, high := [2]float64{1e9, 1e9}, [2]float64{}
+				for _, p := range pieces {
+					low = [2]float64{math.Min(low[0], float64(p.X0)), math.Min(low[1], float64(p.Y0))}
+					high = [2]float64{math.Max(high[0], float64(p.X1)), math.Max(high[1], float64(p.Y1))}
+				}
+				within := 0.6 * float64(factor)
+				assert.InDelta(t, 300, low[0], within)
+				assert.InDelta(t, squareTop, low[1], within)
+				assert.InDelta(t, 300+squareSide, high[0], within)
+				assert.InDelta(t, squareTop+squareSide, high[1], within)
+			})
+		}
+	}
+}
+
+func TestSeamSoftness(t *testing.T) {
+	got, err := SeamSoftness(0, 12, 7)
+	require.NoError(t, err)
+	assert.InDeltaSlice(t, []float64{0, 1. / 3, 4. / 3, 3, 16. / 3, 25. / 3, 12}, got, 1e-12)
+	for _, c := range []struct {
+		from, to float64
+		n        int
+	}{{0, 1, 1}, {-1, 1, 2}, {1, 1, 2}, {0, 1001, 2}, {math.NaN(), 1, 2}, {0, math.NaN(), 2}} {
+		_, err := SeamSoftness(c.from, c.to, c.n)
+		assert.ErrorContains(t, err, "check: a sweep of")
+	}
+}
+
+// A frame that nothing is selected on has no seam, and says so.
+func TestNoSeamOnAFrame(t *testing.T) {
+	film := &reel{w: 320, h: 180, left: func(int) int { return 1000 }}
+	r, q := trialled(t, film)
+	_, err := SeamOn(t.Context(), r, q, 1)
+	assert.Equal(t, NoSeamError{"the matte is nowhere one half or more"}, err)
+	film.broken = 1
+	r, q = trialled(t, film)
+	_, err = SeamOn(t.Context(), r, q, 1)
+	assert.ErrorIs(t, err, errBroken)
+}
