@@ -143,6 +143,7 @@ func (w *window) greyFrame() (at int, ok bool) {
 func (w *window) takeBase(at spot) {
 	src := w.sourceNow()
 	if src == nil {
+		w.status.note("The frame is still being read: press again in a moment")
 		return
 	}
 	light, n := w.bench.baseNow().Sample(src, at.x, at.y, at.radius)

@@ -17,6 +17,7 @@ func (w *window) keyActions() []*action {
 		return func() bool { return overTime() && b.reach == r }
 	}
 	return []*action{
+		{menu: "Edit", label: "Key of the value in hand", key: fyne.KeyK, mods: ctrl, enabled: func() bool { return w.controlInFocus() != nil }, run: w.turnValue, group: true},
 		{menu: "Mask", label: "Previous key", key: fyne.KeyPageUp, enabled: beside(-1), run: func() { w.goToKey(-1) }, group: true},
 		{menu: "Mask", label: "Next key", key: fyne.KeyPageDown, enabled: beside(1), run: func() { w.goToKey(1) }},
 		{menu: "Mask", label: "Add key", key: fyne.KeyA, enabled: w.canAddKey, run: w.addKeyHere},

@@ -163,18 +163,34 @@ func (k *keyControl) goItem(label string, to *timedKey) *fyne.MenuItem {
 // ways are how a value may travel after a key, as they are offered.
 var ways = []mask.Way{mask.Step, mask.Straight, mask.Curved}
 
-// valueInFocus is the value that has the keyboard; nil for none.
-func (w *window) valueInFocus() overTime {
+// controlInFocus is the control of the value that has the keyboard; nil for none.
+func (w *window) controlInFocus() *keyControl {
 	f := w.win.Canvas().Focused()
 	if f == nil {
 		return nil
 	}
 	for _, k := range w.keyControls {
-		if f == fyne.Focusable(k.Notch) || k.holds != nil && k.holds(f) {
-			if v := k.value(); v != nil && len(v.keys()) > 0 {
-				return v
-			}
+		if k.Visible() && (f == fyne.Focusable(k.Notch) || k.holds != nil && k.holds(f)) {
+			return k
 		}
 	}
 	return nil
+}
+
+// valueInFocus is the value that has the keyboard; nil for none, and for one
+// that does not change over time.
+func (w *window) valueInFocus() overTime {
+	if k := w.controlInFocus(); k != nil {
+		if v := k.value(); v != nil && len(v.keys()) > 0 {
+			return v
+		}
+	}
+	return nil
+}
+
+// turnValue makes a key of the value that has the keyboard, or takes it away.
+func (w *window) turnValue() {
+	if k := w.controlInFocus(); k != nil {
+		k.turn()
+	}
 }
