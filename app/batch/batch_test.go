@@ -153,7 +153,7 @@ func TestExportNeverReplacesAStrangersFile(t *testing.T) {
 	status, stdout, stderr := run(t, "verify", out)
 	require.Equal(t, failed, status)
 	require.Contains(t, stdout, "20 bytes")
-	require.Contains(t, stderr, "1 of 1 files")
+	require.Contains(t, stderr, "1 of 3 files")
 }
 
 func TestRetouchedMattesAreNotReplaced(t *testing.T) {

@@ -9,9 +9,10 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
 	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
+		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files. " +
 		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
 		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
 		"With --shard I/N, I from 0 to N-1, one of N parts of the frames is written, for the tasks of an array job: they may work in one DIR at once.",
@@ -29,6 +30,20 @@ type exportReport struct {
 	Folder   string         `json:"folder"`
 	Manifest string         `json:"manifest"`
 	Files    []export.Entry `json:"files"`
+	Beside   []export.Entry `json:"beside"` // sheets, overlays and movies
+}
+
+// reportExport parts files into those of frames and those beside them.
+func reportExport(folder, manifest string, files []export.Entry) exportReport {
+	r := exportReport{folder, manifest, []export.Entry{}, []export.Entry{}}
+	for _, e := range files {
+		if e.Kind.IsFrame() {
+			r.Files = append(r.Files, e)
+		} else {
+			r.Beside = append(r.Beside, e)
+		}
+	}
+	return r
 }
 
 func runExport(ctx context.Context, c *call) error {
@@ -40,6 +55,8 @@ func runExport(ctx context.Context, c *call) error {
 	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
 	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons, base or trial")
 	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
+	movie := f.Bool("movie", false, "a movie of each matte besides, which takes the program ffmpeg; its PNG files stay")
+	noSheet := f.Bool("no-sheet", false, "no text and no overlay beside the mattes")
 	workers := f.Int("workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
 	memory := f.Int("memory", export.DefaultMemory>>20, "megabytes that the frames being made may take")
 	shardText := f.String("shard", "0/1", "part I of N of the frames, I from 0")
@@ -99,6 +116,7 @@ func runExport(ctx context.Context, c *call) error {
 	job := export.Job{
 		Study: w.Study, Renderer: w.Renderer, Mattes: mattes, Frames: numbers,
 		Kind: kind, Depth: *depth, Pattern: pattern, Folder: *out, Overwrite: *overwrite,
+		Sheets: !*noSheet, Movie: *movie,
 		Workers: *workers, Memory: int64(*memory) << 20, Shard: shard, Progress: progress,
 		Notice: func(s string) { c.notice("%s", s) },
 	}
@@ -109,7 +127,7 @@ func runExport(ctx context.Context, c *call) error {
 		}
 		return err
 	}
-	return c.printJSON(exportReport{*out, shard.ManifestName(), files})
+	return c.printJSON(reportExport(*out, shard.ManifestName(), files))
 }
 
 // mattes returns those that the names mean, all for none.

@@ -128,15 +128,18 @@ func TestProgressLines(t *testing.T) {
 	status, _, stderr := run(t, "export", path, "--out", path+".out", "--progress", "json")
 	require.Zero(t, status, stderr)
 	lines := strings.Split(strings.TrimSpace(stderr), "\n")
-	require.Len(t, lines, 4)
+	require.Len(t, lines, 6)
 	for i, text := range lines {
 		var line progressLine
 		require.NoError(t, json.Unmarshal([]byte(text), &line), text)
-		require.Equal(t, []int{i + 1, 4}, []int{line.Done, line.Total})
-		require.Equal(t, fmt.Sprintf("skin/dive-skin.%06d.png", line.Frame), line.Name)
+		require.Equal(t, []int{i + 1, 6}, []int{line.Done, line.Total})
+		if i < 4 {
+			require.Equal(t, fmt.Sprintf("skin/dive-skin.%06d.png", line.Frame), line.Name)
+		}
 		require.NotNil(t, line.ETA)
 	}
-	require.Contains(t, lines[3], `"eta":0`)
+	require.Contains(t, lines[4], `"name":"dive-skin.txt"`)
+	require.Contains(t, lines[5], `"eta":0`)
 	for flags, says := range map[string]string{
 		"--progress bar": `--progress is "bar", want json`,
 		"--shard 4/4":    `shard is "4/4", want I/N`,

@@ -226,7 +226,13 @@ func TestFramesHaveTimes(t *testing.T) {
 	assert.Empty(t, code)
 	seconds, code = frameTime(7, [2]int{25, 1}, 0.31, true)
 	assert.EqualValues(t, "0.310000", seconds)
-	assert.Empty(t, code)
+	assert.Empty(t, code, "the rate varies: it would be shown at 0.28")
+	seconds, code = frameTime(7, [2]int{25, 1}, 0.281, true)
+	assert.EqualValues(t, "0.281000", seconds)
+	assert.Equal(t, "00:00:00:07", code)
 }
 
-var _ render.FileSource = (*clip.Clip)(nil)
+var (
+	_ render.FileSource  = (*clip.Clip)(nil)
+	_ render.TimedSource = (*clip.Clip)(nil)
+)

@@ -3,20 +3,30 @@ package export
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strconv"
 )
 
 // frameTime returns when a frame is shown, in seconds and as a timecode, counted
-// as its number is: frame 0 at 0. A movie of a variable rate gives the seconds
-// that it holds, which no timecode can tell. A still has neither.
+// as its number is: frame 0 at 0. held is what a movie says of it, which holds
+// where it says so: at a variable rate no timecode tells that. A still has
+// neither.
 func frameTime(frame int, rate [2]int, held float64, isHeld bool) (seconds json.Number, timecode string) {
+	hasRate := rate[0] > 0 && rate[1] > 0
+	var at float64
+	if hasRate {
+		at = float64(frame) * float64(rate[1]) / float64(rate[0])
+		if !isHeld || 2*math.Abs(held-at)*float64(rate[0]) < float64(rate[1]) {
+			timecode = Timecode(frame, rate)
+		}
+	}
 	switch {
 	case isHeld:
-		return secondsText(held), ""
-	case rate[0] <= 0 || rate[1] <= 0:
-		return "", ""
+		return secondsText(held), timecode
+	case hasRate:
+		return secondsText(at), timecode
 	}
-	return secondsText(float64(frame) * float64(rate[1]) / float64(rate[0])), Timecode(frame, rate)
+	return "", ""
 }
 
 func secondsText(s float64) json.Number { return json.Number(strconv.FormatFloat(s, 'f', 6, 64)) }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -26,6 +27,13 @@ type Job struct {
 	// know, knows from other footage, or knows with other bytes: somebody changed
 	// them. Those that an export of this footage wrote may always be.
 	Overwrite bool
+	// Sheets has a text written beside the mattes, for each of them, that says what
+	// they are, and an overlay to check them against: kind Matte alone. Of shards
+	// the first writes them.
+	Sheets bool
+	// Movie has a movie made of each matte's files once they are there: kinds
+	// Matte, Pick and Mask, and not of shards. It takes the program ffmpeg.
+	Movie bool
 	// Workers is how many frames are made at once; 0 is one for each processor.
 	// There are fewer where Memory, in bytes, would not suffice; 0 is
 	// DefaultMemory. The bytes written depend on neither.
@@ -42,7 +50,7 @@ type Job struct {
 
 // A Step is what Progress is told.
 type Step struct {
-	Done, Total int // pictures
+	Done, Total int // pictures, and what lies beside them
 	Entry       Entry
 	Left        bool // it was there
 }
@@ -54,8 +62,8 @@ type task struct {
 	name  string // relative to the folder, with slashes
 }
 
-// Run writes the pictures and the manifest, and returns what is there then, frame
-// by frame. Before the first is written all names are checked: if one would
+// Run writes the pictures and the manifest, then what lies beside them, and returns
+// what is there then, frame by frame. Before the first is written all names are checked: if one would
 // replace a file that is not this folder's own as it was written, nothing is done.
 // A picture that is there already, made of the same and with the bytes that the
 // manifest says, is left; one that is missing, or was damaged since, is made again.
@@ -69,20 +77,28 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
+	extras, err := j.extras(tasks)
+	if err != nil {
+		return nil, err
+	}
 	m, err := openManifest(j.Folder, j.Shard.ManifestName())
 	if err != nil {
 		return nil, err
 	}
-	found, err := j.examineAll(ctx, tasks, m)
+	found, err := j.examineAll(ctx, append(slices.Clone(tasks), tasksOf(extras)...), m)
 	if err != nil {
 		return nil, err
 	}
 	j.tellRedone(tasks, found)
+	j.tellOfMovie()
 	if err := m.plan(ctx, j.plans()); err != nil {
 		return nil, err
 	}
-	r := newRun(j, m, tasks, found)
+	r := newRun(j, m, tasks, extras, found)
 	if err := r.all(ctx); err != nil {
+		return r.finished(), err
+	}
+	if err := r.beside(ctx); err != nil {
 		return r.finished(), err
 	}
 	r.tellLeft()

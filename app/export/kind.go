@@ -33,8 +33,8 @@ const (
 	Movie   Kind = "movie"   // the mattes one after the other
 )
 
-// isFrame reports whether a file of the kind is a picture of a frame's own.
-func (k Kind) isFrame() bool { return k != Sheet && k != Overlay && k != Movie }
+// IsFrame reports whether a file of the kind is a picture of a frame's own.
+func (k Kind) IsFrame() bool { return k != Sheet && k != Overlay && k != Movie }
 
 // Kinds lists those of frames.
 var Kinds = []Kind{Matte, Pick, Mask, Cutout, Hatch, Reasons, Base, Trial}

@@ -18,24 +18,25 @@ type run struct {
 	Job
 	manifest *manifest
 	tasks    []task
-	found    []state // what lies under their names
+	extras   []extra // what lies beside the pictures
+	found    []state // what lies under the names of both, one after the other
 	each     int     // tasks of one frame: they follow one another
 	inOrder  bool    // frames are decoded one after the other: see oneFile
 
 	order sync.Mutex // of taking frames
 	next  int        // the first task of the next frame
 
-	mu   sync.Mutex // of what follows
-	done map[int]Entry
-	left int // pictures that were there
+	mu   sync.Mutex    // of what follows
+	done map[int]Entry // of tasks and extras
+	left int           // pictures that were there
 }
 
-func newRun(j Job, m *manifest, tasks []task, found []state) *run {
+func newRun(j Job, m *manifest, tasks []task, extras []extra, found []state) *run {
 	each := 1
 	if j.Kind.perMatte() {
 		each = max(1, len(j.Mattes))
 	}
-	return &run{Job: j, manifest: m, tasks: tasks, found: found, each: each, inOrder: j.oneFile(), done: map[int]Entry{}}
+	return &run{Job: j, manifest: m, tasks: tasks, extras: extras, found: found, each: each, inOrder: j.oneFile(), done: map[int]Entry{}}
 }
 
 // oneFile reports whether several frames come from one file, which is a movie: it
@@ -50,7 +51,7 @@ func (j Job) oneFile() bool {
 
 // finished returns what is there, in the order of the tasks.
 func (r *run) finished() (all []Entry) {
-	for i := range r.tasks {
+	for i := range len(r.tasks) + len(r.extras) {
 		if e, ok := r.done[i]; ok {
 			all = append(all, e)
 		}
@@ -94,11 +95,11 @@ func (r *run) tell(i int, e Entry, left bool) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.done[i] = e
-	if left {
+	if left && i < len(r.tasks) {
 		r.left++
 	}
 	if r.Progress != nil {
-		r.Progress(Step{Done: len(r.done), Total: len(r.tasks), Entry: e, Left: left})
+		r.Progress(Step{Done: len(r.done), Total: len(r.tasks) + len(r.extras), Entry: e, Left: left})
 	}
 }
 
@@ -132,7 +133,7 @@ func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	if path := r.Renderer.Path(t.frame); path != "" {
 		e.Footage = filepath.Base(path)
 	}
-	held, isHeld := r.Renderer.Seconds(t.frame)
+	held, isHeld := r.Renderer.Time(t.frame)
 	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, held, isHeld)
 	return e, err
 }

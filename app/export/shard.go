@@ -58,3 +58,11 @@ var shardManifest = regexp.MustCompile(`^manifest\.\d+-of-\d+\.jsonl$`)
 
 // isManifest reports whether a file of that name is a manifest.
 func isManifest(name string) bool { return name == ManifestName || shardManifest.MatchString(name) }
+
+// manifests names the shard's manifest and its fellows'.
+func (s Shard) manifests() string {
+	if s.whole() {
+		return ManifestName
+	}
+	return fmt.Sprintf("manifest.*-of-%d.jsonl", s.Of)
+}

@@ -113,7 +113,7 @@ func (v *verifier) name(folder, name string) string {
 func (v *verifier) file(ctx context.Context, folder string, e Entry) error {
 	found, err := study.Measure(ctx, filepath.Join(folder, filepath.FromSlash(e.Name)))
 	f := Fault{Name: v.name(folder, e.Name), Want: fmt.Sprintf("%d bytes, sha256 %s", e.Size, e.SHA256)}
-	if e.Kind.isFrame() {
+	if e.Kind.IsFrame() {
 		at := spot{e.of(), e.Frame}
 		v.at[at] = append(v.at[at], f.Name)
 	}
@@ -126,7 +126,7 @@ func (v *verifier) file(ctx context.Context, folder string, e Entry) error {
 		f.Found = err.Error()
 	case found != e.print():
 		f.Found = fmt.Sprintf("%d bytes, sha256 %s", found.Size, found.SHA256)
-	case e.Kind.isFrame():
+	case e.Kind.IsFrame():
 		v.Good++
 		return nil
 	default:

@@ -30,19 +30,18 @@ func (r *Renderer) Size(ctx context.Context, s *study.Study, frame int) (image.P
 }
 
 // A TimedSource is a Source that knows when its frames are shown better than a
-// rate tells: a movie of a variable rate.
+// rate tells: a movie.
 type TimedSource interface {
 	Source
-	// Seconds returns the time from the start of the footage to frame n; not ok
-	// where the rate tells it.
-	Seconds(n int) (s float64, ok bool)
+	// Time returns the seconds from the start of the footage to frame n; not ok
+	// where only the rate tells them.
+	Time(n int) (seconds float64, ok bool)
 }
 
-// Seconds returns when a frame is shown, where the source is a TimedSource that
-// tells.
-func (r *Renderer) Seconds(frame int) (s float64, ok bool) {
+// Time returns when a frame is shown, where the source is a TimedSource that tells.
+func (r *Renderer) Time(frame int) (seconds float64, ok bool) {
 	if t, is := r.source.(TimedSource); is {
-		return t.Seconds(frame)
+		return t.Time(frame)
 	}
 	return 0, false
 }

@@ -26,7 +26,7 @@ func WriteBeside(path string, write func(io.Writer) error) error {
 	if err != nil {
 		return fmt.Errorf("study: cannot write %s: %w", path, err)
 	}
-	f, err := createBeside(target)
+	f, err := CreateBeside(target)
 	if err != nil {
 		return fmt.Errorf("study: cannot write %s: its folder takes no new file: %w", path, cause(err))
 	}
@@ -78,9 +78,10 @@ func replaceable(path string) (target string, mode fs.FileMode, err error) {
 // reader may take one for a result.
 const PartPattern = ".halocline-*.part"
 
-// createBeside makes a new file of a name nobody has, in the folder of target.
-// Its permissions are those of any new file.
-func createBeside(target string) (*os.File, error) {
+// CreateBeside makes a new file of a name nobody has, which PartPattern matches, in
+// the folder of target: for who cannot write through WriteBeside. Its permissions
+// are those of any new file.
+func CreateBeside(target string) (*os.File, error) {
 	for try := 0; ; try++ {
 		name := filepath.Join(filepath.Dir(target), strings.Replace(PartPattern, "*", fmt.Sprintf("%016x", rand.Uint64()), 1))
 		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)

@@ -1,0 +1,46 @@
+package export
+
+import (
+	"context"
+	"image"
+	"io"
+
+	"halocline/app/render"
+)
+
+// overlaySide is the longest side of an overlay in pixels: enough to see an edge
+// that is a pixel or two off, and a megabyte or so.
+const overlaySide = 1280
+
+// overlayFactor is how many pixels each way of a frame become one of its overlay.
+func overlayFactor(size image.Point) int {
+	return (max(size.X, size.Y) + overlaySide - 1) / overlaySide
+}
+
+// overlay makes a matte's overlay: one frame after base, under a hatch where the
+// matte does not hold.
+func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
+	frames, err := r.planned(x.matte)
+	if err != nil {
+		return e, false, err
+	}
+	e.Frame = middle(frames)
+	var source frameSource
+	own, err := source.of(ctx, r.Job, e.Frame)
+	if err != nil {
+		return e, false, err
+	}
+	e.Digest = digestOf("overlay of %s %s up to %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide)
+	return r.put(ctx, x, i, e, func(w io.Writer) error {
+		renderer := r.Renderer.Alone(0, render.DefaultCache)
+		size, err := renderer.Size(ctx, r.Study, e.Frame)
+		if err != nil {
+			return err
+		}
+		m, err := renderer.Hatch(ctx, render.Request{Study: r.Study, Settings: &x.matte.Settings, Frame: e.Frame, Factor: overlayFactor(size)})
+		if err != nil {
+			return err
+		}
+		return new(Encoder).RGB(ctx, w, m, 8)
+	})
+}
