@@ -24,18 +24,20 @@ type checkFrame struct {
 // checkFigures are those of a frame that could be judged.
 type checkFigures struct {
 	check.Figures
-	Leak     *float64   `json:"leak,omitempty"` // the larger of band and dropped
-	Band     *float64   `json:"band,omitempty"`
-	Dropped  *float64   `json:"dropped,omitempty"`
-	Cut      *float64   `json:"cut,omitempty"`   // pixels
-	Rooms    []roomJSON `json:"rooms,omitempty"` // in each keep mask, pixels
-	Flicker  *float64   `json:"flicker,omitempty"`
-	Change   *float64   `json:"change,omitempty"`
-	IoU      *float64   `json:"iou,omitempty"`
-	DTSSD    *float64   `json:"dtssd,omitempty"`
-	Badness  float64    `json:"badness"`
-	Vanishes bool       `json:"vanishes,omitempty"`
-	Doubles  bool       `json:"doubles,omitempty"`
+	Leak    *float64   `json:"leak,omitempty"` // the larger of band and dropped
+	Band    *float64   `json:"band,omitempty"`
+	Dropped *float64   `json:"dropped,omitempty"`
+	Cut     *float64   `json:"cut,omitempty"`   // pixels
+	Rooms   []roomJSON `json:"rooms,omitempty"` // in each keep mask, pixels
+	Flicker *float64   `json:"flicker,omitempty"`
+	Change  *float64   `json:"change,omitempty"`
+	// Seam is that of the matte's trial: step, overrun and misfit.
+	Seam     *check.SeamFigures `json:"seam,omitempty"`
+	IoU      *float64           `json:"iou,omitempty"`
+	DTSSD    *float64           `json:"dtssd,omitempty"`
+	Badness  float64            `json:"badness"`
+	Vanishes bool               `json:"vanishes,omitempty"`
+	Doubles  bool               `json:"doubles,omitempty"`
 }
 
 // roomJSON is null on a side on which the mask goes on beyond the frame.
@@ -59,6 +61,9 @@ type checkSummary struct {
 	Leak      *check.Range `json:"leak,omitempty"`
 	Flicker   *check.Range `json:"flicker,omitempty"`
 	Change    *check.Range `json:"change,omitempty"`
+	Step      *check.Range `json:"step,omitempty"`
+	Overrun   *check.Range `json:"overrun,omitempty"`
+	Misfit    *check.Range `json:"misfit,omitempty"`
 	IoU       *check.Range `json:"iou,omitempty"`
 	DTSSD     *check.Range `json:"dtssd,omitempty"`
 	Worst     []checkWorst `json:"worst"`
@@ -80,7 +85,7 @@ func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
 		} else {
 			f.checkFigures = &checkFigures{
 				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Rooms: reportRooms(j.Rooms, m),
-				Flicker: j.Flicker, Change: j.Change, IoU: j.IoU, DTSSD: j.DTSSD,
+				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
 		}
@@ -90,7 +95,8 @@ func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
 	out.Summary = checkSummary{
 		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: orEmpty(s.Vanishes), Doubles: orEmpty(s.Doubles),
 		Held: s.Held, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
-		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
+		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change,
+		Step: s.Step, Overrun: s.Overrun, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
 	for _, w := range line.Worst(worstTold) {
 		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})

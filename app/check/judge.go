@@ -177,6 +177,9 @@ func (j *judge) figures(ctx context.Context, r *render.Renderer, n int, now, bef
 	if err := j.rooms(ctx, &f, now); err != nil {
 		return f, err
 	}
+	if f.Seam, err = j.seam(ctx, r, now); err != nil {
+		return f, err
+	}
 	if j.plane != nil {
 		f.Dropped = droppedShare(now.matte, now.picture, j.plane)
 	}

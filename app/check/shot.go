@@ -61,8 +61,11 @@ type Frame struct {
 	// Change is how much more or less is held than on the frame before, as a
 	// share of the larger. nil: there is no frame before.
 	Change *float64
-	IoU    *float64 // against the truth; nil: none, or both are empty
-	DTSSD  *float64 // likewise, since the frame before
+	// Seam is how the matte sits on the picture's edge under its trial. nil: the
+	// trial is off or changes nothing, or there is no seam (NoSeamError).
+	Seam  *SeamFigures
+	IoU   *float64 // against the truth; nil: none, or both are empty
+	DTSSD *float64 // likewise, since the frame before
 
 	key   string
 	width int // of the whole frame, in the source's pixels
@@ -129,6 +132,9 @@ func (s *Shot) before(n int) bool {
 func (s *Shot) key(frame int, dabs string) string {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s\n%s\n%d\n", s.Study.DigestOf(frame, s.Settings), dabs, max(s.Factor, 1))
+	if trial := s.Settings.Trial.At(frame); trial.Grades() {
+		fmt.Fprintf(h, "trial %#v\n", trial.CDL())
+	}
 	if s.before(frame) {
 		io.WriteString(h, s.Study.DigestOf(frame-1, s.Settings))
 	}

@@ -10,6 +10,7 @@ type Summary struct {
 	// Figures over the frames that have them; nil where none has.
 	Held, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
+	Step, Overrun, Misfit                *Range
 	IoU, DTSSD                           *Range
 }
 
@@ -53,6 +54,9 @@ func summary(all []Judged) (s Summary) {
 		{&s.Leak, func(f *Judged) *float64 { return f.Leak() }},
 		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
+		{&s.Step, ofSeam(func(f *SeamFigures) *float64 { return &f.Step })},
+		{&s.Overrun, ofSeam(func(f *SeamFigures) *float64 { return &f.Overrun })},
+		{&s.Misfit, ofSeam(func(f *SeamFigures) *float64 { return &f.Misfit })},
 		{&s.IoU, func(f *Judged) *float64 { return f.IoU }},
 		{&s.DTSSD, func(f *Judged) *float64 { return f.DTSSD }},
 	} {
@@ -77,4 +81,14 @@ func rangeOf(all []Judged, of func(j *Judged) *float64) *Range {
 	n := len(values)
 	middle := median(values)
 	return &Range{n, sum / float64(n), middle, values[0], values[n-1]}
+}
+
+// ofSeam returns a figure of frames that have a seam.
+func ofSeam(of func(f *SeamFigures) *float64) func(j *Judged) *float64 {
+	return func(j *Judged) *float64 {
+		if j.Seam == nil {
+			return nil
+		}
+		return of(j.Seam)
+	}
 }

@@ -1,0 +1,25 @@
+package check
+
+import (
+	"context"
+	"errors"
+
+	"halocline/app/render"
+)
+
+// seam returns how a moment's matte sits on the picture's edge under its trial;
+// nil where there is no trial or no seam.
+func (j *judge) seam(ctx context.Context, r *render.Renderer, now *moment) (*SeamFigures, error) {
+	if trial := j.Settings.Trial.At(now.request.Frame); !trial.Grades() {
+		return nil, nil
+	}
+	s, err := SeamOn(ctx, r, now.request, 1)
+	if errors.As(err, new(NoSeamError)) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	f, err := s.Seam.Judge(ctx, now.matte, s.Trial(), 1)
+	return &f, err
+}
