@@ -102,6 +102,61 @@ func BenchmarkChange(b *testing.B) {
 	})
 }
 
+// BenchmarkTrial: a number of a trial changes, and the picture is asked for again
+// while the mattes stay; beside what a change of the base takes to be shown. The
+// trial grades through the scene's matte, or through one that holds everything;
+// plain is the formula on 1/16 of the rows: there, ns/px compares.
+func BenchmarkTrial(b *testing.B) {
+	eachSize(b, func(b *testing.B, s *scene) {
+		w, h := s.picture.Size()
+		px := func(b *testing.B, pixels int) {
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(pixels), "ns/px")
+		}
+		n := 0.
+		b.Run("base", func(b *testing.B) {
+			r := New(s, 1, DefaultCache)
+			for b.Loop() {
+				n++
+				s.study.Base.Exposure.Fix(0.2 + n/1e6)
+				if _, err := r.Shown(context.Background(), Request{Study: s.study, Frame: 1}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			px(b, w*h)
+		})
+		everything := s.study.AddMatte("everything", selection.LCh)
+		for name, m := range map[string]*study.Matte{"matte": s.matte(), "everything": everything} {
+			b.Run(name, func(b *testing.B) {
+				q := Request{Study: s.study, Settings: &m.Settings, Frame: 1}
+				r := New(s, 1, DefaultCache)
+				ask(b, r, q)
+				for b.Loop() {
+					n++
+					d := warm
+					d.Slope[0] += n / 1e6
+					if err := m.Trial.SetCDL(1, d); err != nil {
+						b.Fatal(err)
+					}
+					if _, err := r.TrialAlone(context.Background(), q); err != nil {
+						b.Fatal(err)
+					}
+				}
+				px(b, w*h)
+			})
+		}
+		b.Run("plain", func(b *testing.B) {
+			for b.Loop() {
+				for y := range h / 16 {
+					for x := range w {
+						over(s.picture.RGB(x, y), 0.5, warm)
+					}
+				}
+			}
+			px(b, w*(h/16))
+		})
+	})
+}
+
 // BenchmarkProxy: one range changes on a proxy of a 4K frame, and the base.
 func BenchmarkProxy(b *testing.B) {
 	s := stretched(b, 3840, 2160)
