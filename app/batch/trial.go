@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -63,9 +64,10 @@ type controlsReport struct {
 
 func reportTrial(t study.TrialAt, pivot float64) trialReport {
 	k, leftOver := t.CDL().Controls(pivot)
+	told := func(v float64) float64 { return math.Round(v*1e9)/1e9 + 0 } // not the last bits of logarithms
 	return trialReport{
 		t.Off, t.Slope, t.Offset, t.Power, t.Saturation,
-		controlsReport{k.BlueOrange, k.GreenMagenta, k.Lightness, k.Contrast, pivot, leftOver},
+		controlsReport{told(k.BlueOrange), told(k.GreenMagenta), told(k.Lightness), told(k.Contrast), pivot, leftOver},
 	}
 }
 
