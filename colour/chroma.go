@@ -61,17 +61,6 @@ func (c *chromaRows) prepare(m *YCbCr, t *ycbcrTable) {
 	c.held, c.mixed = [2]chromaTerms{newChromaTerms(wide), newChromaTerms(wide)}, newChromaTerms(wide)
 }
 
-// rowsBetween says for two rows of pixels that share one of chroma which
-// other row of it counts, and how much.
-var rowsBetween = [...][2]struct {
-	step   int
-	weight float32
-}{
-	Amid:  {{-1, 0.25}, {1, 0.25}},
-	First: {{0, 0}, {1, 0.5}},
-	Last:  {{-1, 0.5}, {0, 0}},
-}
-
 // at returns the terms at row y of the picture, as wide as chroma.
 func (c *chromaRows) at(y int) *chromaTerms {
 	row := y >> c.m.Down
@@ -79,7 +68,7 @@ func (c *chromaRows) at(y int) *chromaTerms {
 	if c.m.Down == 0 {
 		return near
 	}
-	other := rowsBetween[c.m.Siting.Y][y&1]
+	other := betweenTwo[c.m.Siting.Y][y&1]
 	far := c.load(min(max(row+other.step, 0), c.high-1))
 	if far == near {
 		return near
@@ -116,80 +105,97 @@ func mix(dst, near, far []float32, part float32) {
 	}
 }
 
-// adders write luma and a row of chroma's terms, interpolated to pixels, to
-// dst, held to [0,1]; by the binary logarithm of pixels for a sample and the
+// adders write luma and a row of chroma's terms, interpolated to pixels, to r, g
+// and b, held to [0,1]; by the binary logarithm of pixels for a sample and the
 // site.
-var adders = [...][3]func(dst, luma, terms []float32){
+var adders = [...][3]func(r, g, b, luma []float32, t *chromaTerms){
 	{addEach, addEach, addEach},
-	{addTwoAmid, addTwoFirst, addTwoLast},
-	{addFour(Amid), addFour(First), addFour(Last)},
+	{addTwoAmid, addTwoFirst, addMany(betweenTwo[Last])},
+	{addMany(betweenFour[Amid]), addMany(betweenFour[First]), addMany(betweenFour[Last])},
 }
 
-func addEach(dst, luma, terms []float32) {
-	luma, terms = luma[:len(dst)], terms[:len(dst)]
-	for x, v := range luma {
-		dst[x] = within(v + terms[x])
+func addEach(r, g, b, luma []float32, t *chromaTerms) {
+	g, b, luma = g[:len(r)], b[:len(r)], luma[:len(r)]
+	red, green, blue := t.red[:len(r)], t.green[:len(r)], t.blue[:len(r)]
+	for x, l := range luma {
+		r[x], g[x], b[x] = within(l+red[x]), within(l+green[x]), within(l+blue[x])
 	}
 }
 
-// addTwoAmid goes from sample to sample: two pixels lie between.
-func addTwoAmid(dst, luma, terms []float32) {
-	near, end := terms[0], len(dst)-1
-	dst[0] = within(luma[0] + near)
-	dst[end] = within(luma[end] + terms[len(terms)-1]) // stays if the width is even
-	to, from := dst[1:], luma[1:]
-	for _, next := range terms[1:] {
-		d := float32((next - near) * 0.25)
-		to[0] = within(from[0] + (near + d))
-		to[1] = within(from[1] + (next - d))
-		to, from, near = to[2:], from[2:], next
+// set writes one pixel, whose chroma is that of sample i.
+func (t *chromaTerms) set(r, g, b, luma []float32, x, i int) {
+	r[x], g[x], b[x] = within(luma[x]+t.red[i]), within(luma[x]+t.green[i]), within(luma[x]+t.blue[i])
+}
+
+// addTwoAmid goes from sample to sample: two pixels lie between. Its loop and
+// the next are the two that nearly every picture takes: the lengths are compared
+// in a way that spares a check at each sample.
+func addTwoAmid(r, g, b, luma []float32, t *chromaTerms) {
+	last := len(t.red) - 1
+	t.set(r, g, b, luma, len(r)-1, last) // stays if the width is even
+	t.set(r, g, b, luma, 0, 0)
+	red, green, blue := t.red, t.green[:last+1], t.blue[:last+1]
+	r, g, b, luma = r[1:2*last+1], g[1:2*last+1], b[1:2*last+1], luma[1:2*last+1]
+	nearR, nearG, nearB := red[0], green[0], blue[0]
+	for i := 1; i < len(red); i++ {
+		x := 2*i - 2
+		if y := uint(x + 1); y >= uint(len(luma)) || y >= uint(len(r)) || y >= uint(len(g)) || y >= uint(len(b)) {
+			break
+		}
+		l, m, nextR, nextG, nextB := luma[x], luma[x+1], red[i], green[i], blue[i]
+		dR, dG, dB := float32((nextR-nearR)*0.25), float32((nextG-nearG)*0.25), float32((nextB-nearB)*0.25)
+		r[x], r[x+1] = within(l+(nearR+dR)), within(m+(nextR-dR))
+		g[x], g[x+1] = within(l+(nearG+dG)), within(m+(nextG-dG))
+		b[x], b[x+1] = within(l+(nearB+dB)), within(m+(nextB-dB))
+		nearR, nearG, nearB = nextR, nextG, nextB
 	}
 }
 
 // addTwoFirst has every second pixel midway between samples.
-func addTwoFirst(dst, luma, terms []float32) {
-	near, end := terms[0], len(dst)-1
-	dst[end] = within(luma[end] + terms[len(terms)-1])
-	for _, next := range terms[1:] {
-		dst[0] = within(luma[0] + near)
-		dst[1] = within(luma[1] + (float32((next-near)*0.5) + near))
-		dst, luma, near = dst[2:], luma[2:], next
-	}
-	dst[0] = within(luma[0] + near)
-}
-
-func addTwoLast(dst, luma, terms []float32) {
-	near := terms[0]
-	dst[0] = within(luma[0] + near)
-	dst, luma = dst[1:], luma[1:]
-	for _, next := range terms[1:] {
-		dst[0] = within(luma[0] + near)
-		dst[1] = within(luma[1] + (float32((next-near)*0.5) + near))
-		dst, luma, near = dst[2:], luma[2:], next
-	}
-	if len(dst) > 0 {
-		dst[0] = within(luma[0] + near)
+func addTwoFirst(r, g, b, luma []float32, t *chromaTerms) {
+	last := len(t.red) - 1
+	t.set(r, g, b, luma, len(r)-1, last)
+	t.set(r, g, b, luma, 2*last, last)
+	red, green, blue := t.red, t.green[:last+1], t.blue[:last+1]
+	r, g, b, luma = r[:2*last], g[:2*last], b[:2*last], luma[:2*last]
+	nearR, nearG, nearB := red[0], green[0], blue[0]
+	for i := 1; i < len(red); i++ {
+		x := 2*i - 2
+		if y := uint(x + 1); y >= uint(len(luma)) || y >= uint(len(r)) || y >= uint(len(g)) || y >= uint(len(b)) {
+			break
+		}
+		l, m, nextR, nextG, nextB := luma[x], luma[x+1], red[i], green[i], blue[i]
+		r[x], r[x+1] = within(l+nearR), within(m+(float32((nextR-nearR)*0.5)+nearR))
+		g[x], g[x+1] = within(l+nearG), within(m+(float32((nextG-nearG)*0.5)+nearG))
+		b[x], b[x+1] = within(l+nearB), within(m+(float32((nextB-nearB)*0.5)+nearB))
+		nearR, nearG, nearB = nextR, nextG, nextB
 	}
 }
 
-// fourths says for four pixels that share a sample which other sample counts,
-// and how much.
-var fourths = [...][4]struct {
+// between says for pixels that share a sample which other sample counts, and
+// how much.
+type between []struct {
 	step   int
 	weight float32
-}{
-	Amid:  {{-1, 3. / 8}, {-1, 1. / 8}, {1, 1. / 8}, {1, 3. / 8}},
-	First: {{0, 0}, {1, 1. / 4}, {1, 2. / 4}, {1, 3. / 4}},
-	Last:  {{-1, 3. / 4}, {-1, 2. / 4}, {-1, 1. / 4}, {0, 0}},
 }
 
-// addFour goes from pixel to pixel: such pictures are rare.
-func addFour(site Site) func(dst, luma, terms []float32) {
-	return func(dst, luma, terms []float32) {
-		for x := range dst {
-			f, near := fourths[site][x&3], terms[x>>2]
-			next := terms[min(max(x>>2+f.step, 0), len(terms)-1)]
-			dst[x] = within(luma[x] + (float32((next-near)*f.weight) + near))
+var (
+	betweenTwo  = [...]between{Amid: {{-1, 1. / 4}, {1, 1. / 4}}, First: {{0, 0}, {1, 1. / 2}}, Last: {{-1, 1. / 2}, {0, 0}}}
+	betweenFour = [...]between{
+		Amid:  {{-1, 3. / 8}, {-1, 1. / 8}, {1, 1. / 8}, {1, 3. / 8}},
+		First: {{0, 0}, {1, 1. / 4}, {1, 2. / 4}, {1, 3. / 4}},
+		Last:  {{-1, 3. / 4}, {-1, 2. / 4}, {-1, 1. / 4}, {0, 0}},
+	}
+)
+
+// addMany goes from pixel to pixel: such pictures are rare.
+func addMany(between between) func(r, g, b, luma []float32, t *chromaTerms) {
+	return func(r, g, b, luma []float32, t *chromaTerms) {
+		for x, l := range luma {
+			i, f := x/len(between), between[x%len(between)]
+			j := min(max(i+f.step, 0), len(t.red)-1)
+			mixed := func(terms []float32) float32 { return float32((terms[j]-terms[i])*f.weight) + terms[i] }
+			r[x], g[x], b[x] = within(l+mixed(t.red)), within(l+mixed(t.green)), within(l+mixed(t.blue))
 		}
 	}
 }

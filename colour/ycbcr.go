@@ -141,12 +141,15 @@ func newYCbCrTable(c Coding, k LumaWeights) *ycbcrTable {
 // term rounds to a multiple of 2^-24, which sums keep exact.
 func term(v float64) float32 { return float32(math.Round(v*(1<<24)) / (1 << 24)) }
 
-// within holds v to [0,1]. It compares the bits as whole numbers, which ascend
-// with the values of one sign, because that is done without a jump: where noise
-// lies about black or white nothing foretells it. v is a number.
+// within holds v to [0,1].
 func within(v float32) float32 {
-	const one = 0x3f800000
-	return math.Float32frombits(uint32(min(max(int32(math.Float32bits(v)), 0), one)))
+	if v < 0 {
+		return 0
+	}
+	if v > 1 {
+		return 1
+	}
+	return v
 }
 
 // components looks codes up. Codes beyond Bits, which only damage makes, lose
@@ -203,9 +206,6 @@ func (m *YCbCr) RowReader() func(y int, r, g, b []float32) {
 		c.prepare(m, t)
 		components(c.luma, m.Y[y*m.YStride:], m.Coding, t.luma)
 		terms := c.at(y)
-		add := adders[m.Across][m.Siting.X]
-		add(r, c.luma, terms.red)
-		add(g, c.luma, terms.green)
-		add(b, c.luma, terms.blue)
+		adders[m.Across][m.Siting.X](r, g, b, c.luma, terms)
 	}
 }
