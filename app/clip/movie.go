@@ -215,6 +215,8 @@ func (m *movie) notices(s *probedStream, about *Movie, quarter bool) (all []stri
 	}
 	if claimed := claimedFrames(s); claimed > m.index.n {
 		all = append(all, fmt.Sprintf("It claims %d frames and has %d: the file may be cut short.", claimed, m.index.n))
+	} else if m.index.cut {
+		all = append(all, fmt.Sprintf("The file is cut short: its first %d frames are whole.", m.index.n))
 	}
 	return all
 }

@@ -16,6 +16,7 @@ type movieIndex struct {
 	pts  []int64 // ticks, ascending; nil where the movie has no usable ones
 	keys []int   // frames that decoding can begin at, ascending; 0 is always one
 	n    int
+	cut  bool // the file ends between pictures that depend on each other
 }
 
 // indexOf reads the list of a movie's packets, which decodes nothing.
@@ -40,12 +41,36 @@ func indexOf(ctx context.Context, path string, s *probedStream) (*movieIndex, er
 			x.keys = append(x.keys, i)
 		}
 	}
+	x.endAtHole(s, packets)
 	return x, nil
 }
 
 type packet struct {
-	pts int64
-	key bool
+	pts, dts int64 // when it is shown, and when it must be decoded
+	key      bool
+}
+
+// endAtHole leaves out the last frames of a file that was cut where some are
+// missing between them, which come later in the file than those they precede:
+// their numbers would be wrong. Nothing that is missing is shown before the last
+// packet's decoding time.
+func (x *movieIndex) endAtHole(s *probedStream, packets []packet) {
+	var last int64 = noTime
+	for _, p := range packets {
+		last = max(last, p.dts)
+	}
+	rate := fraction(s.Rate)
+	if last == noTime || rate[0] == 0 {
+		return
+	}
+	step := x.step(rate)
+	for i := x.n - 1; i > 0 && x.pts[i] > last; i-- {
+		whole := movieIndex{base: x.base, pts: x.pts[:i]}
+		if float64(x.pts[i]-x.pts[i-1]) > 1.5*step && whole.holds(rate) {
+			x.n, x.pts, x.cut = i, x.pts[:i], true
+			x.keys = slices.DeleteFunc(x.keys, func(k int) bool { return k >= i })
+		}
+	}
 }
 
 const noTime = math.MinInt64
@@ -60,9 +85,9 @@ func packetsOf(out []byte, s *probedStream) (packets []packet) {
 		if len(fields) < 3 || strings.Contains(fields[2], "D") {
 			continue
 		}
-		p := packet{ticks(fields[0]), strings.HasPrefix(fields[2], "K")}
+		p := packet{ticks(fields[0]), ticks(fields[1]), strings.HasPrefix(fields[2], "K")}
 		if p.pts == noTime && everyFrameAKey[s.Codec] {
-			p.pts = ticks(fields[1]) // they are shown in the order they are stored in
+			p.pts = p.dts // they are shown in the order they are stored in
 		}
 		packets = append(packets, p)
 	}
@@ -146,13 +171,18 @@ func (x *movieIndex) holds(rate [2]int) bool {
 	if len(x.pts) < 2 {
 		return false
 	}
-	step := float64(rate[1]) * float64(x.base[1]) / float64(rate[0]) / float64(x.base[0])
+	step := x.step(rate)
 	for i, p := range x.pts {
 		if math.Abs(float64(p-x.pts[0])-float64(i)*step) > 1.001 {
 			return false
 		}
 	}
 	return true
+}
+
+// step returns the ticks of a frame.
+func (x *movieIndex) step(rate [2]int) float64 {
+	return float64(rate[1]) * float64(x.base[1]) / float64(rate[0]) / float64(x.base[0])
 }
 
 func thousandths(v float64) [2]int {

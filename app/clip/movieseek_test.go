@@ -3,6 +3,8 @@ package clip
 import (
 	"math/rand/v2"
 	"os"
+	"os/exec"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -71,5 +73,55 @@ func TestEverySeekFindsItsFrame(t *testing.T) {
 				require.Equal(t, c.source(n), numberOf(t, clip, n), "frame %d", n)
 			}
 		})
+	}
+}
+
+// An edit list leaves out the first frames and moves the times of the rest; sound
+// that begins earlier or later moves the file's own beginning.
+func TestEditedMovies(t *testing.T) {
+	needEncoder(t, "libx264")
+	whole := numberedMovie(t, "whole.mp4", 200, "-c:v", "libx264", "-preset", "veryfast", "-g", "60", "-bf", "3")
+	for name, args := range map[string][]string{
+		"edited.mp4": {"-ss", "3.13", "-i", whole, "-c", "copy"},
+		"sound.mp4":  {"-i", whole, "-f", "lavfi", "-itsoffset", "-0.7", "-i", "sine=d=3", "-map", "0:v", "-map", "1:a", "-c:v", "copy", "-copyts"},
+		"later.mov":  {"-itsoffset", "1.37", "-i", whole, "-f", "lavfi", "-i", "sine=d=3", "-map", "1:a", "-map", "0:v", "-c:v", "copy"},
+	} {
+		path := filepath.Join(t.TempDir(), name)
+		out, err := exec.Command(decoder, append(append([]string{"-v", "error"}, args...), path)...).CombinedOutput()
+		require.NoError(t, err, string(out))
+		c := openTest(t, path)
+		first := numberOf(t, c, 0)
+		assert.Equal(t, 200-first, c.Count(), name)
+		assert.Equal(t, name == "edited.mp4", first > 70 && first < 85, "%s begins at %d", name, first)
+		r := rand.New(rand.NewPCG(5, 6))
+		for range seeks(t) {
+			n := r.IntN(c.Count())
+			require.Equal(t, first+n, numberOf(t, c, n), "%s, frame %d", name, n)
+		}
+		assert.False(t, c.Info().Movie.Variable, name)
+	}
+}
+
+// Rates as ticks of several fineness show them.
+func TestRates(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		base     [2]int
+		tick     func(n int) int64
+		claims   [2]string
+		want     [2]int
+		constant bool
+	}{
+		{"milliseconds of 24000/1001", [2]int{1, 1000}, func(n int) int64 { return int64(float64(n)*1001/24 + 0.5) }, [2]string{"24000/1001", "24000/1001"}, [2]int{24000, 1001}, true},
+		{"the first claim is of fields", [2]int{1, 90000}, func(n int) int64 { return int64(3600 * n) }, [2]string{"50/1", "25/1"}, [2]int{25, 1}, true},
+		{"uneven: 99 steps in 4.52 s", [2]int{1, 1000}, func(n int) int64 { return int64(40*n + 40*(n/7)) }, [2]string{"25/1", "22/1"}, [2]int{21903, 1000}, false},
+	} {
+		x := &movieIndex{base: c.base, n: 100}
+		for n := range x.n {
+			x.pts = append(x.pts, c.tick(n))
+		}
+		rate, constant := x.rate(&probedStream{Rate: c.claims[0], AverageRate: c.claims[1]})
+		assert.Equal(t, c.constant, constant, c.name)
+		assert.InDelta(t, float64(c.want[0])/float64(c.want[1]), float64(rate[0])/float64(rate[1]), 0.01, c.name)
 	}
 }
