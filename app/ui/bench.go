@@ -21,6 +21,7 @@ type bench struct {
 	session *study.Session // of work's study
 	truth   *colour.Plane  // of the chosen matte, to judge by; nil for none
 	trueOf  int            // the matte that truth is the truth of
+	trueAt  int            // on this frame
 	sample  bool           // the study is the embedded one
 
 	frame   int    // the source's number
@@ -72,7 +73,7 @@ func newBench() *bench {
 // been closed.
 func (b *bench) open(w *work.Work, s *study.Session) {
 	b.work, b.session = w, s
-	b.truth, b.trueOf, b.sample, b.grey, b.water, b.drag = nil, 0, false, map[int]spot{}, map[int]spot{}, nil
+	b.truth, b.trueOf, b.trueAt, b.sample, b.grey, b.water, b.drag = nil, 0, 0, false, map[int]spot{}, map[int]spot{}, nil
 	b.matteID, b.maskID, b.frame, b.reach, b.last = 0, 0, s.Study().Clip.First, mask.Here, nil
 	if w.Clip != nil {
 		b.ends = [2]int{w.Clip.First(), w.Clip.Last()}

@@ -42,7 +42,7 @@ func (w *window) chooseTruth() {
 				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
 			return
 		}
-		w.bench.set(func() { w.bench.truth, w.bench.trueOf = &plane, w.bench.matteID })
+		w.bench.set(func() { w.bench.truth, w.bench.trueOf, w.bench.trueAt = &plane, w.bench.matteID, w.bench.frame })
 	})
 }
 

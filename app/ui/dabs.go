@@ -136,16 +136,18 @@ func near(a, b selection.Pick) bool {
 	return true
 }
 
-// putPick makes a pick the matte's at a frame.
+// putPick makes a pick the matte's at a frame. A range that stays as it is there
+// gets no key.
 func putPick(m *study.Matte, p selection.Pick, frame int) {
 	if m.Pick.Model != p.Model {
 		m.Pick = study.ConstantPick(p, m.Pick.Calm)
 		return
 	}
+	now := m.Pick.At(frame)
 	for c := range p.Limits {
 		l := &m.Pick.Limits[c]
 		l.Off, l.Inverted = p.Limits[c].Off, p.Limits[c].Inverted
-		if l.At(frame) != p.Limits[c].Range || selection.Channel(c) == selection.Hue && l.HueAt(frame) != p.Limits[c].Range {
+		if now.Limits[c].Range != p.Limits[c].Range {
 			l.Set(frame, p.Limits[c].Range)
 		}
 	}

@@ -118,7 +118,7 @@ func (w *window) openSample() {
 				return
 			}
 			w.take(wk, left)
-			w.bench.set(func() { w.bench.truth, w.bench.trueOf = &truth, w.bench.matteID })
+			w.bench.set(func() { w.bench.truth, w.bench.trueOf, w.bench.trueAt = &truth, w.bench.matteID, w.bench.frame })
 		})
 	}()
 }

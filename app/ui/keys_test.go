@@ -15,6 +15,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -424,6 +425,9 @@ func TestTheRangesAreKeyed(t *testing.T) {
 	assert.Equal(t, 350.0, l.HueAt(10).From)
 	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
 	w.goToFrame(20)
+	w.pickPanel().typed(selection.Light, 1, 0.25, look.Done)
+	assert.Equal(t, 0.25, w.bench.matte().Pick.At(20).Limits[selection.Light].From)
+	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()), "another channel leaves the hue alone")
 	h.pressOn(t, k.Notch)
 	assert.InDelta(t, 355, w.bench.matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
 }
@@ -556,4 +560,18 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
 	w.openStep(stepEdge)
 	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
+}
+
+// A true matte is of one frame: on another there is nothing to judge by.
+func TestATruthIsOfItsFrame(t *testing.T) {
+	w, _ := newClipWindow(t, 12)
+	truth := colour.NewPlane(160, 120)
+	w.bench.set(func() { w.bench.truth, w.bench.trueOf, w.bench.trueAt = &truth, w.bench.matteID, 10 })
+	settled(t, w)
+	eventually(t, "a comparison", func() bool { return w.found.truth != nil })
+	w.goToFrame(11)
+	settled(t, w)
+	assert.Nil(t, w.found.truth)
+	w.goToFrame(10)
+	eventually(t, "it again", func() bool { return w.fresh() && w.found.truth != nil })
 }

@@ -285,7 +285,7 @@ func (w *window) inquire() {
 		return
 	}
 	q := inquiry{renderer: b.work.Renderer, study: s, matteID: b.matteID, frame: b.frame, known: w.found}
-	if b.trueOf == b.matteID {
+	if b.trueOf == b.matteID && b.trueAt == b.frame {
 		q.truth = b.truth
 	}
 	if q.study == w.asked.study && q.matteID == w.asked.matteID && q.frame == w.asked.frame && q.truth == w.asked.truth {
