@@ -19,17 +19,23 @@ import (
 )
 
 var demoVerb = verb{
-	name: "demo", usage: "[DIR]",
+	name: "demo", usage: "[DIR] [--frames N]",
 	about: "Do the main job on the embedded scene, into DIR (halocline-demo): the scene with its truth, a base, fitted mattes, " +
-		"exported PNG files, a contact sheet, and a table of figures.",
-	examples: []string{"halocline-batch demo", "halocline-batch demo look"},
+		"exported PNG files, a contact sheet, and a table of figures; then the same over the whole shot, with keyed masks and base. " +
+		"The shot takes a minute or two; --frames 1 does without.",
+	examples: []string{"halocline-batch demo", "halocline-batch demo look --frames 1"},
 	run:      runDemo,
 }
 
 const demoFolder = "halocline-demo"
 
 func runDemo(ctx context.Context, c *call) error {
-	args, err := c.parse(c.newFlags(), 0, 1)
+	f := c.newFlags()
+	count := framesFlag(f, sample.Frames)
+	args, err := c.parse(f, 0, 1)
+	if err == nil {
+		err = checkFrames(*count)
+	}
 	if err != nil {
 		return err
 	}
@@ -41,31 +47,40 @@ func runDemo(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	one, err := c.demoFrame(ctx, set)
+	if err != nil || *count == 1 {
+		return err
+	}
+	return c.demoShot(ctx, set, *count, one)
+}
+
+// demoFrame does the job on the first frame; it returns the IoU of the skin.
+func (c *call) demoFrame(ctx context.Context, set *sampleSet) (float64, error) {
 	flat, err := set.judge(ctx)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if err := set.setBase(ctx); err != nil {
-		return err
+		return 0, err
 	}
 	if err := set.fit(ctx); err != nil {
-		return err
+		return 0, err
 	}
 	based, err := set.judge(ctx)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if err := set.save(); err != nil {
-		return err
+		return 0, err
 	}
-	files, err := set.exportMattes(ctx)
+	files, err := set.exportMattes(ctx, set.mattes(), []int{set.study.Clip.First})
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if err := set.writeContact(ctx, based); err != nil {
-		return err
+		return 0, err
 	}
-	return c.printDemo(set, files, flat, based)
+	return *based[0].scores.IoU, c.printDemo(set, files, flat, based)
 }
 
 // A verdict is what one matte of the scene is worth.
@@ -104,33 +119,54 @@ func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
 }
 
 // setBase takes the scene's water out by its slate and open water, as a person
-// would: a water type and a path by eye, and the two samples.
+// would: a water type and a path by eye, and the two samples. Over a shot the
+// samples are taken on each marked frame, as keys: the water deepens.
 func (set *sampleSet) setBase(ctx context.Context) error {
-	src, err := set.renderer.Source(ctx, set.study, set.study.Clip.First)
+	if len(set.frames) <= 1 {
+		return set.baseAt(ctx, set.study.Clip.First, set.frame.Slate, set.frame.OpenWater, false)
+	}
+	for i, s := range set.sights {
+		if s.dabs == nil {
+			continue
+		}
+		if err := set.baseAt(ctx, set.frames[i], s.slate, s.water, true); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (set *sampleSet) baseAt(ctx context.Context, frame int, slate, water sample.Spot, key bool) error {
+	src, err := set.renderer.Source(ctx, set.study, frame)
 	if err != nil {
 		return err
 	}
-	b := baseFlags{grey: discOf(set.frame.Slate), water: discOf(set.frame.OpenWater)}
-	if _, err = b.applyWater(&set.study.Base, set.study.Clip.First, src); err != nil {
+	b := baseFlags{grey: discOf(slate), water: discOf(water), key: &key}
+	if _, err = b.applyWater(&set.study.Base, frame, src); err != nil {
 		return err
 	}
-	return b.applyGrey(&set.study.Base, set.study.Clip.First, src)
+	return b.applyGrey(&set.study.Base, frame, src)
 }
 
 func discOf(s sample.Spot) disc { return disc{set: true, x: s.X, y: s.Y, radius: s.Radius} }
 
-func (set *sampleSet) exportMattes(ctx context.Context) ([]export.Entry, error) {
+// mattes are the study's.
+func (set *sampleSet) mattes() (all []*study.Matte) {
+	for i := range set.study.Mattes {
+		all = append(all, &set.study.Mattes[i])
+	}
+	return all
+}
+
+func (set *sampleSet) exportMattes(ctx context.Context, mattes []*study.Matte, frames []int) ([]export.Entry, error) {
 	pattern, err := export.ParsePattern(export.DefaultPattern)
 	if err != nil {
 		return nil, err
 	}
 	job := export.Job{
-		Study: set.study, Renderer: set.renderer, Frames: []int{set.study.Clip.First},
+		Study: set.study, Renderer: set.renderer, Mattes: mattes, Frames: frames,
 		Kind: export.Matte, Depth: 16, Pattern: pattern, Folder: filepath.Join(set.folder, "mattes"),
 		Overwrite: true, // the folder is this scene's own
-	}
-	for i := range set.study.Mattes {
-		job.Mattes = append(job.Mattes, &set.study.Mattes[i])
 	}
 	return job.Run(ctx)
 }

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"io/fs"
@@ -24,7 +25,7 @@ import (
 var sampleVerb = verb{
 	name: "sample", usage: "DIR [--seed N] [--size WxH] [--frames N]",
 	about: "Write the demo scene into DIR: a frame, true mattes of skin, sand and water, masks of what to keep and drop for each, " +
-		"and a study with fitted mattes. With --frames a sequence with the true mattes of every frame; dabs, masks and fit are of the first. Prints where the grey slate and open water lie, for base.",
+		"and a study with fitted mattes. With --frames a sequence with the true mattes of every frame; dabs lie on the first, middle and last, and the skin's masks have six keys. Prints where the grey slate and open water lie, for base.",
 	examples: []string{"halocline-batch sample scene --seed 3", "halocline-batch sample scene --size 1920x1080"},
 	run:      runSample,
 }
@@ -38,6 +39,9 @@ var sampleClasses = []struct {
 // dropDabs is how many places to drop a matte of the scene is given: one on each
 // of the other classes, as a person would begin.
 const dropDabs = 3
+
+// defaultModel is what a matte's ranges are of until it is fitted.
+const defaultModel = selection.LCh
 
 // A sampleReport says where things lie, as X,Y,R of the flags that take them.
 type sampleReport struct {
@@ -59,13 +63,13 @@ func runSample(ctx context.Context, c *call) error {
 	seed := f.Int("seed", 1, "which scene")
 	s := size{sample.Width, sample.Height}
 	f.Var(&s, "size", "of the frame, WxH")
-	count := f.Int("frames", 1, fmt.Sprintf("how many, 1 to %d", sample.Frames))
+	count := framesFlag(f, 1)
 	args, err := c.parse(f, 1, 1)
-	switch {
-	case err != nil:
+	if err == nil {
+		err = checkFrames(*count)
+	}
+	if err != nil {
 		return err
-	case *count < 1 || *count > sample.Frames:
-		return misuse("--frames is %d, want 1 to %d", *count, sample.Frames)
 	}
 	set, err := makeSample(ctx, args[0], "sample", *seed, s, *count)
 	if err != nil {
@@ -87,12 +91,28 @@ func runSample(ctx context.Context, c *call) error {
 	})
 }
 
+// framesFlag is how many frames of the scene are made.
+func framesFlag(f *flag.FlagSet, usual int) *int {
+	return f.Int("frames", usual, fmt.Sprintf("how many, 1 to %d", sample.Frames))
+}
+
+func checkFrames(n int) error {
+	if n < 1 || n > sample.Frames {
+		return misuse("--frames is %d, want 1 to %d", n, sample.Frames)
+	}
+	return nil
+}
+
 func spotFlag(s sample.Spot) string { return fmt.Sprintf("%.0f,%.0f,%.0f", s.X, s.Y, s.Radius) }
 
 // A sampleSet is a written scene with its study.
 type sampleSet struct {
 	folder    string
-	frame     *sample.Frame
+	seed      int
+	shot      *sample.Shot
+	frame     *sample.Frame // the first
+	frames    []int         // that are recorded
+	sights    []sight       // of each of them
 	framePath string
 	studyPath string
 	study     *study.Study
@@ -103,68 +123,82 @@ type sampleSet struct {
 // makeSample computes a scene, writes count frames of it, their truth and the first
 // one's masks, and fits a matte to each class. The study is not saved yet.
 func makeSample(ctx context.Context, folder, name string, seed int, s size, count int) (*sampleSet, error) {
-	if err := ownFolder(folder, name+study.Ending); err != nil {
-		return nil, err
-	}
-	frame, err := sample.Render(ctx, seed, 1, s.w, s.h, 0)
+	set, err := beginSample(ctx, folder, name, seed, s)
 	if err != nil {
 		return nil, err
 	}
-	set := &sampleSet{folder: folder, frame: frame, studyPath: filepath.Join(folder, name+study.Ending)}
-	if err := set.writeFrame(frame, 1); err != nil {
+	if err := set.record(ctx, firstFrames(count)); err != nil {
 		return nil, err
 	}
-	if err := set.writeRest(ctx, seed, s, count); err != nil {
+	return set, set.compose(ctx)
+}
+
+// firstFrames returns the numbers from 1 to count.
+func firstFrames(count int) []int {
+	out := make([]int, count)
+	for i := range out {
+		out[i] = 1 + i
+	}
+	return out
+}
+
+// beginSample computes a scene and writes its first frame with its truth and the
+// masks of its dabs.
+func beginSample(ctx context.Context, folder, name string, seed int, s size) (*sampleSet, error) {
+	if err := ownFolder(folder, name+study.Ending); err != nil {
 		return nil, err
 	}
-	if err := set.open(ctx, count); err != nil {
+	shot, err := sample.NewShot(ctx, seed, s.w, s.h)
+	if err != nil {
 		return nil, err
 	}
+	frame, err := shot.Frame(ctx, 1, 0)
+	if err != nil {
+		return nil, err
+	}
+	set := &sampleSet{folder: folder, seed: seed, shot: shot, frame: frame, studyPath: filepath.Join(folder, name+study.Ending)}
+	if err := set.write(frameName(1), encodeFrame(frame)); err != nil {
+		return nil, err
+	}
+	seen, err := sightOf(frame, seed, true)
+	if err != nil {
+		return nil, err
+	}
+	set.frames, set.sights = []int{1}, []sight{seen}
 	for i, c := range sampleClasses {
-		dabs, err := frame.Dabs(c.class, seed)
-		if err != nil {
+		if err := set.writeClass(c.name, set.truths()[i], set.sights[0].dabs[i]); err != nil {
 			return nil, err
 		}
-		dabs.Drop = dabs.Drop[:min(dropDabs, len(dabs.Drop))]
-		if err := set.writeClass(c.name, set.truths()[i], dabs); err != nil {
-			return nil, err
-		}
-		m := set.addMatte(c.name, dabs)
-		switch c.class {
-		case sample.Skin:
-			addSwimmer(set.study, m, frame.Skin, set.study.Clip.First)
-		case sample.Sand:
-			addSeabed(set.study, m, frame.Sand, set.study.Clip.First)
-		}
 	}
-	return set, set.fit(ctx)
+	return set, nil
 }
 
-func (set *sampleSet) writeFrame(frame *sample.Frame, n int) error {
-	return set.write(fmt.Sprintf("frames/%06d.png", n), func(w io.Writer) error { return export.EncodeRGB(w, frame.Image, 8) })
-}
-
-func (set *sampleSet) writeTruth(class string, truth colour.Plane, n int) error {
-	return set.write(fmt.Sprintf("truth/%s.%06d.png", class, n), func(w io.Writer) error { return export.EncodeGrey(w, truth, 16) })
-}
-
-// writeRest writes the second to the last of count frames, with their truth.
-func (set *sampleSet) writeRest(ctx context.Context, seed int, s size, count int) error {
-	for n := 2; n <= count; n++ {
-		frame, err := sample.Render(ctx, seed, n, s.w, s.h, 0)
-		if err != nil {
-			return err
-		}
-		if err := set.writeFrame(frame, n); err != nil {
-			return err
-		}
-		for i, truth := range truthsOf(frame) {
-			if err := set.writeTruth(sampleClasses[i].name, truth, n); err != nil {
-				return err
-			}
-		}
+// compose opens the frames that are there, and fits a matte to each class by
+// what is seen on them.
+func (set *sampleSet) compose(ctx context.Context) error {
+	if err := set.open(ctx, len(set.frames)); err != nil {
+		return err
 	}
-	return nil
+	set.addMattes()
+	return set.fit(ctx)
+}
+
+func (set *sampleSet) addMattes() {
+	for i := range sampleClasses {
+		set.addSights(i)
+	}
+}
+
+func frameName(n int) string { return fmt.Sprintf("frames/%06d.png", n) }
+
+func truthName(class string, n int) string { return fmt.Sprintf("truth/%s.%06d.png", class, n) }
+
+func encodeFrame(f *sample.Frame) func(io.Writer) error {
+	return func(w io.Writer) error { return export.EncodeRGB(w, f.Image, 8) }
+}
+
+func encodeTruth(truth colour.Plane) func(io.Writer) error {
+	return func(w io.Writer) error { return export.EncodeGrey(w, truth, 16) }
 }
 
 // open opens what was written, as a sequence where it is one.
@@ -248,11 +282,16 @@ func truthsOf(f *sample.Frame) [3]colour.Plane { return [3]colour.Plane{f.Skin, 
 
 func (set *sampleSet) write(name string, encode func(io.Writer) error) error {
 	set.written = append(set.written, name)
+	return set.put(name, encode)
+}
+
+// put writes a file that the report names already.
+func (set *sampleSet) put(name string, encode func(io.Writer) error) error {
 	return export.WriteFile(filepath.Join(set.folder, filepath.FromSlash(name)), encode)
 }
 
 func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.Dabs) error {
-	if err := set.writeTruth(class, truth, 1); err != nil {
+	if err := set.write(truthName(class, 1), encodeTruth(truth)); err != nil {
 		return err
 	}
 	for _, m := range []struct {
@@ -273,15 +312,8 @@ func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.D
 }
 
 func (set *sampleSet) addMatte(class string, dabs sample.Dabs) *study.Matte {
-	m := set.study.AddMatte(class, selection.LCh)
-	for _, group := range []struct {
-		kind  study.Kind
-		spots []sample.Disc
-	}{{study.Keep, dabs.Keep}, {study.Drop, dabs.Drop}} {
-		for _, d := range group.spots {
-			set.study.AddDab(m, study.Dab{Frame: set.study.Clip.First, X: d.X, Y: d.Y, Radius: d.Radius, Kind: group.kind})
-		}
-	}
+	m := set.study.AddMatte(class, defaultModel)
+	set.addDabs(m, set.study.Clip.First, dabs)
 	return m
 }
 

@@ -1,7 +1,9 @@
 package batch
 
 import (
+	"maps"
 	"math"
+	"slices"
 
 	"halocline/app/study"
 	"halocline/colour"
@@ -23,15 +25,24 @@ const (
 	seabedFeather = 4
 )
 
-// addSeabed gives the matte the mask, and the edge that goes with it: where a
-// mask keeps leaves and water out the ranges may be taken widely, and glints and
-// small shadows are filled.
-func addSeabed(s *study.Study, m *study.Matte, truth colour.Plane, frame int) {
-	points := lineAbove(openTop(truth), truth.H)
-	if points == nil {
+// addSeabed gives the matte the mask, by the line of each frame that has one, and
+// the edge that goes with it: where a mask keeps leaves and water out the ranges
+// may be taken widely, and glints and small shadows are filled.
+func addSeabed(s *study.Study, m *study.Matte, lines map[int][]mask.Point) {
+	var track *study.Mask
+	for _, frame := range slices.Sorted(maps.Keys(lines)) {
+		key := study.MaskKey{Frame: frame, Points: lines[frame], Outer: seabedFeather, Opacity: 1}
+		switch {
+		case key.Points == nil:
+		case track == nil:
+			track = s.AddMask(m, seabedName, study.Keep, key)
+		default:
+			track.SetKey(key)
+		}
+	}
+	if track == nil {
 		return
 	}
-	s.AddMask(m, seabedName, study.Keep, study.MaskKey{Frame: frame, Points: points, Outer: seabedFeather, Opacity: 1})
 	m.Edge.Quieten.Fix(200)
 	m.Edge.Firm.Fix(0.7)
 	m.Edge.Balance.Fix(0.15)

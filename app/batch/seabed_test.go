@@ -86,7 +86,7 @@ func TestSeabedClearsOpenSand(t *testing.T) {
 
 	s := study.New(study.Clip{Path: "frame.png", Count: 1})
 	m := s.AddMatte("sand", 0)
-	addSeabed(s, m, truth, 0)
+	addSeabed(s, m, map[int][]mask.Point{0: points})
 	require.Len(t, m.Masks, 1)
 	require.NoError(t, s.Validate())
 }

@@ -8,61 +8,86 @@ import (
 	"halocline/mask"
 )
 
-// The keep mask that the scene's skin gets: a rough outline about all of it, as
-// a person would draw in a minute.
+// The keep masks that the scene's skin gets: rough outlines about what of it
+// lies together, as a person would draw in a minute.
 const (
 	swimmerName     = "swimmer"
 	swimmerVertices = 24
-	// swimmerClear is how far the outline stays off the true skin, in pixels: a
+	// swimmerClear is how far an outline stays off the true skin, in pixels: a
 	// little more than 8, so that pixels' corners do too.
 	swimmerClear = 9
-	// swimmerFeather is how far the mask fades outward.
+	// swimmerFeather is how far a mask fades outward.
 	swimmerFeather = 4
 )
 
-// addSwimmer gives the matte the mask.
+// addSwimmer gives the matte one mask about all of the truth.
 func addSwimmer(s *study.Study, m *study.Matte, truth colour.Plane, frame int) {
 	points := outlineAbout(truth, swimmerVertices, swimmerClear)
 	if points == nil {
 		return
 	}
-	s.AddMask(m, swimmerName, study.Keep, study.MaskKey{
-		Frame: frame, Points: points, Outer: swimmerFeather, Opacity: 1,
-	})
+	s.AddMask(m, swimmerName, study.Keep, swimmerKey(frame, points))
+}
+
+func swimmerKey(frame int, points []mask.Point) study.MaskKey {
+	return study.MaskKey{Frame: frame, Points: points, Outer: swimmerFeather, Opacity: 1}
 }
 
 // outlineAbout returns a convex polygon of n vertices that clears every pixel
-// where truth is above 0 by at least clear: n lines, evenly turned, each moved
-// out until all of the pixels lie behind it. nil where there is no such pixel.
+// where truth is above 0 by at least clear, nil where there is no such pixel.
 func outlineAbout(truth colour.Plane, n int, clear float64) []mask.Point {
-	reach := make([]float64, n)
+	return hullOf(truth, 0, truth.W, n).outline(clear)
+}
+
+// A hull says how far something reaches in evenly turned directions, in pixels
+// from the frame's corner: the k-th of n directions is k turns of 360/n degrees
+// from the right, downwards. Outlines of two hulls correspond, vertex by vertex.
+// nil is the hull of nothing.
+type hull []float64
+
+// corner is the way from a pixel's middle to its corner.
+const corner = math.Sqrt2 / 2
+
+// hullOf returns the hull, in n directions, of the pixels of columns [x0,x1)
+// where truth is above 0.
+func hullOf(truth colour.Plane, x0, x1, n int) hull {
+	h := make(hull, n)
 	sin, cos := make([]float64, n), make([]float64, n)
 	for k := range n {
-		reach[k] = math.Inf(-1)
+		h[k] = math.Inf(-1)
 		sin[k], cos[k] = math.Sincos(2 * math.Pi * float64(k) / float64(n))
 	}
 	for y := range truth.H {
-		row := truth.Row(y)
+		row := truth.Row(y)[x0:x1]
 		for x, v := range row {
-			if v <= 0 || x > 0 && x < truth.W-1 && row[x-1] > 0 && row[x+1] > 0 {
+			if v <= 0 || x > 0 && x < len(row)-1 && row[x-1] > 0 && row[x+1] > 0 {
 				continue // only the ends of a row can be outermost
 			}
 			for k := range n {
-				reach[k] = max(reach[k], cos[k]*(float64(x)+0.5)+sin[k]*(float64(y)+0.5))
+				h[k] = max(h[k], cos[k]*(float64(x0+x)+0.5)+sin[k]*(float64(y)+0.5)+corner)
 			}
 		}
 	}
-	if math.IsInf(reach[0], -1) {
+	if math.IsInf(h[0], -1) {
 		return nil
 	}
-	const corner = math.Sqrt2 / 2 // from a pixel's middle to its corner
-	points := make([]mask.Point, n)
-	for k := range n {
-		// Where this line meets the next.
-		j := (k + 1) % n
-		a, b := reach[k]+clear+corner, reach[j]+clear+corner
-		det := cos[k]*sin[j] - sin[k]*cos[j]
-		points[k] = mask.Point{X: tenth((a*sin[j] - b*sin[k]) / det), Y: tenth((b*cos[k] - a*cos[j]) / det)}
+	return h
+}
+
+// outline returns the polygon whose sides lie clear pixels outside the hull: each
+// vertex is where the line of one direction meets the next.
+func (h hull) outline(clear float64) []mask.Point {
+	if h == nil {
+		return nil
+	}
+	points := make([]mask.Point, len(h))
+	for k := range h {
+		j := (k + 1) % len(h)
+		sk, ck := math.Sincos(2 * math.Pi * float64(k) / float64(len(h)))
+		sj, cj := math.Sincos(2 * math.Pi * float64(j) / float64(len(h)))
+		a, b := h[k]+clear, h[j]+clear
+		det := ck*sj - sk*cj
+		points[k] = mask.Point{X: tenth((a*sj - b*sk) / det), Y: tenth((b*ck - a*cj) / det)}
 	}
 	return points
 }

@@ -1,0 +1,148 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+
+	"halocline/app/check"
+	"halocline/app/clip"
+	"halocline/app/export"
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+// A shotVerdict is what the skin's matte is worth over a shot: the mean IoU and
+// the lowest with its frame, and the mean of its masks and of its pick alone.
+type shotVerdict struct {
+	frames       int
+	mean, lowest float64
+	at           int
+	mask, pick   float64
+}
+
+// aMatte gives the skin's matte on a frame.
+type aMatte func(ctx context.Context, frame int) (colour.Plane, error)
+
+// judgeShot scores the skin on every recorded frame against the truth that was
+// written.
+func (set *sampleSet) judgeShot(ctx context.Context, matte aMatte) (shotVerdict, error) {
+	frames := set.frames
+	q := render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings}
+	alone := func(of func(context.Context, render.Request) (colour.Plane, error)) aMatte {
+		return func(ctx context.Context, frame int) (colour.Plane, error) {
+			q := q
+			q.Frame = frame
+			return of(ctx, q)
+		}
+	}
+	ways := []aMatte{matte, alone(set.renderer.Mask), alone(set.renderer.Pick)}
+	scores := make([][3]float64, len(frames))
+	err := atOnce(ctx, 0, len(frames)-1, func(ctx context.Context, i int) error {
+		truth, _, err := clip.ReadGrey(ctx, filepath.Join(set.folder, filepath.FromSlash(truthName(sampleClasses[0].name, frames[i]))))
+		if err != nil {
+			return err
+		}
+		for w, of := range ways {
+			p, err := of(ctx, frames[i])
+			if err != nil {
+				return err
+			}
+			if scores[i][w], err = check.IoU(ctx, p, truth); err != nil {
+				return fmt.Errorf("batch: frame %d: %w", frames[i], err)
+			}
+		}
+		return nil
+	})
+	v := shotVerdict{frames: len(frames), lowest: 1}
+	for i, s := range scores {
+		share := 1 / float64(len(frames))
+		v.mean, v.mask, v.pick = v.mean+s[0]*share, v.mask+s[1]*share, v.pick+s[2]*share
+		if s[0] < v.lowest || i == 0 {
+			v.lowest, v.at = s[0], frames[i]
+		}
+	}
+	return v, err
+}
+
+// rendered is the skin's matte as it is rendered.
+func (set *sampleSet) rendered(ctx context.Context, frame int) (colour.Plane, error) {
+	return set.renderer.Matte(ctx, render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: frame})
+}
+
+// exported is the skin's matte as the file of an export has it.
+func (set *sampleSet) exported(files []export.Entry) aMatte {
+	path := map[int]string{}
+	for _, f := range files {
+		path[f.Frame] = filepath.Join(set.folder, "mattes", filepath.FromSlash(f.Name))
+	}
+	return func(ctx context.Context, frame int) (colour.Plane, error) {
+		p, _, err := clip.ReadGrey(ctx, path[frame])
+		return p, err
+	}
+}
+
+// composeShot makes the study of all recorded frames: masks and base keyed, dabs
+// on the marked frames, ranges fitted to all of them, and the skin's edge brought
+// to that in the picture: it follows it, and what is nearly in or out is made so.
+func (set *sampleSet) composeShot(ctx context.Context) error {
+	if err := set.open(ctx, len(set.frames)); err != nil {
+		return err
+	}
+	set.addMattes()
+	edge := &set.study.Mattes[0].Edge
+	edge.Quieten.Fix(200)
+	edge.Follow.Fix(4)
+	edge.Firm.Fix(0.5)
+	if err := set.setBase(ctx); err != nil {
+		return err
+	}
+	return set.fit(ctx)
+}
+
+// demoShot goes on from the first frame to the whole shot, and hands the skin
+// over on all of it.
+func (c *call) demoShot(ctx context.Context, set *sampleSet, count int, one float64) error {
+	fmt.Fprintf(c.stdout, "\nThe other %d frames of the shot are being drawn now; what stands above is there already.\n", count-1)
+	if err := set.record(ctx, firstFrames(count)); err != nil {
+		return err
+	}
+	if err := set.composeShot(ctx); err != nil {
+		return err
+	}
+	if err := set.save(); err != nil {
+		return err
+	}
+	skin := &set.study.Mattes[0]
+	files, err := set.exportMattes(ctx, []*study.Matte{skin}, set.frames)
+	if err != nil {
+		return err
+	}
+	if _, err := set.exportMattes(ctx, set.mattes()[1:], set.frames[:1]); err != nil {
+		return err
+	}
+	v, err := set.judgeShot(ctx, set.exported(files))
+	if err != nil {
+		return err
+	}
+	return c.printShot(set, skin, v, one)
+}
+
+func (c *call) printShot(set *sampleSet, skin *study.Matte, v shotVerdict, one float64) error {
+	fmt.Fprintf(c.stdout, "\n%s over %d frames: IoU mean %.3f, lowest %.3f at frame %d, of one frame %.3f; masks alone %.3f, pick alone %.3f\n",
+		skin.Name, v.frames, v.mean, v.lowest, v.at, one, v.mask, v.pick)
+	for _, m := range skin.Masks {
+		fmt.Fprintf(c.stdout, "      The %s mask %q has keys at", m.Kind, m.Name)
+		for i, k := range m.Keys {
+			if i > 0 {
+				fmt.Fprint(c.stdout, ",")
+			}
+			fmt.Fprintf(c.stdout, " %d", k.Frame)
+		}
+		fmt.Fprintln(c.stdout, ".")
+	}
+	_, err := fmt.Fprintf(c.stdout, "The study is of all of them now, the skin's mattes are in %s; sand and water are there of the first frame.\n",
+		filepath.Join(set.folder, "mattes"))
+	return err
+}

@@ -1,0 +1,135 @@
+package batch
+
+import (
+	"cmp"
+	"context"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"halocline/app/sample"
+	"halocline/app/study"
+	"halocline/mask"
+)
+
+// A sight is what somebody sees on one frame of the scene who marks it by hand.
+// On most frames it is the body alone.
+type sight struct {
+	body   body
+	seabed []mask.Point  // the line above the open sand, and what lies below it
+	dabs   []sample.Dabs // for each of sampleClasses; nil where nothing is dabbed
+	slate  sample.Spot
+	water  sample.Spot
+}
+
+// sightOf looks at a frame; marked says whether dabs are made on it. A class too
+// small for a dab is an error, and goes without.
+func sightOf(f *sample.Frame, seed int, marked bool) (s sight, err error) {
+	s = sight{body: bodyOf(f.Skin), slate: f.Slate, water: f.OpenWater}
+	if !marked {
+		return s, nil
+	}
+	s.seabed = lineAbove(openTop(f.Sand), f.Sand.H)
+	s.dabs = make([]sample.Dabs, len(sampleClasses))
+	for i, c := range sampleClasses {
+		dabs, failed := f.Dabs(c.class, seed)
+		dabs.Drop = dabs.Drop[:min(dropDabs, len(dabs.Drop))]
+		s.dabs[i] = dabs
+		err = cmp.Or(err, failed)
+	}
+	return s, err
+}
+
+// marked returns which of so many frames are marked: first, middle, last.
+func marked(i, count int) bool { return i == 0 || i == (count-1)/2 || i == count-1 }
+
+// record draws the rest of the frames, of which the first is there already, as
+// many at once as there are processors, and writes them with their truth.
+func (set *sampleSet) record(ctx context.Context, frames []int) error {
+	for _, n := range frames[1:] {
+		set.written = append(set.written, frameName(n))
+		for _, c := range sampleClasses {
+			set.written = append(set.written, truthName(c.name, n))
+		}
+	}
+	set.frames = frames
+	set.sights = append(set.sights[:1], make([]sight, len(frames)-1)...)
+	return atOnce(ctx, 1, len(frames)-1, func(ctx context.Context, i int) error {
+		n := frames[i]
+		frame, err := set.shot.Frame(ctx, n, 1)
+		if err != nil {
+			return err
+		}
+		if err := set.put(frameName(n), encodeFrame(frame)); err != nil {
+			return err
+		}
+		for c, truth := range truthsOf(frame) {
+			if err := set.put(truthName(sampleClasses[c].name, n), encodeTruth(truth)); err != nil {
+				return err
+			}
+		}
+		// Another draw on every frame: nobody dabs in the same places twice.
+		// Where a class has no room for them there are those of the first frame.
+		set.sights[i], _ = sightOf(frame, set.seed+n-1, marked(i, len(frames)))
+		return nil
+	})
+}
+
+// atOnce does work for every number from first to last, on as many goroutines as
+// there are processors, and returns the first error, which ends the rest.
+func atOnce(ctx context.Context, first, last int, work func(ctx context.Context, n int) error) error {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	var next atomic.Int64
+	next.Store(int64(first))
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), max(last-first+1, 0)) {
+		all.Go(func() {
+			for n := int(next.Add(1)) - 1; n <= last && ctx.Err() == nil; n = int(next.Add(1)) - 1 {
+				if err := work(ctx, n); err != nil {
+					cancel(err)
+				}
+			}
+		})
+	}
+	all.Wait()
+	return context.Cause(ctx)
+}
+
+// addSights gives a matte the dabs of every marked frame, and its masks.
+func (set *sampleSet) addSights(i int) {
+	m := set.study.AddMatte(sampleClasses[i].name, defaultModel)
+	for j, s := range set.sights {
+		if s.dabs != nil {
+			set.addDabs(m, set.frames[j], s.dabs[i])
+		}
+	}
+	switch sampleClasses[i].class {
+	case sample.Skin:
+		bodies := make([]body, len(set.sights))
+		for j, s := range set.sights {
+			bodies[j] = s.body
+		}
+		addBody(set.study, m, bodies, set.frames)
+	case sample.Sand:
+		lines := map[int][]mask.Point{}
+		for j, s := range set.sights {
+			if s.dabs != nil {
+				lines[set.frames[j]] = s.seabed
+			}
+		}
+		addSeabed(set.study, m, lines)
+	}
+}
+
+// addDabs gives a matte the dabs of one frame.
+func (set *sampleSet) addDabs(m *study.Matte, frame int, dabs sample.Dabs) {
+	for _, group := range []struct {
+		kind  study.Kind
+		spots []sample.Disc
+	}{{study.Keep, dabs.Keep}, {study.Drop, dabs.Drop}} {
+		for _, d := range group.spots {
+			set.study.AddDab(m, study.Dab{Frame: frame, X: d.X, Y: d.Y, Radius: d.Radius, Kind: group.kind})
+		}
+	}
+}
