@@ -25,6 +25,40 @@
 // wide its edge is, specks and holes. WorstEdges finds the stretches of the edge
 // that are most worth a look.
 //
+// A Shot judges a matte over time, mostly without a truth, and a Timeline keeps what
+// it found while the matte is worked on. Of each frame, besides Measure's figures:
+//
+//	Band      mean alpha in the bands over which the masks fade
+//	Cut       px, the longest stretch of a mask's edge that cuts through the matte
+//	Rooms     px between the matte and each keep mask's edge, on its four sides
+//	Dropped   share of alpha on colours on the drop side of the plane that parts
+//	          the dabs best (Fisher's, in CIELAB)
+//	Flicker   change of alpha since the frame before where the picture stood still
+//	Change    |held - held before| / the larger
+//	IoU       as above, with a truth
+//	DTSSD     sqrt(sum ((a-a') - (g-g'))^2), with a truth; ' is the frame before
+//
+// Leak is the larger of Band and Dropped. DTSSD: M. Erofeev, Y. Gitman, D. Vatolin,
+// A. Fedorov and J. Wang 2015, "Perceptually Motivated Benchmark for Video
+// Matting", BMVC.
+//
+// Flicker is the root mean square over the pixels of which the matte holds any,
+// before or now, and which stood still: whose dE00 between the two frames, of the
+// picture that the pick reads, is at most 1 plus 2 sigma of what noise alone makes
+// of it. Two noisy frames differ by sqrt 2 of the noise of one. That is the clip's,
+// times what calm leaves of it, times the slope of base at the pixel's value in each
+// channel, taken to dE00 by its metric at that colour. So noise is in the flicker as
+// far as the matte lets it through, and what really changed is not: neither what
+// moved nor what a net of light runs over.
+//
+// A frame's Badness is the largest of its robust z-scores: how far Flicker, Band, Cut,
+// Dropped, Change, specks and holes together lie above their median over the clip, or
+// a room lies to either side of its own, over 1.4826 times the median absolute
+// deviation. A deviation under what nobody would call a change counts as that much, so
+// that a steady clip has no bad frames. A mask that was set wrong on one frame shows
+// in the rooms first: it is drawn about the same thing throughout, whose room in it
+// changes little; elsewhere it need not cut anything.
+//
 // A Seam says how the edge of a grade through a matte sits on the picture's own
 // edge: step, overrun and misfit, which softness fits best, and where it shows.
 package check

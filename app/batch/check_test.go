@@ -1,0 +1,129 @@
+package batch
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A judgedShot is what check prints, read back.
+type judgedShot struct {
+	Frames, Missing string
+	Mattes          []struct {
+		Name   string
+		Frames []struct {
+			Frame                             int
+			Error                             string
+			Held, EdgeWidth, Badness          float64
+			Flicker, Change, Leak, IoU, DTSSD *float64
+			Rooms                             []struct{ Mask string }
+		}
+		Summary struct {
+			Judged, Unjudged int
+			Worst            []struct {
+				Frame     int
+				Badness   float64
+				StandsOut bool
+				What      string
+			}
+		}
+	}
+}
+
+// truths writes the beach's true matte under a name for each frame.
+func (b beach) truths(t *testing.T, name string, numbers ...int) string {
+	t.Helper()
+	folder := b.at("truth")
+	require.NoError(t, os.MkdirAll(folder, 0o777))
+	text, err := os.ReadFile(b.truth)
+	require.NoError(t, err)
+	for _, n := range numbers {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, fmt.Sprintf("%s.%06d.png", name, n)), text, 0o666))
+	}
+	return folder
+}
+
+// A gap, and a frame that is damaged, are told of; the rest is judged.
+func TestCheckOfASequence(t *testing.T) {
+	b := newBeach(t)
+	folder := b.sequence(t, 1, 2, 3, 5, 6, 9)
+	fit := result[fitReport](t, "fit", folder, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", "10,50 150,50 150,100 10,100", "--frame", "1")
+	damaged := filepath.Join(folder, "dive.0006.png")
+	require.NoError(t, os.Truncate(damaged, 300))
+
+	status, stdout, stderr := run(t, "check", fit.Study, "--workers", "2", "--progress", "json")
+	require.Zero(t, status, stderr)
+	var shot judgedShot
+	require.NoError(t, json.Unmarshal([]byte(stdout), &shot))
+	require.Equal(t, []string{"1-3, 5-6, 9", "4, 7-8"}, []string{shot.Frames, shot.Missing})
+	require.Contains(t, stderr, "halocline-batch: check: The clip lacks 4, 7-8: what changes across a gap is not judged.\n")
+	require.Contains(t, stderr, "halocline-batch: check: Frame 6 cannot be judged: clip: "+damaged)
+	require.Equal(t, 6, strings.Count(stderr, `"total":6`), "a line of progress for each frame")
+	require.Len(t, shot.Mattes, 1)
+	m := shot.Mattes[0]
+	require.Equal(t, []int{5, 1}, []int{m.Summary.Judged, m.Summary.Unjudged})
+	require.Equal(t, 6, m.Summary.Worst[0].Frame)
+	require.True(t, m.Summary.Worst[0].StandsOut)
+	for _, f := range m.Frames {
+		require.Equal(t, f.Frame == 6, f.Error != "", "frame %d", f.Frame)
+		if f.Error == "" {
+			require.InDelta(t, 119*29/(160.*120), f.Held, 0.01)
+			require.Equal(t, "mask", f.Rooms[0].Mask)
+			require.NotNil(t, f.Leak)
+		}
+		require.Equal(t, f.Frame == 2 || f.Frame == 3, f.Flicker != nil, "frame %d", f.Frame)
+		require.Nil(t, f.IoU)
+	}
+	for _, spans := range []string{"3-5", "7"} {
+		status, _, stderr = run(t, "check", fit.Study, "--frames", spans)
+		require.Equal(t, failed, status)
+		require.Contains(t, stderr, "of --frames, want some of 1-3, 5-6, 9")
+	}
+}
+
+func TestCheckAgainstATruth(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.sequence(t, span(1, 6)...), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	truth := b.truths(t, "skin", 1, 2, 3, 5, 6)
+	status, _, stderr := run(t, "check", fit.Study, "--truth", truth)
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, truth+" (skin.000001.png to skin.000006.png) lacks a true matte of frame 4, want one for each frame")
+
+	b.truths(t, "sand", 1, 2) // another class beside it
+	shot := result[judgedShot](t, "check", fit.Study, "--truth", truth, "--frames", "1-3,5-6", "--every", "2")
+	require.Equal(t, "1, 3, 6", shot.Frames)
+	for _, f := range shot.Mattes[0].Frames {
+		require.Greater(t, *f.IoU, 0.95)
+		require.Equal(t, f.Frame > 1, f.DTSSD != nil, "frame %d", f.Frame)
+		if f.DTSSD != nil {
+			require.Zero(t, *f.DTSSD, "frames and truths are alike")
+		}
+	}
+	small := discMaskOf(t, filepath.Join(truth, "skin.000003.png"), 10, 10)
+	shot = result[judgedShot](t, "check", fit.Study, "--truth", truth, "--frames", "3")
+	require.Equal(t, "batch: true matte "+small+" is 10 x 10 pixels, want 160 x 120 as the frames", shot.Mattes[0].Frames[0].Error)
+
+	result[fitReport](t, "fit", fit.Study, "--keep", b.drop, "--drop", b.keep, "--name", "sand")
+	require.Len(t, result[judgedShot](t, "check", fit.Study).Mattes, 2)
+	for says, args := range map[string][]string{
+		`--truth is of one matte, the study has "skin", "sand": name one with --matte`: {fit.Study, "--truth", truth},
+		"--every is 0, want 1 or more":        {fit.Study, "--every", "0"},
+		"--workers is -1, want 0 or more":     {fit.Study, "--workers", "-1"},
+		`--progress is "text", want json`:     {fit.Study, "--progress", "text"},
+		"found 0 arguments, want check STUDY": {},
+		`--frames "1-x": found "1-x"`:         {fit.Study, "--frames", "1-x"},
+	} {
+		status, _, stderr := run(t, append([]string{"check"}, args...)...)
+		require.Equal(t, misused, status, says)
+		require.Contains(t, stderr, says)
+	}
+	status, _, stderr = run(t, "check", fit.Study, "--matte", "hair")
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, `has no matte "hair"`)
+}
