@@ -11,6 +11,7 @@ import (
 	"image/png"
 	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"sync"
@@ -66,6 +67,20 @@ var drawnShot = sync.OnceValues(func() (all []*colour.Image, err error) {
 	return all, nil
 })
 
+// grained fills the low bytes of 16 bits with noise, as a camera does: the scene is
+// exposed to 8 bits.
+func grained(m *colour.Image, seed uint64) *colour.Image {
+	rng := rand.New(rand.NewPCG(seed, 16))
+	w, h := m.Size()
+	out := colour.NewImage(w, h)
+	for i, to := range []colour.Plane{out.R, out.G, out.B} {
+		for k, v := range []colour.Plane{m.R, m.G, m.B}[i].Pix {
+			to.Pix[k] = min(max(v+(rng.Float32()-0.5)/255, 0), 1)
+		}
+	}
+	return out
+}
+
 // shotOnDisk writes a sequence of frames of 1080p, as image/png writes them with
 // its usual filters and effort.
 func shotOnDisk(t testing.TB, frames, depth int) *clip.Clip {
@@ -79,9 +94,9 @@ func shotOnDisk(t testing.TB, frames, depth int) *clip.Clip {
 			require.NoError(t, os.Link(filepath.Join(folder, fmt.Sprintf("dive.%05d.png", n%shotPictures)), path))
 			continue
 		}
-		var m image.Image = picture16{pictures[n]}
-		if depth == 8 {
-			m = pictures[n].RGBA(nil)
+		var m image.Image = pictures[n].RGBA(nil)
+		if depth == 16 {
+			m = picture16{grained(pictures[n], uint64(n))}
 		}
 		require.NoError(t, WriteFile(path, func(w io.Writer) error { return png.Encode(w, m) }))
 	}
