@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync/atomic"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -28,6 +29,7 @@ type exportSheet struct {
 	kind    int
 	depth   int
 	replace bool
+	movie   bool
 	frames  int // which: see frameChoices
 
 	folder, pattern *look.Entry
@@ -63,7 +65,7 @@ func (w *window) openExport() {
 	for _, row := range []fyne.CanvasObject{
 		formRow("Folder", e.folderField()), formRow("File names", e.patternField()),
 		formRow("If it exists", e.existsChoices()),
-		formRow("Beside it", look.NewTightLabel("always a manifest: the settings and a checksum for each file", look.Style{Size: look.BodySize, Colour: look.Text})),
+		formRow("Beside it", e.besideChoices()),
 	} {
 		form.Add(row)
 	}
@@ -214,6 +216,19 @@ func (e *exportSheet) existsChoices() fyne.CanvasObject {
 	})
 }
 
+// besideChoices tell what lies beside the files.
+func (e *exportSheet) besideChoices() fyne.CanvasObject {
+	always := look.NewTightLabel("a manifest with a checksum for each file; of mattes also a text that says what they are", look.Style{Size: look.BodySize, Colour: look.Text})
+	if !e.w.several() {
+		return always
+	}
+	movie := look.NewCheck("a movie of each", "FFV1 of 16 bits in Matroska, made by the program ffmpeg", func(on bool) {
+		e.movie = on
+		e.display()
+	})
+	return look.HBox(16, movie, always)
+}
+
 // chosen are the mattes to write, in their order.
 func (e *exportSheet) chosen(s *study.Study) (out []*study.Matte) {
 	for i := range s.Mattes {
@@ -223,6 +238,10 @@ func (e *exportSheet) chosen(s *study.Study) (out []*study.Matte) {
 	}
 	return out
 }
+
+// exportMemory is what the frames that an export makes at once may take beside what
+// the window itself keeps: two of 1080p, one of 4K.
+const exportMemory = 512 << 20
 
 // job is the export that is asked for, or what is wrong with it.
 func (e *exportSheet) job(s *study.Study) (export.Job, error) {
@@ -234,6 +253,7 @@ func (e *exportSheet) job(s *study.Study) (export.Job, error) {
 	j := export.Job{
 		Study: s, Renderer: e.w.bench.work.Renderer, Mattes: e.chosen(s), Frames: frames,
 		Kind: exportKinds[e.kind].kind, Depth: e.depth, Pattern: pattern, Folder: strings.TrimSpace(e.folder.Now()), Overwrite: e.replace,
+		Sheets: true, Movie: e.movie, Memory: exportMemory,
 	}
 	switch {
 	case err != nil:
@@ -332,13 +352,32 @@ func (e *exportSheet) run() {
 	job.Notice = func(sentence string) {
 		fyne.Do(func() { e.about.SetText(sentence) })
 	}
+	pace := export.Pace{Start: time.Now()}
 	job.Progress = func(s export.Step) {
-		fyne.Do(func() { e.bar.SetValue(float64(s.Done) / float64(s.Total)) })
+		text := progressText(&pace, time.Now(), s)
+		fyne.Do(func() {
+			e.bar.SetValue(float64(s.Done) / float64(s.Total))
+			e.about.SetText(text)
+		})
 	}
 	go func() {
 		files, err := job.Run(ctx)
 		fyne.Do(func() { e.finished(files, err) })
 	}()
+}
+
+// progressText is how far an export is: "12 of 72, about 34 s left".
+func progressText(pace *export.Pace, now time.Time, s export.Step) string {
+	text := fmt.Sprintf("%d of %d", s.Done, s.Total)
+	left, ok := pace.Left(now, s)
+	switch seconds := int(left.Seconds() + 0.5); {
+	case !ok || s.Done == s.Total:
+		return text
+	case seconds > 100:
+		return fmt.Sprintf("%s, about %d min left", text, (seconds+30)/60)
+	default:
+		return fmt.Sprintf("%s, about %d s left", text, seconds)
+	}
 }
 
 func (e *exportSheet) finished(files []export.Entry, err error) {
@@ -348,23 +387,32 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 	e.start.Enable()
 	switch {
 	case errors.Is(err, context.Canceled):
-		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", len(files)))
+		n, _ := picturesIn(files)
+		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", n))
 	case err != nil:
 		e.wrong.SetText(plain(err))
 	default:
-		var size int64
-		for _, f := range files {
-			size += f.Size
-		}
+		n, size := picturesIn(files)
 		e.wrong.SetText("")
-		e.w.journal.tell("exported %d %s", len(files), e.folder.Now())
-		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s, into %s", len(files), len(files), bytesText(size), e.folder.Now()))
+		e.w.journal.tell("exported %d %s", n, e.folder.Now())
+		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s, into %s", n, n, bytesText(size), e.folder.Now()))
 		e.cancel.SetLabel("Close")
 		e.cancel.Kind, e.start.Kind = look.Prominent, look.Plain
 		e.cancel.Refresh()
 		e.start.Refresh()
 		e.showFolder.Show()
 	}
+}
+
+// picturesIn counts the pictures of frames among files, and the bytes of all.
+func picturesIn(files []export.Entry) (n int, size int64) {
+	for _, f := range files {
+		if f.Kind.IsFrame() {
+			n++
+		}
+		size += f.Size
+	}
+	return n, size
 }
 
 // end stops an export under way, or closes the sheet.
