@@ -213,6 +213,9 @@ func (w *window) keepSaving() {
 // leave ends the session that is open. What is unsaved is given up.
 func (w *window) leave() {
 	w.endPlay()
+	w.checker.jobs.ask(checkJob{})
+	w.checker.forget()
+	w.verdict = verdict{}
 	if w.stopSaves != nil {
 		w.stopSaves()
 		w.stopSaves = nil
@@ -251,6 +254,7 @@ func (w *window) askToClose() {
 		w.leave()
 		w.preview.jobs.stop()
 		w.assessor.jobs.stop()
+		w.checker.jobs.stop()
 		w.win.SetCloseIntercept(nil)
 		w.win.Close()
 	})

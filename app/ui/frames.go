@@ -55,7 +55,10 @@ func (w *window) seek(n int, p look.Phase) {
 		w.bench.set(func() { w.bench.frame = n })
 		return
 	}
-	w.scrubbing = true
+	if !w.scrubbing {
+		w.scrubbing = true
+		w.check()
+	}
 	w.bench.cancelDrag()
 	w.bench.frame, w.bench.moved = n, time.Now()
 	w.ask(true)

@@ -22,6 +22,7 @@ type judge struct {
 	bars     [4]*judgeBar
 	figures  [4]*figure
 	magnify  *magnifier
+	time     *judgeTime
 	full     *fyne.Container
 	numbers  []fyne.CanvasObject // and all else that is of a matte
 	all      fyne.CanvasObject
@@ -58,7 +59,8 @@ func newJudge(w *window) *judge {
 		figures = append(figures, j.figures[i].all)
 	}
 	j.magnify = newMagnifier(w)
-	j.full = look.VBox(4, j.magnify.object())
+	j.time = newJudgeTime(w)
+	j.full = look.VBox(8, j.time.all, j.magnify.object())
 	j.numbers = []fyne.CanvasObject{container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), container.New(tallOnly{w}, j.full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
 	j.all = look.Plate(look.Row, look.Pad(12, 8, 6, 8, box))
@@ -136,6 +138,7 @@ func (j *judge) display() {
 		j.byDabs(m, f)
 	}
 	j.showFigures(f, f.matteID == m.ID)
+	j.time.display()
 	j.age(w.fresh())
 	j.magnify.display()
 }

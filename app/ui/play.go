@@ -143,6 +143,7 @@ func (w *window) turnPlay(back bool) {
 	w.playing, w.pace = p, pace{}
 	w.time.area.SetPlaying(true)
 	w.showMenus()
+	w.check()
 	w.ask(false)
 	w.journal.tell("playing")
 }

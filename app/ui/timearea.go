@@ -87,6 +87,10 @@ func (t *timeArea) display() {
 	show(t.all, w.several())
 	if w.several() {
 		t.showLanes()
+		if w.verdict.matteID != w.bench.matteID {
+			w.verdict = verdict{matteID: w.bench.matteID}
+			t.area.SetNotes(timeline.Notes{})
+		}
 		t.area.SetFrame(w.bench.frame)
 		t.area.SetInOut(w.bench.ends[0], w.bench.ends[1])
 	}

@@ -41,6 +41,8 @@ type window struct {
 	preview  *preview
 	assessor *assessor
 	found    findings
+	checker  *checker
+	verdict  verdict // on the chosen matte over the clip
 
 	mattes      *matteRow
 	views       *viewRow
@@ -115,6 +117,7 @@ func (w *window) build(c Config) {
 		fyne.Do(func() { w.reportUnshown(frame, err) })
 	})
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
+	w.checker = newChecker(func(v verdict) { fyne.Do(func() { w.takeVerdict(v) }) })
 	w.bench.changed, w.bench.report = w.display, w.report
 	w.bench.did = func(label string) {
 		w.keepSaving()
@@ -174,6 +177,7 @@ func (w *window) listen() {
 		w.views.showZoom(vp)
 		w.bench.moved = time.Now()
 		w.ask(false)
+		w.check() // after the hand has come to rest
 	}
 	w.viewer.OnPointer = func(p viewer.Pointer, inside bool) {
 		w.status.point(p, inside)
@@ -223,6 +227,7 @@ func (w *window) display() {
 	w.ask(w.bench.dragging())
 	w.notePicks()
 	w.inquire()
+	w.check()
 	w.showNow()
 	w.win.SetTitle(w.title())
 }

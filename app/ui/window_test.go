@@ -33,6 +33,8 @@ func newTestWindowOn(t testing.TB, path string) *window {
 		w.leave()
 		w.preview.jobs.stop()
 		w.assessor.jobs.stop()
+		w.checker.jobs.stop()
+		w.checker.jobs.stop()
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
 			assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
 		}
@@ -85,6 +87,7 @@ func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	eventually(t, "the failure", w.saying)
 	w.preview.jobs.stop()
 	w.assessor.jobs.stop()
+	w.checker.jobs.stop()
 }
 
 func TestASheetLiesInTheMiddle(t *testing.T) {

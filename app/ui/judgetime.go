@@ -1,0 +1,109 @@
+package ui
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/check"
+	"halocline/app/ui/look"
+)
+
+// A judgeTime is Judge's part about the whole clip: the worst frames, and what of
+// this one is only to be seen beside its neighbours.
+type judgeTime struct {
+	w       *window
+	says    *look.Label
+	worst   [flagged]*look.Button
+	figures [2]*figure // flicker, leak
+	all     *fyne.Container
+}
+
+func newJudgeTime(w *window) *judgeTime {
+	t := &judgeTime{w: w}
+	t.says = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	row := look.HBox(8)
+	for i := range t.worst {
+		t.worst[i] = look.NewButton("", func() { t.visit(i) })
+		row.Add(t.worst[i])
+	}
+	more := look.NewQuietButton("All…", w.openWorst)
+	more.SetHint("The worst frames with what is wrong there (Shift+W)")
+	row.Add(more)
+	for i, name := range []string{"flicker", "leak"} {
+		t.figures[i] = newFigure(name)
+	}
+	t.all = look.VBox(4,
+		container.NewBorder(nil, nil, nil, row, t.says),
+		container.NewGridWithColumns(2, t.figures[0].all, t.figures[1].all))
+	t.all.Hide()
+	return t
+}
+
+func (t *judgeTime) visit(i int) {
+	if found := t.w.verdict.findings; i < len(found) {
+		t.w.goToFrame(found[i].Frame)
+	}
+}
+
+func (t *judgeTime) display() {
+	w := t.w
+	show(t.all, w.several())
+	if !w.several() {
+		return
+	}
+	var v verdict
+	if w.verdict.matteID == w.bench.matteID {
+		v = w.verdict
+	}
+	bad := 0
+	for i, b := range t.worst {
+		show(b, i < len(v.findings))
+		if i >= len(v.findings) {
+			continue
+		}
+		f := v.findings[i]
+		b.SetLabel(fmt.Sprint(f.Frame))
+		b.SetHint(fmt.Sprintf("Frame %d: %s", f.Frame, f.Sentence))
+		if f.StandsOut() {
+			bad++
+			b.SetIconIn(look.Triangle, look.Warn)
+		} else {
+			b.SetIcon(look.NoMark)
+		}
+	}
+	t.says.SetText(clipWords(v, bad))
+	t.showFigures(v.at(w.bench.frame))
+}
+
+// clipWords says how the matte stands over the clip.
+func clipWords(v verdict, bad int) string {
+	switch {
+	case v.of == 0 || len(v.judged) == 0:
+		return "The clip is not judged yet"
+	case bad == 0 && v.left == 0:
+		return "No frame stands out"
+	case bad == 0:
+		return "No frame stands out so far"
+	}
+	return "Worst frames"
+}
+
+func (t *judgeTime) showFigures(j *check.Judged) {
+	texts := [2]string{"…", "…"}
+	if j != nil && j.Err == nil && !j.Stale {
+		texts = [2]string{percentOr(j.Flicker), percentOr(j.Leak())}
+	}
+	for i, text := range texts {
+		t.figures[i].value.SetText(text)
+	}
+}
+
+// percentOr is a share in percent, or that there is none.
+func percentOr(v *float64) string {
+	if v == nil {
+		return "–"
+	}
+	return fmt.Sprintf("%.1f %%", 100**v)
+}
