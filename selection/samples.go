@@ -49,6 +49,7 @@ type cell struct {
 type samples struct {
 	model Model
 	keep  []bool    // of each dab
+	given []int     // of each dab: which of those that were gathered
 	count []float64 // pixels of each dab
 	mid   [][3]float64
 	cells []cell       // sorted by dab, then bins
@@ -62,12 +63,14 @@ func (s *samples) cellsOf(dab int) []cell { return s.cells[s.first[dab]:s.first[
 // gather puts dabs in cells. Dabs are sorted by content, so that their order
 // is without effect too; empty dabs are left out.
 func gather(dabs []Dab, m Model) *samples {
-	groups := make([][]cell, len(dabs))
-	eachInParallel(len(dabs), func(i int) { groups[i] = dabCells(dabs[i], m) })
-	groups = slices.DeleteFunc(groups, func(cells []cell) bool { return len(cells) == 0 })
-	slices.SortFunc(groups, func(a, b []cell) int { return slices.CompareFunc(a, b, compareCells) })
+	groups := make([]dabGroup, len(dabs))
+	eachInParallel(len(dabs), func(i int) { groups[i] = dabGroup{dabCells(dabs[i], m), i} })
+	groups = slices.DeleteFunc(groups, func(g dabGroup) bool { return len(g.cells) == 0 })
+	slices.SortStableFunc(groups, func(a, b dabGroup) int { return slices.CompareFunc(a.cells, b.cells, compareCells) })
 	s := &samples{model: m, cells: make([]cell, 0, total(groups))}
-	for i, cells := range groups {
+	for i, g := range groups {
+		cells := g.cells
+		s.given = append(s.given, g.given)
 		s.first = append(s.first, len(s.cells))
 		s.keep = append(s.keep, cells[0].dab == keepFirst)
 		n := 0.0
@@ -84,9 +87,15 @@ func gather(dabs []Dab, m Model) *samples {
 	return s
 }
 
-func total(groups [][]cell) (n int) {
-	for _, cells := range groups {
-		n += len(cells)
+// A dabGroup is the cells of one dab, and which of those given it is.
+type dabGroup struct {
+	cells []cell
+	given int
+}
+
+func total(groups []dabGroup) (n int) {
+	for _, g := range groups {
+		n += len(g.cells)
 	}
 	return n
 }

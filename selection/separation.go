@@ -28,16 +28,32 @@ func (s Separation) Enough() bool { return s.Keep >= 2 && s.Drop >= 2 }
 // Separate measures how a pick parts the dabs. It needs one dab of each kind,
 // and two for the figures of what could be.
 func Separate(dabs []Dab, p Pick) (Separation, error) {
-	s, lab := gather(dabs, p.Model), gather(dabs, LCh)
+	return separate(dabs, p.Model, func(int) Pick { return p })
+}
+
+// SeparateEach is Separate for a pick that changes over time: picks, of one
+// model and as many as dabs, are it as it stands where each dab was set.
+func SeparateEach(dabs []Dab, picks []Pick) (Separation, error) {
+	if len(picks) != len(dabs) {
+		panic("selection: there must be a pick for each dab")
+	}
+	if len(dabs) == 0 {
+		return Separate(dabs, Pick{})
+	}
+	return separate(dabs, picks[0].Model, func(i int) Pick { return picks[i] })
+}
+
+func separate(dabs []Dab, m Model, pick func(dab int) Pick) (Separation, error) {
+	s, lab := gather(dabs, m), gather(dabs, LCh)
 	keep, drop := s.dabsOf(noDab)
 	if keep == 0 || drop == 0 {
 		return Separation{}, fmt.Errorf("selection: found %d keep and %d drop dabs, want one of each to tell them apart", keep, drop)
 	}
-	sep := Separation{Model: p.Model, Keep: keep, Drop: drop}
+	sep := Separation{Model: m, Keep: keep, Drop: drop}
 	for c := Hue; c <= Light; c++ {
-		sep.Channels[c].Set = s.parted(s.weights(p.only(c)))
+		sep.Channels[c].Set = s.parted(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
 	}
-	sep.Pick.Set = s.parted(s.weights(p))
+	sep.Pick.Set = s.parted(s.weights(pick))
 	scatters := lab.scatters()
 	sep.Plane.Set = lab.parted(lab.planeScores(scatters, false))
 	if sep.Enough() {
@@ -58,10 +74,10 @@ func (p Pick) only(c Channel) Pick {
 	return p
 }
 
-// weights returns the pick's weights on each dab.
-func (s *samples) weights(p Pick) (out [][]weighted) {
+// weights returns the weights on each dab of the pick that holds for it.
+func (s *samples) weights(pick func(dab int) Pick) (out [][]weighted) {
 	for d := range s.keep {
-		out = append(out, s.dabWeights(p, d))
+		out = append(out, s.dabWeights(pick(s.given[d]), d))
 	}
 	return out
 }

@@ -152,6 +152,33 @@ func TestSeparationOfAPickSetWrong(t *testing.T) {
 	assert.Equal(t, 0.5, b.Channels[Sat].Set.Value, "a channel that is off parts nothing")
 }
 
+// A dab is weighed by the pick of its own frame.
+func TestSeparateEachDabByItsPick(t *testing.T) {
+	a, b := Dab{Keep: true, Colours: []colour.RGB{{R: 0.8, G: 0.3, B: 0.2}, {R: 0.7, G: 0.3, B: 0.2}}}, Dab{Keep: true, Colours: []colour.RGB{{R: 0.2, G: 0.3, B: 0.8}}}
+	drop := Dab{Colours: []colour.RGB{{R: 0.3, G: 0.8, B: 0.3}}}
+	over := func(from, to float64) Pick {
+		p := Pick{Model: HSL}
+		p.Limits[Hue] = Limit{Range: Range{From: from, To: to}}
+		p.Limits[Sat].Off, p.Limits[Light].Off = true, true
+		return p
+	}
+	red, blue := over(340, 380), over(200, 260)
+	dabs := []Dab{b, drop, a}
+	each, err := SeparateEach(dabs, []Pick{blue, red, red})
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, each.Pick.Set.Value)
+	assert.Equal(t, 1.0, each.Channels[Hue].Set.Value)
+	one, err := Separate(dabs, red)
+	require.NoError(t, err)
+	assert.Equal(t, 0.75, one.Pick.Set.Value, "the blue dab ties with what is dropped")
+	same, err := SeparateEach(dabs, []Pick{red, red, red})
+	require.NoError(t, err)
+	assert.Equal(t, one, same)
+	_, err = SeparateEach(nil, nil)
+	assert.ErrorContains(t, err, "found 0 keep and 0 drop dabs")
+	assert.Panics(t, func() { _, _ = SeparateEach(dabs, nil) })
+}
+
 func TestSeparationNeedsBothKinds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
 	keep, drop := sand.dab(rng, true, 9), seagrass.dab(rng, false, 9)

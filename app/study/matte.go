@@ -118,6 +118,16 @@ func (p *Pick) At(frame int) selection.Pick {
 	return out
 }
 
+// PicksOfDabs returns the pick as it stands on each dab's frame, in the order of
+// the dabs.
+func (m *Matte) PicksOfDabs() []selection.Pick {
+	picks := make([]selection.Pick, len(m.Dabs))
+	for i, d := range m.Dabs {
+		picks[i] = m.Pick.At(d.Frame)
+	}
+	return picks
+}
+
 // SettingsAt are a matte's settings at one frame.
 type SettingsAt struct {
 	Pick  selection.Pick

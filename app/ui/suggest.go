@@ -40,7 +40,7 @@ func (w *window) suggest() {
 			return
 		}
 		sg := &suggestion{matteID: m.ID, about: s, pick: fitted.Pick, notes: fitted.Notes, lines: differences(old, fitted.Pick)}
-		if a, err := selection.Separate(samples, old); err == nil {
+		if a, err := selection.SeparateEach(samples, m.PicksOfDabs()); err == nil {
 			sg.before = &a
 		}
 		if b, err := selection.Separate(samples, fitted.Pick); err == nil {
