@@ -85,7 +85,7 @@ func (g *playing) readAhead(ctx context.Context, s shot, frames chan<- taken) {
 func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool {
 	g := s.play
 	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playShot
-	out, buffer, err := p.picture(ctx, s, factor, factor > 1)
+	out, buffer, err := p.picture(ctx, s.hastened(factor), factor, factor > 1)
 	switch {
 	case ctx.Err() != nil:
 		return false
@@ -106,9 +106,9 @@ func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool
 }
 
 // frameInSight is the frame of the picture that is shown last, or about to be:
-// while the clip plays or is scrubbed through, marks are drawn as they are there.
+// while the clip is scrubbed through, marks are drawn as they are there.
 func (w *window) frameInSight() int {
-	if s := w.preview.last.Load(); s != nil && (w.plays() && s.shot.play == w.playing || w.scrubbing && s.shot.kind == scrubShot) {
+	if s := w.preview.last.Load(); s != nil && w.scrubbing && s.shot.kind == scrubShot {
 		return s.shot.frame
 	}
 	return w.bench.frame
@@ -216,7 +216,7 @@ func (p *pace) add(now time.Time, calmed bool) int {
 // calmWords is how long the row goes on saying that pictures were calmed.
 const calmWords = 3 * time.Second
 
-// playShown follows a picture of a clip that plays.
+// playShown follows a picture of a clip that plays, as it is about to be drawn.
 func (w *window) playShown(s *showing) {
 	if s == nil || s.shot.play == nil || s.shot.play != w.playing {
 		return

@@ -102,10 +102,10 @@ func (p *preview) work(ctx context.Context, s shot) {
 		return
 	}
 	final := quick == 1 // nothing finer to come
-	if final || s.dragging || p.cost > slowFull {
+	if final || s.dragging || p.cost > slowFull || s.kind == stepShot {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
-		if !p.show(context.Background(), s, quick, !final) || final {
+		if !p.show(context.Background(), s.hastened(quick), quick, !final) || final {
 			return
 		}
 		if s.dragging && !rest(ctx, restDelay) {
@@ -116,6 +116,20 @@ func (p *preview) work(ctx context.Context, s shot) {
 	if p.show(ctx, s, full, false) {
 		p.cost = time.Since(start)
 	}
+}
+
+// hastened is a shot of a frame that is gone by, or gone to, on a proxy: its pick
+// reads the picture as it came. To shrink it smoothes its noise nearly as the calm
+// would, which takes longer than all the rest of a new frame.
+func (s shot) hastened(factor int) shot {
+	passing := s.kind == playShot || s.kind == scrubShot || s.kind == stepShot
+	if !passing || factor == 1 || s.settings == nil || !s.settings.Pick.Calm {
+		return s
+	}
+	settings := *s.settings
+	settings.Pick.Calm = false
+	s.settings = &settings
+	return s
 }
 
 // rest waits, and reports whether nothing new came meanwhile.

@@ -188,6 +188,7 @@ func (w *window) listen() {
 		w.bench.moved = time.Now()
 		w.ask(false)
 	}
+	w.viewer.OnShow = func() { w.playShown(w.preview.last.Load()) }
 	w.viewer.OnShown = func() {
 		s := w.preview.last.Load()
 		w.trace.add(s)
@@ -198,7 +199,6 @@ func (w *window) listen() {
 		w.status.reading("")
 		w.time.canRead(s.shot.frame)
 		w.stepped = false
-		w.playShown(s)
 		w.marks.shown(s)
 		if !ready {
 			ready = true

@@ -266,11 +266,12 @@ func (a *Area) redrawAll() {
 	a.redraw()
 }
 
-// redraw draws anew soon: once for all that happens until then. In a drag it
-// draws at once, into the frame that is about to be painted: what is queued waits
-// for its turn among the frames, which is long where they are slow.
+// redraw draws anew soon: once for all that happens until then. In a drag, and
+// while the clip plays, it draws at once, into the frame that is about to be
+// painted: what is queued waits for its turn among the frames, which is long where
+// they are slow.
 func (a *Area) redraw() {
-	if a.pull != nil {
+	if a.pull != nil || a.playing {
 		a.draw()
 		return
 	}

@@ -147,7 +147,7 @@ func (a *Area) drawHead(dst *image.RGBA, p *plan) {
 func (a *Area) drawEnds(dst *image.RGBA, p *plan) {
 	in := clip(dst, p.ruler)
 	veil := color.NRGBA{look.Plot.R, look.Plot.G, look.Plot.B, 0x90}
-	top, foot := p.dp(endTop), p.ruler.y1-p.dp(1)
+	top, foot := p.dp(endTop+7), p.ruler.y1-p.dp(1) // below the labels
 	for _, e := range []struct {
 		frame int
 		arm   float64
@@ -161,7 +161,6 @@ func (a *Area) drawEnds(dst *image.RGBA, p *plan) {
 		}
 		x -= e.arm * p.dp(1)
 		arm := x + e.arm*p.dp(5)
-		fill(in, box{min(x, arm) - 1, top - p.dp(1), max(x, arm) + 1, p.ruler.y1}, look.Row) // over a label
 		ink.Polyline(in, []ink.Pt{{X: arm, Y: top}, {X: x, Y: top}, {X: x, Y: foot}, {X: arm, Y: foot}}, false, ink.Pen{Width: p.dp(2), Colour: look.Bone})
 	}
 }

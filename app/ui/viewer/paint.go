@@ -68,6 +68,9 @@ func (v *Viewer) paint() {
 			v.recycle(v.last.pix)
 		}
 		v.last = newest
+		if v.OnShow != nil {
+			v.OnShow()
+		}
 	}
 	if v.vp.VW > 0 && v.vp.VH > 0 {
 		v.draw()

@@ -28,6 +28,7 @@ type Viewer struct {
 
 	OnViewport func(Viewport)               // the user, Fit, Zoom or a new size changed it
 	OnPointer  func(p Pointer, inside bool) // the mouse moved; inside: it is over the picture
+	OnShow     func()                       // something put is about to be drawn, and marks over it
 	OnShown    func()                       // something put was shown; queued when it was
 	OnDivider  func(share float64)          // the user moved Compare's divider
 

@@ -1,0 +1,61 @@
+//go:build unix
+
+package ui
+
+import (
+	"context"
+	"image"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/ui/flash"
+	"halocline/app/ui/viewer"
+)
+
+// spent is how long this program has kept processors busy.
+func spent() time.Duration {
+	var u syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// BenchmarkPlayPicture is what one picture of a clip that plays takes besides
+// decoding: the engine's part of a new frame, composing and calming. cpu-ms is
+// what it keeps processors busy for, which tells more than the time on a machine
+// with other work.
+func BenchmarkPlayPicture(b *testing.B) {
+	for _, v := range []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout} {
+		for _, calm := range []bool{true, false} {
+			name := v.String()
+			if !calm {
+				name += " uncalmed"
+			} else if v == viewer.Frame {
+				continue
+			}
+			b.Run(name, func(b *testing.B) {
+				p, shot := benchShot(b, 1920, 1080, 940, 592)
+				shot.left, shot.right = v, v
+				shot.settings.Pick.Calm = calm
+				dst := image.NewRGBA(image.Rect(0, 0, 940, 592))
+				factor := quickFactor(shot.vp.Visible(), fullFactor(shot.vp.Zoom))
+				var c flash.Calmer
+				begun := spent()
+				for b.Loop() {
+					shot.frame++
+					_, err := shot.renderer.Source(context.Background(), shot.study, shot.frame)
+					require.NoError(b, err)
+					l, err := p.layers(context.Background(), shot, factor, true)
+					require.NoError(b, err)
+					require.NoError(b, p.composer.Compose(context.Background(), dst, shot.vp, shot.left, shot.right, shot.divider, l, 0))
+					c.Calm(dst, time.Duration(shot.frame)*40*time.Millisecond, 1)
+				}
+				b.ReportMetric(float64((spent()-begun).Microseconds())/1000/float64(b.N), "cpu-ms/op")
+			})
+		}
+	}
+}
