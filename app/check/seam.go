@@ -152,10 +152,11 @@ func (s *Seam) profile() error {
 	return nil
 }
 
-// scaled takes a mean of the picture between its ends to [0,1].
-func (s *Seam) scaled(v float64) float64 {
-	return min(max((v-s.ends[1])/(s.ends[0]-s.ends[1]), 0), 1)
-}
+// between says where the picture is between its ends: 0 outside, 1 inside.
+func (s *Seam) between(v float64) float64 { return (v - s.ends[1]) / (s.ends[0] - s.ends[1]) }
+
+// scaled is between, held to [0,1].
+func (s *Seam) scaled(v float64) float64 { return min(max(s.between(v), 0), 1) }
 
 // end returns the mean of the picture's bins beyond R on one side; where there
 // are none, for the thing is thin, of those that have local colours.
@@ -245,8 +246,8 @@ func (s *Seam) Distances() []float64 {
 // Matte returns a matte's m(s) at the distances of Distances; 0 where nothing lies
 // so far from the outline.
 func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]float64, error) {
-	if matte.W != s.band.w || matte.H != s.band.h {
-		return nil, fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
+	if err := s.fits(matte); err != nil {
+		return nil, err
 	}
 	parts := make([][]float64, len(s.band.strips)) // summed in order, for any number of workers
 	err := colour.EachStrip(ctx, workers, len(parts), 1, func(i, _ int) {
@@ -271,6 +272,14 @@ func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]fl
 		}
 	}
 	return m, nil
+}
+
+// fits says what is wrong with a matte's size.
+func (s *Seam) fits(matte colour.Plane) error {
+	if matte.W == s.band.w && matte.H == s.band.h {
+		return nil
+	}
+	return fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
 }
 
 // alphaOf holds a sample to [0,1]; what is not a number is 0.

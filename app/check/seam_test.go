@@ -196,43 +196,6 @@ func TestSeamAtHalfSize(t *testing.T) {
 	assert.InDelta(t, figures[0].Misfit, figures[1].Misfit, 0.005)
 }
 
-// Where a disc's matte is moved to the right, the band is wide on the right and
-// left and thin above and below.
-func TestSeamAlong(t *testing.T) {
-	disc := func(cx float64) colour.Plane {
-		return drawn(seamW, 720, func(x, y float64) float64 { return 0.5 - (math.Hypot(x-cx, y-360)-200)/3 })
-	}
-	before := disc(640 + 5)
-	s := seamOf(t, mixed(disc(640), 0.01), before)
-	pieces, err := s.Along(t.Context(), before, 6)
-	require.NoError(t, err)
-	require.Greater(t, len(pieces), 1000)
-	var beside, above []float64
-	for _, p := range pieces {
-		x, y := float64(p.X0)-645, float64(p.Y0)-360
-		require.InDelta(t, 200, math.Hypot(x, y), 1)
-		switch {
-		case math.Abs(x) > 190:
-			beside = append(beside, p.Misfit)
-		case math.Abs(y) > 195:
-			above = append(above, p.Misfit)
-		}
-	}
-	require.NotEmpty(t, beside)
-	require.NotEmpty(t, above)
-	assert.Greater(t, mean(beside), 4*mean(above))
-	whole := judgedBy(t, s, before, 6)
-	assert.Greater(t, mean(beside), whole.Misfit)
-	assert.Less(t, mean(above), whole.Misfit)
-}
-
-func mean(v []float64) (m float64) {
-	for _, x := range v {
-		m += x / float64(len(v))
-	}
-	return m
-}
-
 func TestNoSeam(t *testing.T) {
 	edge, flat := straight(640, 300, 0, 2, 0), colour.NewPlane(640, 300)
 	full := drawn(640, 300, func(_, _ float64) float64 { return 1 })

@@ -3,7 +3,6 @@ package check
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"halocline/colour"
 )
@@ -12,35 +11,57 @@ import (
 // with the figures of the seam about it.
 type SeamPiece struct {
 	X0, Y0, X1, Y1 float32
+	// Apart is how far outside of the outline the picture's own edge lies, in
+	// pixels; negative inside.
+	Apart float64
 	SeamFigures
 }
 
 // Along returns where along the outline a seam shows, for a band of varying
-// width: the outline's pieces of a pixel or so by rows, each with the figures of
-// the curves about it. They are taken over squares of side R and the eight beside
-// each, in weights of 1, 2 and 1, and blended between squares; ends and grade are
-// those of the whole outline. So little of the edge leaves some noise in a(s):
-// also where a matte fits, misfit is not quite 0. Pieces without local colours are
-// left out.
+// width: the outline's pieces of a pixel or so by rows, each with figures of the
+// curves about it. They are taken over squares of side R and the eight beside
+// each, in weights of 1, 2 and 1, and blended between squares.
+//
+// So little of the edge does not show a fade, for all that is to be seen on both
+// sides of it, but where it lies. So a(s) about a square is one curve for all
+// squares, moved by the square's Apart, which is the d of least
+//
+//	0.1 ln(v + 0.001) + (d/R)^2,  |d| <= R
+//
+// with v the mean square that is left between the square's own curve and
+// p a(s-d) + q for the best q and the best p in [0.6,1.6]: maximum likelihood under
+// noise of unknown size, with a normal prior about 0. The curve is at first the whole
+// outline's, then the mean of the squares' own, moved back, which is without what the
+// outline wanders. Pieces without local colours are left out.
+//
+// On the sample this errs about half as much as the squares' own curves. It shows
+// where a matte is off; where a pick misses a whole region it knows less.
 func (s *Seam) Along(ctx context.Context, matte colour.Plane, change float64) ([]SeamPiece, error) {
-	if matte.W != s.band.w || matte.H != s.band.h {
-		return nil, fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
+	if err := s.fits(matte); err != nil {
+		return nil, err
 	}
 	c := s.newLocals(matte)
-	figures := make([]SeamFigures, len(c.sums))
+	means := make([]*curveSums, len(c.sums))
 	for i, own := range c.sums {
-		if own == nil {
-			continue
+		if own != nil {
+			means[i] = c.about(i).means()
 		}
-		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("check: %w", err)
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
+	d, which := s.slide(c, means)
+	figures := make([]SeamPiece, len(c.sums))
+	for i, m := range means {
+		if m != nil {
+			figures[i] = SeamPiece{Apart: d.apart[which[i]], SeamFigures: s.figures(m.matte, d.curves[which[i]], m.weight, change)}
 		}
-		figures[i] = s.local(c.about(i), change)
 	}
 	var out []SeamPiece
 	for _, p := range s.pieces {
 		if f, ok := c.blend(figures, p); ok {
-			out = append(out, SeamPiece{p.x0, p.y0, p.x1, p.y1, f})
+			f.X0, f.Y0, f.X1, f.Y1 = p.x0, p.y0, p.x1, p.y1
+			out = append(out, f)
 		}
 	}
 	return out, nil
@@ -78,7 +99,7 @@ func (s *Seam) newLocals(matte colour.Plane) *locals {
 			}
 			sum, bin := c.sums[at], strip.bin[j]
 			sum.weight[bin] += float64(w)
-			sum.picture[bin] += float64(w) * float64(strip.picture[j])
+			sum.picture[bin] += float64(w) * s.between(float64(strip.picture[j]))
 			sum.matte[bin] += float64(w) * float64(alphaOf(matte.Pix[strip.pixel[j]]))
 		}
 	}
@@ -115,19 +136,19 @@ func (s *curveSums) add(from *curveSums, k float64) {
 	}
 }
 
-// local returns the figures of some of the outline.
-func (s *Seam) local(sum *curveSums, change float64) SeamFigures {
-	for i, w := range sum.weight {
+// means divides the sums by the weights.
+func (s *curveSums) means() *curveSums {
+	for i, w := range s.weight {
 		if w > 0 {
-			sum.picture[i] = s.scaled(sum.picture[i] / w)
-			sum.matte[i] /= w
+			s.picture[i] /= w
+			s.matte[i] /= w
 		}
 	}
-	return s.figures(sum.matte, sum.picture, sum.weight, change)
+	return s
 }
 
 // blend returns a piece's figures between those of the squares about it.
-func (c *locals) blend(figures []SeamFigures, p segment) (f SeamFigures, ok bool) {
+func (c *locals) blend(figures []SeamPiece, p segment) (f SeamPiece, ok bool) {
 	x0, u := between(float64(p.x0+p.x1)/2/float64(c.px)-0.5, c.w)
 	y0, v := between(float64(p.y0+p.y1)/2/float64(c.px)-0.5, c.h)
 	total := 0.0
@@ -139,30 +160,14 @@ func (c *locals) blend(figures []SeamFigures, p segment) (f SeamFigures, ok bool
 		}
 	}
 	if total == 0 {
-		return SeamFigures{}, false
+		return SeamPiece{}, false
 	}
-	return SeamFigures{}.plus(f, 1/total), true
+	return SeamPiece{}.plus(f, 1/total), true
 }
 
-func (f SeamFigures) plus(g SeamFigures, k float64) SeamFigures {
-	return SeamFigures{f.Step + k*g.Step, f.Overrun + k*g.Overrun, f.Misfit + k*g.Misfit, f.Off + k*g.Off}
-}
-
-// Widest returns the misfit that a share of the outline stays below, by length:
-// 0.95 says how wide the band is where it is widest but for what hardly counts.
-func Widest(pieces []SeamPiece, share float64) float64 {
-	sorted := slices.Clone(pieces)
-	slices.SortFunc(sorted, func(a, b SeamPiece) int {
-		switch {
-		case a.Misfit < b.Misfit:
-			return -1
-		case a.Misfit > b.Misfit:
-			return 1
-		}
-		return 0
-	})
-	if len(sorted) == 0 {
-		return 0
-	}
-	return sorted[min(int(share*float64(len(sorted))), len(sorted)-1)].Misfit
+// plus adds k times the figures of g.
+func (f SeamPiece) plus(g SeamPiece, k float64) SeamPiece {
+	f.Apart += k * g.Apart
+	f.SeamFigures = SeamFigures{f.Step + k*g.Step, f.Overrun + k*g.Overrun, f.Misfit + k*g.Misfit, f.Off + k*g.Off}
+	return f
 }

@@ -96,6 +96,7 @@ func (f *FrameSeam) Along(ctx context.Context) ([]SeamPiece, error) {
 	for i := range pieces {
 		p := &pieces[i]
 		p.X0, p.Y0, p.X1, p.Y1 = x0+k*p.X0, y0+k*p.Y0, x0+k*p.X1, y0+k*p.Y1
+		p.Apart *= f.factor()
 	}
 	return pieces, nil
 }
