@@ -28,7 +28,8 @@ import (
 //	a(s)    the picture's own edge: the mean of ((Lab - Co).u) / (|u|^2 + 1) in
 //	        steps of one pixel of s, weighted by min(|u|^2, 400), so that places
 //	        count where there is something to see; then moved and scaled so that its
-//	        mean beyond R is 1 inside and 0 outside, and held to [0,1]
+//	        mean beyond R (R/3 where all is nearer) is 1 inside and 0 outside, and
+//	        held to [0,1]
 //	m(s)    the matte that is judged: its mean with the same weights
 //	A       the mean of the CIEDE2000 difference that the grade makes in the band
 //	step    A (mean inside of (m-a)+  +  mean outside of (a-m)+): the matte is harder
@@ -39,9 +40,11 @@ import (
 // Means along the outline are taken before the comparison, for two reasons: they
 // leave the picture's noise behind, and where an outline wanders about the true
 // one, their a(s) is the fade that errs least on the whole, which is a softer one.
-// So the softness of least misfit is the one that errs least, whether or not the
-// matte is right; misfit itself is the part of the error, as an RMS in CIEDE2000,
-// that softness can mend, and not what wanders to both sides of the edge.
+// So misfit is the part of the error, as an RMS in CIEDE2000, that softness can mend,
+// without what wanders to both sides of the edge. On ten scenes of the sample the
+// softness of least misfit is within 2 px of the one that errs least against the truth
+// in all of 150 cases of mattes made from it, by 0.3 px in the mean, and in 27 of 30 of
+// fitted picks (app/batch, TestSeamLeadsToTheLeastError).
 //
 // What this cannot see: where a pick takes a pixel for its colour, the picture
 // agrees with it. A matte that is wrong by whole regions is judged on its outline.
