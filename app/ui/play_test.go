@@ -29,13 +29,12 @@ func TestPlayingGoesToTheEndInTime(t *testing.T) {
 	w := newWalkWindow(t, 24)
 	h := newHand(w)
 	var frames *[]int
-	var begun time.Time
+	begun := time.Now()
 	fyne.DoAndWait(func() {
 		frames = watched(w)
 		w.win.Canvas().Focus(w.viewer)
 		h.key(fyne.KeySpace, 0)
 		require.True(t, w.plays())
-		begun = time.Now()
 	})
 	eventually(t, "the end", func() bool { return !w.plays() })
 	took := time.Since(begun)
