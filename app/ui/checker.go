@@ -186,7 +186,12 @@ func (w *window) takeVerdict(v verdict) {
 	w.judge.display()
 	w.showMenus()
 	if v.left == 0 {
-		w.journal.tell("judged %d", v.of)
+		worst := check.Finding{Frame: -1}
+		if len(v.findings) > 0 {
+			worst = v.findings[0]
+		}
+		w.journal.tell("judged %d %d %.2f", v.of, worst.Frame, worst.Badness)
+		w.tellPlaces()
 	}
 }
 

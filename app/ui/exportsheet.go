@@ -159,6 +159,11 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 		which.Set(theseFrames)
 		e.display()
 	})
+	if e.w.partOnly() {
+		e.frames = theseFrames
+		which.Set(theseFrames)
+		e.these.Set(clip.SpansText(e.w.partSpans()))
+	}
 	return look.HBox(8, which, e.these)
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"halocline/app/clip"
 	"halocline/app/ui/look"
 )
 
@@ -95,6 +96,17 @@ func (w *window) endHere()   { w.setEnds(min(w.bench.frame, w.bench.ends[0]), w.
 func (w *window) partOnly() bool {
 	all := w.frames()
 	return len(all) > 1 && w.bench.ends != [2]int{all[0], all[len(all)-1]}
+}
+
+// partSpans are the frames that are there of the part in work.
+func (w *window) partSpans() (spans []clip.Span) {
+	in, out := w.bench.ends[0], w.bench.ends[1]
+	for _, s := range w.clip().Spans() {
+		if s.To >= in && s.From <= out {
+			spans = append(spans, clip.Span{From: max(s.From, in), To: min(s.To, out)})
+		}
+	}
+	return spans
 }
 
 // allFrames makes the whole clip the part in work.

@@ -29,6 +29,8 @@ import (
 //	found                       the figures of the matte as it is now are shown
 //	place X Y W H KIND NAME     where a control is, in screen pixels of the window
 //	settled                     all of them are where the places say
+//	playing, stopped            the clip
+//	judged N FRAME BADNESS      all N frames of it, and which is the worst
 //	saved PATH, opened PATH, exported N FOLDER, problem TEXT
 type journal struct {
 	mu     sync.Mutex

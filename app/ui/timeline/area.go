@@ -415,7 +415,7 @@ func (a *Area) help(at part) string {
 // A Row is a row of the area, and where the frames in view stand in it from the
 // first to the last, in the area's own units.
 type Row struct {
-	Name                string // "ruler", "strip", or "lane" and the lane's name
+	Name                string // "ruler", "strip", "lane" and the lane's name; "flag" and its rank, where that is pressed
 	X, Y, Width, Height float32
 }
 
@@ -435,5 +435,11 @@ func (a *Area) Rows() []Row {
 			all = append(all, row("lane "+a.lanes[i].Name, r.y0, r.y1))
 		}
 	}
-	return append(all, row("strip", p.strip.y0, p.strip.y1))
+	all = append(all, row("strip", p.strip.y0, p.strip.y1))
+	for _, f := range a.notes.Flags {
+		flag := row(fmt.Sprint("flag ", f.Rank), p.strip.y0, p.strip.y0+p.dp(flagHigh))
+		flag.X, flag.Width = float32(p.span.x(float64(f.Frame))/p.scale), flagWide
+		all = append(all, flag)
+	}
+	return all
 }
