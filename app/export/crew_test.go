@@ -7,6 +7,8 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"runtime"
+	"sync"
 	"sync/atomic"
 	"testing"
 
@@ -22,8 +24,10 @@ import (
 	"halocline/selection"
 )
 
-// A shot is footage in memory: frame n is one picture, moved by n pixels.
+// A shot is footage in memory: frame n is one picture, moved by n pixels; it begins
+// anew after frames, where that is not 0.
 type shot struct {
+	frames  int
 	picture *colour.Image
 	path    string // of the file that holds all frames; "" for none
 	asked   func(n int) error
@@ -37,6 +41,9 @@ func (s shot) Frame(ctx context.Context, n int) (*colour.Image, error) {
 			return nil, err
 		}
 	}
+	if s.frames > 0 {
+		n %= s.frames
+	}
 	w, h := s.picture.Size()
 	m := colour.NewImage(w, h)
 	for i, p := range []colour.Plane{s.picture.R, s.picture.G, s.picture.B} {
@@ -46,11 +53,13 @@ func (s shot) Frame(ctx context.Context, n int) (*colour.Image, error) {
 	return m, ctx.Err()
 }
 
+var smallScene = sync.OnceValues(func() (*sample.Frame, error) { return sample.Render(context.Background(), 1, 1, 320, 180, 0) })
+
 // shotJob exports two mattes of a shot of small frames: one with masks that move,
 // calm, a base, and every step of the edge; one with a mask that stands still.
 func shotJob(t testing.TB, out string, frames int) (j Job, source *shot) {
 	t.Helper()
-	f, err := sample.Render(context.Background(), 1, 1, 320, 180, 0)
+	f, err := smallScene()
 	require.NoError(t, err)
 	source = &shot{picture: f.Image}
 	s := study.New(study.Clip{Path: "dive.mov", First: 0, Count: frames, Rate: [2]int{25, 1}, Noise: colour.Noise(f.Image)})
@@ -236,3 +245,32 @@ var (
 	_ render.FileSource  = (*clip.Clip)(nil)
 	_ render.TimedSource = (*clip.Clip)(nil)
 )
+
+// A long shot takes no more memory than a short one, but for the few hundred bytes
+// that the manifest knows of each file.
+func TestLongShotTakesNoMoreMemory(t *testing.T) {
+	const frames = 400
+	j, source := shotJob(t, t.TempDir(), frames)
+	w, h := 64, 36
+	small := colour.NewImage(w, h)
+	for i, to := range []colour.Plane{small.R, small.G, small.B} {
+		copy(to.Pix, []colour.Plane{source.picture.R, source.picture.G, source.picture.B}[i].Pix)
+	}
+	source.picture = small
+	source.frames = 100
+	j.Mattes = j.Mattes[:1]
+	j.Workers = 2
+	used := map[int]uint64{}
+	j.Progress = func(s Step) {
+		if s.Done == 100 || s.Done == frames {
+			runtime.GC()
+			var m runtime.MemStats
+			runtime.ReadMemStats(&m)
+			used[s.Done] = m.HeapAlloc
+		}
+	}
+	_, err := j.Run(t.Context())
+	require.NoError(t, err)
+	more := float64(used[frames]) - float64(used[100])
+	assert.Less(t, more/(frames-100), 4000., "bytes for each further frame; its planes are %d", 12*w*h)
+}
