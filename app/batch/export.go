@@ -58,7 +58,7 @@ func runExport(ctx context.Context, c *call) error {
 	movie := f.Bool("movie", false, "a movie of each matte besides, which takes the program ffmpeg; its PNG files stay")
 	noSheet := f.Bool("no-sheet", false, "no text and no overlay beside the mattes")
 	workers := f.Int("workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
-	memory := f.Int("memory", export.DefaultMemory>>20, "megabytes that the frames being made may take")
+	memory := f.Int("memory", 0, "megabytes that the frames being made may take; 1024 for each processor without it")
 	shardText := f.String("shard", "0/1", "part I of N of the frames, I from 0")
 	progressForm := f.String("progress", "", "json: one object a line on stderr after each picture")
 	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
@@ -87,8 +87,8 @@ func runExport(ctx context.Context, c *call) error {
 		return err
 	}
 	switch {
-	case *workers < 0 || *memory < 1:
-		return misuse("--workers is %d and --memory %d, want 0 or more workers and at least 1 MB", *workers, *memory)
+	case *workers < 0 || *memory < 0:
+		return misuse("--workers is %d and --memory %d, want 0 or more", *workers, *memory)
 	case *out == "":
 		return misuse("found no --out DIR, want the folder to write to")
 	case kind == export.Base && len(names) > 0:

@@ -152,3 +152,46 @@ func TestProgressLines(t *testing.T) {
 	_, err := study.Load(path)
 	require.NoError(t, err)
 }
+
+// A movie in, mattes and a movie of them out: by its numbers from 0, with its times,
+// and the second run leaves all of it.
+func TestExportOfAMovie(t *testing.T) {
+	if _, err := exec.LookPath("ffmpeg"); err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal("ffmpeg is missing")
+		}
+		t.Skip("ffmpeg is not on the PATH")
+	}
+	b := newBeach(t)
+	b.sequence(t, span(1, 12)...)
+	movie := b.at("dive.mkv")
+	text, err := exec.Command("ffmpeg", "-v", "error", "-framerate", "24000/1001", "-start_number", "1", "-i", b.at("dive/dive.%04d.png"),
+		"-c:v", "ffv1", "-pix_fmt", "gbrp", movie).CombinedOutput()
+	require.NoError(t, err, "%s", text)
+	fit := result[fitReport](t, "fit", movie, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	out := b.at("mattes")
+	args := []string{"export", fit.Study, "--out", out, "--frames", "2-9", "--movie", "--workers", "3"}
+	done := result[exportReport](t, args...)
+	require.Len(t, done.Files, 8)
+	first, last := done.Files[0], done.Files[7]
+	require.Equal(t, []any{"skin/dive-skin.000002.png", 2, "dive.mkv", "00:00:00:02"}, []any{first.Name, first.Frame, first.Footage, first.Timecode})
+	require.Equal(t, "skin/dive-skin.000009.png", last.Name)
+	seconds, err := last.Time.Float64()
+	require.NoError(t, err)
+	require.InDelta(t, 9*1001./24000, seconds, 0.001, "the file's times are whole milliseconds")
+	require.Len(t, done.Beside, 3)
+	require.Equal(t, "dive-skin.mkv", done.Beside[2].Name)
+	report := result[verifyReport](t, "verify", out)
+	require.Equal(t, []int{8, 3}, []int{report.Good, report.Beside})
+
+	status, _, stderr := run(t, args...)
+	require.Zero(t, status, stderr)
+	require.Contains(t, stderr, "8 of 8 files are there")
+	info := result[pictureInfo](t, "info", filepath.Join(out, "dive-skin.mkv"))
+	require.Equal(t, []any{0, 8}, []any{info.First, info.Count})
+
+	// The still that every frame is gives the same matte.
+	still := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	single := result[exportReport](t, "export", still.Study, "--out", b.at("still"))
+	require.Equal(t, single.Files[0].SHA256, first.SHA256)
+}

@@ -210,11 +210,22 @@ func TestWorkersWithinMemory(t *testing.T) {
 		{5, 3 * hd * bytesPerPixel, hd, 3},
 		{2, 3 * hd * bytesPerPixel, hd, 2},
 		{5, 1, hd, 1},
-		{8, 0, hd, 8},
-		{8, 0, 4 * hd, DefaultMemory / (4 * hd * bytesPerPixel)},
+		{1 << 20, 0, 4 * hd, DefaultMemory * runtime.GOMAXPROCS(0) / (4 * hd * bytesPerPixel)},
+		{0, 1 << 60, hd, runtime.GOMAXPROCS(0)},
 	} {
 		assert.Equal(t, tt.want, Job{Workers: tt.workers, Memory: tt.memory}.most(tt.pixels), fmt.Sprint(tt))
 	}
+}
+
+// Who asks for more workers than memory has room for is told.
+func TestTooLittleMemoryIsTold(t *testing.T) {
+	j, _ := shotJob(t, t.TempDir(), 4)
+	var told []string
+	j.Notice = func(s string) { told = append(told, s) }
+	j.Workers, j.Memory = 3, 320*180*bytesPerPixel*5/2
+	_, err := j.Run(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"2 frames of 320 x 180 pixels are made at once, not 3: more would take over 16 MB of memory"}, told)
 }
 
 // What a manifest says of a frame in time.

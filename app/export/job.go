@@ -36,7 +36,7 @@ type Job struct {
 	Movie bool
 	// Workers is how many frames are made at once; 0 is one for each processor.
 	// There are fewer where Memory, in bytes, would not suffice; 0 is
-	// DefaultMemory. The bytes written depend on neither.
+	// DefaultMemory for each processor. The bytes written depend on neither.
 	Workers int
 	Memory  int64
 	// Progress, if not nil, is called after each picture, written or left, in the

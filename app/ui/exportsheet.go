@@ -246,7 +246,7 @@ func (e *exportSheet) chosen(s *study.Study) (out []*study.Matte) {
 
 // exportMemory is what the frames that an export makes at once may take beside what
 // the window itself keeps: two of 1080p, one of 4K.
-const exportMemory = 512 << 20
+const exportMemory = 576 << 20
 
 // job is the export that is asked for, or what is wrong with it.
 func (e *exportSheet) job(s *study.Study) (export.Job, error) {
