@@ -21,7 +21,7 @@ type judgedShot struct {
 			Error                             string
 			Held, EdgeWidth, Badness          float64
 			Flicker, Change, Leak, IoU, DTSSD *float64
-			Rooms                             []struct{ Mask string }
+			Shifts                            []struct{ Mask string }
 		}
 		Summary struct {
 			Judged, Unjudged int
@@ -74,7 +74,7 @@ func TestCheckOfASequence(t *testing.T) {
 		require.Equal(t, f.Frame == 6, f.Error != "", "frame %d", f.Frame)
 		if f.Error == "" {
 			require.InDelta(t, 119*29/(160.*120), f.Held, 0.01)
-			require.Equal(t, "mask", f.Rooms[0].Mask)
+			require.Equal(t, "mask", f.Shifts[0].Mask)
 			require.NotNil(t, f.Leak)
 		}
 		require.Equal(t, f.Frame == 2 || f.Frame == 3, f.Flicker != nil, "frame %d", f.Frame)

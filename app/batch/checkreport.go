@@ -1,8 +1,6 @@
 package batch
 
 import (
-	"math"
-
 	"halocline/app/check"
 	"halocline/app/study"
 )
@@ -24,13 +22,13 @@ type checkFrame struct {
 // checkFigures are those of a frame that could be judged.
 type checkFigures struct {
 	check.Figures
-	Leak    *float64   `json:"leak,omitempty"` // the larger of band and dropped
-	Band    *float64   `json:"band,omitempty"`
-	Dropped *float64   `json:"dropped,omitempty"`
-	Cut     *float64   `json:"cut,omitempty"`   // pixels
-	Rooms   []roomJSON `json:"rooms,omitempty"` // in each keep mask, pixels
-	Flicker *float64   `json:"flicker,omitempty"`
-	Change  *float64   `json:"change,omitempty"`
+	Leak    *float64     `json:"leak,omitempty"` // the larger of band and dropped
+	Band    *float64     `json:"band,omitempty"`
+	Dropped *float64     `json:"dropped,omitempty"`
+	Cut     *float64     `json:"cut,omitempty"`    // pixels
+	Shifts  []checkShift `json:"shifts,omitempty"` // of each keep mask
+	Flicker *float64     `json:"flicker,omitempty"`
+	Change  *float64     `json:"change,omitempty"`
 	// Seam is that of the matte's trial: step, overrun and misfit.
 	Seam     *check.SeamFigures `json:"seam,omitempty"`
 	IoU      *float64           `json:"iou,omitempty"`
@@ -40,13 +38,12 @@ type checkFigures struct {
 	Doubles  bool               `json:"doubles,omitempty"`
 }
 
-// roomJSON is null on a side on which the mask goes on beyond the frame.
-type roomJSON struct {
-	Mask  string   `json:"mask"`
-	Left  *float64 `json:"left"`
-	Right *float64 `json:"right"`
-	Above *float64 `json:"above"`
-	Below *float64 `json:"below"`
+// checkShift is how far a mask lies from where it usually does about what it holds,
+// in pixels.
+type checkShift struct {
+	Mask  string  `json:"mask"`
+	Right float64 `json:"right"`
+	Down  float64 `json:"down"`
 }
 
 type checkSummary struct {
@@ -84,7 +81,7 @@ func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Rooms: reportRooms(j.Rooms, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Shifts: reportShifts(j.Shifts, m),
 				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -104,15 +101,9 @@ func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
 	return out
 }
 
-func reportRooms(rooms []check.Room, m *study.Matte) (out []roomJSON) {
-	for _, r := range rooms {
-		side := func(i int) *float64 {
-			if math.IsNaN(r.Sides[i]) {
-				return nil
-			}
-			return &r.Sides[i]
-		}
-		out = append(out, roomJSON{m.Mask(r.Mask).Name, side(0), side(1), side(2), side(3)})
+func reportShifts(shifts []check.Shift, m *study.Matte) (out []checkShift) {
+	for _, s := range shifts {
+		out = append(out, checkShift{m.Mask(s.Mask).Name, s.Right, s.Down})
 	}
 	return out
 }

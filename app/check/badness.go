@@ -10,7 +10,7 @@ const (
 	byFlicker = iota
 	byBand
 	byCut
-	byRoom // see compareRooms
+	byShift // see compareShifts
 	byDropped
 	byChange
 	byBad
@@ -29,7 +29,7 @@ var traitTable = [traits]trait{
 	byFlicker: {of: func(j *Judged) *float64 { return j.Flicker }, floor: 0.004},
 	byBand:    {of: func(j *Judged) *float64 { return j.Band }, floor: 0.005, masks: true},
 	byCut:     {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
-	byRoom:    {floor: 1. / 640, masks: true},
+	byShift:   {floor: 1. / 640, masks: true},
 	byDropped: {of: func(j *Judged) *float64 { return j.Dropped }, floor: 0.005},
 	byChange:  {of: func(j *Judged) *float64 { return j.Change }, floor: 0.01},
 	byBad:     {of: func(j *Judged) *float64 { return pointer(float64(j.Specks + j.Holes)) }, floor: 2},
@@ -81,7 +81,7 @@ func compare(all []Judged) {
 			}
 		}
 	}
-	compareRooms(all)
+	compareShifts(all)
 	compareHeld(all)
 }
 
@@ -91,45 +91,6 @@ func (j *Judged) stands(trait int, by float64) {
 	j.Badness = max(j.Badness, by)
 }
 
-// compareRooms looks at each side of each mask by itself: more room than usual is as
-// bad as less.
-func compareRooms(all []Judged) {
-	type side struct{ mask, side int }
-	values := map[side][]float64{}
-	each := func(do func(j *Judged, at side, room float64)) {
-		for i := range all {
-			for _, r := range all[i].Rooms {
-				for k, v := range r.Sides {
-					if !math.IsNaN(v) {
-						do(&all[i], side{r.Mask, k}, v/float64(all[i].width))
-					}
-				}
-			}
-		}
-	}
-	each(func(_ *Judged, at side, room float64) { values[at] = append(values[at], room) })
-	type usual struct{ middle, mad float64 }
-	of := map[side]usual{}
-	for at, v := range values {
-		middle, mad := spread(v)
-		of[at] = usual{middle, max(mad, traitTable[byRoom].floor)}
-	}
-	each(func(j *Judged, at side, room float64) {
-		u := of[at]
-		if by := math.Abs(room-u.middle) / (normal * u.mad); by > j.parts[byRoom] {
-			j.stands(byRoom, by)
-			width := float64(j.width)
-			j.oddRoom = oddRoom{at.mask, at.side, room * width, u.middle * width}
-		}
-	})
-}
-
-// An oddRoom is the room that is most unlike what it usually is, in pixels.
-type oddRoom struct {
-	mask, side  int
-	room, usual float64
-}
-
 func (j *Judged) figure(t trait) *float64 {
 	if j.Err != nil {
 		return nil
@@ -137,7 +98,7 @@ func (j *Judged) figure(t trait) *float64 {
 	return t.of(j)
 }
 
-// cut is in widths of the frame, as rooms are compared, so that what counts as
+// cut is in widths of the frame, as shifts are compared, so that what counts as
 // nothing is the same at every size.
 func (j *Judged) cut() *float64 {
 	if j.Cut == nil {

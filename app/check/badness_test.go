@@ -37,6 +37,15 @@ func clipOf(n int, make func(n int) Frame) []Judged {
 	return all
 }
 
+// seatAt is what a matte's place in a mask of 200 x 100 px is where that was moved.
+func seatAt(right, down float64) seat {
+	s := seat{mask: 3, size: [2]float64{200, 100}, whole: [2]bool{true, true}}
+	for k, share := range lines {
+		s.at[0][k], s.at[1][k] = share-0.5-right/200, share-0.5-down/100
+	}
+	return s
+}
+
 // The badness of the worked example's 35: (35 - 7) / (1.4826 x 2.5), in hundredths
 // of flicker.
 func TestBadnessIsARobustZScore(t *testing.T) {
@@ -50,10 +59,10 @@ func TestBadnessIsARobustZScore(t *testing.T) {
 // On a clip that hardly changes, what hardly differs does not stand out.
 func TestSteadyClipHasNoBadness(t *testing.T) {
 	all := clipOf(30, func(n int) Frame {
-		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Rooms: []Room{{3, [4]float64{10, 10, 10, 10}}}}
+		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), seats: []seat{seatAt(0, 0)}}
 		f.Held = 0.1
 		if n == 17 {
-			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.Rooms[0].Sides[2], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, 8, 2
+			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.seats[0], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, seatAt(2, -2), 2
 		}
 		return f
 	})
@@ -66,20 +75,20 @@ func TestSteadyClipHasNoBadness(t *testing.T) {
 // Each trait makes a frame the worst, and is said in words.
 func TestFindingsInWords(t *testing.T) {
 	for want, spoil := range map[string]func(f *Frame){
-		"flickers: the matte changes by 0.08 where the picture does not":                func(f *Frame) { f.Flicker = pointer(0.08) },
-		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather": func(f *Frame) { f.Band = pointer(0.31) },
-		"is cut: a mask's edge cuts through the matte over 34 px":                       func(f *Frame) { f.Cut = pointer(34) },
-		`sits off: mask "legs" leaves 2 px of room on the left, 30 px usually`:          func(f *Frame) { f.Rooms[0].Sides[0] = 2 },
-		`sits off: mask "legs" leaves 52 px of room below, 30 px usually`:               func(f *Frame) { f.Rooms[0].Sides[3] = 52 },
-		"leaks: 25 % of the matte lies on colours that the dabs drop":                   func(f *Frame) { f.Dropped = pointer(0.25) },
-		"jumps: what is held changes by 48 % from frame 19 to 20":                       func(f *Frame) { f.Change = pointer(0.48) },
-		"is ragged: 1 speck and 41 holes":                                               func(f *Frame) { f.Specks, f.Holes = 1, 41 },
-		"the matte vanishes: it holds 2.4 % of the frame, its neighbours 10 %":          func(f *Frame) { f.Held = 0.024 },
-		"the matte swells: it holds 21 % of the frame, its neighbours 10 %":             func(f *Frame) { f.Held = 0.21 },
-		"cannot be judged: clip: f.0020.png is cut short":                               func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
+		"flickers: the matte changes by 0.08 where the picture does not":                                   func(f *Frame) { f.Flicker = pointer(0.08) },
+		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather":                    func(f *Frame) { f.Band = pointer(0.31) },
+		"is cut: a mask's edge cuts through the matte over 34 px":                                          func(f *Frame) { f.Cut = pointer(34) },
+		`sits off: mask "legs" lies 31 px to the right of its usual place about what it holds`:             func(f *Frame) { f.seats[0] = seatAt(31, 4) },
+		`sits off: mask "legs" lies 20 px to the left and 12 px up of its usual place about what it holds`: func(f *Frame) { f.seats[0] = seatAt(-20, -12) },
+		"leaks: 25 % of the matte lies on colours that the dabs drop":                                      func(f *Frame) { f.Dropped = pointer(0.25) },
+		"jumps: what is held changes by 48 % from frame 19 to 20":                                          func(f *Frame) { f.Change = pointer(0.48) },
+		"is ragged: 1 speck and 41 holes":                                                                  func(f *Frame) { f.Specks, f.Holes = 1, 41 },
+		"the matte vanishes: it holds 2.4 % of the frame, its neighbours 10 %":                             func(f *Frame) { f.Held = 0.024 },
+		"the matte swells: it holds 21 % of the frame, its neighbours 10 %":                                func(f *Frame) { f.Held = 0.21 },
+		"cannot be judged: clip: f.0020.png is cut short":                                                  func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
 	} {
 		all := clipOf(40, func(n int) Frame {
-			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), Rooms: []Room{{3, [4]float64{30, 30, 30, 30}}}}
+			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), seats: []seat{seatAt(0, 0)}}
 			f.Held = 0.1
 			if n == 20 {
 				spoil(&f)
@@ -118,6 +127,26 @@ func TestVanishesAndDoubles(t *testing.T) {
 	assert.Empty(t, s.Doubles)
 	s = summary(clipOf(3, func(n int) (f Frame) { f.Held = float64(n) / 4; return f }))
 	assert.Empty(t, s.Doubles)
+}
+
+// What comes and goes at an end of what a mask holds does not move the mask.
+func TestShiftIsOfTheWhole(t *testing.T) {
+	all := clipOf(21, func(n int) Frame {
+		f := Frame{seats: []seat{seatAt(0, 0)}}
+		switch n {
+		case 7: // a head is lost
+			for k, v := range []float64{0.2, 0.22, 0.28} {
+				f.seats[0].at[1][k] = v - 0.5
+			}
+		case 14:
+			f.seats[0] = seatAt(0, 33)
+		}
+		return f
+	})
+	assert.Zero(t, all[6].Badness)
+	assert.Equal(t, []Shift{{3, 0, 0}}, all[6].Shifts)
+	assert.InDelta(t, 33, all[13].Shifts[0].Down, 1e-9)
+	assert.InDelta(t, 33/(normal*1280./640), all[13].Badness, 1e-9, "on a steady clip 2 px of 1280 are as much as nothing")
 }
 
 // A trouble of many frames is told once, at the mask's key if that is nearly as bad;

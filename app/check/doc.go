@@ -30,7 +30,8 @@
 //
 //	Band      mean alpha in the bands over which the masks fade
 //	Cut       px, the longest stretch of a mask's edge that cuts through the matte
-//	Rooms     px between the matte and each keep mask's edge, on its four sides
+//	Shifts    px, how far each keep mask lies from where it usually does about what
+//	          it holds; known once there is a clip to compare with
 //	Dropped   share of alpha on colours on the drop side of the plane that parts
 //	          the dabs best (Fisher's, in CIELAB)
 //	Flicker   change of alpha since the frame before where the picture stood still
@@ -53,11 +54,10 @@
 //
 // A frame's Badness is the largest of its robust z-scores: how far Flicker, Band, Cut,
 // Dropped, Change, specks and holes together lie above their median over the clip, or
-// a room lies to either side of its own, over 1.4826 times the median absolute
-// deviation. A deviation under what nobody would call a change counts as that much, so
-// that a steady clip has no bad frames. A mask that was set wrong on one frame shows
-// in the rooms first: it is drawn about the same thing throughout, whose room in it
-// changes little; elsewhere it need not cut anything.
+// a shift to either side, over 1.4826 times the median absolute deviation. A deviation
+// under what nobody would call a change counts as that much, so that a steady clip has
+// no bad frames. A mask that was set wrong on one frame shows in its shift, for it is
+// drawn about the same thing throughout; it need not cut or leak anything there.
 //
 // A Seam says how the edge of a grade through a matte sits on the picture's own
 // edge: step, overrun and misfit, which softness fits best, and where it shows.

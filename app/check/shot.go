@@ -48,9 +48,6 @@ type Frame struct {
 	// masks' edges that cuts through what the matte would hold without them. nil
 	// likewise.
 	Cut *float64
-	// Rooms are how much room the matte has in each keep mask that works and holds
-	// some of it.
-	Rooms []Room
 	// Dropped is the share of alpha on pixels that lie on the drop side of the
 	// plane that parts the dabs best. nil: no such plane, or nothing is held.
 	Dropped *float64
@@ -68,7 +65,8 @@ type Frame struct {
 	DTSSD *float64 // likewise, since the frame before
 
 	key   string
-	width int // of the whole frame, in the source's pixels
+	width int    // of the whole frame, in the source's pixels
+	seats []seat // where the matte lies in each keep mask
 }
 
 // Leak is the larger of Band and Dropped; nil where there is neither.

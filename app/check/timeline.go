@@ -29,11 +29,14 @@ type Judged struct {
 	// Vanishes and Doubles say that less than a quarter, or more than twice, is
 	// held of what its neighbours hold.
 	Vanishes, Doubles bool
+	// Shifts are how far each keep mask lies from where it usually does about what
+	// it holds. One that holds nothing has none.
+	Shifts []Shift
 
 	parts   [traits]float64 // how far it stands out by each
-	oddRoom oddRoom
-	usual   float64 // what its neighbours hold
-	key     bool    // a mask has a key here
+	shifted int             // the one of Shifts that stands out most
+	usual   float64         // what its neighbours hold
+	key     bool            // a mask has a key here
 }
 
 // Update makes s what the timeline is about, and returns those of its frames

@@ -21,6 +21,14 @@ type Finding struct {
 // the least good of a good clip.
 func (f Finding) StandsOut() bool { return f.Unjudged || f.Badness >= StandsOut }
 
+// rank orders findings: frames that cannot be judged are the first.
+func (f Finding) rank() float64 {
+	if f.Unjudged {
+		return math.Inf(1)
+	}
+	return f.Badness
+}
+
 // StandsOut is the badness from which a frame is worth a look: of values that are
 // normally distributed, one in 740 lies farther out.
 const StandsOut = 3
@@ -47,17 +55,27 @@ func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
 		if len(found) == n || slices.ContainsFunc(told, shared) {
 			continue
 		}
-		told = append(told, i)
-		j := atKey(all, i)
-		found = append(found, j.finding(names))
+		from := cause(all, i)
+		if !slices.Contains(told, from) {
+			found = append(found, all[from].finding(names))
+		}
+		told = append(told, i, from)
 	}
+	slices.SortStableFunc(found, func(a, b Finding) int {
+		return cmp.Compare(b.rank(), a.rank())
+	})
 	return found
 }
 
 // sameTrouble reports whether the trouble of frame i lasts to that of k, which is
-// worse.
+// worse. What is wrong with a mask and what comes of the picture are two.
 func sameTrouble(all []Judged, i, k int) bool {
-	if abs(all[i].Number-all[k].Number) <= nearby {
+	switch {
+	case i == k:
+		return true
+	case traitTable[all[i].most()].masks != traitTable[all[k].most()].masks:
+		return false
+	case abs(all[i].Number-all[k].Number) <= nearby:
 		return true
 	}
 	for b := min(i, k) + 1; b < max(i, k); b++ {
@@ -68,22 +86,42 @@ func sameTrouble(all []Judged, i, k int) bool {
 	return true
 }
 
-// atKey returns the frame on which a trouble of frame i is told.
-func atKey(all []Judged, i int) *Judged {
+// cause returns the frame on which a trouble of frame i is told. Where a mask is
+// wrong it is mended at a key; and where it is wrong on one frame alone, that shows as
+// flicker or a jump on the next as well.
+func cause(all []Judged, i int) int {
 	best := &all[i]
-	if best.key || !traitTable[best.most()].masks {
-		return best
+	masks := traitTable[best.most()].masks
+	if best.Err != nil || best.Vanishes || best.Doubles || masks && best.key {
+		return i
 	}
+	from := -1
 	for k := range all {
 		j := &all[k]
-		if j.key && j.Err == nil && abs(j.Number-best.Number) <= nearby && traitTable[j.most()].masks && j.Badness >= lasting*best.Badness {
-			return j
+		if j.Err != nil || abs(j.Number-best.Number) > nearby || masks && !j.key || j.byMasks() < lasting*best.Badness {
+			continue
+		}
+		if from < 0 || j.key && !all[from].key || j.key == all[from].key && j.byMasks() > all[from].byMasks() {
+			from = k
 		}
 	}
-	return best
+	if from < 0 {
+		return i
+	}
+	return from
 }
 
-// rank orders findings: frames that cannot be judged are the first.
+// byMasks is how far a frame stands out by what is mended at a mask.
+func (j *Judged) byMasks() (most float64) {
+	for k, t := range traitTable {
+		if t.masks {
+			most = max(most, j.parts[k])
+		}
+	}
+	return most
+}
+
+// rank orders frames as their findings are.
 func (j *Judged) rank() float64 {
 	if j.Err != nil {
 		return math.Inf(1)
@@ -121,10 +159,9 @@ func (j *Judged) sentence(names map[int]string) string {
 		return fmt.Sprintf("leaks: a mask's edge cuts through the matte, %.2f of it in the mask's feather", *j.Band)
 	case byCut:
 		return fmt.Sprintf("is cut: a mask's edge cuts through the matte over %.0f px", *j.Cut)
-	case byRoom:
-		o := j.oddRoom
-		return fmt.Sprintf("sits off: mask %q leaves %.0f px of room %s, %.0f px usually", names[o.mask], o.room,
-			[...]string{"on the left", "on the right", "above", "below"}[o.side], o.usual)
+	case byShift:
+		shift := j.Shifts[j.shifted]
+		return fmt.Sprintf("sits off: mask %q lies %s of its usual place about what it holds", names[shift.Mask], shift.words())
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
 	case byChange:
@@ -133,14 +170,21 @@ func (j *Judged) sentence(names map[int]string) string {
 	return fmt.Sprintf("is ragged: %s and %s", count(j.Specks, "speck"), count(j.Holes, "hole"))
 }
 
-// most is the trait by which a frame stands out most.
+// most is the trait by which a frame stands out most; what is mended at a mask goes
+// before the flicker or jump that comes of it.
 func (j *Judged) most() (most int) {
 	for k, p := range j.parts {
 		if p > j.parts[most] {
 			most = k
 		}
 	}
-	return most
+	masks := most
+	for k, p := range j.parts {
+		if traitTable[k].masks && p >= lasting*j.parts[most] && (!traitTable[masks].masks || p > j.parts[masks]) {
+			masks = k
+		}
+	}
+	return masks
 }
 
 // percent writes a share with two figures.

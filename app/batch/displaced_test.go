@@ -1,0 +1,133 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/check"
+	"halocline/app/clip"
+	"halocline/app/render"
+	"halocline/app/sample"
+	"halocline/app/study"
+	"halocline/mask"
+)
+
+// displacedBy is how far a key is moved on purpose, at the scene's full size.
+const displacedBy = 40
+
+// A displacement is one key of one mask that was moved.
+type displacement struct {
+	mask      string
+	frame     int
+	direction int // eighths of a turn
+	badness   float64
+	place     int // among the findings, from 1; 0: not told
+	says      string
+	worst     string
+}
+
+// displace moves every key of the skin's masks by itself, by px in the directions,
+// and looks for its frame among the findings over the shot.
+func displace(t *testing.T, doc *study.Study, source render.Source, px float64, directions ...int) (all []displacement) {
+	t.Helper()
+	frames := span(doc.Clip.First, doc.Clip.First+doc.Clip.Count-1)
+	shotOf := func(doc *study.Study) *check.Shot {
+		m := &doc.Mattes[0]
+		return &check.Shot{Source: source, Study: doc, Settings: &m.Settings, Dabs: m.Dabs, Frames: frames}
+	}
+	whole := shotOf(doc)
+	good := []check.Frame{}
+	require.NoError(t, whole.Each(t.Context(), frames, func(f check.Frame) { good = append(good, f) }))
+	for i, m := range doc.Mattes[0].Masks {
+		for k, key := range m.Keys {
+			for _, d := range directions {
+				bad := doc.Clone()
+				bad.Mattes[0].Masks[i].Keys[k].Points = displaced(key.Points, px, d)
+				line := new(check.Timeline)
+				line.Update(whole)
+				for _, f := range good {
+					line.Add(f)
+				}
+				shot := shotOf(bad)
+				require.NoError(t, shot.Each(t.Context(), line.Update(shot), line.Add))
+				out := displacement{mask: m.Name, frame: key.Frame, direction: d, badness: line.Judged()[key.Frame-frames[0]].Badness}
+				for place, w := range line.Worst(10) {
+					out.worst += fmt.Sprintf("\n    %d (%.1f) %s", w.Frame, w.Badness, w.Sentence)
+					if w.Frame == key.Frame {
+						out.place, out.says = place+1, w.Sentence
+					}
+				}
+				all = append(all, out)
+			}
+		}
+	}
+	return all
+}
+
+func displaced(points []mask.Point, px float64, direction int) []mask.Point {
+	sin, cos := math.Sincos(float64(direction) * math.Pi / 4)
+	out := make([]mask.Point, len(points))
+	for i, p := range points {
+		out[i] = mask.Point{X: p.X + px*cos, Y: p.Y + px*sin}
+	}
+	return out
+}
+
+// found is the share of displacements that are among the worst three frames.
+func found(t *testing.T, all []displacement) float64 {
+	t.Helper()
+	hits := 0
+	for _, d := range all {
+		if d.place >= 1 && d.place <= 3 {
+			hits++
+			continue
+		}
+		t.Logf("missed: %+v", d)
+	}
+	t.Logf("%d of %d displaced keys are among the worst three frames", hits, len(all))
+	return float64(hits) / float64(len(all))
+}
+
+// A key that was set wrong on purpose is among the worst three frames of a shot,
+// without a truth: at a small size over few frames, on whole shots at full size
+// where HALOCLINE_ALL is set, which takes long.
+func TestDisplacedKeyIsFound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("frames over time")
+	}
+	for _, c := range displacedCases() {
+		set, err := beginSample(t.Context(), t.TempDir(), "demo", c.seed, c.size)
+		require.NoError(t, err)
+		require.NoError(t, set.record(t.Context(), firstFrames(c.frames)))
+		require.NoError(t, set.composeShot(t.Context()))
+		source, err := clip.OpenSequence(set.framePath)
+		require.NoError(t, err)
+		px := displacedBy * float64(c.size.w) / sample.Width
+		all := displace(t, set.study, source, px, c.directions...)
+		t.Logf("seed %d, %d frames of %d x %d, keys moved by %.0f px", c.seed, c.frames, c.size.w, c.size.h, px)
+		assert.GreaterOrEqual(t, found(t, all), c.share, "seed %d", c.seed)
+	}
+}
+
+type displacedCase struct {
+	seed       int
+	size       size
+	frames     int
+	directions []int
+	share      float64
+}
+
+func displacedCases() (cases []displacedCase) {
+	if os.Getenv("HALOCLINE_ALL") == "" {
+		return []displacedCase{{1, size{320, 180}, 12, []int{0, 3}, 0.9}}
+	}
+	for seed := 1; seed <= 5; seed++ {
+		cases = append(cases, displacedCase{seed, size{sample.Width, sample.Height}, sample.Frames, []int{0, 2, 4, 6}, 1})
+	}
+	return cases
+}
