@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"halocline/app/study"
+	"halocline/app/ui/viewer"
 )
 
 // Labels that are looked for by name.
@@ -67,7 +68,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: "Move matte right", key: fyne.KeyPageDown, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(1) }},
 		{menu: "Matte", label: "Matte before", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.nextMatte(-1) }},
 		{menu: "Matte", label: "Matte after", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
-		{menu: "Matte", label: "Outlines shown", enabled: matte, checked: func() bool { return w.shows(b.matteID) },
+		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(b.matteID) },
 			run: func() { w.show(b.matteID, !w.shows(b.matteID)) }},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
 			checked: func() bool { return b.step == stepPick && b.dabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
@@ -91,10 +92,15 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "Vertex on the line after", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
 		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
 	}
+	all = append(all, w.trialActions()...)
 	all = append(all, w.keyActions()...)
 	for i, v := range views {
+		can := open
+		if v == viewer.Trial {
+			can = w.trialStands
+		}
 		all = append(all, &action{
-			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return b.view == v }, enabled: open,
+			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return b.view == v }, enabled: can,
 			run: func() { b.set(func() { b.view = v }) },
 		})
 	}

@@ -30,11 +30,12 @@ type bench struct {
 	maskID  int    // chosen, 0 for none
 	step    step
 	view    viewer.View
-	before  viewer.View // what was looked at before Base was opened
+	before  viewer.View // what was looked at before a step with a view of its own was opened
 	compare bool
 	other   viewer.View  // on the left of the divider
 	split   float64      // where the divider stands, in [0,1]
 	beyond  bool         // show what is beyond repair
+	without bool         // a key is held: the trial's view shows the frame without it
 	dabKind study.Kind   // what a press makes
 	press   basePress    // what a press samples while Base is open
 	grey    map[int]spot // by frame: where the grey was sampled
@@ -256,15 +257,21 @@ func (b *bench) choose(matteID int) {
 	b.changed()
 }
 
-// openStep opens a step. Base is about colours, which a hatch would hide: it is
-// looked at as a frame, and the view of before comes back after it.
+// ownViews are what steps are looked at in that are about colours, which a hatch
+// would hide.
+var ownViews = map[step]viewer.View{stepBase: viewer.Frame, stepTrial: viewer.Trial}
+
+// openStep opens a step. One with a view of its own is looked at in that, and the
+// view of before comes back after it.
 func (b *bench) openStep(s step) {
-	switch {
-	case s == b.step:
-	case s == stepBase:
-		b.before, b.view = b.view, viewer.Frame
-	case b.step == stepBase && b.view == viewer.Frame:
+	if s == b.step {
+		return
+	}
+	if own, ok := ownViews[b.step]; ok && b.view == own {
 		b.view = b.before
+	}
+	if own, ok := ownViews[s]; ok {
+		b.before, b.view = b.view, own
 	}
 	b.step = s
 }

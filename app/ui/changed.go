@@ -36,6 +36,8 @@ func whatChangedIn(a, b *study.Matte) (st step, differ bool) {
 		return stepMasks, true
 	case !reflect.DeepEqual(a.Edge, b.Edge):
 		return stepEdge, true
+	case !reflect.DeepEqual(a.Trial, b.Trial):
+		return stepTrial, true
 	case a.Name != b.Name:
 		return -1, true
 	}
@@ -63,7 +65,7 @@ func distance(a, b int) int { return max(a-b, b-a) }
 // looks says what a matte looks like on a frame, as far as the study makes it.
 func looks(s *study.Study, matteID, frame int) string {
 	if m := s.Matte(matteID); m != nil {
-		return s.Digest(frame, m)
+		return s.Digest(frame, m) + s.DigestFinished(frame)
 	}
 	return s.DigestShown(frame)
 }

@@ -57,7 +57,7 @@ func (r *matteRow) newCard(id int) *matteCard {
 	c.name = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
 	c.held = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	c.word = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
-	c.shown = look.NewSwitch("Draw this matte's outlines on the frame, whichever matte is chosen", func(on bool) { r.w.show(id, on) })
+	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.w.show(id, on) })
 	top := container.NewBorder(nil, nil, nil, c.shown, c.name)
 	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.held)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))

@@ -122,6 +122,16 @@ func (p *plate) TypedKey(e *fyne.KeyEvent) {
 	}
 }
 
+// KeyDown and KeyUp tell the window of keys that are held.
+func (p *plate) KeyDown(e *fyne.KeyEvent) { passHeld(p, e, desktop.Canvas.OnKeyDown) }
+func (p *plate) KeyUp(e *fyne.KeyEvent)   { passHeld(p, e, desktop.Canvas.OnKeyUp) }
+
+func passHeld(o fyne.CanvasObject, e *fyne.KeyEvent, heard func(desktop.Canvas) func(*fyne.KeyEvent)) {
+	if c, ok := fyne.CurrentApp().Driver().CanvasForObject(o).(desktop.Canvas); ok && heard(c) != nil {
+		heard(c)(e)
+	}
+}
+
 func (p *plate) MinSize() fyne.Size {
 	p.ExtendBaseWidget(p)
 	return p.size.Max(p.content.MinSize())

@@ -25,6 +25,7 @@ type shot struct {
 	right    viewer.View
 	divider  float64 // screen x, below 0 for none
 	beyond   bool
+	hidden   []int // mattes whose trials do not grade
 	dragging bool
 	asked    time.Time // when the user did what asks for it; of one that plays, when it is due
 	kind     shotKind
@@ -190,7 +191,7 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 	l := viewer.Layers{Region: covered(region, factor, size), Factor: factor}
 	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft}
 	var err error
-	shown, matte, reasons := s.needs()
+	shown, matte, reasons, trial := s.needs()
 	if shown {
 		if l.Shown, err = s.renderer.Shown(ctx, q); err != nil {
 			return l, err
@@ -208,6 +209,12 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 			return l, err
 		}
 	}
+	if trial {
+		q.Hidden = s.hidden
+		if l.Trial, err = s.renderer.Trial(ctx, q); err != nil {
+			return l, err
+		}
+	}
 	if s.beyond {
 		l.Beyond, err = p.beyondIn(ctx, s, l)
 	}
@@ -215,13 +222,13 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 }
 
 // needs reports which layers the views that a shot shows are made of.
-func (s shot) needs() (shown, matte, reasons bool) {
-	shown, matte, reasons, _ = s.left.Needs()
+func (s shot) needs() (shown, matte, reasons, trial bool) {
+	shown, matte, reasons, trial = s.left.Needs()
 	if s.divider >= 0 {
-		shown2, matte2, reasons2, _ := s.right.Needs()
-		shown, matte, reasons = shown || shown2, matte || matte2, reasons || reasons2
+		shown2, matte2, reasons2, trial2 := s.right.Needs()
+		shown, matte, reasons, trial = shown || shown2, matte || matte2, reasons || reasons2, trial || trial2
 	}
-	return shown, matte, reasons
+	return shown, matte, reasons, trial
 }
 
 // beyondIn tells which samples of the layers are beyond repair: where most of

@@ -19,43 +19,11 @@ import (
 // saveAs asks for a folder and a name, and saves there.
 func (w *window) saveAs(then func()) {
 	dir, name := w.suggestedPlace()
-	wrong := look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Warn})
-	var s *sheet
-	folderEntry := look.NewEntry("folder", "Where the study's file goes", nil)
-	folderEntry.Set(dir)
-	nameEntry := look.NewEntry("name", "What the study's file is called", nil)
-	nameEntry.Set(name)
-	save := look.NewButton("Save", nil)
-	save.Kind = look.Prominent
-	asked := "" // the path whose replacement was asked about
-	commit := func() {
-		path := filepath.Join(strings.TrimSpace(folderEntry.Now()), strings.TrimSpace(nameEntry.Now()))
-		if !strings.HasSuffix(strings.ToLower(path), study.Ending) {
-			path += study.Ending
-		}
-		if _, err := os.Lstat(path); err == nil && path != w.bench.session.Path() && path != asked {
-			asked = path
-			wrong.SetText("There is a study of that name. Press again to replace it.")
-			save.SetLabel("Replace")
-			return
-		}
-		if err := w.saveTo(path); err != nil {
-			wrong.SetText(err.Error())
-			return
-		}
-		s.close()
-		w.saved(then)
-	}
-	save.OnTapped(commit)
-	nameEntry.OnSubmitted(commit)
-	choose := look.NewButton("Choose…", func() {
-		w.pickFolder(func(path string) { folderEntry.Set(path) })
+	w.askPlace(placeQuestion{
+		title: "Save the study", about: "One file; the picture stays where it is.", label: "Save",
+		dir: dir, name: name, kind: "study", own: w.bench.session.Path(), endings: []string{study.Ending},
+		take: w.saveTo, done: func() { w.saved(then) },
 	})
-	cancel := look.NewButton("Cancel", func() { s.close() })
-	form := look.VBox(10,
-		formRow("Folder", container.NewBorder(nil, nil, nil, look.Pad(8, 0, 0, 0, choose), folderEntry)),
-		formRow("Name", nameEntry), wrong)
-	s = w.openSheet("Save the study", "One file; the picture stays where it is.", form, fyne.NewSize(640, 290), buttons(nil, cancel, save), nameEntry.Focusable())
 }
 
 // suggestedPlace is where a study would be saved: beside its picture.
@@ -153,6 +121,7 @@ var frameKeys = [][2]string{
 	{"middle drag", "pan"},
 	{"double-click", "new vertex; neutral value"},
 	{"half-moon", "a value's key; right or Down: more"},
+	{"W, held", "without the trial"},
 }
 
 // openDetails says all that is known about a problem.

@@ -20,11 +20,12 @@ const (
 	stepPick
 	stepMasks
 	stepEdge
+	stepTrial
 )
 
-var steps = []step{stepBase, stepPick, stepMasks, stepEdge}
+var steps = []step{stepBase, stepPick, stepMasks, stepEdge, stepTrial}
 
-func (s step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge"}[s] }
+func (s step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
 
 // A basePress is what a press on the frame samples while Base is open.
 type basePress int
@@ -54,6 +55,8 @@ func (st step) summary(s *study.Study, m *study.Matte, frame int) (string, state
 		return pickSummary(m.Pick.At(frame))
 	case st == stepMasks:
 		return maskSummary(m.Masks)
+	case st == stepTrial:
+		return trialSummary(m.Trial.At(frame), pivotOf(s, m.ID))
 	}
 	return edgeSummary(&m.Edge, frame)
 }

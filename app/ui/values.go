@@ -9,7 +9,7 @@ import (
 )
 
 // A valueID names a setting that may change over time: of the base, of the
-// chosen matte's pick, of its edge.
+// chosen matte's pick, of its edge, of its trial.
 type valueID struct {
 	step step
 	name string
@@ -38,6 +38,9 @@ func valueIDs() []valueID {
 	}
 	for _, c := range edgeControls {
 		all = append(all, valueID{stepEdge, c.name})
+	}
+	for _, name := range trialValues {
+		all = append(all, valueID{stepTrial, name})
 	}
 	return all
 }
@@ -78,6 +81,8 @@ func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
 		return limitOver(&m.Pick.Limits[c], c)
 	case id.step == stepEdge:
 		return numberOver(settingOf(m.Edge.Settings(), id.name).Track)
+	case id.step == stepTrial:
+		return trialOver(&m.Trial, id.name)
 	case id.name == greyValue:
 		return togetherOver(&s.Base.Gain)
 	case id.name == waterValue:

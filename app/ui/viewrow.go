@@ -13,6 +13,7 @@ import (
 // A viewRow names the views, with their digits, and the zoom.
 type viewRow struct {
 	w       *window
+	row     *fyne.Container
 	tabs    map[viewer.View]*viewTab
 	compare *viewTab
 	other   *look.Select
@@ -22,9 +23,8 @@ type viewRow struct {
 	all     fyne.CanvasObject
 }
 
-// views are the ways to look at the frame, by the digit that shows each. The
-// sixth is kept free.
-var views = []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout, viewer.Reasons}
+// views are the ways to look at the frame, by the digit that shows each.
+var views = []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout, viewer.Reasons, viewer.Trial}
 
 // compareDigit is the key that shows two views side by side.
 const compareDigit = 7
@@ -35,11 +35,13 @@ var viewHints = map[viewer.View]string{
 	viewer.Hatch:   "What is not held lies under a hatch",
 	viewer.Cutout:  "What is held, cut out",
 	viewer.Reasons: "Why each pixel is out; rest the pointer on one to ask",
+	viewer.Trial:   "The frame graded through the mattes that are shown; hold W to see it without",
 }
 
 func newViewRow(w *window) *viewRow {
 	r := &viewRow{w: w, tabs: map[viewer.View]*viewTab{}}
 	row := look.HBox(2)
+	r.row = row
 	for i, v := range views {
 		r.tabs[v] = newTab(i+1, v.String(), viewHints[v], func() { w.bench.set(func() { w.bench.view = v }) })
 		row.Add(r.tabs[v].plate)
@@ -90,6 +92,10 @@ func (r *viewRow) display() {
 	b := r.w.bench
 	for v, tab := range r.tabs {
 		tab.choose(v == b.view)
+	}
+	if tab := r.tabs[viewer.Trial].plate; tab.Visible() != r.w.trialStands() {
+		show(tab, !tab.Visible())
+		r.row.Refresh()
 	}
 	r.compare.choose(b.compare)
 	if b.compare {

@@ -68,7 +68,7 @@ type window struct {
 	items   map[*action]*fyne.MenuItem
 	recent  *fyne.MenuItem
 
-	hidden    map[int]bool       // mattes whose outlines are not drawn
+	hidden    map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
 	fitBase   map[int]study.Base // by matte: the base its pick was set under
 	picks     map[int]study.Pick // by matte, as last seen
 	dabs      []pressedDab       // pressed, the first's colours being read
@@ -134,7 +134,7 @@ func (w *window) build(c Config) {
 	w.status, w.judge = newStatusRow(w), newJudge(w)
 	w.time = newTimeArea(w)
 	w.panels = map[step]panel{
-		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w),
+		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w), stepTrial: newTrialPanel(w),
 	}
 	w.tools = map[step]viewer.Tool{stepBase: newBaseTool(w), stepPick: newDabTool(w), stepMasks: newMaskTool(w)}
 	w.toolOf = w.bench.step
@@ -173,6 +173,7 @@ func (atTop) Layout(all []fyne.CanvasObject, s fyne.Size) {
 func (w *window) listen() {
 	ready := false
 	w.win.Canvas().SetOnTypedKey(w.typed)
+	w.listenHeld()
 	w.viewer.OnViewport = func(vp viewer.Viewport) {
 		w.views.showZoom(vp)
 		w.bench.moved = time.Now()
@@ -279,6 +280,10 @@ func (w *window) ask(dragging bool) {
 	} else { // the other views are of a matte
 		shot.left, shot.right = viewer.Frame, viewer.Frame
 	}
+	shot.hidden = w.hiddenMattes()
+	if b.without {
+		shot.left, shot.right = withoutTrial(shot.left), withoutTrial(shot.right)
+	}
 	w.preview.jobs.ask(shot)
 }
 
@@ -383,7 +388,8 @@ func (w *window) toggleCompare() {
 	})
 }
 
-// shows reports whether a matte's outlines are drawn on the frame.
+// shows reports whether a matte's outlines are drawn on the frame, and its trial
+// grades.
 func (w *window) shows(matteID int) bool { return !w.hidden[matteID] }
 
 func (w *window) show(matteID int, on bool) { w.bench.set(func() { w.hidden[matteID] = !on }) }
@@ -473,6 +479,11 @@ func (w *window) pressHelp() string {
 			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.bench.frame)
 		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
+	case stepTrial:
+		if w.bench.without {
+			return "without the trial, as long as W is held"
+		}
+		return "hold W to see the frame without the trial"
 	}
 	return "drag to pan, wheel to zoom"
 }

@@ -33,6 +33,7 @@ var stepHints = map[step]string{
 	stepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
 	stepMasks: "Draw what colour cannot part",
 	stepEdge:  "Quieten, follow, firm, grow and soften the matte's edge",
+	stepTrial: "Try a grade under the matte, and see whether its edge holds",
 }
 
 func newWorkRow(w *window) *workRow {

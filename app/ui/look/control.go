@@ -121,6 +121,20 @@ func (c *control) passKey(ev *fyne.KeyEvent) {
 	}
 }
 
+// KeyDown tells the window that a key is held, for what lasts as long.
+func (c *control) KeyDown(ev *fyne.KeyEvent) {
+	if in, ok := canvasOf(c.self).(desktop.Canvas); ok && in.OnKeyDown() != nil {
+		in.OnKeyDown()(ev)
+	}
+}
+
+// KeyUp tells the window that a key is held no more.
+func (c *control) KeyUp(ev *fyne.KeyEvent) {
+	if in, ok := canvasOf(c.self).(desktop.Canvas); ok && in.OnKeyUp() != nil {
+		in.OnKeyUp()(ev)
+	}
+}
+
 func (c *control) passRune(r rune) {
 	if in := canvasOf(c.self); in != nil && in.OnTypedRune() != nil {
 		in.OnTypedRune()(r)

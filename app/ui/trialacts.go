@@ -1,0 +1,117 @@
+package ui
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+)
+
+// trialActions are those of the table that are about the trial.
+func (w *window) trialActions() []*action {
+	b := w.bench
+	matte := func() bool { return b.matte() != nil }
+	return []*action{
+		{menu: "Matte", label: "Trial grades", enabled: matte, group: true, checked: func() bool { return matte() && !b.matte().Trial.Off }, run: w.turnTrial},
+		{menu: "Matte", label: "Trial as it came", enabled: matte, run: w.clearTrial},
+		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
+		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
+	}
+}
+
+func (w *window) turnTrial() { w.trialPanel().turn(w.bench.matte().Trial.Off) }
+
+// clearTrial gives the matte the grade that changes nothing.
+func (w *window) clearTrial() {
+	w.bench.editMatte("Trial as it came", func(m *study.Matte) error {
+		m.Trial = study.NewSettings(0).Trial
+		return nil
+	})
+}
+
+// cdlEndings are what names of files of corrections end in.
+var cdlEndings = []string{".cc", ".ccc", ".cdl", ".CC", ".CCC", ".CDL"}
+
+func (w *window) chooseCDL() { w.pick(cdlEndings, w.readCDL) }
+
+// readCDL takes the grade of a file; where it holds several, the user chooses.
+func (w *window) readCDL(path string) {
+	all, err := study.ReadCDL(path)
+	if err == nil && len(all) == 0 {
+		err = fmt.Errorf("%s holds no correction", path)
+	}
+	switch {
+	case err != nil:
+		w.report(problem{"No grade: " + filepath.Base(path), "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", err})
+	case len(all) == 1:
+		w.takeCDL(all[0])
+	default:
+		w.chooseCorrection(path, all)
+	}
+}
+
+// takeCDL gives the matte's trial the numbers of a correction at the frame in
+// sight.
+func (w *window) takeCDL(c study.Correction) {
+	frame := w.bench.frame
+	w.bench.set(func() { w.bench.openStep(stepTrial) })
+	w.bench.editMatte("Trial from a CDL file", func(m *study.Matte) error {
+		m.Trial.Off = false
+		return m.Trial.SetCDL(frame, c.CDL)
+	})
+}
+
+// chooseCorrection lets the user choose one correction of several by its id.
+func (w *window) chooseCorrection(path string, all []study.Correction) {
+	var s *sheet
+	list := look.VBox(0)
+	for i, c := range all {
+		line := newPlate(look.Pad(8, 2, 8, 2, look.NewLabel(correctionLine(i, c), look.Style{Size: look.BodySize, Colour: look.Text})), fyne.NewSize(0, 26), "Take this one", func() {
+			s.close()
+			w.takeCDL(c)
+		})
+		list.Add(line)
+	}
+	cancel := look.NewButton("Cancel", func() { s.close() })
+	about := fmt.Sprintf("%s holds %d corrections. Press the one that this matte's trial is to have.", filepath.Base(path), len(all))
+	s = w.openSheet("Choose a correction", about, container.NewVScroll(list), fyne.NewSize(560, 420), buttons(nil, cancel), cancel)
+}
+
+// correctionLine says which correction it is: its number, id, note and grade.
+func correctionLine(i int, c study.Correction) string {
+	text := fmt.Sprintf("%d", i+1)
+	if c.ID != "" {
+		text += "  " + c.ID
+	}
+	if note, _, _ := strings.Cut(c.Note, "\n"); note != "" {
+		text += "  –  " + note
+	}
+	return fmt.Sprintf("%s  (slope %.2f %.2f %.2f, saturation %.2f)", text, c.CDL.Slope[0], c.CDL.Slope[1], c.CDL.Slope[2], c.CDL.Saturation)
+}
+
+// askToWriteCDL asks where the trial, as it is on the frame in sight, is to be
+// written as a CDL file.
+func (w *window) askToWriteCDL() {
+	m := w.bench.matte()
+	if m == nil {
+		return
+	}
+	one := study.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.bench.frame).CDL()}
+	dir, _ := w.suggestedPlace()
+	w.askPlace(placeQuestion{
+		title: "Write a CDL file", about: "Slope, offset, power and saturation as they are on this frame: .cc, .ccc or .cdl.",
+		label: "Write", dir: dir, name: study.SafeName(m.Name) + ".cc", kind: "file", endings: cdlEndings,
+		take: func(path string) error {
+			if err := study.WriteCDL(path, []study.Correction{one}); err != nil {
+				return err
+			}
+			w.status.note("written: " + path)
+			return nil
+		},
+	})
+}

@@ -1,0 +1,280 @@
+package ui
+
+import (
+	"fmt"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/colour"
+)
+
+// A trialPanel sets the grade that is tried under the chosen matte: the ten
+// numbers of a CDL, and four controls that write them and read back from them.
+type trialPanel struct {
+	w        *window
+	on       *look.Switch
+	rows     [3]*tripleRow
+	sat      *settingRow
+	controls []*look.ValueRow
+	pivot    *look.Number
+	leftover *look.Label
+	all      fyne.CanvasObject
+}
+
+// trialValues are a trial's values by name. The three channels of each are keyed
+// together.
+var trialValues = []string{"slope", "offset", "power", "saturation"}
+
+// trialOver is one of a trial's values over time.
+func trialOver(t *study.Trial, name string) overTime {
+	if all := tripleOf(t, name); all != nil {
+		return togetherOver(all)
+	}
+	return numberOver(&t.Saturation)
+}
+
+// tripleOf is one of a trial's values that is one a channel; nil for saturation.
+func tripleOf(t *study.Trial, name string) *[3]study.Number {
+	switch name {
+	case "slope":
+		return &t.Slope
+	case "offset":
+		return &t.Offset
+	case "power":
+		return &t.Power
+	}
+	return nil
+}
+
+// A tripleRow is the numbers of one of a trial's values, one a channel.
+type tripleRow struct {
+	name    string
+	numbers [3]*look.Number
+	key     *keyControl
+	all     *fyne.Container
+}
+
+var channelWords = [3]string{"red", "green", "blue"}
+
+var tripleControls = []struct {
+	name, hint string
+	step       float64
+	digits     int
+}{
+	{"slope", "a factor; 1 changes nothing", 0.01, 2},
+	{"offset", "what is added after the slope; 0 changes nothing", 0.005, 3},
+	{"power", "an exponent after the offset; 1 changes nothing", 0.01, 2},
+}
+
+// trialControls are the controls that write slopes and powers.
+var trialControls = []struct {
+	label, hint              string
+	low, high, step, neutral float64
+	of                       func(k *colour.CDLControls) *float64
+}{
+	{"Lightness", "Stops on all channels; over 0 lighter", -2, 2, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.Lightness }},
+	{"Contrast", "Steeper or flatter about the pivot", 0.5, 2, 0.01, 1, func(k *colour.CDLControls) *float64 { return &k.Contrast }},
+	{"Blue–orange", "Stops of red against blue; over 0 warmer", -1, 1, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.BlueOrange }},
+	{"Green–magenta", "Stops of red and blue against green; over 0 to magenta", -1, 1, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.GreenMagenta }},
+}
+
+func newTrialPanel(w *window) *trialPanel {
+	p := &trialPanel{w: w}
+	small := look.Style{Size: look.SmallSize, Colour: look.Second}
+	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", p.turn)
+	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade under the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
+	box := look.VBox(0, look.Fixed(0, 24, head), p.headings())
+	for i := range p.rows {
+		p.rows[i] = p.newTriple(i)
+		box.Add(p.rows[i].all)
+	}
+	box.Add(p.newSaturation())
+	for i := range trialControls {
+		box.Add(p.newControl(i))
+		if trialControls[i].label == "Contrast" {
+			box.Add(p.newPivot())
+		}
+	}
+	neutral := look.NewButton("As it came", w.clearTrial)
+	neutral.SetHint("The grade that changes nothing")
+	read := look.NewButton("Read…", w.chooseCDL)
+	read.SetHint("Take the grade of a file of the ASC CDL: .cc, .ccc or .cdl")
+	write := look.NewButton("Write…", w.askToWriteCDL)
+	write.SetHint("Write the grade as it is on this frame to a file of the ASC CDL")
+	box.Add(look.Pad(0, 5, 0, 0, look.HBox(8, neutral, read, write)))
+	p.all = box
+	return p
+}
+
+func (w *window) trialPanel() *trialPanel { return w.panels[stepTrial].(*trialPanel) }
+
+func (p *trialPanel) object() fyne.CanvasObject { return p.all }
+
+// tripleLayout places a name, its key's control and three numbers, which end
+// where those of the rows below do.
+type tripleLayout struct{ height float32 }
+
+func (l tripleLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, l.height) }
+
+func (l tripleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	const notch, gap, unit = 24, 8, 20
+	put := func(o fyne.CanvasObject, x, w, h float32) {
+		o.Move(fyne.NewPos(x, (s.Height-h)/2))
+		o.Resize(fyne.NewSize(w, h))
+	}
+	put(o[0], 0, labelWidth-notch, s.Height)
+	put(o[1], labelWidth-notch-6, notch, min(notch, s.Height))
+	each := (s.Width - labelWidth - unit - 2*gap) / 3
+	for i := range 3 {
+		put(o[2+i], labelWidth+float32(i)*(each+gap), each, min(24, s.Height))
+	}
+}
+
+func (p *trialPanel) headings() fyne.CanvasObject {
+	o := []fyne.CanvasObject{look.HGap(0), look.HGap(0)}
+	for _, name := range channelWords {
+		o = append(o, look.NewLabel(name, look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}))
+	}
+	return container.New(tripleLayout{14}, o...)
+}
+
+func (p *trialPanel) newTriple(i int) *tripleRow {
+	c := tripleControls[i]
+	r := &tripleRow{name: c.name}
+	s := settingOf(new(study.Trial).Settings(), c.name+"Red") // those of green and blue are alike
+	for channel := range r.numbers {
+		hint := fmt.Sprintf("%s of %s: %s", title(c.name), channelWords[channel], c.hint)
+		r.numbers[channel] = look.NewNumber(look.Spec{
+			Hint: hint, Min: s.Min, Max: s.Max, Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0,
+		}, func(v float64, phase look.Phase) { p.typed(c.name, channel, v, phase) })
+		r.numbers[channel].OnProblem(p.w.status.problem)
+	}
+	r.key = p.w.newKeyControl(valueID{stepTrial, c.name})
+	r.key.holds = func(f fyne.Focusable) bool {
+		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
+	}
+	label := look.NewLabel(title(c.name), look.Style{Size: look.SmallSize, Colour: look.Second})
+	r.all = container.New(tripleLayout{27}, label, r.key.Notch, r.numbers[0], r.numbers[1], r.numbers[2])
+	return r
+}
+
+func (p *trialPanel) newSaturation() fyne.CanvasObject {
+	s := settingOf(new(study.Trial).Settings(), "saturation")
+	p.sat = &settingRow{name: s.Name}
+	p.sat.ValueRow = look.NewValueRow(look.Spec{
+		Label: "Saturation", Hint: "0 is grey, 1 changes nothing", Min: s.Min, Max: s.Max, Low: 0, High: 2, Step: 0.01, Neutral: s.Neutral, Decimals: 2, Tick: true,
+	}, labelWidth, func(v float64, phase look.Phase) {
+		frame := p.w.bench.frame
+		p.w.bench.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
+			m.Trial.Saturation.Set(frame, v)
+			return nil
+		})
+	})
+	p.sat.OnProblem(p.w.status.problem)
+	p.sat.key = p.w.newKeyControl(valueID{stepTrial, s.Name})
+	p.sat.key.onRow(p.sat.ValueRow)
+	return p.sat.ValueRow
+}
+
+func (p *trialPanel) newControl(i int) fyne.CanvasObject {
+	c := trialControls[i]
+	spec := look.Spec{Label: c.label, Hint: c.hint, Min: -6, Max: 6, Low: c.low, High: c.high, Step: c.step, Neutral: c.neutral, Decimals: 2, Signed: true, Tick: true}
+	if c.neutral == 1 {
+		spec.Min, spec.Max, spec.Signed = 0.01, 64, false
+	}
+	row := look.NewValueRow(spec, labelWidth, func(v float64, phase look.Phase) {
+		p.grade("Trial: "+c.label, phase, func(k *colour.CDLControls) { *c.of(k) = v })
+	})
+	row.OnProblem(p.w.status.problem)
+	p.controls = append(p.controls, row)
+	return row
+}
+
+// newPivot is what contrast turns about, and beside it what of the grade no
+// control can say.
+func (p *trialPanel) newPivot() fyne.CanvasObject {
+	const hint = "The encoded value that contrast leaves alone; a grey card has 0.46"
+	p.pivot = look.NewNumber(look.Spec{Hint: hint, Min: leastPivot, Max: largestPivot, Step: 0.01, Neutral: colour.MiddlePivot, Decimals: 2}, p.setPivot)
+	p.pivot.OnProblem(p.w.status.problem)
+	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	label := look.NewFixedLabel(labelWidth-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
+	row := container.NewBorder(nil, nil, look.HBox(12, label, container.NewCenter(look.Fixed(52, 24, p.pivot))), nil, look.Pad(10, 0, 0, 0, p.leftover))
+	return look.Fixed(0, 26, row)
+}
+
+func (p *trialPanel) turn(on bool) {
+	p.w.bench.editMatte("Trial on or off", func(m *study.Matte) error {
+		m.Trial.Off = !on
+		return nil
+	})
+}
+
+// typed takes one number of the CDL.
+func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase) {
+	frame := p.w.bench.frame
+	p.w.bench.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
+		tripleOf(&m.Trial, name)[channel].Set(frame, v)
+		return nil
+	})
+}
+
+// grade writes what a control says into the CDL.
+func (p *trialPanel) grade(label string, phase look.Phase, change func(k *colour.CDLControls)) {
+	frame := p.w.bench.frame
+	p.w.bench.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
+		return regrade(s, m, frame, pivotOf(s, m.ID), change)
+	}))
+}
+
+// regrade changes the controls that a trial reads at a frame, and has them about
+// another pivot from now on.
+func regrade(s *study.Study, m *study.Matte, frame int, pivot float64, change func(k *colour.CDLControls)) error {
+	d := m.Trial.At(frame).CDL()
+	k, _ := readControls(d, pivotOf(s, m.ID))
+	change(&k)
+	d, err := d.WithControls(k, pivot)
+	if err != nil {
+		return err
+	}
+	return m.Trial.SetCDL(frame, d)
+}
+
+// setPivot turns contrast about another value: what the controls read stays.
+func (p *trialPanel) setPivot(v float64, phase look.Phase) {
+	frame := p.w.bench.frame
+	p.w.bench.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
+		if err := regrade(s, m, frame, v, func(*colour.CDLControls) {}); err != nil {
+			return err
+		}
+		return setPivot(s, m.ID, v)
+	}))
+}
+
+func (p *trialPanel) display() {
+	b := p.w.bench
+	m := b.matte()
+	if m == nil {
+		return
+	}
+	p.on.Set(!m.Trial.Off)
+	for _, r := range p.rows {
+		r.key.display()
+		for channel, n := range r.numbers {
+			n.Set(tripleOf(&m.Trial, r.name)[channel].At(b.frame))
+		}
+	}
+	p.sat.key.display()
+	p.sat.Set(m.Trial.Saturation.At(b.frame))
+	pivot := pivotOf(b.study(), m.ID)
+	d := m.Trial.At(b.frame).CDL()
+	k, _ := readControls(d, pivot)
+	for i, row := range p.controls {
+		row.Set(*trialControls[i].of(&k))
+	}
+	p.pivot.Set(pivot)
+	p.leftover.SetText(leftOverText(d, pivot))
+}

@@ -1,0 +1,83 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+// readControls is what the four controls read on a grade, without the last bits
+// of logarithms, so that what is set back to neutral is neutral.
+func readControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover bool) {
+	k, leftover = d.Controls(pivot)
+	for _, v := range []*float64{&k.BlueOrange, &k.GreenMagenta, &k.Lightness, &k.Contrast} {
+		*v = math.Round(*v*1e9)/1e9 + 0
+	}
+	return k, leftover
+}
+
+// trialSummary says what a trial does.
+func trialSummary(t study.TrialAt, pivot float64) (string, state) {
+	text, st := joined(gradeWords(t.CDL(), pivot), "as it came")
+	if t.Off && st == active {
+		return "off: " + text, neutral
+	}
+	return text, st
+}
+
+// gradeWords says what a grade does: by the controls, and by numbers what they
+// cannot say.
+func gradeWords(d colour.CDL, pivot float64) (parts []string) {
+	add := func(v, neutral float64, more, less string) {
+		switch off := v - neutral; {
+		case off >= 0.005:
+			parts = append(parts, fmt.Sprintf("%s %+.2f", more, off))
+		case off <= -0.005:
+			parts = append(parts, fmt.Sprintf("%s %+.2f", less, -off))
+		}
+	}
+	k, leftover := readControls(d, pivot)
+	add(k.Lightness, 0, "lighter", "darker")
+	add(k.BlueOrange, 0, "orange", "blue")
+	add(k.GreenMagenta, 0, "magenta", "green")
+	if math.Abs(k.Contrast-1) >= 0.005 {
+		parts = append(parts, "contrast "+trim(k.Contrast, 2))
+	}
+	if math.Abs(d.Saturation-1) >= 0.005 {
+		parts = append(parts, "saturation "+trim(d.Saturation, 2))
+	}
+	if leftover {
+		parts = append(parts, leftOver(d)...)
+	}
+	if len(parts) == 0 && !d.IsNeutral() {
+		parts = append(parts, "slightly graded")
+	}
+	return parts
+}
+
+// leftOver names what a grade holds that the four controls cannot say.
+func leftOver(d colour.CDL) (parts []string) {
+	if d.Offset != [3]float64{} {
+		parts = append(parts, "offsets")
+	}
+	if d.Power[0] != d.Power[1] || d.Power[1] != d.Power[2] {
+		parts = append(parts, "powers that differ")
+	}
+	for _, v := range d.Slope {
+		if v == 0 {
+			return append(parts, "a slope of 0")
+		}
+	}
+	return parts
+}
+
+// leftOverText is leftOver as a sentence; "" where nothing is left over.
+func leftOverText(d colour.CDL, pivot float64) string {
+	if _, leftover := readControls(d, pivot); !leftover {
+		return ""
+	}
+	return "left over: " + strings.Join(leftOver(d), ", ")
+}
