@@ -37,7 +37,11 @@ func (s *Study) SetExtra(name string, value any) error {
 			return fmt.Errorf("study: extra is no object, want one to keep %q in", name)
 		}
 	}
-	all.set(name, member)
+	if _, there := all.values[name]; there {
+		all.values[name] = member
+	} else {
+		all.set(name, member)
+	}
 	s.Extra = printed(all)
 	return nil
 }

@@ -33,7 +33,7 @@ func TestExtra(t *testing.T) {
 
 	s.Extra = kept
 	path := filepath.Join(t.TempDir(), "a"+Ending)
-	require.NoError(t, s.Save(path))
+	require.NoError(t, Save(path, s))
 	again, err := Load(path)
 	require.NoError(t, err)
 	assert.Equal(t, kept, again.Extra, "written as it is kept")

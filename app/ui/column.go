@@ -78,13 +78,21 @@ func (c *column) start() {
 	c.w.newMatte()
 }
 
-// settle moves what lies below the controls once they need another height.
+// settle moves what lies below the controls once they need another height, and
+// gives the steps' lines the room that is left.
 func (c *column) settle() {
-	if high := c.control.MinSize().Height; high != c.high {
+	high := c.control.MinSize().Height
+	if room := c.scroll.Size().Height; room > 0 {
+		c.w.list.fit(room - high - listMargin)
+	}
+	if high != c.high {
 		c.high = high
 		c.middle.Refresh()
 	}
 }
+
+// listMargin is the rule above the steps' lines, and what is free around them.
+const listMargin = 1 + 2*4
 
 // fit sets the width that suits a window, unless the user chose one.
 func (c *column) fit(window float32) {
@@ -113,6 +121,7 @@ func (d *desk) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[1].Resize(fyne.NewSize(d.column.width, s.Height))
 	o[2].Move(fyne.NewPos(split-3, 0))
 	o[2].Resize(fyne.NewSize(6, s.Height))
+	d.column.settle()
 }
 
 // A columnEdge is dragged to make the column wider or narrower.

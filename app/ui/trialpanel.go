@@ -50,6 +50,9 @@ func tripleOf(t *study.Trial, name string) *[3]study.Number {
 	return nil
 }
 
+// trialLabel is the width of the panel's labels, of which one is long.
+const trialLabel = 108
+
 // A tripleRow is the numbers of one of a trial's values, one a channel.
 type tripleRow struct {
 	name    string
@@ -121,16 +124,16 @@ type tripleLayout struct{ height float32 }
 func (l tripleLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, l.height) }
 
 func (l tripleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	const notch, gap, unit = 24, 8, 20
+	const notch, gap, unit = 24, 8, 28
 	put := func(o fyne.CanvasObject, x, w, h float32) {
 		o.Move(fyne.NewPos(x, (s.Height-h)/2))
 		o.Resize(fyne.NewSize(w, h))
 	}
-	put(o[0], 0, labelWidth-notch, s.Height)
-	put(o[1], labelWidth-notch-6, notch, min(notch, s.Height))
-	each := (s.Width - labelWidth - unit - 2*gap) / 3
+	put(o[0], 0, trialLabel-notch, s.Height)
+	put(o[1], trialLabel-notch-6, notch, min(notch, s.Height))
+	each := (s.Width - trialLabel - unit - 2*gap) / 3
 	for i := range 3 {
-		put(o[2+i], labelWidth+float32(i)*(each+gap), each, min(24, s.Height))
+		put(o[2+i], trialLabel+float32(i)*(each+gap), each, min(24, s.Height))
 	}
 }
 
@@ -167,7 +170,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 	p.sat = &settingRow{name: s.Name}
 	p.sat.ValueRow = look.NewValueRow(look.Spec{
 		Label: "Saturation", Hint: "0 is grey, 1 changes nothing", Min: s.Min, Max: s.Max, Low: 0, High: 2, Step: 0.01, Neutral: s.Neutral, Decimals: 2, Tick: true,
-	}, labelWidth, func(v float64, phase look.Phase) {
+	}, trialLabel, func(v float64, phase look.Phase) {
 		frame := p.w.bench.frame
 		p.w.bench.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
 			m.Trial.Saturation.Set(frame, v)
@@ -186,7 +189,7 @@ func (p *trialPanel) newControl(i int) fyne.CanvasObject {
 	if c.neutral == 1 {
 		spec.Min, spec.Max, spec.Signed = 0.01, 64, false
 	}
-	row := look.NewValueRow(spec, labelWidth, func(v float64, phase look.Phase) {
+	row := look.NewValueRow(spec, trialLabel, func(v float64, phase look.Phase) {
 		p.grade("Trial: "+c.label, phase, func(k *colour.CDLControls) { *c.of(k) = v })
 	})
 	row.OnProblem(p.w.status.problem)
@@ -201,7 +204,7 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 	p.pivot = look.NewNumber(look.Spec{Hint: hint, Min: leastPivot, Max: largestPivot, Step: 0.01, Neutral: colour.MiddlePivot, Decimals: 2}, p.setPivot)
 	p.pivot.OnProblem(p.w.status.problem)
 	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	label := look.NewFixedLabel(labelWidth-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
+	label := look.NewFixedLabel(trialLabel-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
 	row := container.NewBorder(nil, nil, look.HBox(12, label, container.NewCenter(look.Fixed(52, 24, p.pivot))), nil, look.Pad(10, 0, 0, 0, p.leftover))
 	return look.Fixed(0, 26, row)
 }

@@ -60,15 +60,19 @@ func (w *window) listenHeld() {
 	if !ok {
 		return
 	}
-	c.SetOnKeyDown(func(e *fyne.KeyEvent) {
-		w.holdWithout(e.Name == withoutKey && w.win.Canvas().Overlays().Top() == nil && !w.anyModifier())
-	})
-	c.SetOnKeyUp(func(e *fyne.KeyEvent) {
-		if e.Name == withoutKey {
-			w.holdWithout(false)
-		}
-	})
+	c.SetOnKeyDown(w.keyDown)
+	c.SetOnKeyUp(w.keyUp)
 	w.app.Lifecycle().SetOnExitedForeground(func() { w.holdWithout(false) })
+}
+
+func (w *window) keyDown(e *fyne.KeyEvent) {
+	w.holdWithout(e.Name == withoutKey && w.win.Canvas().Overlays().Top() == nil && !w.anyModifier())
+}
+
+func (w *window) keyUp(e *fyne.KeyEvent) {
+	if e.Name == withoutKey {
+		w.holdWithout(false)
+	}
 }
 
 func (w *window) anyModifier() bool {

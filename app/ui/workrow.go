@@ -134,7 +134,8 @@ func (w *window) markOf(s step) (look.Mark, color.Color) {
 	return look.Ring, look.Second
 }
 
-// A stepList shows the steps that are not open, each as one line.
+// A stepList shows the steps that are not open, each as one line, as far as there
+// is room: those that change nothing give way first.
 type stepList struct {
 	w     *window
 	lines []*stepLine
@@ -170,11 +171,6 @@ func (l *stepList) object() fyne.CanvasObject { return l.all }
 func (l *stepList) display() {
 	s := l.w.bench.study()
 	for _, line := range l.lines {
-		if line.step == l.w.bench.step {
-			line.Hide()
-			continue
-		}
-		line.Show()
 		mark, tint := l.w.markOf(line.step)
 		line.mark.Set(mark, tint)
 		text, colour := "", color.Color(look.Second)
@@ -187,4 +183,39 @@ func (l *stepList) display() {
 		line.text.SetText(text)
 		line.text.SetColour(colour)
 	}
+}
+
+// fit shows what lines of the steps that are not open a height has room for.
+func (l *stepList) fit(height float32) {
+	here := l.shownIn(int(height / stepLineHeight))
+	changed := false
+	for i, line := range l.lines {
+		if here[i] != line.Visible() {
+			show(line, here[i])
+			changed = true
+		}
+	}
+	if changed {
+		l.all.Refresh()
+	}
+}
+
+// shownIn tells which lines are shown where there is room for so many.
+func (l *stepList) shownIn(room int) []bool {
+	here, n := make([]bool, len(l.lines)), 0
+	for i, line := range l.lines {
+		if here[i] = line.step != l.w.bench.step; here[i] {
+			n++
+		}
+	}
+	for _, quiet := range []bool{true, false} {
+		for i := len(l.lines) - 1; i >= 0 && n > max(room, 0); i-- {
+			mark, _ := l.w.markOf(l.lines[i].step)
+			if here[i] && quiet == (mark == look.Ring) {
+				here[i] = false
+				n--
+			}
+		}
+	}
+	return here
 }

@@ -1,0 +1,272 @@
+package ui
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+)
+
+func trialOf(w *window) colour.CDL { return w.bench.matte().Trial.At(w.bench.frame).CDL() }
+
+// control is the row of one of the trial's controls.
+func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
+	t.Helper()
+	for i, c := range trialControls {
+		if c.label == label {
+			return w.trialPanel().controls[i]
+		}
+	}
+	require.Fail(t, "no control "+label)
+	return nil
+}
+
+// The controls write the CDL's numbers, and read back from them.
+func TestControlsWriteTheNumbers(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.openStep(stepTrial)
+	settled(t, w)
+	require.Equal(t, viewer.Trial, w.bench.view, "it is looked at in its own view")
+	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
+	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.25")
+	h.typeInRow(t, trialControl(t, w, "Blue–orange"), "0.3")
+	want, err := colour.NeutralCDL().WithControls(colour.CDLControls{BlueOrange: 0.3, Lightness: 0.5, Contrast: 1.25}, colour.MiddlePivot)
+	require.NoError(t, err)
+	assertCDL(t, want, trialOf(w))
+	assert.Len(t, labels(w), 3, "each is one step")
+	p := w.trialPanel()
+	assert.InDelta(t, want.Slope[0], p.rows[0].numbers[0].Value(), 1e-9)
+	assert.InDelta(t, 1.25, p.rows[2].numbers[1].Value(), 1e-9)
+	assert.InDelta(t, 0.5, trialControl(t, w, "Lightness").Value(), 1e-9)
+	assert.Empty(t, p.leftover.Text())
+	text, how := stepTrial.summary(w.bench.study(), w.bench.matte(), w.bench.frame)
+	assert.Equal(t, "lighter +0.50, orange +0.30, contrast 1.25", text)
+	assert.Equal(t, active, how)
+
+	for label, v := range map[string]string{"Lightness": "0", "Contrast": "1", "Blue–orange": "0"} {
+		h.typeInRow(t, trialControl(t, w, label), v)
+	}
+	assert.True(t, trialOf(w).IsNeutral(), "set back, it is as it came to the bit: %v", trialOf(w))
+}
+
+func assertCDL(t *testing.T, want, got colour.CDL) {
+	t.Helper()
+	for c := range 3 {
+		assert.InDelta(t, want.Slope[c], got.Slope[c], 1e-7)
+		assert.InDelta(t, want.Offset[c], got.Offset[c], 1e-7)
+		assert.InDelta(t, want.Power[c], got.Power[c], 1e-7)
+	}
+	assert.InDelta(t, want.Saturation, got.Saturation, 1e-7)
+}
+
+// What no control can say is said in words, and stays when a control moves.
+func TestWhatIsLeftOver(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.takeCDL(study.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
+	assert.Equal(t, stepTrial, w.bench.step)
+	settled(t, w)
+	assert.Equal(t, "left over: offsets, powers that differ", w.trialPanel().leftover.Text())
+	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
+	d := trialOf(w)
+	assert.Equal(t, [3]float64{0.02, 0, 0}, d.Offset)
+	assert.InDelta(t, 1.2, d.Power[1]/d.Power[0], 1e-9, "their ratio")
+	assert.Equal(t, 1.1, d.Saturation)
+}
+
+// The pivot turns contrast about another value: what the controls read stays, in
+// the study and in its undo.
+func TestThePivotIsKept(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.openStep(stepTrial)
+	settled(t, w)
+	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
+	before := trialOf(w)
+	w.trialPanel().setPivot(0.2, look.Done)
+	assert.Equal(t, 0.2, pivotOf(w.bench.study(), w.bench.matteID))
+	assert.Equal(t, colour.MiddlePivot, pivotOf(w.bench.study(), w.bench.matteID+1), "each matte has its own")
+	assert.NotEqual(t, before, trialOf(w))
+	k, _ := readControls(trialOf(w), 0.2)
+	assert.InDelta(t, 0, k.Lightness, 1e-6)
+	assert.InDelta(t, 1.5, k.Contrast, 1e-6)
+	grey := trialOf(w).Colour(colour.RGB{R: 0.2, G: 0.2, B: 0.2})
+	assert.InDelta(t, 0.2, grey.G, 1e-6, "the pivot is left alone")
+
+	path := filepath.Join(t.TempDir(), "a"+study.Ending)
+	require.NoError(t, study.Save(path, w.bench.study()))
+	again, err := study.Load(path)
+	require.NoError(t, err)
+	assert.Equal(t, 0.2, pivotOf(again, w.bench.matteID))
+	w.undo()
+	assert.Equal(t, before, trialOf(w))
+	assert.Equal(t, colour.MiddlePivot, pivotOf(w.bench.study(), w.bench.matteID))
+}
+
+func TestPivotsOfOthersArePassedOver(t *testing.T) {
+	s := study.New(study.Clip{Path: "/a.png", First: 1, Count: 1})
+	for _, extra := range []string{"", `{"trialPivots": 3}`, `{"trialPivots": {"2": "x"}}`, `{"trialPivots": {"2": 7}}`, "{"} {
+		s.Extra = extra
+		assert.Equal(t, colour.MiddlePivot, pivotOf(s, 2), extra)
+	}
+	assert.Error(t, setPivot(s, 2, 0.3), "what is no JSON is not written over")
+}
+
+// The view of the trial stands while there is one, and its digit is never
+// another's.
+func TestTheViewOfTheTrial(t *testing.T) {
+	w, _ := newHeldWindow(t)
+	settled(t, w)
+	tab := w.views.tabs[viewer.Trial]
+	assert.False(t, tab.Visible())
+	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
+	assert.Equal(t, viewer.Hatch, w.bench.view, "there is nothing to show")
+	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
+	assert.True(t, tab.Visible())
+	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
+	assert.Equal(t, viewer.Trial, w.bench.view)
+	w.typed(&fyne.KeyEvent{Name: fyne.Key7})
+	assert.True(t, w.bench.compare)
+	assert.Equal(t, viewer.Frame, w.bench.other, "before, on the left")
+	settled(t, w)
+	eventually(t, "both", func() bool {
+		l := w.preview.last.Load().layers
+		return l.Trial != nil && l.Shown != nil && l.Trial.R.Pix[0] >= 0
+	})
+}
+
+// A held key shows the frame without the trial; a matte that is not shown does
+// not grade.
+func TestWithoutTheTrial(t *testing.T) {
+	w, _ := newHeldWindow(t)
+	id := w.bench.matteID
+	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
+	w.openStep(stepTrial)
+	shows := func(what string, ok func(s *showing) bool) {
+		t.Helper()
+		eventually(t, what, func() bool { s := w.preview.last.Load(); return s != nil && ok(s) })
+	}
+	graded := func(s *showing) bool {
+		if s.layers.Trial == nil {
+			return false
+		}
+		plain, err := s.shot.renderer.Shown(t.Context(), requestOf(s))
+		require.NoError(t, err)
+		for i, v := range plain.R.Pix {
+			if s.layers.Trial.R.Pix[i] != v {
+				return true
+			}
+		}
+		return false
+	}
+	shows("the trial", graded)
+	w.keyDown(&fyne.KeyEvent{Name: withoutKey})
+	assert.True(t, w.bench.without)
+	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.shot.left == viewer.Frame })
+	w.keyUp(&fyne.KeyEvent{Name: withoutKey})
+	shows("the trial again", graded)
+
+	w.keyDown(&fyne.KeyEvent{Name: withoutKey})
+	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
+	assert.False(t, w.bench.without, "any other key ends it")
+	w.show(id, false)
+	shows("a trial that is hidden", func(s *showing) bool { return s.layers.Trial != nil && !graded(s) })
+}
+
+func requestOf(s *showing) render.Request {
+	return render.Request{Study: s.shot.study, Settings: s.shot.settings, Frame: s.shot.frame, Region: s.shot.vp.Visible(), Factor: s.factor, Draft: s.draft}
+}
+
+// pressLine presses a line of text that can be seen.
+func pressLine(t *testing.T, h *hand, part string) {
+	t.Helper()
+	var line fyne.CanvasObject
+	visit(h.w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
+		if l, ok := o.(*look.Label); ok && shown && strings.Contains(l.Text(), part) {
+			line = l
+		}
+	})
+	require.NotNil(t, line, "no line %q", part)
+	h.pressOn(t, line)
+}
+
+func TestCDLFiles(t *testing.T) {
+	w, h := newHeldWindow(t)
+	dir := t.TempDir()
+	path := filepath.Join(dir, "two.ccc")
+	two := []study.Correction{{ID: "warm", CDL: colour.NeutralCDL()}, {ID: "cool", Note: "for the sand", CDL: colour.NeutralCDL()}}
+	two[0].CDL.Slope[0], two[1].CDL.Slope[2] = 1.25, 1.5
+	require.NoError(t, study.WriteCDL(path, two))
+	w.readCDL(path)
+	require.NotNil(t, w.sheet)
+	pressLine(t, h, "cool")
+	assert.Nil(t, w.sheet)
+	assert.Equal(t, two[1].CDL, trialOf(w))
+	assert.Equal(t, []string{"Trial from a CDL file"}, labels(w)[:1])
+
+	w.askToWriteCDL()
+	require.NotNil(t, w.sheet)
+	q := placeQuestion{endings: cdlEndings}
+	assert.Equal(t, "/a/b.CDL", q.path("/a", "b.CDL"))
+	assert.Equal(t, "/a/b.x.cc", q.path(" /a ", "b.x"))
+	w.sheet.close()
+	one := filepath.Join(dir, "one.cc")
+	require.NoError(t, study.WriteCDL(one, two[:1]))
+	w.readCDL(one)
+	assert.Equal(t, two[0].CDL, trialOf(w))
+	w.clearTrial()
+	assert.True(t, trialOf(w).IsNeutral())
+
+	bad := filepath.Join(dir, "bad.cc")
+	require.NoError(t, os.WriteFile(bad, []byte("<ColorCorrection>"), 0o600))
+	before := w.bench.study()
+	w.readCDL(bad)
+	assert.True(t, w.saying())
+	assert.Same(t, before, w.bench.study())
+}
+
+// A trial's values have keys as others do, the three channels of each together.
+func TestTrialOverTime(t *testing.T) {
+	w, h := newClipWindow(t, 12)
+	w.openStep(stepTrial)
+	settled(t, w)
+	h.pressOn(t, notch(t, w, stepTrial, "slope").Notch)
+	assert.Equal(t, []int{10}, framesIn(valueOf(w.bench.study(), w.bench.matte(), valueID{stepTrial, "slope"}).keys()))
+	w.goToFrame(4)
+	settled(t, w)
+	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
+	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.bench.study(), w.bench.matte(), valueID{stepTrial, "slope"}).keys()))
+	assert.InDelta(t, 2, w.bench.matte().Trial.At(4).Slope[1], 1e-9)
+	assert.InDelta(t, 1, w.bench.matte().Trial.At(10).Slope[1], 1e-9)
+	w.goToFrame(10)
+	w.undo()
+	assert.Equal(t, 4, w.bench.frame, "where it changed")
+	assert.Equal(t, stepTrial, w.bench.step)
+}
+
+// Lines of steps that change nothing give way where the window is low.
+func TestStepsGiveWay(t *testing.T) {
+	w, _ := newHeldWindow(t)
+	w.openStep(stepTrial)
+	assert.Equal(t, []bool{true, true, true, true, false}, w.list.shownIn(9))
+	quiet := 0
+	for _, s := range []step{stepBase, stepPick, stepMasks, stepEdge} {
+		if mark, _ := w.markOf(s); mark == look.Ring {
+			quiet++
+		}
+	}
+	require.Positive(t, quiet)
+	for i, on := range w.list.shownIn(4 - quiet) {
+		mark, _ := w.markOf(step(i))
+		assert.Equal(t, on, step(i) != stepTrial && mark != look.Ring, step(i))
+	}
+	assert.Equal(t, make([]bool, 5), w.list.shownIn(-3))
+}
