@@ -187,7 +187,7 @@ func (p *trialPanel) newControl(i int) fyne.CanvasObject {
 	c := trialControls[i]
 	spec := look.Spec{Label: c.label, Hint: c.hint, Min: -6, Max: 6, Low: c.low, High: c.high, Step: c.step, Neutral: c.neutral, Decimals: 2, Signed: true, Tick: true}
 	if c.neutral == 1 {
-		spec.Min, spec.Max, spec.Signed = 0.01, 64, false
+		spec.Min, spec.Max, spec.Signed, spec.Log = 0.01, 64, false, true
 	}
 	row := look.NewValueRow(spec, trialLabel, func(v float64, phase look.Phase) {
 		p.grade("Trial: "+c.label, phase, func(k *colour.CDLControls) { *c.of(k) = v })
