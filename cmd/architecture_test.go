@@ -28,7 +28,7 @@ type layer struct {
 // layers says who may import whom:
 //
 //	colour <- selection, mask <- app/study, app/render <- app/export, app/check
-//	       <- app/batch, app/ui <- app <- cmd
+//	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //
 // selection and mask do not know each other, app/clip knows colour alone, and
 // app/batch knows nothing of the window.
@@ -43,6 +43,7 @@ var layers = map[string]layer{
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/export":          {imports: under("app/clip", "app/study", "app/render"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
+	"app/proof":           {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/sample"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: parts},
 	"app/ui/look":         {window: true},
@@ -61,7 +62,7 @@ var layers = map[string]layer{
 
 var (
 	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/clip", "app/sample")
+	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/sample")
 
 	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
 )

@@ -2,6 +2,7 @@ package selection
 
 import (
 	"cmp"
+	"math"
 	"math/rand/v2"
 	"slices"
 )
@@ -44,6 +45,40 @@ func auc(keep, drop []weighted) float64 {
 		kept += k.count
 	}
 	return won / (kept * dropped)
+}
+
+// AUC returns the chance that a weight of a keep dab is above one of a drop dab,
+// ties counting half: the area under the ROC curve (Hanley & McNeil 1982). Each
+// dab counts the same, however many weights it has, and one without any does not.
+// NaN: there are no dabs of one kind.
+func AUC(keep, drop [][]float32) float64 {
+	drops := weightsOf(drop)
+	sum, n := 0.0, 0
+	for _, k := range weightsOf(keep) {
+		for _, d := range drops {
+			sum += auc(k, d)
+			n++
+		}
+	}
+	if n == 0 {
+		return math.NaN()
+	}
+	return sum / float64(n)
+}
+
+// weightsOf returns the dabs that have weights, merged.
+func weightsOf(dabs [][]float32) (out [][]weighted) {
+	for _, dab := range dabs {
+		if len(dab) == 0 {
+			continue
+		}
+		values := make([]weighted, len(dab))
+		for i, v := range dab {
+			values[i] = weighted{float64(v), 1}
+		}
+		out = append(out, merged(values))
+	}
+	return out
 }
 
 // An Estimate is a figure in [0,1] with the interval that holds it in 95 of 100

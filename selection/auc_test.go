@@ -103,3 +103,13 @@ func TestEstimateOfOneTable(t *testing.T) {
 	assert.InDelta(t, 1, e.High, 1e-12)
 	assert.False(t, math.IsNaN(e.Value))
 }
+
+// Of two keep dabs and two drop dabs: the mean of four areas by hand; a dab without
+// weights has no say, and neither have dabs of one kind.
+func TestAUCCountsDabsAlike(t *testing.T) {
+	keep, drop := [][]float32{{1, 1, 1, 1}, {0.5}, {}}, [][]float32{{0, 1}, {0.25}}
+	assert.InDelta(t, (0.75+1+0.5+1)/4, AUC(keep, drop), 1e-12)
+	assert.Equal(t, []float32{1, 1, 1, 1}, keep[0], "the weights stay as they are")
+	assert.True(t, math.IsNaN(AUC(keep, nil)))
+	assert.True(t, math.IsNaN(AUC([][]float32{{}}, drop)))
+}

@@ -35,6 +35,10 @@ func (s *Shot) judge(ctx context.Context) (*judge, error) {
 	if j.plane, err = s.between(ctx); err != nil {
 		return nil, err
 	}
+	if s.Renderer != nil {
+		j.renderers.New = func() any { return s.Renderer }
+		return j, ctx.Err()
+	}
 	size := s.size(ctx)
 	j.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*bytesPerPixel) }
 	return j, ctx.Err()
@@ -42,7 +46,11 @@ func (s *Shot) judge(ctx context.Context) (*judge, error) {
 
 // between returns the plane between the dabs; nil where there is none.
 func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
-	samples, err := render.New(s.Source, s.Workers, render.DefaultCache/4).DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: s.Dabs})
+	r := s.Renderer
+	if r == nil {
+		r = render.New(s.Source, s.Workers, render.DefaultCache/4)
+	}
+	samples, err := r.DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: s.Dabs})
 	if err != nil {
 		return nil, fmt.Errorf("check: dabs cannot be read: %w", err)
 	}

@@ -3,7 +3,6 @@ package check
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"halocline/app/render"
 	"halocline/app/study"
@@ -108,19 +107,4 @@ func (f *FrameSeam) Distances() []float64 {
 		out[i] *= f.factor()
 	}
 	return out
-}
-
-// SeamSoftness returns n softnesses from a first to a last, in px, for a sweep:
-// finer at the start, where a pixel makes more of a difference. They are the
-// squares of even steps; n is at least 2.
-func SeamSoftness(from, to float64, n int) ([]float64, error) {
-	if n < 2 || !(from >= 0 && from < to && to <= 1000) {
-		return nil, fmt.Errorf("check: a sweep of %d softnesses from %v to %v px, want 2 or more from 0 up, rising, to 1000 at most", n, from, to)
-	}
-	out := make([]float64, n)
-	for i := range out {
-		u := float64(i) / float64(n-1)
-		out[i] = from + (to-from)*u*u
-	}
-	return out, nil
 }

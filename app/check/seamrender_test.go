@@ -48,9 +48,7 @@ func TestSeamOn(t *testing.T) {
 	assert.Greater(t, got.Overrun, 5*got.Step)
 	assert.Equal(t, 2., q.Settings.Edge.Soften.At(1), "the settings stay")
 
-	softness, err := SeamSoftness(0, 6, 5)
-	require.NoError(t, err)
-	sweep, err := f.Sweep(t.Context(), softness, 1)
+	sweep, err := f.Sweep(t.Context(), []float64{0, 0.375, 1.5, 3.375, 6}, 1)
 	require.NoError(t, err)
 	assert.Less(t, sweep.Best, 0.5, "the square has no blur")
 
@@ -91,19 +89,6 @@ func TestSeamOnProxiesAndParts(t *testing.T) {
 				assert.InDelta(t, squareTop+squareSide, high[1], within)
 			})
 		}
-	}
-}
-
-func TestSeamSoftness(t *testing.T) {
-	got, err := SeamSoftness(0, 12, 7)
-	require.NoError(t, err)
-	assert.InDeltaSlice(t, []float64{0, 1. / 3, 4. / 3, 3, 16. / 3, 25. / 3, 12}, got, 1e-12)
-	for _, c := range []struct {
-		from, to float64
-		n        int
-	}{{0, 1, 1}, {-1, 1, 2}, {1, 1, 2}, {0, 1001, 2}, {math.NaN(), 1, 2}, {0, math.NaN(), 2}} {
-		_, err := SeamSoftness(c.from, c.to, c.n)
-		assert.ErrorContains(t, err, "check: a sweep of")
 	}
 }
 

@@ -37,11 +37,13 @@ func (s *Seam) Sweep(ctx context.Context, softness []float64, change float64, wo
 			return SeamSweep{}, err
 		}
 	}
-	out.Best = out.least()
+	out.Best = out.Least()
 	return out, nil
 }
 
-func (w SeamSweep) least() float64 {
+// Least returns the softness of least misfit, or whatever else was swept over, of
+// one or more steps: Best is worked out by it.
+func (w SeamSweep) Least() float64 {
 	at := 0
 	for i, f := range w.Figures {
 		if f.Off < w.Figures[at].Off {

@@ -16,7 +16,11 @@ import (
 
 // A Shot is a matte to be judged over the frames of a clip.
 type Shot struct {
-	Source   render.Source   // each worker reads it through a renderer of its own
+	Source render.Source // each worker reads it through a renderer of its own
+	// Renderer, if not nil, takes Source's place, and frames are worked on one at a
+	// time, on Renderer's workers: what several shots have in common is then made
+	// once.
+	Renderer *render.Renderer
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
 	Dabs     []study.Dab     // the matte's
@@ -126,7 +130,11 @@ func (s *Shot) before(n int) bool {
 	return ok
 }
 
-// key returns what a frame's figures depend on.
+// Key returns what a frame's figures depend on: equal keys mean equal figures, as
+// long as the source stays.
+func (s *Shot) Key(frame int) string { return s.key(frame, s.dabsKey()) }
+
+// key is Key, given dabsKey.
 func (s *Shot) key(frame int, dabs string) string {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s\n%s\n%d\n", s.Study.DigestOf(frame, s.Settings), dabs, max(s.Factor, 1))
@@ -199,7 +207,11 @@ func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
 	}
 	pieces := runs(order)
 	// One strip is one run of frames.
-	err = colour.EachStrip(ctx, s.Workers, len(pieces), 1, func(i, _ int) {
+	workers := s.Workers
+	if s.Renderer != nil {
+		workers = 1
+	}
+	err = colour.EachStrip(ctx, workers, len(pieces), 1, func(i, _ int) {
 		if err := j.run(ctx, pieces[i], give); err != nil {
 			mu.Lock()
 			defer mu.Unlock()

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -291,4 +292,27 @@ func span(from, to int) (numbers []int) {
 		numbers = append(numbers, n)
 	}
 	return numbers
+}
+
+// Through a renderer that is given, figures are the same, and what several shots have
+// in common is made once.
+func TestShotsShareARenderer(t *testing.T) {
+	film := &reel{w: 200, h: 120, left: standing, sigma: 0.01}
+	s := film.shot(t, 3, nil)
+	judge := func() (out []Frame) {
+		require.NoError(t, s.Each(t.Context(), []int{2, 3}, func(f Frame) { out = append(out, f) }))
+		return out
+	}
+	s.Workers = 1
+	want := judge()
+	s.Renderer, s.Source = render.New(film, 2, render.DefaultCache/16), nil
+	before := film.reads.Load()
+	require.Equal(t, want, judge())
+	require.Equal(t, before+3, film.reads.Load())
+	s.Settings.Edge.Soften = study.Constant(2)
+	soft := judge()
+	require.Equal(t, before+3, film.reads.Load())
+	require.Greater(t, soft[0].EdgeWidth, want[0].EdgeWidth)
+	require.Equal(t, 3, s.Renderer.Runs()[render.Weigh])
+	require.NotEqual(t, s.Key(2), s.Key(3))
 }

@@ -27,9 +27,15 @@ func (r *Renderer) Hatch(ctx context.Context, q Request) (*colour.Image, error) 
 	if err != nil {
 		return nil, err
 	}
+	return Hatched(ctx, shown, matte, at, r.workers)
+}
+
+// Hatched lays the hatch over a picture where a matte of its size does not hold it.
+// Its first pixel is at a place of the grid that the hatch lies on.
+func Hatched(ctx context.Context, shown *colour.Image, matte colour.Plane, at image.Point, workers int) (*colour.Image, error) {
 	w, h := shown.Size()
 	out := colour.NewImage(w, h)
-	err = colour.EachBand(ctx, r.workers, h, func(y0, y1 int) {
+	err := colour.EachBand(ctx, workers, h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			hatchRow(rowOf(out, y), rowOf(shown, y), matte.Row(y), at.Add(image.Pt(0, y)))
 		}

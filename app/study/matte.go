@@ -146,6 +146,9 @@ func (s *Settings) At(frame int) SettingsAt {
 	}
 }
 
+// Clone returns a copy that shares nothing with s.
+func (s *Settings) Clone() Settings { return s.clone() }
+
 func (s Settings) clone() Settings {
 	for c := range s.Pick.Limits {
 		s.Pick.Limits[c].Track = s.Pick.Limits[c].clone()

@@ -1,0 +1,148 @@
+package batch
+
+import (
+	"encoding/csv"
+	"image/color"
+	"image/png"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+)
+
+func TestProofsOfASweep(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[trialResult](t, "trial", fit.Study, "--matte", "skin", "--slope", "1.1,1,0.9")
+	before, err := os.ReadFile(fit.Study)
+	require.NoError(t, err)
+	sheet, table := b.at("sheet.png"), b.at("tables/figures.csv")
+	got := result[proofsReport](t, "proofs", fit.Study, "--matte", "Skin", "--sweep", "soften=0:6:4", "--view", "trial", "--sheet", sheet, "--csv", table)
+	after, err := os.ReadFile(fit.Study)
+	require.NoError(t, err)
+	require.Equal(t, before, after, "nothing in the study changes")
+
+	require.Equal(t, "skin", got.Matte)
+	require.Equal(t, []int{7}, got.Frames)
+	require.Equal(t, []float64{0, 0.7, 2.7, 6}, got.Sweep.Values)
+	require.NotNil(t, got.Sweep.Least)
+	assert.Equal(t, "soften 0 px", got.Sweep.Least.Proof, "the beach's edges are hard")
+	assert.True(t, got.Sweep.Least.AtAnEnd)
+	require.Len(t, got.Proofs, 4)
+	assert.True(t, got.Proofs[0].Now)
+	for i, p := range got.Proofs {
+		assert.Equal(t, got.Sweep.Values[i], *p.Value)
+		assert.Nil(t, p.Flicker)
+		require.NotNil(t, p.Overrun)
+		assert.InDelta(t, 1, *p.Parts, 1e-3)
+		assert.InDelta(t, 120*30./(beachW*beachH), *p.Held, 0.03)
+		if i > 0 {
+			assert.GreaterOrEqual(t, *p.Overrun, *got.Proofs[i-1].Overrun)
+			assert.Greater(t, *p.EdgeWidth, *got.Proofs[i-1].EdgeWidth)
+		}
+	}
+
+	f, err := os.Open(table)
+	require.NoError(t, err)
+	defer f.Close()
+	lines, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, lines, 5)
+	assert.Equal(t, "soften (px)", lines[0][4])
+	assert.Equal(t, []string{"soften 0.7 px", "", "no", "no", "0.7", "1"}, lines[2][:6])
+	p, err := os.Open(sheet)
+	require.NoError(t, err)
+	defer p.Close()
+	picture, err := png.Decode(p)
+	require.NoError(t, err)
+	assert.Greater(t, picture.Bounds().Dx(), 1400, "three pictures of 480")
+	grey := color.RGBAModel.Convert(picture.At(2, 2)).(color.RGBA)
+	assert.Equal(t, color.RGBA{0x33, 0x33, 0x33, 0xff}, grey)
+}
+
+func TestProofsNeverReplaceAStrangersFile(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	for _, flag := range []string{"--sheet", "--csv"} {
+		path := b.at("mine" + flag)
+		require.NoError(t, os.WriteFile(path, []byte("mine"), 0o666))
+		args := []string{"proofs", fit.Study, "--matte", "skin", "--sweep", "grow=-2:2:3", flag, path}
+		status, _, stderr := run(t, args...)
+		require.Equal(t, failed, status)
+		require.Contains(t, stderr, path+" exists: give another name, or --overwrite")
+		mine, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.Equal(t, "mine", string(mine))
+		result[proofsReport](t, append(args, "--overwrite")...)
+		mine, err = os.ReadFile(path)
+		require.NoError(t, err)
+		require.NotEqual(t, "mine", string(mine))
+	}
+}
+
+// The steps are kept once, and are there to be looked at over a few frames, sorted.
+func TestProofsAreKept(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.sequence(t, 1, 2, 3), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	status, _, stderr := run(t, "proofs", fit.Study, "--matte", "skin")
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, `matte "skin" has no proofs yet`)
+	for range 2 {
+		result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--sweep", "soften=0:3:3", "--keep")
+	}
+	s, err := study.Load(fit.Study)
+	require.NoError(t, err)
+	require.Len(t, s.Mattes[0].Proofs, 3)
+	require.Equal(t, 0.8, s.Mattes[0].Proofs[1].Edge.Soften.Value)
+	require.Zero(t, s.Mattes[0].Edge.Soften.Value, "the matte stays as it is")
+
+	got := result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--frames", "2-3", "--sort", "edge width")
+	require.Nil(t, got.Sweep)
+	require.Equal(t, []int{2, 3}, got.Frames)
+	require.Len(t, got.Proofs, 3)
+	require.True(t, got.Proofs[0].Now && got.Proofs[0].Kept)
+	require.Equal(t, []string{"soften 0 px", "soften 0.8 px", "soften 3 px"}, []string{got.Proofs[0].Name, got.Proofs[1].Name, got.Proofs[2].Name})
+	require.Equal(t, 2, got.Proofs[0].Frames)
+	require.NotNil(t, got.Proofs[0].Flicker)
+	require.Nil(t, got.Proofs[0].Step, "there is no trial")
+	both := result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--sweep", "grow=0:1:2")
+	require.Len(t, both.Proofs, 5)
+	alone := result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--sweep", "grow=0:1:2", "--without-kept")
+	require.Len(t, alone.Proofs, 2)
+}
+
+func TestProofsMisused(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	for _, c := range []struct {
+		args   string
+		status int
+		want   string
+	}{
+		{"", misused, "found no --matte NAME"},
+		{"--matte skin --keep", misused, "--keep has no meaning without --sweep"},
+		{"--matte skin --without-kept", misused, "--without-kept has no meaning without --sweep"},
+		{"--matte skin --sweep soften=0:12", misused, `--sweep: sweep is "soften=0:12", want NAME=FROM:TO:STEPS`},
+		{"--matte skin --sweep soften=0:12:7 --view frame", misused, `view is "frame", want matte, hatch, cutout or trial`},
+		{"--matte skin --sweep soften=0:12:7 --sort beauty", misused, `--sort: found "beauty" to sort by`},
+		{"--matte skin --sweep soften=0:12:7 --region 1,2,3", misused, `--region is "1,2,3", want X,Y,W,H in pixels`},
+		{"--matte skin --sweep soften=0:12:7 --region 1,2,0,4", misused, `--region is "1,2,0,4", want X,Y,W,H in whole pixels`},
+		{"--matte skin --sweep soften=0:12:7 --sheet a.x --csv ./a.x", misused, "--sheet and --csv are both"},
+		{"--matte skin --sweep soften=0:12:7 --frames 9", failed, "lacks 9 of --frames"},
+		{"--matte sand --sweep soften=0:12:7", failed, `has no matte "sand", want one of "skin"`},
+	} {
+		status, stdout, stderr := run(t, append([]string{"proofs", fit.Study}, strings.Fields(c.args)...)...)
+		assert.Equal(t, c.status, status, c.args)
+		assert.Contains(t, stderr, c.want)
+		assert.Empty(t, stdout)
+	}
+	status, _, stderr := run(t, "proofs", fit.Study, "--matte", "skin", "--sweep", "soften=0:2:2", "--sheet", b.at("s.png"), "--region", "1000,0,10,10")
+	assert.Equal(t, failed, status)
+	assert.Contains(t, stderr, "the part that is shown lies outside the frame")
+	_, err := os.Lstat(b.at("s.png"))
+	assert.ErrorIs(t, err, os.ErrNotExist)
+}

@@ -1,0 +1,71 @@
+package proof
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func value(v float64) *float64 { return &v }
+
+func TestOrderPutsTheBestFirst(t *testing.T) {
+	all := []Figures{
+		{Parts: value(0.9), Step: value(2), Specks: value(3)},
+		{Parts: value(0.99), Step: value(1)},
+		{Step: value(2), Specks: value(1)},
+		{Parts: value(0.95), Specks: value(1)},
+	}
+	for name, want := range map[string][]int{
+		"parts": {1, 3, 0, 2}, "Step": {1, 0, 2, 3}, "specks": {2, 3, 0, 1}, "misfit": {0, 1, 2, 3},
+	} {
+		c, err := ColumnNamed(name)
+		require.NoError(t, err)
+		assert.Equal(t, want, c.Order(all), name)
+	}
+	_, err := ColumnNamed("beauty")
+	assert.EqualError(t, err, `proof: found "beauty" to sort by, want one of parts, held, edge width, specks, holes, flicker, step, overrun, misfit, off`)
+}
+
+func TestFiguresAsText(t *testing.T) {
+	f := Figures{Parts: value(0.9987), Held: value(0.019), EdgeWidth: value(16.31), Specks: value(2), Step: value(1.336), Off: value(0.0567)}
+	want := map[string]string{
+		"parts": "99.9", "held": "1.9 %", "edge width": "16.3 px", "specks": "2", "holes": "…", "flicker": "…",
+		"step": "1.34 ΔE", "overrun": "…", "misfit": "…", "off": "0.057",
+	}
+	for _, c := range Columns() {
+		assert.Equal(t, want[c.Name], c.Text(f), c.Name)
+		if f2 := f; want[c.Name] == "…" {
+			f2.Whole = true
+			assert.Equal(t, "–", c.Text(f2), c.Name)
+		}
+	}
+}
+
+func TestCSV(t *testing.T) {
+	sheet, _ := sheetOn(t, &wall{w: 8, h: 8, left: 4}, 1)
+	sweep := swept(t, sheet, "soften=0:12:3")
+	sheet.Items[1].Note, sheet.Items[1].Kept = "soft, \"enough\"", 7
+	all := []Figures{
+		{Frames: 1, Whole: true, Parts: value(1), Held: value(0.5), Specks: value(0), Holes: value(1. / 3), Step: value(0.68045537), Err: errors.New("x")},
+		{Frames: 2, Whole: true, Flicker: value(0.0123456789)},
+		{},
+	}
+	var out strings.Builder
+	require.NoError(t, WriteCSV(&out, sheet.Items, all, []int{1, 0, 2}, sweep))
+	assert.Equal(t, `proof,note,kept,now,soften (px),frames,parts (of 100),held (%),edge width (px),specks,holes,flicker (%),step (dE00),overrun (dE00),misfit (dE00),off (of 1)
+soften 3 px,"soft, ""enough""",yes,no,3,2,,,,,,1.23457,,,,
+soften 0 px,,no,yes,0,1,100,50,,0,0.333333,,0.680455,,,
+soften 12 px,,no,no,12,0,,,,,,,,,,
+`, out.String())
+	out.Reset()
+	require.NoError(t, WriteCSV(&out, sheet.Items[:1], all, []int{0}, nil))
+	assert.Contains(t, out.String(), "proof,note,kept,now,value,frames,")
+	assert.ErrorContains(t, WriteCSV(full{}, sheet.Items, all, []int{0}, sweep), "proof: figures cannot be written: no room")
+}
+
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errors.New("no room") }

@@ -1,0 +1,201 @@
+package proof
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+)
+
+// A hard upright edge that is softened by a Gaussian of sigma s has alpha between 0.1
+// and 0.9 over 2 x 1.28155 s (the 0.9 quantile of the normal distribution), which
+// whole pixels give to within one; half of the frame stays held.
+func TestFiguresOfASoftenedEdge(t *testing.T) {
+	film := &wall{w: 400, h: 100, left: 200}
+	sheet, r := sheetOn(t, film, 1)
+	swept(t, sheet, "soften=0:12:4")
+	all := judged(t, sheet, r, new(Known))
+	for i, it := range sheet.Items {
+		f := all[i]
+		require.True(t, f.Whole)
+		assert.Equal(t, 1, f.Frames)
+		assert.InDelta(t, 0.5, *f.Held, 1e-3)
+		assert.InDelta(t, 2*1.28155*it.Value, *f.EdgeWidth, 1.01, it.Name)
+		assert.Zero(t, *f.Specks)
+		assert.Zero(t, *f.Holes)
+		assert.Nil(t, f.Flicker, "a still has none")
+		assert.Nil(t, f.Parts, "there are no dabs")
+		assert.Nil(t, f.Step, "there is no trial")
+		assert.NotNil(t, f.Off)
+	}
+	assert.InDelta(t, 0, *all[0].Off, 1e-3, "the picture's edge is as hard")
+	assert.True(t, sheet.Items[0].Now)
+	for i := range all[1:] {
+		assert.Greater(t, *all[i+1].Off, *all[i].Off)
+	}
+}
+
+// Where the picture's edge is a ramp of a known sigma, a hard matte softened by that
+// fits best, with a grade or without; step falls and overrun rises with softness.
+func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
+	for _, sigma := range []float64{2, 4, 6} {
+		for _, graded := range []bool{false, true} {
+			t.Run(fmt.Sprint(sigma, graded), func(t *testing.T) {
+				film := &wall{w: 1920, h: 80, left: 960, sigma: sigma}
+				sheet, r := sheetOn(t, film, 1)
+				if graded {
+					require.NoError(t, sheet.Matte.Trial.SetCDL(1, warm()))
+				}
+				swept(t, sheet, "soften=0:12:9")
+				all := judged(t, sheet, r, new(Known))
+				l, ok := LeastMisfit(sheet.Items, all)
+				require.True(t, ok)
+				assert.True(t, l.Inside)
+				assert.InDelta(t, sigma, l.At, 0.35)
+				if !graded {
+					return
+				}
+				for i := range all[1:] {
+					assert.LessOrEqual(t, *all[i+1].Step, *all[i].Step+1e-6)
+					assert.GreaterOrEqual(t, *all[i+1].Overrun, *all[i].Overrun-1e-6)
+				}
+			})
+		}
+	}
+}
+
+// Half of the drop dab lies in the matte, so that it parts 3/4 of the pairs: half of
+// them for sure, the others are ties. Softening breaks them by its place.
+func TestPartsCountsThePairs(t *testing.T) {
+	film := &wall{w: 200, h: 60, left: 100}
+	sheet, r := sheetOn(t, film, 3)
+	doc, m := sheet.Study, sheet.Matte
+	doc.AddDab(m, study.Dab{Frame: 3, X: 40, Y: 30, Radius: 8, Kind: study.Keep})
+	doc.AddDab(m, study.Dab{Frame: 1, X: 100, Y: 30, Radius: 8, Kind: study.Drop})
+	doc.AddDab(m, study.Dab{Frame: 1, X: 500, Y: 30, Radius: 8, Kind: study.Drop}) // beyond the frame
+	all := judged(t, sheet, r, new(Known))
+	require.NotNil(t, all[0].Parts)
+	assert.InDelta(t, 0.75, *all[0].Parts, 1e-9)
+	swept(t, sheet, "soften=2:4:2")
+	all = judged(t, sheet, r, new(Known))
+	assert.Greater(t, *all[1].Parts, 0.98)
+	sheet.Matte.Dabs = sheet.Matte.Dabs[:1]
+	assert.Nil(t, judged(t, sheet, r, new(Known))[0].Parts, "dabs of one kind part nothing")
+}
+
+func TestSpecksAreCounted(t *testing.T) {
+	film := &wall{w: 200, h: 80, left: 60, spots: [][2]int{{100, 10}, {130, 40}, {170, 70}}}
+	sheet, r := sheetOn(t, film, 1)
+	swept(t, sheet, "quieten=0:20:3")
+	all := judged(t, sheet, r, new(Known))
+	assert.Equal(t, 3., *all[0].Specks)
+	assert.Zero(t, *all[2].Specks, "of 9 px, below 20")
+}
+
+// Figures come frame by frame, in the order of the items, and say so; a second sheet
+// that asks for the same finds it all, and another frame is worked out alone.
+func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
+	film := &wall{w: 120, h: 60, left: 50}
+	sheet, r := sheetOn(t, film, 4)
+	sheet.Frames = []int{1, 3}
+	sheet.Study.AddDab(sheet.Matte, study.Dab{Frame: 2, X: 30, Y: 30, Radius: 5, Kind: study.Keep})
+	sheet.Study.AddDab(sheet.Matte, study.Dab{Frame: 2, X: 90, Y: 30, Radius: 5, Kind: study.Drop})
+	swept(t, sheet, "grow=-3:3:3")
+	var told []string
+	known := new(Known)
+	var first [3]Figures
+	require.NoError(t, sheet.Judge(t.Context(), r, known, func(i int, f Figures) {
+		told = append(told, fmt.Sprint(i, f.Frames, f.Whole))
+		first[i] = f
+	}))
+	assert.Equal(t, []string{
+		"0 1 false", "1 1 false", "2 1 false", "0 2 false", "1 2 false", "2 2 false", "0 2 true", "1 2 true", "2 2 true",
+	}, told)
+	assert.Zero(t, *first[0].Flicker, "of frame 3 since frame 2")
+	assert.Equal(t, 1., *first[0].Parts)
+
+	before := film.reads.Load()
+	_, other := sheetOn(t, film, 4)
+	again := judged(t, sheet, other, known)
+	assert.Equal(t, first[:], again)
+	assert.Equal(t, before, film.reads.Load(), "nothing is read again")
+	sheet.Frames = []int{1, 4}
+	judged(t, sheet, other, known)
+	assert.Equal(t, before+2, film.reads.Load(), "frames 3 and 4 are, once")
+	sheet.Study.Base.Exposure = study.Constant(0.5)
+	judged(t, sheet, other, known)
+	assert.Equal(t, before+4, film.reads.Load(), "the base changes all: frames 1 and 2 are read too")
+}
+
+func TestAFrameThatCannotBeReadIsTold(t *testing.T) {
+	film := &wall{w: 120, h: 60, left: 50, broken: 2}
+	sheet, r := sheetOn(t, film, 3)
+	sheet.Frames = []int{1, 2, 3}
+	f := judged(t, sheet, r, new(Known))[0]
+	assert.Equal(t, 2, f.Frames)
+	assert.ErrorIs(t, f.Err, errBroken)
+	assert.ErrorContains(t, f.Err, "proof: frame 2: ")
+	assert.NotNil(t, f.Held)
+	assert.Nil(t, f.Flicker, "frame 3 has no neighbour")
+}
+
+func TestJudgeStops(t *testing.T) {
+	sheet, r := sheetOn(t, &wall{w: 120, h: 60, left: 50}, 1)
+	swept(t, sheet, "soften=0:12:7")
+	ctx, cancel := context.WithCancel(t.Context())
+	n := 0
+	err := sheet.Judge(ctx, r, new(Known), func(int, Figures) {
+		if n++; n == 2 {
+			cancel()
+		}
+	})
+	assert.ErrorIs(t, err, context.Canceled)
+	assert.Equal(t, 2, n)
+}
+
+// On a proxy lengths stay those of the source.
+func TestAProxyJudgesAlike(t *testing.T) {
+	film := &wall{w: 960, h: 240, left: 480, sigma: 4}
+	sheet, r := sheetOn(t, film, 1)
+	swept(t, sheet, "soften=3:9:3")
+	whole := judged(t, sheet, r, new(Known))
+	sheet.Factor = 2
+	proxy := judged(t, sheet, r, new(Known))
+	for i := range whole {
+		assert.InDelta(t, *whole[i].EdgeWidth, *proxy[i].EdgeWidth, 2)
+		assert.InDelta(t, *whole[i].Off, *proxy[i].Off, 0.02)
+		assert.InDelta(t, *whole[i].Held, *proxy[i].Held, 2e-3)
+	}
+}
+
+func TestNoSeamHasNoLeast(t *testing.T) {
+	film := &wall{w: 120, h: 60, left: 0}
+	sheet, r := sheetOn(t, film, 1)
+	swept(t, sheet, "soften=0:12:3")
+	all := judged(t, sheet, r, new(Known))
+	assert.Nil(t, all[0].Off)
+	assert.Nil(t, all[0].EdgeWidth)
+	_, ok := LeastMisfit(sheet.Items, all)
+	assert.False(t, ok)
+	_, ok = LeastMisfit(sheet.Items[:0], nil)
+	assert.False(t, ok)
+}
+
+// A fade in hue lets in what the ramp's colours weigh: more is held the wider it is.
+func TestAFadeIsSwept(t *testing.T) {
+	film := &wall{w: 400, h: 40, left: 200, sigma: 20}
+	sheet, r := sheetOn(t, film, 1)
+	swept(t, sheet, "hue-after=0:40:4")
+	all := judged(t, sheet, r, new(Known))
+	for i := range all[1:] {
+		assert.Greater(t, *all[i+1].Held, *all[i].Held)
+	}
+	assert.InDelta(t, 0.5, *all[0].Held, 0.01)
+	assert.Greater(t, *all[3].Held, 0.51)
+	assert.False(t, math.IsNaN(*all[0].Off))
+}

@@ -1,0 +1,174 @@
+package proof
+
+import (
+	"fmt"
+	"strings"
+
+	"halocline/app/study"
+	"halocline/selection"
+)
+
+// A Parameter is a number of a matte's settings that a sweep goes over.
+type Parameter struct {
+	Name  string // on a command line: "soften", "hue-after", "outer:swimmer"
+	Label string // in words: "soften", "hue fade after", "outer feather of swimmer"
+	Unit  string // "" for a plain ratio
+	Min   float64
+	Max   float64
+	Round float64 // what a sweep's values are multiples of, where that leaves them apart
+	// Low and High are the ends of a sweep that one would begin with.
+	Low, High float64
+
+	at  func(s *study.Settings, frame int) float64
+	fix func(s *study.Settings, v float64)
+}
+
+// At returns the number as settings have it at a frame.
+func (p Parameter) At(s *study.Settings, frame int) float64 { return p.at(s, frame) }
+
+// With returns a copy of settings with the number v, which holds on every frame: a
+// number that has keys loses them; of a range and of a mask's feather each key gets
+// it.
+func (p Parameter) With(s *study.Settings, v float64) *study.Settings {
+	out := s.Clone()
+	p.fix(&out, v)
+	return &out
+}
+
+// Value writes a value with its unit.
+func (p Parameter) Value(v float64) string {
+	switch p.Unit {
+	case "":
+		return fmt.Sprintf("%.4g", v)
+	case "°":
+		return fmt.Sprintf("%.4g°", v)
+	}
+	return fmt.Sprintf("%.4g %s", v, p.Unit)
+}
+
+// Parameters returns what a sweep over settings may go over: the numbers of the
+// edge, the fades of the channels that are on, the feathers of the masks that are.
+func Parameters(s *study.Settings) []Parameter {
+	all := edgeParameters(s)
+	for c := selection.Hue; c <= selection.Light; c++ {
+		if !s.Pick.Limits[c].Off {
+			all = append(all, fade(s.Pick.Model, c, false), fade(s.Pick.Model, c, true))
+		}
+	}
+	for i := range s.Masks {
+		if m := &s.Masks[i]; !m.Off {
+			all = append(all, feather(m.ID, m.Name, false), feather(m.ID, m.Name, true))
+		}
+	}
+	return all
+}
+
+// ParameterNamed returns the parameter that a name means, without regard to case.
+func ParameterNamed(s *study.Settings, name string) (Parameter, error) {
+	var names []string
+	for _, p := range Parameters(s) {
+		if strings.EqualFold(p.Name, name) {
+			return p, nil
+		}
+		names = append(names, p.Name)
+	}
+	return Parameter{}, fmt.Errorf("proof: found %q to sweep over, want one of %s", name, strings.Join(names, ", "))
+}
+
+// usualEdge are the ends of a sweep that one would begin with, and what its values
+// are multiples of.
+var usualEdge = map[string][3]float64{
+	"soften":  {0, 12, 0.1},
+	"grow":    {-6, 6, 0.1},
+	"quieten": {0, 200, 1},
+	"follow":  {0, 20, 0.1},
+	"firm":    {0, 0.9, 0.01},
+	"balance": {0.2, 0.8, 0.01},
+}
+
+// edgeParameters are the edge's numbers, the one that is swept most often first.
+func edgeParameters(s *study.Settings) (all []Parameter) {
+	for i, n := range s.Edge.Settings() {
+		usual := usualEdge[n.Name]
+		track := func(s *study.Settings) *study.Number { return s.Edge.Settings()[i].Track }
+		p := Parameter{
+			Name: n.Name, Label: n.Label(), Unit: n.Unit, Min: n.Min, Max: n.Max, Low: usual[0], High: usual[1], Round: usual[2],
+			at:  func(s *study.Settings, frame int) float64 { return track(s).At(frame) },
+			fix: func(s *study.Settings, v float64) { track(s).Fix(v) },
+		}
+		all = append([]Parameter{p}, all...)
+	}
+	return all
+}
+
+// fade is a channel's width of fade below its range, or above it.
+func fade(m selection.Model, c selection.Channel, after bool) Parameter {
+	side, full := "before", c.FullScale(m)
+	if after {
+		side = "after"
+	}
+	of := func(r *selection.Range) *float64 {
+		if after {
+			return &r.After
+		}
+		return &r.Before
+	}
+	p := Parameter{
+		Name: c.Name(m) + "-" + side, Label: c.Name(m) + " fade " + side, Max: full, High: full / 6, Round: full / 1000,
+		at: func(s *study.Settings, frame int) float64 {
+			r := s.Pick.At(frame).Limits[c].Range
+			return *of(&r)
+		},
+		fix: func(s *study.Settings, v float64) {
+			track := &s.Pick.Limits[c].Track
+			if !track.Keyed() {
+				*of(&track.Value) = v
+			}
+			for i := range track.Keys {
+				*of(&track.Keys[i].Value) = v
+			}
+		},
+	}
+	if c == selection.Hue {
+		p.Unit, p.High, p.Round = "°", 40, 0.5
+	}
+	return p
+}
+
+// mostFeather is the widest that a study holds.
+const mostFeather = 10_000
+
+// feather is a mask's width of fade outside of its outline, or inside.
+func feather(id int, name string, inside bool) Parameter {
+	side := "outer"
+	if inside {
+		side = "inner"
+	}
+	return Parameter{
+		Name: side + ":" + name, Label: side + " feather of " + name, Unit: "px", Max: mostFeather, High: 60, Round: 0.5,
+		at: func(s *study.Settings, frame int) float64 {
+			m := s.Mask(id)
+			if m == nil {
+				return 0
+			}
+			shape := m.At(frame)
+			if inside {
+				return shape.Inner
+			}
+			return shape.Outer
+		},
+		fix: func(s *study.Settings, v float64) {
+			m := s.Mask(id)
+			if m == nil {
+				return
+			}
+			for i := range m.Keys {
+				if inside {
+					m.Keys[i].Inner = v
+				} else {
+					m.Keys[i].Outer = v
+				}
+			}
+		},
+	}
+}

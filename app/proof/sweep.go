@@ -1,0 +1,100 @@
+package proof
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"halocline/app/study"
+)
+
+// A Sweep goes over one parameter, finer where the value is near 0: there a pixel
+// makes more of a difference.
+type Sweep struct {
+	Of       Parameter
+	From, To float64
+	Steps    int
+}
+
+// mostSteps is more than fit on a sheet that one can look at.
+const mostSteps = 64
+
+// Check returns an error where a sweep is out of bounds.
+func (w Sweep) Check() error {
+	switch {
+	case w.Steps < 2 || w.Steps > mostSteps:
+		return fmt.Errorf("proof: a sweep of %s in %d steps, want 2 to %d", w.Of.Label, w.Steps, mostSteps)
+	case !(w.From >= w.Of.Min && w.From < w.To && w.To <= w.Of.Max):
+		return fmt.Errorf("proof: a sweep of %s from %v to %v, want rising values from %v to %v", w.Of.Label, w.From, w.To, w.Of.Min, w.Of.Max)
+	}
+	return nil
+}
+
+// Values returns the values of a sweep that passes Check: they rise from its first
+// end to its last, and those between are rounded to what the parameter asks for,
+// where that leaves them apart. Above 0 their distances from the first are the
+// squares of even steps, below 0 those from the last; across 0 their own square
+// roots, with a sign, are even.
+func (w Sweep) Values() []float64 {
+	out := spaced(w.From, w.To, w.Steps)
+	rounded := make([]float64, len(out))
+	for i, v := range out {
+		rounded[i] = v
+		if i > 0 && i < len(out)-1 {
+			// 1/Round is whole: a quotient of whole numbers has no stray digits.
+			whole := math.Round(1 / w.Of.Round)
+			rounded[i] = math.Round(v*whole) / whole
+		}
+		if i > 0 && !(rounded[i] > rounded[i-1]) {
+			return out
+		}
+	}
+	return rounded
+}
+
+func spaced(from, to float64, n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		u := float64(i) / float64(n-1)
+		switch {
+		case from >= 0:
+			out[i] = from + (to-from)*u*u
+		case to <= 0:
+			out[i] = to + (from-to)*(1-u)*(1-u)
+		default:
+			low, high := -math.Sqrt(-from), math.Sqrt(to)
+			root := low + (high-low)*u
+			out[i] = math.Copysign(root*root, root)
+		}
+	}
+	out[0], out[n-1] = from, to
+	return out
+}
+
+// Usual returns the sweep over a parameter that one would begin with.
+func Usual(p Parameter) Sweep { return Sweep{p, p.Low, p.High, 7} }
+
+// ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:STEPS,
+// such as soften=0:12:7. It passes Check.
+func ParseSweep(s *study.Settings, text string) (Sweep, error) {
+	at := strings.LastIndex(text, "=")
+	numbers := strings.Split(text[at+1:], ":")
+	if at < 0 || len(numbers) != 3 {
+		return Sweep{}, fmt.Errorf("proof: sweep is %q, want NAME=FROM:TO:STEPS, such as soften=0:12:7", text)
+	}
+	p, err := ParameterNamed(s, strings.TrimSpace(text[:at]))
+	if err != nil {
+		return Sweep{}, err
+	}
+	w := Sweep{Of: p}
+	for i, to := range []*float64{&w.From, &w.To} {
+		if *to, err = strconv.ParseFloat(strings.TrimSpace(numbers[i]), 64); err != nil {
+			return Sweep{}, fmt.Errorf("proof: sweep %q: found %q, want a number", text, numbers[i])
+		}
+	}
+	if w.Steps, err = strconv.Atoi(strings.TrimSpace(numbers[2])); err != nil {
+		return Sweep{}, fmt.Errorf("proof: sweep %q: found %q, want a whole number of steps", text, numbers[2])
+	}
+	return w, w.Check()
+}
