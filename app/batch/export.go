@@ -47,78 +47,28 @@ func reportExport(folder, manifest string, files []export.Entry) exportReport {
 }
 
 func runExport(ctx context.Context, c *call) error {
-	f := c.newFlags()
-	var names list
-	f.Var(&names, "matte", "name of a matte; may be given several times; all without it")
-	frames := f.String("frames", "", "numbers and ranges such as 1-24,30; all without it")
-	out := f.String("out", "", "folder to write to")
-	depth := f.Int("depth", 16, "bits a sample, 8 or 16")
-	kindName := f.String("kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons, base or trial")
-	patternText := f.String("pattern", export.DefaultPattern, "file names within the folder")
-	movie := f.Bool("movie", false, "a movie of each matte besides, which takes the program ffmpeg; its PNG files stay")
-	noSheet := f.Bool("no-sheet", false, "no text and no overlay beside the mattes")
-	workers := f.Int("workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
-	memory := f.Int("memory", 0, "megabytes that the frames being made may take; 1024 for each processor without it")
-	shardText := f.String("shard", "0/1", "part I of N of the frames, I from 0")
-	progressForm := f.String("progress", "", "json: one object a line on stderr after each picture")
-	overwrite := f.Bool("overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
-	args, err := c.parse(f, 1, 1)
+	f := newExportFlags(c)
+	args, err := c.parse(f.set, 1, 1)
 	if err != nil {
 		return err
 	}
-	spans, err := parseFrames(f, *frames)
+	job, spans, err := f.job(c)
 	if err != nil {
 		return err
-	}
-	kind, err := export.ParseKind(*kindName)
-	if err != nil {
-		return misuse("%v", err)
-	}
-	pattern, err := export.ParsePattern(*patternText)
-	if err != nil {
-		return misuse("%v", err)
-	}
-	shard, err := export.ParseShard(*shardText)
-	if err != nil {
-		return misuse("%v", err)
-	}
-	progress, err := c.progress(*progressForm)
-	if err != nil {
-		return err
-	}
-	switch {
-	case *workers < 0 || *memory < 0:
-		return misuse("--workers is %d and --memory %d, want 0 or more", *workers, *memory)
-	case *out == "":
-		return misuse("found no --out DIR, want the folder to write to")
-	case kind == export.Base && len(names) > 0:
-		return misuse("--matte has no meaning with --kind base: the frame after base is the same for all")
-	case kind == export.Trial && len(names) > 0:
-		return misuse("--matte has no meaning with --kind trial: the frame is graded through all; trial --off leaves one out")
-	case *depth != 8 && *depth != 16:
-		return misuse("--depth is %d, want 8 or 16", *depth)
 	}
 	w, err := c.openStudy(ctx, args[0])
 	if err != nil {
 		return err
 	}
-	mattes, err := w.mattes(names)
-	if err != nil {
+	job.Study, job.Renderer = w.Study, w.Renderer
+	if job.Mattes, err = w.mattes(f.mattes); err != nil {
 		return err
 	}
-	if kind != export.Base && len(mattes) == 0 {
+	if job.Kind != export.Base && len(job.Mattes) == 0 {
 		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
 	}
-	numbers, err := c.framesOf(ctx, w, spans)
-	if err != nil {
+	if job.Frames, err = c.framesOf(ctx, w, spans); err != nil {
 		return err
-	}
-	job := export.Job{
-		Study: w.Study, Renderer: w.Renderer, Mattes: mattes, Frames: numbers,
-		Kind: kind, Depth: *depth, Pattern: pattern, Folder: *out, Overwrite: *overwrite,
-		Sheets: !*noSheet, Movie: *movie,
-		Workers: *workers, Memory: int64(*memory) << 20, Shard: shard, Progress: progress,
-		Notice: func(s string) { c.notice("%s", s) },
 	}
 	files, err := job.Run(ctx)
 	if err != nil {
@@ -127,7 +77,7 @@ func runExport(ctx context.Context, c *call) error {
 		}
 		return err
 	}
-	return c.printJSON(reportExport(*out, shard.ManifestName(), files))
+	return c.printJSON(reportExport(job.Folder, job.Shard.ManifestName(), files))
 }
 
 // mattes returns those that the names mean, all for none.

@@ -222,29 +222,11 @@ func distanceEntry(symbol int) uint32 {
 	return isWrong
 }
 
-// build makes a table of codes from their lengths: canonical ones, as section 3.2.2
-// has them. A code that no symbol has is wrong where it is met. Not ok where there
-// are more codes than fit, or fewer than could be, but for a single one of one bit.
+// build makes a table of codes from their lengths. A code that no symbol has is
+// wrong where it is met.
 func build(table []uint32, lengths []uint8, first uint, entry func(symbol int) uint32) bool {
-	var count [16]int
-	for _, n := range lengths {
-		count[n]++
-	}
-	used := len(lengths) - count[0]
-	count[0] = 0
-	var next [16]uint32
-	code, longest := uint32(0), uint(0)
-	for n := 1; n < 16; n++ {
-		code = (code + uint32(count[n-1])) << 1
-		next[n] = code
-		if count[n] > 0 {
-			longest = uint(n)
-		}
-		if code+uint32(count[n]) > 1<<n {
-			return false
-		}
-	}
-	if used > 0 && next[15]+uint32(count[15]) != 1<<15 && (used > 1 || count[1] == 0) {
+	next, longest, ok := firstCodes(lengths)
+	if !ok {
 		return false
 	}
 	for i := range table[:1<<first] {
@@ -260,9 +242,7 @@ func build(table []uint32, lengths []uint8, first uint, entry func(symbol int) u
 		reversed := bits.Reverse32(next[n]) >> (32 - n)
 		next[n]++
 		if n <= first {
-			for i := reversed; i < 1<<first; i += 1 << n {
-				table[i] = e + uint32(n)<<8 + uint32(n)
-			}
+			spread(table[:1<<first], reversed, e, n)
 			continue
 		}
 		at := &table[reversed&(1<<first-1)]
@@ -274,12 +254,42 @@ func build(table []uint32, lengths []uint8, first uint, entry func(symbol int) u
 			free += 1 << second
 		}
 		from := *at >> 16
-		rest := n - first
-		for i := reversed >> first; i < 1<<second; i += 1 << rest {
-			table[from+i] = e + uint32(rest)<<8 + uint32(rest)
-		}
+		spread(table[from:from+1<<second], reversed>>first, e, n-first)
 	}
 	return true
+}
+
+// spread sets all entries of a table whose low n bits are a code.
+func spread(table []uint32, code, e uint32, n uint) {
+	e += uint32(n)<<8 + uint32(n)
+	for i := int(code); i < len(table); i += 1 << n {
+		table[i] = e
+	}
+}
+
+// firstCodes returns the first code of each length, as section 3.2.2 has them, and
+// the length of the longest. Not ok where there are more codes than fit, or fewer
+// than could be, but for a single one of one bit.
+func firstCodes(lengths []uint8) (next [16]uint32, longest uint, ok bool) {
+	var count [16]uint32
+	for _, n := range lengths {
+		count[n]++
+	}
+	used := len(lengths) - int(count[0])
+	count[0] = 0
+	code := uint32(0)
+	for n := 1; n < 16; n++ {
+		code = (code + count[n-1]) << 1
+		next[n] = code
+		if count[n] > 0 {
+			longest = uint(n)
+		}
+		if code+count[n] > 1<<n {
+			return next, 0, false
+		}
+	}
+	full := next[15]+count[15] == 1<<15
+	return next, longest, used == 0 || full || used == 1 && count[1] == 1
 }
 
 // block inflates what follows a block's tables, up to its end. Its variables are
