@@ -275,8 +275,8 @@ func heap() uint64 {
 // memory is left. 200 times where HALOCLINE_ALL is set.
 func TestNothingIsLeftOfAMovie(t *testing.T) {
 	path := shortMovie(t, "again.mp4")
-	times := 10
-	if os.Getenv("HALOCLINE_ALL") != "" {
+	times := 3
+	if all() {
 		times = 200
 	}
 	round := func(i int) {

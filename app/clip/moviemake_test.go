@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -34,7 +35,7 @@ func needPrograms(t testing.TB) {
 func needEncoder(t testing.TB, name string) {
 	t.Helper()
 	needPrograms(t)
-	out, err := exec.Command(decoder, "-v", "error", "-encoders").Output()
+	out, err := encoders()
 	require.NoError(t, err)
 	if !bytes.Contains(out, []byte(" "+name+" ")) {
 		if os.Getenv("CI") != "" {
@@ -44,11 +45,24 @@ func needEncoder(t testing.TB, name string) {
 	}
 }
 
+var encoders = sync.OnceValues(func() ([]byte, error) { return exec.Command(decoder, "-v", "error", "-encoders").Output() })
+
+// all reports whether the long form of tests is asked for.
+func all() bool { return os.Getenv("HALOCLINE_ALL") != "" }
+
+// onlyInAll leaves a case to the long form, where others stand for it.
+func onlyInAll(t testing.TB, other bool) {
+	t.Helper()
+	if other && !all() {
+		t.Skip("HALOCLINE_ALL not set")
+	}
+}
+
 // encode makes a movie of raw pictures written by write.
 func encode(t testing.TB, path string, input []string, write func(w io.Writer), output ...string) string {
 	t.Helper()
 	args := append([]string{"-v", "error", "-y", "-f", "rawvideo"}, input...)
-	args = append(append(args, "-i", "pipe:0"), output...)
+	args = append(append(args, "-i", "pipe:0", "-threads", "2"), output...)
 	cmd := exec.Command(decoder, append(args, path)...)
 	var said bytes.Buffer
 	cmd.Stderr = &said
