@@ -118,7 +118,7 @@ func OpenMovie(ctx context.Context, path string, o Options) (*Clip, error) {
 		return nil, err
 	}
 	passthrough(at) // asked now, not when the first frame is waited for
-	m, info, err := newMovie(ctx, path, o)
+	m, info, err := newMovie(ctx, path, s.size, o)
 	if err != nil {
 		return nil, err
 	}
@@ -135,7 +135,7 @@ func OpenMovie(ctx context.Context, path string, o Options) (*Clip, error) {
 	return c, nil
 }
 
-func newMovie(ctx context.Context, path string, o Options) (*movie, Info, error) {
+func newMovie(ctx context.Context, path string, size int64, o Options) (*movie, Info, error) {
 	s, file, err := probeStream(ctx, path)
 	if err != nil {
 		return nil, Info{}, err
@@ -154,7 +154,7 @@ func newMovie(ctx context.Context, path string, o Options) (*movie, Info, error)
 	if m.coding, err = codingOf(&s, format, o, path); err != nil {
 		return nil, Info{}, err
 	}
-	if m.index, err = indexOf(ctx, path, &s); err != nil {
+	if m.index, err = indexOf(ctx, path, &s, &file, size); err != nil {
 		return nil, Info{}, err
 	}
 	return m, m.info(&s, &file), nil

@@ -19,15 +19,24 @@ type movieIndex struct {
 	cut  bool // the file ends between pictures that depend on each other
 }
 
-// indexOf reads the list of a movie's packets, which decodes nothing.
-func indexOf(ctx context.Context, path string, s *probedStream) (*movieIndex, error) {
-	x := &movieIndex{base: fraction(s.TimeBase)}
+// indexOf reads the list of a movie's packets, which decodes nothing; of a large
+// file its tables, where it has some.
+func indexOf(ctx context.Context, path string, s *probedStream, file *probedFile, size int64) (*movieIndex, error) {
+	if size > listedAbove && strings.Contains(file.Format.Name, "mov") {
+		if packets, ok := boxedPackets(ctx, path, s, microseconds(file.Format.Duration)); ok {
+			return indexOfPackets(ctx, path, s, packets)
+		}
+	}
 	out, err := probe(ctx, path, "-select_streams", strconv.Itoa(s.Index), "-show_entries", "packet=pts,dts,flags", "-of", "csv=p=0")
 	if err != nil {
 		return nil, err
 	}
-	packets := packetsOf(out, s)
-	x.n = len(packets)
+	return indexOfPackets(ctx, path, s, packetsOf(out, s))
+}
+
+// indexOfPackets sorts packets, which it keeps, by the time they are shown at.
+func indexOfPackets(ctx context.Context, path string, s *probedStream, packets []packet) (*movieIndex, error) {
+	x := &movieIndex{base: fraction(s.TimeBase), n: len(packets)}
 	if x.n == 0 {
 		return nil, &Error{path, "a movie without a picture", "at least one", ErrDamaged, nil}
 	}

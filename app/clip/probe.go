@@ -11,6 +11,7 @@ import (
 // A probedStream is what ffprobe says of a track.
 type probedStream struct {
 	Index       int    `json:"index"`
+	ID          string `json:"id"`
 	Kind        string `json:"codec_type"`
 	Codec       string `json:"codec_name"`
 	Profile     string `json:"profile"`
