@@ -28,7 +28,25 @@
 // Info tells of the first frame's. Frame and Check look, OpenSequence does not: it
 // reads names and one header, which ten thousand frames on a slow disk need.
 //
-// What a file is follows from its first bytes, never from its name. Its header
+// Movies are read through the programs ffprobe and ffmpeg, which must be on the
+// PATH: what these decode, of 8 to 16 bits, in Y'CbCr of 4:2:0, 4:2:2, 4:4:0,
+// 4:4:4 and 4:1:1, in R, G, B and in grey. Their frames are numbered from 0 in the
+// order they are shown in, whatever order they are stored in and however long each
+// is shown; Clip.Time tells when. The decoder hands over its own planes, and each
+// frame with the time it is shown at, by which it is known: a frame is the one
+// asked for, or an error. What of a file that is cut short can be decoded is there.
+//
+// A movie's codes become R, G, B by its tags: matrix, range, siting of chroma and
+// turn of the picture. Without a tag the matrix is BT.601 up to 719 lines and 1024
+// columns and BT.709 above (Rec. ITU-R BT.601-7, BT.709-6; where the border lies is
+// common practice, no source), BT.2020 where the primaries are, and BT.601 for
+// MJPEG (ITU-T T.871); Y'CbCr is of limited range, R, G, B and grey of full; chroma
+// lies on the left (ITU-T H.264, E.2.1), in MJPEG amid its pixels. Options overrule.
+// Transfer curves, alpha, fields and pixels that are not square are left as they
+// are, which Info.Notices says.
+//
+// What a picture is follows from its first bytes, never from its name; a movie of a
+// kind that is not known by them from its ending. Its header
 // is read and its size checked before memory is taken for the picture; see
 // MaxSide and MaxPixels. Errors are of type *Error.
 package clip

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/clip"
 	"halocline/app/render"
 	"halocline/app/study"
 )
@@ -56,4 +57,35 @@ func TestAMovieGetsAStudy(t *testing.T) {
 	require.NoError(t, again.Close())
 	_, err = again.Renderer.Shown(t.Context(), render.Request{Study: again.Study, Frame: 3})
 	require.ErrorIs(t, err, os.ErrClosed)
+}
+
+// What a study says about a movie's codes holds when it is opened again.
+func TestMatrixAndRangeAreKept(t *testing.T) {
+	folder := t.TempDir()
+	path := movie(t, folder, "dive.mp4")
+	w, err := OpenMovie(t.Context(), path, clip.Options{Matrix: "bt2020", Range: "full"})
+	require.NoError(t, err)
+	defer w.Close()
+	assert.Equal(t, []string{"bt2020", "full"}, []string{w.Study.Clip.Matrix, w.Study.Clip.Range})
+	again, err := FromStudy(t.Context(), w.Study.Clone(), "")
+	require.NoError(t, err)
+	defer again.Close()
+	assert.Equal(t, "chosen", again.Clip.Info().Movie.MatrixFrom)
+	assert.Equal(t, "full", again.Clip.Info().Movie.Range)
+	want, err := w.Clip.Frame(t.Context(), 7)
+	require.NoError(t, err)
+	got, err := again.Clip.Frame(t.Context(), 7)
+	require.NoError(t, err)
+	assert.Equal(t, want, got)
+}
+
+func TestAMovieThatLostFrames(t *testing.T) {
+	folder := t.TempDir()
+	w, err := Open(t.Context(), movie(t, folder, "dive.mp4"))
+	require.NoError(t, err)
+	defer w.Close()
+	s := w.Study.Clone()
+	s.Clip.Count = 31
+	_, err = FromStudy(t.Context(), s, "")
+	require.ErrorContains(t, err, "has 30 frames from 0, want 31 frames from 0 as in the study")
 }
