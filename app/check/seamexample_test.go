@@ -1,0 +1,54 @@
+package check_test
+
+import (
+	"context"
+	"fmt"
+
+	"halocline/app/check"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A hard matte on an edge that fades over 6 px, under a grade that lightens by a
+// fifth: it shows as an edge until it is softened as much as the picture is.
+func ExampleSeam_Sweep() {
+	ctx := context.Background()
+	hard, shown := colour.NewPlane(640, 100), colour.NewImage(640, 100)
+	for y := range hard.H {
+		for x := range hard.W {
+			inner := min(max((323-float32(x)-0.5)/6, 0), 1)
+			shown.R.Row(y)[x], shown.G.Row(y)[x], shown.B.Row(y)[x] = 0.4+0.2*inner, 0.45, 0.5-0.2*inner
+			if x < 320 {
+				hard.Row(y)[x] = 1
+			}
+		}
+	}
+	seam, err := check.NewSeam(ctx, shown, hard, 0, 1)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	grade := colour.NeutralCDL()
+	grade.Slope = [3]float64{1.2, 1.2, 1.2}
+	var t selection.Treatment
+	sweep, err := seam.Sweep(ctx, []float64{0, 1, 2, 3, 4}, seam.Change(grade.Colour), 1, func(ctx context.Context, softenPx float64) (colour.Plane, error) {
+		var soft colour.Plane
+		err := t.Soften(ctx, &soft, &hard, nil, softenPx, 1)
+		return soft, err
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for i, f := range sweep.Figures {
+		fmt.Printf("soften %v: step %.2f, overrun %.2f, misfit %.2f\n", sweep.Softness[i], f.Step, f.Overrun, f.Misfit)
+	}
+	fmt.Printf("least misfit at %.1f px\n", sweep.Best)
+	// Output:
+	// soften 0: step 1.11, overrun 0.00, misfit 1.27
+	// soften 1: step 0.57, overrun 0.00, misfit 0.61
+	// soften 2: step 0.06, overrun 0.11, misfit 0.15
+	// soften 3: step 0.00, overrun 0.66, misfit 0.51
+	// soften 4: step 0.00, overrun 1.25, misfit 0.86
+	// least misfit at 2.1 px
+}
