@@ -10,6 +10,8 @@ import (
 	"image"
 	"image/png"
 	"io"
+
+	"halocline/colour"
 )
 
 // PNG: Portable Network Graphics Specification (Third Edition), W3C
@@ -130,15 +132,17 @@ func decodePNG(s source, r io.Reader) (image.Image, error) {
 	if s.size > quickLimit {
 		return png.Decode(bufio.NewReaderSize(r, 1<<16))
 	}
-	file := make([]byte, s.size)
-	n, err := io.ReadFull(r, file)
+	q := pngBenches.Get().(*pngBench)
+	defer pngBenches.Put(q)
+	q.file = colour.Resized(q.file, int(s.size))
+	n, err := io.ReadFull(r, q.file)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
 		return nil, err
 	}
-	if p := quickPNG(file[:n]); p != nil {
+	if p := q.quick(q.file[:n]); p != nil {
 		return p, nil
 	}
-	m, err := png.Decode(bytes.NewReader(file[:n]))
+	m, err := png.Decode(bytes.NewReader(q.file[:n]))
 	var wrong png.FormatError
 	if errors.As(err, &wrong) {
 		all := func(int64, int64, string) (bool, error) { return true, nil }

@@ -23,6 +23,8 @@ func inflated(deflated []byte, n int) (out []byte, taken int, ok bool) {
 	return out, taken, ok
 }
 
+func quickPNG(file []byte) *pngPicture { return new(pngBench).quick(file) }
+
 // texts are kinds of data that call for every kind of block and code.
 func texts(rng *rand.Rand) map[string][]byte {
 	all := map[string][]byte{"empty": {}, "one": {7}, "zeros": make([]byte, 300_000)}

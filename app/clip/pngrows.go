@@ -6,6 +6,7 @@ import (
 	"hash/crc32"
 	"image"
 	"image/color"
+	"slices"
 	"sync"
 )
 
@@ -46,13 +47,21 @@ func (p *pngPicture) At(x, y int) color.Color {
 	return color.NRGBA64{R: sample(0), G: sample(1), B: sample(2), A: 0xffff}
 }
 
-var inflaters = sync.Pool{New: func() any { return new(inflater) }}
+// A pngBench is what the quick decoder needs; its memory serves the next file.
+type pngBench struct {
+	inflater inflater
+	file     []byte // as it was read
+	data     []byte // compressed, from all of its chunks
+}
 
-// quickPNG decodes what nearly all PNG pictures are: 8 or 16 bits, no palette, no
+var pngBenches = sync.Pool{New: func() any { return new(pngBench) }}
+
+// quick decodes what nearly all PNG pictures are: 8 or 16 bits, no palette, no
 // interlacing. It is strict; nil is for all that it does not know or that is not as
 // it should be, which package image/png then decodes or refuses.
-func quickPNG(file []byte) *pngPicture {
-	p, data := pngData(file)
+func (q *pngBench) quick(file []byte) *pngPicture {
+	p, data := pngData(file, q.data[:0])
+	q.data = data
 	if p == nil || len(data) < 2+4+inflatePad {
 		return nil
 	}
@@ -61,8 +70,7 @@ func quickPNG(file []byte) *pngPicture {
 	if head%31 != 0 || head>>8&15 != 8 || head>>12 > 7 || head&0x20 != 0 { // RFC 1950, section 2.2
 		return nil
 	}
-	f := inflaters.Get().(*inflater)
-	defer inflaters.Put(f)
+	f := &q.inflater
 	p.rows = make([]byte, p.h*(1+p.w*p.pixel()))
 	taken, ok := f.inflate(p.rows, data[2:], end-2)
 	f.in, f.out = nil, nil
@@ -73,29 +81,31 @@ func quickPNG(file []byte) *pngPicture {
 }
 
 // pngData returns a picture of a file's shape, without rows, and its compressed
-// data with inflatePad bytes after them; nil for other files.
-func pngData(file []byte) (p *pngPicture, data []byte) {
+// data with inflatePad bytes after them, in the memory of data where that suffices;
+// no picture for other files.
+func pngData(file, data []byte) (*pngPicture, []byte) {
 	if !hasPrefix(file, pngSignature) {
-		return nil, nil
+		return nil, data
 	}
+	var p *pngPicture
 	parts, last := 0, ""
 	for rest := file[len(pngSignature):]; last != "IEND"; {
 		kind, content, after := pngChunk(rest)
 		switch {
 		case kind == "" || (p == nil) != (kind == "IHDR"):
-			return nil, nil
+			return nil, data
 		case kind == "IHDR":
 			if p = pngShape(content); p == nil {
-				return nil, nil
+				return nil, data
 			}
 		case kind == "PLTE" || kind == "tRNS":
-			return nil, nil
+			return nil, data
 		case kind == "IDAT":
 			if parts > 0 && last != "IDAT" {
-				return nil, nil
+				return nil, data
 			}
-			if parts++; data == nil {
-				data = make([]byte, 0, len(rest)+inflatePad)
+			if parts++; parts == 1 {
+				data = slices.Grow(data, len(rest)+inflatePad)
 			}
 			data = append(data, content...)
 		}
@@ -116,7 +126,7 @@ func pngChunk(file []byte) (kind string, content, rest []byte) {
 	return string(file[4:8]), file[8 : 8+n], file[12+n:]
 }
 
-// pngShape reads IHDR; nil where quickPNG does not know the kind.
+// pngShape reads IHDR; nil where the quick decoder does not know the kind.
 func pngShape(b []byte) *pngPicture {
 	if len(b) != 13 {
 		return nil

@@ -7,6 +7,9 @@ func (j Job) Names() ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
+	if _, err := j.extras(tasks); err != nil {
+		return nil, err
+	}
 	names := make([]string, len(tasks))
 	for i, t := range tasks {
 		names[i] = t.name

@@ -180,6 +180,7 @@ type shotSource struct {
 	name   string
 	open   func() *clip.Clip
 	decode func(n int)
+	twin   func(n int) // the same by package image/png; nil for movies
 }
 
 func sequenceSource(b *testing.B, frames, depth int) shotSource {
@@ -187,6 +188,13 @@ func sequenceSource(b *testing.B, frames, depth int) shotSource {
 	return shotSource{fmt.Sprintf("png%d", depth), func() *clip.Clip { return footage }, func(n int) {
 		for i := range n {
 			_, err := footage.Frame(context.Background(), i)
+			require.NoError(b, err)
+		}
+	}, func(n int) {
+		for i := range n {
+			file, err := os.ReadFile(footage.Path(i))
+			require.NoError(b, err)
+			_, err = png.Decode(bytes.NewReader(file))
 			require.NoError(b, err)
 		}
 	}}
@@ -209,7 +217,7 @@ func movieSource(b *testing.B, frames int) shotSource {
 		return footage
 	}, func(n int) {
 		run("-i", path, "-frames:v", fmt.Sprint(n), "-f", "null", "-")
-	}}
+	}, nil}
 }
 
 // BenchmarkShot exports a shot and reports frames a second by the clock, the
@@ -251,6 +259,11 @@ func benchmarkShot(b *testing.B, s shotSource, frames int, treated bool, workers
 		decode = min(decode, spent(func() { s.decode(frames) })/float64(frames))
 	}
 	encode := encodeTime(b, j, done)
+	if s.twin != nil {
+		twin := spent(func() { s.twin(frames / 4) }) / float64(frames/4)
+		b.ReportMetric(twin, "image/png-ms")
+		b.ReportMetric(cpu/twin, "x-image/png")
+	}
 	b.ReportMetric(float64(frames)/least.Seconds(), "frames/s")
 	b.ReportMetric(cpu, "cpu-ms/frame")
 	b.ReportMetric(2000/cpu, "frames/s-on-2")
