@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"os"
@@ -51,6 +52,11 @@ func TestWhatIsNoMovie(t *testing.T) {
 		assert.ErrorContains(t, err, want.words)
 		checkWords(t, path, err)
 	}
+	file, err := os.ReadFile(shortMovie(t, "codec.mp4"))
+	require.NoError(t, err)
+	_, err = Open(saved(t, "strange.mp4", bytes.ReplaceAll(bytes.ReplaceAll(file, []byte("avc1"), []byte("zz17")), []byte("avcC"), []byte("zz1C"))))
+	require.ErrorIs(t, err, ErrUnsupported)
+	assert.ErrorContains(t, err, "a codec that ffmpeg cannot decode here")
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	_, err = OpenMovie(ctx, audio, Options{})

@@ -42,7 +42,6 @@ type reader struct {
 	kept   *rawFrames
 	cursor []*cursor
 	queue  []*request // those that no cursor can serve yet
-	last   int        // the frame asked for last
 	closed bool
 	done   sync.WaitGroup // of cursors
 }
@@ -50,6 +49,7 @@ type reader struct {
 // A request is for one frame.
 type request struct {
 	frame, tries int
+	backward     bool          // the one before was a little later
 	ready        chan struct{} // closed when raw or err is there
 	raw          *rawFrame
 	err          error
@@ -61,13 +61,14 @@ type cursor struct {
 	first    int // what is before is not kept
 	next     int // the frame that comes next
 	until    int // decode as far as this without being asked
+	asked    int // the frame asked for last where this one reads
 	began    bool
 	leaving  bool
 	requests []*request
 }
 
 func newReader(m *movie, limit int) *reader {
-	r := &reader{movie: m, kept: newRawFrames(limit), last: -1}
+	r := &reader{movie: m, kept: newRawFrames(limit)}
 	r.moved.L = &r.mu
 	r.ahead = min(max(limit/4/m.frameBytes, 1), mostAhead)
 	return r
@@ -80,17 +81,13 @@ func (r *reader) frame(ctx context.Context, n int) (*rawFrame, error) {
 		r.mu.Unlock()
 		return nil, &Error{r.movie.path, "the movie was closed", "an open one", ErrMissing, os.ErrClosed}
 	}
-	last := r.last
-	r.last = n
+	backward := r.follow(n)
 	if f := r.kept.take(n); f != nil {
-		if n > last {
-			r.urge(n)
-		}
 		r.mu.Unlock()
 		return f, nil
 	}
-	q := &request{frame: n, ready: make(chan struct{})}
-	r.assign(q, last)
+	q := &request{frame: n, backward: backward, ready: make(chan struct{})}
+	r.assign(q)
 	r.mu.Unlock()
 	select {
 	case <-q.ready:
@@ -107,19 +104,30 @@ func (r *reader) release(f *rawFrame) {
 	r.kept.give(f)
 }
 
-// urge lets a decoder that is just ahead of frame n go on.
-func (r *reader) urge(n int) {
+// follow finds the decoder whose frames are read where n is asked for, and lets
+// it go on ahead where that is forward; it reports whether it is backward.
+func (r *reader) follow(n int) (backward bool) {
+	var of *cursor
 	for _, c := range r.cursor {
-		if c.next > n && c.next <= n+r.ahead {
-			c.until = max(c.until, n+r.ahead)
-			r.moved.Broadcast()
+		if away := max(n-c.asked, c.asked-n); away <= backReach && (of == nil || away < max(n-of.asked, of.asked-n)) {
+			of = c
 		}
 	}
+	if of == nil {
+		return false
+	}
+	backward = n < of.asked
+	if !backward && of.next > n && of.next <= n+r.ahead {
+		of.until = max(of.until, n+r.ahead)
+		r.moved.Broadcast()
+	}
+	of.asked = n
+	return backward
 }
 
 // assign finds or starts the decoder that brings a frame; without one free, the
-// request waits. last is the frame that was asked for before.
-func (r *reader) assign(q *request, last int) {
+// request waits.
+func (r *reader) assign(q *request) {
 	n := q.frame
 	key := r.movie.index.key(n)
 	var best *cursor
@@ -130,7 +138,7 @@ func (r *reader) assign(q *request, last int) {
 	}
 	if best != nil && q.tries == 0 {
 		best.requests = append(best.requests, q)
-		best.until = max(best.until, n+r.ahead)
+		best.until, best.asked = max(best.until, n+r.ahead), n
 		r.moved.Broadcast()
 		return
 	}
@@ -138,7 +146,7 @@ func (r *reader) assign(q *request, last int) {
 		r.queue = append(r.queue, q)
 		return
 	}
-	if err := r.start(q, key, n < last && last-n <= backReach); err != nil {
+	if err := r.start(q, key); err != nil {
 		q.err = err
 		close(q.ready)
 	}
@@ -175,13 +183,13 @@ func (r *reader) dismiss(c *cursor) {
 
 // start starts a decoder for a request. On the way back it keeps all that must be
 // decoded for the frame anyway, as much as fits.
-func (r *reader) start(q *request, key int, backward bool) error {
+func (r *reader) start(q *request, key int) error {
 	if err := r.movie.unchanged(); err != nil {
 		return err
 	}
 	n := q.frame
-	c := &cursor{first: max(key, n-lead), until: n + r.ahead, requests: []*request{q}}
-	if backward {
+	c := &cursor{first: max(key, n-lead), until: n + r.ahead, asked: n, requests: []*request{q}}
+	if q.backward {
 		c.first = max(min(key, n-backReach+1), n-max(r.kept.limit/2/r.movie.frameBytes, 1)+1, 0)
 		c.until = c.first // goes no further than it is asked
 	}
@@ -322,7 +330,7 @@ func (r *reader) again(q *request, err error, said string) {
 		close(q.ready)
 		return
 	}
-	r.assign(q, -1)
+	r.assign(q)
 }
 
 // take removes the requests for frame n from a cursor's.
@@ -353,7 +361,7 @@ func (r *reader) serveQueue() {
 			close(q.ready)
 			continue
 		}
-		r.assign(q, -1)
+		r.assign(q)
 	}
 }
 
