@@ -29,7 +29,8 @@ type findings struct {
 	density *field.Density
 	dabs    []selection.Dab // in the matte's order
 	parted  *selection.Separation
-	lacking string // why parted is nil
+	lacking string     // why parted is nil
+	seam    *seamFound // of a trial that grades; it says what it holds for
 
 	thumbs map[int]thumb // by matte
 }
@@ -70,7 +71,7 @@ func (a *assessor) work(ctx context.Context, q inquiry) {
 	if !rest(ctx, assessDelay) {
 		return
 	}
-	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.known.thumbs}
+	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.known.thumbs, seam: q.known.seam}
 	m := q.study.Matte(q.matteID)
 	for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{
 		findSource, findField, findMatte, findThumbs, findParted, findWorst,
@@ -83,6 +84,10 @@ func (a *assessor) work(ctx context.Context, q inquiry) {
 		}
 	}
 	a.found(f)
+	if seam, err := findSeam(ctx, q, m, &f); err == nil && seam != nil {
+		f.seam = seam
+		a.found(f)
+	}
 }
 
 func (q inquiry) request(m *study.Matte) render.Request {

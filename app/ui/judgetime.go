@@ -29,7 +29,7 @@ func newJudgeTime(w *window) *judgeTime {
 		row.Add(t.worst[i])
 	}
 	more := look.NewQuietButton("All…", w.openWorst)
-	more.SetHint("The worst frames with what is wrong there (Shift+W)")
+	more.SetHint("The worst frames with what is wrong there (Shift+T)")
 	row.Add(more)
 	for i, name := range []string{"flicker", "leak"} {
 		t.figures[i] = newFigure(name)

@@ -121,7 +121,7 @@ var frameKeys = [][2]string{
 	{"middle drag", "pan"},
 	{"double-click", "new vertex; neutral value"},
 	{"half-moon", "a value's key; right or Down: more"},
-	{"W, held", "without the trial"},
+	{"T, held", "without the trial"},
 }
 
 // openDetails says all that is known about a problem.

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"image"
 	"os"
 	"path/filepath"
 	"strings"
@@ -269,4 +270,60 @@ func TestStepsGiveWay(t *testing.T) {
 		assert.Equal(t, on, step(i) != stepTrial && mark != look.Ring, step(i))
 	}
 	assert.Equal(t, make([]bool, 5), w.list.shownIn(-3))
+}
+
+// The map of where the edge shows is a band about the outline, and says nothing
+// about what has changed since.
+func TestWhereTheEdgeShows(t *testing.T) {
+	w, h := newHeldWindow(t)
+	w.bench.editMatte("x", func(m *study.Matte) error {
+		m.Trial.Slope[0].Fix(1.6)
+		m.Edge.Soften.Fix(0)
+		return nil
+	})
+	w.openStep(stepTrial)
+	eventually(t, "the seam", func() bool { return w.seam() != nil })
+	s := w.seam()
+	require.Empty(t, s.why)
+	assert.Positive(t, s.figures.Step)
+	assert.Equal(t, seamVerdict(s), w.trialPanel().verdict.Text())
+	assert.Equal(t, fixed(s.figures.Misfit, 1), w.judge.seam.figures[2].value.Text())
+	require.NotNil(t, s.noise)
+	assert.Equal(t, noiseWords(s.noise), w.trialPanel().noise.Text())
+
+	h.key(withoutKey, shift)
+	assert.True(t, w.bench.seams)
+	vp := w.viewer.Viewport()
+	draw := func() *image.RGBA {
+		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
+		w.viewer.Marks(m, vp, 1)
+		return m
+	}
+	blank := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
+	assert.NotEqual(t, blank.Pix, draw().Pix)
+	require.True(t, w.canSoftenBest())
+	h.pressOn(t, w.trialPanel().soften)
+	assert.Equal(t, "Soften: least misfit", labels(w)[0])
+	assert.Equal(t, s.best, w.bench.matte().Edge.Soften.At(w.bench.frame))
+	assert.Nil(t, w.seam(), "it is of before")
+	assert.Equal(t, blank.Pix, draw().Pix)
+	eventually(t, "the seam anew", func() bool { return w.seam() != nil })
+	assert.Less(t, w.seam().figures.Misfit, s.figures.Misfit)
+	assert.False(t, w.canSoftenBest(), "there is nothing to gain")
+	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
+	settled(t, w)
+	assert.False(t, w.judge.seam.all.Visible())
+	assert.Equal(t, "Nothing is graded yet.", w.trialPanel().verdict.Text())
+}
+
+// No two actions have one key, and none that of what a held key does.
+func TestKeysAreOfOneActionEach(t *testing.T) {
+	w := newTestWindow(t)
+	of := map[string]string{keyName(withoutKey): "held"}
+	for _, a := range w.actions {
+		if text := a.keyText(); text != "" {
+			assert.Empty(t, of[text], "%s: %s", text, a.label)
+			of[text] = a.label
+		}
+	}
 }

@@ -21,6 +21,8 @@ func (w *window) trialActions() []*action {
 		{menu: "Matte", label: "Trial as it came", enabled: matte, run: w.clearTrial},
 		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
 		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
+		{menu: "Matte", label: "Soften to least misfit", enabled: w.canSoftenBest, run: w.softenBest},
+		{menu: "View", label: "Where the edge shows", key: withoutKey, mods: shift, enabled: matte, checked: func() bool { return b.seams }, run: w.turnSeams},
 	}
 }
 

@@ -22,6 +22,10 @@ type trialPanel struct {
 	controls []*look.ValueRow
 	pivot    *look.Number
 	leftover *look.Label
+	soften   *look.Button // to the least misfit
+	where    *look.Switch
+	verdict  *look.Label
+	noise    *look.Label
 	all      fyne.CanvasObject
 }
 
@@ -109,6 +113,7 @@ func newTrialPanel(w *window) *trialPanel {
 	write := look.NewButton("Write…", w.askToWriteCDL)
 	write.SetHint("Write the grade as it is on this frame to a file of the ASC CDL")
 	box.Add(look.Pad(0, 5, 0, 0, look.HBox(8, neutral, read, write)))
+	box.Add(look.Pad(0, 6, 0, 0, p.newSeam()))
 	p.all = box
 	return p
 }
@@ -209,6 +214,44 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 	return look.Fixed(0, 26, row)
 }
 
+// newSeam is what is known of the seam, and what there is to do about it.
+func (p *trialPanel) newSeam() fyne.CanvasObject {
+	p.soften = look.NewButton("", p.w.softenBest)
+	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
+	p.where = look.NewSwitch("A band along the edge: the wider, the more the seam misfits there (Shift+T)", func(on bool) {
+		p.w.bench.set(func() { p.w.bench.seams = on })
+	})
+	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
+	p.noise = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	where := look.HBox(8, look.NewTightLabel("where", look.Style{Size: look.SmallSize, Colour: look.Second}), p.where)
+	return look.VBox(0, container.NewBorder(nil, nil, p.soften, where), p.verdict, p.noise)
+}
+
+// showSeam says how the edge carries the grade.
+func (p *trialPanel) showSeam(grades bool) {
+	w := p.w
+	p.where.Set(w.bench.seams)
+	s := w.seam()
+	offer, verdict, noise := "Soften: least misfit", "Nothing is graded yet.", ""
+	switch {
+	case grades && s == nil:
+		verdict = "…"
+	case grades:
+		verdict, noise = seamVerdict(s), noiseWords(s.noise)
+		if s.why == "" {
+			offer = fmt.Sprintf("Soften %.1f px: least misfit", s.best)
+		}
+	}
+	p.soften.SetLabel(offer)
+	if w.canSoftenBest() {
+		p.soften.Enable()
+	} else {
+		p.soften.Disable()
+	}
+	p.verdict.SetText(verdict)
+	p.noise.SetText(noise)
+}
+
 func (p *trialPanel) turn(on bool) {
 	p.w.bench.editMatte("Trial on or off", func(m *study.Matte) error {
 		m.Trial.Off = !on
@@ -280,4 +323,5 @@ func (p *trialPanel) display() {
 	}
 	p.pivot.Set(pivot)
 	p.leftover.SetText(leftOverText(d, pivot))
+	p.showSeam(m.Trial.At(b.frame).Grades())
 }

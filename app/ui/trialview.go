@@ -50,7 +50,7 @@ func withoutTrial(v viewer.View) viewer.View {
 }
 
 // withoutKey, as long as it is held, shows the frame without the trial.
-const withoutKey = fyne.KeyW
+const withoutKey = fyne.KeyT
 
 // listenHeld hears keys that do something as long as they are held. A release
 // may be lost with the keyboard: any other key and the window's leaving the

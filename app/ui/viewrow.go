@@ -35,7 +35,7 @@ var viewHints = map[viewer.View]string{
 	viewer.Hatch:   "What is not held lies under a hatch",
 	viewer.Cutout:  "What is held, cut out",
 	viewer.Reasons: "Why each pixel is out; rest the pointer on one to ask",
-	viewer.Trial:   "The frame graded through the mattes that are shown; hold W to see it without",
+	viewer.Trial:   "The frame graded through the mattes that are shown; hold T to see it without",
 }
 
 func newViewRow(w *window) *viewRow {

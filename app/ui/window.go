@@ -59,6 +59,7 @@ type window struct {
 	toolOf      step            // whose tool the viewer has
 	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
 	marks       overlays
+	seams       seamMap // as drawn last
 	body        *fyne.Container
 	sheet       *sheet             // open over the window; nil for none
 	chooser     *dialog.FileDialog // over both; nil for none
@@ -172,6 +173,7 @@ func (atTop) Layout(all []fyne.CanvasObject, s fyne.Size) {
 // listen joins the window's own events.
 func (w *window) listen() {
 	ready := false
+	w.viewer.Marks = w.drawSeam
 	w.win.Canvas().SetOnTypedKey(w.typed)
 	w.listenHeld()
 	w.viewer.OnViewport = func(vp viewer.Viewport) {
@@ -481,9 +483,9 @@ func (w *window) pressHelp() string {
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
 	case stepTrial:
 		if w.bench.without {
-			return "without the trial, as long as W is held"
+			return "without the trial, as long as T is held"
 		}
-		return "hold W to see the frame without the trial"
+		return "hold T to see the frame without the trial"
 	}
 	return "drag to pan, wheel to zoom"
 }

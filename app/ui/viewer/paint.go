@@ -89,6 +89,9 @@ func (v *Viewer) paint() {
 func (v *Viewer) draw() {
 	dst := v.buffer(v.vp.VW, v.vp.VH)
 	v.ground(dst)
+	if v.Marks != nil && v.vp.W > 0 {
+		v.Marks(dst, v.vp, float64(v.scale))
+	}
 	if v.tool != nil && v.vp.W > 0 {
 		v.tool.Draw(dst, v.vp, float64(v.scale))
 	}

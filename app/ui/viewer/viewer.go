@@ -26,11 +26,12 @@ import (
 type Viewer struct {
 	widget.BaseWidget
 
-	OnViewport func(Viewport)               // the user, Fit, Zoom or a new size changed it
-	OnPointer  func(p Pointer, inside bool) // the mouse moved; inside: it is over the picture
-	OnShow     func()                       // something put is about to be drawn, and marks over it
-	OnShown    func()                       // something put was shown; queued when it was
-	OnDivider  func(share float64)          // the user moved Compare's divider
+	OnViewport func(Viewport)                                    // the user, Fit, Zoom or a new size changed it
+	OnPointer  func(p Pointer, inside bool)                      // the mouse moved; inside: it is over the picture
+	OnShow     func()                                            // something put is about to be drawn, and marks over it
+	Marks      func(dst *image.RGBA, vp Viewport, scale float64) // draws marks below the tool's, as a Tool's Draw does; may be nil
+	OnShown    func()                                            // something put was shown; queued when it was
+	OnDivider  func(share float64)                               // the user moved Compare's divider
 
 	pic   *canvas.Image
 	vp    Viewport

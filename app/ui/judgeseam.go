@@ -1,0 +1,74 @@
+package ui
+
+import (
+	"fmt"
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/ui/look"
+)
+
+// A judgeSeam is Judge's row about a trial that grades: how its edge shows, and
+// what it does to noise.
+type judgeSeam struct {
+	w       *window
+	figures [4]*figure
+	all     *fyne.Container
+}
+
+var seamFigures = [4]struct{ name, hint string }{
+	{"step", "How much the graded edge shows as an edge: the matte is harder than the picture (CIEDE2000)"},
+	{"overrun", "How much the grade shows on what lies beside: the matte is softer than the picture, or off (CIEDE2000)"},
+	{"misfit", "Both in one figure, the least of which fits best (CIEDE2000)"},
+	{"noise dB", "What the grade does to the noise under the matte, predicted"},
+}
+
+func newJudgeSeam(w *window) *judgeSeam {
+	j := &judgeSeam{w: w}
+	var all []fyne.CanvasObject
+	for i, f := range seamFigures {
+		j.figures[i] = newFigure(f.name)
+		all = append(all, look.NewHinted(f.hint, j.figures[i].all))
+	}
+	j.all = container.New(judgeColumns{}, all...)
+	return j
+}
+
+// display shows the row while the matte's trial grades.
+func (j *judgeSeam) display() {
+	m := j.w.bench.matte()
+	show(j.all, m != nil && m.Trial.At(j.w.bench.frame).Grades())
+	if !j.all.Visible() {
+		return
+	}
+	texts, tint := [4]string{"…", "…", "…", "…"}, color.Color(look.Text)
+	s := j.w.seam()
+	if s == nil { // what is known of before is of before
+		tint = look.Off
+		if s = j.w.found.seam; s != nil && s.matteID != m.ID {
+			s = nil
+		}
+	}
+	if s != nil {
+		texts = seamTexts(s)
+	}
+	for i, t := range texts {
+		j.figures[i].value.SetText(t)
+		j.figures[i].value.SetColour(tint)
+	}
+}
+
+func seamTexts(s *seamFound) (texts [4]string) {
+	texts = [4]string{"–", "–", "–", "–"}
+	if s.why == "" {
+		for i, v := range []float64{s.figures.Step, s.figures.Overrun, s.figures.Misfit} {
+			texts[i] = fixed(v, 1)
+		}
+	}
+	if s.noise != nil {
+		texts[3] = fmt.Sprintf("%+.1f", s.noise.Decibels)
+	}
+	return texts
+}
