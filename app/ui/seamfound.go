@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"halocline/app/check"
+	"halocline/app/proof"
 	"halocline/app/study"
 )
 
@@ -66,10 +67,11 @@ func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*sea
 	}
 	out.widest = widestOf(out.along)
 	out.most = math.Round(float64(width) / 80)
-	softness, err := check.SeamSoftness(0, max(out.most, 1), seamSteps)
+	soften, err := proof.ParameterNamed(&m.Settings, "soften")
 	if err != nil {
 		return nil, err
 	}
+	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Steps: seamSteps}.Values()
 	sweep, err := seam.Sweep(ctx, softness, 0)
 	if err != nil {
 		return nil, err
