@@ -36,7 +36,7 @@ func newJudgeTime(w *window) *judgeTime {
 	}
 	t.all = look.VBox(4,
 		container.NewBorder(nil, nil, nil, row, t.says),
-		container.NewGridWithColumns(2, t.figures[0].all, t.figures[1].all))
+		container.NewGridWithColumns(2, look.Pad(0, 0, 8, 0, t.figures[0].all), look.Pad(8, 0, 0, 0, t.figures[1].all)))
 	t.all.Hide()
 	return t
 }
