@@ -21,8 +21,9 @@ import (
 const usage = `usage: halocline [--trace FILE] [--journal] [PICTURE|STUDY]
 
 Opens the window on a picture or a study, or on the embedded sample.
-  --trace FILE  write one JSON line for each step of a drag: when, how long it
-                took to render, to draw and to show, in milliseconds
+  --trace FILE  write one JSON line for each picture of a drag, of another frame
+                and of a clip that plays: when, how long it took to render, to
+                draw and to show, in milliseconds
   --journal     say on standard output, a line each, what happens: for programs
                 that follow the window
 

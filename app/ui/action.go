@@ -157,6 +157,19 @@ func (w *window) typed(e *fyne.KeyEvent) {
 			return
 		}
 	}
+	w.typedInTime(e.Name, mods)
+}
+
+// typedInTime goes through the frames by keys that nothing else has use for.
+func (w *window) typedInTime(name fyne.KeyName, mods fyne.KeyModifier) {
+	by := map[fyne.KeyName]int{fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyHome: -1 << 30, fyne.KeyEnd: 1 << 30}[name]
+	switch {
+	case by == 0 || !w.several() || mods&^fyne.KeyModifierShift != 0:
+	case mods != 0 && by*by == 1:
+		w.stepFrame(10 * by)
+	default:
+		w.stepFrame(by)
+	}
 }
 
 // escape takes back what is under way: a drag first, then what lies in the way.

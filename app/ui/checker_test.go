@@ -55,6 +55,9 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 		h.key(fyne.KeyW, 0)
 		assert.Equal(t, 13, w.bench.frame)
 		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
+		h.key(fyne.KeyW, shift)
+		require.NotNil(t, w.sheet)
+		w.sheet.close()
 		w.editMask("Mend", func(m *study.Mask) error {
 			m.SetKey(around(13, 0))
 			return nil
@@ -66,9 +69,6 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	fyne.DoAndWait(func() {
 		assert.False(t, slices.ContainsFunc(w.verdict.findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
 		assert.InDelta(t, w.verdict.at(12).Held, w.verdict.at(13).Held, 0.01)
-		h.key(fyne.KeyW, shift)
-		require.NotNil(t, w.sheet)
-		w.sheet.close()
 	})
 }
 

@@ -20,6 +20,7 @@ import (
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
+	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
 	"halocline/mask"
 	"halocline/selection"
@@ -109,7 +110,7 @@ func (m *monkey) all() []act {
 		{"clear out", 2, m.clearOut},
 	}
 	if m.w.several() {
-		all = append(all, act{"time", 20, m.goAbout}, act{"notch", 6, m.pressNotch})
+		all = append(all, act{"time", 14, m.goAbout}, act{"time area", 6, m.dragTime}, act{"notch", 6, m.pressNotch})
 	}
 	return all
 }
@@ -137,6 +138,28 @@ func (m *monkey) pressNotch() {
 			b = desktop.MouseButtonSecondary
 		}
 		m.hand.tap(from.AddXY(n.Size().Width/2, n.Size().Height/2), b)
+	}
+}
+
+// dragTime drags something of the time area, or clicks there.
+func (m *monkey) dragTime() {
+	a, from, ok := find[*timeline.Area](m, nil)
+	if !ok {
+		return
+	}
+	at := m.in(from, a.Size())
+	switch {
+	case m.chance(15):
+		m.hand.tapTwice(at)
+	case m.chance(25):
+		m.hand.move(at)
+		m.hand.wheel(float32(m.rand.IntN(7) - 3))
+	default:
+		if m.chance(20) {
+			m.hand.stage.mods = ctrl
+		}
+		m.dragFrom(at, desktop.MouseButtonPrimary, 200)
+		m.hand.stage.mods = 0
 	}
 }
 

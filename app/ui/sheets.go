@@ -120,6 +120,8 @@ var frameKeys = [][2]string{
 	{"wheel", "zoom; a pressed dab's size"},
 	{"middle drag", "pan"},
 	{"double-click", "new vertex; neutral value"},
+	{"Left, Right", "on the time area: a frame; Shift: ten"},
+	{"Ctrl+Left, Right", "there: moves the key; Shift: copies"},
 	{"half-moon", "a value's key; right or Down: more"},
 	{"T, held", "without the trial"},
 }

@@ -5,6 +5,7 @@ import (
 	"image/color"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/study"
@@ -24,12 +25,13 @@ type statusRow struct {
 	detail   *look.Label
 	saved    *look.Label
 	mark     *look.MarkImage
-	wrong    string // with a number that was typed; "" for nothing
-	doingNow string // long work that is under way; "" for none
-	said     note   // about the step made last
-	readNow  string // what is being read to be shown; "" for nothing
-	playNow  string // how the clip plays; "" where it does not
-	hinted   string // about what is under the pointer elsewhere; "" for nothing
+	wrong    string            // with a number that was typed; "" for nothing
+	doingNow string            // long work that is under way; "" for none
+	bar      *canvas.Rectangle // over the view while something is read
+	said     note              // about the step made last
+	readNow  string            // what is being read to be shown; "" for nothing
+	playNow  string            // how the clip plays; "" where it does not
+	hinted   string            // about what is under the pointer elsewhere; "" for nothing
 	all      fyne.CanvasObject
 }
 
@@ -38,6 +40,9 @@ func newStatusRow(w *window) *statusRow {
 	label := func(c color.Color, align fyne.TextAlign) *look.Label {
 		return look.NewLabel("", look.Style{Size: look.SmallSize, Colour: c, Align: align})
 	}
+	s.bar = canvas.NewRectangle(look.Accent)
+	s.bar.SetMinSize(fyne.NewSize(0, 2))
+	s.bar.Hide()
 	s.place, s.values, s.weight = label(look.Second, fyne.TextAlignLeading), label(look.Second, fyne.TextAlignLeading), label(look.Text, fyne.TextAlignLeading)
 	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignTrailing), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
 	s.all = look.Plate(look.Row, container.New(statusLayout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
@@ -145,6 +150,7 @@ func (s *statusRow) busy(what string) {
 func (s *statusRow) reading(what string) {
 	if what != s.readNow {
 		s.readNow = what
+		show(s.bar, what != "")
 		s.display()
 	}
 }

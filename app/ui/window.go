@@ -85,7 +85,7 @@ type window struct {
 // A Config says what a window begins with.
 type Config struct {
 	Path    string           // to open; "" for the embedded sample
-	Trace   io.Writer        // gets a line for each step of a drag; nil for none
+	Trace   io.Writer        // gets a line for each picture of a drag, of another frame, of playing; nil for none
 	Sized   func(pixels int) // told of each frame size that is opened; may be nil
 	Journal io.Writer        // gets a line for each thing that happens; nil for none
 }
@@ -142,7 +142,7 @@ func (w *window) build(c Config) {
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
 	w.marks = newOverlays(w)
-	w.over = container.NewStack(w.viewer, w.marks.object(),
+	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar),
 		container.New(atTop{}, w.bands[look.Failed], w.bands[look.Caution]))
 
 	w.actions = w.makeActions()
