@@ -99,7 +99,9 @@ func (c *chromaRows) load(row int) *chromaTerms {
 
 // mix is near with a part of far.
 func mix(dst, near, far []float32, part float32) {
-	near, far = near[:len(dst)], far[:len(dst)]
+	done := wideMix(dst, near, far, part)
+	dst = dst[done:]
+	near, far = near[done:][:len(dst)], far[done:][:len(dst)]
 	for i, v := range near {
 		dst[i] = float32((far[i]-v)*part) + v
 	}
@@ -136,8 +138,9 @@ func addTwoAmid(r, g, b, luma []float32, t *chromaTerms) {
 	t.set(r, g, b, luma, 0, 0)
 	red, green, blue := t.red, t.green[:last+1], t.blue[:last+1]
 	r, g, b, luma = r[1:2*last+1], g[1:2*last+1], b[1:2*last+1], luma[1:2*last+1]
-	nearR, nearG, nearB := red[0], green[0], blue[0]
-	for i := 1; i < len(red); i++ {
+	done := wideTwo(r, g, b, luma, t, Amid)
+	nearR, nearG, nearB := red[done], green[done], blue[done]
+	for i := done + 1; i < len(red); i++ {
 		x := 2*i - 2
 		if y := uint(x + 1); y >= uint(len(luma)) || y >= uint(len(r)) || y >= uint(len(g)) || y >= uint(len(b)) {
 			break
@@ -158,8 +161,9 @@ func addTwoFirst(r, g, b, luma []float32, t *chromaTerms) {
 	t.set(r, g, b, luma, 2*last, last)
 	red, green, blue := t.red, t.green[:last+1], t.blue[:last+1]
 	r, g, b, luma = r[:2*last], g[:2*last], b[:2*last], luma[:2*last]
-	nearR, nearG, nearB := red[0], green[0], blue[0]
-	for i := 1; i < len(red); i++ {
+	done := wideTwo(r, g, b, luma, t, First)
+	nearR, nearG, nearB := red[done], green[done], blue[done]
+	for i := done + 1; i < len(red); i++ {
 		x := 2*i - 2
 		if y := uint(x + 1); y >= uint(len(luma)) || y >= uint(len(r)) || y >= uint(len(g)) || y >= uint(len(b)) {
 			break

@@ -2,6 +2,7 @@ package colour
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
 	"math"
 	"slices"
@@ -163,10 +164,20 @@ func components(dst []float32, codes []byte, c Coding, table []float32) {
 		}
 		return
 	}
-	codes = codes[:2*len(dst)]
+	if c.Bits == 10 {
+		t := (*[1024]float32)(table)
+		for i := range dst {
+			if len(codes) < 2 {
+				break
+			}
+			dst[i] = t[binary.LittleEndian.Uint16(codes)&1023]
+			codes = codes[2:]
+		}
+		return
+	}
 	mask := len(table) - 1
 	for i := range dst {
-		dst[i] = table[(int(codes[2*i])|int(codes[2*i+1])<<8)&mask]
+		dst[i] = table[int(binary.LittleEndian.Uint16(codes[2*i:]))&mask]
 	}
 }
 

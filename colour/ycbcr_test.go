@@ -265,6 +265,49 @@ func TestYCbCrForAnyNumberOfWorkers(t *testing.T) {
 	}
 }
 
+// The loops that go eight samples at a time, where there are such, give the bits
+// of those that go one by one.
+func TestWideChromaIsTheSame(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 2))
+	for w := 1; w < 70; w++ {
+		for site, weights := range []between{Amid: betweenTwo[Amid], First: betweenTwo[First]} {
+			t1 := newChromaTerms((w-1)/2 + 1)
+			for i := range t1.red {
+				t1.red[i], t1.green[i], t1.blue[i] = r.Float32()-0.5, r.Float32()-0.5, r.Float32()-0.5
+			}
+			luma := make([]float32, w)
+			for i := range luma {
+				luma[i] = r.Float32()*1.4 - 0.2
+			}
+			got, want := NewImage(w, 1), NewImage(w, 1)
+			adders[1][site](got.R.Pix, got.G.Pix, got.B.Pix, luma, &t1)
+			addMany(weights)(want.R.Pix, want.G.Pix, want.B.Pix, luma, &t1)
+			if Site(site) == First {
+				require.Equal(t, want, got, "%d pixels", w)
+				continue
+			}
+			for c, p := range got.planes() { // near + w (far - near) from the other end
+				require.InDeltaSlice(t, want.planes()[c].Pix, p.Pix, 1e-6, "%d pixels", w)
+			}
+		}
+	}
+}
+
+// The bits that every build and processor gives: see
+// TestKernelsGiveTheSameBitsInEveryBuild.
+func TestYCbCrGivesTheSameBitsInEveryBuild(t *testing.T) {
+	hashes := []uint64{}
+	for _, c := range []struct {
+		bits         int
+		across, down uint
+		at           Siting
+	}{{8, 1, 1, Siting{First, Amid}}, {8, 1, 1, Siting{Amid, Amid}}, {10, 1, 0, Siting{First, Amid}}, {12, 0, 0, Siting{}}, {8, 2, 0, Siting{First, Amid}}} {
+		m := filled(t, noisyCodes(203, 90, c.across, c.down, Coding{Bits: c.bits}, c.at), 2)
+		hashes = append(hashes, hashOf(m.R, m.G, m.B))
+	}
+	assert.Equal(t, []uint64{0x370fe3dbc1ce9205, 0xcc0fa7bb23e15977, 0x8cf4473bfe5d9e5c, 0x139c1c47058a23cd, 0xc43da1293dc502f3}, hashes)
+}
+
 // A code above its bits, which only damage makes, is no crash.
 func TestCodesBeyondTheirBits(t *testing.T) {
 	m := patch(Luma709, Coding{Bits: 10}, [3]int{0xffff, 0x7c00, 0xfc00})
