@@ -11,7 +11,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"halocline/app/clip"
@@ -64,8 +63,8 @@ type leastReport struct {
 type proofReport struct {
 	Name      string   `json:"name"`
 	Note      string   `json:"note,omitempty"`
-	Kept      bool     `json:"kept"`
-	Now       bool     `json:"now,omitempty"` // the matte's settings as they are
+	KeptAs    string   `json:"keptAs,omitempty"` // the name of that proof in the study
+	Now       bool     `json:"now,omitempty"`    // the matte's settings as they are
 	Value     *float64 `json:"value,omitempty"`
 	Frames    int      `json:"frames"`
 	Parts     *float64 `json:"parts,omitempty"`
@@ -83,7 +82,7 @@ type proofReport struct {
 
 func reportProof(it proof.Item, f proof.Figures) proofReport {
 	r := proofReport{
-		Name: it.Name, Note: it.Note, Kept: it.Kept != 0, Now: it.Now, Frames: f.Frames,
+		Name: it.Name, Note: it.Note, KeptAs: it.KeptAs, Now: it.Now, Frames: f.Frames,
 		Parts: f.Parts, Held: f.Held, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
 		Step: f.Step, Overrun: f.Overrun, Misfit: f.Misfit, Off: f.Off,
 	}
@@ -326,7 +325,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 func (w opened) keepSweep(m *study.Matte, items []proof.Item) error {
 	now := m.Settings
 	for _, it := range items {
-		if !it.Swept || slices.ContainsFunc(items, func(o proof.Item) bool { return o.Kept != 0 && proof.Same(o.Settings, it.Settings) }) {
+		if !it.Swept || it.Kept != 0 {
 			continue
 		}
 		m.Settings = it.Settings.Clone()

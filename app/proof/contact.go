@@ -88,17 +88,23 @@ var captions = [2][]string{{"step", "overrun", "misfit", "off", "parts"}, {"edge
 
 // Captions returns the columns of figures to be written under a picture, without
 // those that no proof has; off stands in for misfit where there is no trial.
-func Captions(all []Figures) (out [2][]Column) {
-	has := func(c Column) bool {
-		return slices.ContainsFunc(all, func(f Figures) bool {
+func Captions(all []Figures) [2][]Column {
+	leave := map[string]bool{}
+	for _, c := range Columns() {
+		leave[c.Name] = !slices.ContainsFunc(all, func(f Figures) bool {
 			_, ok := c.Of(f)
 			return ok
 		})
 	}
-	graded := slices.ContainsFunc(all, func(f Figures) bool { return f.Misfit != nil })
+	leave["off"] = leave["off"] || !leave["misfit"]
+	return CaptionsBut(leave)
+}
+
+// CaptionsBut is Captions without those whose names are to be left out.
+func CaptionsBut(leave map[string]bool) (out [2][]Column) {
 	for side, names := range captions {
 		for _, name := range names {
-			if c, err := ColumnNamed(name); err == nil && has(c) && (name != "off" || !graded) {
+			if c, err := ColumnNamed(name); err == nil && !leave[name] {
 				out[side] = append(out[side], c)
 			}
 		}
@@ -228,8 +234,10 @@ func (k *contact) tag(i int) (string, color.Color) {
 	switch {
 	case i == k.least:
 		return "least misfit", accentInk
-	case k.sheet.Items[i].Now && k.sheet.Items[i].Name != asItIs:
+	case k.sheet.Items[i].Now && k.sheet.Items[i].Name != AsItIs:
 		return "as it is now", secondInk
+	case k.sheet.Items[i].Kept != 0 && k.sheet.Items[i].KeptAs != k.sheet.Items[i].Name:
+		return "kept as " + k.sheet.Items[i].KeptAs, secondInk
 	}
 	return "", secondInk
 }

@@ -8,12 +8,12 @@ import (
 )
 
 // WriteCSV writes one line for each proof, in an order, as RFC 4180 has it, under a
-// line of names with their units: proof, note, kept, now, then the value that a sweep
+// line of names with their units: proof, note, the name it is kept under, now, then the value that a sweep
 // gave, under the parameter's name, or under value where there is no sweep; frames,
 // and the columns of figures. What has no meaning is empty. Figures have six digits.
 func WriteCSV(w io.Writer, items []Item, all []Figures, order []int, sweep *Sweep) error {
 	out := csv.NewWriter(w)
-	head := []string{"proof", "note", "kept", "now", "value", "frames"}
+	head := []string{"proof", "note", "kept as", "now", "value", "frames"}
 	if sweep != nil {
 		head[4] = withUnit(sweep.Of.Label, sweep.Of.Unit)
 	}
@@ -23,7 +23,7 @@ func WriteCSV(w io.Writer, items []Item, all []Figures, order []int, sweep *Swee
 	_ = out.Write(head) // Error tells
 	for _, i := range order {
 		it, f := items[i], all[i]
-		line := []string{it.Name, it.Note, yes(it.Kept != 0), yes(it.Now), "", strconv.Itoa(f.Frames)}
+		line := []string{it.Name, it.Note, it.KeptAs, yes(it.Now), "", strconv.Itoa(f.Frames)}
 		if it.Swept {
 			line[4] = digits(it.Value)
 		}

@@ -47,7 +47,7 @@ func TestFiguresAsText(t *testing.T) {
 func TestCSV(t *testing.T) {
 	sheet, _ := sheetOn(t, &wall{w: 8, h: 8, left: 4}, 1)
 	sweep := swept(t, sheet, "soften=0:12:3")
-	sheet.Items[1].Note, sheet.Items[1].Kept = "soft, \"enough\"", 7
+	sheet.Items[1].Note, sheet.Items[1].Kept, sheet.Items[1].KeptAs = "soft, \"enough\"", 7, "soft"
 	all := []Figures{
 		{Frames: 1, Whole: true, Parts: value(1), Held: value(0.5), Specks: value(0), Holes: value(1. / 3), Step: value(0.68045537), Err: errors.New("x")},
 		{Frames: 2, Whole: true, Flicker: value(0.0123456789)},
@@ -55,14 +55,14 @@ func TestCSV(t *testing.T) {
 	}
 	var out strings.Builder
 	require.NoError(t, WriteCSV(&out, sheet.Items, all, []int{1, 0, 2}, sweep))
-	assert.Equal(t, `proof,note,kept,now,soften (px),frames,parts (of 100),held (%),edge width (px),specks,holes,flicker (%),step (dE00),overrun (dE00),misfit (dE00),off (of 1)
-soften 3 px,"soft, ""enough""",yes,no,3,2,,,,,,1.23457,,,,
-soften 0 px,,no,yes,0,1,100,50,,0,0.333333,,0.680455,,,
-soften 12 px,,no,no,12,0,,,,,,,,,,
+	assert.Equal(t, `proof,note,kept as,now,soften (px),frames,parts (of 100),held (%),edge width (px),specks,holes,flicker (%),step (dE00),overrun (dE00),misfit (dE00),off (of 1)
+soften 3 px,"soft, ""enough""",soft,no,3,2,,,,,,1.23457,,,,
+soften 0 px,,,yes,0,1,100,50,,0,0.333333,,0.680455,,,
+soften 12 px,,,no,12,0,,,,,,,,,,
 `, out.String())
 	out.Reset()
 	require.NoError(t, WriteCSV(&out, sheet.Items[:1], all, []int{0}, nil))
-	assert.Contains(t, out.String(), "proof,note,kept,now,value,frames,")
+	assert.Contains(t, out.String(), "proof,note,kept as,now,value,frames,")
 	assert.ErrorContains(t, WriteCSV(full{}, sheet.Items, all, []int{0}, sweep), "proof: figures cannot be written: no room")
 }
 

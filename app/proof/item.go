@@ -12,37 +12,56 @@ type Item struct {
 	Name     string
 	Note     string
 	Kept     int     // the id of the proof that the study keeps; 0: it keeps none
+	KeptAs   string  // that proof's name
 	Swept    bool    // by a sweep, to Value
 	Value    float64 // in the parameter's unit
 	Now      bool    // these are the matte's settings as they are
 	Settings *study.Settings
 }
 
-// asItIs names the matte's settings where no proof has them.
-const asItIs = "as it is now"
+// AsItIs names the matte's settings where no proof has them.
+const AsItIs = "as it is now"
 
 // Items returns what there is to be looked at of a matte: its settings as they are,
 // where no other item has them, the proofs that are kept, if they are wanted, and
-// the steps of a sweep, if there is one. Their settings are not written to.
+// the steps of a sweep, if there is one. A step that is kept already stands once,
+// among the steps. Their settings are not written to.
 func Items(m *study.Matte, kept bool, sweep *Sweep) (all []Item) {
-	if kept {
-		for i := range m.Proofs {
-			p := &m.Proofs[i]
-			all = append(all, Item{Name: p.Name, Note: p.Note, Kept: p.ID, Settings: &p.Settings})
-		}
-	}
+	var steps []Item
 	if sweep != nil {
 		for _, v := range sweep.Values() {
-			all = append(all, Item{Name: sweep.Of.Label + " " + sweep.Of.Value(v), Swept: true, Value: v, Settings: sweep.Of.With(&m.Settings, v)})
+			steps = append(steps, Item{Name: sweep.Of.Label + " " + sweep.Of.Value(v), Swept: true, Value: v, Settings: sweep.Of.With(&m.Settings, v)})
 		}
 	}
+	for i := range m.Proofs {
+		p := &m.Proofs[i]
+		if at := slices.IndexFunc(steps, func(it Item) bool { return it.Kept == 0 && Same(it.Settings, &p.Settings) }); at >= 0 {
+			steps[at].KeptAs, steps[at].Note, steps[at].Kept = p.Name, p.Note, p.ID
+		} else if kept {
+			all = append(all, Item{Name: p.Name, Note: p.Note, Kept: p.ID, KeptAs: p.Name, Settings: &p.Settings})
+		}
+	}
+	all = append(all, steps...)
 	for i := range all {
 		all[i].Now = Same(all[i].Settings, &m.Settings)
 	}
 	if !slices.ContainsFunc(all, func(it Item) bool { return it.Now }) {
-		all = append([]Item{{Name: asItIs, Now: true, Settings: &m.Settings}}, all...)
+		all = append([]Item{{Name: AsItIs, Now: true, Settings: &m.Settings}}, all...)
 	}
 	return all
+}
+
+// Spread returns n frames spread evenly over some, with the first and the last; all
+// where there are no more.
+func Spread(frames []int, n int) []int {
+	if len(frames) <= n || n < 1 {
+		return slices.Clone(frames)
+	}
+	out := make([]int, n)
+	for i := range out {
+		out[i] = frames[i*(len(frames)-1)/max(n-1, 1)]
+	}
+	return out
 }
 
 // Same reports whether two settings are the same in everything.

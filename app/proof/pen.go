@@ -135,14 +135,21 @@ type point struct{ x, y float64 }
 
 // polygon fills a closed line of points.
 func (p *pen) polygon(points []point, c color.Color) {
-	b := p.dst.Bounds()
-	z := vector.NewRasterizer(b.Dx(), b.Dy())
-	z.MoveTo(float32(points[0].x), float32(points[0].y))
+	low, high := points[0], points[0]
+	for _, q := range points {
+		low, high = point{min(low.x, q.x), min(low.y, q.y)}, point{max(high.x, q.x), max(high.y, q.y)}
+	}
+	in := image.Rect(int(math.Floor(low.x)), int(math.Floor(low.y)), int(math.Ceil(high.x)), int(math.Ceil(high.y)))
+	z := vector.NewRasterizer(in.Dx(), in.Dy())
+	at := func(q point) (x, y float32) {
+		return float32(q.x - float64(in.Min.X)), float32(q.y - float64(in.Min.Y))
+	}
+	z.MoveTo(at(points[0]))
 	for _, q := range points[1:] {
-		z.LineTo(float32(q.x), float32(q.y))
+		z.LineTo(at(q))
 	}
 	z.ClosePath()
-	z.Draw(p.dst, b, image.NewUniform(c), image.Point{})
+	z.Draw(p.dst, in, image.NewUniform(c), image.Point{})
 }
 
 func (p *pen) disc(at point, radius float64, c color.Color) {

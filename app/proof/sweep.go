@@ -73,7 +73,7 @@ func spaced(from, to float64, n int) []float64 {
 }
 
 // Usual returns the sweep over a parameter that one would begin with.
-func Usual(p Parameter) Sweep { return Sweep{p, p.Low, p.High, 7} }
+func Usual(p Parameter) Sweep { return Sweep{p, p.Low, p.High, 6} }
 
 // ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:STEPS,
 // such as soften=0:12:7. It passes Check.

@@ -164,11 +164,29 @@ func TestItems(t *testing.T) {
 	assert.Equal(t, []string{"as it is now!", "plain"}, names(Items(m, true, nil)))
 	p, err := ParameterNamed(&m.Settings, "soften")
 	require.NoError(t, err)
-	assert.Equal(t, []string{"plain", "soften 0 px", "soften 3 px!", "soften 12 px"}, names(Items(m, true, &Sweep{p, 0, 12, 3})))
+	assert.Equal(t, []string{"soften 0 px", "soften 3 px!", "soften 12 px"}, names(Items(m, true, &Sweep{p, 0, 12, 3})))
 	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 10 px"}, names(Items(m, false, &Sweep{p, 0, 10, 2})))
 	m.Edge.Soften = study.Constant(0)
 	all := Items(m, true, nil)
 	assert.Equal(t, []string{"plain!"}, names(all))
 	assert.Equal(t, m.Proofs[0].ID, all[0].Kept)
 	assert.Equal(t, "to begin with", all[0].Note)
+
+	m.Edge.Soften = study.Constant(7)
+	all = Items(m, true, &Sweep{p, 0, 12, 2})
+	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 12 px"}, names(all), "a step that is kept stands once")
+	assert.Equal(t, "plain", all[1].KeptAs)
+	assert.True(t, all[1].Swept)
+	assert.Equal(t, m.Proofs[0].ID, all[1].Kept)
+}
+
+func TestSpread(t *testing.T) {
+	var frames []int
+	for n := 11; n <= 82; n++ {
+		frames = append(frames, n)
+	}
+	assert.Equal(t, []int{11, 34, 58, 82}, Spread(frames, 4))
+	assert.Equal(t, []int{11, 12, 13}, Spread(frames[:3], 4))
+	assert.Equal(t, []int{11}, Spread(frames, 1))
+	assert.Empty(t, Spread(nil, 4))
 }

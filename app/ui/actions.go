@@ -70,6 +70,8 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: "Matte after", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
 		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(b.matteID) },
 			run: func() { w.show(b.matteID, !w.shows(b.matteID)) }},
+		{menu: "Matte", label: "Proofs…", key: fyne.KeyP, mods: ctrl, enabled: matte, run: w.openProofs, group: true},
+		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.keepProof},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
 			checked: func() bool { return b.step == stepPick && b.dabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,

@@ -30,6 +30,9 @@ import (
 //	place X Y W H KIND NAME     where a control is, in screen pixels of the window
 //	settled                     all of them are where the places say
 //	playing, stopped            the clip
+//	proof shown NAME            its picture, in the sheet of proofs
+//	proofs worked out N         all pictures and figures there
+//	wrote PATH                  the sheet, or its figures
 //	judged N FRAME BADNESS      all N frames of it, and which is the worst
 //	saved PATH, opened PATH, exported N FOLDER, problem TEXT
 type journal struct {
@@ -113,6 +116,8 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 		w.placesIn(b, o.Content)
 	case *plate:
 		w.placesIn(b, o.content)
+	case *proofGrid:
+		w.placesIn(b, o.inside)
 	case *look.ValueRow:
 		if n := o.Notch(); n != nil {
 			w.placesIn(b, n)
@@ -189,6 +194,10 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "field", ""
 	case *viewer.Viewer:
 		return "viewer", ""
+	case *look.Select:
+		return "select", o.Shown()
+	case *proofCell:
+		return "proof", o.name.Text()
 	}
 	return "", ""
 }

@@ -19,6 +19,8 @@ type matteRow struct {
 	cards []*matteCard
 	row   *fyne.Container
 	add   *look.Button
+	proof *look.Button // opens the chosen matte's proofs
+	keep  *look.Button
 	all   fyne.CanvasObject
 }
 
@@ -45,7 +47,13 @@ func newMatteRow(w *window) *matteRow {
 	r.add.Kind = look.Quiet
 	r.add.SetHint("Isolate another thing (Ctrl+N)")
 	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
-	r.all = look.Fixed(0, rowHeight, look.Plate(look.Row, scroll))
+	r.proof = look.NewButton("Proofs", w.openProofs)
+	r.proof.SetHint("Alternatives of this matte side by side, kept ones and sweeps (Ctrl+P)")
+	r.proof.SetWidth(84)
+	r.keep = look.NewButton("Keep as proof", w.keepProof)
+	r.keep.SetHint("Keep this matte's settings as they are, to go back to or to compare with (Ctrl+Shift+P)")
+	right := look.Pad(8, 0, 16, 0, look.HBox(8, container.NewCenter(r.proof), container.NewCenter(r.keep)))
+	r.all = look.Fixed(0, rowHeight, look.Plate(look.Row, container.NewBorder(nil, nil, nil, right, scroll)))
 	return r
 }
 
@@ -91,6 +99,7 @@ func (r *matteRow) display() {
 	} else {
 		r.add.Enable()
 	}
+	r.displayProofs()
 	if r.differ(mattes) {
 		r.build(mattes)
 	}
@@ -106,6 +115,18 @@ func (r *matteRow) display() {
 		}
 		r.show(c, r.w.found.thumbs[c.id])
 	}
+}
+
+// displayProofs tells how many proofs the chosen matte has.
+func (r *matteRow) displayProofs() {
+	m := r.w.bench.matte()
+	enable(r.proof, m != nil)
+	enable(r.keep, m != nil)
+	label := "Proofs"
+	if m != nil && len(m.Proofs) > 0 {
+		label = fmt.Sprintf("Proofs %d", len(m.Proofs))
+	}
+	r.proof.SetLabel(label)
 }
 
 // show puts a matte's small picture on its card.

@@ -62,6 +62,7 @@ type window struct {
 	seams       seamMap // as drawn last
 	body        *fyne.Container
 	sheet       *sheet             // open over the window; nil for none
+	proofs      *proofSheet        // that sheet, where it is one of proofs
 	chooser     *dialog.FileDialog // over both; nil for none
 
 	actions []*action

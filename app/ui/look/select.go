@@ -35,6 +35,9 @@ func (s *Select) Set(i int) {
 	}
 }
 
+// Shown is the chosen option's name.
+func (s *Select) Shown() string { return s.shown() }
+
 // At is the chosen option.
 func (s *Select) At() int { return s.at }
 

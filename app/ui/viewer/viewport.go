@@ -88,6 +88,32 @@ func (v Viewport) ZoomedAt(sx, sy, zoom float64) Viewport {
 	return v.aligned()
 }
 
+// At is the viewport about another source point, which is taken into the picture.
+func (v Viewport) At(x, y float64) Viewport {
+	if v.empty() {
+		return v
+	}
+	v.X, v.Y, v.Fitted = min(max(x, 0), float64(v.W)), min(max(y, 0), float64(v.H)), false
+	return v.aligned()
+}
+
+// Around shows a part of the picture as large as it fits, with a tenth of its size
+// free about it, but no larger than 1:1; where that would show nearly the whole
+// picture, or the part is empty, the whole.
+func (v Viewport) Around(part image.Rectangle) Viewport {
+	part = part.Intersect(image.Rect(0, 0, v.W, v.H))
+	fit := v.Fit()
+	if part.Empty() || fit.empty() {
+		return fit
+	}
+	zoom := min(float64(v.VW)/(1.2*float64(part.Dx())), float64(v.VH)/(1.2*float64(part.Dy())), 1)
+	if zoom < 1.05*fit.Zoom {
+		return fit
+	}
+	fit.Zoom = limited(zoom)
+	return fit.At(float64(part.Min.X+part.Max.X)/2, float64(part.Min.Y+part.Max.Y)/2)
+}
+
 // step is how much one notch of the wheel zooms.
 const step = 1.25
 

@@ -159,3 +159,20 @@ func TestResized(t *testing.T) {
 	assert.Equal(t, [3]float64{v.X, v.Y, v.Zoom}, [3]float64{w.X, w.Y, w.Zoom})
 	assert.False(t, w.Fitted)
 }
+
+// A part is shown with a tenth of its size free on each side, no larger than 1:1, and
+// the whole where there would be little to gain.
+func TestAroundAPart(t *testing.T) {
+	v := Viewport{W: 1000, H: 500, VW: 240, VH: 120}
+	got := v.Around(image.Rect(300, 100, 500, 150))
+	assert.InDelta(t, 1, got.Zoom, 1e-9)
+	assert.InDelta(t, 400, got.X, 1)
+	assert.InDelta(t, 125, got.Y, 1)
+	assert.InDelta(t, 0.5, v.Around(image.Rect(300, 100, 700, 150)).Zoom, 1e-9)
+	assert.InDelta(t, 1, v.Around(image.Rect(300, 100, 310, 110)).Zoom, 1e-9)
+	assert.Equal(t, v.Fit(), v.Around(image.Rect(10, 10, 990, 480)))
+	assert.Equal(t, v.Fit(), v.Around(image.Rectangle{}))
+	assert.Equal(t, v.Fit(), v.Around(image.Rect(2000, 0, 3000, 10)))
+	assert.Equal(t, 1000., v.Fit().At(4000, -3).X)
+	assert.Equal(t, Viewport{}, Viewport{}.At(1, 1))
+}

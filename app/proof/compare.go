@@ -1,0 +1,74 @@
+package proof
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// A Change is one figure that changed by more than what nobody would call a change.
+type Change struct {
+	Column   Column
+	From, To float64 // in the column's unit
+}
+
+// A Comparison is what became better and what worse from one matte to another. What
+// a matte holds and how wide its edge is are neither: more of it may be wanted or not.
+type Comparison struct{ Better, Worse []Change }
+
+// changeFloor is how much a figure must change to count, in its column's unit: for
+// differences of colour a tenth of what is just seen, for the others what they are
+// shown to.
+var changeFloor = map[string]float64{
+	"parts": 0.1, "specks": 1, "holes": 1, "flicker": 0.1, "step": 0.1, "overrun": 0.1, "misfit": 0.05, "off": 0.005,
+}
+
+// Compare compares figures on the same frames. What only one of them has does not
+// count; off does only where there is no misfit.
+func Compare(from, to Figures) (c Comparison) {
+	for _, column := range Columns() {
+		floor, counts := changeFloor[column.Name]
+		if !counts || column.Name == "off" && from.Misfit != nil && to.Misfit != nil {
+			continue
+		}
+		a, hasA := column.Of(from)
+		b, hasB := column.Of(to)
+		if !hasA || !hasB || math.Abs(b-a) < floor-1e-9 {
+			continue
+		}
+		if (b > a) == column.More {
+			c.Better = append(c.Better, Change{column, a, b})
+		} else {
+			c.Worse = append(c.Worse, Change{column, a, b})
+		}
+	}
+	return c
+}
+
+// BetterText says in words what became better.
+func (c Comparison) BetterText() string {
+	if len(c.Better) == 0 {
+		return "Nothing is better."
+	}
+	return "Better: " + changesText(c.Better) + "."
+}
+
+// WorseText says in words what became worse.
+func (c Comparison) WorseText() string {
+	if len(c.Worse) == 0 {
+		return "Nothing is worse."
+	}
+	return "Worse: " + changesText(c.Worse) + "."
+}
+
+func changesText(all []Change) string {
+	var parts []string
+	for _, c := range all {
+		name := c.Column.Name
+		if name == "off" {
+			name = "misfit of 1"
+		}
+		parts = append(parts, fmt.Sprintf("%s %.*f → %.*f", name, c.Column.Decimals, c.From, c.Column.Decimals, c.To))
+	}
+	return strings.Join(parts, ", ")
+}

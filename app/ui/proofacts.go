@@ -1,0 +1,189 @@
+package ui
+
+import (
+	"context"
+	"fmt"
+	"image/png"
+	"io"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"halocline/app/export"
+	"halocline/app/proof"
+	"halocline/app/study"
+)
+
+// What is done with proofs.
+
+// keepProof keeps the chosen matte's settings as they are.
+func (w *window) keepProof() {
+	w.bench.edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
+		s.KeepProof(m, fmt.Sprintf("proof %d", len(m.Proofs)+1))
+		return nil
+	}))
+}
+
+// use makes the chosen settings the matte's own, and closes the sheet.
+func (p *proofSheet) use() {
+	it := p.items[p.chosen]
+	p.sheet.close()
+	if it.Now {
+		return
+	}
+	p.w.bench.editMatte("Use "+it.Name, func(m *study.Matte) error {
+		if it.Kept != 0 {
+			return m.TakeProof(it.Kept)
+		}
+		m.Settings = it.Settings.Clone()
+		return nil
+	})
+}
+
+// unkept is how many steps of the sweep are not kept.
+func (p *proofSheet) unkept() (n int) {
+	for _, it := range p.items {
+		if it.Swept && it.Kept == 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// keepAll makes proofs of the sweep's steps.
+func (p *proofSheet) keepAll() {
+	items, notes := p.items, p.notes
+	p.w.bench.edit(fmt.Sprintf("Keep %d proofs", p.unkept()), withMatte(func(s *study.Study, m *study.Matte) error {
+		now := m.Settings
+		for i, it := range items {
+			if it.Swept && it.Kept == 0 {
+				m.Settings = it.Settings.Clone()
+				s.KeepProof(m, it.Name).Note = notes[i]
+			}
+		}
+		m.Settings = now
+		return nil
+	}))
+	p.build()
+}
+
+// forget takes a kept proof out of the study.
+func (p *proofSheet) forget() {
+	id := p.items[p.chosen].Kept
+	p.w.bench.editMatte("Forget proof", func(m *study.Matte) error {
+		m.Proofs = slices.DeleteFunc(m.Proofs, func(k study.Proof) bool { return k.ID == id })
+		return nil
+	})
+	p.build()
+}
+
+// noteOf is the note of an item.
+func (p *proofSheet) noteOf(item int) string {
+	if p.items[item].Kept != 0 {
+		return p.items[item].Note
+	}
+	return p.notes[item]
+}
+
+// setNote notes something about the chosen item: of one that is kept in the study,
+// else until it is.
+func (p *proofSheet) setNote(text string) {
+	it := &p.items[p.chosen]
+	if it.Kept == 0 {
+		p.notes[p.chosen] = text
+		return
+	}
+	if p.w.bench.editMatte("Note of a proof", func(m *study.Matte) error {
+		for i := range m.Proofs {
+			if m.Proofs[i].ID == it.Kept {
+				m.Proofs[i].Note = text
+			}
+		}
+		return nil
+	}) {
+		it.Note = text
+		p.study, p.matte = p.w.bench.study(), p.w.bench.matte()
+	}
+}
+
+// sweepFiner sweeps between the neighbours of the step with the least misfit.
+func (p *proofSheet) sweepFiner() {
+	l, ok := proof.LeastMisfit(p.items, p.figures)
+	values := p.sweep.Values()
+	at := slices.IndexFunc(values, func(v float64) bool { return ok && v == p.items[l.Item].Value })
+	if at < 1 || at > len(values)-2 {
+		return
+	}
+	s := *p.sweep
+	s.From, s.To = values[at-1], values[at+1]
+	p.setSweep(&s)
+}
+
+// against says what the chosen item is better and worse at than the matte as it is.
+func (p *proofSheet) against() (better, worse string) {
+	now := slices.IndexFunc(p.items, func(it proof.Item) bool { return it.Now })
+	if now < 0 || now == p.chosen {
+		return "This is the matte as it is.", ""
+	}
+	if !p.figures[now].Whole || !p.figures[p.chosen].Whole {
+		return "…", ""
+	}
+	c := proof.Compare(p.figures[now], p.figures[p.chosen])
+	return c.BetterText(), c.WorseText()
+}
+
+// ordered is the sheet with its items as they stand, for a file.
+func (p *proofSheet) aboutSheet() string {
+	parts := []string{export.ClipName(p.study.Clip)}
+	if p.w.several() {
+		parts = append(parts, "frames "+strings.Trim(strings.Join(strings.Fields(fmt.Sprint(p.frames())), ", "), "[]"))
+	}
+	parts = append(parts, p.view.String())
+	if p.sweep != nil {
+		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", p.sweep.Of.Label, p.sweep.Of.Value(p.sweep.From), p.sweep.Of.Value(p.sweep.To), p.sweep.Steps))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// noted are the items with the notes that are not kept yet.
+func (p *proofSheet) noted() []proof.Item {
+	items := slices.Clone(p.items)
+	for i := range items {
+		items[i].Note = p.noteOf(i)
+	}
+	return items
+}
+
+// writeSheet prints the sheet in the background.
+func (p *proofSheet) writeSheet(path string) error {
+	of, err := themeType()
+	if err != nil {
+		return err
+	}
+	s := p.proofs()
+	s.Items = p.noted()
+	c := proof.Contact{
+		Title: "Proofs of " + p.matte.Name, About: p.aboutSheet(), View: p.view, Region: p.vp.Visible(), Order: slices.Clone(p.order),
+		Sweep: p.sweep, Chosen: p.chosen, Type: of,
+	}
+	figures, r := slices.Clone(p.figures), p.w.bench.work.Renderer
+	p.foot.say("Writing " + path)
+	go func() {
+		picture, err := s.Draw(context.Background(), r, figures, c)
+		if err == nil {
+			err = writeFile(path, func(out io.Writer) error { return png.Encode(out, picture) })
+		}
+		fyne.Do(func() { p.foot.wrote(path, err) })
+	}()
+	return nil
+}
+
+// writeTable writes the figures.
+func (p *proofSheet) writeTable(path string) error {
+	err := writeFile(path, func(out io.Writer) error { return proof.WriteCSV(out, p.noted(), p.figures, p.order, p.sweep) })
+	if err == nil {
+		p.foot.wrote(path, nil)
+	}
+	return err
+}

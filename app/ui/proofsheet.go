@@ -1,0 +1,441 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+	fynetooltip "github.com/dweymouth/fyne-tooltip"
+
+	"halocline/app/proof"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+)
+
+// A proofSheet fills the window with proofs of the chosen matte side by side: those
+// that are kept, and those of a sweep. Nothing in the study changes before one is
+// used or kept.
+type proofSheet struct {
+	w      *window
+	sheet  *sheet
+	worker *proofWorker
+
+	study   *study.Study // as it is shown
+	matte   *study.Matte
+	sweep   *proof.Sweep // nil: none
+	items   []proof.Item
+	figures []proof.Figures
+	cells   []*proofCell // of the items
+	order   []int        // in which they stand
+	sort    int          // by which column, from 1 on; 0: as they are
+	view    proof.View
+	frame   int // that is looked at
+	spread  bool
+	clip    []int           // all frames; one of a still
+	vp      viewer.Viewport // of one frame's picture
+	chosen  int
+	notes   map[int]string // of items that are not kept
+	turn    int
+	done    bool // all is worked out
+	wrong   error
+
+	bar  *proofBar
+	grid *proofGrid
+	side *proofSide
+	foot *proofFoot
+}
+
+// openProofs opens the sheet of the chosen matte. Where no proof is kept it begins
+// with a sweep.
+func (w *window) openProofs() {
+	m := w.bench.matte()
+	if m == nil {
+		return
+	}
+	w.endPlay()
+	p := &proofSheet{w: w, frame: w.bench.frame, clip: w.frames(), view: proofViewOf(w.bench.view)}
+	if len(p.clip) == 0 {
+		p.clip = []int{p.frame}
+	}
+	p.matte = m
+	if len(m.Proofs) == 0 {
+		p.sweepOver("soften")
+	}
+	p.worker = newProofWorker(p.take)
+	p.bar, p.grid, p.side, p.foot = newProofBar(p), newProofGrid(p), newProofSide(p), newProofFoot(p)
+	info := w.bench.work.Clip.Info()
+	p.vp = viewer.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
+	p.open()
+	p.build()
+	p.begin()
+	w.checker.jobs.ask(checkJob{}) // it would take what the sheet needs
+}
+
+// proofViewOf is the view that a sheet begins with: the window's, but for a hatch, which
+// is too fine for small pictures.
+func proofViewOf(v viewer.View) proof.View {
+	switch v {
+	case viewer.Matte:
+		return proof.Matte
+	case viewer.Trial:
+		return proof.Trial
+	}
+	return proof.Cutout
+}
+
+var viewerViews = map[proof.View]viewer.View{proof.Matte: viewer.Matte, proof.Hatch: viewer.Hatch, proof.Cutout: viewer.Cutout, proof.Trial: viewer.Trial}
+
+// begin looks at what the window looks at where that is a part of the frame, else at
+// all that the matte holds.
+func (p *proofSheet) begin() {
+	if main := p.w.viewer.Viewport(); !main.Fitted && main.Zoom > 0 {
+		p.look(p.vp.ZoomedAt(0, 0, main.Zoom).At(main.X, main.Y))
+		return
+	}
+	if m := p.w.found.matte; m != nil && p.w.fresh() {
+		p.look(p.vp.Around(held(m)))
+	}
+}
+
+// held is the part of a matte where it holds something.
+func held(m *colour.Plane) (r image.Rectangle) {
+	for y := range m.H {
+		row := m.Row(y)
+		first := slices.IndexFunc(row, func(a float32) bool { return a >= 0.5 })
+		if first < 0 {
+			continue
+		}
+		last := len(row) - 1
+		for row[last] < 0.5 {
+			last--
+		}
+		r = r.Union(image.Rect(first, y, last+1, y+1))
+	}
+	return r
+}
+
+// open lays the sheet over the window.
+func (p *proofSheet) open() {
+	w := p.w
+	if w.sheet != nil {
+		w.sheet.close()
+	}
+	inside := container.NewBorder(
+		look.Pad(0, 0, 0, 12, p.bar.all), look.Pad(0, 10, 0, 0, p.foot.all),
+		nil, look.Pad(16, 0, 0, 0, p.side.all), p.grid)
+	status := look.Plate(look.Row, look.Pad(16, 0, 16, 0, p.foot.status))
+	content := container.NewStack(canvas.NewRectangle(look.Window),
+		container.NewBorder(nil, look.Fixed(0, statusHeight, status), nil, nil, look.Pad(24, 14, 24, 10, inside)))
+	s := &sheet{w: w, closed: p.closed}
+	s.pop = widget.NewModalPopUp(container.New(wholeCanvas{w.win.Canvas()}, content), w.win.Canvas())
+	fynetooltip.AddPopUpToolTipLayer(s.pop)
+	p.sheet, w.sheet, w.proofs = s, s, p
+	s.pop.Show()
+	w.win.Canvas().Focus(p.grid)
+}
+
+// wholeCanvas makes its object as large as the canvas, all but a modal pop-up's own
+// border, whenever that changes.
+type wholeCanvas struct{ c fyne.Canvas }
+
+func (l wholeCanvas) MinSize([]fyne.CanvasObject) fyne.Size {
+	const border = 2 * 4 // the theme's inner padding
+	return l.c.Size().SubtractWidthHeight(border, border)
+}
+
+func (l wholeCanvas) Layout(all []fyne.CanvasObject, s fyne.Size) {
+	for _, o := range all {
+		o.Resize(s)
+		o.Move(fyne.Position{})
+	}
+}
+
+func (p *proofSheet) closed() {
+	p.worker.jobs.stop()
+	p.turn++
+	p.w.proofs = nil
+	p.w.check()
+	p.w.tellPlaces()
+}
+
+// sweepOver takes up the usual sweep over a parameter.
+func (p *proofSheet) sweepOver(name string) {
+	if of, err := proof.ParameterNamed(&p.matte.Settings, name); err == nil {
+		s := proof.Usual(of)
+		p.sweep = &s
+	}
+}
+
+// build takes the proofs up anew, from the study as it is now.
+func (p *proofSheet) build() {
+	p.study, p.matte = p.w.bench.study(), p.w.bench.matte()
+	if p.matte == nil {
+		p.sheet.close()
+		return
+	}
+	var was *proof.Item
+	if p.chosen < len(p.items) {
+		was = &p.items[p.chosen]
+	}
+	p.items = proof.Items(p.matte, true, p.sweep)
+	p.figures, p.notes = make([]proof.Figures, len(p.items)), map[int]string{}
+	p.chosen = slices.IndexFunc(p.items, func(it proof.Item) bool { return it.Now })
+	if was != nil {
+		if i := slices.IndexFunc(p.items, func(it proof.Item) bool { return proof.Same(it.Settings, was.Settings) }); i >= 0 {
+			p.chosen = i
+		}
+	}
+	p.cells = nil
+	for i := range p.items {
+		p.cells = append(p.cells, newProofCell(p, i))
+	}
+	p.turn++
+	p.inOrder()
+	p.ask()
+	p.display()
+}
+
+// inOrder stands the cells in the order that is asked for.
+func (p *proofSheet) inOrder() {
+	p.order = nil
+	for i := range p.items {
+		p.order = append(p.order, i)
+	}
+	if p.sort > 0 {
+		p.order = proof.Columns()[p.sort-1].Order(p.figures)
+	}
+	cells := make([]*proofCell, len(p.order))
+	for place, i := range p.order {
+		cells[place] = p.cells[i]
+	}
+	p.grid.setCells(cells)
+}
+
+// frames are those that are shown and judged.
+func (p *proofSheet) frames() []int {
+	if p.spread {
+		return proof.Spread(p.clip, 4)
+	}
+	return []int{p.frame}
+}
+
+// tiles is how many frames' pictures stand in a cell, across and down.
+func (p *proofSheet) tiles() image.Point {
+	n := len(p.frames())
+	across := int(math.Ceil(math.Sqrt(float64(n))))
+	return image.Pt(across, (n+across-1)/across)
+}
+
+// aspect is the height of a cell's picture over its width.
+func (p *proofSheet) aspect() float32 {
+	t := p.tiles()
+	return float32(p.vp.H*t.Y) / float32(max(p.vp.W*t.X, 1))
+}
+
+// proofs is what is to be worked out.
+func (p *proofSheet) proofs() *proof.Sheet {
+	s := &proof.Sheet{Study: p.study, Matte: p.matte, Items: p.items, Frames: p.frames()}
+	if p.w.several() {
+		s.Clip = p.clip
+	}
+	if p.vp.W >= checkWide {
+		s.Factor = 2
+	}
+	return s
+}
+
+// resized is told that the cells' pictures have another size.
+func (p *proofSheet) resized() {
+	t, scale := p.tiles(), float64(p.w.win.Canvas().Scale())
+	size := p.grid.plan.picture
+	vw, vh := int(math.Round(float64(size.Width)*scale))/t.X, int(math.Round(float64(size.Height)*scale))/t.Y
+	p.vp = p.vp.Resized(max(vw, 1), max(vh, 1))
+	p.ask()
+}
+
+// ask asks for all that is shown to be worked out.
+func (p *proofSheet) ask() {
+	if p.grid.plan.across == 0 || len(p.items) == 0 {
+		return // it is not laid out yet
+	}
+	p.done, p.wrong = false, nil
+	s, r := p.proofs(), p.w.bench.work.Renderer
+	p.worker.jobs.ask(proofJob{
+		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.several()),
+		view: viewerViews[p.view], vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
+	})
+}
+
+// take shows what was worked out.
+func (p *proofSheet) take(news []proofNews) {
+	told := false
+	for _, n := range news {
+		if n.turn != p.turn {
+			continue
+		}
+		switch {
+		case n.picture != nil:
+			p.cells[n.item].setPicture(n.picture)
+			p.w.journal.tell("proof shown %s", p.items[n.item].Name)
+		case n.figures != nil:
+			p.figures[n.item] = *n.figures
+			p.wrong = firstOf(p.wrong, n.figures.Err)
+			told = true
+		case n.done:
+			p.done, told = true, true
+			p.w.journal.tell("proofs worked out %d", len(p.items))
+			if p.sort > 0 {
+				p.inOrder()
+			}
+		default:
+			p.wrong, told = firstOf(p.wrong, n.err), true
+		}
+	}
+	if told {
+		p.display()
+	}
+}
+
+func firstOf(a, b error) error {
+	if a != nil {
+		return a
+	}
+	return b
+}
+
+// display puts the sheet's state on all its parts.
+func (p *proofSheet) display() {
+	least, ok := proof.LeastMisfit(p.items, p.figures)
+	columns := p.columns()
+	for i, c := range p.cells {
+		it := p.items[i]
+		tag, accent := "", false
+		switch {
+		case ok && i == least.Item:
+			tag, accent = "least misfit", true
+		case it.Now && it.Name != proof.AsItIs:
+			tag = "as it is now"
+		case it.Kept != 0 && it.KeptAs == it.Name:
+			tag = "kept"
+		case it.Kept != 0:
+			tag = "kept as " + it.KeptAs
+		}
+		c.show(it, tag, accent, columns, p.figures[i])
+		c.setChosen(i == p.chosen)
+	}
+	p.bar.display()
+	p.side.display()
+	p.foot.display()
+	p.w.tellPlaces()
+}
+
+// columns are the figures under the pictures, known or not: those that the proofs can
+// have.
+func (p *proofSheet) columns() [2][]proof.Column {
+	keep, drop := countDabs(p.matte)
+	leave := map[string]bool{"off": p.graded(), "parts": keep == 0 || drop == 0, "flicker": !p.flickers()}
+	for _, name := range []string{"step", "overrun", "misfit"} {
+		leave[name] = !p.graded()
+	}
+	return proof.CaptionsBut(leave)
+}
+
+// captionLines is how many lines of figures stand under a picture.
+func (p *proofSheet) captionLines() int {
+	c := p.columns()
+	return max(len(c[0]), len(c[1]))
+}
+
+// graded reports whether a proof has a trial that changes something.
+func (p *proofSheet) graded() bool {
+	return slices.ContainsFunc(p.items, func(it proof.Item) bool { return it.Settings.Trial.At(p.frame).Grades() })
+}
+
+// flickers reports whether a frame that is judged has one before it.
+func (p *proofSheet) flickers() bool {
+	return p.w.several() && slices.ContainsFunc(p.frames(), func(n int) bool { return slices.Contains(p.clip, n-1) })
+}
+
+// choose makes an item the one that the panel is about and that Enter uses.
+func (p *proofSheet) choose(item int) {
+	if item == p.chosen {
+		return
+	}
+	p.chosen = item
+	p.display()
+	p.grid.reveal(slices.Index(p.order, item))
+}
+
+// chooseBy chooses the cell so many places on.
+func (p *proofSheet) chooseBy(n int) {
+	at := slices.Index(p.order, p.chosen)
+	to := at + n
+	if n > 1 && to >= len(p.order) && n < 1000 || n < -1 && to < 0 && n > -1000 {
+		return // no cell stands below, or above
+	}
+	p.choose(p.order[max(0, min(to, len(p.order)-1))])
+}
+
+// zoom zooms all pictures by notches about a place, as shares of a cell's picture.
+func (p *proofSheet) zoom(notches, x, y float64) {
+	t := p.tiles()
+	inTile := func(share float64, n int) float64 { return math.Mod(share*float64(n), 1) }
+	p.look(p.vp.Stepped(inTile(x, t.X)*float64(p.vp.VW), inTile(y, t.Y)*float64(p.vp.VH), notches))
+}
+
+// pan moves all pictures.
+func (p *proofSheet) pan(by fyne.Delta) {
+	scale := float64(p.w.win.Canvas().Scale())
+	p.look(p.vp.Panned(float64(by.DX)*scale, float64(by.DY)*scale))
+}
+
+func (p *proofSheet) look(vp viewer.Viewport) {
+	if vp == p.vp {
+		return
+	}
+	p.vp = vp
+	p.ask()
+	p.foot.display()
+}
+
+// setSweep sweeps otherwise; nil: not at all.
+func (p *proofSheet) setSweep(s *proof.Sweep) {
+	p.sweep = s
+	p.build()
+}
+
+// setView looks at the proofs in another way.
+func (p *proofSheet) setView(v proof.View) {
+	p.view = v
+	p.ask()
+	p.display()
+}
+
+// setFrames looks at another frame, or at four.
+func (p *proofSheet) setFrames(frame int, spread bool) {
+	p.frame, p.spread = frame, spread
+	p.figures = make([]proof.Figures, len(p.items))
+	p.turn++
+	p.grid.plan = cellPlan{}
+	p.grid.arrange()
+	p.ask()
+	p.display()
+}
+
+// setSort stands the proofs by another figure.
+func (p *proofSheet) setSort(by int) {
+	p.sort = by
+	p.inOrder()
+	p.grid.reveal(slices.Index(p.order, p.chosen))
+	p.display()
+}
+
+// percentText is the zoom as the foot says it.
+func (p *proofSheet) percentText() string { return fmt.Sprintf("Now %.0f %%.", p.vp.Percent()) }

@@ -1,0 +1,280 @@
+package ui
+
+import (
+	"encoding/csv"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/proof"
+	"halocline/app/study"
+	"halocline/colour"
+)
+
+// newProofed is a held window whose matte has a trial, with its sheet of proofs open.
+func newProofed(t *testing.T) (*window, *hand, *proofSheet) {
+	t.Helper()
+	w, h := newHeldWindow(t)
+	var p *proofSheet
+	fyne.DoAndWait(func() {
+		w.bench.editMatte("Trial", func(m *study.Matte) error {
+			m.Edge.Soften = study.Constant(0) // the first step of the usual sweep
+			return m.Trial.SetCDL(w.bench.frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
+		})
+	})
+	eventually(t, "the figures", w.fresh)
+	h.pressOn(t, w.mattes.proof)
+	fyne.DoAndWait(func() { p = w.proofs })
+	require.NotNil(t, p)
+	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.stop) })
+	return w, h, p
+}
+
+// workedOut waits for all that a sheet asks for.
+func (p *proofSheet) workedOut(t testing.TB) {
+	t.Helper()
+	eventually(t, "the proofs", func() bool { return p.done })
+}
+
+func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
+	w, h, p := newProofed(t)
+	p.workedOut(t)
+	require.Len(t, p.items, 6)
+	assert.Equal(t, "soften", p.sweep.Of.Name)
+	before := w.bench.study()
+	for i, c := range p.cells {
+		size := c.picture.Image.Bounds().Size()
+		assert.Equal(t, p.vp.VW, size.X)
+		assert.Equal(t, p.vp.VH, size.Y)
+		assert.Equal(t, p.items[i].Name, c.name.Text())
+		assert.Contains(t, c.values[0].Text(), "ΔE")
+	}
+	assert.True(t, p.items[p.chosen].Now)
+	assert.True(t, p.side.use.Disabled(), "it is used already")
+	least, ok := proof.LeastMisfit(p.items, p.figures)
+	require.True(t, ok)
+	assert.Equal(t, "least misfit", p.cells[least.Item].tag.Text())
+
+	// The arrows choose, a press chooses, and nothing changes.
+	h.key(fyne.KeyRight, 0)
+	assert.Equal(t, p.order[1], p.chosen)
+	h.key(fyne.KeyDown, 0)
+	assert.Equal(t, p.order[1+p.grid.plan.across], p.chosen)
+	h.key(fyne.KeyDown, 0)
+	assert.Equal(t, p.order[1+p.grid.plan.across], p.chosen, "nothing stands below")
+	h.pressOn(t, p.cells[3].name)
+	assert.Equal(t, 3, p.chosen)
+	assert.Contains(t, p.side.lines[0].Text(), "Better: ")
+	assert.Same(t, before, w.bench.study())
+
+	// Sorted, the best stands first.
+	fyne.DoAndWait(func() { p.setSort(9) })
+	assert.Equal(t, "misfit", proof.Columns()[8].Name)
+	assert.Equal(t, least.Item, p.order[0])
+	assert.Equal(t, p.cells[least.Item], p.grid.cells[0])
+
+	// Enter uses it: one step, which can be undone.
+	h.pressOn(t, p.cells[least.Item].name)
+	steps := len(labels(w))
+	h.key(fyne.KeyReturn, 0)
+	require.Nil(t, w.sheet)
+	require.Len(t, labels(w), steps+1)
+	assert.Equal(t, "Use "+p.items[least.Item].Name, labels(w)[0])
+	assert.Equal(t, p.items[least.Item].Value, w.bench.matte().Edge.Soften.At(w.bench.frame))
+	fyne.DoAndWait(w.undo)
+	assert.Equal(t, before.Matte(w.bench.matteID).Settings, w.bench.matte().Settings)
+}
+
+func TestAProofIsKeptAndTakenBack(t *testing.T) {
+	w, h := newHeldWindow(t)
+	h.pressOn(t, w.mattes.keep)
+	assert.Equal(t, "Keep as proof", labels(w)[0])
+	assert.Equal(t, "Proofs 1", w.mattes.proof.Label())
+	was := w.bench.matte().Settings.Clone()
+	fyne.DoAndWait(func() {
+		w.bench.editMatte("Soften", func(m *study.Matte) error {
+			m.Edge.Soften = study.Constant(9)
+			return nil
+		})
+	})
+	h.key(fyne.KeyP, fyne.KeyModifierControl)
+	p := w.proofs
+	require.NotNil(t, p)
+	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.stop) })
+	assert.Nil(t, p.sweep, "there is something to be seen without one")
+	require.Len(t, p.items, 2)
+	p.workedOut(t)
+	assert.Equal(t, proof.AsItIs, p.items[0].Name)
+	h.pressOn(t, p.cells[1].name)
+
+	// Its note is the study's at once, and undone like anything else.
+	h.pressOn(t, p.side.note)
+	h.write("before softening")
+	h.key(fyne.KeyReturn, 0)
+	assert.Equal(t, "before softening", w.bench.matte().Proofs[0].Note)
+	h.pressOn(t, p.side.use)
+	require.Nil(t, w.sheet)
+	assert.Equal(t, "Use proof 1", labels(w)[0])
+	assert.Equal(t, was, w.bench.matte().Settings)
+	assert.Len(t, w.bench.matte().Proofs, 1, "the proof stays")
+}
+
+func TestTheStepsAreKeptWithTheirNotes(t *testing.T) {
+	w, h, p := newProofed(t)
+	p.workedOut(t)
+	h.pressOn(t, p.cells[2].name)
+	h.pressOn(t, p.side.note)
+	h.write("soft enough")
+	h.key(fyne.KeyReturn, 0)
+	require.Empty(t, w.bench.matte().Proofs)
+	steps := len(labels(w))
+	h.pressOn(t, h.button(t, "Keep all 6"))
+	require.Len(t, labels(w), steps+1)
+	require.Len(t, w.bench.matte().Proofs, 6)
+	assert.Equal(t, "soft enough", w.bench.matte().Proofs[2].Note)
+	require.Len(t, p.items, 6, "each stands once")
+	assert.False(t, p.side.keep.Visible(), "all are kept")
+	p.workedOut(t)
+
+	h.pressOn(t, p.cells[2].name)
+	assert.Equal(t, "soft enough", p.side.note.Text())
+	h.pressOn(t, h.button(t, "Forget"))
+	require.Len(t, w.bench.matte().Proofs, 5)
+	assert.True(t, p.side.keep.Visible())
+	h.key(fyne.KeyEscape, 0)
+	require.Nil(t, w.sheet)
+}
+
+// A drag moves all pictures, the wheel zooms all of them; below the pictures it does not.
+func TestAllPicturesMoveTogether(t *testing.T) {
+	_, h, p := newProofed(t)
+	p.workedOut(t)
+	at := h.middle(t, p.cells[1].picture)
+	before := p.vp
+	h.move(at)
+	h.wheel(2)
+	assert.Greater(t, p.vp.Zoom, before.Zoom*1.2)
+	zoomed := p.vp
+	h.drag(desktop.MouseButtonPrimary, at, at.AddXY(-10, -4), at.AddXY(-30, -12))
+	assert.Equal(t, zoomed.Zoom, p.vp.Zoom)
+	assert.InDelta(t, zoomed.X+30/zoomed.Zoom, p.vp.X, 1/zoomed.Zoom+1e-6)
+	assert.Equal(t, 1, p.chosen, "the press chose it")
+	h.move(h.middle(t, p.cells[1].name))
+	h.wheel(2)
+	assert.Equal(t, zoomed.Zoom, p.vp.Zoom)
+	p.workedOut(t)
+	assert.Contains(t, p.foot.hint.Text(), p.percentText())
+}
+
+func TestSheetAndFiguresAreWritten(t *testing.T) {
+	_, h, p := newProofed(t)
+	p.workedOut(t)
+	dir := t.TempDir()
+	write := func(button, name string) string {
+		path := filepath.Join(dir, name)
+		h.pressOn(t, h.button(t, button))
+		fyne.DoAndWait(func() { p.foot.path.Set(path) })
+		h.pressOn(t, p.foot.write)
+		return path
+	}
+	sheet, table := write("Sheet as PNG", "s.png"), ""
+	eventually(t, "the sheet", func() bool { return p.foot.said == "Written: "+sheet })
+	table = write("Figures as CSV", "f.csv")
+	require.Equal(t, "Written: "+table, p.foot.said)
+	f, err := os.Open(table)
+	require.NoError(t, err)
+	defer f.Close()
+	lines, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, lines, 7)
+	m, err := os.Open(sheet)
+	require.NoError(t, err)
+	defer m.Close()
+	picture, err := png.Decode(m)
+	require.NoError(t, err)
+	assert.Greater(t, picture.Bounds().Dx(), 1400)
+
+	// A stranger's file is asked about.
+	mine := filepath.Join(dir, "mine.csv")
+	require.NoError(t, os.WriteFile(mine, []byte("mine"), 0o666))
+	write("Figures as CSV", "mine.csv")
+	text, err := os.ReadFile(mine)
+	require.NoError(t, err)
+	assert.Equal(t, "mine", string(text))
+	assert.Equal(t, "Replace", p.foot.write.Label())
+	h.pressOn(t, p.foot.write)
+	text, err = os.ReadFile(mine)
+	require.NoError(t, err)
+	assert.NotEqual(t, "mine", string(text))
+}
+
+// Another sweep, view or size of window is taken up at once.
+func TestTheSheetIsTurned(t *testing.T) {
+	w, h, p := newProofed(t)
+	p.workedOut(t)
+	fyne.DoAndWait(func() { p.bar.swept(2) })
+	require.Equal(t, "grow", p.sweep.Of.Name)
+	require.Len(t, p.items, 7, "growing by 0 is none of the steps")
+	p.workedOut(t)
+	h.pressOn(t, p.bar.steps)
+	h.write("3")
+	h.key(fyne.KeyReturn, 0)
+	require.Len(t, p.items, 3)
+	assert.True(t, p.items[1].Now)
+	p.workedOut(t)
+	fyne.DoAndWait(func() { p.setView(proof.Matte) })
+	p.workedOut(t)
+	fyne.DoAndWait(func() { p.bar.swept(0) })
+	assert.False(t, p.bar.ends.Visible())
+	assert.False(t, p.side.plot.Visible())
+	require.Len(t, p.items, 1)
+	p.workedOut(t)
+
+	before := p.grid.plan.picture
+	fyne.DoAndWait(func() { w.win.Resize(fyne.NewSize(1600, 1000)) })
+	eventually(t, "a larger sheet", func() bool { return p.grid.plan.picture.Width > before.Width })
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(p.bar.sort)
+	assert.InDelta(t, 1600, at.X+p.bar.sort.Size().Width, 60)
+	p.workedOut(t)
+}
+
+func TestFinerAboutTheLeast(t *testing.T) {
+	_, _, p := newProofed(t)
+	p.workedOut(t)
+	l, ok := proof.LeastMisfit(p.items, p.figures)
+	require.True(t, ok && l.Inside)
+	values := p.sweep.Values()
+	fyne.DoAndWait(p.sweepFiner)
+	assert.Equal(t, values[l.Item-1], p.sweep.From)
+	assert.Equal(t, values[l.Item+1], p.sweep.To)
+	p.workedOut(t)
+	again, ok := proof.LeastMisfit(p.items, p.figures)
+	require.True(t, ok)
+	assert.InDelta(t, l.At, again.At, 0.6)
+}
+
+func TestCellsArePlanned(t *testing.T) {
+	room := fyne.NewSize(900, 640)
+	p := planCells(6, 4, room, 9./16)
+	assert.Equal(t, 3, p.across)
+	assert.LessOrEqual(t, p.height(6), room.Height)
+	assert.Greater(t, p.picture.Width, float32(290))
+	one := planCells(1, 4, room, 9./16)
+	assert.Equal(t, 1, one.across)
+	many := planCells(30, 5, room, 9./16)
+	assert.Equal(t, 3, many.across, "the rest is scrolled to")
+	assert.Greater(t, many.height(30), room.Height)
+	for n := 1; n < 40; n++ {
+		for _, width := range []float32{260, 900, 1540} {
+			p := planCells(n, 5, fyne.NewSize(width, 700), 0.75)
+			require.GreaterOrEqual(t, p.cell.Width, float32(leastCell))
+			require.LessOrEqual(t, float32(p.across)*(p.cell.Width+cellGap)-cellGap, width+0.01)
+		}
+	}
+}
