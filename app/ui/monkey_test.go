@@ -409,7 +409,14 @@ func (m *monkey) action() {
 			m.able[a.label] = true
 		}
 	}
-	m.w.try(m.w.actions[m.rand.IntN(len(m.w.actions))])
+	a := m.w.actions[m.rand.IntN(len(m.w.actions))]
+	for range 8 { // most of the time one that can be done
+		if a.can() {
+			break
+		}
+		a = m.w.actions[m.rand.IntN(len(m.w.actions))]
+	}
+	m.w.try(a)
 	m.wait()
 }
 
