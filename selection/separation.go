@@ -20,6 +20,9 @@ type Separation struct {
 type Parted struct {
 	Could Estimate `json:"could"`
 	Set   Estimate `json:"set"`
+	// The curves that the figures are the areas under, fine enough to be drawn.
+	CouldCurve []ROCPoint `json:"-"`
+	SetCurve   []ROCPoint `json:"-"`
 }
 
 // Enough reports whether dabs could be left out: two of each kind.
@@ -51,17 +54,17 @@ func separate(dabs []Dab, m Model, pick func(dab int) Pick) (Separation, error) 
 	}
 	sep := Separation{Model: m, Keep: keep, Drop: drop}
 	for c := Hue; c <= Light; c++ {
-		sep.Channels[c].Set = s.parted(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
+		sep.Channels[c].Set, sep.Channels[c].SetCurve = s.parted(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
 	}
-	sep.Pick.Set = s.parted(s.weights(pick))
+	sep.Pick.Set, sep.Pick.SetCurve = s.parted(s.weights(pick))
 	scatters := lab.scatters()
-	sep.Plane.Set = lab.parted(lab.planeScores(scatters, false))
+	sep.Plane.Set, sep.Plane.SetCurve = lab.parted(lab.planeScores(scatters, false))
 	if sep.Enough() {
 		for c := Hue; c <= Light; c++ {
-			sep.Channels[c].Could = s.parted(s.weightsLeftOut([]Channel{c}))
+			sep.Channels[c].Could, sep.Channels[c].CouldCurve = s.parted(s.weightsLeftOut([]Channel{c}))
 		}
-		sep.Pick.Could = s.parted(s.weightsLeftOut(allOrders[0]))
-		sep.Plane.Could = lab.parted(lab.planeScores(scatters, true))
+		sep.Pick.Could, sep.Pick.CouldCurve = s.parted(s.weightsLeftOut(allOrders[0]))
+		sep.Plane.Could, sep.Plane.CouldCurve = lab.parted(lab.planeScores(scatters, true))
 	}
 	return sep, nil
 }
@@ -101,16 +104,19 @@ func (s *samples) dabWeights(p Pick, dab int) (out []weighted) {
 }
 
 // parted returns the AUC over all dabs, each counting the same, with its
-// interval. It sorts the weights.
-func (s *samples) parted(weights [][]weighted) Estimate {
+// interval, and the curve it is the area under. It sorts the weights.
+func (s *samples) parted(weights [][]weighted) (Estimate, []ROCPoint) {
 	for i, w := range weights {
 		weights[i] = merged(w)
 	}
 	var table [][]float64
+	var kept, dropped [][]weighted
 	for i, keep := range s.keep {
 		if !keep {
+			dropped = append(dropped, weights[i])
 			continue
 		}
+		kept = append(kept, weights[i])
 		var row []float64
 		for j, other := range s.keep {
 			if !other {
@@ -119,5 +125,5 @@ func (s *samples) parted(weights [][]weighted) Estimate {
 		}
 		table = append(table, row)
 	}
-	return estimate(table)
+	return estimate(table), thinned(rocOf(kept, dropped))
 }
