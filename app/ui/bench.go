@@ -35,6 +35,8 @@ type bench struct {
 	other   viewer.View  // on the left of the divider
 	split   float64      // where the divider stands, in [0,1]
 	beyond  bool         // show what is beyond repair
+	parting bool         // Pick says how far the dabs are parted, in place of its numbers
+	misses  bool         // show which pixels of the dabs the pick has wrong
 	seams   bool         // show where along its edge a graded matte shows
 	without bool         // a key is held: the trial's view shows the frame without it
 	dabKind study.Kind   // what a press makes

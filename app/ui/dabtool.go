@@ -216,7 +216,11 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 		}
 	}
 	for _, d := range m.Dabs {
-		if d.Frame == t.w.bench.frame && (t.now == nil || d.ID != t.now.ID) {
+		switch {
+		case d.Frame != t.w.bench.frame || t.now != nil && d.ID == t.now.ID:
+		case t.w.bench.misses:
+			drawDabOutline(dst, vp, scale, d)
+		default:
 			drawDab(dst, vp, scale, d, d.ID == t.hover)
 		}
 	}
@@ -251,6 +255,20 @@ func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, si
 	}
 	square(6, ink.Pen{Width: 5 * scale, Colour: shadow})
 	square(6, ink.Pen{Width: 2 * scale, Colour: look.Bone})
+}
+
+// drawDabOutline draws a dab by its outline, in its true size, so that marks on its
+// pixels can be seen.
+func drawDabOutline(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+	x, y := vp.ToScreen(d.X, d.Y)
+	r := max(d.Radius*vp.Zoom, 4*scale) + 2*scale
+	for _, p := range []ink.Pen{{Width: 3 * scale, Colour: shadow}, {Width: 1.2 * scale, Colour: look.Bone}} {
+		if d.Kind == study.Keep {
+			ink.Ring(dst, ink.Pt{X: x, Y: y}, r, p)
+		} else {
+			ink.Box(dst, ink.Rect{X0: x - r, Y0: y - r, X1: x + r, Y1: y + r}, p)
+		}
+	}
 }
 
 // The colours of what is at another frame.

@@ -36,10 +36,21 @@ func newJudgeSeam(w *window) *judgeSeam {
 	return j
 }
 
-// display shows the row while the matte's trial grades.
+// wanted reports whether the row is to be seen: while the trial grades; where the
+// window is low, in the steps alone that it is for.
+func (j *judgeSeam) wanted() bool {
+	b := j.w.bench
+	m := b.matte()
+	if m == nil || !m.Trial.At(b.frame).Grades() {
+		return false
+	}
+	return b.step == stepEdge || b.step == stepTrial || j.w.win.Canvas().Size().Height >= tallFrom
+}
+
+// display shows the row, and what is known.
 func (j *judgeSeam) display() {
 	m := j.w.bench.matte()
-	show(j.all, m != nil && m.Trial.At(j.w.bench.frame).Grades())
+	show(j.all, j.wanted())
 	if !j.all.Visible() {
 		return
 	}

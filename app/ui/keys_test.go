@@ -575,3 +575,17 @@ func TestATruthIsOfItsFrame(t *testing.T) {
 	w.goToFrame(10)
 	eventually(t, "it again", func() bool { return w.fresh() && w.found.truth != nil })
 }
+
+// Nor does it where a trial grades and the numbers have given way to the parting.
+func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
+	w, _ := newHeldWindow(t)
+	w.win.Resize(fyne.NewSize(1280, 800-28))
+	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.4); return nil })
+	w.bench.parting = true
+	for _, st := range steps {
+		w.openStep(st)
+		scroll := w.column.scroll
+		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
+		assert.LessOrEqual(t, w.column.middle.MinSize().Width, scroll.Size().Width, st)
+	}
+}

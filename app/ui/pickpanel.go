@@ -23,6 +23,9 @@ type pickPanel struct {
 	rows       [3]*limitRow
 	suggest    *look.Button
 	calm       *look.Switch
+	part       *look.Button // swaps the numbers for the parting
+	parting    *parting
+	grid       fyne.CanvasObject // the numbers
 	offered    *suggestion
 	card       *offerCard
 	controls   *fyne.Container
@@ -74,8 +77,11 @@ func newPickPanel(w *window) *pickPanel {
 		grid.Add(row)
 	}
 	p.card = newOfferCard(p)
-	p.controls = look.VBox(6, grid,
-		container.NewBorder(nil, nil, p.suggest, look.HBox(8, look.NewTightLabel("Calm: noise smoothed first", small), p.calm)))
+	p.grid, p.parting = grid, newParting(w)
+	p.part = look.NewButton("Parting", w.turnParting)
+	p.part.SetHint("How far colour can part the dabs, in place of the numbers (P)")
+	p.controls = look.VBox(6, container.NewStack(grid, p.parting.all),
+		container.NewBorder(nil, nil, look.HBox(8, p.suggest, p.part), look.HBox(8, look.NewTightLabel("Calm", small), p.calm)))
 	p.all = look.VBox(8,
 		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
 		p.field, container.NewStack(p.controls, p.card.all))
@@ -261,6 +267,10 @@ func (p *pickPanel) display() {
 		show(p.keyHead, w.several())
 		p.heads.Refresh()
 	}
+	show(p.grid, !w.bench.parting)
+	show(p.parting.all, w.bench.parting)
+	p.part.SetChosen(w.bench.parting)
+	p.parting.display()
 	p.calm.Set(m.Pick.Calm)
 	if why := w.whyNoSuggestion(); why != "" {
 		p.suggest.Disable()

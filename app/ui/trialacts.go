@@ -12,7 +12,8 @@ import (
 	"halocline/app/ui/look"
 )
 
-// trialActions are those of the table that are about the trial.
+// trialActions are those of the table that are about the trial, and about how a
+// matte does in Pick.
 func (w *window) trialActions() []*action {
 	b := w.bench
 	matte := func() bool { return b.matte() != nil }
@@ -22,6 +23,8 @@ func (w *window) trialActions() []*action {
 		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
 		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
 		{menu: "Matte", label: "Soften to least misfit", enabled: w.canSoftenBest, run: w.softenBest},
+		{menu: "View", label: "How far the dabs are parted", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return b.step == stepPick && b.parting }, run: w.turnParting},
+		{menu: "View", label: "What of the dabs is lost or caught", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return b.misses }, run: w.turnMisses},
 		{menu: "View", label: "Where the edge shows", key: withoutKey, mods: shift, enabled: matte, checked: func() bool { return b.seams }, run: w.turnSeams},
 	}
 }

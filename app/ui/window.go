@@ -60,6 +60,7 @@ type window struct {
 	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
 	marks       overlays
 	seams       seamMap // as drawn last
+	missed      misses  // as worked out last
 	body        *fyne.Container
 	sheet       *sheet             // open over the window; nil for none
 	proofs      *proofSheet        // that sheet, where it is one of proofs
@@ -174,7 +175,7 @@ func (atTop) Layout(all []fyne.CanvasObject, s fyne.Size) {
 // listen joins the window's own events.
 func (w *window) listen() {
 	ready := false
-	w.viewer.Marks = w.drawSeam
+	w.viewer.Marks = w.drawMarks
 	w.win.Canvas().SetOnTypedKey(w.typed)
 	w.listenHeld()
 	w.viewer.OnViewport = func(vp viewer.Viewport) {

@@ -1,0 +1,136 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+
+	"halocline/app/study"
+	"halocline/app/ui/ink"
+	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
+)
+
+// Misses are the pixels under the dabs of the frame in sight that the pick weighs
+// the wrong way: of keep dabs those below one half, of drop dabs those of at least
+// that.
+type misses struct {
+	of     missesOf
+	lost   []ink.Pt // middles, in source pixels
+	caught []ink.Pt
+	kept   int // all pixels of keep dabs
+	drops  int // of drop dabs
+}
+
+type missesOf struct {
+	study   *study.Study
+	matteID int
+	frame   int
+	picked  *colour.Image
+}
+
+// missesNow are the misses of the pick as it stands, while its lines are dragged
+// too; nil while the picture that it reads is not known.
+func (w *window) missesNow() *misses {
+	m := w.bench.matte()
+	if m == nil || w.found.picked == nil || w.found.frame != w.bench.frame || w.found.matteID != m.ID {
+		return nil
+	}
+	of := missesOf{w.bench.study(), m.ID, w.bench.frame, w.found.picked}
+	if of != w.missed.of {
+		w.missed = newMisses(of, m)
+	}
+	return &w.missed
+}
+
+func newMisses(of missesOf, m *study.Matte) misses {
+	out := misses{of: of}
+	pick := m.Pick.At(of.frame)
+	width, height := of.picked.Size()
+	for _, d := range m.Dabs {
+		if d.Frame != of.frame {
+			continue
+		}
+		colour.EachInDisc(d.X, d.Y, d.Radius, width, height, func(x, y int) {
+			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.picked.RGB(x, y))))
+		})
+	}
+	return out
+}
+
+func (m *misses) add(k study.Kind, x, y int, weight float64) {
+	at := ink.Pt{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+	if k == study.Keep {
+		m.kept++
+		if weight < 0.5 {
+			m.lost = append(m.lost, at)
+		}
+		return
+	}
+	m.drops++
+	if weight >= 0.5 {
+		m.caught = append(m.caught, at)
+	}
+}
+
+// missesText says how many pixels are lost and caught.
+func (w *window) missesText() string {
+	m := w.missesNow()
+	if m == nil {
+		return "… lost, … caught"
+	}
+	if m.kept+m.drops == 0 {
+		return "No dabs on this frame"
+	}
+	share := func(n, of int) float64 { return 100 * float64(n) / float64(max(of, 1)) }
+	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.lost), m.kept), share(len(m.caught), m.drops))
+}
+
+func (w *window) turnMisses() {
+	w.bench.set(func() {
+		w.bench.openStep(stepPick)
+		w.bench.misses = !w.bench.misses
+	})
+}
+
+// missGap is how far apart, in Fyne's units, marks of misses are at least.
+const missGap = 7
+
+// drawMisses marks the misses on the frame: filled discs where something to keep
+// is lost, hollow squares where something to drop is caught.
+func (w *window) drawMisses(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+	if !w.bench.misses || w.bench.step != stepPick {
+		return
+	}
+	m := w.missesNow()
+	if m == nil {
+		return
+	}
+	each := func(all []ink.Pt, draw func(at ink.Pt)) {
+		taken := map[image.Point]bool{}
+		for _, p := range all {
+			x, y := vp.ToScreen(p.X, p.Y)
+			cell := image.Pt(int(x/(missGap*scale)), int(y/(missGap*scale)))
+			if !taken[cell] && x >= 0 && y >= 0 && x < float64(vp.VW) && y < float64(vp.VH) {
+				taken[cell] = true
+				draw(ink.Pt{X: x, Y: y})
+			}
+		}
+	}
+	each(m.lost, func(at ink.Pt) {
+		ink.Disc(dst, at, 3.2*scale, shadow)
+		ink.Disc(dst, at, 2.2*scale, look.White)
+	})
+	each(m.caught, func(at ink.Pt) {
+		half := 2.2 * scale
+		box := ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}
+		ink.Box(dst, box, ink.Pen{Width: 3 * scale, Colour: shadow})
+		ink.Box(dst, box, ink.Pen{Width: 1.2 * scale, Colour: look.White})
+	})
+}
+
+// drawMarks draws what lies on the frame below the working step's own marks.
+func (w *window) drawMarks(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+	w.drawSeam(dst, vp, scale)
+	w.drawMisses(dst, vp, scale)
+}

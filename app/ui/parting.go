@@ -1,0 +1,117 @@
+package ui
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"halocline/app/ui/look"
+	"halocline/selection"
+)
+
+// A parting says beside the field how far the dabs are parted: by each channel, by
+// the pick, and by the plane that is the ceiling. It stands in place of the numbers.
+type parting struct {
+	w        *window
+	plot     *rocPlot
+	names    [5]*look.Label
+	set      [5]*look.Label
+	could    [5]*look.Label
+	sentence *look.Paragraph
+	marks    *look.Switch
+	marked   *look.Label
+	all      *fyne.Container
+}
+
+const rocSide = 96
+
+func newParting(w *window) *parting {
+	p := &parting{w: w, plot: newRocPlot(rocSide)}
+	small := look.Style{Size: look.SmallSize, Colour: look.Text}
+	axis := look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
+	rows := look.VBox(0, container.New(partingLayout{}, look.HGap(0), look.HGap(0), look.NewLabel("set", axis), look.NewLabel("could (95 %)", axis)))
+	for i := range p.names {
+		p.names[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Bold: i == 3})
+		p.set[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: i == 3, Align: fyne.TextAlignTrailing})
+		p.could[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignTrailing})
+		rows.Add(container.New(partingLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
+	}
+	p.sentence = look.NewParagraph(2, "", look.Style{Size: look.AxisSize, Colour: look.Text})
+	p.marks = look.NewSwitch("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught (Shift+P)", func(on bool) {
+		w.bench.set(func() { w.bench.misses = on })
+	})
+	p.marked = look.NewLabel("", small)
+	p.all = look.VBox(4,
+		look.HFill(8, 1, p.plot, rows),
+		container.NewBorder(nil, nil, nil, p.marks, p.marked),
+		p.sentence)
+	return p
+}
+
+// partingLayout places a line, a name and two figures.
+type partingLayout struct{}
+
+func (partingLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(180, 16) }
+
+func (partingLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	put := func(o fyne.CanvasObject, x, y, w, h float32) {
+		o.Move(fyne.NewPos(x, y))
+		o.Resize(fyne.NewSize(w, h))
+	}
+	put(o[0], 0, s.Height/2-5, 22, 10)
+	put(o[1], 27, 0, 58, s.Height)
+	could := (s.Width - 85) * 0.72
+	put(o[2], 85, 0, s.Width-85-could, s.Height)
+	put(o[3], s.Width-could, 0, could, s.Height)
+}
+
+// partingNames are what parts the dabs, in the order of the curves.
+func partingNames(m selection.Model) [5]string {
+	return [5]string{"hue", shortName(m, selection.Sat), "light", "together", "plane"}
+}
+
+// partsOf are the figures of a separation in the order of the curves.
+func partsOf(s *selection.Separation) [5]selection.Parted {
+	return [5]selection.Parted{s.Channels[0], s.Channels[1], s.Channels[2], s.Pick, s.Plane}
+}
+
+func (w *window) turnParting() {
+	w.bench.set(func() {
+		w.bench.openStep(stepPick)
+		w.bench.parting = !w.bench.parting
+	})
+}
+
+func (p *parting) display() {
+	m := p.w.bench.matte()
+	if m == nil || !p.all.Visible() {
+		return
+	}
+	p.marks.Set(p.w.bench.misses)
+	p.marked.SetText(p.w.missesText())
+	for i, name := range partingNames(m.Pick.Model) {
+		p.names[i].SetText(name)
+	}
+	s := p.w.found.parted
+	if s == nil || p.w.found.matteID != m.ID {
+		p.plot.show(nil)
+		for i := range p.set {
+			p.set[i].SetText("…")
+			p.could[i].SetText("…")
+		}
+		p.sentence.SetText("Set dabs of both kinds to learn how far colour can part them.")
+		return
+	}
+	curves := make([][]selection.ROCPoint, len(p.set))
+	for i, part := range partsOf(s) {
+		curves[i] = part.SetCurve
+		p.set[i].SetText(hundred(part.Set))
+		p.could[i].SetText("–")
+		if s.Enough() {
+			p.could[i].SetText(fmt.Sprintf("%s (%.0f–%.0f)", hundred(part.Could), 100*part.Could.Low, 100*part.Could.High))
+		}
+	}
+	p.plot.show(curves)
+	p.sentence.SetText(s.Sentence())
+}
