@@ -36,6 +36,26 @@ func bodyOf(truth colour.Plane) body {
 	return body{[2]hull{hullOf(truth, 0, to, swimmerVertices), hullOf(truth, to, truth.W, swimmerVertices)}}
 }
 
+// within returns 1 where the masks about the parts would be, 0 elsewhere.
+func (b body) within(w, h int) colour.Plane {
+	out := colour.NewPlane(w, h)
+	for _, part := range b.parts {
+		if part == nil {
+			continue
+		}
+		for y := range h {
+			from, to := part.span(float64(y)+0.5, swimmerClear)
+			row := out.Row(y)
+			for x := range row {
+				if at := float64(x) + 0.5; at >= from && at <= to {
+					row[x] = 1
+				}
+			}
+		}
+	}
+	return out
+}
+
 // widestGap returns the columns between which, without them, the most columns
 // that follow each other hold nothing, and something lies to either side.
 func widestGap(truth colour.Plane) (from, to int) {

@@ -136,3 +136,19 @@ func requireClear(t *testing.T, m *study.Matte, truth colour.Plane, frame int) {
 		}
 	}
 }
+
+// What lies within a hull's outline is what lies on its side of every line.
+func TestBodyHoldsItsOutline(t *testing.T) {
+	truth := discs([3]float64{40, 80, 10}, [3]float64{60, 95, 6}, [3]float64{150, 40, 12})
+	b := bodyOf(truth)
+	in := b.within(truth.W, truth.H)
+	for y := range truth.H {
+		for x, v := range in.Row(y) {
+			p := mask.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+			most := max(clearance(b.parts[0].outline(swimmerClear), p), clearance(b.parts[1].outline(swimmerClear), p))
+			if math.Abs(most) > 0.2 { // vertices are rounded
+				require.Equal(t, most > 0, v == 1, "pixel %d, %d", x, y)
+			}
+		}
+	}
+}

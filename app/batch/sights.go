@@ -40,6 +40,25 @@ func sightOf(f *sample.Frame, seed int, marked bool) (s sight, err error) {
 	return s, err
 }
 
+// anotherDraw is how far the draw of the skin's second three dabs lies from the
+// first's.
+const anotherDraw = 5000
+
+// dabSkin dabs the skin again as one does who has drawn the masks first: six times
+// on it, and on the rest, up to three times each, within the masks alone, for what
+// they keep out needs no range.
+func (s *sight) dabSkin(f *sample.Frame, seed int) error {
+	in := s.body.within(f.Skin.W, f.Skin.H)
+	dabs, err := f.DabsWithin(sample.Skin, seed, &in)
+	if err != nil {
+		return err
+	}
+	more, err := f.DabsWithin(sample.Skin, seed+anotherDraw, &in)
+	dabs.Keep = append(dabs.Keep, more.Keep...)
+	s.dabs[0] = dabs
+	return err
+}
+
 // marked returns which of so many frames are marked: first, middle, last.
 func marked(i, count int) bool { return i == 0 || i == (count-1)/2 || i == count-1 }
 
@@ -50,6 +69,11 @@ func (set *sampleSet) record(ctx context.Context, frames []int) error {
 		set.written = append(set.written, frameName(n))
 		for _, c := range sampleClasses {
 			set.written = append(set.written, truthName(c.name, n))
+		}
+	}
+	if len(frames) > 1 {
+		if err := set.sights[0].dabSkin(set.frame, set.seed); err != nil {
+			return err
 		}
 	}
 	set.frames = frames
@@ -70,7 +94,11 @@ func (set *sampleSet) record(ctx context.Context, frames []int) error {
 		}
 		// Another draw on every frame: nobody dabs in the same places twice.
 		// Where a class has no room for them there are those of the first frame.
-		set.sights[i], _ = sightOf(frame, set.seed+n-1, marked(i, len(frames)))
+		s, _ := sightOf(frame, set.seed+n-1, marked(i, len(frames)))
+		if s.dabs != nil {
+			_ = s.dabSkin(frame, set.seed+n-1)
+		}
+		set.sights[i] = s
 		return nil
 	})
 }

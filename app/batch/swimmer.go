@@ -92,5 +92,24 @@ func (h hull) outline(clear float64) []mask.Point {
 	return points
 }
 
+// span returns from where to where, along a level line y pixels down, the outline
+// that clears the hull reaches; from is the greater where it does not.
+func (h hull) span(y, clear float64) (from, to float64) {
+	from, to = math.Inf(-1), math.Inf(1)
+	for k, v := range h {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(len(h)))
+		left := v + clear - sin*y
+		switch {
+		case cos > 1e-9:
+			to = min(to, left/cos)
+		case cos < -1e-9:
+			from = max(from, left/cos)
+		case left < 0:
+			return 0, -1
+		}
+	}
+	return from, to
+}
+
 // tenth rounds to a tenth of a pixel, which is more than a hand can place.
 func tenth(v float64) float64 { return math.Round(10*v) / 10 }

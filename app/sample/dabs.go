@@ -44,14 +44,25 @@ const (
 // overlapping ones, and one too thin for any gets the largest radius that fits.
 // It fails if a class has no pixel at all.
 func (f *Frame) Dabs(class Class, seed int) (Dabs, error) {
+	return f.DabsWithin(class, seed, nil)
+}
+
+// DabsWithin returns dabs as Dabs does, those to drop where a mask is above one
+// half: what it keeps out anyway needs none. A class that the mask leaves no
+// room for has none; a nil mask leaves everything.
+func (f *Frame) DabsWithin(class Class, seed int, mask *colour.Plane) (Dabs, error) {
 	if class < 0 || class >= classes {
 		return Dabs{}, fmt.Errorf("sample: class %d, want %d to %d", class, Skin, Rest)
 	}
 	var on [classes][]Disc
 	for c := range classes {
 		d := newDraw(seed, 0x44414253+int(c))
-		on[c] = discsIn(f.truth(c), d)
-		if len(on[c]) == 0 && (c == class || c != Rest) {
+		truth := f.truth(c)
+		if c != class && mask != nil {
+			truth = within(truth, *mask)
+		}
+		on[c] = discsIn(truth, d)
+		if len(on[c]) == 0 && (c == class || c != Rest && mask == nil) {
 			return Dabs{}, fmt.Errorf("sample: no pixel of class %d above %v, want room for a dab", c, dabTruth)
 		}
 	}
@@ -64,6 +75,17 @@ func (f *Frame) Dabs(class Class, seed int) (Dabs, error) {
 		}
 	}
 	return out, nil
+}
+
+// within returns p where a mask is above one half, 0 elsewhere.
+func within(p, mask colour.Plane) colour.Plane {
+	out := colour.NewPlane(p.W, p.H)
+	for i, m := range mask.Pix {
+		if m > 0.5 {
+			out.Pix[i] = p.Pix[i]
+		}
+	}
+	return out
 }
 
 // truth returns the true matte of a class.

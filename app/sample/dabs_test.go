@@ -90,3 +90,28 @@ func filled(w, h, x0, x1 int) colour.Plane {
 	}
 	return p
 }
+
+// Within a mask dabs to drop lie where it is; those to keep are the same.
+func TestDabsWithinAMask(t *testing.T) {
+	f, err := Render(t.Context(), 2, 1, 640, 360, 0)
+	require.NoError(t, err)
+	all, err := f.Dabs(Skin, 3)
+	require.NoError(t, err)
+	left := colour.NewPlane(640, 360)
+	for y := range left.H {
+		for x := range left.W / 2 {
+			left.Row(y)[x] = 1
+		}
+	}
+	half, err := f.DabsWithin(Skin, 3, &left)
+	require.NoError(t, err)
+	assert.Equal(t, all.Keep, half.Keep)
+	require.NotEmpty(t, half.Drop)
+	for _, d := range half.Drop {
+		assert.LessOrEqual(t, d.X+d.Radius, 320.5)
+	}
+	nothing := colour.NewPlane(640, 360)
+	none, err := f.DabsWithin(Skin, 3, &nothing)
+	require.NoError(t, err)
+	assert.Empty(t, none.Drop)
+}
