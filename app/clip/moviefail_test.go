@@ -11,7 +11,6 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
@@ -108,6 +107,23 @@ func TestACutMovieShowsWhatItHas(t *testing.T) {
 	}
 }
 
+// A recording that begins amid pictures that depend on others begins with the
+// first that does not.
+func TestAMovieWithoutItsBeginning(t *testing.T) {
+	path := shortMovie(t, "whole.ts")
+	file, err := os.ReadFile(path)
+	require.NoError(t, err)
+	const packet = 188 // bytes, of ISO/IEC 13818-1
+	c := openTest(t, saved(t, "late.ts", file[len(file)/packet/10*packet:]))
+	first := numberOf(t, c, 0)
+	assert.Contains(t, []int{20, 40}, first, "groups of 20")
+	require.Equal(t, 60-first, c.Count())
+	for _, n := range []int{1, 15, c.Count() - 1, 3} {
+		forget(c)
+		require.Equal(t, first+n, numberOf(t, c, n))
+	}
+}
+
 // children returns the process ids of this process's children that run or are
 // zombies.
 func children(t testing.TB) (ids []int) {
@@ -139,7 +155,9 @@ func TestAKilledDecoder(t *testing.T) {
 	require.Equal(t, 3, numberOf(t, c, 3))
 	ids := children(t)
 	require.Len(t, ids, 1, "one decoder waits")
-	require.NoError(t, syscall.Kill(ids[0], syscall.SIGKILL))
+	process, err := os.FindProcess(ids[0])
+	require.NoError(t, err)
+	require.NoError(t, process.Kill())
 	for n := 4; n < 40; n++ {
 		require.Equal(t, n, numberOf(t, c, n))
 	}

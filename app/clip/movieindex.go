@@ -36,6 +36,7 @@ func indexOf(ctx context.Context, path string, s *probedStream, file *probedFile
 
 // indexOfPackets sorts packets, which it keeps, by the time they are shown at.
 func indexOfPackets(ctx context.Context, path string, s *probedStream, packets []packet) (*movieIndex, error) {
+	packets = fromFirstKey(packets)
 	x := &movieIndex{base: fraction(s.TimeBase), n: len(packets)}
 	if x.n == 0 {
 		return nil, &Error{path, "a movie without a picture", "at least one", ErrDamaged, nil}
@@ -52,6 +53,17 @@ func indexOfPackets(ctx context.Context, path string, s *probedStream, packets [
 	}
 	x.endAtHole(s, packets)
 	return x, nil
+}
+
+// fromFirstKey leaves out what a recording that begins amid dependent pictures has
+// before the first that can be decoded.
+func fromFirstKey(packets []packet) []packet {
+	i := slices.IndexFunc(packets, func(p packet) bool { return p.key })
+	if i < 0 || packets[i].pts == noTime {
+		return packets
+	}
+	first := packets[i].pts
+	return slices.DeleteFunc(packets[i:], func(p packet) bool { return p.pts != noTime && p.pts < first })
 }
 
 type packet struct {

@@ -145,3 +145,16 @@ func numberOf(t testing.TB, c *Clip, n int) int {
 	require.NoError(t, err)
 	return numberOn(m)
 }
+
+// forget makes a movie begin anew: no frame is kept, no decoder waits.
+func forget(c *Clip) {
+	r := c.movie.reader
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.kept.clear()
+	for _, at := range r.cursor {
+		if len(at.requests) == 0 {
+			r.dismiss(at)
+		}
+	}
+}

@@ -68,8 +68,11 @@ func TestEverySeekFindsItsFrame(t *testing.T) {
 			assert.Equal(t, c.variable, clip.Info().Movie.Variable)
 			assert.Equal(t, c.name == "counted.avi", clip.Info().Movie.Counted)
 			r := rand.New(rand.NewPCG(3, 4))
-			for range seeks(t) {
+			for i := range seeks(t) {
 				n := r.IntN(clip.Count())
+				if i%4 != 3 { // else a decoder that waits may go on
+					forget(clip)
+				}
 				require.Equal(t, c.source(n), numberOf(t, clip, n), "frame %d", n)
 			}
 		})
@@ -96,6 +99,7 @@ func TestEditedMovies(t *testing.T) {
 		r := rand.New(rand.NewPCG(5, 6))
 		for range seeks(t) {
 			n := r.IntN(c.Count())
+			forget(c)
 			require.Equal(t, first+n, numberOf(t, c, n), "%s, frame %d", name, n)
 		}
 		assert.False(t, c.Info().Movie.Variable, name)

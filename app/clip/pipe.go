@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"os"
 	"os/exec"
 	"regexp"
 	"runtime"
@@ -56,6 +57,7 @@ func (m *movie) startPipe(from int) (*pipe, error) {
 		args = append(args, "-pix_fmt", m.format.name)
 	}
 	p := &pipe{cmd: exec.Command(at, append(args, "-f", "rawvideo", "pipe:1")...), marks: make(chan mark, 64), stopped: make(chan struct{})}
+	p.cmd.Env = append(os.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is read here
 	if p.out, err = p.cmd.StdoutPipe(); err != nil {
 		return nil, err
 	}
