@@ -124,7 +124,7 @@ type displacedCase struct {
 
 func displacedCases() (cases []displacedCase) {
 	if os.Getenv("HALOCLINE_ALL") == "" {
-		return []displacedCase{{1, size{320, 180}, 12, []int{0, 3}, 0.9}}
+		return []displacedCase{{1, size{320, 180}, 12, []int{3}, 1}}
 	}
 	for seed := 1; seed <= 5; seed++ {
 		cases = append(cases, displacedCase{seed, size{sample.Width, sample.Height}, sample.Frames, []int{0, 2, 4, 6}, 1})

@@ -31,7 +31,7 @@
 //	Band      mean alpha in the bands over which the masks fade
 //	Cut       px, the longest stretch of a mask's edge that cuts through the matte
 //	Shifts    px, how far each keep mask lies from where it usually does about what
-//	          it holds; known once there is a clip to compare with
+//	          the pick finds there; known once there is a clip to compare with
 //	Dropped   share of alpha on colours on the drop side of the plane that parts
 //	          the dabs best (Fisher's, in CIELAB)
 //	Flicker   change of alpha since the frame before where the picture stood still

@@ -182,7 +182,7 @@ func (j *judge) figures(ctx context.Context, r *render.Renderer, n int, now, bef
 	if err := j.leaks(ctx, r, &f, now); err != nil {
 		return f, err
 	}
-	if err := j.seats(ctx, &f, now); err != nil {
+	if err := j.seats(ctx, r, &f, now); err != nil {
 		return f, err
 	}
 	if f.Seam, err = j.seam(ctx, r, now); err != nil {

@@ -2,195 +2,97 @@ package check
 
 import (
 	"context"
-	"math"
-	"strconv"
-
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
 )
 
-// lines are the shares of a matte behind which its place in a mask is looked for.
-// What comes and goes at one end of it moves the outer ones alone; a mask that was
-// moved moves all.
-var lines = [...]float64{0.02, 0.1, 0.25, 0.5, 0.75, 0.9, 0.98}
+// What a pick finds about a mask is summed up by columns and by rows of the mask's
+// box and half as much again: in 64 steps to the box.
+const (
+	stepsToBox = 64
+	steps      = stepsToBox * 3 / 2
+	margin     = 0.25 // boxes to each side
+)
 
-// A seat is where a matte lies in a keep mask: for each of lines, how far from the
-// middle of the mask's box all but that share of it begins, across and down, as a
-// share of the box.
+// A seat is what lies where in a keep mask: of the pick alone, so that a mask that was
+// moved does not hide what it was moved off.
 type seat struct {
-	mask int        // its id
-	size [2]float64 // of the box, in pixels of the source
-	at   [2][len(lines)]float64
-	// whole says that the matte does not go on beyond the frame: of what does, nobody
-	// knows where it lies.
-	whole [2]bool
+	mask int               // its id
+	size [2]float64        // of its box, in pixels of the source
+	sums [2][steps]float32 // of the pick by columns and by rows
 }
 
-// leaves is how much a matte holds of the frame's first or last line, in pixels, where
-// it goes on beyond: more than a speck.
-const leaves = 3
-
-// seats finds where the matte lies in each keep mask that works and holds something.
-func (j *judge) seats(ctx context.Context, f *Frame, now *moment) error {
-	var weights colour.Plane
-	region, factor := now.region(), float64(max(j.Factor, 1))
+// seats finds where the pick lies in each keep mask that works.
+func (j *judge) seats(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
+	var pick colour.Plane
 	for i := range j.Settings.Masks {
 		m := &j.Settings.Masks[i]
 		if m.Kind != study.Keep || !m.Works(f.Number) {
 			continue
 		}
-		shape := m.At(f.Number)
-		shape.Opacity = 1
-		low, high := boxOf(shape)
-		if err := shape.Draw(ctx, &weights, region, 1); err != nil {
-			return err
-		}
-		columns, rows, sum := profiles(now.matte, weights)
-		if sum == 0 {
-			continue
-		}
-		p := seat{mask: m.ID, size: [2]float64{high.X - low.X, high.Y - low.Y}}
-		corner, middle := [2]int{region.X0, region.Y0}, [2]float64{(low.X + high.X) / 2, (low.Y + high.Y) / 2}
-		for axis, held := range [][]float64{columns, rows} {
-			p.whole[axis] = max(held[0], held[len(held)-1]) < leaves
-			for k, share := range lines {
-				v := float64(corner[axis]) + quantile(held, share*sum)*factor
-				p.at[axis][k] = (v - middle[axis]) / p.size[axis]
+		if pick.Pix == nil {
+			var err error
+			if pick, err = r.Pick(ctx, now.request); err != nil {
+				return err
 			}
 		}
-		f.seats = append(f.seats, p)
+		low, high := boxOf(m.At(f.Number))
+		f.seats = append(f.seats, newSeat(m.ID, pick, now.region(), low, high))
 	}
 	return nil
+}
+
+// newSeat sums a pick of a region up in the box from low to high.
+func newSeat(id int, pick colour.Plane, region mask.Region, low, high mask.Point) seat {
+	// The box in pixels of the pick.
+	factor := float64(region.Factor)
+	x0, x1 := (low.X-float64(region.X0))/factor, (high.X-float64(region.X0))/factor
+	y0, y1 := (low.Y-float64(region.Y0))/factor, (high.Y-float64(region.Y0))/factor
+	columns, rows := make([]float64, pick.W), make([]float64, pick.H)
+	for y := range pick.H {
+		beside := float64(y)+0.5 < y0 || float64(y)+0.5 >= y1
+		for x, v := range pick.Row(y) {
+			if v == 0 {
+				continue
+			}
+			if !beside {
+				columns[x] += float64(v)
+			}
+			if at := float64(x) + 0.5; at >= x0 && at < x1 {
+				rows[y] += float64(v)
+			}
+		}
+	}
+	s := seat{mask: id, size: [2]float64{high.X - low.X, high.Y - low.Y}}
+	stepped(&s.sums[0], columns, x0, x1)
+	stepped(&s.sums[1], rows, y0, y1)
+	return s
+}
+
+// stepped makes dst the sums of values, each spread evenly over its pixel, by the
+// steps of a box from low to high and its margins.
+func stepped(dst *[steps]float32, values []float64, low, high float64) {
+	until := make([]float64, len(values)+1) // sums of what comes before
+	for i, v := range values {
+		until[i+1] = until[i] + v
+	}
+	sum := func(at float64) float64 {
+		at = min(max(at, 0), float64(len(values)))
+		i := min(int(at), len(values)-1)
+		return until[i] + float64((at-float64(i))*values[i])
+	}
+	before := sum(low - margin*(high-low))
+	for k := range dst {
+		to := sum(low + (float64(k+1)/stepsToBox-margin)*(high-low))
+		dst[k] = float32(to - before)
+		before = to
+	}
 }
 
 // boxOf is the box about a shape without its feather.
 func boxOf(s mask.Shape) (low, high mask.Point) {
 	s.Outer = 0
 	return s.Bounds()
-}
-
-// profiles are what a matte holds within a mask, by columns and by rows.
-func profiles(matte, weights colour.Plane) (columns, rows []float64, sum float64) {
-	columns, rows = make([]float64, matte.W), make([]float64, matte.H)
-	for y := range matte.H {
-		row := matte.Row(y)
-		for x, w := range weights.Row(y) {
-			if w >= 0.5 {
-				v := float64(row[x])
-				columns[x] += v
-				rows[y] += v
-			}
-		}
-		sum += rows[y]
-	}
-	return columns, rows, sum
-}
-
-// quantile returns up to where values, each spread evenly over 1, sum up to as much.
-func quantile(values []float64, as float64) float64 {
-	for i, v := range values {
-		if v >= as && v > 0 {
-			return float64(i) + as/v
-		}
-		as -= v
-	}
-	return float64(len(values))
-}
-
-// A Shift is how far a mask lies from where it usually does about what it holds, in
-// pixels of the source; 0 along which the matte goes on beyond the frame.
-type Shift struct {
-	Mask        int // its id
-	Right, Down float64
-}
-
-// compareShifts finds where each mask lies otherwise than it usually does about what
-// it holds: how far each line lies from its median over the clip, the median of them.
-func compareShifts(all []Judged) {
-	type line struct{ mask, axis, line int }
-	values := map[line][]float64{}
-	eachSeat(all, func(_ *Judged, p *seat) {
-		for axis := range p.at {
-			for k, v := range p.at[axis] {
-				if l := (line{p.mask, axis, k}); p.whole[axis] {
-					values[l] = append(values[l], v)
-				}
-			}
-		}
-	})
-	usual := map[line]float64{}
-	for l, v := range values {
-		usual[l] = median(v)
-	}
-	eachSeat(all, func(j *Judged, p *seat) {
-		var shift [2]float64
-		for axis := range p.at {
-			if !p.whole[axis] {
-				continue
-			}
-			var off [len(lines)]float64
-			for k, v := range p.at[axis] {
-				// The matte lies to the left of a mask that was moved to the right.
-				off[k] = (usual[line{p.mask, axis, k}] - v) * p.size[axis]
-			}
-			shift[axis] = median(off[:])
-		}
-		j.Shifts = append(j.Shifts, Shift{p.mask, shift[0], shift[1]})
-	})
-	standByShift(all)
-}
-
-func eachSeat(all []Judged, do func(j *Judged, p *seat)) {
-	for i := range all {
-		for k := range all[i].seats {
-			do(&all[i], &all[i].seats[k])
-		}
-	}
-}
-
-// standByShift notes which frames stand out by a shift, to either side.
-func standByShift(all []Judged) {
-	sizes := map[int][2][]float64{} // of shifts, by mask and axis
-	for i := range all {
-		for _, s := range all[i].Shifts {
-			of := sizes[s.Mask]
-			of[0], of[1] = append(of[0], math.Abs(s.Right)), append(of[1], math.Abs(s.Down))
-			sizes[s.Mask] = of
-		}
-	}
-	deviation := map[int][2]float64{}
-	for id, of := range sizes {
-		deviation[id] = [2]float64{median(of[0]), median(of[1])}
-	}
-	for i := range all {
-		j := &all[i]
-		least := traitTable[byShift].floor * float64(j.width)
-		for k, s := range j.Shifts {
-			d := deviation[s.Mask]
-			by := max(math.Abs(s.Right)/max(d[0], least), math.Abs(s.Down)/max(d[1], least)) / normal
-			if by > j.parts[byShift] {
-				j.stands(byShift, by)
-				j.shifted = k
-			}
-		}
-	}
-}
-
-// words says how a mask lies.
-func (s Shift) words() string {
-	say := func(v float64, to, from string) string {
-		if v < 0 {
-			to = from
-		}
-		return strconv.FormatFloat(math.Abs(v), 'f', 0, 64) + " px " + to
-	}
-	across, down := say(s.Right, "to the right", "to the left"), say(s.Down, "down", "up")
-	switch {
-	case math.Abs(s.Down) < math.Abs(s.Right)/3:
-		return across
-	case math.Abs(s.Right) < math.Abs(s.Down)/3:
-		return down
-	}
-	return across + " and " + down
 }

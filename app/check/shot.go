@@ -70,7 +70,7 @@ type Frame struct {
 
 	key   string
 	width int    // of the whole frame, in the source's pixels
-	seats []seat // where the matte lies in each keep mask
+	seats []seat // what the pick finds about each keep mask
 }
 
 // Leak is the larger of Band and Dropped; nil where there is neither.

@@ -316,3 +316,25 @@ func TestShotsShareARenderer(t *testing.T) {
 	require.Equal(t, 3, s.Renderer.Runs()[render.Weigh])
 	require.NotEqual(t, s.Key(2), s.Key(3))
 }
+
+// A key that was set 12 px too far to the right over what stands still is told, by
+// about as much, and at the key, whether or not it cuts.
+func TestShiftOfAMovedKey(t *testing.T) {
+	r := &reel{w: 240, h: 140, left: standing, sigma: 0.01}
+	for _, wide := range []float64{5, 30} {
+		at := func(right float64) []mask.Point {
+			return rectangle(50-wide+right, squareTop-wide/2, 50+squareSide+wide+right, squareTop+squareSide+wide/2)
+		}
+		s := r.shot(t, 25, map[int][]mask.Point{1: at(0), 9: at(0), 13: at(12), 17: at(0), 25: at(0)})
+		var line Timeline
+		require.NoError(t, s.Each(t.Context(), line.Update(s), line.Add))
+		all := line.Judged()
+		assert.InDelta(t, 12, all[12].Shifts[0].Right, 1)
+		assert.InDelta(t, 6, all[10].Shifts[0].Right, 1)
+		assert.InDelta(t, 0, all[12].Shifts[0].Down, 0.5)
+		assert.InDelta(t, 0, all[1].Shifts[0].Right, 0.5)
+		found := line.Worst(3)
+		require.NotEmpty(t, found)
+		assert.Equal(t, 13, found[0].Frame, "%v", found)
+	}
+}

@@ -30,7 +30,7 @@ type Judged struct {
 	// held of what its neighbours hold.
 	Vanishes, Doubles bool
 	// Shifts are how far each keep mask lies from where it usually does about what
-	// it holds. One that holds nothing has none.
+	// it holds. One that does not work there has none.
 	Shifts []Shift
 
 	parts   [traits]float64 // how far it stands out by each
