@@ -243,12 +243,30 @@ func (c *coarse) gatherRow(s *coarseStrip, to []float32, y, h int, row func(y in
 	}
 	pixels := s.row[2*c.side:][:len(s.noPixel)]
 	weighRows(pixels, s.taps, c.weight)
+	if c.side == 2 {
+		gatherPairs(to, s.row, c.weight)
+		return
+	}
 	for x := range to {
 		sum := float32(0)
 		for i, v := range s.row[x*c.side:][:len(c.weight)] {
 			sum += float32(c.weight[i] * v)
 		}
 		to[x] = sum
+	}
+}
+
+// gatherPairs is gatherRow's sum for squares of two pixels, which are the smallest
+// and take longest.
+func gatherPairs(to, row, weight []float32) {
+	a, b, c, d, e, f := weight[0], weight[1], weight[2], weight[3], weight[4], weight[5]
+	for x := range to {
+		v := row[2*x:][:6]
+		sum := float32(a*v[0]) + float32(b*v[1])
+		sum += float32(c * v[2])
+		sum += float32(d * v[3])
+		sum += float32(e * v[4])
+		to[x] = sum + float32(f*v[5])
 	}
 }
 
@@ -305,6 +323,10 @@ func (c *coarse) rise(s *coarseStrip, to []float32, p *colour.Plane, y int) {
 func widen(to, squares, weight []float32) {
 	side := len(weight) / 3
 	next, own, before := weight[:side], weight[side:2*side], weight[2*side:]
+	if side == 2 && len(to)%2 == 0 {
+		widenPairs(to, squares, weight)
+		return
+	}
 	for at := 0; at < len(to); at += side {
 		i := at / side
 		a, b, d := squares[i], squares[i+1], squares[i+2]
@@ -313,5 +335,18 @@ func widen(to, squares, weight []float32) {
 		for x := range part {
 			part[x] = float32(a*before[x]) + float32(b*own[x]) + float32(d*next[x])
 		}
+	}
+}
+
+// widenPairs is widen for squares of two pixels.
+func widenPairs(to, squares, weight []float32) {
+	next0, next1, own0, own1, before0, before1 := weight[0], weight[1], weight[2], weight[3], weight[4], weight[5]
+	squares = squares[:len(to)/2+2]
+	a, b := squares[0], squares[1]
+	for i, d := range squares[2:] {
+		pair := to[2*i:][:2]
+		pair[0] = float32(a*before0) + float32(b*own0) + float32(d*next0)
+		pair[1] = float32(a*before1) + float32(b*own1) + float32(d*next1)
+		a, b = b, d
 	}
 }

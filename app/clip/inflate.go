@@ -358,7 +358,13 @@ func (f *inflater) block() bool {
 		if e&isWrong != 0 || distance > at || at+length > len(out) {
 			return false
 		}
-		repeat(out[at-distance:at+length], distance)
+		if end := at + length; distance < 8 || end+8 > len(out) {
+			repeat(out[at-distance:end], distance)
+		} else { // by words, over the end: what is written there comes next
+			for to, from := at, at-distance; to < end; to, from = to+8, from+8 {
+				binary.LittleEndian.PutUint64(out[to:], binary.LittleEndian.Uint64(out[from:]))
+			}
+		}
 		at += length
 	}
 }
