@@ -142,7 +142,11 @@ func notesOf(judged []check.Judged, found []check.Finding) (n timeline.Notes) {
 	}
 	for i := range judged {
 		if j := &judged[i]; j.Err == nil {
-			n.Notes = append(n.Notes, timeline.Note{Frame: j.Number, Held: j.Held, Flicker: orNot(j.Flicker), Leak: orNot(j.Leak()), Stale: j.Stale})
+			note := timeline.Note{Frame: j.Number, Held: j.Held, Flicker: orNot(j.Flicker), Leak: orNot(j.Leak()), Stale: j.Stale}
+			if j.Seam != nil {
+				note.Misfit = j.Seam.Misfit
+			}
+			n.Notes = append(n.Notes, note)
 		}
 	}
 	for i, f := range found[:min(flagged, len(found))] {

@@ -382,6 +382,9 @@ func (a *Area) noteWords(frame int) string {
 	if n.Leak >= 0 {
 		parts = append(parts, fmt.Sprintf("leak %.1f %%", 100*n.Leak))
 	}
+	if n.Misfit > 0 {
+		parts = append(parts, fmt.Sprintf("misfit %.1f", n.Misfit))
+	}
 	for _, f := range a.notes.Flags {
 		if f.Frame == frame && f.Words != "" {
 			parts = append(parts, f.Words)

@@ -6,6 +6,7 @@ import (
 	"image/png"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -361,4 +362,16 @@ func TestPicture(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, png.Encode(f, a.spare))
 	require.NoError(t, f.Close())
+}
+
+// A trial's misfit is a fourth line, which is there while something is graded.
+func TestMisfitsAreDrawn(t *testing.T) {
+	n := Notes{Notes: []Note{{Frame: 0, Held: 0.1, Flicker: -1, Leak: -1, Misfit: 3}, {Frame: 1, Held: 0.1, Flicker: -1, Leak: -1}}}
+	assert.True(t, n.misfits())
+	c := columnsOf(&n, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100)
+	assert.Equal(t, 3.0, c.tops[3])
+	assert.Equal(t, 3.0, slices.Max(c.misfit))
+	n.Notes[0].Misfit = 0
+	assert.False(t, n.misfits())
+	assert.Equal(t, -1.0, slices.Max(columnsOf(&n, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100).misfit))
 }

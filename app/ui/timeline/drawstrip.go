@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 
 	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
@@ -21,6 +22,7 @@ const (
 const (
 	leastFlicker = 0.02
 	leastLeak    = 0.02
+	leastMisfit  = 2
 )
 
 var (
@@ -33,25 +35,29 @@ type columns struct {
 	held    []float64 // below 0: not known
 	flicker []float64 // largest of the pixel's frames; below 0: none
 	leak    []float64
+	misfit  []float64 // 0 or below: none
 	stale   []bool
-	tops    [3]float64 // full scales of held, flicker, leak
+	tops    [4]float64 // full scales of held, flicker, leak, misfit
 }
 
 // columnsOf gathers notes by pixels.
 func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 	c := &columns{stale: make([]bool, wide)}
-	for _, p := range []*[]float64{&c.held, &c.flicker, &c.leak} {
+	for _, p := range []*[]float64{&c.held, &c.flicker, &c.leak, &c.misfit} {
 		*p = make([]float64, wide)
 		for i := range *p {
 			(*p)[i] = -1
 		}
 	}
-	c.tops = [3]float64{1e-6, leastFlicker, leastLeak}
+	c.tops = [4]float64{1e-6, leastFlicker, leastLeak, leastMisfit}
 	for i := range n.Notes {
 		o := &n.Notes[i]
-		c.tops = [3]float64{max(c.tops[0], o.Held), max(c.tops[1], o.Flicker), max(c.tops[2], o.Leak)}
+		c.tops = [4]float64{max(c.tops[0], o.Held), max(c.tops[1], o.Flicker), max(c.tops[2], o.Leak), max(c.tops[3], o.Misfit)}
 		if x := int(s.x(float64(o.Frame)) - x0); x >= 0 && x < wide {
 			c.flicker[x], c.leak[x] = max(c.flicker[x], o.Flicker), max(c.leak[x], o.Leak)
+			if o.Misfit > 0 {
+				c.misfit[x] = max(c.misfit[x], o.Misfit)
+			}
 			c.stale[x] = c.stale[x] || o.Stale
 		}
 	}
@@ -94,7 +100,8 @@ func (a *Area) drawStrip(dst *image.RGBA, p *plan) {
 	high := s.y1 - s.y0 - p.dp(flagHigh+2)
 	c.drawHeld(in, p, high)
 	c.drawFlicker(in, p, high)
-	c.drawLeak(in, p, high)
+	c.drawLine(in, p, high, c.leak, c.tops[2], ink.Pen{Width: p.dp(1.4), Colour: look.Warn, Dash: []float64{p.dp(3), p.dp(3)}})
+	c.drawLine(in, p, high, c.misfit, c.tops[3], ink.Pen{Width: p.dp(1), Colour: look.White})
 	for i := len(a.notes.Flags) - 1; i >= 0; i-- { // the worst on top
 		drawFlag(in, p, a.notes.Flags[i])
 	}
@@ -137,10 +144,9 @@ func (c *columns) drawFlicker(in *image.RGBA, p *plan, high float64) {
 	}
 }
 
-// drawLeak draws a broken line for each run of frames that are known, at least
-// as far apart as the frames or the pixels are.
-func (c *columns) drawLeak(in *image.RGBA, p *plan, high float64) {
-	pen := ink.Pen{Width: p.dp(1.4), Colour: look.Warn, Dash: []float64{p.dp(3), p.dp(3)}}
+// drawLine draws a line of a figure for each run of frames that are known, at
+// least as far apart as the frames or the pixels are.
+func (c *columns) drawLine(in *image.RGBA, p *plan, high float64, values []float64, top float64, pen ink.Pen) {
 	apart := max(1.5, p.span.perFrame()*1.5)
 	var run []ink.Pt
 	flush := func() {
@@ -151,11 +157,11 @@ func (c *columns) drawLeak(in *image.RGBA, p *plan, high float64) {
 		}
 		run = run[:0]
 	}
-	for x, v := range c.leak {
+	for x, v := range values {
 		if v < 0 {
 			continue
 		}
-		at := ink.Pt{X: p.strip.x0 + float64(x) + 0.5, Y: p.strip.y1 - p.dp(1) - (high-p.dp(1))*v/c.tops[2]}
+		at := ink.Pt{X: p.strip.x0 + float64(x) + 0.5, Y: p.strip.y1 - p.dp(1) - (high-p.dp(1))*v/top}
 		if len(run) > 0 && at.X-run[len(run)-1].X > apart {
 			flush()
 		}
@@ -172,12 +178,21 @@ func drawFlag(in *image.RGBA, p *plan, f Flag) {
 	ink.Text(in, ink.Pt{X: x + w/2 - p.dp(1), Y: y + h/2}, fmt.Sprint(f.Rank), p.dp(look.AxisSize-1), look.OnAccent, ink.MidCentre)
 }
 
-// drawLegend names the three figures beside the strip.
+// misfits reports whether a misfit is known of any frame.
+func (n *Notes) misfits() bool {
+	return slices.ContainsFunc(n.Notes, func(o Note) bool { return o.Misfit > 0 })
+}
+
+// drawLegend names the figures beside the strip.
 func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 	x0, x1 := p.dp(10), p.dp(24)
 	size := p.dp(look.AxisSize)
-	for i, name := range []string{"held", "flicker", "leak"} {
-		y := p.strip.y0 + p.dp(9+15*float64(i))
+	names, pitch := []string{"held", "flicker", "leak"}, 15.0
+	if a.notes.misfits() {
+		names, pitch = append(names, "misfit"), 11
+	}
+	for i, name := range names {
+		y := p.strip.y0 + p.dp(9+pitch*float64(i))
 		switch i {
 		case 0:
 			fill(in, box{x0, y - p.dp(4), x1, y + p.dp(4)}, heldGrey)
@@ -189,6 +204,9 @@ func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 			}
 		case 2:
 			ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(1.6), Colour: look.Warn, Dash: []float64{p.dp(3), p.dp(2.5)}})
+		}
+		if i == 3 {
+			ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(1), Colour: look.White})
 		}
 		ink.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
 	}

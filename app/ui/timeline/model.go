@@ -105,6 +105,7 @@ type Note struct {
 	Held    float64 // share of the frame, in [0,1]
 	Flicker float64 // toward the frame before, in [0,1]; below 0: not known
 	Leak    float64 // in [0,1]; below 0: none can be told
+	Misfit  float64 // of the trial's seam, in CIEDE2000; 0: nothing is graded, or there is no seam
 	Stale   bool    // of the matte as it was before an edit
 }
 
