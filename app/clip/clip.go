@@ -133,7 +133,7 @@ func (c *Clip) Frame(ctx context.Context, n int) (*colour.Image, error) {
 	}
 	if c.movie != nil {
 		defer runtime.KeepAlive(c) // a clip that nobody holds is closed
-		return c.movie.frame(ctx, n)
+		return c.movie.frame(ctx, n, c.movie.coding)
 	}
 	m, info, err := Read(ctx, path)
 	if err == nil {

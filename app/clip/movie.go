@@ -92,6 +92,7 @@ type movie struct {
 	orientation   int
 	format        pixelFormat
 	coding        movieCoding
+	stream        probedStream
 	index         *movieIndex
 	start         int64 // microseconds; where the file's time begins
 	frameBytes    int   // of a raw frame
@@ -149,7 +150,7 @@ func newMovie(ctx context.Context, path string, size int64, o Options) (*movie, 
 	case s.Width < 1 || s.Height < 1 || s.Width > MaxSide || s.Height > MaxSide || s.Width*s.Height > MaxPixels:
 		return nil, Info{}, &Error{path, pixels(s.Width, s.Height) + " pixels", fmt.Sprintf("at most %d a side and %d in all", MaxSide, MaxPixels), ErrTooLarge, nil}
 	}
-	m := &movie{path: path, track: s.Index, width: s.Width, height: s.Height, format: format, start: microseconds(file.Format.Start)}
+	m := &movie{path: path, stream: s, track: s.Index, width: s.Width, height: s.Height, format: format, start: microseconds(file.Format.Start)}
 	m.frameBytes = format.bytes(m.width, m.height)
 	if m.coding, err = codingOf(&s, format, o, path); err != nil {
 		return nil, Info{}, err
@@ -251,19 +252,19 @@ func (m *movie) noPicture(n int, said string) error {
 }
 
 // frame reads frame n, which exists.
-func (m *movie) frame(ctx context.Context, n int) (*colour.Image, error) {
+func (m *movie) frame(ctx context.Context, n int, coding movieCoding) (*colour.Image, error) {
 	raw, err := m.reader.frame(ctx, n)
 	if err != nil {
 		return nil, err
 	}
 	defer m.reader.release(raw)
-	return m.planes(ctx, raw.data)
+	return m.planes(ctx, raw.data, coding)
 }
 
 // planes converts a raw frame, the way up it is displayed.
-func (m *movie) planes(ctx context.Context, raw []byte) (*colour.Image, error) {
+func (m *movie) planes(ctx context.Context, raw []byte, coding movieCoding) (*colour.Image, error) {
 	out := colour.NewImage(m.width, m.height)
-	read := m.coding.rows(m.format, raw, m.width, m.height)
+	read := coding.rows(m.format, raw, m.width, m.height)
 	err := colour.EachBand(ctx, 0, m.height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			read(y, out.R.Row(y), out.G.Row(y), out.B.Row(y))
@@ -278,6 +279,25 @@ func (m *movie) planes(ctx context.Context, raw []byte) (*colour.Image, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// FrameAs is Frame with a movie's codes read by the names of a matrix and a range
+// (see Options) in place of those it was opened with; "" is what its tags say. Of
+// other clips it is Frame.
+func (c *Clip) FrameAs(ctx context.Context, n int, matrix, codes string) (*colour.Image, error) {
+	if c.movie == nil || !c.Has(n) {
+		return c.Frame(ctx, n)
+	}
+	defer runtime.KeepAlive(c) // a clip that nobody holds is closed
+	o := Options{Matrix: matrix, Range: codes}
+	if err := o.check(c.movie.path); err != nil {
+		return nil, err
+	}
+	coding, err := codingOf(&c.movie.stream, c.movie.format, o, c.movie.path)
+	if err != nil {
+		return nil, err
+	}
+	return c.movie.frame(ctx, n, coding)
 }
 
 // IsMovie reports whether the clip is a movie.

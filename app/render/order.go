@@ -85,7 +85,7 @@ func (r *Renderer) image(ctx context.Context, q Request, make func(*part) (*colo
 
 func (r *Renderer) decoded(ctx context.Context, p place) (*colour.Image, error) {
 	return stage(r, Decode, p.sourceKey(), func() (*colour.Image, int, error) {
-		m, err := r.source.Frame(ctx, p.frame)
+		m, err := r.read(ctx, p)
 		if err != nil {
 			return nil, 0, err
 		}

@@ -22,6 +22,21 @@ type FileSource interface {
 	Path(n int) string
 }
 
+// A CodedSource is a Source whose codes a study may have read by another matrix
+// and range than its tags say (study.Clip): a movie.
+type CodedSource interface {
+	Source
+	FrameAs(ctx context.Context, n int, matrix, codes string) (*colour.Image, error)
+}
+
+// read takes a frame from the source as its study wants it.
+func (r *Renderer) read(ctx context.Context, p place) (*colour.Image, error) {
+	if s, ok := r.source.(CodedSource); ok {
+		return s.FrameAs(ctx, p.frame, p.study.Clip.Matrix, p.study.Clip.Range)
+	}
+	return r.source.Frame(ctx, p.frame)
+}
+
 // DefaultCache is the bytes a Renderer keeps: a 4K frame with everything that
 // leads from it to a matte with masks and a treated edge takes 700 MB.
 const DefaultCache = 768 << 20

@@ -40,7 +40,14 @@ type place struct {
 	frame int
 }
 
-func (p place) sourceKey() string { return fmt.Sprintf("%d of %s", p.frame, p.study.Clip.Path) }
+func (p place) sourceKey() string {
+	c := &p.study.Clip
+	key := fmt.Sprintf("%d of %s", p.frame, c.Path)
+	if c.Matrix != "" || c.Range != "" {
+		key += " as " + c.Matrix + " " + c.Range
+	}
+	return key
+}
 
 // A part is a request worked out: its settings as they are on the frame, and
 // its pixels.

@@ -49,6 +49,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(-1 << 30) }},
 		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(1 << 30) }},
 		{menu: "Frame", label: "Frame rate…", enabled: w.hasRate, run: w.askRate},
+		{menu: "Frame", label: "Matrix and range…", enabled: w.isMovie, run: w.askCodes},
 		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.several, run: w.askFrame},
 		{menu: "Frame", label: "Next worst frame", key: fyne.KeyW, enabled: w.knowsWorst, run: w.nextWorst},
 		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.knowsWorst, run: w.openWorst},

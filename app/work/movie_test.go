@@ -79,6 +79,25 @@ func TestMatrixAndRangeAreKept(t *testing.T) {
 	assert.Equal(t, want, got)
 }
 
+// A study that changes its mind is followed at once, and back again.
+func TestMatrixAndRangeOfAnOpenWork(t *testing.T) {
+	w, err := Open(t.Context(), movie(t, t.TempDir(), "dive.mp4"))
+	require.NoError(t, err)
+	defer w.Close()
+	shown := func(matrix, codes string) []float32 {
+		s := w.Study.Clone()
+		s.Clip.Matrix, s.Clip.Range = matrix, codes
+		m, err := w.Renderer.Shown(t.Context(), render.Request{Study: s, Frame: 4})
+		require.NoError(t, err)
+		return m.R.Pix
+	}
+	tagged := shown("", "")
+	assert.NotEqual(t, tagged, shown("bt2020", ""))
+	assert.NotEqual(t, tagged, shown("", "full"))
+	assert.Equal(t, tagged, shown("bt601", "limited"), "what an untagged small movie is anyway")
+	assert.Equal(t, tagged, shown("", ""))
+}
+
 func TestAMovieThatLostFrames(t *testing.T) {
 	folder := t.TempDir()
 	w, err := Open(t.Context(), movie(t, folder, "dive.mp4"))
