@@ -72,3 +72,19 @@ func changesText(all []Change) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// BestOf returns of each figure that Compare counts the better one.
+func BestOf(a, b Figures) Figures {
+	out := a
+	for _, c := range Columns() {
+		if _, counts := changeFloor[c.Name]; !counts {
+			continue
+		}
+		va, hasA := c.Of(a)
+		vb, hasB := c.Of(b)
+		if hasB && (!hasA || (vb > va) == c.More && vb != va) {
+			*c.of(&out) = *c.of(&b)
+		}
+	}
+	return out
+}

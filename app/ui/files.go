@@ -214,7 +214,9 @@ func (w *window) keepSaving() {
 func (w *window) leave() {
 	w.endPlay()
 	w.checker.jobs.ask(checkJob{})
+	w.reviewer.jobs.ask(reviewJob{})
 	w.checker.forget()
+	w.gains, w.reviewed = map[int]*gain{}, review{}
 	w.verdict = verdict{}
 	if w.stopSaves != nil {
 		w.stopSaves()
@@ -255,6 +257,10 @@ func (w *window) askToClose() {
 		w.preview.jobs.stop()
 		w.assessor.jobs.stop()
 		w.checker.jobs.stop()
+		w.reviewer.jobs.stop()
+		if w.proofs != nil {
+			w.proofs.worker.jobs.stop()
+		}
 		w.win.SetCloseIntercept(nil)
 		w.win.Close()
 	})

@@ -23,6 +23,7 @@ type judge struct {
 	figures  [4]*figure
 	magnify  *magnifier
 	time     *judgeTime
+	proof    *lastProofCard
 	seam     *judgeSeam
 	full     *fyne.Container
 	numbers  []fyne.CanvasObject // and all else that is of a matte
@@ -62,7 +63,8 @@ func newJudge(w *window) *judge {
 	j.magnify = newMagnifier(w)
 	j.time = newJudgeTime(w)
 	j.seam = newJudgeSeam(w)
-	j.full = look.VBox(8, j.time.all, j.magnify.object())
+	j.proof = newLastProofCard(w)
+	j.full = look.VBox(8, j.time.all, j.magnify.object(), j.proof.all)
 	j.numbers = []fyne.CanvasObject{container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), j.seam.all, container.New(tallOnly{w}, j.full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
 	j.all = look.Plate(look.Row, look.Pad(12, 8, 6, 8, box))
@@ -142,6 +144,7 @@ func (j *judge) display() {
 	j.showFigures(f, f.matteID == m.ID)
 	j.seam.display()
 	j.time.display()
+	j.proof.display()
 	j.age(w.fresh())
 	j.magnify.display()
 }

@@ -43,6 +43,9 @@ type window struct {
 	found    findings
 	checker  *checker
 	verdict  verdict // on the chosen matte over the clip
+	reviewer *reviewer
+	reviewed review        // of the chosen matte against its last proof
+	gains    map[int]*gain // by matte
 
 	mattes      *matteRow
 	views       *viewRow
@@ -98,7 +101,7 @@ func New(app fyne.App, c Config) fyne.Window { return newWindow(app, c).win }
 func newWindow(app fyne.App, c Config) *window {
 	w := &window{
 		app: app, win: app.NewWindow(Title), bench: newBench(),
-		hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{},
+		gains: map[int]*gain{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{},
 	}
 	w.sized = c.Sized
 	if c.Journal != nil {
@@ -121,10 +124,12 @@ func (w *window) build(c Config) {
 	})
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.checker = newChecker(func(v verdict) { fyne.Do(func() { w.takeVerdict(v) }) })
+	w.reviewer = newReviewer(func(r review) { fyne.Do(func() { w.takeReview(r) }) })
 	w.bench.changed, w.bench.report = w.display, w.report
 	w.bench.did = func(label string) {
 		w.keepSaving()
 		w.noteNewKeys()
+		w.noteStep()
 		w.journal.tell("did %s", label)
 	}
 
@@ -233,6 +238,7 @@ func (w *window) display() {
 	w.notePicks()
 	w.inquire()
 	w.check()
+	w.review()
 	w.showNow()
 	w.win.SetTitle(w.title())
 }

@@ -34,7 +34,7 @@ func newTestWindowOn(t testing.TB, path string) *window {
 		w.preview.jobs.stop()
 		w.assessor.jobs.stop()
 		w.checker.jobs.stop()
-		w.checker.jobs.stop()
+		w.reviewer.jobs.stop()
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
 			assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
 		}
@@ -88,6 +88,7 @@ func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	w.preview.jobs.stop()
 	w.assessor.jobs.stop()
 	w.checker.jobs.stop()
+	w.reviewer.jobs.stop()
 }
 
 func TestASheetLiesInTheMiddle(t *testing.T) {

@@ -111,7 +111,15 @@ func (v Viewport) Around(part image.Rectangle) Viewport {
 		return fit
 	}
 	fit.Zoom = limited(zoom)
-	return fit.At(float64(part.Min.X+part.Max.X)/2, float64(part.Min.Y+part.Max.Y)/2)
+	// What lies beside the picture is not shown where the picture fills the view.
+	inside := func(at float64, view, size int) float64 {
+		half := float64(view) / fit.Zoom / 2
+		if 2*half >= float64(size) {
+			return float64(size) / 2
+		}
+		return min(max(at, half), float64(size)-half)
+	}
+	return fit.At(inside(float64(part.Min.X+part.Max.X)/2, v.VW, v.W), inside(float64(part.Min.Y+part.Max.Y)/2, v.VH, v.H))
 }
 
 // step is how much one notch of the wheel zooms.

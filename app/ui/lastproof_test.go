@@ -1,0 +1,77 @@
+package ui
+
+import (
+	"fmt"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/proof"
+	"halocline/app/study"
+)
+
+// Steps count from the last time that a figure was better than ever since the proof;
+// a figure that is regained gains nothing.
+func TestGainCountsIdleSteps(t *testing.T) {
+	at := func(v float64) *float64 { return &v }
+	kept := &study.Proof{ID: 3}
+	seen := func(misfit, specks float64) review {
+		return review{proof: kept, frame: 1, last: proof.Figures{Misfit: at(1), Specks: at(5)}, now: proof.Figures{Misfit: at(misfit), Specks: at(specks)}}
+	}
+	g := new(gain)
+	g.take(seen(1, 5))
+	g.steps = 4
+	g.take(seen(0.8, 9))
+	assert.Zero(t, g.steps, "misfit is better, whatever the specks")
+	g.steps = 6
+	g.take(seen(1.2, 5))
+	g.take(seen(0.8, 5))
+	assert.Equal(t, 6, g.steps, "regained")
+	g.take(seen(0.78, 5))
+	assert.Equal(t, 6, g.steps, "nobody would call that a change")
+	g.take(seen(0.9, 4))
+	assert.Zero(t, g.steps)
+	g.steps = 9
+	other := seen(0.9, 4)
+	other.proof = &study.Proof{ID: 4}
+	g.take(other)
+	assert.Zero(t, g.steps, "another proof begins anew")
+}
+
+// In a high window Judge tells what changed since the last proof, and after ten steps
+// that gained nothing says so.
+func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
+	w, h := newHeldWindow(t)
+	fyne.DoAndWait(func() {
+		w.win.Resize(fyne.NewSize(1920, 1080))
+		w.bench.editMatte("Soften", func(m *study.Matte) error {
+			m.Edge.Soften = study.Constant(3)
+			return nil
+		})
+	})
+	card := w.judge.proof
+	require.False(t, card.all.Visible())
+	h.pressOn(t, w.mattes.keep)
+	require.True(t, card.all.Visible())
+	eventually(t, "a review", func() bool { return w.reviewed.proof != nil })
+	assert.Equal(t, "Nothing has changed since it was kept.", card.lines[0].Text())
+	soften := func(v float64) {
+		fyne.DoAndWait(func() {
+			w.bench.editMatte("Soften", func(m *study.Matte) error {
+				m.Edge.Soften = study.Constant(v)
+				return nil
+			})
+		})
+	}
+	soften(0)
+	eventually(t, "another", func() bool { return w.reviewed.study == w.bench.study() })
+	assert.Contains(t, card.lines[1].Text(), "Worse: specks ")
+	assert.Contains(t, card.title.Text(), "Against ‘proof 1’")
+	for i := range idleSteps {
+		soften(0.01 * float64(i+1))
+	}
+	eventually(t, "the last", func() bool { return w.reviewed.study == w.bench.study() })
+	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleSteps+1), card.title.Text())
+}
