@@ -56,7 +56,7 @@ var layers = map[string]layer{
 	"app/ui":              {imports: windowParts, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
 	"cmd":                 {},
-	"cmd/halocline":       {imports: []string{"app"}, window: true},
+	"cmd/halocline":       {imports: []string{"app"}, tests: []string{"app/study"}, window: true},
 	"cmd/halocline-batch": {imports: []string{"app/batch"}},
 }
 

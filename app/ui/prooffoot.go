@@ -131,6 +131,7 @@ func (f *proofFoot) wrote(path string, err error) {
 	}
 	f.p.w.journal.tell("wrote %s", path)
 	f.say("Written: " + path)
+	f.p.w.tellPlaces()
 }
 
 // say says something in place of how pictures are moved, until they are.
