@@ -161,7 +161,7 @@ func TestOneTroubleIsToldOnce(t *testing.T) {
 		*f.Cut += 40 * max(0, 1-float64(abs(n-50))/5)
 		return f
 	})
-	all[29].key, all[51].key = true, true
+	all[29].keys, all[51].keys = []int{3}, []int{3}
 	found := worstOf(all, map[int]string{3: "legs"}, 10)
 	require.Len(t, found, 2)
 	assert.Equal(t, []int{30, 50}, []int{found[0].Frame, found[1].Frame}, "frame 30 has 0.9 of the badness, frame 52 0.6")

@@ -13,7 +13,7 @@ type Timeline struct {
 	mu     sync.Mutex
 	wanted map[int]string // the key of each frame of the shot
 	frames map[int]Frame
-	keys   map[int]bool   // frames on which a mask has a key
+	keys   map[int][]int  // the masks that have a key on a frame, by their ids
 	names  map[int]string // of masks, by id
 	judged []Judged       // of frames; nil: to be worked out
 }
@@ -36,7 +36,7 @@ type Judged struct {
 	parts   [traits]float64 // how far it stands out by each
 	shifted int             // the one of Shifts that stands out most
 	usual   float64         // what its neighbours hold
-	key     bool            // a mask has a key here
+	keys    []int           // masks that have a key here, by their ids
 }
 
 // Update makes s what the timeline is about, and returns those of its frames
@@ -88,7 +88,7 @@ func (t *Timeline) all() []Judged {
 		t.judged = make([]Judged, 0, len(t.frames))
 		for _, n := range slices.Sorted(maps.Keys(t.frames)) {
 			f := t.frames[n]
-			t.judged = append(t.judged, Judged{Frame: f, Stale: f.key != t.wanted[n], key: t.keys[n]})
+			t.judged = append(t.judged, Judged{Frame: f, Stale: f.key != t.wanted[n], keys: t.keys[n]})
 		}
 		compare(t.judged)
 	}

@@ -78,6 +78,12 @@ func sameTrouble(all []Judged, i, k int) bool {
 	case abs(all[i].Number-all[k].Number) <= nearby:
 		return true
 	}
+	return lasts(all, i, k)
+}
+
+// lasts reports whether no frame between two has less than lasting of the badness of
+// frame i.
+func lasts(all []Judged, i, k int) bool {
 	for b := min(i, k) + 1; b < max(i, k); b++ {
 		if all[b].Badness < lasting*all[i].Badness {
 			return false
@@ -87,21 +93,25 @@ func sameTrouble(all []Judged, i, k int) bool {
 }
 
 // cause returns the frame on which a trouble of frame i is told. Where a mask is
-// wrong it is mended at a key; and where it is wrong on one frame alone, that shows as
-// flicker or a jump on the next as well.
+// wrong it is mended at a key, as far as the trouble lasts; and where it is wrong on
+// one frame alone, that shows as flicker or a jump on the next as well.
 func cause(all []Judged, i int) int {
 	best := &all[i]
 	masks := traitTable[best.most()].masks
-	if best.Err != nil || best.Vanishes || best.Doubles || masks && best.key {
+	if best.Err != nil || best.Vanishes || best.Doubles || masks && best.hasKey(best) {
 		return i
 	}
 	from := -1
 	for k := range all {
 		j := &all[k]
-		if j.Err != nil || abs(j.Number-best.Number) > nearby || masks && !j.key || j.byMasks() < lasting*best.Badness {
+		key := j.hasKey(best)
+		switch {
+		case j.Err != nil || j.byMasks() < lasting*best.Badness || masks && !key:
+			continue
+		case abs(j.Number-best.Number) > nearby && !(masks && lasts(all, i, k)):
 			continue
 		}
-		if from < 0 || j.key && !all[from].key || j.key == all[from].key && j.byMasks() > all[from].byMasks() {
+		if from < 0 || key && !all[from].hasKey(best) || key == all[from].hasKey(best) && j.byMasks() > all[from].byMasks() {
 			from = k
 		}
 	}
@@ -109,6 +119,15 @@ func cause(all []Judged, i int) int {
 		return i
 	}
 	return from
+}
+
+// hasKey reports whether the mask by which frame of stands out has a key on j: any
+// mask, where that is not known.
+func (j *Judged) hasKey(of *Judged) bool {
+	if of.most() == byShift {
+		return slices.Contains(j.keys, of.Shifts[of.shifted].Mask)
+	}
+	return len(j.keys) > 0
 }
 
 // byMasks is how far a frame stands out by what is mended at a mask.
