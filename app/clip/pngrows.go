@@ -98,7 +98,7 @@ func pngData(file, data []byte) (*pngPicture, []byte) {
 			if p = pngShape(content); p == nil {
 				return nil, data
 			}
-		case kind == "PLTE" || kind == "tRNS":
+		case kind == "PLTE" || kind == "tRNS" || kind == "IEND" && len(content) > 0:
 			return nil, data
 		case kind == "IDAT":
 			if parts > 0 && last != "IDAT" {

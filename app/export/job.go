@@ -74,7 +74,7 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 		return nil, fmt.Errorf("export: depth is %d bits, want 8 or 16", j.Depth)
 	}
 	tasks, err := j.tasks()
-	if err != nil {
+	if err != nil || len(j.Frames) == 0 {
 		return nil, err
 	}
 	extras, err := j.extras(tasks)
