@@ -89,6 +89,7 @@ func BenchmarkDragPicture(b *testing.B) {
 			m.Masks[0].Keys[0].Points[0].X += 100 * v
 		}},
 		{"exposure", func(s *study.Study, _ *study.Matte, v float64) { s.Base.Exposure.Fix(v) }},
+		{"trial", func(_ *study.Study, m *study.Matte, v float64) { m.Trial.Slope[0].Fix(1.3 + v) }}, // in its own view
 	}
 	for _, size := range []struct {
 		name         string
@@ -99,6 +100,9 @@ func BenchmarkDragPicture(b *testing.B) {
 				p, shot := benchShot(b, size.w, size.h, size.vw, size.vh)
 				dst := image.NewRGBA(image.Rect(0, 0, size.vw, size.vh))
 				base := shot.study
+				if d.name == "trial" {
+					shot.left, shot.right = viewer.Trial, viewer.Trial
+				}
 				view := shot.vp.Visible()
 				factor := quickFactor(view, fullFactor(shot.vp.Zoom))
 				v := 0.0
