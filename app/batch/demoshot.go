@@ -14,12 +14,12 @@ import (
 )
 
 // A shotVerdict is what the skin's matte is worth over a shot: the mean IoU and
-// the lowest with its frame, and the mean of its masks and of its pick alone.
+// the lowest with its frame, and the mean of its masks alone.
 type shotVerdict struct {
 	frames       int
 	mean, lowest float64
 	at           int
-	mask, pick   float64
+	mask         float64
 }
 
 // aMatte gives the skin's matte on a frame.
@@ -29,16 +29,10 @@ type aMatte func(ctx context.Context, frame int) (colour.Plane, error)
 // written.
 func (set *sampleSet) judgeShot(ctx context.Context, matte aMatte) (shotVerdict, error) {
 	frames := set.frames
-	q := render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings}
-	alone := func(of func(context.Context, render.Request) (colour.Plane, error)) aMatte {
-		return func(ctx context.Context, frame int) (colour.Plane, error) {
-			q := q
-			q.Frame = frame
-			return of(ctx, q)
-		}
-	}
-	ways := []aMatte{matte, alone(set.renderer.Mask), alone(set.renderer.Pick)}
-	scores := make([][3]float64, len(frames))
+	ways := []aMatte{matte, func(ctx context.Context, frame int) (colour.Plane, error) {
+		return set.renderer.Mask(ctx, set.skinAt(frame))
+	}}
+	scores := make([][2]float64, len(frames))
 	err := atOnce(ctx, 0, len(frames)-1, func(ctx context.Context, i int) error {
 		truth, _, err := clip.ReadGrey(ctx, filepath.Join(set.folder, filepath.FromSlash(truthName(sampleClasses[0].name, frames[i]))))
 		if err != nil {
@@ -58,7 +52,7 @@ func (set *sampleSet) judgeShot(ctx context.Context, matte aMatte) (shotVerdict,
 	v := shotVerdict{frames: len(frames), lowest: 1}
 	for i, s := range scores {
 		share := 1 / float64(len(frames))
-		v.mean, v.mask, v.pick = v.mean+s[0]*share, v.mask+s[1]*share, v.pick+s[2]*share
+		v.mean, v.mask = v.mean+s[0]*share, v.mask+s[1]*share
 		if s[0] < v.lowest || i == 0 {
 			v.lowest, v.at = s[0], frames[i]
 		}
@@ -68,7 +62,11 @@ func (set *sampleSet) judgeShot(ctx context.Context, matte aMatte) (shotVerdict,
 
 // rendered is the skin's matte as it is rendered.
 func (set *sampleSet) rendered(ctx context.Context, frame int) (colour.Plane, error) {
-	return set.renderer.Matte(ctx, render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: frame})
+	return set.renderer.Matte(ctx, set.skinAt(frame))
+}
+
+func (set *sampleSet) skinAt(frame int) render.Request {
+	return render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: frame}
 }
 
 // exported is the skin's matte as the file of an export has it.
@@ -130,8 +128,8 @@ func (c *call) demoShot(ctx context.Context, set *sampleSet, count int, one floa
 }
 
 func (c *call) printShot(set *sampleSet, skin *study.Matte, v shotVerdict, one float64) error {
-	fmt.Fprintf(c.stdout, "\n%s over %d frames: IoU mean %.3f, lowest %.3f at frame %d, of one frame %.3f; masks alone %.3f, pick alone %.3f\n",
-		skin.Name, v.frames, v.mean, v.lowest, v.at, one, v.mask, v.pick)
+	fmt.Fprintf(c.stdout, "\n%s over %d frames: IoU mean %.3f, lowest %.3f at frame %d, of the first alone %.3f; masks alone %.3f\n",
+		skin.Name, v.frames, v.mean, v.lowest, v.at, one, v.mask)
 	for _, m := range skin.Masks {
 		fmt.Fprintf(c.stdout, "      The %s mask %q has keys at", m.Kind, m.Name)
 		for i, k := range m.Keys {

@@ -22,9 +22,9 @@ const (
 	shotLowest = 0.75
 )
 
-// everySixth are the first frame, every sixth after it and the last.
-func everySixth() (frames []int) {
-	for n := 1; n < sample.Frames; n += 6 {
+// every returns the first frame, every step-th after it, and the last.
+func every(step int) (frames []int) {
+	for n := 1; n < sample.Frames; n += step {
 		frames = append(frames, n)
 	}
 	return append(frames, sample.Frames)
@@ -36,16 +36,16 @@ type shotCase struct {
 	frames []int
 }
 
-// shotCases are every sixth frame of seed 1, the whole of seeds 1 to 5 and every
-// sixth frame of seeds 6 to 10 where HALOCLINE_ALL is set: all of them take a
-// quarter of an hour. The study's ways were settled on the first five; the others
-// were not looked at for that.
+// shotCases are every twelfth frame of seed 1, which takes a quarter of a minute on
+// two idle cores; where HALOCLINE_ALL is set the whole of seeds 1 to 5 and every
+// sixth frame of seeds 6 to 13, a quarter of an hour. How the study is made was
+// settled on seeds 1 to 10; seeds 11 to 13 were not looked at for that.
 func shotCases() (cases []shotCase) {
 	if os.Getenv("HALOCLINE_ALL") == "" {
-		return []shotCase{{1, everySixth()}}
+		return []shotCase{{1, every(12)}}
 	}
-	for seed := 1; seed <= 10; seed++ {
-		c := shotCase{seed, everySixth()}
+	for seed := 1; seed <= 13; seed++ {
+		c := shotCase{seed, every(6)}
 		if seed <= 5 {
 			c.frames = firstFrames(sample.Frames)
 		}
@@ -59,9 +59,9 @@ func shotCases() (cases []shotCase) {
 // frames, through a base with keys on the same three. The table is of IoU.
 func TestShotHoldsTheSkin(t *testing.T) {
 	if testing.Short() {
-		t.Skip("thirteen frames at full size")
+		t.Skip("seven frames at full size")
 	}
-	t.Log("seed, frames: mean, lowest (at frame); of one frame; masks alone; pick alone")
+	t.Log("seed, frames: mean, lowest (at frame); of one frame; masks alone")
 	for _, c := range shotCases() {
 		set, err := beginSample(t.Context(), t.TempDir(), "demo", c.seed, size{sample.Width, sample.Height})
 		require.NoError(t, err)
@@ -71,10 +71,10 @@ func TestShotHoldsTheSkin(t *testing.T) {
 		requireKeys(t, set)
 		v, err := set.judgeShot(t.Context(), set.rendered)
 		require.NoError(t, err)
-		t.Logf("seed %2d, %d: %.3f, %.3f (%d); %.3f; %.3f; %.3f", c.seed, v.frames, v.mean, v.lowest, v.at, one, v.mask, v.pick)
+		t.Logf("seed %2d, %d: %.3f, %.3f (%d); %.3f; %.3f", c.seed, v.frames, v.mean, v.lowest, v.at, one, v.mask)
 		assert.GreaterOrEqual(t, v.mean, one-shotLoss, "seed %d", c.seed)
 		assert.GreaterOrEqual(t, v.lowest, shotLowest, "seed %d, frame %d", c.seed, v.at)
-		assert.Greater(t, v.mean, max(v.mask, v.pick), "seed %d: masks and pick do more than either", c.seed)
+		assert.Greater(t, v.mean, v.mask+0.25, "seed %d: the pick does most of it", c.seed)
 	}
 }
 
