@@ -176,6 +176,8 @@ func (w *window) typedInTime(name fyne.KeyName, mods fyne.KeyModifier) {
 func (w *window) escape() {
 	switch {
 	case w.bench.cancelDrag():
+	case w.plays():
+		w.stopPlay()
 	case w.marks.asked != nil:
 		w.marks.forget()
 		w.viewer.Redraw()

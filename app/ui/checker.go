@@ -64,6 +64,9 @@ const (
 	worstTold = 10
 	// flagged is how many of them have flags in the strip.
 	flagged = 3
+	// manyFrames is from how many on to see what an edit reaches takes a processor
+	// so long that it could be felt.
+	manyFrames = 1000
 	// checkWide is the width of a frame from which a proxy is judged.
 	checkWide = 2600
 )
@@ -92,7 +95,11 @@ func (c *checker) work(ctx context.Context, j checkJob) {
 		return
 	}
 	if c.known != j.shot.Study || c.matteID != j.matteID {
-		if !rest(ctx, checkDelay/4) {
+		wait := checkDelay / 4
+		if len(j.shot.Frames) > manyFrames {
+			wait = checkDelay
+		}
+		if !rest(ctx, wait) {
 			return
 		}
 		c.missing = j.line.Update(&j.shot)

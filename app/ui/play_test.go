@@ -100,7 +100,12 @@ func TestPlayingAndOtherActs(t *testing.T) {
 			w.bench.cancelDrag()
 		})
 	}
-	fyne.DoAndWait(func() { w.turnPlay(false) })
+	fyne.DoAndWait(func() {
+		w.turnPlay(false)
+		h.key(fyne.KeyEscape, 0)
+		assert.False(t, w.plays(), "Esc ends it")
+		w.turnPlay(false)
+	})
 	eventually(t, "it plays", func() bool { return w.preview.last.Load().shot.play == w.playing })
 	fyne.DoAndWait(func() { w.openSample() })
 	eventually(t, "a still", func() bool { return !w.several() && !w.plays() && w.fresh() })
