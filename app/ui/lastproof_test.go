@@ -43,7 +43,7 @@ func TestGainCountsIdleSteps(t *testing.T) {
 // In a high window Judge tells what changed since the last proof, and after ten steps
 // that gained nothing says so.
 func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newDiscWindow(t, 1)
 	fyne.DoAndWait(func() {
 		w.win.Resize(fyne.NewSize(1920, 1080))
 		w.bench.editMatte("Soften", func(m *study.Matte) error {

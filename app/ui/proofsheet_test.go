@@ -2,7 +2,11 @@ package ui
 
 import (
 	"encoding/csv"
+	"fmt"
+	"image"
+	"image/color"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -15,22 +19,66 @@ import (
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/colour"
+	"halocline/selection"
 )
 
-// newProofed is a held window whose matte has a trial, with its sheet of proofs open.
-func newProofed(t *testing.T) (*window, *hand, *proofSheet) {
+// newDiscWindow is a held window on frames of 480 x 270 pixels: a red disc, its edge a
+// ramp of 8 px, on green, with some red specks. Its matte picks red, hard; there are
+// dabs of both kinds.
+func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 	t.Helper()
-	w, h := newHeldWindow(t)
-	var p *proofSheet
+	t.Setenv("HOME", t.TempDir())
+	folder := t.TempDir()
+	for n := 1; n <= frames; n++ {
+		m := image.NewNRGBA(image.Rect(0, 0, 480, 270))
+		for y := range 270 {
+			for x := range 480 {
+				u := min(max((70-math.Hypot(float64(x-240-2*n), float64(y-135)))/8+0.5, 0), 1)
+				if x%60 == 7 && y%50 == 9 {
+					u = 1
+				}
+				m.SetNRGBA(x, y, color.NRGBA{uint8(80 + 110*u), uint8(150 - 70*u), 80, 255})
+			}
+		}
+		f, err := os.Create(filepath.Join(folder, fmt.Sprintf("disc.%03d.png", n)))
+		require.NoError(t, err)
+		require.NoError(t, png.Encode(f, m))
+		require.NoError(t, f.Close())
+	}
+	path := folder
+	if frames == 1 {
+		path = filepath.Join(folder, "disc.001.png")
+	}
+	w := newTestWindowOn(t, path)
+	fyne.DoAndWait(func() {
+		w.bench.edit("Matte", func(s *study.Study, _ *study.Matte) error {
+			m := s.AddMatte("disc", selection.HSL)
+			m.Pick.Limits[selection.Hue].Off = false
+			m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -20, To: 60})
+			m.Edge.Quieten = study.Constant(0)
+			for i, x := range []float64{230, 250, 60, 420} {
+				s.AddDab(m, study.Dab{Frame: 1, X: x, Y: 135, Radius: 8, Kind: study.Kind(i / 2)})
+			}
+			w.bench.matteID = m.ID
+			return nil
+		})
+	})
+	eventually(t, "the figures", w.fresh)
+	return w, newHand(w)
+}
+
+// newProofed is such a window whose matte has a trial, with its sheet of proofs open.
+func newProofed(t testing.TB, frames int) (*window, *hand, *proofSheet) {
+	t.Helper()
+	w, h := newDiscWindow(t, frames)
 	fyne.DoAndWait(func() {
 		w.bench.editMatte("Trial", func(m *study.Matte) error {
-			m.Edge.Soften = study.Constant(0) // the first step of the usual sweep
 			return m.Trial.SetCDL(w.bench.frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
 		})
 	})
 	eventually(t, "the figures", w.fresh)
 	h.pressOn(t, w.mattes.proof)
-	fyne.DoAndWait(func() { p = w.proofs })
+	p := w.proofs
 	require.NotNil(t, p)
 	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.stop) })
 	return w, h, p
@@ -43,7 +91,7 @@ func (p *proofSheet) workedOut(t testing.TB) {
 }
 
 func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
-	w, h, p := newProofed(t)
+	w, h, p := newProofed(t, 1)
 	p.workedOut(t)
 	require.Len(t, p.items, 6)
 	assert.Equal(t, "soften", p.sweep.Of.Name)
@@ -92,7 +140,7 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 }
 
 func TestAProofIsKeptAndTakenBack(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newDiscWindow(t, 1)
 	h.pressOn(t, w.mattes.keep)
 	assert.Equal(t, "Keep as proof", labels(w)[0])
 	assert.Equal(t, "Proofs 1", w.mattes.proof.Label())
@@ -126,7 +174,7 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 }
 
 func TestTheStepsAreKeptWithTheirNotes(t *testing.T) {
-	w, h, p := newProofed(t)
+	w, h, p := newProofed(t, 1)
 	p.workedOut(t)
 	h.pressOn(t, p.cells[2].name)
 	h.pressOn(t, p.side.note)
@@ -153,7 +201,7 @@ func TestTheStepsAreKeptWithTheirNotes(t *testing.T) {
 
 // A drag moves all pictures, the wheel zooms all of them; below the pictures it does not.
 func TestAllPicturesMoveTogether(t *testing.T) {
-	_, h, p := newProofed(t)
+	_, h, p := newProofed(t, 1)
 	p.workedOut(t)
 	at := h.middle(t, p.cells[1].picture)
 	before := p.vp
@@ -173,7 +221,7 @@ func TestAllPicturesMoveTogether(t *testing.T) {
 }
 
 func TestSheetAndFiguresAreWritten(t *testing.T) {
-	_, h, p := newProofed(t)
+	_, h, p := newProofed(t, 1)
 	p.workedOut(t)
 	dir := t.TempDir()
 	write := func(button, name string) string {
@@ -216,7 +264,7 @@ func TestSheetAndFiguresAreWritten(t *testing.T) {
 
 // Another sweep, view or size of window is taken up at once.
 func TestTheSheetIsTurned(t *testing.T) {
-	w, h, p := newProofed(t)
+	w, h, p := newProofed(t, 1)
 	p.workedOut(t)
 	fyne.DoAndWait(func() { p.bar.swept(2) })
 	require.Equal(t, "grow", p.sweep.Of.Name)
@@ -244,8 +292,32 @@ func TestTheSheetIsTurned(t *testing.T) {
 	p.workedOut(t)
 }
 
+// Of a sequence four frames are shown in each cell, and the figures are their means.
+func TestFourSpreadFrames(t *testing.T) {
+	w, h, p := newProofed(t, 9)
+	p.workedOut(t)
+	require.True(t, w.several())
+	assert.False(t, p.flickers(), "frame 1 has none before it")
+	assert.Nil(t, p.figures[0].Flicker)
+	fyne.DoAndWait(func() { p.setFrames(1, true) })
+	assert.Equal(t, []int{1, 3, 6, 9}, p.frames())
+	p.workedOut(t)
+	assert.Equal(t, 4, p.figures[0].Frames)
+	require.NotNil(t, p.figures[0].Flicker)
+	size := p.cells[0].picture.Image.Bounds().Size()
+	assert.Equal(t, image.Pt(2*p.vp.VW, 2*p.vp.VH), size)
+	assert.False(t, p.bar.frame.Visible())
+	fyne.DoAndWait(func() { p.setFrames(1, false) })
+	h.pressOn(t, p.bar.frame)
+	h.write("5")
+	h.key(fyne.KeyReturn, 0)
+	assert.Equal(t, []int{5}, p.frames())
+	p.workedOut(t)
+	assert.NotNil(t, p.figures[0].Flicker)
+}
+
 func TestFinerAboutTheLeast(t *testing.T) {
-	_, _, p := newProofed(t)
+	_, _, p := newProofed(t, 1)
 	p.workedOut(t)
 	l, ok := proof.LeastMisfit(p.items, p.figures)
 	require.True(t, ok && l.Inside)
