@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"context"
 	"os"
 	"slices"
 	"testing"
@@ -10,8 +11,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
+	"halocline/colour"
 )
 
 // watched are the frames of the pictures that are shown from now on.
@@ -121,4 +125,51 @@ func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 	eventually(t, "the end", func() bool { return !w.plays() })
 	eventually(t, "rest", w.fresh)
 	assert.Equal(t, 12, w.bench.frame)
+}
+
+// A flashingSource is black and white by turns.
+type flashingSource struct{}
+
+func (flashingSource) Frame(_ context.Context, n int) (*colour.Image, error) {
+	m := colour.NewImage(160, 96)
+	for _, p := range []*colour.Plane{&m.R, &m.G, &m.B} {
+		for i := range p.Pix {
+			p.Pix[i] = float32(n % 2)
+		}
+	}
+	return m, nil
+}
+
+// What flashes more than three times a second is shown calmed, by the clip's own
+// time, however fast the pictures come; and the row says so.
+func TestPlayingIsCalmedWhereItWouldFlash(t *testing.T) {
+	w := newWalkWindow(t, 3)
+	v := w.viewer
+	p := &preview{viewer: v, failed: func(_ int, err error) { t.Error(err) }}
+	all := make([]int, 50)
+	for i := range all {
+		all[i] = i
+	}
+	var vp viewer.Viewport
+	fyne.DoAndWait(func() {
+		b := v.Buffer().Bounds()
+		vp = viewer.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
+	})
+	g := newPlaying(newPlayClock(all, [2]int{0, 49}, 0, [2]int{25, 1}, false, false, time.Now().Add(-time.Hour)), 1)
+	s := shot{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.bench.study(), vp: vp, left: viewer.Frame, right: viewer.Frame, divider: -1, play: g}
+	for i := range all {
+		require.True(t, p.playOne(context.Background(), s, taken{i, i, time.Now()}, 1))
+		switch calmed := p.last.Load().calmed; {
+		case i <= 6:
+			assert.False(t, calmed, "%d: three flashes may be", i)
+		case i > 7:
+			assert.True(t, calmed, "%d", i)
+		}
+	}
+	fyne.DoAndWait(func() {
+		w.playing = g
+		w.playShown(p.last.Load())
+		assert.Contains(t, w.status.playNow, "three times a second")
+		w.endPlay()
+	})
 }
