@@ -123,3 +123,43 @@ func BenchmarkDragPicture(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkFindings is what is worked out while the hand rests: all but the seam of
+// a trial, and that.
+func BenchmarkFindings(b *testing.B) {
+	for _, size := range []struct {
+		name string
+		w, h int
+	}{{"1080p", 1920, 1080}, {"4K", 3840, 2160}} {
+		_, shot := benchShot(b, size.w, size.h, 940, 654)
+		v := 0.0
+		find := func(b *testing.B) (inquiry, *study.Matte, *findings) {
+			v += 0.01
+			s := shot.study.Clone()
+			s.Mattes[0].Trial.Slope[0].Fix(1.4)
+			s.Mattes[0].Edge.Soften.Fix(1.2 + v)
+			q := inquiry{renderer: shot.renderer, study: s, matteID: s.Mattes[0].ID, frame: 1}
+			f := new(findings)
+			for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{findSource, findField, findMatte, findThumbs, findParted, findWorst} {
+				require.NoError(b, part(context.Background(), q, &s.Mattes[0], f))
+			}
+			return q, &s.Mattes[0], f
+		}
+		b.Run(size.name+" rest", func(b *testing.B) {
+			find(b)
+			for b.Loop() {
+				find(b)
+			}
+		})
+		b.Run(size.name+" seam", func(b *testing.B) {
+			for b.Loop() {
+				b.StopTimer()
+				q, m, f := find(b)
+				b.StartTimer()
+				found, err := findSeam(context.Background(), q, m, f)
+				require.NoError(b, err)
+				require.Empty(b, found.why)
+			}
+		})
+	}
+}
