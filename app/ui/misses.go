@@ -43,6 +43,11 @@ func (w *window) missesNow() *misses {
 	return &w.missed
 }
 
+// missRadius is from which radius on, in pixels, a dab is looked at by every other
+// pixel each way, and so on: it is done as a line moves, and some 1,200 tell a
+// percent.
+const missRadius = 20
+
 func newMisses(of missesOf, m *study.Matte) misses {
 	out := misses{of: of}
 	pick := m.Pick.At(of.frame)
@@ -51,7 +56,11 @@ func newMisses(of missesOf, m *study.Matte) misses {
 		if d.Frame != of.frame {
 			continue
 		}
+		every := max(1, int(d.Radius/missRadius))
 		colour.EachInDisc(d.X, d.Y, d.Radius, width, height, func(x, y int) {
+			if x%every != 0 || y%every != 0 {
+				return
+			}
 			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.picked.RGB(x, y))))
 		})
 	}

@@ -3,6 +3,7 @@ package ui
 import (
 	"image"
 	"image/color"
+	"math"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -66,6 +67,16 @@ func TestMisses(t *testing.T) {
 		assert.Greater(t, p.Y, 10.0)
 		assert.InDelta(t, 30, p.X, 4, "the dab of another frame has no part")
 	}
+}
+
+// Large dabs are looked at by some of their pixels.
+func TestMissesOfLargeDabs(t *testing.T) {
+	picked := colour.NewImage(400, 400)
+	m := &study.Matte{Dabs: []study.Dab{{Frame: 1, X: 200, Y: 200, Radius: 190}}, Settings: study.NewSettings(selection.HSL)}
+	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
+	got := newMisses(missesOf{frame: 1, picked: picked}, m)
+	assert.Len(t, got.lost, got.kept, "all of it is black")
+	assert.InDelta(t, math.Pi*190*190/81, got.kept, 60)
 }
 
 func TestMissesAreMarked(t *testing.T) {
