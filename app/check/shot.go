@@ -185,8 +185,8 @@ func runs(order []int) (out [][]int) {
 // nothing. Each returns an error when ctx ends, where the dabs cannot
 // be read, or where the shot is out of order.
 //
-// A worker keeps two frames and what leads to the newer of them: about 60 bytes a
-// pixel of the frame.
+// A worker's renderer keeps up to 48 bytes a pixel of the frame, beside what it is
+// making; of the frame before, its matte and picture stay, 16 bytes a pixel.
 func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
 	j, err := s.judge(ctx)
 	if err != nil {
