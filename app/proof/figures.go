@@ -13,6 +13,7 @@ import (
 // known yet, is nil.
 type Figures struct {
 	Frames    int  // that are in them
+	Judged    bool // all frames are in them; parts may be to come
 	Whole     bool // nothing is to be added
 	Parts     *float64
 	Held      *float64
@@ -132,8 +133,8 @@ type Least struct {
 	Inside bool
 }
 
-// LeastMisfit returns where in a sweep the misfit is least, once every step of it
-// has figures. A grade is not needed for it: misfit is the same without one but for
+// LeastMisfit returns where in a sweep the misfit is least, once every step of it is
+// judged. A grade is not needed for it: misfit is the same without one but for
 // a factor. ok: there is a seam at every step.
 func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 	w := check.SeamSweep{}
@@ -142,7 +143,7 @@ func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 		if !it.Swept {
 			continue
 		}
-		if !all[i].Whole || all[i].Off == nil {
+		if !all[i].Judged || all[i].Off == nil {
 			return Least{}, false
 		}
 		w.Softness = append(w.Softness, it.Value)

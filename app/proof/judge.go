@@ -77,13 +77,14 @@ func remembered[T any](k *Known, in *map[string]T, key string, make func() (T, e
 // figures, and the others go on. Judge returns an error when ctx ends.
 func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, known *Known, done func(item int, f Figures)) error {
 	sums := make([]sum, len(s.Items))
-	for _, frame := range s.Frames {
+	for n, frame := range s.Frames {
 		for i := range s.Items {
 			f, err := s.onFrame(ctx, r, known, i, frame)
 			if ctx.Err() != nil {
 				return fmt.Errorf("proof: %w", ctx.Err())
 			}
 			sums[i].add(frame, f, err)
+			sums[i].judged = n == len(s.Frames)-1
 			done(i, sums[i].figures())
 		}
 	}
@@ -203,6 +204,7 @@ func (s *Sheet) under(ctx context.Context, r *render.Renderer, set *study.Settin
 // A sum adds up an item's figures over frames.
 type sum struct {
 	frames                      int
+	judged                      bool
 	held, edge, specks, holes   mean
 	flicker                     mean
 	step, overrun, misfit, away mean
@@ -253,7 +255,7 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 
 func (s *sum) figures() Figures {
 	return Figures{
-		Frames: s.frames, Held: s.held.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
+		Frames: s.frames, Judged: s.judged, Held: s.held.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
 		Step: s.step.of(), Overrun: s.overrun.of(), Misfit: s.misfit.of(), Off: s.away.of(), Err: s.err,
 	}
 }

@@ -110,11 +110,11 @@ func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
 	known := new(Known)
 	var first [3]Figures
 	require.NoError(t, sheet.Judge(t.Context(), r, known, func(i int, f Figures) {
-		told = append(told, fmt.Sprint(i, f.Frames, f.Whole))
+		told = append(told, fmt.Sprint(i, f.Frames, f.Judged, f.Whole))
 		first[i] = f
 	}))
 	assert.Equal(t, []string{
-		"0 1 false", "1 1 false", "2 1 false", "0 2 false", "1 2 false", "2 2 false", "0 2 true", "1 2 true", "2 2 true",
+		"0 1 false false", "1 1 false false", "2 1 false false", "0 2 true false", "1 2 true false", "2 2 true false", "0 2 true true", "1 2 true true", "2 2 true true",
 	}, told)
 	assert.Zero(t, *first[0].Flicker, "of frame 3 since frame 2")
 	assert.Equal(t, 1., *first[0].Parts)

@@ -72,8 +72,15 @@ func spaced(from, to float64, n int) []float64 {
 	return out
 }
 
-// Usual returns the sweep over a parameter that one would begin with.
-func Usual(p Parameter) Sweep { return Sweep{p, p.Low, p.High, 6} }
+// Usual returns the sweep over a parameter that one would begin with on frames of a
+// width: lengths go farther on frames wider than 1920 pixels, as what they are about is
+// as much larger.
+func Usual(p Parameter, width int) Sweep {
+	if more := float64(width) / 1920; p.Unit == "px" && more > 1 {
+		p.Low, p.High = math.Round(p.Low*more), math.Round(p.High*more)
+	}
+	return Sweep{p, p.Low, p.High, 6}
+}
 
 // ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:STEPS,
 // such as soften=0:12:7. It passes Check.

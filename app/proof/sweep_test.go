@@ -124,7 +124,8 @@ func TestWithChangesOneNumber(t *testing.T) {
 		}
 		require.GreaterOrEqual(t, p.Low, p.Min)
 		require.LessOrEqual(t, p.High, p.Max)
-		require.NoError(t, Usual(p).Check())
+		require.NoError(t, Usual(p, 1920).Check())
+		require.NoError(t, Usual(p, 7680).Check())
 		whole := 1 / p.Round
 		require.InDelta(t, math.Round(whole), whole, 1e-9, p.Name)
 	}
@@ -140,6 +141,9 @@ func TestWithChangesOneNumber(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 4., soften.At(s, 5))
 	assert.Equal(t, "0.3 px", soften.Value(0.3))
+	assert.Equal(t, 12., Usual(soften, 800).To)
+	assert.Equal(t, 24., Usual(soften, 3840).To)
+	assert.Equal(t, 40., Usual(p, 3840).To, "degrees stay")
 	firm, err := ParameterNamed(s, "firm")
 	require.NoError(t, err)
 	assert.Equal(t, "0.25", firm.Value(0.25))

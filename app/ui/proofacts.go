@@ -126,7 +126,7 @@ func (p *proofSheet) against() (better, worse string) {
 	if now < 0 || now == p.chosen {
 		return "This is the matte as it is.", ""
 	}
-	if !p.figures[now].Whole || !p.figures[p.chosen].Whole {
+	if !p.figures[now].Judged || !p.figures[p.chosen].Judged {
 		return "…", ""
 	}
 	c := proof.Compare(p.figures[now], p.figures[p.chosen])

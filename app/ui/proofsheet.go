@@ -168,7 +168,7 @@ func (p *proofSheet) closed() {
 // sweepOver takes up the usual sweep over a parameter.
 func (p *proofSheet) sweepOver(name string) {
 	if of, err := proof.ParameterNamed(&p.matte.Settings, name); err == nil {
-		s := proof.Usual(of)
+		s := proof.Usual(of, p.w.bench.work.Clip.Info().Width)
 		p.sweep = &s
 	}
 }
