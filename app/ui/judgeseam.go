@@ -44,7 +44,7 @@ func (j *judgeSeam) wanted() bool {
 	if m == nil || !m.Trial.At(b.frame).Grades() {
 		return false
 	}
-	return b.step == stepEdge || b.step == stepTrial || j.w.win.Canvas().Size().Height >= tallFrom
+	return seamSteps[b.step] || j.w.win.Canvas().Size().Height >= tallFrom
 }
 
 // display shows the row, and what is known.

@@ -29,8 +29,8 @@ type seamFound struct {
 	noise   *check.NoiseChange // what the grade does to noise; nil where that is not known
 }
 
-// seamSteps is how many softnesses are tried.
-const seamSteps = 9
+// softnesses is how many are tried.
+const softnesses = 9
 
 // seamWidth is the width in pixels from which a proxy is looked at: the figures
 // are in the source's pixels all the same, and a wide frame's outline is long
@@ -71,7 +71,7 @@ func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*sea
 	if err != nil {
 		return nil, err
 	}
-	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Steps: seamSteps}.Values()
+	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Steps: softnesses}.Values()
 	sweep, err := seam.Sweep(ctx, softness, 0)
 	if err != nil {
 		return nil, err

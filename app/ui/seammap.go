@@ -48,7 +48,7 @@ func bandWidth(misfit, widest float64) float64 {
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
 func (w *window) drawSeam(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 	s := w.seam()
-	if !w.bench.seams || s == nil || len(s.along) == 0 {
+	if !w.bench.seams || !seamSteps[w.bench.step] || s == nil || len(s.along) == 0 {
 		return
 	}
 	if of := (seamMapOf{s, vp, scale}); of != w.seams.of {
@@ -159,4 +159,17 @@ func (b *bandMask) borders() (inside, beside []int32) {
 	return inside, beside
 }
 
-func (w *window) turnSeams() { w.bench.set(func() { w.bench.seams = !w.bench.seams }) }
+// seamSteps are the steps that the map is for: elsewhere it would lie on what is
+// worked on.
+var seamSteps = map[step]bool{stepEdge: true, stepTrial: true}
+
+// turnSeams shows the map, in a step that it is for, or hides it.
+func (w *window) turnSeams() {
+	b := w.bench
+	b.set(func() {
+		b.seams = !(b.seams && seamSteps[b.step])
+		if b.seams && !seamSteps[b.step] {
+			b.openStep(stepTrial)
+		}
+	})
+}

@@ -301,6 +301,11 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	}
 	blank := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
 	assert.NotEqual(t, blank.Pix, draw().Pix)
+	w.openStep(stepMasks)
+	assert.Equal(t, blank.Pix, draw().Pix, "elsewhere it would be in the way")
+	w.turnSeams()
+	assert.Equal(t, stepTrial, w.bench.step)
+	assert.NotEqual(t, blank.Pix, draw().Pix)
 	require.True(t, w.canSoftenBest())
 	h.pressOn(t, w.trialPanel().soften)
 	assert.Equal(t, "Soften: least misfit", labels(w)[0])

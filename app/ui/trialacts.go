@@ -25,7 +25,7 @@ func (w *window) trialActions() []*action {
 		{menu: "Matte", label: "Soften to least misfit", enabled: w.canSoftenBest, run: w.softenBest},
 		{menu: "View", label: "How far the dabs are parted", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return b.step == stepPick && b.parting }, run: w.turnParting},
 		{menu: "View", label: "What of the dabs is lost or caught", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return b.misses }, run: w.turnMisses},
-		{menu: "View", label: "Where the edge shows", key: withoutKey, mods: shift, enabled: matte, checked: func() bool { return b.seams }, run: w.turnSeams},
+		{menu: "View", label: "Where the edge shows", key: withoutKey, mods: shift, enabled: matte, checked: func() bool { return b.seams && seamSteps[b.step] }, run: w.turnSeams},
 	}
 }
 
