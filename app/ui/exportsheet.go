@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"net/url"
 	"path/filepath"
 	"strings"
@@ -13,7 +14,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"halocline/app/clip"
 	"halocline/app/export"
@@ -37,7 +37,7 @@ type exportSheet struct {
 	example, wrong  *look.Label
 	about           *look.Label
 	start, cancel   *look.Button
-	bar             *widget.ProgressBar
+	bar             *look.Meter
 	showFolder      *look.Button
 	stop            context.CancelFunc // of the export under way
 	running         atomic.Bool
@@ -71,7 +71,7 @@ func (w *window) openExport() {
 	}
 	e.about = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	e.wrong = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Warn})
-	e.bar = widget.NewProgressBar()
+	e.bar = look.NewMeter(0, 1)
 	e.bar.Hide()
 	e.cancel = look.NewButton("Cancel", e.end)
 	e.start = look.NewButton("Export", e.run)
@@ -352,7 +352,7 @@ func (e *exportSheet) run() {
 	ctx, cancel := context.WithCancel(context.Background())
 	e.stop = cancel
 	e.start.Disable()
-	e.bar.SetValue(0)
+	e.bar.Set(0, math.NaN())
 	e.bar.Show()
 	job.Notice = func(sentence string) {
 		fyne.Do(func() { e.about.SetText(sentence) })
@@ -361,7 +361,7 @@ func (e *exportSheet) run() {
 	job.Progress = func(s export.Step) {
 		text := progressText(&pace, time.Now(), s)
 		fyne.Do(func() {
-			e.bar.SetValue(float64(s.Done) / float64(s.Total))
+			e.bar.Set(float64(s.Done)/float64(s.Total), math.NaN())
 			e.about.SetText(text)
 		})
 	}

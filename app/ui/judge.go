@@ -67,7 +67,7 @@ func newJudge(w *window) *judge {
 	j.full = look.VBox(8, j.time.all, j.magnify.object(), j.proof.all)
 	j.numbers = []fyne.CanvasObject{container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), j.seam.all, container.New(tallOnly{w}, j.full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
-	j.all = look.Plate(look.Row, look.Pad(12, 8, 6, 8, box))
+	j.all = look.Plate(look.Row, look.Pad(12, 8, 12, 8, box))
 	return j
 }
 

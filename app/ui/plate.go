@@ -67,6 +67,7 @@ func (p *plate) setChosen(chosen bool) {
 }
 
 func (p *plate) MouseDown(e *desktop.MouseEvent) {
+	p.ToolTipWidgetExtend.MouseOut() // the hint would cover what the press shows
 	if e.Button != desktop.MouseButtonPrimary {
 		return
 	}
@@ -93,8 +94,8 @@ func (p *plate) MouseIn(e *desktop.MouseEvent) {
 func (p *plate) MouseMoved(e *desktop.MouseEvent) { p.ToolTipWidgetExtend.MouseMoved(e) }
 
 func (p *plate) MouseOut() {
-	p.ToolTipWidgetExtend.MouseOut()
 	p.hovered = false
+	look.HideHint(p.ToolTipWidgetExtend.MouseOut, func() bool { return p.hovered })
 	p.Refresh()
 }
 

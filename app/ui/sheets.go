@@ -5,13 +5,13 @@ import (
 	"image/color"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -30,8 +30,8 @@ func (w *window) saveAs(then func()) {
 func (w *window) suggestedPlace() (dir, name string) {
 	path := w.bench.session.Path()
 	if path == "" {
-		clip := w.bench.study().Clip.Path
-		path = strings.TrimSuffix(clip, filepath.Ext(clip)) + study.Ending
+		clip := w.bench.study().Clip
+		path = filepath.Join(filepath.Dir(clip.Path), export.ClipName(clip)+study.Ending)
 	}
 	if w.bench.sample {
 		if home, err := os.UserHomeDir(); err == nil {

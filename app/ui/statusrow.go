@@ -44,7 +44,7 @@ func newStatusRow(w *window) *statusRow {
 	s.bar.SetMinSize(fyne.NewSize(0, 2))
 	s.bar.Hide()
 	s.place, s.values, s.weight = label(look.Second, fyne.TextAlignLeading), label(look.Second, fyne.TextAlignLeading), label(look.Text, fyne.TextAlignLeading)
-	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignTrailing), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
+	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignLeading), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
 	s.all = look.Plate(look.Row, container.New(statusLayout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
 	return s
 }

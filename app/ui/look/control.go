@@ -80,7 +80,7 @@ func (c *control) MouseIn(ev *desktop.MouseEvent) {
 
 func (c *control) MouseOut() {
 	c.hovered = false
-	c.ToolTipWidget.MouseOut()
+	HideHint(c.ToolTipWidget.MouseOut, func() bool { return c.hovered })
 	c.self.Refresh()
 }
 

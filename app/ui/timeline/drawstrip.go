@@ -211,6 +211,8 @@ func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 		ink.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
 	}
 	if a.checking != "" {
-		ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9)}, a.checking, size, look.Third, ink.MidRight)
+		for i, words := range []string{"checked", a.checking} { // alone beside "held", a share would be taken for what is held
+			ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+15*float64(i))}, words, size, look.Third, ink.MidRight)
+		}
 	}
 }
