@@ -207,3 +207,18 @@ func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
 		assert.Equal(t, lanes[0].ID, w.bench.maskID)
 	})
 }
+
+// A sequence without a name of its own, 000001.png on, is called as its folder,
+// by a study as by an export.
+func TestAStudyIsNamedAsItsClip(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "transect")
+	require.NoError(t, os.Rename(writeSequence(t, 2), folder))
+	for n := 1; n <= 2; n++ {
+		require.NoError(t, os.Rename(filepath.Join(folder, fmt.Sprintf("walk.%04d.png", n)), filepath.Join(folder, fmt.Sprintf("%06d.png", n))))
+	}
+	w := newTestWindowOn(t, folder)
+	fyne.DoAndWait(func() {
+		dir, name := w.suggestedPlace()
+		assert.Equal(t, []string{folder, "transect.halocline"}, []string{dir, name})
+	})
+}

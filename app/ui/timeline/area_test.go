@@ -262,6 +262,29 @@ func TestWhatIsDrawn(t *testing.T) {
 	assert.InDelta(t, low, path[indexAt(path, p.span.x(37))].Y, 1e-9)
 }
 
+// How far the work on the strip is stands apart from the word "held", which a
+// share beside it would be taken for.
+func TestProgressIsNotTakenForAFigure(t *testing.T) {
+	a, _ := newArea(t)
+	lit := func() (rows []int) {
+		p := a.plan()
+		a.compose(&p)
+		for i := range 3 {
+			y := int(p.strip.y0) + 9 + 15*i
+			for x := int(p.strip.x0) - 40; x < int(p.strip.x0)-4; x++ {
+				if c := a.spare.RGBAAt(x, y); c.R > 0x70 {
+					rows = append(rows, i)
+					break
+				}
+			}
+		}
+		return rows
+	}
+	assert.Empty(t, lit())
+	a.SetChecking("66 %")
+	assert.Equal(t, []int{0, 1}, lit(), "a word, and below it how far")
+}
+
 func indexAt(path []ink.Pt, x float64) int {
 	for i := range path {
 		if math.Abs(path[i].X-x) < 1e-6 {
