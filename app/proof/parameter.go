@@ -19,12 +19,17 @@ type Parameter struct {
 	// Low and High are the ends of a sweep that one would begin with.
 	Low, High float64
 
-	at  func(s *study.Settings, frame int) float64
-	fix func(s *study.Settings, v float64)
+	at    func(s *study.Settings, frame int) float64
+	fix   func(s *study.Settings, v float64)
+	keyed func(s *study.Settings) bool // nil: it has no keys of its own
 }
 
 // At returns the number as settings have it at a frame.
 func (p Parameter) At(s *study.Settings, frame int) float64 { return p.at(s, frame) }
+
+// Keyed reports whether the number changes over time by keys of its own, which With
+// takes away.
+func (p Parameter) Keyed(s *study.Settings) bool { return p.keyed != nil && p.keyed(s) }
 
 // With returns a copy of settings with the number v, which holds on every frame: a
 // number that has keys loses them; of a range and of a mask's feather each key gets
@@ -93,8 +98,9 @@ func edgeParameters(s *study.Settings) (all []Parameter) {
 		track := func(s *study.Settings) *study.Number { return s.Edge.Settings()[i].Track }
 		p := Parameter{
 			Name: n.Name, Label: n.Label(), Unit: n.Unit, Min: n.Min, Max: n.Max, Low: usual[0], High: usual[1], Round: usual[2],
-			at:  func(s *study.Settings, frame int) float64 { return track(s).At(frame) },
-			fix: func(s *study.Settings, v float64) { track(s).Fix(v) },
+			at:    func(s *study.Settings, frame int) float64 { return track(s).At(frame) },
+			fix:   func(s *study.Settings, v float64) { track(s).Fix(v) },
+			keyed: func(s *study.Settings) bool { return track(s).Keyed() },
 		}
 		all = append([]Parameter{p}, all...)
 	}

@@ -79,7 +79,11 @@ func Usual(p Parameter, width int) Sweep {
 	if more := float64(width) / 1920; p.Unit == "px" && more > 1 {
 		p.Low, p.High = math.Round(p.Low*more), math.Round(p.High*more)
 	}
-	return Sweep{p, p.Low, p.High, 6}
+	steps := 6
+	if p.Low < 0 && p.High > 0 {
+		steps = 7 // one of them is 0
+	}
+	return Sweep{p, p.Low, p.High, steps}
 }
 
 // ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:STEPS,

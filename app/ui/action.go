@@ -139,6 +139,7 @@ func (w *window) typed(e *fyne.KeyEvent) {
 	mods := fyne.CurrentApp().Driver().(desktop.Driver).CurrentKeyModifiers()
 	if top := w.win.Canvas().Overlays().Top(); top != nil {
 		switch {
+		case w.proofs != nil && top == fyne.CanvasObject(w.proofs.sheet.pop) && w.proofs.grid.typed(e.Name):
 		case e.Name != fyne.KeyEscape:
 		case w.chooser != nil:
 			w.chooser.Dismiss()

@@ -159,18 +159,26 @@ func (g *proofGrid) TypedRune(r rune) {
 }
 
 func (g *proofGrid) TypedKey(e *fyne.KeyEvent) {
+	if !g.typed(e.Name) {
+		passKey(g, e)
+	}
+}
+
+// typed does what a key asks for, and reports whether that is anything.
+func (g *proofGrid) typed(key fyne.KeyName) bool {
 	by := map[fyne.KeyName]int{
 		fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyUp: -g.plan.across, fyne.KeyDown: g.plan.across,
 		fyne.KeyHome: math.MinInt32, fyne.KeyEnd: math.MaxInt32,
-	}[e.Name]
+	}[key]
 	switch {
 	case by != 0:
 		g.p.chooseBy(by)
-	case e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter:
+	case key == fyne.KeyReturn || key == fyne.KeyEnter:
 		g.p.use()
 	default:
-		passKey(g, e)
+		return false
 	}
+	return true
 }
 
 // reveal scrolls to a cell.

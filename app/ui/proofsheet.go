@@ -95,6 +95,8 @@ var viewerViews = map[proof.View]viewer.View{proof.Matte: viewer.Matte, proof.Ha
 // begin looks at what the window looks at where that is a part of the frame, else at
 // all that the matte holds.
 func (p *proofSheet) begin() {
+	said := p.foot.said
+	defer func() { p.foot.say(said) }()
 	if main := p.w.viewer.Viewport(); !main.Fitted && main.Zoom > 0 {
 		p.look(p.vp.ZoomedAt(0, 0, main.Zoom).At(main.X, main.Y))
 		return
@@ -197,6 +199,9 @@ func (p *proofSheet) build() {
 		p.cells = append(p.cells, newProofCell(p, i))
 	}
 	p.turn++
+	if p.foot.said = ""; p.sweep != nil && p.sweep.Of.Keyed(&p.matte.Settings) {
+		p.foot.said = "The matte's " + p.sweep.Of.Label + " has keys: in a step of the sweep it is the same on all frames."
+	}
 	p.inOrder()
 	p.ask()
 	p.display()
@@ -401,6 +406,7 @@ func (p *proofSheet) look(vp viewer.Viewport) {
 		return
 	}
 	p.vp = vp
+	p.foot.said = ""
 	p.ask()
 	p.foot.display()
 }

@@ -121,6 +121,11 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	assert.Contains(t, p.side.lines[0].Text(), "Better: ")
 	assert.Same(t, before, w.bench.study())
 
+	// The arrows do so too after a press elsewhere.
+	fyne.DoAndWait(w.win.Canvas().Unfocus)
+	h.key(fyne.KeyLeft, 0)
+	assert.Equal(t, 2, p.chosen)
+
 	// Sorted, the best stands first.
 	fyne.DoAndWait(func() { p.setSort(9) })
 	assert.Equal(t, "misfit", proof.Columns()[8].Name)
@@ -268,7 +273,8 @@ func TestTheSheetIsTurned(t *testing.T) {
 	p.workedOut(t)
 	fyne.DoAndWait(func() { p.bar.swept(2) })
 	require.Equal(t, "grow", p.sweep.Of.Name)
-	require.Len(t, p.items, 7, "growing by 0 is none of the steps")
+	require.Len(t, p.items, 7)
+	assert.True(t, p.items[3].Now, "growing by 0 is one of the steps")
 	p.workedOut(t)
 	h.pressOn(t, p.bar.steps)
 	h.write("3")
