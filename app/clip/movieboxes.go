@@ -249,7 +249,7 @@ func boxedPackets(ctx context.Context, path string, s *probedStream, duration in
 	shift, decoded := first[0].pts-samples[0].pts, first[0].dts-samples[0].dts
 	for i := range samples {
 		p := samples[i].packet
-		packets = append(packets, packet{p.pts + shift, p.dts + decoded, p.key})
+		packets = append(packets, packet{pts: p.pts + shift, dts: p.dts + decoded, key: p.key})
 	}
 	same := slices.Equal(first, packets[:asked]) && slices.Equal(last, packets[len(packets)-len(last):])
 	return packets, same

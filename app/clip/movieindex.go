@@ -56,19 +56,19 @@ func indexOfPackets(ctx context.Context, path string, s *probedStream, packets [
 }
 
 // fromFirstKey leaves out what a recording that begins amid dependent pictures has
-// before the first that can be decoded.
+// before the first that can be decoded, and what is decoded but never shown.
 func fromFirstKey(packets []packet) []packet {
-	i := slices.IndexFunc(packets, func(p packet) bool { return p.key })
-	if i < 0 || packets[i].pts == noTime {
-		return packets
+	if i := slices.IndexFunc(packets, func(p packet) bool { return p.key }); i >= 0 && packets[i].pts != noTime {
+		first := packets[i].pts
+		packets = slices.DeleteFunc(packets[i:], func(p packet) bool { return p.pts != noTime && p.pts < first })
 	}
-	first := packets[i].pts
-	return slices.DeleteFunc(packets[i:], func(p packet) bool { return p.pts != noTime && p.pts < first })
+	return slices.DeleteFunc(packets, func(p packet) bool { return p.unseen })
 }
 
 type packet struct {
 	pts, dts int64 // when it is shown, and when it must be decoded
 	key      bool
+	unseen   bool // an edit list leaves the picture out; others may depend on it
 }
 
 // endAtHole leaves out the last frames of a file that was cut where some are
@@ -103,10 +103,10 @@ func packetsOf(out []byte, s *probedStream) (packets []packet) {
 	lines.Buffer(nil, 1<<20)
 	for lines.Scan() {
 		fields := strings.Split(lines.Text(), ",")
-		if len(fields) < 3 || strings.Contains(fields[2], "D") {
+		if len(fields) < 3 {
 			continue
 		}
-		p := packet{ticks(fields[0]), ticks(fields[1]), strings.HasPrefix(fields[2], "K")}
+		p := packet{ticks(fields[0]), ticks(fields[1]), strings.HasPrefix(fields[2], "K"), strings.Contains(fields[2], "D")}
 		if p.pts == noTime && everyFrameAKey[s.Codec] {
 			p.pts = p.dts // they are shown in the order they are stored in
 		}
