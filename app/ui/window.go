@@ -202,7 +202,8 @@ func (w *window) listen() {
 	w.viewer.OnShown = func() {
 		s := w.preview.last.Load()
 		w.trace.add(s)
-		if b := w.bands[look.Failed]; b.Visible() && b.What() == unshown {
+		// A picture of before may come late: it mends nothing.
+		if b := w.bands[look.Failed]; s.shot.frame == w.bench.frame && b.Visible() && b.What() == unshown {
 			b.Close()
 		}
 		w.status.showDetail(s)

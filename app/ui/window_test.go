@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	fynetooltip "github.com/dweymouth/fyne-tooltip"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -38,6 +39,10 @@ func newTestWindowOn(t testing.TB, path string) *window {
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
 			assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
 		}
+		// What the toolkit keeps of a window must not keep its frames.
+		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
+		*w.bench, w.found, w.asked = *newBench(), findings{}, inquiry{}
+		w.preview.last.Store(new(showing))
 	})
 	return w
 }
