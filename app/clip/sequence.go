@@ -106,10 +106,11 @@ func OpenSequence(path string) (*Clip, error) {
 	return c, nil
 }
 
-// otherEndings tells of files that would belong to a series but for their ending.
+// otherEndings tells of pictures that would belong to a series but for their
+// ending; a study or a note beside the frames is nothing to be told of.
 func otherEndings(all map[series][]member, own series) (notices []string) {
 	for s, members := range all {
-		if s.stem == own.stem && s.ending != own.ending {
+		if s.stem == own.stem && s.ending != own.ending && slices.Contains(sequenceEndings, s.ending) {
 			notices = append(notices, fmt.Sprintf("Of the same name with another ending, and no part of the sequence: %s.", extent(members)))
 		}
 	}

@@ -175,7 +175,7 @@ func TestOrientationMayDiffer(t *testing.T) {
 
 // A sequence has one ending: that of the file that was named.
 func TestOtherEndingsAreLeftOut(t *testing.T) {
-	folder := folderOf(t, "shot.0001.png", "shot.0002.png", "shot.0001.tif", "shot.0003.tif", "shot.0003.bmp")
+	folder := folderOf(t, "shot.0001.png", "shot.0002.png", "shot.0001.tif", "shot.0003.tif", "shot.0003.bmp", "shot.0001.halocline", "shot.0002.txt")
 	c, err := OpenSequence(filepath.Join(folder, "shot.0002.png"))
 	require.NoError(t, err)
 	assert.Equal(t, []int{1, 2}, c.Frames())

@@ -145,7 +145,7 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 	w.hideBands()
 	w.journal.tell("opened %s", w.studyName())
 	if len(wk.Notices) > 0 {
-		w.report(problem{what: filepath.Base(wk.Study.Clip.Path) + ": " + strings.Join(wk.Notices, "; ")})
+		w.report(problem{what: strings.Join(wk.Notices, "; ")}) // each names its file
 	}
 	if left != nil {
 		w.offer(wk, left)

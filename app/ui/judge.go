@@ -225,7 +225,7 @@ func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice st
 	case stale:
 		return "Base changed since the dabs: look at Pick", "Suggest from dabs works the ranges out again."
 	case could < 90 && !masked:
-		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("Of 100 pairs of kept and dropped pixels it parts %.0f.", could)
+		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("Of 100 pairs from dabs left out it parts %.0f.", could)
 	case could < 90:
 		return fmt.Sprintf("Colour parts %.0f of 100, the mask the rest", could), "Look at the mask's edge, where colour has no say."
 	case set < could-5:

@@ -68,6 +68,8 @@ func (k BandKind) sign() fyne.CanvasObject {
 func (b *Band) Say(what, todo string) {
 	b.what.SetText(what)
 	b.todo.SetText(todo)
+	b.todo.Hidden = todo == "" // what happened stands in the middle then
+	b.content.Refresh()
 	b.Show()
 }
 

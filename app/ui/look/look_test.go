@@ -248,6 +248,14 @@ func TestBand(t *testing.T) {
 	assert.False(t, b.details.Visible())
 	b.OnDetails(func() {})
 	assert.True(t, b.details.Visible())
+	middle := func() float32 {
+		d := fyne.CurrentApp().Driver()
+		return d.AbsolutePositionForObject(b.what).Y + b.what.Size().Height/2 - d.AbsolutePositionForObject(b).Y
+	}
+	b.Resize(fyne.NewSize(600, 44))
+	assert.Less(t, middle(), float32(20), "above what to do")
+	b.Say("the frame cannot be read", "")
+	assert.InDelta(t, 22, middle(), 1, "in the middle where there is nothing to do")
 	test.Tap(b.closing)
 	assert.True(t, closed)
 	assert.False(t, b.Visible())
