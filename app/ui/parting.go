@@ -26,6 +26,8 @@ type parting struct {
 
 const rocSide = 96
 
+const rocHint = "Each threshold on the weights is a point: upward what it holds of the keep dabs, to the right what it catches of the drop dabs. Lines: as set; thick grey: what the pick could do on dabs it was not fitted to"
+
 func newParting(w *window) *parting {
 	p := &parting{w: w, plot: newRocPlot(rocSide)}
 	small := look.Style{Size: look.SmallSize, Colour: look.Text}
@@ -37,13 +39,13 @@ func newParting(w *window) *parting {
 		p.could[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignTrailing})
 		rows.Add(container.New(partingLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
 	}
-	p.sentence = look.NewParagraph(2, "", look.Style{Size: look.AxisSize, Colour: look.Text})
+	p.sentence = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Text})
 	p.marks = look.NewSwitch("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught (Shift+P)", func(on bool) {
 		w.bench.set(func() { w.bench.misses = on })
 	})
 	p.marked = look.NewLabel("", small)
 	p.all = look.VBox(4,
-		look.HFill(8, 1, p.plot, rows),
+		look.HFill(8, 1, look.NewHinted(rocHint, p.plot), rows),
 		container.NewBorder(nil, nil, nil, p.marks, p.marked),
 		p.sentence)
 	return p
@@ -103,7 +105,7 @@ func (p *parting) display() {
 		p.sentence.SetText("Set dabs of both kinds to learn how far colour can part them.")
 		return
 	}
-	curves := make([][]selection.ROCPoint, len(p.set))
+	curves := make([][]selection.ROCPoint, len(curvePens))
 	for i, part := range partsOf(s) {
 		curves[i] = part.SetCurve
 		p.set[i].SetText(hundred(part.Set))
@@ -112,6 +114,7 @@ func (p *parting) display() {
 			p.could[i].SetText(fmt.Sprintf("%s (%.0f–%.0f)", hundred(part.Could), 100*part.Could.Low, 100*part.Could.High))
 		}
 	}
+	curves[len(p.set)] = s.Pick.CouldCurve
 	p.plot.show(curves)
 	p.sentence.SetText(s.Sentence())
 }

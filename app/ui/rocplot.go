@@ -25,14 +25,18 @@ type rocPlot struct {
 }
 
 // curvePens tell the curves apart by their dashes, in the order of partingNames;
-// the pick's own is the thick one.
+// the pick's own is the thick one, and after them comes what the pick could do.
 var curvePens = []ink.Pen{
 	{Width: 1.2, Colour: look.Second, Dash: []float64{1.5, 2.5}},
 	{Width: 1.2, Colour: look.Second, Dash: []float64{5, 3}},
 	{Width: 1.2, Colour: look.Second, Dash: []float64{8, 2, 1.5, 2}},
 	{Width: 2.2, Colour: look.Bone},
 	{Width: 1.2, Colour: look.Text},
+	{Width: 3, Colour: look.Off},
 }
+
+// curveOrder is the order in which curves are drawn: the pick's own on top.
+var curveOrder = []int{5, 0, 1, 2, 4, 3}
 
 func newRocPlot(side float32) *rocPlot {
 	p := &rocPlot{side: side, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
@@ -79,10 +83,11 @@ func drawROC(w, h int, scale float64, curves [][]selection.ROCPoint) *image.RGBA
 	none, all := at(selection.ROCPoint{}), at(selection.ROCPoint{Held: 1, Caught: 1})
 	ink.Box(dst, ink.Rect{X0: none.X, Y0: all.Y, X1: all.X, Y1: none.Y}, ink.Pen{Width: scale, Colour: look.Chosen})
 	ink.Line(dst, none, all, ink.Pen{Width: scale, Colour: look.Off, Dash: []float64{scale, 4 * scale}})
-	for i, curve := range curves {
-		if len(curve) == 0 {
+	for _, i := range curveOrder {
+		if i >= len(curves) || len(curves[i]) == 0 {
 			continue
 		}
+		curve := curves[i]
 		pts := make([]ink.Pt, len(curve))
 		for k, p := range curve {
 			pts[k] = at(p)
