@@ -65,7 +65,7 @@ func newProofBar(p *proofSheet) *proofBar {
 	}
 	right.Add(container.NewCenter(look.Fixed(124, 28, b.sort)))
 	left := look.HBox(8, b.title, look.HGap(8), word("Sweep"), container.NewCenter(look.Fixed(112, 28, b.what)), b.ends)
-	b.all = container.NewBorder(nil, nil, left, right)
+	b.all = container.NewHScroll(container.NewBorder(nil, nil, left, right)) // a narrow window shows a part
 	return b
 }
 

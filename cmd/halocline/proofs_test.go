@@ -45,8 +45,7 @@ func TestProofsWithMouseAndKeyboard(t *testing.T) {
 	s.appears("proof", "soften 12 px")
 	shown := s.shot()
 	s.click(s.where("proof", "soften 12 px").middle())
-	s.await("settled")
-	assert.Greater(t, differ(shown, s.shot(), shown.Bounds()), 500, "what is chosen is seen")
+	s.until("what is chosen is seen", func() bool { return differ(shown, s.shot(), shown.Bounds()) > 500 })
 	s.click(s.where("select", "Sort: as they are").middle())
 	s.key("Down", "Down", "Down", "Down", "Return") // edge width
 	s.appears("select", "Sort: edge width")
