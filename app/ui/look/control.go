@@ -181,14 +181,29 @@ type face struct {
 	objects []fyne.CanvasObject
 	min     func() fyne.Size
 	draw    func(size fyne.Size)
+	drawn   bool
 }
 
-func (f *face) Layout(size fyne.Size)        { f.draw(size) }
-func (f *face) MinSize() fyne.Size           { return f.min() }
-func (f *face) Objects() []fyne.CanvasObject { return f.objects }
-func (f *face) Destroy()                     {}
+func (f *face) Layout(size fyne.Size) { f.show(size) }
+func (f *face) MinSize() fyne.Size    { return f.min() }
+func (f *face) Destroy()              {}
+
+// Objects draws a face that was never laid out: Fyne throws the face of a widget
+// away that was hidden for a minute, and lays out the new one only once the
+// widget's size changes.
+func (f *face) Objects() []fyne.CanvasObject {
+	if size := f.of.Size(); !f.drawn && !size.IsZero() {
+		f.show(size)
+	}
+	return f.objects
+}
+
+func (f *face) show(size fyne.Size) {
+	f.drawn = true
+	f.draw(size)
+}
 
 func (f *face) Refresh() {
-	f.draw(f.of.Size())
+	f.show(f.of.Size())
 	canvas.Refresh(f.of)
 }

@@ -280,3 +280,19 @@ func TestLabelsAreCut(t *testing.T) {
 	assert.Equal(t, text, lines[0]+" "+lines[1])
 	assert.Equal(t, []string{"", ""}, NewParagraph(2, "", s).broken(50))
 }
+
+// Fyne forgets how a widget looks that was hidden for a minute, and asks anew
+// without laying it out.
+func TestAFaceMadeAnewIsDrawn(t *testing.T) {
+	m := NewMark(Disc, Bone)
+	s := NewSwitch("", nil)
+	shown(t, HBox(4, m, s), 100, 40)
+	for _, w := range []fyne.Widget{m, s} {
+		for _, o := range w.CreateRenderer().Objects() {
+			if o.Visible() {
+				assert.False(t, o.Size().IsZero(), "%T of %T", o, w)
+			}
+		}
+	}
+	assert.True(t, m.CreateRenderer().Objects()[0].Visible())
+}

@@ -212,7 +212,7 @@ func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 	}
 	if a.checking != "" {
 		for i, words := range []string{"checked", a.checking} { // alone beside "held", a share would be taken for what is held
-			ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+15*float64(i))}, words, size, look.Third, ink.MidRight)
+			ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+pitch*float64(i))}, words, size, look.Third, ink.MidRight)
 		}
 	}
 }
