@@ -54,7 +54,7 @@ var benchMovies = []struct {
 	{"h264-8-1080p.mp4", 1920, 1080, []string{"-c:v", "libx264", "-preset", "veryfast", "-b:v", "60M", "-pix_fmt", "yuv420p"}},
 	{"h264-10-1080p.mp4", 1920, 1080, []string{"-c:v", "libx264", "-preset", "veryfast", "-b:v", "60M", "-pix_fmt", "yuv420p10le"}},
 	{"hevc-10-1080p.mp4", 1920, 1080, []string{"-c:v", "libx265", "-preset", "ultrafast", "-b:v", "40M", "-pix_fmt", "yuv420p10le", "-x265-params", "log-level=error"}},
-	{"prores-1080p.mov", 1920, 1080, []string{"-c:v", "prores_ks", "-profile:v", "2"}},
+	{"prores-1080p.mov", 1920, 1080, []string{"-c:v", "prores_ks", "-profile:v", "2", "-pix_fmt", "yuv422p10le"}},
 	{"h264-8-2160p.mp4", 3840, 2160, []string{"-c:v", "libx264", "-preset", "ultrafast", "-b:v", "120M", "-pix_fmt", "yuv420p"}},
 }
 
