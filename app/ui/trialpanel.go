@@ -223,7 +223,7 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 	})
 	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	p.noise = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	where := look.HBox(8, look.NewTightLabel("where", look.Style{Size: look.SmallSize, Colour: look.Second}), p.where)
+	where := look.HBox(8, look.NewTightLabel("show where", look.Style{Size: look.SmallSize, Colour: look.Second}), p.where)
 	return look.VBox(0, container.NewBorder(nil, nil, p.soften, where), p.verdict, p.noise)
 }
 
