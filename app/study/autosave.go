@@ -187,9 +187,10 @@ func recoverFrom(autosave, path string) (*Recovery, error) {
 }
 
 // RecoveredSession returns a session of recovered work: it belongs to the study
-// file at path, "" if there is none, and is unsaved.
+// file at path, "" if there is none, and is unsaved. The first Autosave writes
+// the work anew: the session that offered it may have taken the file away.
 func RecoveredSession(r *Recovery, path string) *Session {
 	s := NewSession(r.Study, path)
-	s.saved, s.autosave, s.kept = nil, r.Path, r.Study
+	s.saved, s.autosave, s.kept = nil, r.Path, nil
 	return s
 }

@@ -218,3 +218,20 @@ func writeAndKill(t *testing.T, folder, path string, after time.Duration) {
 	require.NoError(t, child.Process.Kill())
 	require.Error(t, child.Wait(), "the writing process ended by itself")
 }
+
+// The session in which work is restored removes what it was restored from as it
+// closes; a second crash loses nothing all the same.
+func TestRestoredWorkIsKeptAgain(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a"+Ending)
+	work := transect(t)
+	require.NoError(t, Save(AutosavePath(path), work))
+	r, err := Recover(path)
+	require.NoError(t, err)
+	require.NoError(t, NewSession(work, path).Close())
+	assert.NoFileExists(t, AutosavePath(path))
+	require.NoError(t, RecoveredSession(r, path).Autosave())
+	again, err := Recover(path)
+	require.NoError(t, err)
+	require.NotNil(t, again)
+	assert.Equal(t, r.Study, again.Study)
+}

@@ -166,8 +166,11 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 		}
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
-		w.keepSaving()
 		w.hideBands()
+		if err := w.bench.session.Autosave(); err != nil { // leaving took away what was kept
+			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+		}
+		w.keepSaving()
 	})
 	restore.Kind = look.Prominent
 	w.say(look.Caution, "Restore the unsaved work of "+when+"?", "It was kept when the program ended without closing.", nil, restore)
