@@ -24,6 +24,7 @@ type dabTool struct {
 	w      *window
 	cursor cursor
 	now    *study.Dab // pressed and not yet let go
+	of     int        // the matte that it is for
 	radius float64
 	hover  int // the dab under the pointer, 0 for none
 	at     viewer.Pointer
@@ -42,6 +43,7 @@ func (t *dabTool) Press(p viewer.Pointer) bool {
 		t.w.marks.pin(p)
 		return true
 	}
+	t.of = b.matteID
 	if d := t.grabbed(p); d != nil {
 		t.now, t.moved = d, false
 		return true
@@ -74,6 +76,13 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 		}
 	}
 	return nil
+}
+
+// settle gives a pressed dab up whose matte is no longer the chosen one.
+func (t *dabTool) settle() {
+	if t.now != nil && t.of != t.w.bench.matteID {
+		t.end()
+	}
 }
 
 func (t *dabTool) Drag(p viewer.Pointer) {

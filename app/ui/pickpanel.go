@@ -309,6 +309,9 @@ const samplesShown = 9
 // samples draws the dabs' colours in the field, with those of one more dab.
 func (p *pickPanel) samples(more *selection.Dab) {
 	m := p.w.bench.matte()
+	if m == nil { // it went while a dab was pressed
+		return
+	}
 	dabs := p.w.found.dabs
 	if more != nil {
 		dabs = append(append([]selection.Dab{}, dabs...), *more)

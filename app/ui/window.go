@@ -251,6 +251,7 @@ func (w *window) showNow() {
 		w.viewer.SetTool(w.tools[w.bench.step])
 	}
 	w.maskTool().settle()
+	w.tools[stepPick].(*dabTool).settle()
 	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, w.time, &w.marks} {
 		p.display()
 	}

@@ -1,0 +1,27 @@
+package ui
+
+import (
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"github.com/stretchr/testify/assert"
+
+	"halocline/app/ui/viewer"
+)
+
+// A matte may go while a dab of it is pressed: by a key.
+func TestAMatteGoesUnderAPressedDab(t *testing.T) {
+	w := newTestWindow(t)
+	fyne.DoAndWait(func() {
+		tool := w.tools[stepPick].(*dabTool)
+		p := viewer.Pointer{X: 400, Y: 300, Button: desktop.MouseButtonPrimary}
+		assert.True(t, tool.Press(p))
+		for w.bench.matte() != nil {
+			w.deleteMatte()
+		}
+		tool.Drag(p)
+		tool.Release(p)
+	})
+	assert.Nil(t, w.bench.matte())
+}
