@@ -41,7 +41,7 @@ var layers = map[string]layer{
 	"app/sample":          {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
 	"app/study":           {imports: engine},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
-	"app/export":          {imports: under("app/clip", "app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/sample"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
@@ -52,7 +52,8 @@ var layers = map[string]layer{
 	"app/ui/field":        {imports: under("app/ui/ink", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/ui/flash":        {imports: []string{"colour"}},
-	"app/ui/timeline":     {imports: under("app/ui/ink", "app/ui/look"), window: true},
+	"app/timecode":        {},
+	"app/ui/timeline":     {imports: []string{"app/timecode", "app/ui/ink", "app/ui/look"}, window: true},
 	"app/ui":              {imports: windowParts, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
 	"cmd":                 {},
@@ -62,7 +63,7 @@ var layers = map[string]layer{
 
 var (
 	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/sample")
+	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample")
 
 	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
 )

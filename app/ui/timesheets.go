@@ -7,8 +7,8 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/timecode"
 	"halocline/app/ui/look"
-	"halocline/app/ui/timeline"
 )
 
 // openWorst lists the worst frames with what is wrong there; a press goes there.
@@ -42,7 +42,7 @@ func (w *window) askFrame() {
 	all := w.frames()
 	about := fmt.Sprintf("A number from %d to %d, or a timecode such as 00:00:02:10.", all[0], all[len(all)-1])
 	w.askText("Go to frame", about, "Go", "frame", fmt.Sprint(w.bench.frame), func(text string) error {
-		n, err := timeline.ParseTime(text, timeline.Rate{Num: rate[0], Den: rate[1]})
+		n, err := timecode.Parse(text, timecode.Rate{Num: rate[0], Den: rate[1]})
 		if err != nil {
 			return err
 		}

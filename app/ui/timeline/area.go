@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/timecode"
 	"halocline/app/ui/look"
 )
 
@@ -210,7 +211,7 @@ func (a *Area) timeText(n int) string {
 	if a.units == Frames {
 		return fmt.Sprint(n)
 	}
-	return Timecode(n, a.clip.Rate, a.units == DropFrame)
+	return timecode.Text(n, a.clip.Rate, a.units == DropFrame)
 }
 
 func (a *Area) seeking() bool { return a.pull != nil && a.pull.part.kind == theRuler }

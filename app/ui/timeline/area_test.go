@@ -37,7 +37,7 @@ func newArea(t testing.TB) (*Area, *[]string) {
 	a.OnKeyDelete = func(l, n int) { say("delete %d %d", l, n) }
 	a.OnChoose = func(l int) { say("choose %d", l) }
 	a.OnInOut = func(in, out int, p look.Phase) { say("ends %d-%d %s", in, out, phases[p]) }
-	a.SetClip(Clip{Frames: upTo(72), Rate: Rate{25, 1}})
+	a.SetClip(Clip{Frames: upTo(72), Rate: Rate{Num: 25, Den: 1}})
 	a.SetLanes(sampleLanes())
 	return a, &told
 }
@@ -327,7 +327,7 @@ func TestOddSizesAndClips(t *testing.T) {
 // bigArea is ten thousand frames, all looked at, and eight lanes of 150 keys.
 func bigArea(t testing.TB) *Area {
 	a, _ := newArea(t)
-	a.SetClip(Clip{Frames: upTo(10_000), Rate: Rate{25, 1}})
+	a.SetClip(Clip{Frames: upTo(10_000), Rate: Rate{Num: 25, Den: 1}})
 	var lanes []Lane
 	for l := range 8 {
 		lane := Lane{ID: l, Name: fmt.Sprint("mask ", l)}

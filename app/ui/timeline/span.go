@@ -3,6 +3,8 @@ package timeline
 import (
 	"fmt"
 	"math"
+
+	"halocline/app/timecode"
 )
 
 // A span is the part of time in view: frame lo stands at pixel x0, frame hi at
@@ -82,33 +84,33 @@ func ticks(s span, u Units, r Rate, dp float64) (all []tick) {
 		}
 		for n := ceilTo(s.lo, small); float64(n) <= s.hi; n += small {
 			t := tick{frame: n}
-			if mod(n, label) == 0 {
+			if timecode.Mod(n, label) == 0 {
 				t.text = fmt.Sprint(n)
 			}
 			all = append(all, t)
 		}
 		return all
 	}
-	fps := r.counted()
+	fps := r.Counted()
 	drop := u == DropFrame && r.CanDrop()
 	step := timeStep(timeGap*dp/s.perFrame(), fps)
 	first := int(math.Floor(s.lo))
-	at := mod(first, day*3600*fps)
+	at := timecode.Mod(first, timecode.Day*3600*fps)
 	if drop {
-		at = numberOf(first, fps)
+		at = timecode.NumberOf(first, fps)
 	}
 	// A number that is left out is that of the frame after: its tick stands there.
 	for number := at - at%step; ; number += step {
 		n := number
 		if drop {
-			n = frameOf(number, fps)
+			n = timecode.FrameOf(number, fps)
 		}
 		n += first - originOf(first, fps, drop)
 		if float64(n) > s.hi {
 			return all
 		}
 		if float64(n) >= s.lo && (len(all) == 0 || all[len(all)-1].frame < n) {
-			all = append(all, tick{n, Timecode(n, r, drop)})
+			all = append(all, tick{n, timecode.Text(n, r, drop)})
 		}
 	}
 }
@@ -116,9 +118,9 @@ func ticks(s span, u Units, r Rate, dp float64) (all []tick) {
 // originOf is a frame within the day of timecode that a frame falls into.
 func originOf(frame, fps int, drop bool) int {
 	if drop {
-		return mod(frame, day*6*(10*(60*fps-fps/15)+fps/15))
+		return timecode.Mod(frame, timecode.Day*6*(10*(60*fps-fps/15)+fps/15))
 	}
-	return mod(frame, day*3600*fps)
+	return timecode.Mod(frame, timecode.Day*3600*fps)
 }
 
 func ceilTo(v float64, step int) int { return int(math.Ceil(v/float64(step))) * step }

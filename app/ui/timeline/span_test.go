@@ -6,6 +6,14 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/app/timecode"
+)
+
+var (
+	ntsc30 = Rate{Num: 30000, Den: 1001}
+	ntsc60 = Rate{Num: 60000, Den: 1001}
+	ntsc24 = Rate{Num: 24000, Den: 1001}
 )
 
 func TestSpanAndPixelsAreInverse(t *testing.T) {
@@ -45,14 +53,14 @@ func TestHoldingMovesNoMoreThanNeeded(t *testing.T) {
 
 // Labels never run into each other, whatever the zoom, and name their frames.
 func TestTicks(t *testing.T) {
-	for _, r := range []Rate{{25, 1}, ntsc30, ntsc60, ntsc24, {12, 1}} {
+	for _, r := range []Rate{{Num: 25, Den: 1}, ntsc30, ntsc60, ntsc24, {Num: 12, Den: 1}} {
 		for _, u := range []Units{Frames, NonDrop, DropFrame} {
 			for width := 6.0; width < 300_000; width *= 1.7 {
 				for _, lo := range []float64{0, 17.3, 1790, 107_000, -40} {
 					s := span{lo, lo + width, 120, 1400}
 					all := ticks(s, u, r, 1)
 					require.Less(t, len(all), 700)
-					last, gap := math.Inf(-1), map[bool]float64{true: frameGap, false: timeGap - 1.1*s.perFrame()*float64(r.counted()/15)}[u == Frames]
+					last, gap := math.Inf(-1), map[bool]float64{true: frameGap, false: timeGap - 1.1*s.perFrame()*float64(r.Counted()/15)}[u == Frames]
 					before := math.Inf(-1)
 					for _, k := range all {
 						require.Greater(t, float64(k.frame), before)
@@ -61,7 +69,7 @@ func TestTicks(t *testing.T) {
 							continue
 						}
 						if u != Frames {
-							require.Equal(t, Timecode(k.frame, r, u == DropFrame), k.text)
+							require.Equal(t, timecode.Text(k.frame, r, u == DropFrame), k.text)
 						}
 						x := s.x(float64(k.frame))
 						require.GreaterOrEqual(t, x-last, gap-1e-6, "%v %v %v", r, u, width)

@@ -1,4 +1,4 @@
-package timeline
+package timecode
 
 import (
 	"testing"
@@ -31,20 +31,20 @@ func TestDropFrameLeavesOutNumbersByTheStandard(t *testing.T) {
 		{ten, "00:10:00;00"},
 		{ten + minute, "00:11:00;02"},
 		{6 * ten, "01:00:00;00"},
-		{6*day*ten - 1, "23:59:59;29"},
-		{6 * day * ten, "00:00:00;00"},
+		{6*Day*ten - 1, "23:59:59;29"},
+		{6 * Day * ten, "00:00:00;00"},
 		{-1, "23:59:59;29"},
 	} {
-		assert.Equal(t, tt.want, Timecode(tt.frame, ntsc30, true), "%d", tt.frame)
+		assert.Equal(t, tt.want, Text(tt.frame, ntsc30, true), "%d", tt.frame)
 	}
 }
 
 // At 60/1.001 the same rule holds for pairs of frames: four numbers are left out.
 func TestDropFrameOfDoubleRate(t *testing.T) {
-	assert.Equal(t, "00:00:59;59", Timecode(3599, ntsc60, true))
-	assert.Equal(t, "00:01:00;04", Timecode(3600, ntsc60, true))
-	assert.Equal(t, "00:10:00;00", Timecode(2*17982, ntsc60, true))
-	assert.Equal(t, "01:00:00;00", Timecode(12*17982, ntsc60, true))
+	assert.Equal(t, "00:00:59;59", Text(3599, ntsc60, true))
+	assert.Equal(t, "00:01:00;04", Text(3600, ntsc60, true))
+	assert.Equal(t, "00:10:00;00", Text(2*17982, ntsc60, true))
+	assert.Equal(t, "01:00:00;00", Text(12*17982, ntsc60, true))
 }
 
 func TestNonDropCountsEveryNumber(t *testing.T) {
@@ -59,18 +59,18 @@ func TestNonDropCountsEveryNumber(t *testing.T) {
 		{50*86400 + 3, Rate{50, 1}, "00:00:00:03"},
 		{7, Rate{15, 2}, "00:00:00:07"},
 	} {
-		assert.Equal(t, tt.want, Timecode(tt.frame, tt.rate, false))
+		assert.Equal(t, tt.want, Text(tt.frame, tt.rate, false))
 	}
-	assert.Equal(t, "00:01:00:00", Timecode(1440, ntsc24, true), "drop-frame is defined for 30 and 60 alone")
-	assert.Equal(t, "00:01:00:00", Timecode(1800, Rate{30, 1}, true))
+	assert.Equal(t, "00:01:00:00", Text(1440, ntsc24, true), "drop-frame is defined for 30 and 60 alone")
+	assert.Equal(t, "00:01:00:00", Text(1800, Rate{30, 1}, true))
 }
 
 // After an hour drop-frame stands where the clock does, non-drop 3.6 seconds
 // behind.
 func TestDropFrameKeepsUpWithTheClock(t *testing.T) {
 	hour := int(3600 * ntsc30.Float())
-	assert.Equal(t, "01:00:00;00", Timecode(hour, ntsc30, true))
-	assert.Equal(t, "00:59:56:12", Timecode(hour, ntsc30, false))
+	assert.Equal(t, "01:00:00;00", Text(hour, ntsc30, true))
+	assert.Equal(t, "00:59:56:12", Text(hour, ntsc30, false))
 }
 
 func TestWhoCanDrop(t *testing.T) {
@@ -79,17 +79,17 @@ func TestWhoCanDrop(t *testing.T) {
 	}
 }
 
-// Every timecode of a day leads back to its frame.
+// Every timecode of a Day leads back to its frame.
 func TestTimecodeIsReadBack(t *testing.T) {
 	for _, r := range []Rate{ntsc30, ntsc60, ntsc24, {25, 1}} {
 		for _, drop := range []bool{false, true} {
-			whole := 3600 * day * r.counted()
+			whole := 3600 * Day * r.Counted()
 			if drop && r.CanDrop() {
-				whole = 6 * day * 17982 * r.counted() / 30
+				whole = 6 * Day * 17982 * r.Counted() / 30
 			}
 			for n := 0; n < whole; n += 1 + n%97 {
-				text := Timecode(n, r, drop)
-				got, err := ParseTime(text, r)
+				text := Text(n, r, drop)
+				got, err := Parse(text, r)
 				require.NoError(t, err, text)
 				require.Equal(t, n, got, "%s", text)
 			}
@@ -99,16 +99,22 @@ func TestTimecodeIsReadBack(t *testing.T) {
 
 func TestParseTime(t *testing.T) {
 	for text, want := range map[string]int{"41": 41, " 7 ": 7, "12:07": 307, "1:00:00": 1500, "01:00:00:00": 90000, "-3": -3} {
-		got, err := ParseTime(text, Rate{25, 1})
+		got, err := Parse(text, Rate{25, 1})
 		require.NoError(t, err, text)
 		assert.Equal(t, want, got, text)
 	}
 	for _, text := range []string{"", "x", "1:2:3:4:5", "0:61:0:0", "0:25", "-1:2", "24:0:0:0", "::", "99999999999"} {
-		_, err := ParseTime(text, Rate{25, 1})
+		_, err := Parse(text, Rate{25, 1})
 		assert.Error(t, err, "%q", text)
 	}
-	_, err := ParseTime("00:01:00;01", ntsc30)
+	_, err := Parse("00:01:00;01", ntsc30)
 	assert.ErrorContains(t, err, "drop-frame has none below 02")
-	_, err = ParseTime("1:00", Rate{})
+	_, err = Parse("1:00", Rate{})
 	assert.ErrorContains(t, err, "rate is not known")
+}
+
+func TestTextOfManyNumbersASecond(t *testing.T) {
+	for rate, want := range map[Rate]string{{25, 1}: "01:00:00:07", {50, 1}: "00:30:00:07", {120, 1}: "00:12:30:007"} {
+		assert.Equal(t, want, Text(90007, rate, false), "%v", rate)
+	}
 }
