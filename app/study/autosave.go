@@ -46,9 +46,15 @@ func (s *Session) SaveAs(path string) error {
 		return err
 	}
 	s.mu.Lock()
-	old := s.autosave
+	old, others := s.autosave, s.others
 	s.path, s.autosave, s.saved, s.kept = path, AutosavePath(path), now.as, nil
 	s.mu.Unlock()
+	if others && old == AutosavePath(path) {
+		return nil
+	}
+	if others {
+		old = ""
+	}
 	return errors.Join(removeAutosave(old), removeAutosave(AutosavePath(path)))
 }
 
@@ -71,6 +77,19 @@ func (s *Session) toWrite() writing {
 	return writing{s.now, s.next}
 }
 
+// EarlierEnding is added to the name of an autosave file that held another
+// session's work when this one had to keep its own.
+const EarlierEnding = ".earlier"
+
+// LeaveOffered tells the session that its autosave file holds work of an earlier
+// one, which nobody has taken up or refused: it is not removed, and once this
+// session has work of its own to keep there, moved aside (EarlierEnding).
+func (s *Session) LeaveOffered() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.others = true
+}
+
 // AutosaveTo sets the file that keeps unsaved work of a study that has no file
 // of its own.
 func (s *Session) AutosaveTo(path string) {
@@ -85,7 +104,7 @@ func (s *Session) Autosave() error {
 	s.disk.Lock()
 	defer s.disk.Unlock()
 	s.mu.Lock()
-	path, idle, clean := s.autosave, s.closed || s.autosave == "" || s.now == s.kept, s.now == s.saved
+	path, idle, clean, others := s.autosave, s.closed || s.autosave == "" || s.now == s.kept, s.now == s.saved, s.others
 	if clean {
 		s.kept = s.now
 	}
@@ -93,8 +112,18 @@ func (s *Session) Autosave() error {
 	switch {
 	case idle:
 		return nil
+	case clean && others:
+		return nil
 	case clean:
 		return removeAutosave(path)
+	}
+	if others {
+		if err := os.Rename(path, path+EarlierEnding); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("study: %w", err)
+		}
+		s.mu.Lock()
+		s.others = false
+		s.mu.Unlock()
 	}
 	now := s.toWrite()
 	if err := Save(path, now.study()); err != nil {
@@ -123,15 +152,18 @@ func (s *Session) AutosaveEvery(ctx context.Context, interval time.Duration, rep
 	}
 }
 
-// Close ends the session and removes the autosave file: what is unsaved is
-// given up. Autosave does nothing from then on.
+// Close ends the session and removes the autosave file, unless that is another's
+// (LeaveOffered): what is unsaved is given up. Autosave does nothing from then on.
 func (s *Session) Close() error {
 	s.disk.Lock()
 	defer s.disk.Unlock()
 	s.mu.Lock()
 	s.closed = true
-	path := s.autosave
+	path, others := s.autosave, s.others
 	s.mu.Unlock()
+	if others {
+		return nil
+	}
 	return removeAutosave(path)
 }
 

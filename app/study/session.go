@@ -24,6 +24,7 @@ type Session struct {
 
 	path     string // "" until saved
 	autosave string // the file that keeps what is not saved, "" for none
+	others   bool   // that file still holds another session's work
 	saved    *Study // as the file at path has it
 	kept     *Study // as the autosave file has it
 	closed   bool

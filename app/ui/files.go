@@ -148,6 +148,7 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 		w.report(problem{what: strings.Join(wk.Notices, "; ")}) // each names its file
 	}
 	if left != nil {
+		w.bench.session.LeaveOffered()
 		w.offer(wk, left)
 	}
 }
@@ -167,7 +168,7 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
 		w.hideBands()
-		if err := w.bench.session.Autosave(); err != nil { // leaving took away what was kept
+		if err := w.bench.session.Autosave(); err != nil {
 			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		}
 		w.keepSaving()

@@ -31,3 +31,47 @@ func TestWhatIsRestoredIsKept(t *testing.T) {
 	assert.FileExists(t, study.AutosavePath(path))
 	require.NoError(t, os.Remove(study.AutosavePath(path)))
 }
+
+// Work that is offered, and neither taken up nor refused, is there the next time;
+// once there is other work to keep it lies beside.
+func TestWhatIsOfferedStays(t *testing.T) {
+	folder := writeSequence(t, 1)
+	path := filepath.Join(folder, "a"+study.Ending)
+	kept := study.AutosavePath(path)
+	w := newTestWindowOn(t, filepath.Join(folder, "walk.0001.png"))
+	fyne.DoAndWait(func() {
+		require.NoError(t, w.bench.session.SaveAs(path))
+		w.newMatte()
+		unsaved := w.bench.study()
+		w.leave()
+		w.bench.session = nil
+		require.NoError(t, study.Save(kept, unsaved))
+	})
+	w.open(path)
+	eventually(t, "the study as saved", func() bool { return w.bench.study() != nil && len(w.bench.study().Mattes) == 0 && w.fresh() })
+	fyne.DoAndWait(func() {
+		assert.True(t, w.saying())
+		require.NoError(t, w.bench.session.Autosave()) // nothing to keep
+		require.NoError(t, w.bench.session.Save())
+		w.leave()
+	})
+	left, err := study.Recover(path)
+	require.NoError(t, err)
+	require.NotNil(t, left)
+	assert.Len(t, left.Study.Mattes, 1)
+	fyne.DoAndWait(func() { w.bench.session = nil })
+
+	w.open(path)
+	eventually(t, "the study again", func() bool { return w.bench.session != nil && w.fresh() })
+	fyne.DoAndWait(func() {
+		w.newMatte()
+		w.newMatte()
+		require.NoError(t, w.bench.session.Autosave())
+	})
+	own, err := study.Load(kept)
+	require.NoError(t, err)
+	assert.Len(t, own.Mattes, 2)
+	earlier, err := study.Load(kept + study.EarlierEnding)
+	require.NoError(t, err)
+	assert.Len(t, earlier.Mattes, 1)
+}
