@@ -265,16 +265,21 @@ func (b *bench) choose(matteID int) {
 var ownViews = map[step]viewer.View{stepBase: viewer.Frame, stepTrial: viewer.Trial}
 
 // openStep opens a step. One with a view of its own is looked at in that, and the
-// view of before comes back after it.
+// view of before comes back after it; but from Trial to Edge the grade stays in
+// sight: who softens there does it for the grade.
 func (b *bench) openStep(s step) {
 	if s == b.step {
 		return
 	}
-	if own, ok := ownViews[b.step]; ok && b.view == own {
+	toEdge := b.step == stepTrial && s == stepEdge
+	if own, ok := ownViews[b.step]; ok && b.view == own && !toEdge {
 		b.view = b.before
 	}
 	if own, ok := ownViews[s]; ok {
-		b.before, b.view = b.view, own
+		if b.view != own {
+			b.before = b.view
+		}
+		b.view = own
 	}
 	b.step = s
 }

@@ -123,3 +123,15 @@ func TestBaseIsLookedAtAsAFrame(t *testing.T) {
 	b.openStep(stepPick)
 	assert.Equal(t, viewer.Matte, b.view)
 }
+
+func TestTheGradeStaysInSightFromTrialToEdge(t *testing.T) {
+	b, _, _ := newTestBench(t)
+	b.view = viewer.Hatch
+	b.openStep(stepTrial)
+	assert.Equal(t, viewer.Trial, b.view)
+	b.openStep(stepEdge)
+	assert.Equal(t, viewer.Trial, b.view)
+	b.openStep(stepTrial)
+	b.openStep(stepPick)
+	assert.Equal(t, viewer.Hatch, b.view)
+}
