@@ -64,8 +64,9 @@ func shotJob(t testing.TB, out string, frames int) (j Job, source *shot) {
 	source = &shot{picture: f.Image}
 	s := study.New(study.Clip{Path: "dive.mov", First: 0, Count: frames, Rate: [2]int{25, 1}, Noise: colour.Noise(f.Image)})
 	s.Base.Exposure.Set(0, 0.2)
-	a, b := s.AddMatte("skin", selection.LCh), s.AddMatte("sand", selection.HSL)
-	a, b = &s.Mattes[0], &s.Mattes[1]
+	s.AddMatte("skin", selection.LCh)
+	s.AddMatte("sand", selection.HSL)
+	a, b := &s.Mattes[0], &s.Mattes[1]
 	a.Edge.Quieten.Fix(12)
 	a.Edge.Follow.Fix(3)
 	a.Edge.Soften.Fix(1.2)

@@ -168,6 +168,9 @@ func calmed(s show, seconds int) (values []float64, faded int) {
 }
 
 func TestCalmedPicturesFlashThreeTimesASecondAtMost(t *testing.T) {
+	if testing.Short() {
+		t.Skip("25 seconds of pictures")
+	}
 	all := image.Rect(0, 0, viewWide, viewHigh)
 	r := rand.New(rand.NewPCG(5, 6))
 	random := make([]uint8, 200)
