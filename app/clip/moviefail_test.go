@@ -320,7 +320,8 @@ func TestNothingIsLeftOfAMovie(t *testing.T) {
 		require.Empty(t, children(t), "round %d", i)
 	}
 	assert.Equal(t, files, descriptors(t))
-	assert.LessOrEqual(t, runtime.NumGoroutine(), routines)
+	// One that has done its work may take a moment to be gone.
+	assert.Eventually(t, func() bool { return runtime.NumGoroutine() <= routines }, 10*time.Second, time.Millisecond)
 	assert.Less(t, heap(), memory+1<<20)
 }
 
