@@ -1,5 +1,5 @@
 // Package colour converts pixels between sRGB, HSL, CIELAB and LCh, measures
-// and calms their noise, and takes light and water out of a picture.
+// and smooths their noise, and takes light and water out of a picture.
 //
 //	sRGB   R, G, B in [0,1], display encoded; values outside are kept, never clamped
 //	HSL    hue in Degrees [0,360), S and L in [0,1] (CSS Color 4)

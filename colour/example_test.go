@@ -55,15 +55,15 @@ func ExampleBase_PickGrey() {
 	// 125 125 125
 }
 
-func ExampleCalmer() {
-	frame, calm := colour.NewImage(64, 48), &colour.Image{}
+func ExampleSmoother() {
+	frame, smooth := colour.NewImage(64, 48), &colour.Image{}
 	noise := colour.Noise(frame)
-	var c colour.Calmer // keeps its buffers from frame to frame
-	if err := c.Calm(context.Background(), calm, frame, noise, 0); err != nil {
+	var c colour.Smoother // keeps its buffers from frame to frame
+	if err := c.Smooth(context.Background(), smooth, frame, noise, 0); err != nil {
 		fmt.Println(err)
 		return
 	}
-	w, h := calm.Size()
-	fmt.Printf("%d x %d, range sigma %.2f\n", w, h, colour.CalmSigma(noise))
+	w, h := smooth.Size()
+	fmt.Printf("%d x %d, range sigma %.2f\n", w, h, colour.SmoothSigma(noise))
 	// Output: 64 x 48, range sigma 0.04
 }

@@ -9,7 +9,7 @@ type Grade struct {
 	neutral    bool
 	saturation float64
 	channel    [3]cdlChannel
-	rows       Spares[gradeRow]
+	rows       Pool[gradeRow]
 }
 
 // A gradeRow holds a stretch of a row after line and power.

@@ -10,7 +10,7 @@ import (
 )
 
 // apart are parts of a 300 x 90 picture: at its borders, beside each other,
-// narrower than what the calm reads, and one pixel.
+// narrower than what the smooth reads, and one pixel.
 var apart = []image.Rectangle{
 	image.Rect(0, 0, 40, 33), image.Rect(41, 0, 300, 7), image.Rect(41, 7, 43, 90),
 	image.Rect(60, 20, 61, 21), image.Rect(70, 30, 299, 64), image.Rect(299, 64, 300, 90),
@@ -25,10 +25,10 @@ func TestPartsHaveTheBitsOfTheWhole(t *testing.T) {
 	curves, err := base.Curves()
 	require.NoError(t, err)
 	for name, apply := range map[string][2]func(dst *Image, workers int) error{
-		"calm": {
-			func(dst *Image, workers int) error { return Calm(t.Context(), dst, src, noise, workers) },
+		"smooth": {
+			func(dst *Image, workers int) error { return Smooth(t.Context(), dst, src, noise, workers) },
 			func(dst *Image, workers int) error {
-				return new(Calmer).CalmParts(t.Context(), dst, src, noise, apart, workers)
+				return new(Smoother).SmoothParts(t.Context(), dst, src, noise, apart, workers)
 			},
 		},
 		"base": {
@@ -69,6 +69,6 @@ func TestPartsStopWithTheirContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	src := testPicture(300, 90, 0, 1)
-	require.ErrorIs(t, new(Calmer).CalmParts(ctx, NewImage(300, 90), src, [3]float64{}, apart, 2), context.Canceled)
-	require.NoError(t, new(Calmer).CalmParts(t.Context(), NewImage(300, 90), src, [3]float64{}, nil, 2))
+	require.ErrorIs(t, new(Smoother).SmoothParts(ctx, NewImage(300, 90), src, [3]float64{}, apart, 2), context.Canceled)
+	require.NoError(t, new(Smoother).SmoothParts(t.Context(), NewImage(300, 90), src, [3]float64{}, nil, 2))
 }

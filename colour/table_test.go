@@ -38,13 +38,13 @@ func TestTablesAreTheSameEverywhere(t *testing.T) {
 	for i := 2 * linearFrom; i <= 2*linearCells; i++ {
 		safe(Linear(float64(i) / (2 * linearCells)))
 	}
-	for dy := range calmSpatial {
-		for dx := range calmReach + 1 {
-			safe(math.Exp(-float64(dx*dx+dy*dy) / (2 * calmSigma * calmSigma)))
+	for dy := range smoothSpatial {
+		for dx := range smoothReach + 1 {
+			safe(math.Exp(-float64(dx*dx+dy*dy) / (2 * smoothSigma * smoothSigma)))
 		}
 	}
-	for i := range calmCells - 1 {
-		safe(math.Exp(1 - float64(calmCellMiddle(i))))
+	for i := range smoothCells - 1 {
+		safe(math.Exp(1 - float64(smoothCellMiddle(i))))
 	}
 	for i := range 2 * len(labArcs) {
 		safe(math.Cbrt(math.Float64frombits(uint64(i+2*labFirst) << (52 - labCellBits - 1))))

@@ -210,7 +210,7 @@ func (m *YCbCr) Fill(ctx context.Context, dst *Image, workers int) error {
 // of R, G and B. It may be called for rows in any order and from several
 // goroutines.
 func (m *YCbCr) RowReader() func(y int, r, g, b []float32) {
-	spares, t := new(Spares[chromaRows]), tableOf(m.Coding, m.Weights)
+	spares, t := new(Pool[chromaRows]), tableOf(m.Coding, m.Weights)
 	return func(y int, r, g, b []float32) {
 		c := spares.Take()
 		defer spares.Give(c)

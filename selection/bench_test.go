@@ -180,7 +180,7 @@ func BenchmarkCells(b *testing.B) {
 func BenchmarkSeparate(b *testing.B) {
 	dabs := benchDabs()
 	for b.Loop() {
-		_, err := Separate(dabs, benchPicks[LCh])
+		_, err := MeasureSeparation(dabs, benchPicks[LCh])
 		must(b, err)
 	}
 }

@@ -55,7 +55,7 @@ type coarse struct {
 	weight  []float32   // of 3 side pixels for the square in their middle
 	small   [2]small    // alpha, and what takes part
 	inverse [][]float32 // by row of a square: one over the weight, far from both ends
-	strips  colour.Spares[coarseStrip]
+	strips  colour.Pool[coarseStrip]
 }
 
 // small is a plane of squares with a margin of one on all sides, the same

@@ -11,31 +11,31 @@ import (
 // lengths are in source pixels. Numbers that are not finite or below what is
 // said here count as neutral, larger ones as the largest.
 type Edge struct {
-	Quieten float64 // px of area below which specks and pinholes go; 0 is neutral
-	Follow  float64 // px, radius within which the matte follows the picture; 0 is neutral; at most 1000
-	Firm    float64 // [0,0.99], 0 is neutral
-	Balance float64 // [0,1], the alpha that Firm turns into one half; 0.5 is neutral
-	Grow    float64 // px outward, inward where negative; 0 is neutral; at most 1000 either way
-	Soften  float64 // px, sigma; 0 is neutral; at most 1000
+	Despeckle float64 // px of area below which specks and pinholes go; 0 is neutral
+	Align     float64 // px, radius within which the matte follows the picture; 0 is neutral; at most 1000
+	Harden    float64 // [0,0.99], 0 is neutral
+	About     float64 // [0,1], the alpha that Firm turns into one half; 0.5 is neutral
+	Grow      float64 // px outward, inward where negative; 0 is neutral; at most 1000 either way
+	Soften    float64 // px, sigma; 0 is neutral; at most 1000
 }
 
 // Ends of the settings.
 const (
-	longest  = 1000 // px: keeps the exact sums of Follow within 64 bits
-	firmest  = 0.99
-	balanced = 0.5
+	longest      = 1000 // px: keeps the exact sums of Follow within 64 bits
+	hardest      = 0.99
+	neutralAbout = 0.5
 )
 
 // NeutralEdge changes nothing.
-func NeutralEdge() Edge { return Edge{Balance: balanced} }
+func NeutralEdge() Edge { return Edge{About: neutralAbout} }
 
 // IsNeutral reports whether e changes nothing.
 func (e Edge) IsNeutral() bool {
 	n := e.Scaled(1)
-	return !n.firms() && n == Edge{Firm: n.Firm, Balance: n.Balance}
+	return !n.hardens() && n == Edge{Harden: n.Harden, About: n.About}
 }
 
-func (e Edge) firms() bool { return e.Firm != 0 || e.Balance != balanced }
+func (e Edge) hardens() bool { return e.Harden != 0 || e.About != neutralAbout }
 
 // Scaled returns e in the pixels of a proxy that has one pixel for factor x
 // factor of the source, every number within its limits.
@@ -44,15 +44,15 @@ func (e Edge) Scaled(factor float64) Edge {
 		panic("selection: a proxy's factor must be above 0")
 	}
 	out := Edge{
-		Quieten: limited(e.Quieten/(factor*factor), 0, 1e9),
-		Follow:  limited(e.Follow/factor, 0, longest),
-		Firm:    limited(e.Firm, 0, firmest),
-		Balance: balanced,
-		Grow:    limited(e.Grow/factor, -longest, longest),
-		Soften:  limited(e.Soften/factor, 0, longest),
+		Despeckle: limited(e.Despeckle/(factor*factor), 0, 1e9),
+		Align:     limited(e.Align/factor, 0, longest),
+		Harden:    limited(e.Harden, 0, hardest),
+		About:     neutralAbout,
+		Grow:      limited(e.Grow/factor, -longest, longest),
+		Soften:    limited(e.Soften/factor, 0, longest),
 	}
-	if !math.IsNaN(e.Balance) {
-		out.Balance = limited(e.Balance, 0, 1)
+	if !math.IsNaN(e.About) {
+		out.About = limited(e.About, 0, 1)
 	}
 	return out
 }
@@ -74,7 +74,7 @@ const RegionGrid = 64
 // the frame does, the region has the bits that it has in the treated frame.
 func (e Edge) Reach(factor float64) int {
 	n := e.Scaled(factor)
-	return quietenReach(n.Quieten) + followReach(n.Follow) + growReach(n.Grow) + softenReach(n.Soften)
+	return despeckleReach(n.Despeckle) + alignReach(n.Align) + growReach(n.Grow) + softenReach(n.Soften)
 }
 
 // A Treatment treats the edges of mattes and keeps its buffers for the next
@@ -88,14 +88,14 @@ func (e Edge) Reach(factor float64) int {
 // dst must not be src. A sample of src that is not in [0,1] counts as the
 // nearer end, one that is not a number as 0; so results are in [0,1].
 type Treatment struct {
-	between [2]colour.Plane // what one step of Apply hands to the next
-	quiet   quieter
-	follow  follower
-	grow    grower
-	soft    softener
+	between   [2]colour.Plane // what one step of Apply hands to the next
+	despeckle despeckler
+	align     aligner
+	grow      grower
+	soft      softener
 }
 
-// Apply treats src by e's steps in their order: quieten, follow, firm, grow,
+// Apply treats src by e's steps in their order: despeckle, follow, firm, grow,
 // soften. guide, of src's size, is the picture to follow; it may be nil where
 // e does not. factor is the number of source pixels along one pixel of src.
 func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, takesPart *colour.Plane, e Edge, factor float64, workers int) error {
@@ -107,13 +107,13 @@ func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *co
 			steps = append(steps, step)
 		}
 	}
-	add(quietens(e.Quieten), func(dst, src *colour.Plane) error {
-		return t.quiet.run(ctx, dst, src, in, e.Quieten, workers)
+	add(despeckles(e.Despeckle), func(dst, src *colour.Plane) error {
+		return t.despeckle.run(ctx, dst, src, in, e.Despeckle, workers)
 	})
-	add(e.Follow > 0, func(dst, src *colour.Plane) error {
-		return t.follow.run(ctx, dst, src, guide, in, e.Follow, workers)
+	add(e.Align > 0, func(dst, src *colour.Plane) error {
+		return t.align.run(ctx, dst, src, guide, in, e.Align, workers)
 	})
-	add(e.firms(), func(dst, src *colour.Plane) error { return firm(ctx, dst, src, e, workers) })
+	add(e.hardens(), func(dst, src *colour.Plane) error { return harden(ctx, dst, src, e, workers) })
 	add(e.Grow != 0, func(dst, src *colour.Plane) error {
 		return t.grow.run(ctx, dst, src, in, e.Grow, workers)
 	})
@@ -136,7 +136,7 @@ func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *co
 	return nil
 }
 
-// Quieten is Apply's first step alone. Components of alpha > 0.1 of less than
+// Despeckle is Apply's first step alone. Components of alpha > 0.1 of less than
 // areaPx pixels go to 0, then components of alpha < 0.9 of less go to 1; one of
 // between once and twice areaPx goes in part, so that nothing pops in time as
 // it grows. The result is the mean of what plain removal gives, taken over all
@@ -144,24 +144,24 @@ func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *co
 // sides; what has nothing beside it (a component that is all that takes part)
 // stays. Edges do not move. areaPx need not be a whole number; up to 0.5
 // nothing is small enough to go.
-func (t *Treatment) Quieten(ctx context.Context, dst, src, takesPart *colour.Plane, areaPx float64, workers int) error {
-	e := Edge{Quieten: areaPx, Balance: balanced}
+func (t *Treatment) Despeckle(ctx context.Context, dst, src, takesPart *colour.Plane, areaPx float64, workers int) error {
+	e := Edge{Despeckle: areaPx, About: neutralAbout}
 	return t.Apply(ctx, dst, src, nil, takesPart, e, 1, workers)
 }
 
-// Follow is Apply's second step alone: the guided filter with a colour guide
+// Align is Apply's second step alone: the guided filter with a colour guide
 // (K. He, J. Sun, X. Tang, "Guided Image Filtering", IEEE TPAMI 35(6), 2013,
 // eqs. 19 to 21), eps = 0.02^2, windows clipped at the border, the result held
 // to [0,1]. A radius between two whole numbers gives the outermost pixels of a
 // window that share of a weight.
-func (t *Treatment) Follow(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, takesPart *colour.Plane, radiusPx float64, workers int) error {
-	e := Edge{Follow: radiusPx, Balance: balanced}
+func (t *Treatment) Align(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, takesPart *colour.Plane, radiusPx float64, workers int) error {
+	e := Edge{Align: radiusPx, About: neutralAbout}
 	return t.Apply(ctx, dst, src, guide, takesPart, e, 1, workers)
 }
 
-// Firm is Apply's third step alone: clamp(0.5 + (alpha - balance) / (1 - firm)).
-func (t *Treatment) Firm(ctx context.Context, dst, src *colour.Plane, firm, balance float64, workers int) error {
-	return t.Apply(ctx, dst, src, nil, nil, Edge{Firm: firm, Balance: balance}, 1, workers)
+// Harden is Apply's third step alone: clamp(0.5 + (alpha - balance) / (1 - firm)).
+func (t *Treatment) Harden(ctx context.Context, dst, src *colour.Plane, firm, balance float64, workers int) error {
+	return t.Apply(ctx, dst, src, nil, nil, Edge{Harden: firm, About: balance}, 1, workers)
 }
 
 // Grow is Apply's fourth step alone: the largest alpha within a disc of
@@ -170,7 +170,7 @@ func (t *Treatment) Firm(ctx context.Context, dst, src *colour.Plane, firm, bala
 // a whole radius holds the pixels whose centres are no farther; between two
 // whole radii their results are blended.
 func (t *Treatment) Grow(ctx context.Context, dst, src, takesPart *colour.Plane, radiusPx float64, workers int) error {
-	e := Edge{Grow: radiusPx, Balance: balanced}
+	e := Edge{Grow: radiusPx, About: neutralAbout}
 	return t.Apply(ctx, dst, src, nil, takesPart, e, 1, workers)
 }
 
@@ -179,6 +179,6 @@ func (t *Treatment) Grow(ctx context.Context, dst, src, takesPart *colour.Plane,
 // pixels, within 0.0015 of that formula, 0.004 where what takes part is no more
 // than single pixels far apart.
 func (t *Treatment) Soften(ctx context.Context, dst, src, takesPart *colour.Plane, sigmaPx float64, workers int) error {
-	e := Edge{Soften: sigmaPx, Balance: balanced}
+	e := Edge{Soften: sigmaPx, About: neutralAbout}
 	return t.Apply(ctx, dst, src, nil, takesPart, e, 1, workers)
 }

@@ -86,9 +86,9 @@ func plainBox(dst, work, src []float64, w, h, r int) {
 	run(dst, work, h, w, w, 1)
 }
 
-// plainFollow is the guided filter as its authors' program goes about it: a box
+// plainAlign is the guided filter as its authors' program goes about it: a box
 // filter for each mean.
-func plainFollow(dst, src *colour.Plane, guide *colour.Image, r int) {
+func plainAlign(dst, src *colour.Plane, guide *colour.Image, r int) {
 	w, h := src.W, src.H
 	n := w * h
 	work := make([]float64, n)
@@ -117,8 +117,8 @@ func plainFollow(dst, src *colour.Plane, guide *colour.Image, r int) {
 	}
 	for i := range n {
 		s := func(a, b int) float64 { return square[a][b][i] - mean[a][i]*mean[b][i] }
-		rr, rg, rb := s(0, 0)+followEps, s(0, 1), s(0, 2)
-		gg, gb, bb := s(1, 1)+followEps, s(1, 2), s(2, 2)+followEps
+		rr, rg, rb := s(0, 0)+alignEps, s(0, 1), s(0, 2)
+		gg, gb, bb := s(1, 1)+alignEps, s(1, 2), s(2, 2)+alignEps
 		var v [3]float64
 		for a := range v {
 			v[a] = cross[a][i] - mean[a][i]*p[i]
@@ -161,9 +161,9 @@ func plainGrow(dst, src *colour.Plane, radius int) {
 	}
 }
 
-// plainQuietenOnce labels by Components and writes specks, then pinholes, at
+// plainDespeckleOnce labels by Components and writes specks, then pinholes, at
 // one limit.
-func plainQuietenOnce(dst, src *colour.Plane, n int) {
+func plainDespeckleOnce(dst, src *colour.Plane, n int) {
 	w, h := src.W, src.H
 	copy(dst.Pix, src.Pix)
 	in, label := make([]bool, w*h), make([]int32, w*h)
@@ -223,18 +223,18 @@ func BenchmarkEdgeSoften(b *testing.B) {
 	for _, sigma := range []float64{1, 2, 3.9, 4, 8, 32} {
 		b.Run(fmt.Sprint(sigma), func(b *testing.B) {
 			work := colour.NewPlane(1920, 1080)
-			benchEdge(b, 1920, 1080, Edge{Soften: sigma, Balance: 0.5}, func(dst, src *colour.Plane, _ *colour.Image) {
+			benchEdge(b, 1920, 1080, Edge{Soften: sigma, About: 0.5}, func(dst, src *colour.Plane, _ *colour.Image) {
 				plainSoften(dst, &work, src, sigma)
 			})
 		})
 	}
 }
 
-func BenchmarkEdgeFollow(b *testing.B) {
+func BenchmarkEdgeAlign(b *testing.B) {
 	for _, radius := range []int{4, 8, 20, 64} {
 		b.Run(fmt.Sprint(radius), func(b *testing.B) {
-			benchEdge(b, 1920, 1080, Edge{Follow: float64(radius), Balance: 0.5}, func(dst, src *colour.Plane, guide *colour.Image) {
-				plainFollow(dst, src, guide, radius)
+			benchEdge(b, 1920, 1080, Edge{Align: float64(radius), About: 0.5}, func(dst, src *colour.Plane, guide *colour.Image) {
+				plainAlign(dst, src, guide, radius)
 			})
 		})
 	}
@@ -247,24 +247,24 @@ func BenchmarkEdgeGrow(b *testing.B) {
 			if radius == math.Trunc(radius) && radius < 20 {
 				plain = func(dst, src *colour.Plane, _ *colour.Image) { plainGrow(dst, src, int(radius)) }
 			}
-			benchEdge(b, 1920, 1080, Edge{Grow: radius, Balance: 0.5}, plain)
+			benchEdge(b, 1920, 1080, Edge{Grow: radius, About: 0.5}, plain)
 		})
 	}
 }
 
-func BenchmarkEdgeQuieten(b *testing.B) {
-	benchEdge(b, 1920, 1080, Edge{Quieten: 12, Balance: 0.5}, func(dst, src *colour.Plane, _ *colour.Image) {
-		plainQuietenOnce(dst, src, 12)
+func BenchmarkEdgeDespeckle(b *testing.B) {
+	benchEdge(b, 1920, 1080, Edge{Despeckle: 12, About: 0.5}, func(dst, src *colour.Plane, _ *colour.Image) {
+		plainDespeckleOnce(dst, src, 12)
 	})
 }
 
-func BenchmarkEdgeFirm(b *testing.B) {
-	benchEdge(b, 1920, 1080, Edge{Firm: 0.5, Balance: 0.5}, nil)
+func BenchmarkEdgeHarden(b *testing.B) {
+	benchEdge(b, 1920, 1080, Edge{Harden: 0.5, About: 0.5}, nil)
 }
 
 // BenchmarkEdgeAll treats as a study may.
 func BenchmarkEdgeAll(b *testing.B) {
-	e := Edge{Quieten: 12, Follow: 6, Firm: 0.3, Balance: 0.5, Grow: 1, Soften: 1.5}
+	e := Edge{Despeckle: 12, Align: 6, Harden: 0.3, About: 0.5, Grow: 1, Soften: 1.5}
 	benchEdge(b, 1920, 1080, e, nil)
 	b.Run("4K", func(b *testing.B) { benchEdge(b, 3840, 2160, e, nil) })
 }

@@ -17,28 +17,28 @@ import (
 )
 
 // allSteps has every step on.
-var allSteps = Edge{Quieten: 12, Follow: 3, Firm: 0.4, Balance: 0.45, Grow: 1.5, Soften: 1.3}
+var allSteps = Edge{Despeckle: 12, Align: 3, Harden: 0.4, About: 0.45, Grow: 1.5, Soften: 1.3}
 
 // eachStep has the steps alone, in forms that take different ways, and all.
 var eachStep = map[string]Edge{
-	"quieten":        {Quieten: 12, Balance: 0.5},
-	"quieten 3.3":    {Quieten: 3.3, Balance: 0.5},
-	"follow 2":       {Follow: 2, Balance: 0.5},
-	"follow 4.7":     {Follow: 4.7, Balance: 0.5},
-	"follow 17":      {Follow: 17, Balance: 0.5},
-	"follow 66.6":    {Follow: 66.6, Balance: 0.5},
-	"firm":           {Firm: 0.7, Balance: 0.4},
-	"balance":        {Balance: 0.3},
-	"grow 2":         {Grow: 2, Balance: 0.5},
-	"grow 5.4":       {Grow: 5.4, Balance: 0.5},
-	"shrink 3":       {Grow: -3, Balance: 0.5},
-	"shrink 0.6":     {Grow: -0.6, Balance: 0.5},
-	"soften 0.7":     {Soften: 0.7, Balance: 0.5},
-	"soften 2":       {Soften: 2, Balance: 0.5},
-	"soften 5":       {Soften: 5, Balance: 0.5},
-	"soften 9":       {Soften: 9, Balance: 0.5},
+	"despeckle":      {Despeckle: 12, About: 0.5},
+	"despeckle 3.3":  {Despeckle: 3.3, About: 0.5},
+	"follow 2":       {Align: 2, About: 0.5},
+	"follow 4.7":     {Align: 4.7, About: 0.5},
+	"follow 17":      {Align: 17, About: 0.5},
+	"follow 66.6":    {Align: 66.6, About: 0.5},
+	"firm":           {Harden: 0.7, About: 0.4},
+	"balance":        {About: 0.3},
+	"grow 2":         {Grow: 2, About: 0.5},
+	"grow 5.4":       {Grow: 5.4, About: 0.5},
+	"shrink 3":       {Grow: -3, About: 0.5},
+	"shrink 0.6":     {Grow: -0.6, About: 0.5},
+	"soften 0.7":     {Soften: 0.7, About: 0.5},
+	"soften 2":       {Soften: 2, About: 0.5},
+	"soften 5":       {Soften: 5, About: 0.5},
+	"soften 9":       {Soften: 9, About: 0.5},
 	"all":            allSteps,
-	"all, the wider": {Quieten: 7, Follow: 9, Firm: 0.2, Balance: 0.5, Grow: -2, Soften: 6},
+	"all, the wider": {Despeckle: 7, Align: 9, Harden: 0.2, About: 0.5, Grow: -2, Soften: 6},
 }
 
 // edgeMatte is soft shapes over a field of specks and pinholes.
@@ -135,9 +135,9 @@ func TestNeutralEdgeKeepsEveryBit(t *testing.T) {
 
 func TestEdgeTooSmallForItsPixelsIsNeutral(t *testing.T) {
 	src := edgeMatte(rand.New(rand.NewPCG(1, 2)), 40, 30)
-	e := Edge{Quieten: 8, Soften: 1, Balance: 0.5} // on a proxy of 8 x 8: 0.125 px of area, sigma 0.125
+	e := Edge{Despeckle: 8, Soften: 1, About: 0.5} // on a proxy of 8 x 8: 0.125 px of area, sigma 0.125
 	var dst colour.Plane
-	require.NoError(t, new(Treatment).Apply(t.Context(), &dst, &src, nil, nil, Edge{Quieten: 8, Balance: 0.5}, 8, 1))
+	require.NoError(t, new(Treatment).Apply(t.Context(), &dst, &src, nil, nil, Edge{Despeckle: 8, About: 0.5}, 8, 1))
 	assert.Equal(t, src, dst)
 	require.NoError(t, new(Treatment).Apply(t.Context(), &dst, &src, nil, nil, e, 16, 1))
 	assert.Equal(t, src, dst)
@@ -153,13 +153,13 @@ func TestUniformMatteStaysUniform(t *testing.T) {
 			for i := range src.Pix {
 				src.Pix[i] = v
 			}
-			want := min(max(0.5+(float64(v)-e.Balance)/(1-e.Firm), 0), 1)
+			want := min(max(0.5+(float64(v)-e.About)/(1-e.Harden), 0), 1)
 			for _, m := range []*colour.Plane{nil, &mask} {
 				for i, got := range apply(t, src, guide, m, e).Pix {
 					if m != nil && !(m.Pix[i] > 0) {
 						continue
 					}
-					if d := math.Abs(float64(got) - want); d > 1e-6/(1-e.Firm) {
+					if d := math.Abs(float64(got) - want); d > 1e-6/(1-e.Harden) {
 						t.Fatalf("%s of %g: %g at %d, want %g", name, v, got, i, want)
 					}
 				}
@@ -187,7 +187,7 @@ func TestNothingBleedsThroughAMask(t *testing.T) {
 		for i, m := range mask.Pix {
 			if m > 0 {
 				require.Equal(t, a.Pix[i], b.Pix[i], "%s at %d", name, i) // not by a bit
-			} else if e.Firm == 0 && e.Balance == 0.5 {
+			} else if e.Harden == 0 && e.About == 0.5 {
 				require.Equal(t, src.Pix[i], a.Pix[i], "%s: what takes no part stays", name)
 			}
 		}
@@ -286,7 +286,7 @@ func TestTreatmentKeepsNothingButMemory(t *testing.T) {
 			mask := edgeMask(w, h)
 			m = &mask
 		}
-		e := Edge{Quieten: 20 * rng.Float64(), Follow: 30 * rng.Float64(), Firm: rng.Float64(), Balance: rng.Float64(), Grow: 20 * (rng.Float64() - 0.5), Soften: 10 * rng.Float64()}
+		e := Edge{Despeckle: 20 * rng.Float64(), Align: 30 * rng.Float64(), Harden: rng.Float64(), About: rng.Float64(), Grow: 20 * (rng.Float64() - 0.5), Soften: 10 * rng.Float64()}
 		var got colour.Plane
 		require.NoError(t, kept.Apply(t.Context(), &got, &src, guide, m, e, 1, 2))
 		requireSameBits(t, apply(t, src, guide, m, e), got, "%dx%d %+v", w, h, e)
@@ -299,21 +299,21 @@ func TestStepsInTheirOrderAreApply(t *testing.T) {
 	src, guide, mask := edgeMatte(rng, 120, 110), edgeGuide(rng, 120, 110), edgeMask(120, 110)
 	const factor = 1.5
 	e := allSteps.Scaled(factor)
-	var quiet, followed, firmed, grown, got, want colour.Plane
+	var quiet, aligned, hardened, grown, got, want colour.Plane
 	var k Treatment
 	ctx := t.Context()
-	require.NoError(t, k.Quieten(ctx, &quiet, &src, &mask, e.Quieten, 1))
-	require.NoError(t, k.Follow(ctx, &followed, &quiet, guide, &mask, e.Follow, 1))
-	require.NoError(t, k.Firm(ctx, &firmed, &followed, e.Firm, e.Balance, 1))
-	require.NoError(t, k.Grow(ctx, &grown, &firmed, &mask, e.Grow, 1))
+	require.NoError(t, k.Despeckle(ctx, &quiet, &src, &mask, e.Despeckle, 1))
+	require.NoError(t, k.Align(ctx, &aligned, &quiet, guide, &mask, e.Align, 1))
+	require.NoError(t, k.Harden(ctx, &hardened, &aligned, e.Harden, e.About, 1))
+	require.NoError(t, k.Grow(ctx, &grown, &hardened, &mask, e.Grow, 1))
 	require.NoError(t, k.Soften(ctx, &got, &grown, &mask, e.Soften, 1))
 	require.NoError(t, k.Apply(ctx, &want, &src, guide, &mask, allSteps, factor, 1))
 	assert.Equal(t, want, got)
-	assert.InDelta(t, 12/factor/factor, e.Quieten, 1e-12)
-	assert.InDelta(t, 3/factor, e.Follow, 1e-12)
+	assert.InDelta(t, 12/factor/factor, e.Despeckle, 1e-12)
+	assert.InDelta(t, 3/factor, e.Align, 1e-12)
 	assert.InDelta(t, 1.5/factor, e.Grow, 1e-12)
 	assert.InDelta(t, 1.3/factor, e.Soften, 1e-12)
-	assert.Equal(t, allSteps.Firm, e.Firm)
+	assert.Equal(t, allSteps.Harden, e.Harden)
 }
 
 func TestEdgeTakesAnySample(t *testing.T) {
@@ -344,7 +344,7 @@ func TestEdgeSettingsOutOfRangeAreHeldToIt(t *testing.T) {
 	nan := math.NaN()
 	assert.True(t, Edge{nan, nan, nan, nan, nan, nan}.IsNeutral())
 	assert.True(t, Edge{-5, -1, -0.1, 0.5, 0, -2}.IsNeutral())
-	assert.Equal(t, 0.99, Edge{Firm: 5}.Scaled(1).Firm)
+	assert.Equal(t, 0.99, Edge{Harden: 5}.Scaled(1).Harden)
 	assert.Equal(t, 1000., Edge{Soften: math.Inf(1)}.Scaled(1).Soften)
 	assert.Equal(t, -1000., Edge{Grow: math.Inf(-1)}.Scaled(1).Grow)
 	for _, factor := range []float64{0, -1, nan, math.Inf(1)} {
@@ -361,8 +361,8 @@ func TestEdgeRefusesWhatDoesNotFit(t *testing.T) {
 	refuse(func() error { return k.Apply(ctx, &src, &src, nil, nil, NeutralEdge(), 1, 1) })
 	refuse(func() error { return k.Soften(ctx, &src, &src, nil, 2, 1) })
 	refuse(func() error { return k.Soften(ctx, &dst, &src, &small, 2, 1) })
-	refuse(func() error { return k.Follow(ctx, &dst, &src, nil, nil, 2, 1) })
-	refuse(func() error { return k.Follow(ctx, &dst, &src, colour.NewImage(8, 9), nil, 2, 1) })
+	refuse(func() error { return k.Align(ctx, &dst, &src, nil, nil, 2, 1) })
+	refuse(func() error { return k.Align(ctx, &dst, &src, colour.NewImage(8, 9), nil, 2, 1) })
 }
 
 // Every build gives the same bits: no fused multiply-add, exact or ordered sums.
@@ -395,8 +395,8 @@ func TestEdgeHasTheSameBitsInEveryBuild(t *testing.T) {
 		"follow 66.6":    {0x99dde353, 0xc1e36921},
 		"grow 2":         {0xa17f10cf, 0x2168a20f},
 		"grow 5.4":       {0x4784157c, 0xdd290828},
-		"quieten":        {0xae372783, 0xe63bacfa},
-		"quieten 3.3":    {0x87561ffd, 0xcd8fba4b},
+		"despeckle":      {0xae372783, 0xe63bacfa},
+		"despeckle 3.3":  {0x87561ffd, 0xcd8fba4b},
 		"shrink 0.6":     {0xc0260240, 0xe3035a1b},
 		"shrink 3":       {0x68394786, 0x4bf7b069},
 		"soften 0.7":     {0xa028043c, 0x4e5dda92},
@@ -467,7 +467,7 @@ func ExampleTreatment() {
 	}
 	src.Row(1)[1], src.Row(1)[2], src.Row(2)[7] = 1, 1, 0
 	e := NeutralEdge()
-	e.Quieten, e.Soften = 4, 0.6
+	e.Despeckle, e.Soften = 4, 0.6
 	var dst colour.Plane
 	if err := new(Treatment).Apply(context.Background(), &dst, &src, nil, nil, e, 1, 1); err != nil {
 		fmt.Println(err)

@@ -135,7 +135,7 @@ func FuzzFit(f *testing.F) {
 		}
 		requireLawful(t, fitted)
 		require.NotEmpty(t, fitted.Notes)
-		sep, err := Separate(dabs, fitted.Pick)
+		sep, err := MeasureSeparation(dabs, fitted.Pick)
 		if err == nil {
 			requireEstimates(t, sep)
 		}

@@ -23,7 +23,7 @@ func growReach(radius float64) int { return int(math.Ceil(math.Abs(radius))) }
 type grower struct {
 	keys   []int32
 	tiles  []growSpan // of keys
-	strips colour.Spares[growStrip]
+	strips colour.Pool[growStrip]
 }
 
 // growSpan is the least and the largest key of a tile, of what takes part for the least.

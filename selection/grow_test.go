@@ -55,7 +55,7 @@ func slowGrow(src colour.Plane, mask *colour.Plane, radius float64) colour.Plane
 
 func growBy(t testing.TB, src colour.Plane, mask *colour.Plane, radius float64) colour.Plane {
 	t.Helper()
-	return apply(t, src, nil, mask, Edge{Grow: radius, Balance: 0.5})
+	return apply(t, src, nil, mask, Edge{Grow: radius, About: 0.5})
 }
 
 func TestEdgeGrowIsItsDefinition(t *testing.T) {

@@ -34,7 +34,7 @@ func (h *holes) add(n hole) int32 {
 }
 
 // growTree builds the tree of holes of what was labelled.
-func (q *quieter) growTree(in domain, area float64) {
+func (q *despeckler) growTree(in domain, area float64) {
 	h := &q.holes
 	h.area, h.last = area, 2*area
 	h.tree, h.top, h.gap = h.tree[:0], h.top[:0], colour.Resized(h.gap, len(q.gaps.list))
@@ -58,7 +58,7 @@ func (q *quieter) growTree(in domain, area float64) {
 }
 
 // removeSpeck makes one hole of a speck and of the gaps that touch it.
-func (q *quieter) removeSpeck(in domain, root int32) {
+func (q *despeckler) removeSpeck(in domain, root int32) {
 	first := q.specks.list[root]
 	core := q.specks.area[root] // what of it is no gap already
 	at := q.holes.add(hole{0, q.islandOf(in, first.x0, first.y), max(q.holes.area, float64(core)), 0, -1})

@@ -32,8 +32,8 @@ func IncludePoint(p Pick, v Point) Pick {
 	return p
 }
 
-// ErrHeld is returned where no bound can leave a colour out.
-var ErrHeld = errors.New("selection: no single bound can leave this colour out, want a channel that is on and wider than this colour; a drop mask can")
+// ErrNoBound is returned where no bound can leave a colour out.
+var ErrNoBound = errors.New("selection: no single bound can leave this colour out, want a channel that is on and wider than this colour; a drop mask can")
 
 // LeaveOut returns p with one bound moved so that v weighs less than one half:
 // of all bounds that can do so, the one that costs the keep dabs the least of
@@ -62,7 +62,7 @@ func LeaveOut(p Pick, v Point, dabs []Dab) (Pick, error) {
 		}
 	}
 	if math.IsInf(bestWeight, -1) {
-		return p, ErrHeld
+		return p, ErrNoBound
 	}
 	return best, nil
 }

@@ -203,12 +203,12 @@ func TestLeaveOutSaysWhatItCannot(t *testing.T) {
 		off.Limits[c].Off = true
 	}
 	got, err = LeaveOut(off, Point{40, 0.5, 0.5}, nil)
-	require.ErrorIs(t, err, ErrHeld)
+	require.ErrorIs(t, err, ErrNoBound)
 	assert.Equal(t, off, got)
 
 	single := Pick{Limits: [3]Limit{{Range: Range{From: 40, To: 40}}, {Off: true}, {Off: true}}}
 	_, err = LeaveOut(single, Point{40, 0.5, 0.5}, nil)
-	require.ErrorIs(t, err, ErrHeld, "a range of this colour alone")
+	require.ErrorIs(t, err, ErrNoBound, "a range of this colour alone")
 }
 
 func TestLeaveOutLaws(t *testing.T) {

@@ -6,14 +6,14 @@ import (
 )
 
 // A ROCPoint is what a threshold on weights does: everything that weighs at least
-// Weight is held.
+// Weight is kept.
 type ROCPoint struct {
 	Weight float64
-	Held   float64 // share of what is to be kept, [0,1]: the true positive rate
+	Kept   float64 // share of what is to be kept, [0,1]: the true positive rate
 	Caught float64 // share of what is to be dropped, [0,1]: the false positive rate
 }
 
-// ROC returns the receiver operating characteristic of weights, from nothing held
+// ROC returns the receiver operating characteristic of weights, from nothing kept
 // to everything, a point for each weight there is; the area under it, with straight
 // lines between, is AUC. Each dab counts the same, however many weights it has, and
 // one without any does not. nil: there are no dabs of one kind.
@@ -25,7 +25,7 @@ func rocOf(keep, drop [][]weighted) []ROCPoint {
 		return nil
 	}
 	// Each dab's weights, as shares of its own kind.
-	type gain struct{ weight, held, caught float64 }
+	type gain struct{ weight, kept, caught float64 }
 	var all []gain
 	add := func(dabs [][]weighted, of func(g *gain) *float64) {
 		for _, dab := range dabs {
@@ -40,13 +40,13 @@ func rocOf(keep, drop [][]weighted) []ROCPoint {
 			}
 		}
 	}
-	add(keep, func(g *gain) *float64 { return &g.held })
+	add(keep, func(g *gain) *float64 { return &g.kept })
 	add(drop, func(g *gain) *float64 { return &g.caught })
 	slices.SortFunc(all, func(a, b gain) int { return cmp.Compare(b.weight, a.weight) })
 	curve := []ROCPoint{{Weight: all[0].weight + 1}}
 	for i, g := range all {
 		p := curve[len(curve)-1]
-		p.Weight, p.Held, p.Caught = g.weight, min(1, p.Held+g.held), min(1, p.Caught+g.caught)
+		p.Weight, p.Kept, p.Caught = g.weight, min(1, p.Kept+g.kept), min(1, p.Caught+g.caught)
 		if i > 0 && all[i-1].weight == g.weight {
 			curve[len(curve)-1] = p
 		} else {
@@ -54,7 +54,7 @@ func rocOf(keep, drop [][]weighted) []ROCPoint {
 		}
 	}
 	end := &curve[len(curve)-1]
-	end.Held, end.Caught = 1, 1 // but for rounding they are
+	end.Kept, end.Caught = 1, 1 // but for rounding they are
 	return curve
 }
 
@@ -68,7 +68,7 @@ func thinned(curve []ROCPoint) []ROCPoint {
 	for i, p := range curve {
 		if i > 0 && i < len(curve)-1 {
 			before := out[len(out)-1]
-			if p.Held-before.Held < curveStep && p.Caught-before.Caught < curveStep {
+			if p.Kept-before.Kept < curveStep && p.Caught-before.Caught < curveStep {
 				continue
 			}
 		}

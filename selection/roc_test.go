@@ -14,7 +14,7 @@ import (
 // areaUnder is the area under a curve by the trapezoid rule.
 func areaUnder(curve []ROCPoint) (area float64) {
 	for i := 1; i < len(curve); i++ {
-		area += (curve[i].Caught - curve[i-1].Caught) * (curve[i].Held + curve[i-1].Held) / 2
+		area += (curve[i].Caught - curve[i-1].Caught) * (curve[i].Kept + curve[i-1].Kept) / 2
 	}
 	return area
 }
@@ -38,10 +38,10 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 	}
 	curve := ROC([][]float32{keep}, [][]float32{drop})
 	require.Len(t, curve, 6)
-	assert.Zero(t, curve[0].Held+curve[0].Caught, "it begins with nothing held")
+	assert.Zero(t, curve[0].Kept+curve[0].Caught, "it begins with nothing held")
 	for i, p := range want { // 0.0345 and 0.6471, 0.2241 and 0.8627, ...
 		assert.InDelta(t, p.Caught, curve[i+1].Caught, 1e-12)
-		assert.InDelta(t, p.Held, curve[i+1].Held, 1e-12)
+		assert.InDelta(t, p.Kept, curve[i+1].Kept, 1e-12)
 		assert.Equal(t, p.Weight, curve[i+1].Weight)
 	}
 	assert.InDelta(t, 0.893, areaUnder(curve), 0.0005)
@@ -91,7 +91,7 @@ func TestCurvesAgainstTheirDefinition(t *testing.T) {
 		require.Len(t, curve, len(want)+1)
 		for i, p := range want {
 			assert.Equal(t, p.Weight, curve[i+1].Weight)
-			assert.InDelta(t, p.Held, curve[i+1].Held, 1e-12)
+			assert.InDelta(t, p.Kept, curve[i+1].Kept, 1e-12)
 			assert.InDelta(t, p.Caught, curve[i+1].Caught, 1e-12)
 		}
 		assert.InDelta(t, AUC(keep, drop), areaUnder(curve), 1e-12)
@@ -119,7 +119,7 @@ func TestSeparationHasItsCurves(t *testing.T) {
 	p := Pick{Model: LCh}
 	p.Limits[Light] = Limit{Range: Range{From: 40, To: 70, Before: 20, After: 20}}
 	p.Limits[Hue].Off, p.Limits[Sat].Off = true, true
-	s, err := Separate(dabs, p)
+	s, err := MeasureSeparation(dabs, p)
 	require.NoError(t, err)
 	parts := append(s.Channels[:], s.Pick, s.Plane)
 	for i, part := range parts {
@@ -127,7 +127,7 @@ func TestSeparationHasItsCurves(t *testing.T) {
 		assert.InDelta(t, part.Could.Value, areaUnder(part.CouldCurve), curveStep, i)
 		assert.LessOrEqual(t, len(part.SetCurve), 600)
 		for j := 1; j < len(part.CouldCurve); j++ {
-			assert.GreaterOrEqual(t, part.CouldCurve[j].Held, part.CouldCurve[j-1].Held)
+			assert.GreaterOrEqual(t, part.CouldCurve[j].Kept, part.CouldCurve[j-1].Kept)
 			assert.GreaterOrEqual(t, part.CouldCurve[j].Caught, part.CouldCurve[j-1].Caught)
 		}
 	}

@@ -11,13 +11,13 @@ type Separation struct {
 	Model    Model
 	Keep     int // dabs
 	Drop     int
-	Channels [3]Parted // each channel alone
-	Pick     Parted    // the three together
-	Plane    Parted    // Fisher's plane in Lab: the ceiling
+	Channels [3]Separability // each channel alone
+	Pick     Separability    // the three together
+	Plane    Separability    // Fisher's plane in Lab: the ceiling
 }
 
-// Parted is one separation: could is zero where a kind has fewer than two dabs.
-type Parted struct {
+// Separability is one separation: could is zero where a kind has fewer than two dabs.
+type Separability struct {
 	Could Estimate `json:"could"`
 	Set   Estimate `json:"set"`
 	// The curves that the figures are the areas under, fine enough to be drawn.
@@ -28,25 +28,25 @@ type Parted struct {
 // Enough reports whether dabs could be left out: two of each kind.
 func (s Separation) Enough() bool { return s.Keep >= 2 && s.Drop >= 2 }
 
-// Separate measures how a pick parts the dabs. It needs one dab of each kind,
+// MeasureSeparation measures how a pick parts the dabs. It needs one dab of each kind,
 // and two for the figures of what could be.
-func Separate(dabs []Dab, p Pick) (Separation, error) {
-	return separate(dabs, p.Model, func(int) Pick { return p })
+func MeasureSeparation(dabs []Dab, p Pick) (Separation, error) {
+	return measureSeparation(dabs, p.Model, func(int) Pick { return p })
 }
 
-// SeparateEach is Separate for a pick that changes over time: picks, of one
+// MeasureSeparationEach is MeasureSeparation for a pick that changes over time: picks, of one
 // model and as many as dabs, are it as it stands where each dab was set.
-func SeparateEach(dabs []Dab, picks []Pick) (Separation, error) {
+func MeasureSeparationEach(dabs []Dab, picks []Pick) (Separation, error) {
 	if len(picks) != len(dabs) {
 		panic("selection: there must be a pick for each dab")
 	}
 	if len(dabs) == 0 {
-		return Separate(dabs, Pick{})
+		return MeasureSeparation(dabs, Pick{})
 	}
-	return separate(dabs, picks[0].Model, func(i int) Pick { return picks[i] })
+	return measureSeparation(dabs, picks[0].Model, func(i int) Pick { return picks[i] })
 }
 
-func separate(dabs []Dab, m Model, pick func(dab int) Pick) (Separation, error) {
+func measureSeparation(dabs []Dab, m Model, pick func(dab int) Pick) (Separation, error) {
 	s, lab := gather(dabs, m), gather(dabs, LCh)
 	keep, drop := s.dabsOf(noDab)
 	if keep == 0 || drop == 0 {
@@ -54,17 +54,17 @@ func separate(dabs []Dab, m Model, pick func(dab int) Pick) (Separation, error) 
 	}
 	sep := Separation{Model: m, Keep: keep, Drop: drop}
 	for c := Hue; c <= Light; c++ {
-		sep.Channels[c].Set, sep.Channels[c].SetCurve = s.parted(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
+		sep.Channels[c].Set, sep.Channels[c].SetCurve = s.separability(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
 	}
-	sep.Pick.Set, sep.Pick.SetCurve = s.parted(s.weights(pick))
+	sep.Pick.Set, sep.Pick.SetCurve = s.separability(s.weights(pick))
 	scatters := lab.scatters()
-	sep.Plane.Set, sep.Plane.SetCurve = lab.parted(lab.planeScores(scatters, false))
+	sep.Plane.Set, sep.Plane.SetCurve = lab.separability(lab.planeScores(scatters, false))
 	if sep.Enough() {
 		for c := Hue; c <= Light; c++ {
-			sep.Channels[c].Could, sep.Channels[c].CouldCurve = s.parted(s.weightsLeftOut([]Channel{c}))
+			sep.Channels[c].Could, sep.Channels[c].CouldCurve = s.separability(s.weightsLeftOut([]Channel{c}))
 		}
-		sep.Pick.Could, sep.Pick.CouldCurve = s.parted(s.weightsLeftOut(allOrders[0]))
-		sep.Plane.Could, sep.Plane.CouldCurve = lab.parted(lab.planeScores(scatters, true))
+		sep.Pick.Could, sep.Pick.CouldCurve = s.separability(s.weightsLeftOut(allOrders[0]))
+		sep.Plane.Could, sep.Plane.CouldCurve = lab.separability(lab.planeScores(scatters, true))
 	}
 	return sep, nil
 }
@@ -103,9 +103,9 @@ func (s *samples) dabWeights(p Pick, dab int) (out []weighted) {
 	return out
 }
 
-// parted returns the AUC over all dabs, each counting the same, with its
+// separability returns the AUC over all dabs, each counting the same, with its
 // interval, and the curve it is the area under. It sorts the weights.
-func (s *samples) parted(weights [][]weighted) (Estimate, []ROCPoint) {
+func (s *samples) separability(weights [][]weighted) (Estimate, []ROCPoint) {
 	for i, w := range weights {
 		weights[i] = merged(w)
 	}

@@ -62,7 +62,7 @@ func TestSeparationOfParted(t *testing.T) {
 	for m := HSL; m <= LCh; m++ {
 		fitted, err := Fit(dabs, m)
 		require.NoError(t, err)
-		s, err := Separate(dabs, fitted.Pick)
+		s, err := MeasureSeparation(dabs, fitted.Pick)
 		require.NoError(t, err)
 		requireEstimates(t, s)
 		assert.Equal(t, m, s.Model)
@@ -80,7 +80,7 @@ func TestSeparationOfIdentical(t *testing.T) {
 	dabs := dabsOf(rand.New(rand.NewPCG(2, 6)), seagrass, seagrass, 12, 100)
 	fitted, err := FitAuto(dabs)
 	require.NoError(t, err)
-	s, err := Separate(dabs, fitted.Pick)
+	s, err := MeasureSeparation(dabs, fitted.Pick)
 	require.NoError(t, err)
 	requireEstimates(t, s)
 	assert.InDelta(t, 0.5, s.Pick.Could.Value, 0.15)
@@ -94,7 +94,7 @@ func TestSeparationOfIdentical(t *testing.T) {
 	one := dabOf(true, Point{40, 0.5, 0.5})
 	other := one
 	other.Keep = false
-	s, err = Separate([]Dab{one, one, other, other}, sandPick)
+	s, err = MeasureSeparation([]Dab{one, one, other, other}, sandPick)
 	require.NoError(t, err)
 	assert.Equal(t, 0.5, s.Pick.Could.Value)
 	assert.Equal(t, 0.5, s.Pick.Set.Value)
@@ -114,7 +114,7 @@ func TestSeparationByChannel(t *testing.T) {
 		dabs := dabsOf(rng, keep, drop, 5, 100)
 		fitted, err := Fit(dabs, LCh)
 		require.NoError(t, err)
-		s, err := Separate(dabs, fitted.Pick)
+		s, err := MeasureSeparation(dabs, fitted.Pick)
 		require.NoError(t, err)
 		for k, parted := range s.Channels {
 			if k == c {
@@ -135,7 +135,7 @@ func TestSeparationOfAPickSetWrong(t *testing.T) {
 	for c := range wrong.Limits {
 		wrong.Limits[c].Off = true
 	}
-	s, err := Separate(dabs, wrong)
+	s, err := MeasureSeparation(dabs, wrong)
 	require.NoError(t, err)
 	assert.Equal(t, 0.5, s.Pick.Set.Value, "all channels off: every pixel weighs the same")
 	assert.Greater(t, s.Pick.Could.Value, 0.99, "what could be does not depend on what is set")
@@ -144,9 +144,9 @@ func TestSeparationOfAPickSetWrong(t *testing.T) {
 	all := fitted.Pick
 	lone := fitted.Pick
 	lone.Limits[Sat].Off, lone.Limits[Light].Off = true, true
-	a, err := Separate(dabs, all)
+	a, err := MeasureSeparation(dabs, all)
 	require.NoError(t, err)
-	b, err := Separate(dabs, lone)
+	b, err := MeasureSeparation(dabs, lone)
 	require.NoError(t, err)
 	assert.Equal(t, a.Channels[Hue].Set, b.Pick.Set, "hue alone is the pick with the others off")
 	assert.Equal(t, 0.5, b.Channels[Sat].Set.Value, "a channel that is off parts nothing")
@@ -164,31 +164,31 @@ func TestSeparateEachDabByItsPick(t *testing.T) {
 	}
 	red, blue := over(340, 380), over(200, 260)
 	dabs := []Dab{b, drop, a}
-	each, err := SeparateEach(dabs, []Pick{blue, red, red})
+	each, err := MeasureSeparationEach(dabs, []Pick{blue, red, red})
 	require.NoError(t, err)
 	assert.Equal(t, 1.0, each.Pick.Set.Value)
 	assert.Equal(t, 1.0, each.Channels[Hue].Set.Value)
-	one, err := Separate(dabs, red)
+	one, err := MeasureSeparation(dabs, red)
 	require.NoError(t, err)
 	assert.Equal(t, 0.75, one.Pick.Set.Value, "the blue dab ties with what is dropped")
-	same, err := SeparateEach(dabs, []Pick{red, red, red})
+	same, err := MeasureSeparationEach(dabs, []Pick{red, red, red})
 	require.NoError(t, err)
 	assert.Equal(t, one, same)
-	_, err = SeparateEach(nil, nil)
+	_, err = MeasureSeparationEach(nil, nil)
 	assert.ErrorContains(t, err, "found 0 keep and 0 drop dabs")
-	assert.Panics(t, func() { _, _ = SeparateEach(dabs, nil) })
+	assert.Panics(t, func() { _, _ = MeasureSeparationEach(dabs, nil) })
 }
 
 func TestSeparationNeedsBothKinds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
 	keep, drop := sand.dab(rng, true, 9), seagrass.dab(rng, false, 9)
-	_, err := Separate([]Dab{keep, keep, {Keep: false}}, sandPick)
+	_, err := MeasureSeparation([]Dab{keep, keep, {Keep: false}}, sandPick)
 	require.EqualError(t, err, "selection: found 2 keep and 0 drop dabs, want one of each to tell them apart")
-	_, err = Separate([]Dab{drop}, sandPick)
+	_, err = MeasureSeparation([]Dab{drop}, sandPick)
 	require.EqualError(t, err, "selection: found 0 keep and 1 drop dabs, want one of each to tell them apart")
 
 	for _, dabs := range [][]Dab{{keep, drop}, {keep, keep, drop}, {keep, drop, drop}} {
-		s, err := Separate(dabs, sandPick)
+		s, err := MeasureSeparation(dabs, sandPick)
 		require.NoError(t, err)
 		requireEstimates(t, s)
 		assert.False(t, s.Enough())
@@ -204,10 +204,10 @@ func TestSeparationIsThatOfAnyOrder(t *testing.T) {
 	dabs := dabsOf(rng, sand, seagrass, 3, 60)
 	fitted, err := Fit(dabs, LCh)
 	require.NoError(t, err)
-	want, err := Separate(dabs, fitted.Pick)
+	want, err := MeasureSeparation(dabs, fitted.Pick)
 	require.NoError(t, err)
 	rng.Shuffle(len(dabs), func(i, j int) { dabs[i], dabs[j] = dabs[j], dabs[i] })
-	got, err := Separate(dabs, fitted.Pick)
+	got, err := MeasureSeparation(dabs, fitted.Pick)
 	require.NoError(t, err)
 	assert.Equal(t, want, got)
 }
@@ -230,7 +230,7 @@ func TestPlaneIsTheCeiling(t *testing.T) {
 	}
 	fitted, err := Fit(dabs, LCh)
 	require.NoError(t, err)
-	s, err := Separate(dabs, fitted.Pick)
+	s, err := MeasureSeparation(dabs, fitted.Pick)
 	require.NoError(t, err)
 	assert.Greater(t, s.Plane.Could.Value, 0.98)
 	assert.Less(t, s.Pick.Could.Value, s.Plane.Could.Value-0.1)
@@ -239,7 +239,7 @@ func TestPlaneIsTheCeiling(t *testing.T) {
 
 func TestSentence(t *testing.T) {
 	of := func(set, could, plane float64) Separation {
-		return Separation{Keep: 3, Drop: 2, Pick: Parted{Set: Estimate{Value: set}, Could: Estimate{Value: could}}, Plane: Parted{Could: Estimate{Value: plane}}}
+		return Separation{Keep: 3, Drop: 2, Pick: Separability{Set: Estimate{Value: set}, Could: Estimate{Value: could}}, Plane: Separability{Could: Estimate{Value: plane}}}
 	}
 	for name, c := range map[string]struct {
 		s    Separation

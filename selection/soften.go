@@ -72,7 +72,7 @@ type softener struct {
 	ones    []float32                        // a row of ones, blurred along
 	inverse []float32                        // one over the weight of a row that is far from both ends
 	deep    struct{ along, inverse float32 } // the same of one pixel, far from all ends
-	strips  colour.Spares[blurStrip]
+	strips  colour.Pool[blurStrip]
 	coarse  coarse
 }
 

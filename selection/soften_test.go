@@ -53,7 +53,7 @@ func slowSoften(src colour.Plane, mask *colour.Plane, sigma float64) colour.Plan
 
 func softenBy(t testing.TB, src colour.Plane, mask *colour.Plane, sigma float64) colour.Plane {
 	t.Helper()
-	return apply(t, src, nil, mask, Edge{Soften: sigma, Balance: 0.5})
+	return apply(t, src, nil, mask, Edge{Soften: sigma, About: 0.5})
 }
 
 func TestEdgeSoftenIsItsDefinition(t *testing.T) {

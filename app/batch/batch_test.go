@@ -171,9 +171,9 @@ func TestRetouchedMattesAreNotReplaced(t *testing.T) {
 	require.Equal(t, 1, result[verifyReport](t, "verify", out).Good)
 }
 
-// A pick whose calm somebody switched off stays so when it is fitted again, from
+// A pick whose smooth somebody switched off stays so when it is fitted again, from
 // the picture as it sees it.
-func TestFitAgainKeepsCalmOff(t *testing.T) {
+func TestFitAgainKeepsSmoothOff(t *testing.T) {
 	b := newBeach(t)
 	sample := []string{"--keep", b.keep, "--drop", b.drop, "--name", "skin"}
 	again := func(path string) fitReport {
@@ -183,18 +183,18 @@ func TestFitAgainKeepsCalmOff(t *testing.T) {
 	require.Equal(t, first.Pick, again(first.Study).Pick)
 	s, err := study.Load(first.Study)
 	require.NoError(t, err)
-	require.True(t, s.MatteNamed("skin").Pick.Calm)
-	s.MatteNamed("skin").Pick.Calm = false
+	require.True(t, s.MatteNamed("skin").Pick.Smooth)
+	s.MatteNamed("skin").Pick.Smooth = false
 	require.NoError(t, study.Save(first.Study, s))
 
 	rough := again(first.Study)
 	s, err = study.Load(first.Study)
 	require.NoError(t, err)
-	require.False(t, s.MatteNamed("skin").Pick.Calm)
+	require.False(t, s.MatteNamed("skin").Pick.Smooth)
 	require.NotEqual(t, first.Pick, rough.Pick, "the noise is in it")
-	calm := result[separationReport](t, "separate", b.picture, "--keep", b.keep, "--drop", b.drop)
+	smooth := result[separationReport](t, "separate", b.picture, "--keep", b.keep, "--drop", b.drop)
 	loud := result[separationReport](t, "separate", first.Study, "--keep", b.keep, "--drop", b.drop, "--matte", "skin")
-	require.NotEqual(t, calm.Channels["chroma"].Could, loud.Channels["chroma"].Could, "which no pick has a part in")
+	require.NotEqual(t, smooth.Channels["chroma"].Could, loud.Channels["chroma"].Could, "which no pick has a part in")
 }
 
 func TestWrongCallsAndBadInput(t *testing.T) {

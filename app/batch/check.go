@@ -45,7 +45,7 @@ type checkFlags struct {
 	names          list
 	spans          []clip.Span
 	every, workers int
-	tell           func(export.Step) // nil: nothing of the progress
+	tell           func(export.Progress) // nil: nothing of the progress
 }
 
 func (c *call) checkFlags() (k checkFlags, err error) {
@@ -151,7 +151,7 @@ func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*check.Timeline, 
 			j.notice("Frame %d cannot be judged: %v", f.Number, f.Err)
 		}
 		if j.done++; j.tell != nil {
-			j.tell(export.Step{Done: j.done, Total: j.total, Entry: export.Entry{Frame: f.Number, Name: m.Name}})
+			j.tell(export.Progress{Done: j.done, Total: j.total, Entry: export.Entry{Frame: f.Number, Name: m.Name}})
 		}
 	})
 }

@@ -19,7 +19,7 @@ type judgedShot struct {
 		Frames []struct {
 			Frame                             int
 			Error                             string
-			Held, EdgeWidth, Badness          float64
+			Area, EdgeWidth, Badness          float64
 			Flicker, Change, Leak, IoU, DTSSD *float64
 			Shifts                            []struct{ Mask string }
 		}
@@ -73,7 +73,7 @@ func TestCheckOfASequence(t *testing.T) {
 	for _, f := range m.Frames {
 		require.Equal(t, f.Frame == 6, f.Error != "", "frame %d", f.Frame)
 		if f.Error == "" {
-			require.InDelta(t, 119*29/(160.*120), f.Held, 0.01)
+			require.InDelta(t, 119*29/(160.*120), f.Area, 0.01)
 			require.Equal(t, "mask", f.Shifts[0].Mask)
 			require.NotNil(t, f.Leak)
 		}

@@ -29,7 +29,7 @@ type checkFigures struct {
 	Shifts  []checkShift `json:"shifts,omitempty"` // of each keep mask
 	Flicker *float64     `json:"flicker,omitempty"`
 	Change  *float64     `json:"change,omitempty"`
-	// Seam is that of the matte's trial: step, overrun and misfit.
+	// Seam is that of the matte's trial: step, bleed and misfit.
 	Seam     *check.SeamFigures `json:"seam,omitempty"`
 	IoU      *float64           `json:"iou,omitempty"`
 	DTSSD    *float64           `json:"dtssd,omitempty"`
@@ -51,15 +51,15 @@ type checkSummary struct {
 	Unjudged  int          `json:"unjudged"`
 	Vanishes  []int        `json:"vanishes"` // frames
 	Doubles   []int        `json:"doubles"`
-	Held      *check.Range `json:"held,omitempty"`
+	Area      *check.Range `json:"area,omitempty"`
 	EdgeWidth *check.Range `json:"edgeWidth,omitempty"`
 	Specks    *check.Range `json:"specks,omitempty"`
 	Holes     *check.Range `json:"holes,omitempty"`
 	Leak      *check.Range `json:"leak,omitempty"`
 	Flicker   *check.Range `json:"flicker,omitempty"`
 	Change    *check.Range `json:"change,omitempty"`
-	Step      *check.Range `json:"step,omitempty"`
-	Overrun   *check.Range `json:"overrun,omitempty"`
+	Rim       *check.Range `json:"rim,omitempty"`
+	Bleed     *check.Range `json:"bleed,omitempty"`
 	Misfit    *check.Range `json:"misfit,omitempty"`
 	IoU       *check.Range `json:"iou,omitempty"`
 	DTSSD     *check.Range `json:"dtssd,omitempty"`
@@ -91,9 +91,9 @@ func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
 	s := line.Summary()
 	out.Summary = checkSummary{
 		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: orEmpty(s.Vanishes), Doubles: orEmpty(s.Doubles),
-		Held: s.Held, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
+		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
 		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change,
-		Step: s.Step, Overrun: s.Overrun, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
+		Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
 	for _, w := range line.Worst(worstTold) {
 		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})

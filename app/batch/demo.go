@@ -107,7 +107,7 @@ func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
 		if err != nil {
 			return nil, err
 		}
-		if v.parted, err = selection.SeparateEach(dabs, m.PicksOfDabs()); err != nil {
+		if v.parted, err = selection.MeasureSeparationEach(dabs, m.PicksOfDabs()); err != nil {
 			return nil, err
 		}
 		for _, w := range v.plane.Pix {

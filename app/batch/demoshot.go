@@ -90,9 +90,9 @@ func (set *sampleSet) composeShot(ctx context.Context) error {
 	}
 	set.addMattes()
 	edge := &set.study.Mattes[0].Edge
-	edge.Quieten.Fix(200)
-	edge.Follow.Fix(4)
-	edge.Firm.Fix(0.5)
+	edge.Despeckle.Fix(200)
+	edge.Align.Fix(4)
+	edge.Harden.Fix(0.5)
 	if err := set.setBase(ctx); err != nil {
 		return err
 	}

@@ -11,12 +11,12 @@ import (
 )
 
 var edgeVerb = verb{
-	name: "edge", usage: "STUDY --matte NAME [--quieten N] [--follow R] [--firm F,B] [--grow G] [--soften S] [--frame N] [--key]",
-	about: "Treat a matte's edge, in this order: quieten takes specks and pinholes below N px of area, follow leads it along the picture " +
+	name: "edge", usage: "STUDY --matte NAME [--despeckle N] [--follow R] [--firm F,B] [--grow G] [--soften S] [--frame N] [--key]",
+	about: "Treat a matte's edge, in this order: despeckle takes specks and pinholes below N px of area, follow leads it along the picture " +
 		"within R px, firm hardens it by F in [0,0.99] about the alpha B, grow moves it G px outward (inward below 0), " +
 		"soften blurs it with a sigma of S px. What is not given stays. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's.",
 	examples: []string{
-		"halocline-batch edge transect.halocline --matte skin --quieten 20 --soften 1.2",
+		"halocline-batch edge transect.halocline --matte skin --despeckle 20 --soften 1.2",
 		"halocline-batch edge transect.halocline --matte skin --firm 0.4,0.5 --grow -1",
 	},
 	run: runEdge,
@@ -30,16 +30,16 @@ type edgeResult struct {
 
 // edgeReport is an edge as it stands on one frame.
 type edgeReport struct {
-	Quieten float64 `json:"quietenPixels"`
-	Follow  float64 `json:"followPixels"`
-	Firm    float64 `json:"firm"`
-	Balance float64 `json:"balance"`
-	Grow    float64 `json:"growPixels"`
-	Soften  float64 `json:"softenPixels"`
+	Despeckle float64 `json:"despecklePixels"`
+	Follow    float64 `json:"followPixels"`
+	Firm      float64 `json:"firm"`
+	Balance   float64 `json:"balance"`
+	Grow      float64 `json:"growPixels"`
+	Soften    float64 `json:"softenPixels"`
 }
 
 func reportEdge(e selection.Edge) edgeReport {
-	return edgeReport{e.Quieten, e.Follow, e.Firm, e.Balance, e.Grow, e.Soften}
+	return edgeReport{e.Despeckle, e.Align, e.Harden, e.About, e.Grow, e.Soften}
 }
 
 // A firmness is a flag F or F,B.
@@ -68,16 +68,16 @@ func (f *firmness) Set(s string) (err error) {
 
 // edgeAbout says what the flags of single numbers set.
 var edgeAbout = map[string]string{
-	"quieten": "specks and pinholes below so many pixels go",
-	"follow":  "radius in pixels within which the edge follows the picture",
-	"grow":    "pixels outward, inward below 0",
-	"soften":  "sigma of the blur in pixels",
+	"despeckle": "specks and pinholes below so many pixels go",
+	"follow":    "radius in pixels within which the edge follows the picture",
+	"grow":      "pixels outward, inward below 0",
+	"soften":    "sigma of the blur in pixels",
 }
 
 func runEdge(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	name := f.String("matte", "", "name of the matte")
-	for _, n := range []string{"quieten", "follow", "grow", "soften"} {
+	for _, n := range []string{"despeckle", "follow", "grow", "soften"} {
 		f.Float64(n, 0, edgeAbout[n])
 	}
 	var firm firmness
@@ -108,16 +108,16 @@ func runEdge(ctx context.Context, c *call) error {
 		}
 		to.Set(frame, v)
 	}
-	for n, to := range map[string]*study.Number{"quieten": &m.Edge.Quieten, "follow": &m.Edge.Follow, "grow": &m.Edge.Grow, "soften": &m.Edge.Soften} {
+	for n, to := range map[string]*study.Number{"despeckle": &m.Edge.Despeckle, "follow": &m.Edge.Align, "grow": &m.Edge.Grow, "soften": &m.Edge.Soften} {
 		if isSet(f, n) {
 			set(to, f.Lookup(n).Value.(flag.Getter).Get().(float64))
 		}
 	}
 	if isSet(f, "firm") {
-		set(&m.Edge.Firm, firm.firm)
+		set(&m.Edge.Harden, firm.firm)
 	}
 	if firm.hasBalance {
-		set(&m.Edge.Balance, firm.balance)
+		set(&m.Edge.About, firm.balance)
 	}
 	if err := w.save(""); err != nil {
 		return err

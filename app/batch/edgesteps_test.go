@@ -26,14 +26,14 @@ func TestEdgeStepsAgainstTheTruth(t *testing.T) {
 		sad, gradient float64
 	}
 	steps := []step{
-		{name: "none", set: func(e *study.Edge) { e.Quieten.Fix(0) }},
-		{name: "quieten 12", set: func(e *study.Edge) {}},
-		{name: "quieten 48", set: func(e *study.Edge) { e.Quieten.Fix(48) }},
-		{name: "quieten 200", set: func(e *study.Edge) { e.Quieten.Fix(200) }},
-		{name: "12, follow 4", set: func(e *study.Edge) { e.Follow.Fix(4) }},
-		{name: "12, follow 8", set: func(e *study.Edge) { e.Follow.Fix(8) }},
-		{name: "12, follow 4, firm 0.5", set: func(e *study.Edge) { e.Follow.Fix(4); e.Firm.Fix(0.5) }},
-		{name: "12, firm 0.5", set: func(e *study.Edge) { e.Firm.Fix(0.5) }},
+		{name: "none", set: func(e *study.Edge) { e.Despeckle.Fix(0) }},
+		{name: "despeckle 12", set: func(e *study.Edge) {}},
+		{name: "despeckle 48", set: func(e *study.Edge) { e.Despeckle.Fix(48) }},
+		{name: "despeckle 200", set: func(e *study.Edge) { e.Despeckle.Fix(200) }},
+		{name: "12, follow 4", set: func(e *study.Edge) { e.Align.Fix(4) }},
+		{name: "12, follow 8", set: func(e *study.Edge) { e.Align.Fix(8) }},
+		{name: "12, follow 4, firm 0.5", set: func(e *study.Edge) { e.Align.Fix(4); e.Harden.Fix(0.5) }},
+		{name: "12, firm 0.5", set: func(e *study.Edge) { e.Harden.Fix(0.5) }},
 		{name: "12, grow 1", set: func(e *study.Edge) { e.Grow.Fix(1) }},
 		{name: "12, grow -1", set: func(e *study.Edge) { e.Grow.Fix(-1) }},
 		{name: "12, soften 0.8", set: func(e *study.Edge) { e.Soften.Fix(0.8) }},

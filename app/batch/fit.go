@@ -42,7 +42,7 @@ func runFit(ctx context.Context, c *call) error {
 	from.add(f)
 	name := f.String("name", "matte", "of the new matte")
 	add := f.Bool("add", false, "add the samples to the dabs of the matte of that name, say from another frame, and fit it to all of them")
-	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and calm stay")
+	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and smooth stay")
 	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
 	footage := addFootage(f)
 	args, err := c.parse(f, 1, 1)
@@ -61,7 +61,7 @@ func runFit(ctx context.Context, c *call) error {
 		return err
 	}
 	old := *replace || *add
-	settings, calm, err := w.settingsToFit(*name, old)
+	settings, smooth, err := w.settingsToFit(*name, old)
 	if err != nil {
 		return err
 	}
@@ -88,7 +88,7 @@ func runFit(ctx context.Context, c *call) error {
 	if old && keyedPick(&matte.Pick) {
 		c.notice("matte %q had ranges with keys: the fit holds for all frames and takes their place", matte.Name)
 	}
-	matte.Pick = study.ConstantPick(fitted.Pick, calm)
+	matte.Pick = study.ConstantPick(fitted.Pick, smooth)
 	added, left := samples.addDabs(w.Study, matte)
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
@@ -102,7 +102,7 @@ func runFit(ctx context.Context, c *call) error {
 		Dabs:    added, Notes: append([]string{}, fitted.Notes...),
 	}
 	if samples.bothKinds() {
-		sep, err := selection.Separate(samples.dabs, fitted.Pick)
+		sep, err := selection.MeasureSeparation(samples.dabs, fitted.Pick)
 		if err != nil {
 			return err
 		}
@@ -122,7 +122,7 @@ func keyedPick(p *study.Pick) bool {
 	return false
 }
 
-// settingsToFit returns whether the pick that a fit makes is calm, and whose
+// settingsToFit returns whether the pick that a fit makes is smooth, and whose
 // settings say how it sees the picture: nil for a new matte.
 func (w opened) settingsToFit(name string, old bool) (*study.Settings, bool, error) {
 	if !old {
@@ -132,7 +132,7 @@ func (w opened) settingsToFit(name string, old bool) (*study.Settings, bool, err
 	if err != nil {
 		return nil, false, err
 	}
-	return &m.Settings, m.Pick.Calm, nil
+	return &m.Settings, m.Pick.Smooth, nil
 }
 
 // matteToFit returns the matte that a fit is for: a new one, or the one

@@ -32,8 +32,8 @@ func TestMaskAndEdgeShapeTheMatte(t *testing.T) {
 	require.Equal(t, 3.0, made.Masks[0].Keys[0].Outer, "what is not given stays")
 
 	edge := result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--firm", "0.4,0.6", "--soften", "1.2")
-	require.Equal(t, edgeReport{Quieten: 12, Firm: 0.4, Balance: 0.6, Soften: 1.2}, edge.Edge)
-	edge = result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--grow", "-1", "--quieten", "0", "--firm", "0", "--follow", "3")
+	require.Equal(t, edgeReport{Despeckle: 12, Firm: 0.4, Balance: 0.6, Soften: 1.2}, edge.Edge)
+	edge = result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--grow", "-1", "--despeckle", "0", "--firm", "0", "--follow", "3")
 	require.Equal(t, edgeReport{Follow: 3, Balance: 0.6, Grow: -1, Soften: 1.2}, edge.Edge)
 
 	kinds := map[string]string{}

@@ -22,7 +22,7 @@ type progressLine struct {
 }
 
 // progress returns what tells of an export's steps in a form, "" for not at all.
-func (c *call) progress(form string) (func(export.Step), error) {
+func (c *call) progress(form string) (func(export.Progress), error) {
 	switch form {
 	case "":
 		return nil, nil
@@ -32,7 +32,7 @@ func (c *call) progress(form string) (func(export.Step), error) {
 	}
 	start := time.Now()
 	pace := export.Pace{Start: start}
-	return func(s export.Step) {
+	return func(s export.Progress) {
 		now := time.Now()
 		line := progressLine{s.Done, s.Total, s.Entry.Frame, s.Entry.Name, s.Left, inTenths(now.Sub(start)), nil}
 		if left, ok := pace.Left(now, s); ok {

@@ -22,9 +22,9 @@ import (
 var proofsVerb = verb{
 	name: "proofs", usage: "STUDY --matte NAME [--sweep NAME=FROM:TO:STEPS] [--frames A-B,C] [--without-kept] [--view matte|hatch|cutout|trial] [--region X,Y,W,H] [--sort FIGURE] [--keep] [--sheet OUT.png] [--csv OUT.csv] [--overwrite]",
 	about: "Lay a matte as it is, the proofs kept of it and, with --sweep, the same matte over one number, side by side on one frame or a few: " +
-		"pictures at the same spot and zoom, and for each how far it parts the dabs, what it holds, width of its edge, specks, holes, flicker, and step, overrun and misfit of its trial. " +
+		"pictures at the same spot and zoom, and for each how far it parts the dabs, what it holds, width of its edge, specks, holes, flicker, and step, bleed and misfit of its trial. " +
 		"It tells where in the sweep the misfit is least. With --keep the steps of the sweep become proofs of the study; else nothing in it changes. " +
-		"A sweep goes over a number of the edge (soften, grow, quieten, follow, firm, balance), over a fade such as hue-after, or over a mask's feather such as outer:swimmer.",
+		"A sweep goes over a number of the edge (soften, grow, despeckle, follow, firm, balance), over a fade such as hue-after, or over a mask's feather such as outer:swimmer.",
 	examples: []string{
 		"halocline-batch proofs transect.halocline --matte skin --sweep soften=0:12:7 --sheet soften.png --csv soften.csv",
 		"halocline-batch proofs transect.halocline --matte skin --frames 1,24,48,72 --view cutout --sheet kept.png",
@@ -61,30 +61,30 @@ type leastReport struct {
 }
 
 type proofReport struct {
-	Name      string   `json:"name"`
-	Note      string   `json:"note,omitempty"`
-	KeptAs    string   `json:"keptAs,omitempty"` // the name of that proof in the study
-	Now       bool     `json:"now,omitempty"`    // the matte's settings as they are
-	Value     *float64 `json:"value,omitempty"`
-	Frames    int      `json:"frames"`
-	Parts     *float64 `json:"parts,omitempty"`
-	Held      *float64 `json:"held,omitempty"`
-	EdgeWidth *float64 `json:"edgeWidth,omitempty"`
-	Specks    *float64 `json:"specks,omitempty"`
-	Holes     *float64 `json:"holes,omitempty"`
-	Flicker   *float64 `json:"flicker,omitempty"`
-	Step      *float64 `json:"step,omitempty"`
-	Overrun   *float64 `json:"overrun,omitempty"`
-	Misfit    *float64 `json:"misfit,omitempty"`
-	Off       *float64 `json:"off,omitempty"`
-	Error     string   `json:"error,omitempty"`
+	Name       string   `json:"name"`
+	Note       string   `json:"note,omitempty"`
+	KeptAs     string   `json:"keptAs,omitempty"` // the name of that proof in the study
+	Now        bool     `json:"now,omitempty"`    // the matte's settings as they are
+	Value      *float64 `json:"value,omitempty"`
+	Frames     int      `json:"frames"`
+	Separation *float64 `json:"separation,omitempty"`
+	Area       *float64 `json:"area,omitempty"`
+	EdgeWidth  *float64 `json:"edgeWidth,omitempty"`
+	Specks     *float64 `json:"specks,omitempty"`
+	Holes      *float64 `json:"holes,omitempty"`
+	Flicker    *float64 `json:"flicker,omitempty"`
+	Rim        *float64 `json:"rim,omitempty"`
+	Bleed      *float64 `json:"bleed,omitempty"`
+	Misfit     *float64 `json:"misfit,omitempty"`
+	Off        *float64 `json:"off,omitempty"`
+	Error      string   `json:"error,omitempty"`
 }
 
 func reportProof(it proof.Item, f proof.Figures) proofReport {
 	r := proofReport{
 		Name: it.Name, Note: it.Note, KeptAs: it.KeptAs, Now: it.Now, Frames: f.Frames,
-		Parts: f.Parts, Held: f.Held, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
-		Step: f.Step, Overrun: f.Overrun, Misfit: f.Misfit, Off: f.Off,
+		Separation: f.Separation, Area: f.Area, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
+		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, Off: f.Off,
 	}
 	if it.Swept {
 		r.Value = &it.Value
@@ -198,7 +198,7 @@ func runProofs(ctx context.Context, c *call) error {
 		return err
 	}
 	figures := make([]proof.Figures, len(sheet.Items))
-	if err := sheet.Judge(ctx, w.Renderer, new(proof.Known), func(i int, f proof.Figures) { figures[i] = f }); err != nil {
+	if err := sheet.Judge(ctx, w.Renderer, new(proof.Cache), func(i int, f proof.Figures) { figures[i] = f }); err != nil {
 		return err
 	}
 	order := make([]int, len(figures))

@@ -37,11 +37,11 @@ func TestProofsOfASweep(t *testing.T) {
 	for i, p := range got.Proofs {
 		assert.Equal(t, got.Sweep.Values[i], *p.Value)
 		assert.Nil(t, p.Flicker)
-		require.NotNil(t, p.Overrun)
-		assert.InDelta(t, 1, *p.Parts, 1e-3)
-		assert.InDelta(t, 120*30./(beachW*beachH), *p.Held, 0.03)
+		require.NotNil(t, p.Bleed)
+		assert.InDelta(t, 1, *p.Separation, 1e-3)
+		assert.InDelta(t, 120*30./(beachW*beachH), *p.Area, 0.03)
 		if i > 0 {
-			assert.GreaterOrEqual(t, *p.Overrun, *got.Proofs[i-1].Overrun)
+			assert.GreaterOrEqual(t, *p.Bleed, *got.Proofs[i-1].Bleed)
 			assert.Greater(t, *p.EdgeWidth, *got.Proofs[i-1].EdgeWidth)
 		}
 	}
@@ -108,7 +108,7 @@ func TestProofsAreKept(t *testing.T) {
 	require.Equal(t, []string{"soften 0 px", "soften 0.8 px", "soften 3 px"}, []string{got.Proofs[0].Name, got.Proofs[1].Name, got.Proofs[2].Name})
 	require.Equal(t, 2, got.Proofs[0].Frames)
 	require.NotNil(t, got.Proofs[0].Flicker)
-	require.Nil(t, got.Proofs[0].Step, "there is no trial")
+	require.Nil(t, got.Proofs[0].Rim, "there is no trial")
 	both := result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--sweep", "grow=0:1:2")
 	require.Len(t, both.Proofs, 4, "growing by 0 is what is kept as soften 0 px")
 	alone := result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--sweep", "grow=0:1:2", "--without-kept")

@@ -25,10 +25,10 @@ var realPictures = []string{"d_r_195_", "d_r_196_", "d_r_312_", "n_l_49_"}
 
 // A scene is a picture with its labels and sampled areas.
 type realScene struct {
-	name       string
-	raw, calm  *colour.Image
-	label      colour.Plane
-	keep, drop []render.Area
+	name        string
+	raw, smooth *colour.Image
+	label       colour.Plane
+	keep, drop  []render.Area
 }
 
 func openData(t *testing.T) string {
@@ -42,8 +42,8 @@ func openData(t *testing.T) string {
 func readReal(t *testing.T, folder, name string) *realScene {
 	raw, _, err := clip.Read(t.Context(), filepath.Join(folder, name+".jpg"))
 	require.NoError(t, err)
-	s := &realScene{name: name, raw: raw, calm: new(colour.Image)}
-	require.NoError(t, colour.Calm(t.Context(), s.calm, raw, colour.Noise(raw), 0))
+	s := &realScene{name: name, raw: raw, smooth: new(colour.Image)}
+	require.NoError(t, colour.Smooth(t.Context(), s.smooth, raw, colour.Noise(raw), 0))
 	s.label, _, err = clip.ReadGrey(t.Context(), filepath.Join(folder, name+".skin.png"))
 	require.NoError(t, err)
 	for _, m := range []struct {
@@ -58,7 +58,7 @@ func readReal(t *testing.T, folder, name string) *realScene {
 }
 
 func (s *realScene) dabs() []selection.Dab {
-	return append(render.MaskSamples(s.calm, s.keep, true), render.MaskSamples(s.calm, s.drop, false)...)
+	return append(render.MaskSamples(s.smooth, s.keep, true), render.MaskSamples(s.smooth, s.drop, false)...)
 }
 
 // figures of a matte against the label, unknown left out: balanced accuracy at
@@ -91,7 +91,7 @@ func (s *realScene) judgePick(t *testing.T, p selection.Pick) figures {
 	var w selection.Weigher
 	w.Set(p)
 	var matte colour.Plane
-	require.NoError(t, w.MatteOf(t.Context(), &matte, s.calm, 0))
+	require.NoError(t, w.MatteOf(t.Context(), &matte, s.smooth, 0))
 	return s.judge(func(i int) float64 { return float64(matte.Pix[i]) })
 }
 

@@ -73,7 +73,7 @@ type partedReport struct {
 }
 
 func reportSeparation(s selection.Separation) separationReport {
-	parted := func(p selection.Parted) partedReport {
+	parted := func(p selection.Separability) partedReport {
 		out := partedReport{Set: rounded(p.Set)}
 		if s.Enough() {
 			could := rounded(p.Could)

@@ -43,9 +43,9 @@ func addSeabed(s *study.Study, m *study.Matte, lines map[int][]mask.Point) {
 	if track == nil {
 		return
 	}
-	m.Edge.Quieten.Fix(200)
-	m.Edge.Firm.Fix(0.7)
-	m.Edge.Balance.Fix(0.15)
+	m.Edge.Despeckle.Fix(200)
+	m.Edge.Harden.Fix(0.7)
+	m.Edge.About.Fix(0.15)
 	m.Edge.Grow.Fix(2)
 }
 

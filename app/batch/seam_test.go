@@ -265,8 +265,8 @@ func (c seamCase) table() string {
 		name string
 		of   func(i int) float64
 	}{
-		{"step   ", func(i int) float64 { return c.sweep.Figures[i].Step }},
-		{"overrun", func(i int) float64 { return c.sweep.Figures[i].Overrun }},
+		{"rim    ", func(i int) float64 { return c.sweep.Figures[i].Rim }},
+		{"bleed", func(i int) float64 { return c.sweep.Figures[i].Bleed }},
 		{"misfit ", func(i int) float64 { return c.sweep.Figures[i].Misfit }},
 		{"error  ", func(i int) float64 { return c.rms[i] }},
 	} {

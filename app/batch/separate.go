@@ -58,7 +58,7 @@ func runSeparate(ctx context.Context, c *call) error {
 		}
 		pick = fitted.Pick
 	}
-	sep, err := selection.Separate(samples.dabs, pick)
+	sep, err := selection.MeasureSeparation(samples.dabs, pick)
 	if err != nil {
 		return err
 	}

@@ -69,7 +69,7 @@ func makeStart(t *testing.T) *sampleSet {
 	require.NoError(t, set.fit(t.Context()))
 	for i := range w.Study.Mattes {
 		edge := &w.Study.Mattes[i].Edge
-		edge.Quieten.Set(w.Study.Clip.First, 12)
+		edge.Despeckle.Set(w.Study.Clip.First, 12)
 		edge.Soften.Set(w.Study.Clip.First, 0.8)
 	}
 	return set

@@ -114,8 +114,8 @@ const (
 	fewNeighbours = 3
 )
 
-// leastHeld is the share of the frame below which a matte holds nothing to speak of.
-const leastHeld = 1e-4
+// leastArea is the share of the frame below which a matte holds nothing to speak of.
+const leastArea = 1e-4
 
 // compareHeld finds the frames on which the matte vanishes or doubles: they hold
 // less than a quarter, or more than twice, of the median of the frames up to 12
@@ -126,7 +126,7 @@ func compareHeld(all []Judged) {
 		var values []float64
 		for k := max(0, i-neighbours); k < min(len(all), i+neighbours+1); k++ {
 			if k != i && all[k].Err == nil && abs(all[k].Number-all[i].Number) <= neighbours {
-				values = append(values, all[k].Held)
+				values = append(values, all[k].Area)
 			}
 		}
 		if all[i].Err != nil || len(values) < fewNeighbours {
@@ -134,8 +134,8 @@ func compareHeld(all []Judged) {
 		}
 		j := &all[i]
 		j.usual = median(values)
-		j.Vanishes = j.usual > leastHeld && j.Held < j.usual/4
-		j.Doubles = j.Held > leastHeld && j.Held > 2*j.usual
+		j.Vanishes = j.usual > leastArea && j.Area < j.usual/4
+		j.Doubles = j.Area > leastArea && j.Area > 2*j.usual
 	}
 }
 

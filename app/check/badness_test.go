@@ -65,7 +65,7 @@ func TestBadnessIsARobustZScore(t *testing.T) {
 func TestSteadyClipHasNoBadness(t *testing.T) {
 	all := clipOf(30, func(n int) Frame {
 		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), seats: []seat{seatAt(0, 0)}}
-		f.Held = 0.1
+		f.Area = 0.1
 		if n == 17 {
 			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.seats[0], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, seatAt(2, -2), 2
 		}
@@ -88,13 +88,13 @@ func TestFindingsInWords(t *testing.T) {
 		"leaks: 25 % of the matte lies on colours that the dabs drop":                                      func(f *Frame) { f.Dropped = pointer(0.25) },
 		"jumps: what is held changes by 48 % from frame 19 to 20":                                          func(f *Frame) { f.Change = pointer(0.48) },
 		"is ragged: 1 speck and 41 holes":                                                                  func(f *Frame) { f.Specks, f.Holes = 1, 41 },
-		"the matte vanishes: it holds 2.4 % of the frame, its neighbours 10 %":                             func(f *Frame) { f.Held = 0.024 },
-		"the matte swells: it holds 21 % of the frame, its neighbours 10 %":                                func(f *Frame) { f.Held = 0.21 },
+		"the matte vanishes: it holds 2.4 % of the frame, its neighbours 10 %":                             func(f *Frame) { f.Area = 0.024 },
+		"the matte swells: it holds 21 % of the frame, its neighbours 10 %":                                func(f *Frame) { f.Area = 0.21 },
 		"cannot be judged: clip: f.0020.png is cut short":                                                  func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
 	} {
 		all := clipOf(40, func(n int) Frame {
 			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), seats: []seat{seatAt(0, 0)}}
-			f.Held = 0.1
+			f.Area = 0.1
 			if n == 20 {
 				spoil(&f)
 			}
@@ -108,13 +108,13 @@ func TestFindingsInWords(t *testing.T) {
 	}
 }
 
-// Held must fall under a quarter of the neighbours' median, or rise over twice it.
+// Area must fall under a quarter of the neighbours' median, or rise over twice it.
 func TestVanishesAndDoubles(t *testing.T) {
 	held := func(values map[int]float64) []Judged {
 		return clipOf(60, func(n int) (f Frame) {
-			f.Held = 0.2
+			f.Area = 0.2
 			if v, ok := values[n]; ok {
-				f.Held = v
+				f.Area = v
 			}
 			return f
 		})
@@ -123,14 +123,14 @@ func TestVanishesAndDoubles(t *testing.T) {
 	assert.Equal(t, []int{7, 50}, s.Vanishes)
 	assert.Equal(t, []int{30}, s.Doubles)
 	// What grows slowly, to ten times, does neither.
-	s = summary(clipOf(60, func(n int) (f Frame) { f.Held = 0.05 * (1 + float64(n)/6); return f }))
+	s = summary(clipOf(60, func(n int) (f Frame) { f.Area = 0.05 * (1 + float64(n)/6); return f }))
 	assert.Empty(t, s.Vanishes)
 	assert.Empty(t, s.Doubles)
 	// An empty matte neither, nor three frames alone.
-	s = summary(clipOf(60, func(n int) (f Frame) { f.Held = 1e-6 * float64(n%5); return f }))
+	s = summary(clipOf(60, func(n int) (f Frame) { f.Area = 1e-6 * float64(n%5); return f }))
 	assert.Empty(t, s.Vanishes)
 	assert.Empty(t, s.Doubles)
-	s = summary(clipOf(3, func(n int) (f Frame) { f.Held = float64(n) / 4; return f }))
+	s = summary(clipOf(3, func(n int) (f Frame) { f.Area = float64(n) / 4; return f }))
 	assert.Empty(t, s.Doubles)
 }
 

@@ -47,7 +47,7 @@
 // before or now, and which stood still: whose dE00 between the two frames, of the
 // picture that the pick reads, is at most 1 plus 2 sigma of what noise alone makes
 // of it. Two noisy frames differ by sqrt 2 of the noise of one. That is the clip's,
-// times what calm leaves of it, times the slope of base at the pixel's value in each
+// times what smooth leaves of it, times the slope of base at the pixel's value in each
 // channel, taken to dE00 by its metric at that colour. So noise is in the flicker as
 // far as the matte lets it through, and what really changed is not: neither what
 // moved nor what a net of light runs over.
@@ -60,5 +60,5 @@
 // drawn about the same thing throughout; it need not cut or leak anything there.
 //
 // A Seam says how the edge of a grade through a matte sits on the picture's own
-// edge: step, overrun and misfit, which softness fits best, and where it shows.
+// edge: step, bleed and misfit, which softness fits best, and where it shows.
 package check

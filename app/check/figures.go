@@ -10,7 +10,7 @@ import (
 )
 
 // A matte's edge is where alpha lies between these, both left out. What is above
-// the first may be a speck, what is below the second a hole, as when quietening.
+// the first may be a speck, what is below the second a hole, as when despeckling.
 const (
 	edgeAbove = 0.1
 	edgeBelow = 0.9
@@ -21,7 +21,7 @@ const largestSpeck = 50
 
 // Figures say what a matte is like, without a truth.
 type Figures struct {
-	Held      float64 `json:"held"`      // mean alpha
+	Area      float64 `json:"area"`      // mean alpha
 	EdgeWidth float64 `json:"edgeWidth"` // pixels: the area of 0.1 < alpha < 0.9 over Contour; 0 where that is 0
 	Contour   float64 `json:"contour"`   // pixels: the length of the contour at one half; 0: there is no edge
 	Specks    int     `json:"specks"`    // 4-connected parts of alpha > 0.1 below 50 px of area
@@ -73,7 +73,7 @@ func measure(ctx context.Context, matte colour.Plane, pixels, factor, workers in
 		sum.contour += r.contour
 		sum.edge += r.edge
 	}
-	f.Held, f.Contour = sum.held/float64(pixels), sum.contour*float64(factor)
+	f.Area, f.Contour = sum.held/float64(pixels), sum.contour*float64(factor)
 	if f.Contour > 0 {
 		f.EdgeWidth = float64(sum.edge*factor) / sum.contour
 	}

@@ -62,7 +62,7 @@ func TestEdgeWidthOfADisc(t *testing.T) {
 				assert.InEpsilon(t, 2*math.Pi*radius, f.Contour, 0.002, "circumference")
 				assert.InEpsilon(t, fade.width*size, f.EdgeWidth, 0.02)
 				if fade.name == "linear" { // area under the cone: pi (r^2 + size^2/12)
-					assert.InEpsilon(t, math.Pi*(radius*radius+size*size/12)/(421*410), f.Held, 0.0005)
+					assert.InEpsilon(t, math.Pi*(radius*radius+size*size/12)/(421*410), f.Area, 0.0005)
 				}
 				assert.Zero(t, f.Specks+f.Holes)
 			})
@@ -104,7 +104,7 @@ func TestHardEdge(t *testing.T) {
 func TestNoEdge(t *testing.T) {
 	for alpha, held := range map[float64]float64{0: 0, 0.3: 0.3, 1: 1} {
 		f := measured(t, drawn(40, 30, func(x, y float64) float64 { return alpha }))
-		assert.InDelta(t, held, f.Held, 1e-7)
+		assert.InDelta(t, held, f.Area, 1e-7)
 		assert.Zero(t, f.Contour, "there is none")
 		assert.Zero(t, f.EdgeWidth, "nor a width")
 		assert.Zero(t, f.Specks+f.Holes)
@@ -153,18 +153,18 @@ func TestSpecksAndHoles(t *testing.T) {
 	assert.Equal(t, 2, measured(t, corner).Specks, "corners do not connect")
 }
 
-// What quietening by 50 px takes away whole is what counts as a speck, and what
+// What despeckling by 50 px takes away whole is what counts as a speck, and what
 // is too faint for the one is for the other.
-func TestSpecksAreThoseOfQuieten(t *testing.T) {
+func TestSpecksAreThoseOfDespeckle(t *testing.T) {
 	for _, alpha := range []float32{0.1, 0.11, 1} {
 		for side := 1; side < 12; side++ {
 			p := dots([]int{side}, 0, alpha)
 			var out colour.Plane
-			require.NoError(t, new(selection.Treatment).Quieten(t.Context(), &out, &p, nil, largestSpeck, 1))
+			require.NoError(t, new(selection.Treatment).Despeckle(t.Context(), &out, &p, nil, largestSpeck, 1))
 			gone := out.Row(5)[3] == 0
 			assert.Equal(t, gone, measured(t, p).Specks == 1, "%v, %d px wide", alpha, side)
 			p = dots([]int{side}, 1, 1-alpha)
-			require.NoError(t, new(selection.Treatment).Quieten(t.Context(), &out, &p, nil, largestSpeck, 1))
+			require.NoError(t, new(selection.Treatment).Despeckle(t.Context(), &out, &p, nil, largestSpeck, 1))
 			filled := out.Row(5)[3] == 1
 			assert.Equal(t, filled, measured(t, p).Holes == 1, "hole of %v, %d px wide", 1-alpha, side)
 		}
@@ -176,7 +176,7 @@ func TestSpecksAreThoseOfQuieten(t *testing.T) {
 func slowMeasure(p colour.Plane) (f Figures) {
 	edge := 0
 	for _, v := range p.Pix {
-		f.Held += float64(v) / float64(len(p.Pix))
+		f.Area += float64(v) / float64(len(p.Pix))
 		if v > 0.1 && v < 0.9 {
 			edge++
 		}
@@ -260,7 +260,7 @@ func TestMeasureAgreesWithItsDefinition(t *testing.T) {
 	}
 	for name, p := range mattes {
 		want, got := slowMeasure(p), measured(t, p)
-		assert.InDelta(t, want.Held, got.Held, 1e-9, name)
+		assert.InDelta(t, want.Area, got.Area, 1e-9, name)
 		assert.InDelta(t, want.Contour, got.Contour, 1e-5*(1+want.Contour), name)
 		assert.InDelta(t, want.EdgeWidth, got.EdgeWidth, 1e-5*(1+want.EdgeWidth), name)
 		assert.Equal(t, [2]int{want.Specks, want.Holes}, [2]int{got.Specks, got.Holes}, name)

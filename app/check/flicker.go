@@ -40,17 +40,17 @@ func (j *judge) since(ctx context.Context, f *Frame, now, before *moment) error 
 	return err
 }
 
-// calmedNoise is how much of the noise is left after calm beside an edge, where half
+// smoothedNoise is how much of the noise is left after smooth beside an edge, where half
 // of its window lies on the other side; on even ground it is 0.21. Fine texture keeps
-// more, and so stands still less. TestNoiseAfterCalm measures it.
-const calmedNoise = 0.24
+// more, and so stands still less. TestNoiseAfterSmooth measures it.
+const smoothedNoise = 0.24
 
 // noise is that of the picture which the pick reads, before base.
 func (j *judge) noise() [3]float64 {
 	n := j.Study.Clip.Noise
 	share := 1 / float64(max(j.Factor, 1))
-	if j.Settings.Pick.Calm {
-		share *= calmedNoise
+	if j.Settings.Pick.Smooth {
+		share *= smoothedNoise
 	}
 	for c := range n {
 		n[c] *= share

@@ -32,8 +32,8 @@ import (
 //	        held to [0,1]
 //	m(s)    the matte that is judged: its mean with the same weights
 //	A       the mean of the CIEDE2000 difference that the grade makes in the band
-//	step    A (mean inside of (m-a)+  +  mean outside of (a-m)+): the matte is harder
-//	overrun A (mean inside of (a-m)+  +  mean outside of (m-a)+): it is softer, or
+//	rim     A (mean inside of (m-a)+  +  mean outside of (a-m)+): the matte is harder
+//	bleed A (mean inside of (a-m)+  +  mean outside of (m-a)+): it is softer, or
 //	        lies off the picture's edge
 //	misfit  A rms(m - a), over inside and outside alike
 //
@@ -188,10 +188,10 @@ func (s *Seam) distance(bin int) float64 { return float64(bin-s.band.reach) + 0.
 
 // SeamFigures say how a matte sits on a picture's edge under a grade.
 type SeamFigures struct {
-	Step    float64 `json:"step"`    // CIEDE2000
-	Overrun float64 `json:"overrun"` // CIEDE2000
-	Misfit  float64 `json:"misfit"`  // CIEDE2000
-	Off     float64 `json:"off"`     // rms(m - a), in [0,1]: misfit without a grade
+	Rim    float64 `json:"rim"`    // CIEDE2000
+	Bleed  float64 `json:"bleed"`  // CIEDE2000
+	Misfit float64 `json:"misfit"` // CIEDE2000
+	Off    float64 `json:"off"`    // rms(m - a), in [0,1]: misfit without a grade
 }
 
 // Judge returns the figures of a matte, at whatever softness, under a grade that
@@ -227,8 +227,8 @@ func (s *Seam) figures(matte, picture, weights []float64, change float64) (f Sea
 		return SeamFigures{}
 	}
 	f.Off = math.Sqrt(f.Off / (counted[0] + counted[1]))
-	f.Step = change * (harder[0]/counted[0] + harder[1]/counted[1])
-	f.Overrun = change * (softer[0]/counted[0] + softer[1]/counted[1])
+	f.Rim = change * (harder[0]/counted[0] + harder[1]/counted[1])
+	f.Bleed = change * (softer[0]/counted[0] + softer[1]/counted[1])
 	f.Misfit = change * f.Off
 	return f
 }

@@ -75,7 +75,7 @@ const (
 // centred on it: between the two curves lies an area of |W-V|/8 on each side, and
 // (W-V)^2 / 24 max(V,W) of squares. So with the band 1.5 R wide on each side
 //
-//	step or overrun = A |W-V| / 6R
+//	rim or bleed = A |W-V| / 6R
 //	misfit          = A |W-V| / 6 sqrt(R max(V,W))
 func TestSeamOfAStraightEdge(t *testing.T) {
 	for _, degrees := range []float64{0, 90, 27} {
@@ -92,11 +92,11 @@ func TestSeamOfAStraightEdge(t *testing.T) {
 					within := 0.01 * change / math.Min(picture, matte)
 					assert.InDelta(t, change*off/(6*math.Sqrt(seamR*max(picture, matte))), f.Misfit, 4*within, "misfit")
 					if matte < picture {
-						assert.InDelta(t, one, f.Step, within, "step")
-						assert.InDelta(t, 0, f.Overrun, within, "overrun")
+						assert.InDelta(t, one, f.Rim, within, "rim")
+						assert.InDelta(t, 0, f.Bleed, within, "bleed")
 					} else {
-						assert.InDelta(t, one, f.Overrun, within, "overrun")
-						assert.InDelta(t, 0, f.Step, within, "step")
+						assert.InDelta(t, one, f.Bleed, within, "bleed")
+						assert.InDelta(t, 0, f.Rim, within, "rim")
 					}
 				})
 			}
@@ -113,13 +113,13 @@ func TestSeamOfAShiftedEdge(t *testing.T) {
 		change := s.Change(warmTrial(1).Colour)
 		f := judgedBy(t, s, straight(seamW, 200, 0, 0, shift), change)
 		// The picture has s < 0 where it goes on beyond the matte.
-		assert.InDelta(t, change*math.Abs(shift)/(1.5*seamR), f.Step+f.Overrun, 0.02*change, "shift %v", shift)
+		assert.InDelta(t, change*math.Abs(shift)/(1.5*seamR), f.Rim+f.Bleed, 0.02*change, "shift %v", shift)
 		assert.InDelta(t, change*math.Sqrt(math.Abs(shift)/(3*seamR)), f.Misfit, 0.02*change, "shift %v", shift)
 	}
 }
 
-// Laws: without a grade nothing shows; softer never raises step nor lowers
-// overrun; figures go with the grade's change; the picture's own fade fits it.
+// Laws: without a grade nothing shows; softer never raises rim nor lowers
+// bleed; figures go with the grade's change; the picture's own fade fits it.
 func TestSeamLaws(t *testing.T) {
 	var treat selection.Treatment
 	for _, noise := range []float64{0, 0.02} {
@@ -128,16 +128,16 @@ func TestSeamLaws(t *testing.T) {
 			s := seamOf(t, mixed(share, noise), share)
 			assert.Zero(t, s.Change(colour.NeutralCDL().Colour))
 			assert.Equal(t, SeamFigures{Off: judgedBy(t, s, share, 1).Off}, judgedBy(t, s, share, 0))
-			last := SeamFigures{Step: math.Inf(1)}
+			last := SeamFigures{Rim: math.Inf(1)}
 			for _, soften := range []float64{0, 0.5, 1, 2, 3, 5, 8, 12} {
 				m := colour.Plane{}
 				require.NoError(t, treat.Soften(t.Context(), &m, &share, nil, soften, 2))
 				f := judgedBy(t, s, m, 5)
-				assert.LessOrEqual(t, f.Step, last.Step+1e-9, "noise %v, width %v, soften %v", noise, width, soften)
-				assert.GreaterOrEqual(t, f.Overrun, last.Overrun-1e-9, "noise %v, width %v, soften %v", noise, width, soften)
+				assert.LessOrEqual(t, f.Rim, last.Rim+1e-9, "noise %v, width %v, soften %v", noise, width, soften)
+				assert.GreaterOrEqual(t, f.Bleed, last.Bleed-1e-9, "noise %v, width %v, soften %v", noise, width, soften)
 				half := judgedBy(t, s, m, 2.5)
-				assert.InDelta(t, f.Step/2, half.Step, 1e-12)
-				assert.InDelta(t, f.Overrun/2, half.Overrun, 1e-12)
+				assert.InDelta(t, f.Rim/2, half.Rim, 1e-12)
+				assert.InDelta(t, f.Bleed/2, half.Bleed, 1e-12)
 				assert.InDelta(t, f.Misfit/2, half.Misfit, 1e-12)
 				last = f
 			}
@@ -192,7 +192,7 @@ func TestSeamAtHalfSize(t *testing.T) {
 		s := seamOf(t, mixed(share, 0), share)
 		figures[i] = judgedBy(t, s, straight(1920/k, 400/k, 20, 24/float64(k), 0), 1)
 	}
-	assert.InDelta(t, figures[0].Overrun, figures[1].Overrun, 0.005)
+	assert.InDelta(t, figures[0].Bleed, figures[1].Bleed, 0.005)
 	assert.InDelta(t, figures[0].Misfit, figures[1].Misfit, 0.005)
 }
 
@@ -290,7 +290,7 @@ func TestSeamIsRobust(t *testing.T) {
 					figures = append(figures, p.SeamFigures)
 				}
 				for _, f := range figures {
-					for _, v := range []float64{f.Step, f.Overrun, f.Misfit, f.Off} {
+					for _, v := range []float64{f.Rim, f.Bleed, f.Misfit, f.Off} {
 						require.True(t, v >= 0 && v < 200, "%v %s: %+v", size, name, f)
 					}
 					require.LessOrEqual(t, f.Off, 1.)

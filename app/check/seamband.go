@@ -60,7 +60,7 @@ func (b *seamBand) bins() int { return 2 * b.reach }
 func (b *seamBand) collect(ctx context.Context, o *outline, shown *colour.Image, workers int) error {
 	s := o.spansOf(b.reach)
 	n := o.nearestOf(s)
-	var spare colour.Spares[[3][]float32]
+	var spare colour.Pool[[3][]float32]
 	return colour.EachStrip(ctx, workers, b.h, b.rows, func(y0, y1 int) {
 		lab := spare.Take()
 		defer spare.Give(lab)
@@ -146,7 +146,7 @@ const mostContrast = 400
 // The 1, a just visible difference squared, keeps noise between like colours small.
 func (b *seamBand) resolve(ctx context.Context, workers int) error {
 	b.grid.blur(coloursWindow * b.radius / float64(b.cell))
-	var spare colour.Spares[[]float32]
+	var spare colour.Pool[[]float32]
 	return colour.EachStrip(ctx, workers, b.h, b.rows, func(y0, _ int) {
 		strip := &b.strips[y0/b.rows]
 		strip.picture, strip.weight = make([]float32, len(strip.pixel)), make([]float32, len(strip.pixel))

@@ -41,14 +41,14 @@ func ExampleSeam_Sweep() {
 		return
 	}
 	for i, f := range sweep.Figures {
-		fmt.Printf("soften %v: step %.2f, overrun %.2f, misfit %.2f\n", sweep.Softness[i], f.Step, f.Overrun, f.Misfit)
+		fmt.Printf("soften %v: rim %.2f, bleed %.2f, misfit %.2f\n", sweep.Softness[i], f.Rim, f.Bleed, f.Misfit)
 	}
 	fmt.Printf("least misfit at %.1f px\n", sweep.Best)
 	// Output:
-	// soften 0: step 1.11, overrun 0.00, misfit 1.27
-	// soften 1: step 0.57, overrun 0.00, misfit 0.61
-	// soften 2: step 0.06, overrun 0.11, misfit 0.15
-	// soften 3: step 0.00, overrun 0.66, misfit 0.51
-	// soften 4: step 0.00, overrun 1.25, misfit 0.86
+	// soften 0: rim 1.11, bleed 0.00, misfit 1.27
+	// soften 1: rim 0.57, bleed 0.00, misfit 0.61
+	// soften 2: rim 0.06, bleed 0.11, misfit 0.15
+	// soften 3: rim 0.00, bleed 0.66, misfit 0.51
+	// soften 4: rim 0.00, bleed 1.25, misfit 0.86
 	// least misfit at 2.1 px
 }

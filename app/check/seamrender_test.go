@@ -18,7 +18,7 @@ func trialled(t *testing.T, r *reel) (*render.Renderer, render.Request) {
 	t.Helper()
 	s := r.shot(t, 1, nil)
 	require.NoError(t, s.Settings.Trial.SetCDL(1, warmTrial(1)))
-	s.Settings.Edge.Quieten = study.Constant(0)
+	s.Settings.Edge.Despeckle = study.Constant(0)
 	return render.New(r, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}
 }
 
@@ -45,7 +45,7 @@ func TestSeamOn(t *testing.T) {
 	got, err := f.Judge(t.Context(), 1)
 	require.NoError(t, err)
 	assert.Equal(t, judgedBy(t, plain, soft, change), got)
-	assert.Greater(t, got.Overrun, 5*got.Step)
+	assert.Greater(t, got.Bleed, 5*got.Rim)
 	assert.Equal(t, 2., q.Settings.Edge.Soften.At(1), "the settings stay")
 
 	sweep, err := f.Sweep(t.Context(), []float64{0, 0.375, 1.5, 3.375, 6}, 1)

@@ -155,7 +155,7 @@ func (s *Shot) dabsKey() string {
 	h := sha256.New()
 	for _, d := range s.Dabs {
 		d.ID = 0
-		fmt.Fprintf(h, "%v %t %s\n", d, s.Settings.Pick.Calm, s.Study.DigestShown(d.Frame))
+		fmt.Fprintf(h, "%v %t %s\n", d, s.Settings.Pick.Smooth, s.Study.DigestShown(d.Frame))
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }

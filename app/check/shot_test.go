@@ -114,7 +114,7 @@ func TestShotOfAStandingSquare(t *testing.T) {
 	all := judgedFrames(t, r.shot(t, 4, map[int][]mask.Point{1: rectangle(40, 20, 125, 100)}))
 	for n, f := range all {
 		require.NoError(t, f.Err)
-		assert.InDelta(t, squareSide*squareSide/(200.*120), f.Held, 0.001)
+		assert.InDelta(t, squareSide*squareSide/(200.*120), f.Area, 0.001)
 		assert.InDelta(t, 0, *f.Band, 0.001)
 		assert.Zero(t, *f.Cut)
 		assert.InDelta(t, 0, *f.Dropped, 0.01)

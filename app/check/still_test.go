@@ -49,9 +49,9 @@ func noisy(rng *rand.Rand, w, h int, sigma float64, of func(x int) colour.RGB) *
 	return m
 }
 
-// What calm leaves of noise is measured on even ground, and in the two columns to
+// What smooth leaves of noise is measured on even ground, and in the two columns to
 // each side of an edge that it does not smooth.
-func TestNoiseAfterCalm(t *testing.T) {
+func TestNoiseAfterSmooth(t *testing.T) {
 	const w, h = 80, 400
 	edge := func(x int) colour.RGB {
 		if x < w/2 {
@@ -62,15 +62,15 @@ func TestNoiseAfterCalm(t *testing.T) {
 	for _, sigma := range []float64{0.003, 0.01, 0.03} {
 		rng := rand.New(rand.NewPCG(7, 1))
 		noise := [3]float64{sigma, sigma, sigma}
-		var calmed [2]colour.Image
-		for i := range calmed {
-			require.NoError(t, colour.Calm(t.Context(), &calmed[i], noisy(rng, w, h, sigma, edge), noise, 1))
+		var smoothed [2]colour.Image
+		for i := range smoothed {
+			require.NoError(t, colour.Smooth(t.Context(), &smoothed[i], noisy(rng, w, h, sigma, edge), noise, 1))
 		}
 		left := func(x0, x1 int) float64 {
 			sum, n := 0.0, 0
 			for y := 3; y < h-3; y++ {
 				for x := x0; x < x1; x++ {
-					sum += sq(float64(calmed[1].G.At(x, y) - calmed[0].G.At(x, y)))
+					sum += sq(float64(smoothed[1].G.At(x, y) - smoothed[0].G.At(x, y)))
 					n++
 				}
 			}
@@ -78,8 +78,8 @@ func TestNoiseAfterCalm(t *testing.T) {
 		}
 		even, beside := left(5, 30), left(w/2-2, w/2+2)
 		t.Logf("noise %.3f: %.3f of it left on even ground, %.3f beside an edge", sigma, even, beside)
-		assert.Less(t, even, calmedNoise)
-		assert.InDelta(t, calmedNoise, beside, 0.01)
+		assert.Less(t, even, smoothedNoise)
+		assert.InDelta(t, smoothedNoise, beside, 0.01)
 	}
 }
 

@@ -8,9 +8,9 @@ type Summary struct {
 	// Vanishes and Doubles are the frames on which the matte does.
 	Vanishes, Doubles []int
 	// Figures over the frames that have them; nil where none has.
-	Held, EdgeWidth, Specks, Holes       *Range
+	Area, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
-	Step, Overrun, Misfit                *Range
+	Rim, Bleed, Misfit                   *Range
 	IoU, DTSSD                           *Range
 }
 
@@ -45,7 +45,7 @@ func summary(all []Judged) (s Summary) {
 		to *(*Range)
 		of func(j *Judged) *float64
 	}{
-		{&s.Held, func(f *Judged) *float64 { return &f.Held }},
+		{&s.Area, func(f *Judged) *float64 { return &f.Area }},
 		{&s.EdgeWidth, func(f *Judged) *float64 { return &f.EdgeWidth }},
 		{&s.Specks, func(f *Judged) *float64 { return pointer(float64(f.Specks)) }},
 		{&s.Holes, func(f *Judged) *float64 { return pointer(float64(f.Holes)) }},
@@ -54,8 +54,8 @@ func summary(all []Judged) (s Summary) {
 		{&s.Leak, func(f *Judged) *float64 { return f.Leak() }},
 		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
-		{&s.Step, ofSeam(func(f *SeamFigures) *float64 { return &f.Step })},
-		{&s.Overrun, ofSeam(func(f *SeamFigures) *float64 { return &f.Overrun })},
+		{&s.Rim, ofSeam(func(f *SeamFigures) *float64 { return &f.Rim })},
+		{&s.Bleed, ofSeam(func(f *SeamFigures) *float64 { return &f.Bleed })},
 		{&s.Misfit, ofSeam(func(f *SeamFigures) *float64 { return &f.Misfit })},
 		{&s.IoU, func(f *Judged) *float64 { return f.IoU }},
 		{&s.DTSSD, func(f *Judged) *float64 { return f.DTSSD }},

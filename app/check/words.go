@@ -167,9 +167,9 @@ func (j *Judged) sentence(names map[int]string) string {
 	case j.Err != nil:
 		return "cannot be judged: " + j.Err.Error()
 	case j.Vanishes:
-		return fmt.Sprintf("the matte vanishes: it holds %s of the frame, its neighbours %s", percent(j.Held), percent(j.usual))
+		return fmt.Sprintf("the matte vanishes: it holds %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
 	case j.Doubles:
-		return fmt.Sprintf("the matte swells: it holds %s of the frame, its neighbours %s", percent(j.Held), percent(j.usual))
+		return fmt.Sprintf("the matte swells: it holds %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
 	}
 	switch j.most() {
 	case byFlicker:

@@ -271,7 +271,7 @@ func TestMovieThatCannotBeMade(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	script = "#!/bin/sh\nexec /bin/cat > /dev/null\n"
 	require.NoError(t, os.WriteFile(filepath.Join(bin, movieMaker), []byte(script), 0o777))
-	j.Progress = func(s Step) {
+	j.Progress = func(s Progress) {
 		if s.Done == 4 {
 			cancel()
 		}

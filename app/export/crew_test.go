@@ -56,7 +56,7 @@ func (s shot) Frame(ctx context.Context, n int) (*colour.Image, error) {
 var smallScene = sync.OnceValues(func() (*sample.Frame, error) { return sample.Render(context.Background(), 1, 1, 320, 180, 0) })
 
 // shotJob exports two mattes of a shot of small frames: one with masks that move,
-// calm, a base, and every step of the edge; one with a mask that stands still.
+// smooth, a base, and every step of the edge; one with a mask that stands still.
 func shotJob(t testing.TB, out string, frames int) (j Job, source *shot) {
 	t.Helper()
 	f, err := smallScene()
@@ -67,8 +67,8 @@ func shotJob(t testing.TB, out string, frames int) (j Job, source *shot) {
 	s.AddMatte("skin", selection.LCh)
 	s.AddMatte("sand", selection.HSL)
 	a, b := &s.Mattes[0], &s.Mattes[1]
-	a.Edge.Quieten.Fix(12)
-	a.Edge.Follow.Fix(3)
+	a.Edge.Despeckle.Fix(12)
+	a.Edge.Align.Fix(3)
 	a.Edge.Soften.Fix(1.2)
 	for _, m := range []*study.Matte{a, b} {
 		m.Pick.Limits[selection.Light].Off = false
@@ -122,7 +122,7 @@ func TestAnyWorkersWriteTheSame(t *testing.T) {
 		for _, workers := range []int{2, 3, 7} {
 			j.Folder, j.Workers = t.TempDir(), workers
 			told := map[string]int{}
-			j.Progress = func(s Step) {
+			j.Progress = func(s Progress) {
 				told[s.Entry.Name]++
 				assert.Equal(t, 2*frames, s.Total)
 				assert.Len(t, told, s.Done)
@@ -269,7 +269,7 @@ func TestLongShotTakesNoMoreMemory(t *testing.T) {
 	j.Mattes = j.Mattes[:1]
 	j.Workers = 2
 	used := map[int]uint64{}
-	j.Progress = func(s Step) {
+	j.Progress = func(s Progress) {
 		if s.Done == 100 || s.Done == frames {
 			runtime.GC()
 			var m runtime.MemStats

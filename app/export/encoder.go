@@ -30,7 +30,7 @@ type Encoder struct {
 	Workers int
 
 	strips  []strip
-	benches colour.Spares[bench]
+	benches colour.Pool[bench]
 }
 
 // A strip is a finished part of the compressed stream.

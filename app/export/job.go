@@ -42,14 +42,14 @@ type Job struct {
 	// Progress, if not nil, is called after each picture, written or left, in the
 	// order in which they are finished: never twice at once, but from several
 	// goroutines.
-	Progress func(Step)
+	Progress func(Progress)
 	// Notice, if not nil, is told in plain sentences which files of an earlier
 	// export are left as they are, and which were missing or damaged.
 	Notice func(sentence string)
 }
 
-// A Step is what Progress is told.
-type Step struct {
+// A Progress is what Progress is told.
+type Progress struct {
 	Done, Total int // pictures, and what lies beside them
 	Entry       Entry
 	Left        bool // it was there

@@ -38,7 +38,7 @@ func halves() (*render.Renderer, *study.Study) {
 	}
 	s := study.New(study.Clip{Path: "halves.png", First: 1, Count: 1})
 	red := s.AddMatte("red", selection.HSL)
-	red.Pick.Calm = false
+	red.Pick.Smooth = false
 	red.Pick.Limits[selection.Hue].Off = false
 	red.Pick.Limits[selection.Hue].Fix(selection.Range{From: 340, To: 20})
 	s.AddMask(red, "upper", study.Keep, study.MaskKey{Frame: 1, Opacity: 1, Points: []mask.Point{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h / 2}, {X: 0, Y: h / 2}}})

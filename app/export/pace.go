@@ -11,7 +11,7 @@ type Pace struct {
 
 // Left returns how long the pictures that are not done will take, if each takes
 // what those that were written took; not ok before one was.
-func (p *Pace) Left(now time.Time, s Step) (left time.Duration, ok bool) {
+func (p *Pace) Left(now time.Time, s Progress) (left time.Duration, ok bool) {
 	if p.Start.IsZero() {
 		p.Start = now
 	}

@@ -163,7 +163,7 @@ func TestSecondRunGoesOn(t *testing.T) {
 		tt.befalls()
 		*told = nil
 		calls := 0
-		j.Progress = func(Step) { calls++ }
+		j.Progress = func(Progress) { calls++ }
 		done, err := j.Run(t.Context())
 		require.NoError(t, err, tt.what)
 		assert.Len(t, done, 4, tt.what)

@@ -99,7 +99,7 @@ func (r *run) tell(i int, e Entry, left bool) {
 		r.left++
 	}
 	if r.Progress != nil {
-		r.Progress(Step{Done: len(r.done), Total: len(r.tasks) + len(r.extras), Entry: e, Left: left})
+		r.Progress(Progress{Done: len(r.done), Total: len(r.tasks) + len(r.extras), Entry: e, Left: left})
 	}
 }
 

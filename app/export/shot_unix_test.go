@@ -107,7 +107,7 @@ func shotOnDisk(t testing.TB, frames, depth int) *clip.Clip {
 }
 
 // shotOf is an export of 16-bit mattes: a pick by HSL in three ranges, softened by
-// 4 px, within one feathered mask of 24 points. treated has the noise calmed and
+// 4 px, within one feathered mask of 24 points. treated has the noise smoothed and
 // the water taken out as well.
 func shotOf(t testing.TB, footage *clip.Clip, treated bool, workers int) Job {
 	t.Helper()
@@ -117,8 +117,8 @@ func shotOf(t testing.TB, footage *clip.Clip, treated bool, workers int) Job {
 		m.Pick.Limits[i].Off = false
 		m.Pick.Limits[i].Fix(r)
 	}
-	m.Pick.Calm = treated
-	m.Edge.Quieten.Fix(0)
+	m.Pick.Smooth = treated
+	m.Edge.Despeckle.Fix(0)
 	m.Edge.Soften.Fix(4)
 	k := study.MaskKey{Inner: 12, Outer: 12, Opacity: 1}
 	for i := range 24 {

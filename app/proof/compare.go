@@ -20,7 +20,7 @@ type Comparison struct{ Better, Worse []Change }
 // differences of colour a tenth of what is just seen, for the others what they are
 // shown to.
 var changeFloor = map[string]float64{
-	"parts": 0.1, "specks": 1, "holes": 1, "flicker": 0.1, "step": 0.1, "overrun": 0.1, "misfit": 0.05, "off": 0.005,
+	"separation": 0.1, "specks": 1, "holes": 1, "flicker": 0.1, "rim": 0.1, "bleed": 0.1, "misfit": 0.05, "off": 0.005,
 }
 
 // Compare compares figures on the same frames. What only one of them has does not

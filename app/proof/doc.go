@@ -3,7 +3,7 @@
 // frame or on several spread over the clip, and a picture, all at the same spot and
 // zoom:
 //
-//	parts       the chance that the matte weighs a pixel under a keep dab more than
+//	separation  the chance that the matte weighs a pixel under a keep dab more than
 //	            one under a drop dab, ties counting half: the area under the ROC
 //	            curve (Hanley & McNeil 1982), each dab read on its own frame. Unlike
 //	            the separation of a pick it has masks and the edge in it
@@ -11,7 +11,7 @@
 //	edge width  px, the area of 0.1 < alpha < 0.9 over the length of the contour
 //	specks      holes, 4-connected parts below 50 px
 //	flicker     change of alpha since the frame before where the picture stood still
-//	step        overrun and misfit, CIEDE2000, of the matte's own trial (check.Seam)
+//	rim         bleed and misfit, CIEDE2000, of the matte's own trial (check.Seam)
 //	off         misfit without a grade, in [0,1]
 //
 // Over several frames each is the mean of the frames that have it.

@@ -12,20 +12,20 @@ import (
 // Figures are those of a proof (package comment). What has no meaning, or is not
 // known yet, is nil.
 type Figures struct {
-	Frames    int  // that are in them
-	Judged    bool // all frames are in them; parts may be to come
-	Whole     bool // nothing is to be added
-	Parts     *float64
-	Held      *float64
-	EdgeWidth *float64 // px of the source
-	Specks    *float64
-	Holes     *float64
-	Flicker   *float64
-	Step      *float64 // nil: there is no trial, or no seam
-	Overrun   *float64
-	Misfit    *float64
-	Off       *float64
-	Err       error // why a frame is not in them
+	Frames     int  // that are in them
+	Judged     bool // all frames are in them; parts may be to come
+	Whole      bool // nothing is to be added
+	Separation *float64
+	Area       *float64
+	EdgeWidth  *float64 // px of the source
+	Specks     *float64
+	Holes      *float64
+	Flicker    *float64
+	Rim        *float64 // nil: there is no trial, or no seam
+	Bleed      *float64
+	Misfit     *float64
+	Off        *float64
+	Err        error // why a frame is not in them
 }
 
 // A Column is one figure of all proofs.
@@ -42,14 +42,14 @@ type Column struct {
 // Columns returns all figures in the order of tables.
 func Columns() []Column {
 	return []Column{
-		{"parts", "of 100", 100, 1, true, func(f *Figures) **float64 { return &f.Parts }},
-		{"held", "%", 100, 1, true, func(f *Figures) **float64 { return &f.Held }},
+		{"separation", "of 100", 100, 1, true, func(f *Figures) **float64 { return &f.Separation }},
+		{"area", "%", 100, 1, true, func(f *Figures) **float64 { return &f.Area }},
 		{"edge width", "px", 1, 1, false, func(f *Figures) **float64 { return &f.EdgeWidth }},
 		{"specks", "", 1, 0, false, func(f *Figures) **float64 { return &f.Specks }},
 		{"holes", "", 1, 0, false, func(f *Figures) **float64 { return &f.Holes }},
 		{"flicker", "%", 100, 1, false, func(f *Figures) **float64 { return &f.Flicker }},
-		{"step", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Step }},
-		{"overrun", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Overrun }},
+		{"rim", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Rim }},
+		{"bleed", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Bleed }},
 		{"misfit", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Misfit }},
 		{"off", "of 1", 1, 3, false, func(f *Figures) **float64 { return &f.Off }},
 	}

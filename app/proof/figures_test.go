@@ -13,27 +13,27 @@ func value(v float64) *float64 { return &v }
 
 func TestOrderPutsTheBestFirst(t *testing.T) {
 	all := []Figures{
-		{Parts: value(0.9), Step: value(2), Specks: value(3)},
-		{Parts: value(0.99), Step: value(1)},
-		{Step: value(2), Specks: value(1)},
-		{Parts: value(0.95), Specks: value(1)},
+		{Separation: value(0.9), Rim: value(2), Specks: value(3)},
+		{Separation: value(0.99), Rim: value(1)},
+		{Rim: value(2), Specks: value(1)},
+		{Separation: value(0.95), Specks: value(1)},
 	}
 	for name, want := range map[string][]int{
-		"parts": {1, 3, 0, 2}, "Step": {1, 0, 2, 3}, "specks": {2, 3, 0, 1}, "misfit": {0, 1, 2, 3},
+		"separation": {1, 3, 0, 2}, "Rim": {1, 0, 2, 3}, "specks": {2, 3, 0, 1}, "misfit": {0, 1, 2, 3},
 	} {
 		c, err := ColumnNamed(name)
 		require.NoError(t, err)
 		assert.Equal(t, want, c.Order(all), name)
 	}
 	_, err := ColumnNamed("beauty")
-	assert.EqualError(t, err, `proof: found "beauty" to sort by, want one of parts, held, edge width, specks, holes, flicker, step, overrun, misfit, off`)
+	assert.EqualError(t, err, `proof: found "beauty" to sort by, want one of separation, area, edge width, specks, holes, flicker, rim, bleed, misfit, off`)
 }
 
 func TestFiguresAsText(t *testing.T) {
-	f := Figures{Parts: value(0.9987), Held: value(0.019), EdgeWidth: value(16.31), Specks: value(2), Step: value(1.336), Off: value(0.0567)}
+	f := Figures{Separation: value(0.9987), Area: value(0.019), EdgeWidth: value(16.31), Specks: value(2), Rim: value(1.336), Off: value(0.0567)}
 	want := map[string]string{
-		"parts": "99.9", "held": "1.9 %", "edge width": "16.3 px", "specks": "2", "holes": "…", "flicker": "…",
-		"step": "1.34 ΔE", "overrun": "…", "misfit": "…", "off": "0.057",
+		"separation": "99.9", "area": "1.9 %", "edge width": "16.3 px", "specks": "2", "holes": "…", "flicker": "…",
+		"rim": "1.34 ΔE", "bleed": "…", "misfit": "…", "off": "0.057",
 	}
 	for _, c := range Columns() {
 		assert.Equal(t, want[c.Name], c.Text(f), c.Name)
@@ -49,13 +49,13 @@ func TestCSV(t *testing.T) {
 	sweep := swept(t, sheet, "soften=0:12:3")
 	sheet.Items[1].Note, sheet.Items[1].Kept, sheet.Items[1].KeptAs = "soft, \"enough\"", 7, "soft"
 	all := []Figures{
-		{Frames: 1, Whole: true, Parts: value(1), Held: value(0.5), Specks: value(0), Holes: value(1. / 3), Step: value(0.68045537), Err: errors.New("x")},
+		{Frames: 1, Whole: true, Separation: value(1), Area: value(0.5), Specks: value(0), Holes: value(1. / 3), Rim: value(0.68045537), Err: errors.New("x")},
 		{Frames: 2, Whole: true, Flicker: value(0.0123456789)},
 		{},
 	}
 	var out strings.Builder
 	require.NoError(t, WriteCSV(&out, sheet.Items, all, []int{1, 0, 2}, sweep))
-	assert.Equal(t, `proof,note,kept as,now,soften (px),frames,parts (of 100),held (%),edge width (px),specks,holes,flicker (%),step (dE00),overrun (dE00),misfit (dE00),off (of 1)
+	assert.Equal(t, `proof,note,kept as,now,soften (px),frames,separation (of 100),area (%),edge width (px),specks,holes,flicker (%),rim (dE00),bleed (dE00),misfit (dE00),off (of 1)
 soften 3 px,"soft, ""enough""",soft,no,3,2,,,,,,1.23457,,,,
 soften 0 px,,,yes,0,1,100,50,,0,0.333333,,0.680455,,,
 soften 12 px,,,no,12,0,,,,,,,,,,

@@ -6,18 +6,18 @@ import (
 	"math"
 )
 
-// A Graph shows what a sweep costs: step as a line with discs, overrun dashed with
+// A Graph shows what a sweep costs: step as a line with discs, bleed dashed with
 // squares, misfit thick, over the value that is swept; the least misfit is marked.
 // Without a trial it is what misfit is without a grade alone.
 type Graph struct {
-	Unit    string    // of the values
-	Values  []float64 // rising
-	Step    []float64 // of each value; NaN: not known
-	Overrun []float64
-	Misfit  []float64
-	Least   float64 // NaN: not known
-	Chosen  float64 // is ringed; NaN: none
-	Graded  bool    // there is a trial
+	Unit   string    // of the values
+	Values []float64 // rising
+	Rim    []float64 // of each value; NaN: not known
+	Bleed  []float64
+	Misfit []float64
+	Least  float64 // NaN: not known
+	Chosen float64 // is ringed; NaN: none
+	Graded bool    // there is a trial
 }
 
 // GraphOf returns the graph of a sweep's items, the figures of which may still be
@@ -41,7 +41,7 @@ func GraphOf(sweep *Sweep, items []Item, all []Figures) Graph {
 		}
 		f := all[i]
 		g.Values = append(g.Values, it.Value)
-		g.Step, g.Overrun = append(g.Step, or(f.Step)), append(g.Overrun, or(f.Overrun))
+		g.Rim, g.Bleed = append(g.Rim, or(f.Rim)), append(g.Bleed, or(f.Bleed))
 		if g.Graded {
 			g.Misfit = append(g.Misfit, or(f.Misfit))
 		} else {
@@ -88,12 +88,12 @@ func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of *Type, scale float64
 		p.line([]point{foot, head}, 2*scale, 0, accent)
 	}
 	p.line(known(f, g.Values, g.Misfit), 3.6*scale, 0, secondInk)
-	p.line(known(f, g.Values, g.Overrun), 1.8*scale, 4*scale, bone)
-	p.line(known(f, g.Values, g.Step), 1.8*scale, 0, bone)
-	for _, q := range known(f, g.Values, g.Overrun) {
+	p.line(known(f, g.Values, g.Bleed), 1.8*scale, 4*scale, bone)
+	p.line(known(f, g.Values, g.Rim), 1.8*scale, 0, bone)
+	for _, q := range known(f, g.Values, g.Bleed) {
 		p.square(q, 7*scale, plot, bone)
 	}
-	for _, q := range known(f, g.Values, g.Step) {
+	for _, q := range known(f, g.Values, g.Rim) {
 		p.disc(q, 3.5*scale, bone)
 	}
 	return g.legend(p, in, scale)
@@ -102,7 +102,7 @@ func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of *Type, scale float64
 // top is a round number that no figure is above.
 func (g Graph) top() float64 {
 	most := 0.0
-	for _, row := range [][]float64{g.Step, g.Overrun, g.Misfit} {
+	for _, row := range [][]float64{g.Rim, g.Bleed, g.Misfit} {
 		for _, v := range row {
 			if v > most {
 				most = v
@@ -186,11 +186,11 @@ func (g Graph) legend(p *pen, in image.Rectangle, scale float64) error {
 	}
 	if g.Graded {
 		sample(1.8, 0, func(at point) { p.disc(at, 3.5*scale, bone) })
-		if err := name("step", 36); err != nil {
+		if err := name("rim", 36); err != nil {
 			return err
 		}
 		sample(1.8, 4, func(at point) { p.square(at, 7*scale, plot, bone) })
-		if err := name("overrun", 56); err != nil {
+		if err := name("bleed", 56); err != nil {
 			return err
 		}
 	}

@@ -20,7 +20,7 @@ import (
 // A Sheet is proofs of one matte, to be looked at on some frames.
 type Sheet struct {
 	Study  *study.Study // only read
-	Matte  *study.Matte // whose dabs the parts are told by
+	Matte  *study.Matte // whose dabs the separation is told by
 	Items  []Item
 	Frames []int // to be judged and shown, by the source's numbers, ascending
 	// Clip are all frames that the clip has, ascending: those of Frames whose
@@ -31,13 +31,13 @@ type Sheet struct {
 	Factor int
 }
 
-// Known keeps what was worked out, by what it depends on, so that nothing is worked
+// Cache keeps what was worked out, by what it depends on, so that nothing is worked
 // out twice. The zero value is ready; its methods may be called from several
 // goroutines.
-type Known struct {
-	mu     sync.Mutex
-	frames map[string]frameFigures
-	parts  map[string]float64
+type Cache struct {
+	mu         sync.Mutex
+	frames     map[string]frameFigures
+	separation map[string]float64
 }
 
 // frameFigures are a proof's on one frame.
@@ -50,7 +50,7 @@ type frameFigures struct {
 
 // remembered returns what is kept in one of k's maps under a key, or makes and keeps
 // it. Two that ask at once both make it, and find the same.
-func remembered[T any](k *Known, in *map[string]T, key string, make func() (T, error)) (T, error) {
+func remembered[T any](k *Cache, in *map[string]T, key string, make func() (T, error)) (T, error) {
 	k.mu.Lock()
 	v, ok := (*in)[key]
 	k.mu.Unlock()
@@ -71,15 +71,15 @@ func remembered[T any](k *Known, in *map[string]T, key string, make func() (T, e
 }
 
 // Judge works out the figures of every item, and calls done whenever more of an
-// item's are known: frame by frame, on each frame in the order of the items, parts
+// item's are known: frame by frame, on each frame in the order of the items, separation
 // last. It renders through r, whose cache should hold what leads to a matte on a
 // frame and on the one before it. A frame that cannot be read is told in the
 // figures, and the others go on. Judge returns an error when ctx ends.
-func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, known *Known, done func(item int, f Figures)) error {
+func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, cache *Cache, done func(item int, f Figures)) error {
 	sums := make([]sum, len(s.Items))
 	for n, frame := range s.Frames {
 		for i := range s.Items {
-			f, err := s.onFrame(ctx, r, known, i, frame)
+			f, err := s.onFrame(ctx, r, cache, i, frame)
 			if ctx.Err() != nil {
 				return fmt.Errorf("proof: %w", ctx.Err())
 			}
@@ -89,7 +89,7 @@ func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, known *Known, don
 		}
 	}
 	for i := range s.Items {
-		parts, err := s.parts(ctx, r, known, i)
+		separation, err := s.separation(ctx, r, cache, i)
 		if ctx.Err() != nil {
 			return fmt.Errorf("proof: %w", ctx.Err())
 		}
@@ -98,8 +98,8 @@ func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, known *Known, don
 		switch {
 		case err != nil:
 			f.Err = errors.Join(f.Err, err)
-		case !math.IsNaN(parts):
-			f.Parts = &parts
+		case !math.IsNaN(separation):
+			f.Separation = &separation
 		}
 		done(i, f)
 	}
@@ -107,10 +107,10 @@ func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, known *Known, don
 }
 
 // onFrame returns an item's figures on one frame.
-func (s *Sheet) onFrame(ctx context.Context, r *render.Renderer, known *Known, item, frame int) (frameFigures, error) {
+func (s *Sheet) onFrame(ctx context.Context, r *render.Renderer, cache *Cache, item, frame int) (frameFigures, error) {
 	set := s.Items[item].Settings
 	shot := check.Shot{Renderer: r, Study: s.Study, Settings: set, Frames: s.pair(frame), Factor: s.Factor}
-	return remembered(known, &known.frames, shot.Key(frame), func() (out frameFigures, err error) {
+	return remembered(cache, &cache.frames, shot.Key(frame), func() (out frameFigures, err error) {
 		err = shot.Each(ctx, []int{frame}, func(f check.Frame) {
 			if f.Err != nil {
 				err = f.Err
@@ -153,10 +153,10 @@ func (s *Sheet) request(set *study.Settings, frame int) render.Request {
 	return render.Request{Study: s.Study, Settings: set, Frame: frame, Factor: s.Factor}
 }
 
-// parts returns how far an item's matte parts the dabs; NaN where it cannot be told.
-func (s *Sheet) parts(ctx context.Context, r *render.Renderer, known *Known, item int) (float64, error) {
+// separation returns how far an item's matte tells the dabs apart; NaN where it cannot be told.
+func (s *Sheet) separation(ctx context.Context, r *render.Renderer, cache *Cache, item int) (float64, error) {
 	set := s.Items[item].Settings
-	return remembered(known, &known.parts, s.partsKey(set), func() (float64, error) {
+	return remembered(cache, &cache.separation, s.separationKey(set), func() (float64, error) {
 		var keep, drop [][]float32
 		for _, d := range s.Matte.Dabs {
 			weights, err := s.under(ctx, r, set, d)
@@ -173,7 +173,7 @@ func (s *Sheet) parts(ctx context.Context, r *render.Renderer, known *Known, ite
 	})
 }
 
-func (s *Sheet) partsKey(set *study.Settings) string {
+func (s *Sheet) separationKey(set *study.Settings) string {
 	h := sha256.New()
 	for _, d := range s.Matte.Dabs {
 		fmt.Fprintf(h, "%d %v %v %v %v %s\n", d.Frame, d.X, d.Y, d.Radius, d.Kind, s.Study.DigestOf(d.Frame, set))
@@ -203,12 +203,12 @@ func (s *Sheet) under(ctx context.Context, r *render.Renderer, set *study.Settin
 
 // A sum adds up an item's figures over frames.
 type sum struct {
-	frames                      int
-	judged                      bool
-	held, edge, specks, holes   mean
-	flicker                     mean
-	step, overrun, misfit, away mean
-	err                         error
+	frames                    int
+	judged                    bool
+	held, edge, specks, holes mean
+	flicker                   mean
+	step, bleed, misfit, away mean
+	err                       error
 }
 
 type mean struct {
@@ -233,7 +233,7 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 		return
 	}
 	s.frames++
-	s.held.add(f.Held)
+	s.held.add(f.Area)
 	if f.Contour > 0 {
 		s.edge.add(f.EdgeWidth)
 	}
@@ -247,15 +247,15 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 	}
 	s.away.add(f.seam.Off)
 	if f.graded {
-		s.step.add(f.seam.Step)
-		s.overrun.add(f.seam.Overrun)
+		s.step.add(f.seam.Rim)
+		s.bleed.add(f.seam.Bleed)
 		s.misfit.add(f.seam.Misfit)
 	}
 }
 
 func (s *sum) figures() Figures {
 	return Figures{
-		Frames: s.frames, Judged: s.judged, Held: s.held.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
-		Step: s.step.of(), Overrun: s.overrun.of(), Misfit: s.misfit.of(), Off: s.away.of(), Err: s.err,
+		Frames: s.frames, Judged: s.judged, Area: s.held.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
+		Rim: s.step.of(), Bleed: s.bleed.of(), Misfit: s.misfit.of(), Off: s.away.of(), Err: s.err,
 	}
 }

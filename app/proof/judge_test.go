@@ -19,18 +19,18 @@ func TestFiguresOfASoftenedEdge(t *testing.T) {
 	film := &wall{w: 400, h: 100, left: 200}
 	sheet, r := sheetOn(t, film, 1)
 	swept(t, sheet, "soften=0:12:4")
-	all := judged(t, sheet, r, new(Known))
+	all := judged(t, sheet, r, new(Cache))
 	for i, it := range sheet.Items {
 		f := all[i]
 		require.True(t, f.Whole)
 		assert.Equal(t, 1, f.Frames)
-		assert.InDelta(t, 0.5, *f.Held, 1e-3)
+		assert.InDelta(t, 0.5, *f.Area, 1e-3)
 		assert.InDelta(t, 2*1.28155*it.Value, *f.EdgeWidth, 1.01, it.Name)
 		assert.Zero(t, *f.Specks)
 		assert.Zero(t, *f.Holes)
 		assert.Nil(t, f.Flicker, "a still has none")
-		assert.Nil(t, f.Parts, "there are no dabs")
-		assert.Nil(t, f.Step, "there is no trial")
+		assert.Nil(t, f.Separation, "there are no dabs")
+		assert.Nil(t, f.Rim, "there is no trial")
 		assert.NotNil(t, f.Off)
 	}
 	assert.InDelta(t, 0, *all[0].Off, 1e-3, "the picture's edge is as hard")
@@ -41,7 +41,7 @@ func TestFiguresOfASoftenedEdge(t *testing.T) {
 }
 
 // Where the picture's edge is a ramp of a known sigma, a hard matte softened by that
-// fits best, with a grade or without; step falls and overrun rises with softness.
+// fits best, with a grade or without; step falls and bleed rises with softness.
 func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
 	for _, sigma := range []float64{2, 4, 6} {
 		for _, graded := range []bool{false, true} {
@@ -52,7 +52,7 @@ func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
 					require.NoError(t, sheet.Matte.Trial.SetCDL(1, warm()))
 				}
 				swept(t, sheet, "soften=0:12:9")
-				all := judged(t, sheet, r, new(Known))
+				all := judged(t, sheet, r, new(Cache))
 				l, ok := LeastMisfit(sheet.Items, all)
 				require.True(t, ok)
 				assert.True(t, l.Inside)
@@ -61,8 +61,8 @@ func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
 					return
 				}
 				for i := range all[1:] {
-					assert.LessOrEqual(t, *all[i+1].Step, *all[i].Step+1e-6)
-					assert.GreaterOrEqual(t, *all[i+1].Overrun, *all[i].Overrun-1e-6)
+					assert.LessOrEqual(t, *all[i+1].Rim, *all[i].Rim+1e-6)
+					assert.GreaterOrEqual(t, *all[i+1].Bleed, *all[i].Bleed-1e-6)
 				}
 			})
 		}
@@ -78,21 +78,21 @@ func TestPartsCountsThePairs(t *testing.T) {
 	doc.AddDab(m, study.Dab{Frame: 3, X: 40, Y: 30, Radius: 8, Kind: study.Keep})
 	doc.AddDab(m, study.Dab{Frame: 1, X: 100, Y: 30, Radius: 8, Kind: study.Drop})
 	doc.AddDab(m, study.Dab{Frame: 1, X: 500, Y: 30, Radius: 8, Kind: study.Drop}) // beyond the frame
-	all := judged(t, sheet, r, new(Known))
-	require.NotNil(t, all[0].Parts)
-	assert.InDelta(t, 0.75, *all[0].Parts, 1e-9)
+	all := judged(t, sheet, r, new(Cache))
+	require.NotNil(t, all[0].Separation)
+	assert.InDelta(t, 0.75, *all[0].Separation, 1e-9)
 	swept(t, sheet, "soften=2:4:2")
-	all = judged(t, sheet, r, new(Known))
-	assert.Greater(t, *all[1].Parts, 0.98)
+	all = judged(t, sheet, r, new(Cache))
+	assert.Greater(t, *all[1].Separation, 0.98)
 	sheet.Matte.Dabs = sheet.Matte.Dabs[:1]
-	assert.Nil(t, judged(t, sheet, r, new(Known))[0].Parts, "dabs of one kind part nothing")
+	assert.Nil(t, judged(t, sheet, r, new(Cache))[0].Separation, "dabs of one kind part nothing")
 }
 
 func TestSpecksAreCounted(t *testing.T) {
 	film := &wall{w: 200, h: 80, left: 60, spots: [][2]int{{100, 10}, {130, 40}, {170, 70}}}
 	sheet, r := sheetOn(t, film, 1)
-	swept(t, sheet, "quieten=0:20:3")
-	all := judged(t, sheet, r, new(Known))
+	swept(t, sheet, "despeckle=0:20:3")
+	all := judged(t, sheet, r, new(Cache))
 	assert.Equal(t, 3., *all[0].Specks)
 	assert.Zero(t, *all[2].Specks, "of 9 px, below 20")
 }
@@ -107,7 +107,7 @@ func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
 	sheet.Study.AddDab(sheet.Matte, study.Dab{Frame: 2, X: 90, Y: 30, Radius: 5, Kind: study.Drop})
 	swept(t, sheet, "grow=-3:3:3")
 	var told []string
-	known := new(Known)
+	known := new(Cache)
 	var first [3]Figures
 	require.NoError(t, sheet.Judge(t.Context(), r, known, func(i int, f Figures) {
 		told = append(told, fmt.Sprint(i, f.Frames, f.Judged, f.Whole))
@@ -117,7 +117,7 @@ func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
 		"0 1 false false", "1 1 false false", "2 1 false false", "0 2 true false", "1 2 true false", "2 2 true false", "0 2 true true", "1 2 true true", "2 2 true true",
 	}, told)
 	assert.Zero(t, *first[0].Flicker, "of frame 3 since frame 2")
-	assert.Equal(t, 1., *first[0].Parts)
+	assert.Equal(t, 1., *first[0].Separation)
 
 	before := film.reads.Load()
 	_, other := sheetOn(t, film, 4)
@@ -136,11 +136,11 @@ func TestAFrameThatCannotBeReadIsTold(t *testing.T) {
 	film := &wall{w: 120, h: 60, left: 50, broken: 2}
 	sheet, r := sheetOn(t, film, 3)
 	sheet.Frames = []int{1, 2, 3}
-	f := judged(t, sheet, r, new(Known))[0]
+	f := judged(t, sheet, r, new(Cache))[0]
 	assert.Equal(t, 2, f.Frames)
 	assert.ErrorIs(t, f.Err, errBroken)
 	assert.ErrorContains(t, f.Err, "proof: frame 2: ")
-	assert.NotNil(t, f.Held)
+	assert.NotNil(t, f.Area)
 	assert.Nil(t, f.Flicker, "frame 3 has no neighbour")
 }
 
@@ -149,7 +149,7 @@ func TestJudgeStops(t *testing.T) {
 	swept(t, sheet, "soften=0:12:7")
 	ctx, cancel := context.WithCancel(t.Context())
 	n := 0
-	err := sheet.Judge(ctx, r, new(Known), func(int, Figures) {
+	err := sheet.Judge(ctx, r, new(Cache), func(int, Figures) {
 		if n++; n == 2 {
 			cancel()
 		}
@@ -163,13 +163,13 @@ func TestAProxyJudgesAlike(t *testing.T) {
 	film := &wall{w: 960, h: 240, left: 480, sigma: 4}
 	sheet, r := sheetOn(t, film, 1)
 	swept(t, sheet, "soften=3:9:3")
-	whole := judged(t, sheet, r, new(Known))
+	whole := judged(t, sheet, r, new(Cache))
 	sheet.Factor = 2
-	proxy := judged(t, sheet, r, new(Known))
+	proxy := judged(t, sheet, r, new(Cache))
 	for i := range whole {
 		assert.InDelta(t, *whole[i].EdgeWidth, *proxy[i].EdgeWidth, 2)
 		assert.InDelta(t, *whole[i].Off, *proxy[i].Off, 0.02)
-		assert.InDelta(t, *whole[i].Held, *proxy[i].Held, 2e-3)
+		assert.InDelta(t, *whole[i].Area, *proxy[i].Area, 2e-3)
 	}
 }
 
@@ -177,7 +177,7 @@ func TestNoSeamHasNoLeast(t *testing.T) {
 	film := &wall{w: 120, h: 60, left: 0}
 	sheet, r := sheetOn(t, film, 1)
 	swept(t, sheet, "soften=0:12:3")
-	all := judged(t, sheet, r, new(Known))
+	all := judged(t, sheet, r, new(Cache))
 	assert.Nil(t, all[0].Off)
 	assert.Nil(t, all[0].EdgeWidth)
 	_, ok := LeastMisfit(sheet.Items, all)
@@ -191,11 +191,11 @@ func TestAFadeIsSwept(t *testing.T) {
 	film := &wall{w: 400, h: 40, left: 200, sigma: 20}
 	sheet, r := sheetOn(t, film, 1)
 	swept(t, sheet, "hue-after=0:40:4")
-	all := judged(t, sheet, r, new(Known))
+	all := judged(t, sheet, r, new(Cache))
 	for i := range all[1:] {
-		assert.Greater(t, *all[i+1].Held, *all[i].Held)
+		assert.Greater(t, *all[i+1].Area, *all[i].Area)
 	}
-	assert.InDelta(t, 0.5, *all[0].Held, 0.01)
-	assert.Greater(t, *all[3].Held, 0.51)
+	assert.InDelta(t, 0.5, *all[0].Area, 0.01)
+	assert.Greater(t, *all[3].Area, 0.51)
 	assert.False(t, math.IsNaN(*all[0].Off))
 }

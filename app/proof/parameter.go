@@ -83,12 +83,12 @@ func ParameterNamed(s *study.Settings, name string) (Parameter, error) {
 // usualEdge are the ends of a sweep that one would begin with, and what its values
 // are multiples of.
 var usualEdge = map[string][3]float64{
-	"soften":  {0, 12, 0.1},
-	"grow":    {-6, 6, 0.1},
-	"quieten": {0, 200, 1},
-	"follow":  {0, 20, 0.1},
-	"firm":    {0, 0.9, 0.01},
-	"balance": {0.2, 0.8, 0.01},
+	"soften":    {0, 12, 0.1},
+	"grow":      {-6, 6, 0.1},
+	"despeckle": {0, 200, 1},
+	"follow":    {0, 20, 0.1},
+	"firm":      {0, 0.9, 0.01},
+	"balance":   {0.2, 0.8, 0.01},
 }
 
 // edgeParameters are the edge's numbers, the one that is swept most often first.

@@ -72,12 +72,12 @@ func sheetOn(t testing.TB, s *wall, count int) (*Sheet, *render.Renderer) {
 	t.Helper()
 	doc := study.New(study.Clip{Path: "wall", First: 1, Count: count})
 	m := doc.AddMatte("red", selection.HSL)
-	m.Pick.Calm = false
+	m.Pick.Smooth = false
 	half := colour.RGB{R: (red[0] + green[0]) / 2, G: (red[1] + green[1]) / 2, B: 0.3}
 	hsl, _ := half.HSL()
 	m.Pick.Limits[selection.Hue].Off = false
 	m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -20, To: float64(hsl.H)})
-	m.Edge.Quieten = study.Constant(0)
+	m.Edge.Despeckle = study.Constant(0)
 	var frames []int
 	for n := range count {
 		frames = append(frames, n+1)
@@ -96,10 +96,10 @@ func swept(t testing.TB, s *Sheet, text string) *Sweep {
 }
 
 // judged returns the figures of a sheet's items.
-func judged(t testing.TB, s *Sheet, r *render.Renderer, known *Known) []Figures {
+func judged(t testing.TB, s *Sheet, r *render.Renderer, cache *Cache) []Figures {
 	t.Helper()
 	all := make([]Figures, len(s.Items))
-	require.NoError(t, s.Judge(t.Context(), r, known, func(i int, f Figures) { all[i] = f }))
+	require.NoError(t, s.Judge(t.Context(), r, cache, func(i int, f Figures) { all[i] = f }))
 	return all
 }
 

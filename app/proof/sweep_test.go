@@ -73,7 +73,7 @@ func TestSweepsOutOfBounds(t *testing.T) {
 		"soften=-1:12:7":    "proof: a sweep of soften from -1 to 12, want rising values from 0 to 500",
 		"soften=0:NaN:7":    "proof: a sweep of soften from 0 to NaN, want rising values from 0 to 500",
 		"hue-after=0:400:7": "proof: a sweep of hue fade after from 0 to 400, want rising values from 0 to 360",
-		"colour=0:1:3": `proof: found "colour" to sweep over, want one of soften, grow, balance, firm, follow, quieten, ` +
+		"colour=0:1:3": `proof: found "colour" to sweep over, want one of soften, grow, balance, firm, follow, despeckle, ` +
 			`hue-before, hue-after, lightness-before, lightness-after, outer:swim=mer, inner:swim=mer`,
 	} {
 		_, err := ParseSweep(s, text)

@@ -107,7 +107,7 @@ func TestSheetLooksAsItDid(t *testing.T) {
 	sheet.Study.KeepProof(sheet.Matte, "hard").Note = "as it was picked"
 	sheet.Matte.Edge.Soften = study.Constant(3)
 	sweep := swept(t, sheet, "soften=0:8:4")
-	all := judged(t, sheet, r, new(Known))
+	all := judged(t, sheet, r, new(Cache))
 	of, err := GoType()
 	require.NoError(t, err)
 	c := Contact{Title: "Proofs of red", About: "wall; frames 1, 2", View: Cutout, Sweep: sweep, Chosen: 2, Type: of, Width: 320}
@@ -126,11 +126,11 @@ func TestGraphMarksFigures(t *testing.T) {
 	require.NoError(t, err)
 	dst := image.NewRGBA(image.Rect(0, 0, 256, 264))
 	g := Graph{
-		Unit: "px", Values: []float64{0, 5, 10}, Step: []float64{2, 1, 0.5}, Overrun: []float64{0, 1.5, 1.96}, Misfit: []float64{1.8, 1, math.NaN()},
+		Unit: "px", Values: []float64{0, 5, 10}, Rim: []float64{2, 1, 0.5}, Bleed: []float64{0, 1.5, 1.96}, Misfit: []float64{1.8, 1, math.NaN()},
 		Least: 2.5, Chosen: math.NaN(), Graded: true,
 	}
 	require.InDelta(t, 3, g.top(), 1e-9)
-	g.Step[0] = 1.9
+	g.Rim[0] = 1.9
 	require.NoError(t, g.Draw(dst, dst.Rect, of, 1))
 	// The area is 200 x 200 from (40, 34); the top of the scale is 2.
 	at := func(v, y float64) color.RGBA {

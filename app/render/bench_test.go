@@ -47,7 +47,7 @@ func ask(b *testing.B, r *Renderer, q Request) {
 }
 
 // BenchmarkWhole: a frame that was never seen, on one thread: a pick of three
-// channels, quieten 12, soften 1.2, two feathered masks of 24 points that move
+// channels, despeckle 12, soften 1.2, two feathered masks of 24 points that move
 // from frame to frame. Decoding takes no time here.
 func BenchmarkWhole(b *testing.B) {
 	eachSize(b, func(b *testing.B, s *scene) {
@@ -58,8 +58,8 @@ func BenchmarkWhole(b *testing.B) {
 		base := s.study.Base
 		for _, m := range []selection.Model{selection.LCh, selection.HSL} {
 			for _, on := range []bool{false, true} {
-				b.Run(fmt.Sprintf("%s/calm+base=%t", m, on), func(b *testing.B) {
-					s.matte().Pick.Calm, s.study.Base, s.matte().Pick.Model = on, base, m
+				b.Run(fmt.Sprintf("%s/smooth+base=%t", m, on), func(b *testing.B) {
+					s.matte().Pick.Smooth, s.study.Base, s.matte().Pick.Model = on, base, m
 					if !on {
 						s.study.Base = study.NewBase()
 					}
@@ -84,7 +84,7 @@ func BenchmarkChange(b *testing.B) {
 			change func()
 		}{
 			{"soften", func() { s.matte().Edge.Soften.Fix(1.2 + n/1e6) }},
-			{"quieten", func() { s.matte().Edge.Quieten.Fix(12 + n/1e6) }},
+			{"despeckle", func() { s.matte().Edge.Despeckle.Fix(12 + n/1e6) }},
 			{"range", func() { s.matte().Pick.Limits[selection.Light].Value.To = 70 + n/1e6 }},
 			{"exposure", func() { s.study.Base.Exposure.Fix(0.2 + n/1e6) }},
 			{"vertex", func() { s.matte().Masks[0].Keys[0].Points[4].X += 1e-3 }},

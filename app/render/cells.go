@@ -11,7 +11,7 @@ import (
 // The cells that say where a result is needed, in its own pixels. What leads to
 // a matte is made in those alone that its masks touch. Smaller ones save little
 // more, and a dragged vertex would leave them sooner; lower ones would have the
-// calm, which reads two rows more above and below, read many twice.
+// smooth, which reads two rows more above and below, read many twice.
 const (
 	cellWidth  = 32
 	cellHeight = 32

@@ -41,7 +41,7 @@ func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 	for i := range rounds {
 		s.setEdge(stepsOfEdge[i%len(stepsOfEdge)])
 		s.randomMasks(rng)
-		s.matte().Pick.Calm = rng.IntN(3) > 0
+		s.matte().Pick.Smooth = rng.IntN(3) > 0
 		s.study.Base.Exposure.Fix(0.2 * float64(rng.IntN(2)))
 		s.matte().Pick.Model = []selection.Model{selection.LCh, selection.HSL}[rng.IntN(2)]
 		q := s.request()
@@ -75,14 +75,14 @@ func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 // all.
 var stepsOfEdge = []selection.Edge{
 	selection.NeutralEdge(),
-	{Quieten: 12, Balance: 0.5},
-	{Follow: 5, Balance: 0.5},
-	{Follow: 100, Balance: 0.5},
-	{Firm: 0.4, Balance: 0.4},
-	{Grow: 2.5, Balance: 0.5},
-	{Grow: -3, Balance: 0.5},
-	{Soften: 1.2, Balance: 0.5},
-	{Soften: 9, Balance: 0.5},
+	{Despeckle: 12, About: 0.5},
+	{Align: 5, About: 0.5},
+	{Align: 100, About: 0.5},
+	{Harden: 0.4, About: 0.4},
+	{Grow: 2.5, About: 0.5},
+	{Grow: -3, About: 0.5},
+	{Soften: 1.2, About: 0.5},
+	{Soften: 9, About: 0.5},
 	everyStep,
 }
 
@@ -154,15 +154,15 @@ func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
 		want, err := plainly(s, 1).Matte(t.Context(), s.request())
 		require.NoError(t, err)
 		requireSame(t, want, got, x)
-		for _, stage := range []Stage{Decode, Calm, Base, Convert, Weigh, Mask, Quieten, Follow, Firm, Grow, Soften, Times} {
+		for _, stage := range []Stage{Decode, Smooth, Base, Convert, Weigh, Mask, Despeckle, Follow, Firm, Grow, Soften, Times} {
 			if r.Runs()[stage] != before[stage] {
 				ran = append(ran, stage)
 			}
 		}
 		return ran
 	}
-	rest := []Stage{Mask, Quieten, Follow, Firm, Grow, Soften, Times}
-	pick := []Stage{Calm, Base, Convert, Weigh}
+	rest := []Stage{Mask, Despeckle, Follow, Firm, Grow, Soften, Times}
+	pick := []Stage{Smooth, Base, Convert, Weigh}
 	assert.Equal(t, append(append([]Stage{Decode}, pick...), rest...), at(150))
 	assert.Equal(t, rest, at(155))
 	assert.Equal(t, rest, at(159.5))

@@ -66,18 +66,18 @@ func (p *part) steps(ctx context.Context) (all []step) {
 			all = append(all, step{s, fmt.Sprintf(" %s %s", s, key), run})
 		}
 	}
-	add(e.Quieten > 0, Quieten, fmt.Sprint(e.Quieten), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
-		return t.Quieten(ctx, dst, src, takesPart, e.Quieten, p.workers)
+	add(e.Despeckle > 0, Despeckle, fmt.Sprint(e.Despeckle), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+		return t.Despeckle(ctx, dst, src, takesPart, e.Despeckle, p.workers)
 	})
-	add(e.Follow > 0, Follow, fmt.Sprint(e.Follow, p.basedKey(true)), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+	add(e.Align > 0, Follow, fmt.Sprint(e.Align, p.basedKey(true)), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
 		guide, err := p.based(ctx, true)
 		if err != nil {
 			return err
 		}
-		return t.Follow(ctx, dst, src, guide, takesPart, e.Follow, p.workers)
+		return t.Align(ctx, dst, src, guide, takesPart, e.Align, p.workers)
 	})
-	add(e.Firm != 0 || e.Balance != 0.5, Firm, fmt.Sprint(e.Firm, e.Balance), func(t *selection.Treatment, dst, src, _ *colour.Plane) error {
-		return t.Firm(ctx, dst, src, e.Firm, e.Balance, p.workers)
+	add(e.Harden != 0 || e.About != 0.5, Firm, fmt.Sprint(e.Harden, e.About), func(t *selection.Treatment, dst, src, _ *colour.Plane) error {
+		return t.Harden(ctx, dst, src, e.Harden, e.About, p.workers)
 	})
 	add(e.Grow != 0, Grow, fmt.Sprint(e.Grow), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
 		return t.Grow(ctx, dst, src, takesPart, e.Grow, p.workers)

@@ -14,10 +14,10 @@ import (
 // Matte returns how much of each pixel a matte holds, in [0,1]. This is the
 // order of the stages:
 //
-//	decode -> calm -> base -> pick -> edge -> times masks = matte
+//	decode -> smooth -> base -> pick -> edge -> times masks = matte
 //
 // and decode -> base is what is shown, which trials grade through the mattes in
-// their order (see Trial). Fit, pick and follow read the calmed picture after
+// their order (see Trial). Fit, pick and follow read the smoothed picture after
 // base; never a trial, a look or another matte. Pixels where the
 // masks are 0 take no part in the edge treatment. A proxy's pick is the mean of
 // what the pick makes of every pixel, and its edge is treated as a proxy; what
@@ -42,10 +42,10 @@ func (r *Renderer) Shown(ctx context.Context, q Request) (*colour.Image, error) 
 	return r.image(ctx, q, func(p *part) (*colour.Image, error) { return p.based(ctx, false) })
 }
 
-// Picked returns the picture that fit and pick read: after base, and calmed
+// Picked returns the picture that fit and pick read: after base, and smoothed
 // where the settings ask for it.
 func (r *Renderer) Picked(ctx context.Context, q Request) (*colour.Image, error) {
-	return r.image(ctx, q, func(p *part) (*colour.Image, error) { return p.based(ctx, p.at.Calm) })
+	return r.image(ctx, q, func(p *part) (*colour.Image, error) { return p.based(ctx, p.at.Smooth) })
 }
 
 // Source returns a frame as it was decoded.
@@ -106,41 +106,41 @@ func (p *part) cropped(ctx context.Context) (*colour.Image, error) {
 	})
 }
 
-func (p *part) calmedKey(calm bool) string {
-	if !calm {
+func (p *part) smoothedKey(smooth bool) string {
+	if !smooth {
 		return p.sourceKey() + p.where()
 	}
-	return fmt.Sprintf("%s calmed %v", p.sourceKey()+p.where(), p.study.Clip.Noise)
+	return fmt.Sprintf("%s smoothed %v", p.sourceKey()+p.where(), p.study.Clip.Noise)
 }
 
-func (p *part) calmed(ctx context.Context, calm bool) (*colour.Image, error) {
-	if !calm {
+func (p *part) smoothed(ctx context.Context, smooth bool) (*colour.Image, error) {
+	if !smooth {
 		return p.cropped(ctx)
 	}
-	return imagePart(p.Renderer, Calm, p.calmedKey(calm), p.needInDetail(), p.inSource().Size(), func(dst *colour.Image, missing *cells) error {
+	return imagePart(p.Renderer, Smooth, p.smoothedKey(smooth), p.needInDetail(), p.inSource().Size(), func(dst *colour.Image, missing *cells) error {
 		src, err := p.cropped(ctx)
 		if err != nil {
 			return err
 		}
-		c := p.calmers.Get().(*colour.Calmer)
-		defer p.calmers.Put(c)
+		c := p.smoothers.Get().(*colour.Smoother)
+		defer p.smoothers.Put(c)
 		if missing == nil {
-			return c.Calm(ctx, dst, src, p.study.Clip.Noise, p.workers)
+			return c.Smooth(ctx, dst, src, p.study.Clip.Noise, p.workers)
 		}
-		return c.CalmParts(ctx, dst, src, p.study.Clip.Noise, missing.parts(), p.workers)
+		return c.SmoothParts(ctx, dst, src, p.study.Clip.Noise, missing.parts(), p.workers)
 	})
 }
 
-func (p *part) shrunkKey(calm bool) string {
-	return fmt.Sprintf("%s by %d", p.calmedKey(calm), p.factor)
+func (p *part) shrunkKey(smooth bool) string {
+	return fmt.Sprintf("%s by %d", p.smoothedKey(smooth), p.factor)
 }
 
-func (p *part) proxy(ctx context.Context, calm bool) (*colour.Image, error) {
+func (p *part) proxy(ctx context.Context, smooth bool) (*colour.Image, error) {
 	if p.factor == 1 {
-		return p.calmed(ctx, calm)
+		return p.smoothed(ctx, smooth)
 	}
-	return imagePart(p.Renderer, Shrink, p.shrunkKey(calm), p.need, p.work.Size(), func(dst *colour.Image, missing *cells) error {
-		src, err := p.only(missing).calmed(ctx, calm)
+	return imagePart(p.Renderer, Shrink, p.shrunkKey(smooth), p.need, p.work.Size(), func(dst *colour.Image, missing *cells) error {
+		src, err := p.only(missing).smoothed(ctx, smooth)
 		if err != nil {
 			return err
 		}
@@ -148,17 +148,17 @@ func (p *part) proxy(ctx context.Context, calm bool) (*colour.Image, error) {
 	})
 }
 
-func (p *part) basedKey(calm bool) string {
-	return fmt.Sprintf("%s base %v", p.shrunkKey(calm), p.study.Base.At(p.frame))
+func (p *part) basedKey(smooth bool) string {
+	return fmt.Sprintf("%s base %v", p.shrunkKey(smooth), p.study.Base.At(p.frame))
 }
 
-func (p *part) based(ctx context.Context, calm bool) (*colour.Image, error) {
+func (p *part) based(ctx context.Context, smooth bool) (*colour.Image, error) {
 	base := p.study.Base.At(p.frame)
 	if base.IsNeutral() {
-		return p.proxy(ctx, calm)
+		return p.proxy(ctx, smooth)
 	}
-	return imagePart(p.Renderer, Base, p.basedKey(calm), p.need, p.work.Size(), func(dst *colour.Image, missing *cells) error {
-		src, err := p.only(missing).proxy(ctx, calm)
+	return imagePart(p.Renderer, Base, p.basedKey(smooth), p.need, p.work.Size(), func(dst *colour.Image, missing *cells) error {
+		src, err := p.only(missing).proxy(ctx, smooth)
 		if err != nil {
 			return err
 		}
@@ -174,7 +174,7 @@ func (p *part) based(ctx context.Context, calm bool) (*colour.Image, error) {
 }
 
 func (p *part) codesKey() string {
-	return fmt.Sprintf("%s in %s", p.basedKey(p.at.Calm), p.at.Pick.Model)
+	return fmt.Sprintf("%s in %s", p.basedKey(p.at.Smooth), p.at.Pick.Model)
 }
 
 func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
@@ -183,7 +183,7 @@ func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
 		if old != nil { // the codes hold on to a picture, which must be good wherever they are
 			all, before = p.need.and(old.made), old.value
 		}
-		src, err := p.only(all).based(ctx, p.at.Calm)
+		src, err := p.only(all).based(ctx, p.at.Smooth)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -245,8 +245,8 @@ func (p *part) touch() {
 		stage Stage
 		key   string
 	}{
-		{Decode, p.sourceKey()}, {Crop, p.sourceKey() + p.where()}, {Calm, p.calmedKey(p.at.Calm)}, {Shrink, p.shrunkKey(p.at.Calm)},
-		{Base, p.basedKey(p.at.Calm)}, {Convert, p.codesKey()}, {Weigh, p.pickKey()}, {Shrink, p.pickKey()},
+		{Decode, p.sourceKey()}, {Crop, p.sourceKey() + p.where()}, {Smooth, p.smoothedKey(p.at.Smooth)}, {Shrink, p.shrunkKey(p.at.Smooth)},
+		{Base, p.basedKey(p.at.Smooth)}, {Convert, p.codesKey()}, {Weigh, p.pickKey()}, {Shrink, p.pickKey()},
 	} {
 		p.cache.get(cacheKey(k.stage, k.key))
 	}

@@ -131,7 +131,7 @@ func TestSpread(t *testing.T) {
 func TestRegionsOfProxies(t *testing.T) {
 	s := newScene(t, 1280, 720)
 	s.addMasks()
-	s.setEdge(selection.Edge{Quieten: 12, Follow: 4, Balance: 0.5, Grow: 1, Soften: 2})
+	s.setEdge(selection.Edge{Despeckle: 12, Align: 4, About: 0.5, Grow: 1, Soften: 2})
 	for _, n := range []int{2, 3} {
 		q := s.request()
 		q.Factor = n

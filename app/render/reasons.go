@@ -45,7 +45,7 @@ type sifter struct {
 
 func (p *part) sifter(ctx context.Context) (s sifter, err error) {
 	s.by = p.at.Pick
-	if s.src, err = p.based(ctx, p.at.Calm); err != nil {
+	if s.src, err = p.based(ctx, p.at.Smooth); err != nil {
 		return s, err
 	}
 	if s.pick, err = p.pick(ctx); err != nil {

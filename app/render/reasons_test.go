@@ -38,7 +38,7 @@ func TestReasonsFollowTheRule(t *testing.T) {
 	light := &s.matte().Pick.Limits[selection.Light]
 	light.Off = false
 	light.Fix(selection.Range{From: 35, To: 60, Before: 5, After: 5})
-	s.setEdge(selection.Edge{Quieten: 20, Balance: 0.5, Grow: -1, Soften: 1})
+	s.setEdge(selection.Edge{Despeckle: 20, About: 0.5, Grow: -1, Soften: 1})
 	r := New(s, 2, DefaultCache)
 	reasons, err := r.Reasons(t.Context(), s.request())
 	require.NoError(t, err)
@@ -86,9 +86,9 @@ func TestReasonsKnowASquare(t *testing.T) {
 	for y := range 64 { // a column of another hue
 		s.picture.R.Row(y)[5], s.picture.B.Row(y)[5] = 0.3, 0.8
 	}
-	s.picture.R.Row(40)[40], s.picture.B.Row(40)[40] = 0.3, 0.8 // a pinhole, which quieten fills
+	s.picture.R.Row(40)[40], s.picture.B.Row(40)[40] = 0.3, 0.8 // a pinhole, which despeckle fills
 	m := s.matte()
-	m.Pick.Model, m.Pick.Calm = selection.HSL, false
+	m.Pick.Model, m.Pick.Smooth = selection.HSL, false
 	m.Pick.Limits[selection.Hue].Off = false
 	m.Pick.Limits[selection.Hue].Fix(selection.Range{From: 350, To: 40})
 	m.Pick.Limits[selection.Sat].Off, m.Pick.Limits[selection.Light].Off = true, true

@@ -16,11 +16,11 @@ func TestRegionsAreTheWholeFrames(t *testing.T) {
 	const w, h = 960, 540
 	rng := rand.New(rand.NewPCG(5, 1))
 	for i, e := range []selection.Edge{
-		{Quieten: 12, Balance: 0.5},
-		{Quieten: 3, Follow: 4, Firm: 0.2, Balance: 0.5, Grow: 2.5, Soften: 1},
-		{Quieten: 2, Balance: 0.5, Soften: 6},
-		{Follow: 11.5, Balance: 0.5},
-		{Grow: -4, Balance: 0.4},
+		{Despeckle: 12, About: 0.5},
+		{Despeckle: 3, Align: 4, Harden: 0.2, About: 0.5, Grow: 2.5, Soften: 1},
+		{Despeckle: 2, About: 0.5, Soften: 6},
+		{Align: 11.5, About: 0.5},
+		{Grow: -4, About: 0.4},
 	} {
 		s := newScene(t, w, h)
 		s.setEdge(e)
@@ -77,7 +77,7 @@ func TestRegionsAreQuantised(t *testing.T) {
 	r := New(s, 0, DefaultCache)
 	work := map[image.Rectangle]bool{}
 	for step := range 20 {
-		s.setEdge(selection.Edge{Quieten: 12, Balance: 0.5, Soften: 0.1 * float64(step)})
+		s.setEdge(selection.Edge{Despeckle: 12, About: 0.5, Soften: 0.1 * float64(step)})
 		q := s.request()
 		q.Region = image.Rect(520+step, 300, 620+step, 400)
 		p, err := r.part(t.Context(), q)

@@ -48,7 +48,7 @@ type Renderer struct {
 	workers    int
 	cache      *cache
 	weighers   weighers
-	calmers    sync.Pool // of *colour.Calmer
+	smoothers  sync.Pool // of *colour.Smoother
 	treatments sync.Pool // of *selection.Treatment
 	touched    func(ctx context.Context, masks *colour.Plane, workers int) (*cells, error)
 
@@ -62,7 +62,7 @@ type Renderer struct {
 func New(source Source, workers, cacheBytes int) *Renderer {
 	return &Renderer{
 		source: source, workers: workers, cache: newCache(cacheBytes),
-		calmers:    sync.Pool{New: func() any { return new(colour.Calmer) }},
+		smoothers:  sync.Pool{New: func() any { return new(colour.Smoother) }},
 		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
 		runs:       map[Stage]int{}, touched: touched,
 	}
@@ -81,22 +81,22 @@ type Stage string
 
 // The stages, in order.
 const (
-	Decode  Stage = "decode"
-	Crop    Stage = "crop" // to the part that is asked for
-	Calm    Stage = "calm"
-	Shrink  Stage = "shrink" // to a proxy
-	Base    Stage = "base"
-	Convert Stage = "convert"
-	Weigh   Stage = "weigh"
-	Mask    Stage = "mask"
-	Quieten Stage = "quieten"
-	Follow  Stage = "follow"
-	Firm    Stage = "firm"
-	Grow    Stage = "grow"
-	Soften  Stage = "soften"
-	Times   Stage = "times" // masks times what the edge treatment gave
-	Reject  Stage = "reject"
-	Grade   Stage = "grade" // through the mattes
+	Decode    Stage = "decode"
+	Crop      Stage = "crop" // to the part that is asked for
+	Smooth    Stage = "smooth"
+	Shrink    Stage = "shrink" // to a proxy
+	Base      Stage = "base"
+	Convert   Stage = "convert"
+	Weigh     Stage = "weigh"
+	Mask      Stage = "mask"
+	Despeckle Stage = "despeckle"
+	Follow    Stage = "follow"
+	Firm      Stage = "firm"
+	Grow      Stage = "grow"
+	Soften    Stage = "soften"
+	Times     Stage = "times" // masks times what the edge treatment gave
+	Reject    Stage = "reject"
+	Grade     Stage = "grade" // through the mattes
 )
 
 // Runs returns how often each stage has run: what was found in the cache does

@@ -15,7 +15,7 @@ import (
 type Request struct {
 	Study *study.Study
 	// Settings are a matte's, or a proof's. Shown and Trial need none; neither
-	// does Picked, which is calmed then.
+	// does Picked, which is smoothed then.
 	Settings *study.Settings
 	Frame    int // the source's number
 	// Region is the part that is asked for, in source pixels; empty is the
@@ -68,7 +68,7 @@ const maxFactor = 1 << 10
 
 // part plans a request. It decodes the frame where its size is not known.
 func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
-	p := &part{Renderer: r, place: place{q.Study, q.Frame}, factor: max(q.Factor, 1), draft: q.Draft, at: study.SettingsAt{Calm: true}}
+	p := &part{Renderer: r, place: place{q.Study, q.Frame}, factor: max(q.Factor, 1), draft: q.Draft, at: study.SettingsAt{Smooth: true}}
 	if q.Factor < 0 || q.Factor > maxFactor {
 		return nil, fmt.Errorf("render: proxy factor is %d, want 1 to %d", q.Factor, maxFactor)
 	}
@@ -121,11 +121,11 @@ func (p *part) whole() image.Rectangle { return image.Rectangle{Max: p.shrunk(p.
 
 func (p *part) isWhole() bool { return p.work == p.whole() }
 
-// calmReach is how far the calm reads: its window is 5 x 5.
-const calmReach = 2
+// smoothReach is how far the smooth reads: its window is 5 x 5.
+const smoothReach = 2
 
 // around returns what must be worked on for a part to be as it is in the whole
-// frame: with a margin that holds what the edge treatment and the calm read,
+// frame: with a margin that holds what the edge treatment and the smooth read,
 // from a multiple of RegionGrid on. Margins are powers of two, so that a slider
 // that moves by a step leaves the region where it is, and what the cache holds
 // of it good. A part that is most of the frame is taken from the whole.
@@ -134,7 +134,7 @@ func (p *part) around(want image.Rectangle) image.Rectangle {
 	if want == whole {
 		return whole
 	}
-	margin := p.edge().Reach(1) + (calmReach+p.factor-1)/p.factor
+	margin := p.edge().Reach(1) + (smoothReach+p.factor-1)/p.factor
 	margin = 1 << bits.Len(uint(min(margin, 1<<20)-1))
 	out := want.Inset(-margin).Intersect(whole)
 	out.Min = out.Min.Div(selection.RegionGrid).Mul(selection.RegionGrid)

@@ -107,15 +107,15 @@ func (s *scene) blob(x, y int, share float64, n int) study.MaskKey {
 // setEdge makes the matte's edge constant.
 func (s *scene) setEdge(e selection.Edge) {
 	to := &s.matte().Edge
-	to.Quieten.Fix(e.Quieten)
-	to.Follow.Fix(e.Follow)
-	to.Firm.Fix(e.Firm)
-	to.Balance.Fix(e.Balance)
+	to.Despeckle.Fix(e.Despeckle)
+	to.Align.Fix(e.Align)
+	to.Harden.Fix(e.Harden)
+	to.About.Fix(e.About)
 	to.Grow.Fix(e.Grow)
 	to.Soften.Fix(e.Soften)
 }
 
-var everyStep = selection.Edge{Quieten: 12, Follow: 6, Firm: 0.3, Balance: 0.45, Grow: 1.5, Soften: 1.2}
+var everyStep = selection.Edge{Despeckle: 12, Align: 6, Harden: 0.3, About: 0.45, Grow: 1.5, Soften: 1.2}
 
 // requireSame demands the same bits.
 func requireSame(t testing.TB, want, got colour.Plane, what ...any) {

@@ -110,7 +110,7 @@ func TestTrialFollowsTheOrderOfMattes(t *testing.T) {
 // A part of a frame has the bits that it has in the whole.
 func TestTrialOfARegion(t *testing.T) {
 	s := trialScene(t, 960, 540)
-	s.setEdge(selection.Edge{Quieten: 4, Balance: 0.5, Soften: 2})
+	s.setEdge(selection.Edge{Despeckle: 4, About: 0.5, Soften: 2})
 	r, other := New(s, 2, DefaultCache), New(s, 1, DefaultCache)
 	whole := s.trial(t, r)
 	region := image.Rect(410, 200, 530, 310)

@@ -168,5 +168,5 @@ func TestWriteBesideOnAFullDisk(t *testing.T) {
 	assert.ErrorIs(t, small.Autosave(), syscall.ENOSPC)
 	got, err := Load(small.Path())
 	require.NoError(t, err)
-	assert.Equal(t, "from \"dive 4\", <calm>", got.Mattes[0].Note)
+	assert.Equal(t, "from \"dive 4\", <smooth>", got.Mattes[0].Note)
 }

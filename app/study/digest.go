@@ -67,5 +67,5 @@ func (s *Study) hashSource(w io.Writer, frame int) {
 }
 
 func hashMatte(w io.Writer, at SettingsAt) {
-	fmt.Fprintf(w, "calm %t\npick %#v\nmasks %#v\nedge %#v\n", at.Calm, at.Pick, at.Masks, at.Edge)
+	fmt.Fprintf(w, "smooth %t\npick %#v\nmasks %#v\nedge %#v\n", at.Smooth, at.Pick, at.Masks, at.Edge)
 }

@@ -34,12 +34,12 @@ func TestDigest(t *testing.T) {
 		"water":             {func(s *Study) { s.Base.Water = "5C" }, true},
 		"source":            {func(s *Study) { s.Clip.SHA256 = "f" + s.Clip.SHA256[1:] }, true},
 		"noise":             {func(s *Study) { s.Clip.Noise[0] += 1e-9 }, true},
-		"calm":              {func(s *Study) { s.Mattes[0].Pick.Calm = false }, true},
+		"smooth":            {func(s *Study) { s.Mattes[0].Pick.Smooth = false }, true},
 		"limit":             {func(s *Study) { s.Mattes[0].Pick.Limits[selection.Sat].Off = true }, true},
 		"hue key":           {func(s *Study) { s.Mattes[0].Pick.Limits[0].Keys[1].Value.To++ }, true},
 		"point":             {func(s *Study) { s.Mattes[0].Masks[0].Keys[0].Points[2].Y += 1e-9 }, true},
 		"kind":              {func(s *Study) { s.Mattes[0].Masks[0].Kind = Drop }, true},
-		"edge":              {func(s *Study) { s.Mattes[0].Edge.Balance.Fix(0.4) }, true},
+		"edge":              {func(s *Study) { s.Mattes[0].Edge.About.Fix(0.4) }, true},
 	} {
 		other := s.Clone()
 		tt.change(other)

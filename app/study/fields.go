@@ -154,9 +154,9 @@ func (s *Settings) fields(f *form) {
 func (p *Pick) fields(f *form) {
 	choice(f, "model", &p.Model, selection.ParseModel, "hsl or lch", true)
 	if f.writing {
-		must(f, "calm", &p.Calm)
+		must(f, "smooth", &p.Smooth)
 	} else {
-		may(f, "calm", &p.Calm, true)
+		may(f, "smooth", &p.Smooth, true)
 	}
 	for c := range p.Limits {
 		channel := selection.Channel(c)

@@ -45,7 +45,7 @@ func TestWrittenForm(t *testing.T) {
 func TestReadsAHandWrittenFile(t *testing.T) {
 	s := decoded(t, `{"halocline": 1, "clip": {"id": 1, "path": "transect/0001.png", "first": 1, "count": 72, "fps": [25, 1], "noise": [0.008, 0.007, 0.011]},
  "base": {"exposure": {"value": 0.3}, "path": {"keys": [{"frame": 1, "value": 2.4}, {"frame": 60, "value": 3.1, "way": "curved"}]}},
- "mattes": [{"id": 2, "name": "skin", "pick": {"model": "lch", "calm": true, "hue": {"value": {"from": 20, "to": 58, "fadeBefore": 6, "fadeAfter": 9}}},
+ "mattes": [{"id": 2, "name": "skin", "pick": {"model": "lch", "smooth": true, "hue": {"value": {"from": 20, "to": 58, "fadeBefore": 6, "fadeAfter": 9}}},
    "masks": [{"id": 3, "name": "swimmer", "kind": "keep", "rounded": true, "keys": [{"frame": 1, "way": "straight", "points": [[410.5, 220.0], [1, 2], [3, 4]]}]}],
    "edge": {"soften": {"value": 1.2}}, "dabs": [{"id": 4, "frame": 1, "x": 433, "y": 260, "radius": 12, "kind": "keep"}]}]}`)
 	assert.Equal(t, 5, s.Next)
@@ -53,8 +53,8 @@ func TestReadsAHandWrittenFile(t *testing.T) {
 	require.NotNil(t, m)
 	assert.Equal(t, selection.Limit{Range: selection.Range{From: 20, To: 58, Before: 6, After: 9}}, m.Pick.At(7).Limits[selection.Hue])
 	assert.True(t, m.Pick.At(7).Limits[selection.Sat].Off, "a limit that is not there is off")
-	assert.True(t, m.Pick.Calm)
-	assert.Equal(t, selection.Edge{Quieten: 12, Balance: 0.5, Soften: 1.2}, m.Edge.At(1))
+	assert.True(t, m.Pick.Smooth)
+	assert.Equal(t, selection.Edge{Despeckle: 12, About: 0.5, Soften: 1.2}, m.Edge.At(1))
 	assert.Equal(t, Mask{
 		ID: 3, Name: "swimmer", Track: mask.Track{Rounded: true, Keys: []MaskKey{{
 			Frame: 1, Points: []Point{{X: 410.5, Y: 220}, {X: 1, Y: 2}, {X: 3, Y: 4}}, Opacity: 1,
@@ -100,7 +100,7 @@ func TestLoadRefuses(t *testing.T) {
 		"way":            {swap(`"way": "curved"`, `"way": "bouncing"`), `base.path.keys[1].way is text "bouncing", want straight, step or curved`},
 		"negative fade":  {swap(`"fadeBefore": 3`, `"fadeBefore": -3`), `matte "skin": chroma fadeBefore is -3, want 0 to 140`},
 		"short pair":     {swap(`[410.5, 220]`, `[410.5]`), "mattes[0].masks[0].keys[0].points[0] is a list of 1, want [x, y]"},
-		"calm":           {swap(`"calm": true`, `"calm": 1`), "mattes[0].pick.calm is 1, want true or false"},
+		"smooth":         {swap(`"smooth": true`, `"smooth": 1`), "mattes[0].pick.smooth is 1, want true or false"},
 		"fps":            {swap(`"fps": [25, 1]`, `"fps": [25]`), "clip.fps is a list of 1, want a list of 2 numbers"},
 		"not UTF-8":      {swap(`"dive 4\"`, "\"\xff"), "line "},
 		"deep":           {deep, "exceeded max depth"},

@@ -76,7 +76,7 @@ type Dab struct {
 // Pick is the colour part of a matte, over time.
 type Pick struct {
 	Model  selection.Model
-	Calm   bool     // read the picture after its noise is smoothed
+	Smooth bool     // read the picture after its noise is smoothed
 	Limits [3]Limit // by selection.Channel
 }
 
@@ -89,9 +89,9 @@ type Limit struct {
 }
 
 // NewSettings returns settings that select everything: no limit is on, there
-// are no masks, the edge is as it comes but for the default quieting.
+// are no masks, the edge is as it comes but for the default despeckling.
 func NewSettings(m selection.Model) Settings {
-	s := Settings{Pick: Pick{Model: m, Calm: true}}
+	s := Settings{Pick: Pick{Model: m, Smooth: true}}
 	for c := range s.Pick.Limits {
 		s.Pick.Limits[c] = idleLimit(m, selection.Channel(c))
 	}
@@ -130,18 +130,18 @@ func (m *Matte) PicksOfDabs() []selection.Pick {
 
 // SettingsAt are a matte's settings at one frame.
 type SettingsAt struct {
-	Pick  selection.Pick
-	Calm  bool
-	Masks []mask.Layer
-	Edge  selection.Edge
-	Trial TrialAt
+	Pick   selection.Pick
+	Smooth bool
+	Masks  []mask.Layer
+	Edge   selection.Edge
+	Trial  TrialAt
 }
 
 // At returns the settings at a frame. The points of masks may be shared with s:
 // do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{
-		Pick: s.Pick.At(frame), Calm: s.Pick.Calm, Masks: masksAt(s.Masks, frame),
+		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: masksAt(s.Masks, frame),
 		Edge: s.Edge.At(frame), Trial: s.Trial.At(frame),
 	}
 }

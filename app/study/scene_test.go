@@ -24,14 +24,14 @@ func transect(t testing.TB) *Study {
 	s.Base.Path.SetKey(60, 3.1, mask.Curved)
 	s.Base.Veil[2].Fix(0.04)
 	m := s.AddMatte("skin", selection.LCh)
-	m.Note = "from \"dive 4\", <calm>"
+	m.Note = "from \"dive 4\", <smooth>"
 	hue := &m.Pick.Limits[selection.Hue]
 	hue.Off = false
 	hue.SetKey(1, selection.Range{From: 350, To: 20, Before: 6, After: 9}, mask.Straight)
 	hue.SetKey(61, selection.Range{From: 20, To: 70, Before: 6, After: 9}, mask.Curved)
 	m.Pick.Limits[selection.Sat] = Limit{Soft: ConstantRange(selection.Range{From: 8, To: 40, Before: 3}), Inverted: true}
 	m.Edge.Soften.Fix(1.2)
-	m.Edge.Quieten.Fix(0)
+	m.Edge.Despeckle.Fix(0)
 	m.Trial.Slope[0].Fix(1.1)
 	swimmer := s.AddMask(m, "swimmer", Keep, square(1, 410.5, 220, 80))
 	swimmer.Rounded = true

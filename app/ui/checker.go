@@ -149,7 +149,7 @@ func notesOf(judged []check.Judged, found []check.Finding) (n timeline.Notes) {
 	}
 	for i := range judged {
 		if j := &judged[i]; j.Err == nil {
-			note := timeline.Note{Frame: j.Number, Held: j.Held, Flicker: orNot(j.Flicker), Leak: orNot(j.Leak()), Stale: j.Stale}
+			note := timeline.Note{Frame: j.Number, Area: j.Area, Flicker: orNot(j.Flicker), Leak: orNot(j.Leak()), Stale: j.Stale}
 			if j.Seam != nil {
 				note.Misfit = j.Seam.Misfit
 			}

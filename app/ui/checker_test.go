@@ -68,7 +68,7 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.verdict.at(13).Stale })
 	fyne.DoAndWait(func() {
 		assert.False(t, slices.ContainsFunc(w.verdict.findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
-		assert.InDelta(t, w.verdict.at(12).Held, w.verdict.at(13).Held, 0.01)
+		assert.InDelta(t, w.verdict.at(12).Area, w.verdict.at(13).Area, 0.01)
 	})
 }
 
@@ -130,10 +130,10 @@ func TestLongClipsAreSeenAsAWholeFirst(t *testing.T) {
 func TestNotesAreWhatTheStripShows(t *testing.T) {
 	v, low := 0.25, 0.1
 	n := notesOf([]check.Judged{
-		{Frame: check.Frame{Number: 3, Figures: check.Figures{Held: 0.5}, Flicker: &v, Band: &low, Dropped: &v}},
-		{Frame: check.Frame{Number: 4, Figures: check.Figures{Held: 0.4}}, Stale: true},
+		{Frame: check.Frame{Number: 3, Figures: check.Figures{Area: 0.5}, Flicker: &v, Band: &low, Dropped: &v}},
+		{Frame: check.Frame{Number: 4, Figures: check.Figures{Area: 0.4}}, Stale: true},
 		{Frame: check.Frame{Number: 5, Err: errors.New("gone")}},
 	}, []check.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}})
-	assert.Equal(t, []timeline.Note{{Frame: 3, Held: 0.5, Flicker: 0.25, Leak: 0.25}, {Frame: 4, Held: 0.4, Flicker: -1, Leak: -1, Stale: true}}, n.Notes)
+	assert.Equal(t, []timeline.Note{{Frame: 3, Area: 0.5, Flicker: 0.25, Leak: 0.25}, {Frame: 4, Area: 0.4, Flicker: -1, Leak: -1, Stale: true}}, n.Notes)
 	assert.Equal(t, []timeline.Flag{{Frame: 5, Rank: 1, Words: "it cannot be read"}}, n.Flags, "what does not stand out has none")
 }

@@ -140,7 +140,7 @@ func near(a, b selection.Pick) bool {
 // gets no key.
 func putPick(m *study.Matte, p selection.Pick, frame int) {
 	if m.Pick.Model != p.Model {
-		m.Pick = study.ConstantPick(p, m.Pick.Calm)
+		m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 		return
 	}
 	now := m.Pick.At(frame)
@@ -258,7 +258,7 @@ func (w *window) useModelOf(matteID int, model selection.Model) {
 		}
 		w.bench.edit("Pick in "+modelName(model), func(s *study.Study, _ *study.Matte) error {
 			m := s.Matte(matteID)
-			m.Pick = study.ConstantPick(p, m.Pick.Calm)
+			m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 			return nil
 		})
 	})

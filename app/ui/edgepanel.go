@@ -28,7 +28,7 @@ var edgeControls = []struct {
 	low, high, step          float64
 	digits                   int
 }{
-	{"quieten", "Quieten", "px²", "specks and pinholes smaller than this go", 0, 200, 1, 0},
+	{"despeckle", "Despeckle", "px²", "specks and pinholes smaller than this go", 0, 200, 1, 0},
 	{"follow", "Follow", "px", "the matte's border leans on the picture's edges", 0, 40, 0.5, 1},
 	{"firm", "Firm", "", "", 0, 0.95, 0.01, 2},
 	{"balance", "Balance", "", "steeper about the balance", 0, 1, 0.01, 2},
@@ -47,7 +47,7 @@ func newEdgePanel(w *window) *edgePanel {
 		row := &settingRow{name: c.name}
 		row.ValueRow = look.NewValueRow(look.Spec{
 			Label: c.label, Unit: c.unit, Hint: c.about, Min: s.Min, Max: s.Max, Low: c.low, High: c.high,
-			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "quieten" || c.name == "balance",
+			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "despeckle" || c.name == "balance",
 		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
 		row.OnProblem(w.status.problem)
 		row.key = w.newKeyControl(valueID{stepEdge, c.name})

@@ -46,7 +46,7 @@ func (n *emptyNote) display() {
 		return
 	}
 	m := w.bench.matte()
-	switch held := w.found.figures.Held; {
+	switch held := w.found.figures.Area; {
 	case held < 1e-5:
 		n.by = narrowest(m.Pick.At(w.bench.frame))
 		limited := !m.Pick.Limits[n.by].Off

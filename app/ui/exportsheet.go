@@ -358,7 +358,7 @@ func (e *exportSheet) run() {
 		fyne.Do(func() { e.about.SetText(sentence) })
 	}
 	pace := export.Pace{Start: time.Now()}
-	job.Progress = func(s export.Step) {
+	job.Progress = func(s export.Progress) {
 		text := progressText(&pace, time.Now(), s)
 		fyne.Do(func() {
 			e.bar.Set(float64(s.Done)/float64(s.Total), math.NaN())
@@ -372,7 +372,7 @@ func (e *exportSheet) run() {
 }
 
 // progressText is how far an export is: "12 of 72, about 34 s left".
-func progressText(pace *export.Pace, now time.Time, s export.Step) string {
+func progressText(pace *export.Pace, now time.Time, s export.Progress) string {
 	text := fmt.Sprintf("%d of %d", s.Done, s.Total)
 	left, ok := pace.Left(now, s)
 	switch seconds := int(left.Seconds() + 0.5); {

@@ -158,7 +158,7 @@ func findParted(ctx context.Context, q inquiry, m *study.Matte, f *findings) err
 	if f.dabs, err = q.renderer.DabSamples(ctx, q.study, m); err != nil {
 		return err
 	}
-	parted, err := selection.SeparateEach(f.dabs, m.PicksOfDabs())
+	parted, err := selection.MeasureSeparationEach(f.dabs, m.PicksOfDabs())
 	if err != nil {
 		f.lacking = err.Error()
 		return nil

@@ -25,9 +25,9 @@ const (
 	right = desktop.MouseButtonSecondary
 )
 
-// newHeldWindow is a test's window and a hand for it. What is unsaved is kept,
+// newHandWindow is a test's window and a hand for it. What is unsaved is kept,
 // and what is saved by default goes, where the test leaves nothing behind.
-func newHeldWindow(t *testing.T) (*window, *hand) {
+func newHandWindow(t *testing.T) (*window, *hand) {
 	t.Helper()
 	t.Setenv("HOME", t.TempDir())
 	w := newTestWindow(t)
@@ -78,7 +78,7 @@ func labels(w *window) []string { return w.bench.session.UndoLabels() }
 func pickOf(w *window) selection.Pick { return w.bench.matte().Pick.At(w.bench.frame) }
 
 func TestAPressIsADab(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.useDab(study.Keep)
 	n := len(w.bench.matte().Dabs)
 	h.tap(h.onFrame(t, 600, 360), left)
@@ -99,7 +99,7 @@ func TestAPressIsADab(t *testing.T) {
 }
 
 func TestEscDuringAPressLeavesNothing(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	before := w.bench.study()
 	h.move(h.onFrame(t, 600, 360))
 	h.press(left)
@@ -112,7 +112,7 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 }
 
 func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	first, n := w.bench.matteID, len(w.bench.matte().Dabs)
 	w.bench.edit("New matte", func(s *study.Study, _ *study.Matte) error {
 		s.AddMatte("other", selection.LCh)
@@ -131,7 +131,7 @@ func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
 }
 
 func TestTypedNumbers(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	row := w.pickPanel().rows[selection.Light]
 	w.bench.edit("Light", func(_ *study.Study, m *study.Matte) error {
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 20, To: 80})}
@@ -160,7 +160,7 @@ func TestTypedNumbers(t *testing.T) {
 }
 
 func TestASliderDragIsOneStep(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.openStep(stepEdge)
 	soften := func() float64 { return w.bench.matte().Edge.Soften.At(w.bench.frame) }
 	var slider *look.Slider
@@ -185,7 +185,7 @@ func TestASliderDragIsOneStep(t *testing.T) {
 }
 
 func TestUndoOpensWhereSomethingChanged(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.openStep(stepEdge)
 	w.bench.edit("Soften", setSoften(3))
 	w.openStep(stepBase)
@@ -203,7 +203,7 @@ func TestUndoOpensWhereSomethingChanged(t *testing.T) {
 }
 
 func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	for _, d := range []study.Dab{{X: 600, Y: 360, Radius: 12}, {X: 100, Y: 650, Radius: 12, Kind: study.Drop}} {
 		n := len(w.bench.matte().Dabs)
 		w.addDab(d)
@@ -260,7 +260,7 @@ func changedNumbers(a, b selection.Pick) (n int) {
 }
 
 func TestReasonsIncludeAndLeaveOut(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	h.key(fyne.Key5, 0)
 	require.Equal(t, viewer.Reasons, w.bench.view)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
@@ -311,7 +311,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 }
 
 func TestANewMaskByFivePressesAndEnter(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.openStep(stepMasks)
 	h.pressOn(t, h.button(t, "New keep mask"))
 	corners := [][2]float64{{400, 200}, {800, 180}, {900, 500}, {600, 600}, {380, 480}}
@@ -350,7 +350,7 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 }
 
 func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	require.Greater(t, len(w.bench.study().Mattes), 1)
 	for range 2 {
 		w.newMask(study.Keep)
@@ -373,10 +373,10 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 }
 
 func TestHiddenControlsHearNoKeys(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	c := w.win.Canvas()
-	c.Focus(w.pickPanel().calm)
-	require.Equal(t, fyne.Focusable(w.pickPanel().calm), c.Focused())
+	c.Focus(w.pickPanel().smooth)
+	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
 	w.openStep(stepEdge)
 	before := w.bench.study()
 	h.key(fyne.KeySpace, 0)
@@ -385,7 +385,7 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 }
 
 func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	h.key(fyne.KeyE, ctrl)
 	require.NotNil(t, w.sheet)
 	var pattern *look.Entry
@@ -431,7 +431,7 @@ func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 }
 
 func TestClosingAsksAboutUnsavedWork(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	closed := false
 	w.win.SetOnClosed(func() { closed = true })
 	w.bench.edit("Soften", setSoften(2))

@@ -27,7 +27,7 @@ import (
 //	undid LABEL, redid LABEL
 //	shown                       a picture is on the screen, nothing newer is asked for
 //	found                       the figures of the matte as it is now are shown
-//	seam STEP OVERRUN MISFIT SOFTNESS  of the trial, before found; the last is that of least misfit
+//	seam STEP BLEED MISFIT SOFTNESS  of the trial, before found; the last is that of least misfit
 //	place X Y W H KIND NAME     where a control is, in screen pixels of the window
 //	settled                     all of them are where the places say
 //	playing, stopped            the clip

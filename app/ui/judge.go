@@ -249,7 +249,7 @@ func (b *judgeBar) set(name, value string, reach, could float64) {
 func (j *judge) showFigures(f *findings, known bool) {
 	texts := [4]string{"…", "…", "…", "…"}
 	if known && f.matte != nil {
-		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.figures.Held), trim(f.figures.EdgeWidth, edgeDigits(f.figures.EdgeWidth)) + " px", fmt.Sprint(f.figures.Holes), fmt.Sprint(f.figures.Specks)}
+		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.figures.Area), trim(f.figures.EdgeWidth, edgeDigits(f.figures.EdgeWidth)) + " px", fmt.Sprint(f.figures.Holes), fmt.Sprint(f.figures.Specks)}
 	}
 	for i, t := range texts {
 		j.figures[i].value.SetText(t)

@@ -19,8 +19,8 @@ type judgeSeam struct {
 }
 
 var seamFigures = [4]struct{ name, hint string }{
-	{"step", "How much the graded edge shows as an edge: the matte is harder than the picture (CIEDE2000)"},
-	{"overrun", "How much the grade shows on what lies beside: the matte is softer than the picture, or off (CIEDE2000)"},
+	{"rim", "How much the graded edge shows as an edge: the matte is harder than the picture (CIEDE2000)"},
+	{"bleed", "How much the grade shows on what lies beside: the matte is softer than the picture, or off (CIEDE2000)"},
 	{"misfit", "Both in one figure, the least of which fits best (CIEDE2000)"},
 	{"noise dB", "What the grade does to the noise under the matte, predicted"},
 }
@@ -74,7 +74,7 @@ func (j *judgeSeam) display() {
 func seamTexts(s *seamFound) (texts [4]string) {
 	texts = [4]string{"–", "–", "–", "–"}
 	if s.why == "" {
-		for i, v := range []float64{s.figures.Step, s.figures.Overrun, s.figures.Misfit} {
+		for i, v := range []float64{s.figures.Rim, s.figures.Bleed, s.figures.Misfit} {
 			texts[i] = fixed(v, 1)
 		}
 	}

@@ -169,7 +169,7 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 
 // On one frame all keys are the same, and nothing is said of them.
 func TestAStillHasNothingOverTime(t *testing.T) {
-	w, _ := newHeldWindow(t)
+	w, _ := newHandWindow(t)
 	w.bench.reach = mask.Onward
 	assert.Equal(t, mask.Everywhere, w.reach())
 	for _, st := range steps {
@@ -578,7 +578,7 @@ func TestATruthIsOfItsFrame(t *testing.T) {
 
 // Nor does it where a trial grades and the numbers have given way to the parting.
 func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
-	w, _ := newHeldWindow(t)
+	w, _ := newHandWindow(t)
 	w.win.Resize(fyne.NewSize(1280, 800-28))
 	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.4); return nil })
 	w.bench.parting = true

@@ -37,7 +37,7 @@ type review struct {
 // that all else is known.
 type reviewer struct {
 	jobs  *latest[reviewJob]
-	known proof.Known // of the worker
+	known proof.Cache // of the worker
 	found func(review)
 }
 

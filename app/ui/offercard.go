@@ -38,7 +38,7 @@ func (c *offerCard) accept() {
 		return
 	}
 	c.p.w.bench.editMatte("Suggest from dabs", func(m *study.Matte) error {
-		m.Pick = study.ConstantPick(s.pick, m.Pick.Calm)
+		m.Pick = study.ConstantPick(s.pick, m.Pick.Smooth)
 		return nil
 	})
 }

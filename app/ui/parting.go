@@ -74,8 +74,8 @@ func partingNames(m selection.Model) [5]string {
 }
 
 // partsOf are the figures of a separation in the order of the curves.
-func partsOf(s *selection.Separation) [5]selection.Parted {
-	return [5]selection.Parted{s.Channels[0], s.Channels[1], s.Channels[2], s.Pick, s.Plane}
+func partsOf(s *selection.Separation) [5]selection.Separability {
+	return [5]selection.Separability{s.Channels[0], s.Channels[1], s.Channels[2], s.Pick, s.Plane}
 }
 
 func (w *window) turnParting() {

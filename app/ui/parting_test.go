@@ -19,7 +19,7 @@ import (
 
 // How far the dabs are parted stands beside the field, in place of the numbers.
 func TestParting(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	settled(t, w)
 	p := w.pickPanel()
 	require.True(t, p.grid.Visible())
@@ -80,7 +80,7 @@ func TestMissesOfLargeDabs(t *testing.T) {
 }
 
 func TestMissesAreMarked(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	settled(t, w)
 	vp := w.viewer.Viewport()
 	draw := func() *image.RGBA {
@@ -105,7 +105,7 @@ func TestMissesAreMarked(t *testing.T) {
 
 // A curve is drawn where its points say.
 func TestROCPlot(t *testing.T) {
-	perfect := []selection.ROCPoint{{}, {Held: 1}, {Held: 1, Caught: 1}}
+	perfect := []selection.ROCPoint{{}, {Kept: 1}, {Kept: 1, Caught: 1}}
 	m := drawROC(108, 108, 1, [][]selection.ROCPoint{nil, nil, nil, perfect, nil})
 	assert.Equal(t, color.RGBA(look.Bone), m.RGBAAt(4, 54), "up the left")
 	assert.Equal(t, color.RGBA(look.Bone), m.RGBAAt(54, 4), "along the top")

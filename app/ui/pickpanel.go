@@ -22,7 +22,7 @@ type pickPanel struct {
 	field      *field.Field
 	rows       [3]*limitRow
 	suggest    *look.Button
-	calm       *look.Switch
+	smooth     *look.Switch
 	part       *look.Button // swaps the numbers for the parting
 	parting    *parting
 	grid       fyne.CanvasObject // the numbers
@@ -62,9 +62,9 @@ func newPickPanel(w *window) *pickPanel {
 	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
 	p.field = field.New(p.edited)
 	p.suggest = look.NewButton("Suggest from dabs", w.suggest)
-	p.calm = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
-		w.bench.editMatte("Calm", func(m *study.Matte) error {
-			m.Pick.Calm = on
+	p.smooth = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
+		w.bench.editMatte("Smooth", func(m *study.Matte) error {
+			m.Pick.Smooth = on
 			return nil
 		})
 	})
@@ -81,7 +81,7 @@ func newPickPanel(w *window) *pickPanel {
 	p.part = look.NewButton("Parting", w.turnParting)
 	p.part.SetHint("How far colour can part the dabs, in place of the numbers (P)")
 	p.controls = look.VBox(6, container.NewStack(grid, p.parting.all),
-		container.NewBorder(nil, nil, look.HBox(8, p.suggest, p.part), look.HBox(8, look.NewTightLabel("Calm", small), p.calm)))
+		container.NewBorder(nil, nil, look.HBox(8, p.suggest, p.part), look.HBox(8, look.NewTightLabel("Smooth", small), p.smooth)))
 	p.all = look.VBox(8,
 		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
 		p.field, container.NewStack(p.controls, p.card.all))
@@ -271,7 +271,7 @@ func (p *pickPanel) display() {
 	show(p.parting.all, w.bench.parting)
 	p.part.SetChosen(w.bench.parting)
 	p.parting.display()
-	p.calm.Set(m.Pick.Calm)
+	p.smooth.Set(m.Pick.Smooth)
 	if why := w.whyNoSuggestion(); why != "" {
 		p.suggest.Disable()
 		p.suggest.SetHint(why)

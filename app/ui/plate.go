@@ -124,10 +124,10 @@ func (p *plate) TypedKey(e *fyne.KeyEvent) {
 }
 
 // KeyDown and KeyUp tell the window of keys that are held.
-func (p *plate) KeyDown(e *fyne.KeyEvent) { passHeld(p, e, desktop.Canvas.OnKeyDown) }
-func (p *plate) KeyUp(e *fyne.KeyEvent)   { passHeld(p, e, desktop.Canvas.OnKeyUp) }
+func (p *plate) KeyDown(e *fyne.KeyEvent) { passHeldKey(p, e, desktop.Canvas.OnKeyDown) }
+func (p *plate) KeyUp(e *fyne.KeyEvent)   { passHeldKey(p, e, desktop.Canvas.OnKeyUp) }
 
-func passHeld(o fyne.CanvasObject, e *fyne.KeyEvent, heard func(desktop.Canvas) func(*fyne.KeyEvent)) {
+func passHeldKey(o fyne.CanvasObject, e *fyne.KeyEvent, heard func(desktop.Canvas) func(*fyne.KeyEvent)) {
 	if c, ok := fyne.CurrentApp().Driver().CanvasForObject(o).(desktop.Canvas); ok && heard(c) != nil {
 		heard(c)(e)
 	}

@@ -15,12 +15,12 @@ import (
 // A playing is a clip that plays. All but lead is for the preview's worker, which
 // goes on with it when the window asks for another view.
 type playing struct {
-	clock  *playClock
-	ended  func()       // called from the background, once the last frame was shown
-	lead   atomic.Int64 // nanoseconds from taking up a frame until its picture is ready
-	tick   int          // of the frame taken up last
-	calmer flash.Calmer
-	scale  float64 // screen pixels per unit
+	clock   *playClock
+	ended   func()       // called from the background, once the last frame was shown
+	lead    atomic.Int64 // nanoseconds from taking up a frame until its picture is ready
+	tick    int          // of the frame taken up last
+	limiter flash.Limiter
+	scale   float64 // screen pixels per unit
 }
 
 func newPlaying(c *playClock, scale float64) *playing {
@@ -95,7 +95,7 @@ func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool
 	case buffer == nil:
 		return false
 	}
-	out.calmed = g.calmer.Calm(buffer, s.asked.Sub(g.clock.start), g.scale)
+	out.slowed = g.limiter.Limit(buffer, s.asked.Sub(g.clock.start), g.scale)
 	ready := time.Since(t.at)
 	g.lead.Store((3*g.lead.Load() + int64(ready)) / 4)
 	if !rest(ctx, time.Until(s.asked)) {
@@ -195,16 +195,16 @@ func (w *window) kindOf(dragging bool) shotKind {
 }
 
 // A pace counts the pictures that were shown in the last second, and remembers
-// when they were last calmed.
+// when they were last slowed.
 type pace struct {
 	shown  []time.Time
-	calmed time.Time
+	slowed time.Time
 }
 
 // add notes a picture, and returns how many there were within a second.
-func (p *pace) add(now time.Time, calmed bool) int {
-	if calmed {
-		p.calmed = now
+func (p *pace) add(now time.Time, slowed bool) int {
+	if slowed {
+		p.slowed = now
 	}
 	p.shown = append(p.shown, now)
 	for now.Sub(p.shown[0]) >= time.Second {
@@ -213,8 +213,8 @@ func (p *pace) add(now time.Time, calmed bool) int {
 	return len(p.shown)
 }
 
-// calmWords is how long the row goes on saying that pictures were calmed.
-const calmWords = 3 * time.Second
+// slowedWords is how long the row goes on saying that pictures were slowed.
+const slowedWords = 3 * time.Second
 
 // playShown follows a picture of a clip that plays, as it is about to be drawn.
 func (w *window) playShown(s *showing) {
@@ -225,10 +225,10 @@ func (w *window) playShown(s *showing) {
 	w.time.area.SetFrame(s.shot.frame)
 	w.views.frame.SetText(w.frameText())
 	now := time.Now()
-	n := w.pace.add(now, s.calmed)
+	n := w.pace.add(now, s.slowed)
 	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.shot.play.clock.rate, 2))
-	if !w.pace.calmed.IsZero() && now.Sub(w.pace.calmed) < calmWords {
-		text = "calmed: it would flash more than three times a second (" + text + ")"
+	if !w.pace.slowed.IsZero() && now.Sub(w.pace.slowed) < slowedWords {
+		text = "slowed: it would flash more than three times a second (" + text + ")"
 	}
 	w.status.playing(text)
 }

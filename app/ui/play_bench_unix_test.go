@@ -25,25 +25,25 @@ func spent() time.Duration {
 }
 
 // BenchmarkPlayPicture is what one picture of a clip that plays takes besides
-// decoding: the engine's part of a new frame, composing and calming. cpu-ms is
+// decoding: the engine's part of a new frame, composing and slowing flashes. cpu-ms is
 // what it keeps processors busy for, which tells more than the time on a machine
 // with other work.
 func BenchmarkPlayPicture(b *testing.B) {
 	for _, v := range []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout} {
-		for _, calm := range []bool{true, false} {
+		for _, smooth := range []bool{true, false} {
 			name := v.String()
-			if !calm {
-				name += " uncalmed"
+			if !smooth {
+				name += " unsmoothed"
 			} else if v == viewer.Frame {
 				continue
 			}
 			b.Run(name, func(b *testing.B) {
 				p, shot := benchShot(b, 1920, 1080, 940, 592)
 				shot.left, shot.right = v, v
-				shot.settings.Pick.Calm = calm
+				shot.settings.Pick.Smooth = smooth
 				dst := image.NewRGBA(image.Rect(0, 0, 940, 592))
 				factor := quickFactor(shot.vp.Visible(), fullFactor(shot.vp.Zoom))
-				var c flash.Calmer
+				var c flash.Limiter
 				begun := spent()
 				for b.Loop() {
 					shot.frame++
@@ -52,7 +52,7 @@ func BenchmarkPlayPicture(b *testing.B) {
 					l, err := p.layers(context.Background(), shot, factor, true)
 					require.NoError(b, err)
 					require.NoError(b, p.composer.Compose(context.Background(), dst, shot.vp, shot.left, shot.right, shot.divider, l, 0))
-					c.Calm(dst, time.Duration(shot.frame)*40*time.Millisecond, 1)
+					c.Limit(dst, time.Duration(shot.frame)*40*time.Millisecond, 1)
 				}
 				b.ReportMetric(float64((spent()-begun).Microseconds())/1000/float64(b.N), "cpu-ms/op")
 			})

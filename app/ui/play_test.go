@@ -140,9 +140,9 @@ func (flashingSource) Frame(_ context.Context, n int) (*colour.Image, error) {
 	return m, nil
 }
 
-// What flashes more than three times a second is shown calmed, by the clip's own
+// What flashes more than three times a second is shown slowed, by the clip's own
 // time, however fast the pictures come; and the row says so.
-func TestPlayingIsCalmedWhereItWouldFlash(t *testing.T) {
+func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
 	w := newWalkWindow(t, 3)
 	v := w.viewer
 	p := &preview{viewer: v, failed: func(_ int, err error) { t.Error(err) }}
@@ -159,11 +159,11 @@ func TestPlayingIsCalmedWhereItWouldFlash(t *testing.T) {
 	s := shot{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.bench.study(), vp: vp, left: viewer.Frame, right: viewer.Frame, divider: -1, play: g}
 	for i := range all {
 		require.True(t, p.playOne(context.Background(), s, taken{i, i, time.Now()}, 1))
-		switch calmed := p.last.Load().calmed; {
+		switch slowed := p.last.Load().slowed; {
 		case i <= 6:
-			assert.False(t, calmed, "%d: three flashes may be", i)
+			assert.False(t, slowed, "%d: three flashes may be", i)
 		case i > 7:
-			assert.True(t, calmed, "%d", i)
+			assert.True(t, slowed, "%d", i)
 		}
 	}
 	fyne.DoAndWait(func() {

@@ -53,7 +53,7 @@ type showing struct {
 	render time.Duration // the engine's part
 	took   time.Duration // with composing
 	whole  bool          // all of the frame is in view
-	calmed bool          // faded into the picture before it
+	slowed bool          // faded into the picture before it
 }
 
 // A preview renders what the viewer shows: while the user drags, from a proxy
@@ -120,15 +120,15 @@ func (p *preview) work(ctx context.Context, s shot) {
 }
 
 // hastened is a shot of a frame that is gone by, or gone to, on a proxy: its pick
-// reads the picture as it came. To shrink it smoothes its noise nearly as the calm
+// reads the picture as it came. To shrink it smoothes its noise nearly as the smooth
 // would, which takes longer than all the rest of a new frame.
 func (s shot) hastened(factor int) shot {
 	passing := s.kind == playShot || s.kind == scrubShot || s.kind == stepShot
-	if !passing || factor == 1 || s.settings == nil || !s.settings.Pick.Calm {
+	if !passing || factor == 1 || s.settings == nil || !s.settings.Pick.Smooth {
 		return s
 	}
 	settings := *s.settings
-	settings.Pick.Calm = false
+	settings.Pick.Smooth = false
 	s.settings = &settings
 	return s
 }

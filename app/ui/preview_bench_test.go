@@ -45,7 +45,7 @@ func enlarged(tb testing.TB, w, h int) *colour.Image {
 }
 
 // benchShot is a view of a frame of w x h as a drag shows it in a view of vw x
-// vh: the sample's skin matte in HSL with base, calm, two feathered masks and a
+// vh: the sample's skin matte in HSL with base, smooth, two feathered masks and a
 // treated edge.
 func benchShot(tb testing.TB, w, h, vw, vh int) (*preview, shot) {
 	tb.Helper()

@@ -63,7 +63,7 @@ func BenchmarkProofs(b *testing.B) {
 			"all quick": func(b *testing.B, r *render.Renderer) { picture(b, r, true, j.order...) },
 			"all fine":  func(b *testing.B, r *render.Renderer) { picture(b, r, false, j.order...) },
 			"figures": func(b *testing.B, r *render.Renderer) {
-				require.NoError(b, j.sheet.Judge(context.Background(), r, new(proof.Known), func(int, proof.Figures) {}))
+				require.NoError(b, j.sheet.Judge(context.Background(), r, new(proof.Cache), func(int, proof.Figures) {}))
 			},
 		} {
 			b.Run(name+"/"+part, func(b *testing.B) {

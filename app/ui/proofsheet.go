@@ -346,7 +346,7 @@ func (p *proofSheet) display() {
 func (p *proofSheet) columns() [2][]proof.Column {
 	keep, drop := countDabs(p.matte)
 	leave := map[string]bool{"off": p.graded(), "parts": keep == 0 || drop == 0, "flicker": !p.flickers()}
-	for _, name := range []string{"step", "overrun", "misfit"} {
+	for _, name := range []string{"step", "bleed", "misfit"} {
 		leave[name] = !p.graded()
 	}
 	return proof.CaptionsBut(leave)

@@ -55,7 +55,7 @@ func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 			m := s.AddMatte("disc", selection.HSL)
 			m.Pick.Limits[selection.Hue].Off = false
 			m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -20, To: 60})
-			m.Edge.Quieten = study.Constant(0)
+			m.Edge.Despeckle = study.Constant(0)
 			for i, x := range []float64{230, 250, 60, 420} {
 				s.AddDab(m, study.Dab{Frame: 1, X: x, Y: 135, Radius: 8, Kind: study.Kind(i / 2)})
 			}

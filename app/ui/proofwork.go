@@ -33,7 +33,7 @@ type proofJob struct {
 // asked for anew puts off what is left.
 type proofWorker struct {
 	jobs  *latest[proofJob]
-	known proof.Known
+	known proof.Cache
 	take  func(news []proofNews) // called on Fyne's goroutine
 
 	composer viewer.Composer // of the worker alone
@@ -148,12 +148,12 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 }
 
 // layers renders what a view is made of. A quick picture's pick reads the picture as it
-// came: to shrink it smoothes its noise nearly as the calm would.
+// came: to shrink it smoothes its noise nearly as the smooth would.
 func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (l viewer.Layers, err error) {
 	set := j.sheet.Items[item].Settings
-	if quick && set.Pick.Calm {
+	if quick && set.Pick.Smooth {
 		hasty := *set
-		hasty.Pick.Calm = false
+		hasty.Pick.Smooth = false
 		set = &hasty
 	}
 	region := j.vp.Visible()

@@ -81,7 +81,7 @@ func (c *reasonCard) show(a *askedPixel) {
 		c.change.SetText("Move the mask, or draw another that keeps it.")
 	case selection.ByEdge:
 		c.head.SetText("out: the edge treatment takes it away")
-		c.change.SetText("Less of quieten, firm or grow would leave it.")
+		c.change.SetText("Less of despeckle, firm or grow would leave it.")
 	default:
 		c.head.SetText(pick.Explain(a.value))
 		c.change.SetText(changeLine(pick, a.value, reason, w.found.dabs))

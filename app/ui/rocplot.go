@@ -78,9 +78,9 @@ func drawROC(w, h int, scale float64, curves [][]selection.ROCPoint) *image.RGBA
 	draw.Draw(dst, dst.Rect, image.NewUniform(look.Plot), image.Point{}, draw.Src)
 	margin := 4 * scale
 	at := func(p selection.ROCPoint) ink.Pt {
-		return ink.Pt{X: margin + p.Caught*(float64(w)-2*margin), Y: float64(h) - margin - p.Held*(float64(h)-2*margin)}
+		return ink.Pt{X: margin + p.Caught*(float64(w)-2*margin), Y: float64(h) - margin - p.Kept*(float64(h)-2*margin)}
 	}
-	none, all := at(selection.ROCPoint{}), at(selection.ROCPoint{Held: 1, Caught: 1})
+	none, all := at(selection.ROCPoint{}), at(selection.ROCPoint{Kept: 1, Caught: 1})
 	ink.Box(dst, ink.Rect{X0: none.X, Y0: all.Y, X1: all.X, Y1: none.Y}, ink.Pen{Width: scale, Colour: look.Chosen})
 	ink.Line(dst, none, all, ink.Pen{Width: scale, Colour: look.Off, Dash: []float64{scale, 4 * scale}})
 	for _, i := range curveOrder {

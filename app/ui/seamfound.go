@@ -126,9 +126,9 @@ func seamVerdict(s *seamFound) string {
 		return "No seam: " + s.why + "."
 	case f.Misfit < little:
 		return "The edge carries this grade."
-	case f.Step > 1.5*f.Overrun:
+	case f.Rim > 1.5*f.Bleed:
 		return "The edge shows: the matte is harder than the picture."
-	case f.Overrun > 1.5*f.Step:
+	case f.Bleed > 1.5*f.Rim:
 		return "What lies beside is graded too: the matte is softer, or off."
 	}
 	return "The matte lies off the picture's edge, or wanders about it."

@@ -23,7 +23,7 @@ func TestSummaries(t *testing.T) {
 	check(stepBase, "as it came", neutral)
 	check(stepPick, "everything", neutral)
 	check(stepMasks, "none yet", neutral)
-	check(stepEdge, "quieten 12", active)
+	check(stepEdge, "despeckle 12", active)
 
 	s.Base.Water = "IB"
 	s.Base.Path.Fix(2.4)
@@ -38,7 +38,7 @@ func TestSummaries(t *testing.T) {
 	check(stepMasks, "1 keep, 1 drop", active)
 	m.Masks[0].Off = true
 	check(stepMasks, "1 keep, 1 drop, all off", neutral)
-	m.Edge.Quieten.Fix(0)
+	m.Edge.Despeckle.Fix(0)
 	m.Edge.Soften.Fix(1.25)
 	check(stepEdge, "soften 1.25 px", active)
 	text, how := stepPick.summary(s, nil, 1)
@@ -55,7 +55,7 @@ func TestWhatChanged(t *testing.T) {
 		step   step
 	}{
 		{setSoften(2), id, stepEdge},
-		{func(_ *study.Study, m *study.Matte) error { m.Pick.Calm = false; return nil }, id, stepPick},
+		{func(_ *study.Study, m *study.Matte) error { m.Pick.Smooth = false; return nil }, id, stepPick},
 		{func(s *study.Study, m *study.Matte) error { s.AddDab(m, study.Dab{Frame: 1, Radius: 2}); return nil }, id, stepPick},
 		{func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil }, 0, stepBase},
 		{func(_ *study.Study, m *study.Matte) error { m.Name = "reel"; return nil }, id, -1},

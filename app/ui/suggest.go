@@ -40,10 +40,10 @@ func (w *window) suggest() {
 			return
 		}
 		sg := &suggestion{matteID: m.ID, about: s, pick: fitted.Pick, notes: fitted.Notes, lines: differences(old, fitted.Pick)}
-		if a, err := selection.SeparateEach(samples, m.PicksOfDabs()); err == nil {
+		if a, err := selection.MeasureSeparationEach(samples, m.PicksOfDabs()); err == nil {
 			sg.before = &a
 		}
-		if b, err := selection.Separate(samples, fitted.Pick); err == nil {
+		if b, err := selection.MeasureSeparation(samples, fitted.Pick); err == nil {
 			sg.after = &b
 		}
 		w.pickPanel().offer(sg)

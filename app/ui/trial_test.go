@@ -34,7 +34,7 @@ func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
 
 // The controls write the CDL's numbers, and read back from them.
 func TestControlsWriteTheNumbers(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.openStep(stepTrial)
 	settled(t, w)
 	require.Equal(t, viewer.Trial, w.bench.view, "it is looked at in its own view")
@@ -72,7 +72,7 @@ func assertCDL(t *testing.T, want, got colour.CDL) {
 
 // What no control can say is said in words, and stays when a control moves.
 func TestWhatIsLeftOver(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.takeCDL(study.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
 	assert.Equal(t, stepTrial, w.bench.step)
 	settled(t, w)
@@ -87,7 +87,7 @@ func TestWhatIsLeftOver(t *testing.T) {
 // The pivot turns contrast about another value: what the controls read stays, in
 // the study and in its undo.
 func TestThePivotIsKept(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.openStep(stepTrial)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
@@ -124,7 +124,7 @@ func TestPivotsOfOthersArePassedOver(t *testing.T) {
 // The view of the trial stands while there is one, and its digit is never
 // another's.
 func TestTheViewOfTheTrial(t *testing.T) {
-	w, _ := newHeldWindow(t)
+	w, _ := newHandWindow(t)
 	settled(t, w)
 	tab := w.views.tabs[viewer.Trial]
 	assert.False(t, tab.Visible())
@@ -147,7 +147,7 @@ func TestTheViewOfTheTrial(t *testing.T) {
 // A held key shows the frame without the trial; a matte that is not shown does
 // not grade.
 func TestWithoutTheTrial(t *testing.T) {
-	w, _ := newHeldWindow(t)
+	w, _ := newHandWindow(t)
 	id := w.bench.matteID
 	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
 	w.openStep(stepTrial)
@@ -200,7 +200,7 @@ func pressLine(t *testing.T, h *hand, part string) {
 }
 
 func TestCDLFiles(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	dir := t.TempDir()
 	path := filepath.Join(dir, "two.ccc")
 	two := []study.Correction{{ID: "warm", CDL: colour.NeutralCDL()}, {ID: "cool", Note: "for the sand", CDL: colour.NeutralCDL()}}
@@ -255,7 +255,7 @@ func TestTrialOverTime(t *testing.T) {
 
 // Lines of steps that change nothing give way where the window is low.
 func TestStepsGiveWay(t *testing.T) {
-	w, _ := newHeldWindow(t)
+	w, _ := newHandWindow(t)
 	w.openStep(stepTrial)
 	assert.Equal(t, []bool{true, true, true, true, false}, w.list.shownIn(9))
 	quiet := 0
@@ -275,7 +275,7 @@ func TestStepsGiveWay(t *testing.T) {
 // The map of where the edge shows is a band about the outline, and says nothing
 // about what has changed since.
 func TestWhereTheEdgeShows(t *testing.T) {
-	w, h := newHeldWindow(t)
+	w, h := newHandWindow(t)
 	w.bench.editMatte("x", func(m *study.Matte) error {
 		m.Trial.Slope[0].Fix(1.6)
 		m.Edge.Soften.Fix(0)
@@ -285,7 +285,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	eventually(t, "the seam", func() bool { return w.seam() != nil })
 	s := w.seam()
 	require.Empty(t, s.why)
-	assert.Positive(t, s.figures.Step)
+	assert.Positive(t, s.figures.Rim)
 	assert.Equal(t, seamVerdict(s), w.trialPanel().verdict.Text())
 	assert.Equal(t, fixed(s.figures.Misfit, 1), w.judge.seam.figures[2].value.Text())
 	require.NotNil(t, s.noise)

@@ -325,7 +325,7 @@ func (w *window) find(f findings) {
 	w.found = f
 	w.showNow()
 	if s := w.seam(); s != nil && s.why == "" {
-		w.journal.tell("seam %.2f %.2f %.2f %.1f", s.figures.Step, s.figures.Overrun, s.figures.Misfit, s.best)
+		w.journal.tell("seam %.2f %.2f %.2f %.1f", s.figures.Rim, s.figures.Bleed, s.figures.Misfit, s.best)
 	}
 	w.journal.tell("found")
 }

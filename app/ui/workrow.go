@@ -32,7 +32,7 @@ var stepHints = map[step]string{
 	stepBase:  "Set light and take the water's cast out, for the whole frame",
 	stepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
 	stepMasks: "Draw what colour cannot part",
-	stepEdge:  "Quieten, follow, firm, grow and soften the matte's edge",
+	stepEdge:  "Despeckle, follow, firm, grow and soften the matte's edge",
 	stepTrial: "Try a grade under the matte, and see whether its edge holds",
 }
 

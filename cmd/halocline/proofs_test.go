@@ -75,7 +75,7 @@ func TestProofsWithMouseAndKeyboard(t *testing.T) {
 		column[name] = i
 	}
 	for i, line := range lines[1:] {
-		for _, name := range []string{"step (dE00)", "overrun (dE00)", "misfit (dE00)"} {
+		for _, name := range []string{"step (dE00)", "bleed (dE00)", "misfit (dE00)"} {
 			_, err := strconv.ParseFloat(line[column[name]], 64)
 			require.NoError(t, err, "there is a trial")
 		}

@@ -16,12 +16,12 @@ import (
 
 // seam waits until the trial's seam is known, and returns its figures and the
 // softness of least misfit.
-func (s *screen) seam() (step, overrun, misfit, softness float64) {
+func (s *screen) seam() (step, bleed, misfit, softness float64) {
 	s.t.Helper()
-	_, err := fmt.Sscan(s.await("seam"), &step, &overrun, &misfit, &softness)
+	_, err := fmt.Sscan(s.await("seam"), &step, &bleed, &misfit, &softness)
 	require.NoError(s.t, err)
 	s.await("settled")
-	return step, overrun, misfit, softness
+	return step, bleed, misfit, softness
 }
 
 // TestATrialWithMouseAndKeyboard does on the sample what a user does to try a

@@ -43,7 +43,7 @@ type counts struct {
 }
 
 // tallies are 3 MiB each, and wanted again with every picture.
-var tallies colour.Spares[tally]
+var tallies colour.Pool[tally]
 
 // A tally is what one worker counts, and its rows.
 type tally struct {
@@ -52,7 +52,7 @@ type tally struct {
 	r, g, b, alpha []uint8 // codes
 }
 
-// Measure counts the pixels of a picture - after base, calmed if the pick reads
+// Measure counts the pixels of a picture - after base, smoothed if the pick reads
 // it so - in the coordinates of m. matte, of the same size, adds what it holds to
 // the lightness; it may be nil. Results are the same for any number of workers.
 // Errors: a matte of another size; ctx's, after which d is undefined.

@@ -13,30 +13,30 @@ const whole = 256
 // twelfth.
 const quiet = whole * 3 / 20
 
-// calmFor is how long after the last risk pictures go on being faded: long enough
+// smoothFor is how long after the last risk pictures go on being faded: long enough
 // not to begin anew with each.
-const calmFor = 2 * time.Second
+const smoothFor = 2 * time.Second
 
-// A Calmer makes sure that the pictures of a view that plays do not flash more
+// A Limiter makes sure that the pictures of a view that plays do not flash more
 // than three times a second: where they would, each is faded into those before
 // it, as far as is needed. The zero value is ready.
-type Calmer struct {
+type Limiter struct {
 	came, shown Meter // of the pictures as they come, and as they are shown
 	before      *image.RGBA
 	until       time.Duration // faded up to here
 }
 
-// Calm fades a picture, which is to be shown at a time, into the one before it
+// Limit fades a picture, which is to be shown at a time, into the one before it
 // where that is needed, and reports whether it was. It shows scale pixels per
 // unit. The picture is written, never kept.
-func (c *Calmer) Calm(m *image.RGBA, t time.Duration, scale float64) bool {
+func (c *Limiter) Limit(m *image.RGBA, t time.Duration, scale float64) bool {
 	if c.before == nil || c.before.Rect.Size() != m.Rect.Size() {
-		*c = Calmer{before: image.NewRGBA(image.Rectangle{Max: m.Rect.Size()})}
+		*c = Limiter{before: image.NewRGBA(image.Rectangle{Max: m.Rect.Size()})}
 		copyPicture(c.before, m)
 	}
 	l := Measure(m, scale)
 	if c.came.Add(l, t) {
-		c.until = t + calmFor
+		c.until = t + smoothFor
 	}
 	shares := []int{whole, whole / 2, whole / 4}
 	if t < c.until {

@@ -155,11 +155,11 @@ func flashes(values []float64) int {
 	return (most + 1) / 2
 }
 
-func calmed(s show, seconds int) (values []float64, faded int) {
-	var c Calmer
+func slowed(s show, seconds int) (values []float64, faded int) {
+	var c Limiter
 	for i := range 25 * seconds {
 		m := s(i)
-		if c.Calm(m, at(i), 1) {
+		if c.Limit(m, at(i), 1) {
 			faded++
 		}
 		values = append(values, colour.Linear(float64(m.Pix[4*(viewWide*200+300)])/255))
@@ -167,7 +167,7 @@ func calmed(s show, seconds int) (values []float64, faded int) {
 	return values, faded
 }
 
-func TestCalmedPicturesFlashThreeTimesASecondAtMost(t *testing.T) {
+func TestSlowedPicturesFlashThreeTimesASecondAtMost(t *testing.T) {
 	if testing.Short() {
 		t.Skip("25 seconds of pictures")
 	}
@@ -186,7 +186,7 @@ func TestCalmedPicturesFlashThreeTimesASecondAtMost(t *testing.T) {
 			raw[i] = colour.Linear(float64(s(i).Pix[4*(viewWide*200+300)]) / 255)
 		}
 		require.Greater(t, flashes(raw), 3, name)
-		values, faded := calmed(s, 5)
+		values, faded := slowed(s, 5)
 		assert.LessOrEqual(t, flashes(values), 3, name)
 		assert.Positive(t, faded, name)
 	}
@@ -194,17 +194,17 @@ func TestCalmedPicturesFlashThreeTimesASecondAtMost(t *testing.T) {
 
 func TestQuietPicturesAreShownAsTheyAre(t *testing.T) {
 	s := between(0, 1, 2, image.Rect(0, 0, viewWide, viewHigh))
-	var c Calmer
+	var c Limiter
 	for i := range 60 {
 		m := s(i)
-		assert.False(t, c.Calm(m, at(i), 1))
+		assert.False(t, c.Limit(m, at(i), 1))
 		require.Equal(t, s(i).Pix, m.Pix)
 	}
 }
 
 // Two seconds after the last flash pictures are shown as they are again.
-func TestCalmEnds(t *testing.T) {
-	var c Calmer
+func TestSmoothEnds(t *testing.T) {
+	var c Limiter
 	all := image.Rect(0, 0, viewWide, viewHigh)
 	for i := range 150 {
 		s := between(0, 1, 12.5, all)
@@ -212,7 +212,7 @@ func TestCalmEnds(t *testing.T) {
 			s = between(1, 1, 1, all)
 		}
 		m := s(i)
-		faded := c.Calm(m, at(i), 1)
+		faded := c.Limit(m, at(i), 1)
 		if i > 25+3*25 {
 			assert.False(t, faded, "%d", i)
 			assert.EqualValues(t, 255, m.Pix[0])
@@ -229,10 +229,10 @@ func TestMixIsTheShareOfTheWay(t *testing.T) {
 	assert.InDelta(t, 1, Measure(grey(40, 40, 255, image.Rectangle{}, 0), 1).Values[3], 1e-5, "white is 1")
 }
 
-func BenchmarkCalm(b *testing.B) {
-	var c Calmer
+func BenchmarkSmooth(b *testing.B) {
+	var c Limiter
 	m := grey(1480, 832, 90, image.Rect(300, 300, 900, 700), 200)
 	for i := 0; b.Loop(); i++ {
-		c.Calm(m, at(i), 1)
+		c.Limit(m, at(i), 1)
 	}
 }

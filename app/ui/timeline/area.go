@@ -376,7 +376,7 @@ func (a *Area) noteWords(frame int) string {
 	if n == nil {
 		return "not looked at yet"
 	}
-	parts := []string{fmt.Sprintf("held %.1f %%", 100*n.Held)}
+	parts := []string{fmt.Sprintf("held %.1f %%", 100*n.Area)}
 	if n.Flicker >= 0 {
 		parts = append(parts, fmt.Sprintf("flicker %.1f %%", 100*n.Flicker))
 	}

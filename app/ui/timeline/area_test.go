@@ -225,12 +225,12 @@ func sampleNotes() Notes {
 		if f >= 30 && f < 35 {
 			continue
 		}
-		o := Note{Frame: f, Held: 0.02 + 0.005*math.Sin(float64(f)/6), Flicker: 0.002, Leak: 0.005, Stale: f >= 48}
+		o := Note{Frame: f, Area: 0.02 + 0.005*math.Sin(float64(f)/6), Flicker: 0.002, Leak: 0.005, Stale: f >= 48}
 		switch f {
 		case 0:
-			o.Held, o.Flicker = 0.015, -1
+			o.Area, o.Flicker = 0.015, -1
 		case 12, 41:
-			o.Held, o.Flicker, o.Leak = 0.024, 0.06, 0.04
+			o.Area, o.Flicker, o.Leak = 0.024, 0.06, 0.04
 		}
 		n.Notes = append(n.Notes, o)
 	}
@@ -253,7 +253,7 @@ func TestWhatIsDrawn(t *testing.T) {
 	assert.Equal(t, rgba(laneWorks), pixel(30, lane.y0+18))
 	assert.Equal(t, rgba(look.Bone), a.spare.RGBAAt(int(math.Round(p.span.x(37))), int(lane.y0+14)), "the playhead")
 	assert.Equal(t, rgba(look.Plot), pixel(32, p.strip.y1-4), "not looked at")
-	assert.Equal(t, rgba(heldGrey), pixel(20.5, p.strip.y1-14), "held")
+	assert.Equal(t, rgba(areaGrey), pixel(20.5, p.strip.y1-14), "held")
 	assert.Equal(t, rgba(staleGrey), pixel(50.5, p.strip.y1-14), "held before an edit")
 	assert.Equal(t, rgba(look.Warn), a.spare.RGBAAt(int(math.Round(p.span.x(41))), int(p.strip.y0+15)), "the pole of a flag")
 	path := lanePath(a.lanes[0].Keys, p.span, lane, 1)
@@ -340,7 +340,7 @@ func bigArea(t testing.TB) *Area {
 	a.SetLanes(lanes)
 	n := Notes{Flags: sampleNotes().Flags}
 	for f := range 10_000 {
-		n.Notes = append(n.Notes, Note{Frame: f, Held: 0.5 + 0.3*math.Sin(float64(f)/300), Flicker: float64(f%7) / 100, Leak: 0.02 + 0.02*math.Sin(float64(f)/90)})
+		n.Notes = append(n.Notes, Note{Frame: f, Area: 0.5 + 0.3*math.Sin(float64(f)/300), Flicker: float64(f%7) / 100, Leak: 0.02 + 0.02*math.Sin(float64(f)/90)})
 	}
 	a.SetNotes(n)
 	a.Resize(fyne.NewSize(1480, 168))
@@ -389,7 +389,7 @@ func TestPicture(t *testing.T) {
 
 // A trial's misfit is a fourth line, which is there while something is graded.
 func TestMisfitsAreDrawn(t *testing.T) {
-	n := Notes{Notes: []Note{{Frame: 0, Held: 0.1, Flicker: -1, Leak: -1, Misfit: 3}, {Frame: 1, Held: 0.1, Flicker: -1, Leak: -1}}}
+	n := Notes{Notes: []Note{{Frame: 0, Area: 0.1, Flicker: -1, Leak: -1, Misfit: 3}, {Frame: 1, Area: 0.1, Flicker: -1, Leak: -1}}}
 	assert.True(t, n.misfits())
 	c := columnsOf(&n, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100)
 	assert.Equal(t, 3.0, c.tops[3])

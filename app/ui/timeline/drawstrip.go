@@ -26,7 +26,7 @@ const (
 )
 
 var (
-	heldGrey  = color.NRGBA{0x4a, 0x4a, 0x4a, 0xff}
+	areaGrey  = color.NRGBA{0x4a, 0x4a, 0x4a, 0xff}
 	staleGrey = color.NRGBA{0x30, 0x30, 0x30, 0xff}
 )
 
@@ -52,7 +52,7 @@ func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 	c.tops = [4]float64{1e-6, leastFlicker, leastLeak, leastMisfit}
 	for i := range n.Notes {
 		o := &n.Notes[i]
-		c.tops = [4]float64{max(c.tops[0], o.Held), max(c.tops[1], o.Flicker), max(c.tops[2], o.Leak), max(c.tops[3], o.Misfit)}
+		c.tops = [4]float64{max(c.tops[0], o.Area), max(c.tops[1], o.Flicker), max(c.tops[2], o.Leak), max(c.tops[3], o.Misfit)}
 		if x := int(s.x(float64(o.Frame)) - x0); x >= 0 && x < wide {
 			c.flicker[x], c.leak[x] = max(c.flicker[x], o.Flicker), max(c.leak[x], o.Leak)
 			if o.Misfit > 0 {
@@ -81,13 +81,13 @@ func (c *columns) fillHeld(notes []Note, s span, x0 float64) {
 		u := f - float64(a.Frame)
 		switch next := min(i+1, len(notes)-1); {
 		case u >= 0 && notes[next].Frame == a.Frame+1:
-			c.held[x] = a.Held + u*(notes[next].Held-a.Held)
+			c.held[x] = a.Area + u*(notes[next].Area-a.Area)
 			c.stale[x] = a.Stale || notes[next].Stale
 		case math.Abs(u) <= 0.5:
-			c.held[x] = a.Held
+			c.held[x] = a.Area
 			c.stale[x] = a.Stale
 		case next > i && float64(notes[next].Frame)-f <= 0.5:
-			c.held[x] = notes[next].Held
+			c.held[x] = notes[next].Area
 			c.stale[x] = notes[next].Stale
 		}
 	}
@@ -115,7 +115,7 @@ func (c *columns) drawHeld(in *image.RGBA, p *plan, high float64) {
 			before = -1
 			continue
 		}
-		ground, line := heldGrey, look.Third
+		ground, line := areaGrey, look.Third
 		if c.stale[x] {
 			ground, line = staleGrey, look.Off
 		}
@@ -195,7 +195,7 @@ func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 		y := p.strip.y0 + p.dp(9+pitch*float64(i))
 		switch i {
 		case 0:
-			fill(in, box{x0, y - p.dp(4), x1, y + p.dp(4)}, heldGrey)
+			fill(in, box{x0, y - p.dp(4), x1, y + p.dp(4)}, areaGrey)
 			fill(in, box{x0, y - p.dp(4), x1, y - p.dp(2.8)}, look.Third)
 		case 1:
 			for k := range 3 {

@@ -102,7 +102,7 @@ func (l *Lane) key(frame int) (int, bool) {
 // A Note is what is known of the matte on a frame.
 type Note struct {
 	Frame   int
-	Held    float64 // share of the frame, in [0,1]
+	Area    float64 // share of the frame, in [0,1]
 	Flicker float64 // toward the frame before, in [0,1]; below 0: not known
 	Leak    float64 // in [0,1]; below 0: none can be told
 	Misfit  float64 // of the trial's seam, in CIEDE2000; 0: nothing is graded, or there is no seam

@@ -7,9 +7,9 @@ import (
 	"halocline/colour"
 )
 
-// followEps is the guided filter's regularisation, on a scale where guide and
+// alignEps is the guided filter's regularisation, on a scale where guide and
 // alpha go from 0 to 1: what varies by less than about 0.02 is no edge.
-const followEps = 0.02 * 0.02
+const alignEps = 0.02 * 0.02
 
 // Samples are whole numbers in the sums, so that these are exact. The guide has
 // 14 bits: more would not fit a cell's sum of products, and the rounding stays
@@ -27,7 +27,7 @@ const (
 	coefZero = 32
 )
 
-// followStep returns the side of the cells for which a radius is worked out: He
+// alignStep returns the side of the cells for which a radius is worked out: He
 // & Sun, "Fast Guided Filter" (2015), with the difference that every pixel
 // enters the sums; only the windows are fewer. Measured on noisy edges, on
 // checkerboards under random mattes and on faint edges beside those of the
@@ -35,7 +35,7 @@ const (
 // 0.02 apart, below 64 four up to 0.016. Under masks, whose parts may be
 // narrower than a cell, they are up to 0.03 apart at four, so there are never
 // more than two.
-func followStep(radius float64, masked bool) int {
+func alignStep(radius float64, masked bool) int {
 	switch {
 	case masked && radius >= 96:
 		return 2
@@ -47,20 +47,20 @@ func followStep(radius float64, masked bool) int {
 	return 4
 }
 
-func followReach(radius float64) (reach int) {
+func alignReach(radius float64) (reach int) {
 	if radius == 0 {
 		return 0
 	}
 	for _, masked := range []bool{false, true} {
-		step := followStep(radius, masked)
-		cells, _, _ := boxReach(followHalf(radius, step))
+		step := alignStep(radius, masked)
+		cells, _, _ := boxReach(alignHalf(radius, step))
 		reach = max(reach, step*(2*(cells+1)+2))
 	}
 	return reach
 }
 
-// followHalf returns half the width of a window in cells.
-func followHalf(radius float64, step int) float64 {
+// alignHalf returns half the width of a window in cells.
+func alignHalf(radius float64, step int) float64 {
 	return (2*radius + 1) / float64(2*step)
 }
 
@@ -78,10 +78,10 @@ const (
 	coefPlanes, meanPlanes = 5, 4
 )
 
-// follower is the guided filter.
-type follower struct{ strips colour.Spares[followStrip] }
+// aligner is the guided filter.
+type aligner struct{ strips colour.Pool[alignStrip] }
 
-func (f *follower) run(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, workers int) error {
+func (f *aligner) run(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, workers int) error {
 	switch {
 	case guide == nil:
 		panic("selection: a matte that follows needs a picture to follow")
@@ -92,14 +92,14 @@ func (f *follower) run(ctx context.Context, dst, src *colour.Plane, guide *colou
 	if in.empty() {
 		return ctx.Err()
 	}
-	return f.filter(ctx, dst, src, guide, in, radius, followStep(radius, in.masked), workers)
+	return f.filter(ctx, dst, src, guide, in, radius, alignStep(radius, in.masked), workers)
 }
 
 // filter filters with cells of a given side.
-func (f *follower) filter(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, step, workers int) error {
+func (f *aligner) filter(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, step, workers int) error {
 	_, h := in.size()
-	rows, half := (h+step-1)/step, followHalf(radius, step)
-	return colour.EachStrip(ctx, workers, rows, followRows(rows, half, workers), func(y0, y1 int) {
+	rows, half := (h+step-1)/step, alignHalf(radius, step)
+	return colour.EachStrip(ctx, workers, rows, alignRows(rows, half, workers), func(y0, y1 int) {
 		s := f.strips.Take()
 		s.dst, s.src, s.guide, s.in = dst, src, guide, in
 		s.reset(step, y0, y1, half)
@@ -108,10 +108,10 @@ func (f *follower) filter(ctx context.Context, dst, src *colour.Plane, guide *co
 	})
 }
 
-// followRows returns the height of strips: two for each worker, as long as
+// alignRows returns the height of strips: two for each worker, as long as
 // they are higher than what each must read above and below. The sums are
 // exact, so the strips do not show.
-func followRows(rows int, half float64, workers int) int {
+func alignRows(rows int, half float64, workers int) int {
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
@@ -121,8 +121,8 @@ func followRows(rows int, half float64, workers int) int {
 	return max((rows+2*workers-1)/(2*workers), int(4*half)+16)
 }
 
-// followStrip filters rows [y0,y1) of cells.
-type followStrip struct {
+// alignStrip filters rows [y0,y1) of cells.
+type alignStrip struct {
 	dst, src       *colour.Plane
 	guide          *colour.Image
 	in             domain
@@ -135,7 +135,7 @@ type followStrip struct {
 	between        []float32
 }
 
-func (s *followStrip) reset(step, y0, y1 int, half float64) {
+func (s *alignStrip) reset(step, y0, y1 int, half float64) {
 	w, h := s.in.size()
 	s.step, s.y0, s.y1 = step, y0, y1
 	s.cw, s.ch = (w+step-1)/step, (h+step-1)/step
@@ -155,14 +155,14 @@ func (s *followStrip) reset(step, y0, y1 int, half float64) {
 
 // firstMean returns the first row of cells whose mean coefficients matter: the
 // first pixels of a cell lie between it and the one above.
-func (s *followStrip) firstMean() int {
+func (s *alignStrip) firstMean() int {
 	if s.step == 1 {
 		return s.y0
 	}
 	return max(0, s.y0-1)
 }
 
-func (s *followStrip) run(ctx context.Context) {
+func (s *alignStrip) run(ctx context.Context) {
 	_, h := s.in.size()
 	y, end := s.y0*s.step, min(s.y1*s.step, h)
 	for cy := s.firstMean(); y < end; cy++ {
@@ -186,7 +186,7 @@ func (s *followStrip) run(ctx context.Context) {
 }
 
 // load sums the pixels of a row of cells.
-func (s *followStrip) load(cy int, into [][]uint32) {
+func (s *alignStrip) load(cy int, into [][]uint32) {
 	_, h := s.in.size()
 	if s.step == 1 {
 		s.quantise(into, cy)
@@ -254,7 +254,7 @@ func addProducts(to, a, b []uint32, step int) {
 
 // quantise writes a row of pixels as whole numbers: guide, alpha, its low part,
 // and 1. Those that take no part are 0.
-func (s *followStrip) quantise(into [][]uint32, y int) {
+func (s *alignStrip) quantise(into [][]uint32, y int) {
 	for c, p := range []*colour.Plane{&s.guide.R, &s.guide.G, &s.guide.B} {
 		row := s.in.row(p, y)
 		out := into[c][:len(row)]
@@ -279,7 +279,7 @@ func (s *followStrip) quantise(into [][]uint32, y int) {
 
 // solveRow works out the filter's coefficients for the windows of a row of
 // cells, each times the pixels of its cell.
-func (s *followStrip) solveRow(cy int, into [][]uint32) {
+func (s *alignStrip) solveRow(cy int, into [][]uint32) {
 	sums := s.moments.next(s.load)
 	count := s.moments.row(sumN, cy)[:s.cw]
 	red, green, blue, bias := into[coefR][:s.cw], into[coefG][:s.cw], into[coefB][:s.cw], into[coefBias][:s.cw]
@@ -330,7 +330,7 @@ func mean(sum []uint64, x int, share float64) float64 {
 // covariance of guide and alpha, b what is left of alpha's mean.
 func (w *window) solve() (ar, ag, ab, bias float64) {
 	r, g, b, p := w.r, w.g, w.b, w.p
-	const eps = followEps * guideOne * guideOne
+	const eps = alignEps * guideOne * guideOne
 	rr, rg, rb := w.rr-float64(r*r)+eps, w.rg-float64(r*g), w.rb-float64(r*b)
 	gg, gb, bb := w.gg-float64(g*g)+eps, w.gb-float64(g*b), w.bb-float64(b*b)+eps
 	rp, gp, bp := w.rp-float64(r*p), w.gp-float64(g*p), w.bp-float64(b*p)
@@ -348,7 +348,7 @@ func (w *window) solve() (ar, ag, ab, bias float64) {
 }
 
 // average writes the mean coefficients over the windows that hold each cell.
-func (s *followStrip) average(to *[meanPlanes][]float32, sums [][]uint64) {
+func (s *alignStrip) average(to *[meanPlanes][]float32, sums [][]uint64) {
 	n := sums[coefN]
 	r, g, b, bias := sums[coefR][:len(n)], sums[coefG][:len(n)], sums[coefB][:len(n)], sums[coefBias][:len(n)]
 	mr, mg, mb, mBias := to[coefR][:len(n)], to[coefG][:len(n)], to[coefB][:len(n)], to[coefBias][:len(n)]
@@ -363,7 +363,7 @@ func (s *followStrip) average(to *[meanPlanes][]float32, sums [][]uint64) {
 
 // write writes a row of pixels, t of the way from the middle of the cells above
 // to that of the cells here.
-func (s *followStrip) write(y int, above, here *[meanPlanes][]float32, t float32) {
+func (s *alignStrip) write(y int, above, here *[meanPlanes][]float32, t float32) {
 	coef := *here
 	if s.step > 1 {
 		for p := range coef {
@@ -382,7 +382,7 @@ func (s *followStrip) write(y int, above, here *[meanPlanes][]float32, t float32
 }
 
 // widen interpolates cells to pixels, between their middles.
-func (s *followStrip) widen(dst, above, here []float32, t float32) {
+func (s *alignStrip) widen(dst, above, here []float32, t float32) {
 	n := len(here)
 	row := s.between[:n+2]
 	for x, v := range here {

@@ -40,8 +40,8 @@ func slowComponents(in []bool, w, h int) (sets [][]int) {
 	return sets
 }
 
-// plainQuieten removes the specks, then the pinholes, of less than limit pixels.
-func plainQuieten(a []float64, part []bool, w, h int, limit float64) {
+// plainDespeckle removes the specks, then the pinholes, of less than limit pixels.
+func plainDespeckle(a []float64, part []bool, w, h int, limit float64) {
 	island := make([]int, len(a))
 	for _, set := range slowComponents(part, w, h) {
 		for _, at := range set {
@@ -65,9 +65,9 @@ func plainQuieten(a []float64, part []bool, w, h int, limit float64) {
 	remove(func(v float64) bool { return v < float64(float32(0.9)) }, 1)
 }
 
-// slowQuieten is the definition: the mean of plain removal over limits from n
+// slowDespeckle is the definition: the mean of plain removal over limits from n
 // to 2n. Areas are whole, so it changes at whole numbers only.
-func slowQuieten(src colour.Plane, mask *colour.Plane, n float64) colour.Plane {
+func slowDespeckle(src colour.Plane, mask *colour.Plane, n float64) colour.Plane {
 	part, mean := make([]bool, len(src.Pix)), make([]float64, len(src.Pix))
 	for i := range part {
 		part[i] = mask == nil || mask.Pix[i] > 0
@@ -78,7 +78,7 @@ func slowQuieten(src colour.Plane, mask *colour.Plane, n float64) colour.Plane {
 		for i, v := range src.Pix {
 			a[i] = float64(v)
 		}
-		plainQuieten(a, part, src.W, src.H, hi)
+		plainDespeckle(a, part, src.W, src.H, hi)
 		for i, v := range a {
 			mean[i] += v * (hi - lo) / n
 		}
@@ -110,12 +110,12 @@ func specks(rng *rand.Rand, w, h int) colour.Plane {
 	return p
 }
 
-func quieten(t testing.TB, src colour.Plane, mask *colour.Plane, n float64) colour.Plane {
+func despeckle(t testing.TB, src colour.Plane, mask *colour.Plane, n float64) colour.Plane {
 	t.Helper()
-	return apply(t, src, nil, mask, Edge{Quieten: n, Balance: 0.5})
+	return apply(t, src, nil, mask, Edge{Despeckle: n, About: 0.5})
 }
 
-func TestEdgeQuietenIsItsDefinition(t *testing.T) {
+func TestEdgeDespeckleIsItsDefinition(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 1))
 	for i := range 400 {
 		w, h := 1+rng.IntN(40), 1+rng.IntN(40)
@@ -129,13 +129,13 @@ func TestEdgeQuietenIsItsDefinition(t *testing.T) {
 		if i%3 == 0 {
 			n = float64(1 + rng.IntN(30))
 		}
-		worst, at := worstOf(slowQuieten(src, mask, n), quieten(t, src, mask, n))
+		worst, at := worstOf(slowDespeckle(src, mask, n), despeckle(t, src, mask, n))
 		require.LessOrEqual(t, worst, 2e-7, "round %d: %dx%d, n %g, pixel %d", i, w, h, n, at)
 	}
 }
 
 // The words of the definition, on the smallest pictures that show them.
-func TestEdgeQuietenRemovesWhatIsSmall(t *testing.T) {
+func TestEdgeDespeckleRemovesWhatIsSmall(t *testing.T) {
 	for _, c := range []struct {
 		name       string
 		area       int
@@ -158,16 +158,16 @@ func TestEdgeQuietenRemovesWhatIsSmall(t *testing.T) {
 		for x := range c.area {
 			speck.Row(4)[x+3], hole.Row(4)[x+3] = 0.8, 0.2
 		}
-		got := quieten(t, speck, nil, c.n)
+		got := despeckle(t, speck, nil, c.n)
 		assert.InDelta(t, c.speck, got.At(5, 4), 1e-6, c.name)
 		assert.Zero(t, got.At(1, 4))
-		got = quieten(t, hole, nil, c.n)
+		got = despeckle(t, hole, nil, c.n)
 		assert.InDelta(t, c.sketchHole, got.At(5, 4), 1e-6, c.name)
 		assert.EqualValues(t, 1, got.At(1, 4))
 	}
 }
 
-func TestEdgeQuietenMovesNoEdge(t *testing.T) {
+func TestEdgeDespeckleMovesNoEdge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 2))
 	src := colour.NewPlane(120, 90)
 	for y := range src.H {
@@ -183,7 +183,7 @@ func TestEdgeQuietenMovesNoEdge(t *testing.T) {
 			noisy.Row(y)[x] = 1 - src.At(x, y)
 		}
 	}
-	requireSameBits(t, src, quieten(t, noisy, nil, 12), "clean again")
+	requireSameBits(t, src, despeckle(t, noisy, nil, 12), "clean again")
 }
 
 // grow adds a random pixel beside the set, without enclosing any.
@@ -208,7 +208,7 @@ func growSet(rng *rand.Rand, set []bool, w, h int) (at int) {
 
 // A speck, or a pinhole, that grows by single pixels changes by no more than
 // 1/n at each step.
-func TestEdgeQuietenNeverPops(t *testing.T) {
+func TestEdgeDespeckleNeverPops(t *testing.T) {
 	const w, h = 30, 30
 	rng := rand.New(rand.NewPCG(11, 3))
 	for _, n := range []float64{4, 12, 25} {
@@ -224,7 +224,7 @@ func TestEdgeQuietenNeverPops(t *testing.T) {
 						src.Pix[i] = inside
 					}
 				}
-				got := quieten(t, src, nil, n)
+				got := despeckle(t, src, nil, n)
 				if before.Pix != nil {
 					worst, where := worstOf(before, got)
 					require.LessOrEqual(t, worst, 1/n+1e-6, "n %g, %g, at %d", n, inside, where)
@@ -233,14 +233,14 @@ func TestEdgeQuietenNeverPops(t *testing.T) {
 				before = got
 				before.Pix[at] = got.Pix[15*w+15] // the new pixel comes with what the others have
 			}
-			require.Equal(t, src.Pix, quieten(t, src, nil, n).Pix, "3n pixels stay")
+			require.Equal(t, src.Pix, despeckle(t, src, nil, n).Pix, "3n pixels stay")
 		}
 	}
 }
 
 // A speck that grows in a pinhole of a body: each of the two may change by 1/n
 // a pixel, and so may the hole because of the speck.
-func TestEdgeQuietenNeverPopsOneInAnother(t *testing.T) {
+func TestEdgeDespeckleNeverPopsOneInAnother(t *testing.T) {
 	const w, h, n = 40, 40, 12
 	rng := rand.New(rand.NewPCG(11, 5))
 	for side := 3; side <= 9; side++ {
@@ -254,7 +254,7 @@ func TestEdgeQuietenNeverPopsOneInAnother(t *testing.T) {
 		}
 		set[20*w+20] = true
 		src.Pix[20*w+20] = 1
-		before := quieten(t, src, nil, n)
+		before := despeckle(t, src, nil, n)
 		for range side*side - 2 {
 			at := growSet(rng, set, w, h)
 			if src.Pix[at] == 1 || src.Pix[at-1]+src.Pix[at+1]+src.Pix[at-w]+src.Pix[at+w] > 3 {
@@ -264,7 +264,7 @@ func TestEdgeQuietenNeverPopsOneInAnother(t *testing.T) {
 				break
 			}
 			src.Pix[at] = 1
-			got := quieten(t, src, nil, n)
+			got := despeckle(t, src, nil, n)
 			before.Pix[at] = got.Pix[at]
 			worst, where := worstOf(before, got)
 			require.LessOrEqual(t, worst, 3./n+1e-6, "%d wide, at %d", side, where)
@@ -276,18 +276,18 @@ func TestEdgeQuietenNeverPopsOneInAnother(t *testing.T) {
 // However specks and pinholes lie within each other, a small change of the
 // setting is a small change of the matte: the limits that count at n but not at
 // n' are a share |n'-n| of n below and 2|n'-n| above.
-func TestEdgeQuietenIsContinuousInItsSetting(t *testing.T) {
+func TestEdgeDespeckleIsContinuousInItsSetting(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 4))
 	for range 60 {
 		src := specks(rng, 40, 40)
 		n := 1 + 20*rng.Float64()
 		step := 0.02 * rng.Float64()
-		worst, at := worstOf(quieten(t, src, nil, n), quieten(t, src, nil, n+step))
+		worst, at := worstOf(despeckle(t, src, nil, n), despeckle(t, src, nil, n+step))
 		require.LessOrEqual(t, worst, 4*step/n+1e-6, "n %g + %g at %d", n, step, at)
 	}
 }
 
-func TestEdgeQuietenLeavesWhatHasNothingBeside(t *testing.T) {
+func TestEdgeDespeckleLeavesWhatHasNothingBeside(t *testing.T) {
 	// Two islands of the mask: in one all is selected, in the other half.
 	src, mask := colour.NewPlane(9, 3), colour.NewPlane(9, 3)
 	for x := range 3 {
@@ -297,21 +297,21 @@ func TestEdgeQuietenLeavesWhatHasNothingBeside(t *testing.T) {
 		mask.Row(1)[x] = 1
 		src.Row(1)[x] = float32(x % 2)
 	}
-	got := quieten(t, src, &mask, 12)
+	got := despeckle(t, src, &mask, 12)
 	assert.Equal(t, []float32{1, 1, 1, 0, 0, 0, 0, 0, 0}, got.Row(1))
 	small := colour.NewPlane(2, 2)
-	assert.Equal(t, small, quieten(t, small, nil, 12))
+	assert.Equal(t, small, despeckle(t, small, nil, 12))
 }
 
 // A diagonal touch does not connect.
-func TestEdgeQuietenConnectsThroughSides(t *testing.T) {
+func TestEdgeDespeckleConnectsThroughSides(t *testing.T) {
 	src := colour.NewPlane(20, 20)
 	for i := range 14 {
 		src.Row(i + 3)[i+3] = 1
 	}
-	assert.Equal(t, colour.NewPlane(20, 20), quieten(t, src, nil, 2))
+	assert.Equal(t, colour.NewPlane(20, 20), despeckle(t, src, nil, 2))
 	for i := range 13 {
 		src.Row(i + 3)[i+4] = 1 // now a staircase
 	}
-	requireSameBits(t, src, quieten(t, src, nil, 12), "27 pixels")
+	requireSameBits(t, src, despeckle(t, src, nil, 12), "27 pixels")
 }

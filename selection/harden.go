@@ -7,10 +7,10 @@ import (
 )
 
 // firm writes clamp(0.5 + (alpha - balance) / (1 - firm)) to dst.
-func firm(ctx context.Context, dst, src *colour.Plane, e Edge, workers int) error {
+func harden(ctx context.Context, dst, src *colour.Plane, e Edge, workers int) error {
 	mustDiffer(dst, src)
 	dst.Reshape(src.W, src.H)
-	slope, balance := float32(1/(1-e.Firm)), float32(e.Balance)
+	slope, balance := float32(1/(1-e.Harden)), float32(e.About)
 	return colour.EachBand(ctx, workers, src.H, func(y0, y1 int) {
 		from, to := src.Pix[y0*src.W:y1*src.W], dst.Pix[y0*src.W:y1*src.W]
 		for i, v := range from {

@@ -14,37 +14,37 @@ const (
 	smallestSet = 0.5 // px of area: nothing is smaller than twice this
 )
 
-func quietens(area float64) bool { return area > smallestSet }
+func despeckles(area float64) bool { return area > smallestSet }
 
-// quietenReach is how far a pixel's fate may be decided. A component below
+// despeckleReach is how far a pixel's fate may be decided. A component below
 // 2 area pixels reaches less than that; whether it is a pinhole depends on the
 // specks beside it, which reach as far again. What is cut off by the edge of a
 // region beyond that is at least as large within it, so it stays as it would.
-func quietenReach(area float64) int {
-	if !quietens(area) {
+func despeckleReach(area float64) int {
+	if !despeckles(area) {
 		return 0
 	}
 	return 2 * int(math.Ceil(2*area))
 }
 
-// quieter removes specks and pinholes.
+// despeckler removes specks and pinholes.
 //
 // The result is a mean over limits t from n to 2n: for each t, specks of less
 // than t pixels are gone, and pinholes of less than t pixels in what that
 // leaves are filled. As t rises, specks go one after the other, and where one
 // goes the holes round it become one. The holes of every t form a tree: see
 // holes.
-type quieter struct {
+type despeckler struct {
 	specks, gaps, islands runs
 	holes                 holes
 	order                 []int32 // roots of the specks that may go, the smallest first
 	next                  []int32 // run of a speck -> its next run, -1 after the last
 	last                  []int32 // root of a speck -> its last run yet
 	count                 []int32 // specks by area
-	rows                  colour.Spares[[3]rowSet]
+	rows                  colour.Pool[[3]rowSet]
 }
 
-func (q *quieter) run(ctx context.Context, dst, src *colour.Plane, in domain, area float64, workers int) error {
+func (q *despeckler) run(ctx context.Context, dst, src *colour.Plane, in domain, area float64, workers int) error {
 	in.begin(dst, src)
 	if in.empty() {
 		return ctx.Err()
@@ -60,7 +60,7 @@ func (q *quieter) run(ctx context.Context, dst, src *colour.Plane, in domain, ar
 
 // label copies src to dst and finds its components: of what may be specks, of
 // gaps (where alpha is below 0.9), and of what takes part.
-func (q *quieter) label(ctx context.Context, dst, src *colour.Plane, in domain, workers int) error {
+func (q *despeckler) label(ctx context.Context, dst, src *colour.Plane, in domain, workers int) error {
 	w, h := in.size()
 	for _, r := range []*runs{&q.specks, &q.gaps, &q.islands} {
 		r.reset(h)
@@ -122,7 +122,7 @@ func partOf(part []float32, x, n int) (all uint64) {
 
 // islandOf returns the pixels of the connected part of the domain that holds
 // (x,y).
-func (q *quieter) islandOf(in domain, x, y int32) int32 {
+func (q *despeckler) islandOf(in domain, x, y int32) int32 {
 	if in.mask == nil {
 		return int32(in.x1 * in.y1)
 	}
@@ -132,7 +132,7 @@ func (q *quieter) islandOf(in domain, x, y int32) int32 {
 
 // findSmall lists the specks that may go by their areas, and chains the runs
 // of every component.
-func (q *quieter) findSmall(in domain, area float64) {
+func (q *despeckler) findSmall(in domain, area float64) {
 	s := &q.specks
 	q.next, q.last = colour.Resized(q.next, len(s.list)), colour.Resized(q.last, len(s.list))
 	q.count = q.count[:0]
@@ -161,7 +161,7 @@ func (q *quieter) findSmall(in domain, area float64) {
 	}
 }
 
-func (q *quieter) tally(area int) {
+func (q *despeckler) tally(area int) {
 	for len(q.count) <= area {
 		q.count = append(q.count, 0)
 	}
@@ -170,13 +170,13 @@ func (q *quieter) tally(area int) {
 
 // small reports whether a speck may go: it is below twice the area, and there
 // is something beside it.
-func (q *quieter) small(in domain, root int32, area float64) bool {
+func (q *despeckler) small(in domain, root int32, area float64) bool {
 	n, first := q.specks.area[root], q.specks.list[root]
 	return float64(n) < 2*area && n < q.islandOf(in, first.x0, first.y)
 }
 
 // fill writes what the tree of holes says about the pixels that change.
-func (q *quieter) fill(dst, src *colour.Plane, in domain) {
+func (q *despeckler) fill(dst, src *colour.Plane, in domain) {
 	for i, one := range q.gaps.list {
 		if full := q.holes.of(q.gaps.root[i]).full; full > 0 {
 			q.blend(dst, src, in, one, 0, full, 0)
@@ -199,7 +199,7 @@ func (q *quieter) fill(dst, src *colour.Plane, in domain) {
 
 // blend writes a run that is gone for some limits, full for some of those, and
 // early full for some of the others.
-func (q *quieter) blend(dst, src *colour.Plane, in domain, one run, gone, full, early float64) {
+func (q *despeckler) blend(dst, src *colour.Plane, in domain, one run, gone, full, early float64) {
 	n := q.holes.area
 	stays, filled := (n-max(gone, full)-early)/n, (full+early)/n
 	to, from := in.row(dst, int(one.y))[one.x0:one.x1], in.row(src, int(one.y))[one.x0:one.x1]

@@ -2,15 +2,15 @@ package colour
 
 import "sync"
 
-// Spares keeps buffers between uses, so that bands worked on in parallel do
+// Pool keeps buffers between uses, so that bands worked on in parallel do
 // not allocate again and again. The zero value is empty and ready.
-type Spares[T any] struct {
+type Pool[T any] struct {
 	mu   sync.Mutex
 	free []*T
 }
 
 // Take returns a spare buffer, or a zero one.
-func (s *Spares[T]) Take() *T {
+func (s *Pool[T]) Take() *T {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	n := len(s.free)
@@ -23,7 +23,7 @@ func (s *Spares[T]) Take() *T {
 }
 
 // Give hands a buffer back.
-func (s *Spares[T]) Give(buffer *T) {
+func (s *Pool[T]) Give(buffer *T) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.free = append(s.free, buffer)

@@ -28,9 +28,9 @@ func slowWindow(w, h int, mask *colour.Plane, x, y int, radius float64, f func(a
 	}
 }
 
-// slowFollow is the guided filter as He, Sun & Tang 2013 print it (eqs. 19 to
+// slowAlign is the guided filter as He, Sun & Tang 2013 print it (eqs. 19 to
 // 21), for every window, solved by a library.
-func slowFollow(src colour.Plane, guide *colour.Image, mask *colour.Plane, radius, eps float64) colour.Plane {
+func slowAlign(src colour.Plane, guide *colour.Image, mask *colour.Plane, radius, eps float64) colour.Plane {
 	w, h := src.W, src.H
 	colourAt := func(at int) [3]float64 {
 		return [3]float64{float64(guide.R.Pix[at]), float64(guide.G.Pix[at]), float64(guide.B.Pix[at])}
@@ -93,31 +93,31 @@ func slowFollow(src colour.Plane, guide *colour.Image, mask *colour.Plane, radiu
 	return out
 }
 
-func followBy(t testing.TB, src colour.Plane, guide *colour.Image, mask *colour.Plane, radius float64) colour.Plane {
+func alignBy(t testing.TB, src colour.Plane, guide *colour.Image, mask *colour.Plane, radius float64) colour.Plane {
 	t.Helper()
-	return apply(t, src, guide, mask, Edge{Follow: radius, Balance: 0.5})
+	return apply(t, src, guide, mask, Edge{Align: radius, About: 0.5})
 }
 
-// followTolerance is what 14 bits of guide and alpha cost: rounding of 3e-5
+// alignTolerance is what 14 bits of guide and alpha cost: rounding of 3e-5
 // times slopes of at most 12.5.
-const followTolerance = 5e-4
+const alignTolerance = 5e-4
 
-func TestEdgeFollowIsItsDefinition(t *testing.T) {
+func TestEdgeAlignIsItsDefinition(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 1))
 	for i, radius := range []float64{1, 2, 3, 5, 7, 0.25, 0.75, 1.5, 2.75, 4.125, 7.9375} {
 		w, h := 10+rng.IntN(40), 10+rng.IntN(30)
 		src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
 		mask := edgeMask(w, h)
 		for _, m := range []*colour.Plane{nil, &mask} {
-			worst, at := worstOf(slowFollow(src, guide, m, radius, followEps), followBy(t, src, guide, m, radius))
-			require.LessOrEqual(t, worst, followTolerance, "round %d: %dx%d, radius %g, pixel %d", i, w, h, radius, at)
+			worst, at := worstOf(slowAlign(src, guide, m, radius, alignEps), alignBy(t, src, guide, m, radius))
+			require.LessOrEqual(t, worst, alignTolerance, "round %d: %dx%d, radius %g, pixel %d", i, w, h, radius, at)
 		}
 	}
 }
 
-// followPictures are mattes and what they follow: such as they are, as contrary
+// alignPictures are mattes and what they follow: such as they are, as contrary
 // as they come, and a faint edge beside that of the matte.
-var followPictures = map[string]func(rng *rand.Rand, w, h int) (colour.Plane, *colour.Image){
+var alignPictures = map[string]func(rng *rand.Rand, w, h int) (colour.Plane, *colour.Image){
 	"usual": func(rng *rand.Rand, w, h int) (colour.Plane, *colour.Image) {
 		return edgeMatte(rng, w, h), edgeGuide(rng, w, h)
 	},
@@ -145,8 +145,8 @@ var followPictures = map[string]func(rng *rand.Rand, w, h int) (colour.Plane, *c
 }
 
 // Where there are fewer windows than pixels the result is near that of all,
-// which TestEdgeFollowIsItsDefinition holds to the formula.
-func TestEdgeFollowWithFewerWindowsIsNear(t *testing.T) {
+// which TestEdgeAlignIsItsDefinition holds to the formula.
+func TestEdgeAlignWithFewerWindowsIsNear(t *testing.T) {
 	const w, h = 210, 190
 	masks := map[string]*colour.Plane{"all": nil}
 	m := edgeMask(w, h)
@@ -155,10 +155,10 @@ func TestEdgeFollowWithFewerWindowsIsNear(t *testing.T) {
 	if testing.Short() {
 		rounds = 1
 	}
-	for name, picture := range followPictures {
+	for name, picture := range alignPictures {
 		for _, radius := range []float64{16, 20.3, 33, 64, 96, 150} {
 			for kind, mask := range masks {
-				step := followStep(radius, mask != nil)
+				step := alignStep(radius, mask != nil)
 				if step == 1 {
 					continue
 				}
@@ -169,8 +169,8 @@ func TestEdgeFollowWithFewerWindowsIsNear(t *testing.T) {
 					var every, fewer colour.Plane
 					in.begin(&every, &src)
 					in.begin(&fewer, &src)
-					require.NoError(t, new(follower).filter(t.Context(), &every, &src, guide, in, radius, 1, 2))
-					require.NoError(t, new(follower).filter(t.Context(), &fewer, &src, guide, in, radius, step, 2))
+					require.NoError(t, new(aligner).filter(t.Context(), &every, &src, guide, in, radius, 1, 2))
+					require.NoError(t, new(aligner).filter(t.Context(), &fewer, &src, guide, in, radius, step, 2))
 					apart, _ := worstOf(every, fewer)
 					worst = max(worst, apart)
 				}
@@ -185,7 +185,7 @@ func TestEdgeFollowWithFewerWindowsIsNear(t *testing.T) {
 // with a grey guide in all three channels, for which eps counts three times;
 // eqs. 19 to 21 with a colour guide. The twin is held to both, with their eps,
 // and this package's filter to the twin.
-func TestEdgeFollowTwinAgainstTheReference(t *testing.T) {
+func TestEdgeAlignTwinAgainstTheReference(t *testing.T) {
 	for name, channels := range map[string][]string{
 		"guided_grey.csv": {"I", "I", "I"}, "guided_colour.csv": {"G1", "G2", "G3"},
 	} {
@@ -216,10 +216,10 @@ func TestEdgeFollowTwinAgainstTheReference(t *testing.T) {
 			for i, v := range s.want.Pix {
 				s.want.Pix[i] = alpha(v)
 			}
-			worst, at := worstOf(s.want, slowFollow(s.src, s.guide, nil, key[0], eps))
+			worst, at := worstOf(s.want, slowAlign(s.src, s.guide, nil, key[0], eps))
 			assert.LessOrEqual(t, worst, 2e-6, "%s, r %g, eps %g, at %d", name, key[0], key[1], at)
-			worst, at = worstOf(slowFollow(s.src, s.guide, nil, key[0], followEps), followBy(t, s.src, s.guide, nil, key[0]))
-			assert.LessOrEqual(t, worst, followTolerance, "%s, r %g, at %d", name, key[0], at)
+			worst, at = worstOf(slowAlign(s.src, s.guide, nil, key[0], alignEps), alignBy(t, s.src, s.guide, nil, key[0]))
+			assert.LessOrEqual(t, worst, alignTolerance, "%s, r %g, at %d", name, key[0], at)
 		}
 	}
 }
@@ -282,7 +282,7 @@ func TestEdgeBoxSumsAreTheirDefinition(t *testing.T) {
 }
 
 // What the matte misses by a few pixels, the picture's edge tells.
-func TestEdgeFollowDrawsTheMatteToThePicturesEdge(t *testing.T) {
+func TestEdgeAlignDrawsTheMatteToThePicturesEdge(t *testing.T) {
 	const w, h = 60, 40
 	src, guide := colour.NewPlane(w, h), colour.NewImage(w, h)
 	for y := range h {
@@ -295,7 +295,7 @@ func TestEdgeFollowDrawsTheMatteToThePicturesEdge(t *testing.T) {
 			}
 		}
 	}
-	got := followBy(t, src, guide, nil, 6).Row(20)
+	got := alignBy(t, src, guide, nil, 6).Row(20)
 	atPicture, atMatte := got[30]-got[29], got[33]-got[32]
 	assert.Greater(t, atPicture, 5*atMatte, "%v", got[25:38])
 	assert.Greater(t, atPicture, float32(0.4), "%v", got[25:38])
