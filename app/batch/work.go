@@ -94,8 +94,17 @@ func (c *call) open(ctx context.Context, path string, how footageFlags) (opened,
 			c.notice("%s", n)
 		}
 	}
-	c.atEnd = append(c.atEnd, w.Close)
+	c.took(w)
 	return opened{w}, nil
+}
+
+// took tells what of a study's file is not known, and has its footage closed
+// when the verb ends.
+func (c *call) took(w *work.Work) {
+	if w.Unknown != "" {
+		c.notice("%s", w.Unknown)
+	}
+	c.atEnd = append(c.atEnd, w.Close)
 }
 
 // openCoded opens a study of a movie with another matrix or range, which it then
@@ -117,7 +126,7 @@ func openCoded(ctx context.Context, path string, how footageFlags) (*work.Work, 
 func (c *call) openStudy(ctx context.Context, path string) (opened, error) {
 	w, err := work.OpenStudy(ctx, path)
 	if err == nil {
-		c.atEnd = append(c.atEnd, w.Close)
+		c.took(w)
 	}
 	return opened{w}, err
 }

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io"
 	"slices"
 	"sync"
 
@@ -140,24 +139,16 @@ func (s *Shot) Key(frame int) string { return s.key(frame, s.dabsKey()) }
 // key is Key, given dabsKey.
 func (s *Shot) key(frame int, dabs string) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "%s\n%s\n%d\n", s.Study.DigestOf(frame, s.Settings), dabs, max(s.Factor, 1))
-	if trial := s.Settings.Trial.At(frame); trial.Grades() {
-		fmt.Fprintf(h, "trial %#v\n", trial.CDL())
-	}
+	fmt.Fprintf(h, "figures of %s dabs %s factor %d\n", s.Study.DigestGraded(frame, s.Settings), dabs, max(s.Factor, 1))
 	if s.before(frame) {
-		io.WriteString(h, s.Study.DigestOf(frame-1, s.Settings))
+		fmt.Fprintf(h, "after %s\n", s.Study.DigestOf(frame-1, s.Settings))
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }
 
 // dabsKey returns what the plane between the dabs depends on.
 func (s *Shot) dabsKey() string {
-	h := sha256.New()
-	for _, d := range s.Dabs {
-		d.ID = 0
-		fmt.Fprintf(h, "%v %t %s\n", d, s.Settings.Pick.Smooth, s.Study.DigestShown(d.Frame))
-	}
-	return hex.EncodeToString(h.Sum(nil))
+	return study.DigestDabs(s.Dabs, s.Study.DigestShown) + fmt.Sprintf(" smooth %t", s.Settings.Pick.Smooth)
 }
 
 // runLength is the most frames that a worker takes at a time: of frames in a row

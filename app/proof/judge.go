@@ -2,8 +2,6 @@ package proof
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"image"
@@ -174,11 +172,7 @@ func (s *Sheet) separation(ctx context.Context, r *render.Renderer, cache *Cache
 }
 
 func (s *Sheet) separationKey(set *study.Settings) string {
-	h := sha256.New()
-	for _, d := range s.Matte.Dabs {
-		fmt.Fprintf(h, "%d %v %v %v %v %s\n", d.Frame, d.X, d.Y, d.Radius, d.Kind, s.Study.DigestOf(d.Frame, set))
-	}
-	return hex.EncodeToString(h.Sum(nil))
+	return study.DigestDabs(s.Matte.Dabs, func(frame int) string { return s.Study.DigestOf(frame, set) })
 }
 
 // under returns the matte's weights under a dab, in every pixel: a part of a frame has

@@ -24,13 +24,14 @@ func NewBase() Base {
 
 // Settings returns the base's numbers. The tracks are the base's own.
 func (b *Base) Settings() []Setting {
-	all := perChannel("gain", "", 1, 0.001, 1000, &b.Gain)
-	all = append(all, perChannel("veil", "linear light", 0, 0, 2, &b.Veil)...)
+	// Spec: name, label, hint, unit, neutral, min, max, low, high, step, decimals.
+	all := perChannel(Spec{"gain", "gain", "A factor on the channel; 1 changes nothing", "", 1, 0.001, 1000, 0.25, 4, 0.01, 2}, &b.Gain)
+	all = append(all, perChannel(Spec{"veil", "veil", "The water's own light, taken off", "linear light", 0, 0, 2, 0, 1, 0.001, 3}, &b.Veil)...)
 	return append(all,
-		Setting{"path", "m", 0, 0, 1000, &b.Path},
-		Setting{"exposure", "stops", 0, -20, 20, &b.Exposure},
-		Setting{"contrast", "", 1, 0.05, 20, &b.Contrast},
-		Setting{"pivot", "linear light", colour.MiddleGrey, 0.001, 10, &b.Pivot})
+		Setting{Spec{"path", "path length", "Metres of water between the camera and the thing", "m", 0, 0, 1000, 0, 10, 0.1, 1}, &b.Path},
+		Setting{Spec{"exposure", "exposure", "Lighter or darker, in stops", "EV", 0, -20, 20, -4, 4, 0.05, 2}, &b.Exposure},
+		Setting{Spec{"contrast", "contrast", "Steeper or flatter about the pivot; 1 changes nothing", "", 1, 0.05, 20, 0.5, 2, 0.01, 2}, &b.Contrast},
+		Setting{Spec{"pivot", "pivot", "The linear light that contrast leaves alone", "", colour.MiddleGrey, 0.001, 10, 0.02, 1, 0.01, 2}, &b.Pivot})
 }
 
 // At returns the base at a frame. A water type that is not known takes no

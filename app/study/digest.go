@@ -1,10 +1,9 @@
 package study
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"fmt"
-	"io"
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/selection"
 )
 
 // Engine is the version of the arithmetic that makes pictures. It rises with
@@ -23,49 +22,151 @@ func (s *Study) Digest(frame int, m *Matte) string {
 
 // DigestOf is Digest for settings that may not be a matte's own: a proof's.
 func (s *Study) DigestOf(frame int, set *Settings) string {
-	h := sha256.New()
-	s.hashSource(h, frame)
-	hashMatte(h, set.At(frame))
-	return hex.EncodeToString(h.Sum(nil))
+	l := s.shownLedger(frame)
+	l.matte(set.At(frame))
+	return l.digest()
 }
 
 // DigestShown returns what the frame after base depends on.
-func (s *Study) DigestShown(frame int) string {
-	h := sha256.New()
-	s.hashSource(h, frame)
-	return hex.EncodeToString(h.Sum(nil))
-}
+func (s *Study) DigestShown(frame int) string { return s.shownLedger(frame).digest() }
 
 // DigestFinished returns what the finished picture at a frame depends on: the
 // base and every matte with a trial that changes something, in their order.
 func (s *Study) DigestFinished(frame int) string {
-	h := sha256.New()
-	s.hashSource(h, frame)
+	l := s.shownLedger(frame)
 	for i := range s.Mattes {
 		at := s.Mattes[i].At(frame)
 		if at.Trial.Grades() {
-			hashMatte(h, at)
-			fmt.Fprintf(h, "trial %#v\n", at.Trial.CDL())
+			l.matte(at)
+			l.grade(at.Trial.CDL())
 		}
 	}
-	return hex.EncodeToString(h.Sum(nil))
+	return l.digest()
 }
 
-// hashSource writes what every picture of a frame depends on. Values are written
-// in Go's own syntax: with their fields' names, no String method in between,
-// and as many digits as give them back, so that nothing is rounded away.
-func (s *Study) hashSource(w io.Writer, frame int) {
+// DigestGraded returns what a matte's picture at a frame and the grade through it
+// depend on, for settings that may not be a matte's own.
+func (s *Study) DigestGraded(frame int, set *Settings) string {
+	l := s.shownLedger(frame)
+	at := set.At(frame)
+	l.matte(at)
+	if at.Trial.Grades() {
+		l.grade(at.Trial.CDL())
+	}
+	return l.digest()
+}
+
+// DigestDabs returns what depends on where dabs lie and on the kind of each. of
+// tells what else counts on a dab's frame: one of the study's digests.
+func DigestDabs(dabs []Dab, of func(frame int) string) string {
+	l := newLedger()
+	for _, d := range dabs {
+		l.line("dab", kindEntry(d.Kind == Drop), d.Frame, d.X, d.Y, d.Radius, of(d.Frame))
+	}
+	return l.digest()
+}
+
+// shownLedger holds what every picture of a frame depends on.
+func (s *Study) shownLedger(frame int) *ledger {
+	l := newLedger()
 	source := s.Clip.SHA256
 	if source == "" { // nobody measured it: the path is all there is
 		source = s.Clip.Path
 	}
-	fmt.Fprintf(w, "engine %d\nsource %d %q\nframe %d\nnoise %#v\n", Engine, s.Clip.Size, source, frame, s.Clip.Noise)
-	if s.Clip.Matrix != "" || s.Clip.Range != "" {
-		fmt.Fprintf(w, "codes %q %q\n", s.Clip.Matrix, s.Clip.Range)
-	}
-	fmt.Fprintf(w, "base %#v\n", s.Base.At(frame))
+	l.line("engine", Engine)
+	l.line("source", s.Clip.Size, source)
+	l.line("frame", frame)
+	l.triple("noise", s.Clip.Noise, [3]float64{})
+	l.word("matrix", s.Clip.Matrix, "")
+	l.word("range", s.Clip.Range, "")
+	l.base(s.Base.At(frame))
+	return l
 }
 
-func hashMatte(w io.Writer, at SettingsAt) {
-	fmt.Fprintf(w, "smooth %t\npick %#v\nmasks %#v\nedge %#v\n", at.Smooth, at.Pick, at.Masks, at.Edge)
+// inputEntries are the names of the source's curves in digests.
+var inputEntries = map[colour.Transfer]string{
+	colour.SRGB: "srgb", colour.BT709: "bt709", colour.HLG: "hlg", colour.ACEScct: "acescct",
+}
+
+// Names and neutral values in the functions below belong to digests alone: they
+// stay as they are whatever becomes of the code's.
+
+func (l *ledger) base(b colour.Base) {
+	l.word("base input", inputEntries[b.Input], "srgb")
+	l.triple("base gains", b.Gains, [3]float64{1, 1, 1})
+	l.triple("base veil", b.Veil, [3]float64{})
+	l.triple("base attenuation", b.Beta, [3]float64{})
+	l.number("base path", b.Path, 0)
+	l.number("base exposure", b.Exposure, 0)
+	l.number("base contrast", b.Contrast, 1)
+	l.number("base pivot", b.Pivot, 0.18)
+}
+
+func (l *ledger) matte(at SettingsAt) {
+	l.line("matte")
+	l.flag("smooth noise", at.Smooth)
+	l.pick(at.Pick)
+	for _, m := range at.Masks {
+		l.mask(m)
+	}
+	l.edge(at.Edge)
+}
+
+// channelEntries are the names of a pick's channels in digests.
+var channelEntries = [...]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
+
+// modelEntries are the names of colour models in digests.
+var modelEntries = map[selection.Model]string{selection.HSL: "hsl", selection.LCh: "lch"}
+
+func (l *ledger) pick(p selection.Pick) {
+	l.line("pick", modelEntries[p.Model])
+	for c, limit := range p.Limits {
+		if limit.Off {
+			continue
+		}
+		name := channelEntries[c]
+		l.line(name, limit.From, limit.To, limit.Before, limit.After)
+		l.flag(name+" inverted", limit.Inverted)
+	}
+}
+
+// kindEntry is what digests call a dab or a mask to keep or to drop.
+func kindEntry(drop bool) string {
+	if drop {
+		return "drop"
+	}
+	return "keep"
+}
+
+func (l *ledger) mask(m mask.Layer) {
+	kind := kindEntry(m.Drop)
+	if m.Off {
+		l.line("mask", kind, "off")
+		return
+	}
+	l.line("mask", kind, len(m.Points))
+	for _, p := range m.Points {
+		l.line("point", p.X, p.Y)
+	}
+	l.flag("rounded", m.Rounded)
+	l.number("inner", m.Inner, 0)
+	l.number("outer", m.Outer, 0)
+	l.number("opacity", m.Opacity, 1)
+}
+
+func (l *ledger) edge(e selection.Edge) {
+	l.number("despeckle", e.Despeckle, 0)
+	l.number("align", e.Align, 0)
+	l.number("harden", e.Harden, 0)
+	l.number("harden about", e.About, 0.5)
+	l.number("grow", e.Grow, 0)
+	l.number("soften", e.Soften, 0)
+}
+
+func (l *ledger) grade(d colour.CDL) {
+	l.line("grade")
+	l.triple("slope", d.Slope, [3]float64{1, 1, 1})
+	l.triple("offset", d.Offset, [3]float64{})
+	l.triple("power", d.Power, [3]float64{1, 1, 1})
+	l.number("saturation", d.Saturation, 1)
 }

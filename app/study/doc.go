@@ -13,17 +13,40 @@
 //
 // # File
 //
-// A file is JSON in UTF-8 with the field "halocline" for its version. It is
+// A file is JSON in UTF-8 with the field "halocline" for its version, 2. It is
 // written beside and renamed. It holds the footage's path relative to its own
 // folder; in memory that path is absolute.
 //
-//   - A setting is {"value": v} or {"keys": [{"frame": n, "value": v, "way": w}]};
+//   - A number is {"value": v} or {"keys": [{"frame": n, "value": v, "way": w}]};
 //     w is "straight" (also where it is absent), "step" or "curved".
 //   - What is absent is neutral. A limit that is absent is off.
-//   - A pick's limits are called "hue", "saturation" ("chroma" where the model is
-//     lch) and "lightness"; each may be "off" and "inverted", and its value is
-//     {"from": a, "to": b, "fadeBefore": c, "fadeAfter": d}.
-//   - A field that is not known is refused, naming its place, as it may matter;
-//     so is a newer version. The top field "extra" may hold anything, which is
-//     carried along.
+//   - A field that is not known changes nothing, is told of when the file is opened
+//     (Study.Unknown), and is written again with the object it stands in.
+//   - A file of another version is refused.
+//
+// The whole form. Numbers over time are marked with ~; [r,g,b] after a name stands
+// for three of them, as in gainRed, gainGreen, gainBlue. What is marked with + has its
+// place in version 2 and is not known by this program yet: it becomes known with
+// the work that makes it do something.
+//
+//	halocline  2
+//	clip       id, path, first, count, fps [n,d], noise [r,g,b], matrix, range, size, sha256
+//	base       input, water, gain[r,g,b]~, veil[r,g,b]~, path~, exposure~, contrast~, pivot~,
+//	           + black[r,g,b]~ (linear light, in place of veil)
+//	mattes     id, name, note, pick, masks, edge, trial, dabs, proofs,
+//	           + joined [{"matte": id, "how": "add" | "touching" | "takeAway" | "within"}],
+//	           + notExported, + dismissed [{"frame": n, "figure": name}]
+//	pick       model "hsl" | "lch" (+ "plane"), smooth, + fitted (by dabs; absent: by hand),
+//	           + stale [channel, ...], and limits by channel: hue, saturation (of hsl) or
+//	           chroma (of lch), lightness: off, inverted, {from, to, fadeBefore, fadeAfter}~;
+//	           + plane {"normal": [L,a,b], inverted, {level, fadeBefore, fadeAfter}~}
+//	masks      id, name, kind "keep" | "drop", rounded, off, in, out,
+//	           + search (px; absent: 0, off), + before, + after ("hold" | "follow");
+//	           keys: frame, way (+ "follow"), inner, outer, opacity, points [[x,y], ...], + tight
+//	edge       despeckle~, align~, harden~, hardenAbout~, grow~, soften~, + settle~
+//	trial      off, pivot, slope[r,g,b]~, offset[r,g,b]~, power[r,g,b]~, saturation~
+//	dabs       id, frame, x, y, radius, kind, + for ("pick" | "masks" | "both"; absent: "pick")
+//	proofs     id, name, note, pick, masks, edge, trial
+//	next       the lowest id that was never used
+//	extra      an object that is carried along for others
 package study

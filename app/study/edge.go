@@ -5,22 +5,23 @@ import "halocline/selection"
 // Edge is the treatment of a matte's edge, in the order of its fields.
 type Edge struct {
 	Despeckle Number // area in square pixels under which specks and pinholes go
-	Align     Number // radius in pixels within which the matte follows the picture
+	Align     Number // radius in pixels within which the edge leans on the picture's
 	Harden    Number // 0: as it comes, towards 1: hard
-	About     Number // the alpha about which Firm works
+	About     Number // the alpha that hardening turns into one half
 	Grow      Number // pixels outward, or inward where negative
 	Soften    Number // sigma in pixels
 }
 
 // Settings returns the edge's numbers. The tracks are the edge's own.
 func (e *Edge) Settings() []Setting {
+	// Spec: name, label, hint, unit, neutral, min, max, low, high, step, decimals.
 	return []Setting{
-		{"despeckle", "px of area", 12, 0, 1e6, &e.Despeckle},
-		{"follow", "px", 0, 0, 500, &e.Align},
-		{"firm", "", 0, 0, 0.99, &e.Harden},
-		{"balance", "", 0.5, 0, 1, &e.About},
-		{"grow", "px", 0, -500, 500, &e.Grow},
-		{"soften", "px", 0, 0, 500, &e.Soften},
+		{Spec{"despeckle", "despeckle", "Specks and pinholes smaller than this go", "px²", 12, 0, 1e6, 0, 200, 1, 0}, &e.Despeckle},
+		{Spec{"align", "align", "The edge leans on the picture's edges within this radius", "px", 0, 0, 500, 0, 40, 0.5, 1}, &e.Align},
+		{Spec{"harden", "harden", "Towards 1 the edge turns hard", "", 0, 0, 0.99, 0, 0.95, 0.01, 2}, &e.Harden},
+		{Spec{"hardenAbout", "harden about", "The alpha that hardening turns into one half", "", 0.5, 0, 1, 0, 1, 0.01, 2}, &e.About},
+		{Spec{"grow", "grow", "The edge moves outward, inward below 0", "px", 0, -500, 500, -20, 20, 0.5, 1}, &e.Grow},
+		{Spec{"soften", "soften", "The edge is blurred by a Gaussian of this sigma", "px", 0, 0, 500, 0, 40, 0.1, 1}, &e.Soften},
 	}
 }
 

@@ -10,9 +10,8 @@ import (
 	"halocline/selection"
 )
 
-// Version is the version of the file format that this package writes. It reads
-// this one only, as there is no earlier.
-const Version = 1
+// Version is the version of the file format that this package reads and writes.
+const Version = 2
 
 // versionField names the program and holds the file's version.
 const versionField = "halocline"
@@ -79,7 +78,7 @@ func (b *Base) fields(f *form) {
 // settingFields passes settings by their names; a neutral one is absent.
 func settingFields(f *form, all []Setting) {
 	for _, s := range all {
-		if f.writing && s.neutral() {
+		if f.writing && s.neutral() && !f.keeps(s.Name) {
 			continue
 		}
 		_, given := f.obj.values[s.Name]
@@ -146,6 +145,7 @@ func (s *Settings) fields(f *form) {
 	f.object("edge", func(f *form) { settingFields(f, s.Edge.Settings()) })
 	f.object("trial", func(f *form) {
 		may(f, "off", &s.Trial.Off, false)
+		may(f, PivotSpec.Name, &s.Trial.Pivot, PivotSpec.Neutral)
 		settingFields(f, s.Trial.Settings())
 	})
 }
@@ -168,7 +168,7 @@ func (p *Pick) fields(f *form) {
 func (l *Limit) fields(f *form, name string, idle Limit) {
 	_, given := f.obj.values[name]
 	switch {
-	case f.writing && !l.Keyed() && l.Value == idle.Value && l.Off && !l.Inverted:
+	case f.writing && !l.Keyed() && l.Value == idle.Value && l.Off && !l.Inverted && !f.keeps(name):
 		return
 	case !f.writing && !given:
 		*l = idle
@@ -264,7 +264,7 @@ func versionOf(tree any) (int, error) {
 	if !ok {
 		return 0, fmt.Errorf("is not a study: it has no number %q", versionField)
 	}
-	f := newForm(&page{}, "", obj)
+	f := newForm(&page{}, obj)
 	v := f.whole(versionField, n, 1<<30)
 	return int(v), f.err
 }

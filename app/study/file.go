@@ -51,8 +51,8 @@ func Save(path string, s *Study) error {
 }
 
 // Decode reads a study from its file form: at most 256 MiB of JSON in UTF-8
-// with nothing behind it. Every field must be known, but for what stands in the
-// field "extra". The footage's path is left as it stands.
+// with nothing behind it. The footage's path is left as it stands. Fields that are
+// not known are kept; Unknown lists them.
 func Decode(r io.Reader) (*Study, error) {
 	s, err := read(r)
 	if err != nil {
@@ -88,15 +88,14 @@ func decode(data []byte) (*Study, error) {
 	switch v, err := versionOf(tree); {
 	case err != nil:
 		return nil, err
-	case v > Version:
-		return nil, fmt.Errorf("was written by a newer Halocline (version %d), this one reads %d", v, Version)
-	case v < Version:
-		return nil, fmt.Errorf("has version %d, want %d", v, Version)
+	case v != Version:
+		return nil, fmt.Errorf("is a study file of version %d, want version %d", v, Version)
 	}
 	s := &Study{}
-	f := newForm(&page{}, "", tree.(*object))
+	f := newForm(&page{}, tree.(*object))
 	s.fields(f)
 	f.done()
+	s.rest = f.rest
 	return s, f.err
 }
 
@@ -113,8 +112,9 @@ func write(w io.Writer, s *Study) error {
 	if err := s.check(); err != nil {
 		return err
 	}
-	f := newForm(&page{writing: true}, "", newObject())
+	f := newForm(&page{writing: true, kept: indexRest(s.rest)}, newObject())
 	s.fields(f)
+	f.done()
 	if f.err != nil {
 		return f.err
 	}

@@ -13,19 +13,45 @@ import (
 // its fields are called, and both directions follow.
 type form struct {
 	*page
-	place string  // where in the file, for messages
-	obj   *object // read from, or written to
+	place string        // where in the file, for messages
+	home  func() string // the same by ids and frames; see restField
+	obj   *object       // read from, or written to
 	known map[string]bool
 }
 
 // A page is what all forms of one file share.
 type page struct {
 	writing bool
-	err     error // the first
+	rest    []restField // members that nobody asked for in reading
+	kept    restIndex   // such members that are to be written
+	err     error       // the first
 }
 
-func newForm(p *page, place string, obj *object) *form {
-	return &form{page: p, place: place, obj: obj, known: map[string]bool{}}
+// newForm returns the form of a whole file.
+func newForm(p *page, obj *object) *form {
+	return &form{page: p, home: func() string { return "" }, obj: obj, known: map[string]bool{}}
+}
+
+// inner returns the form of a member's object.
+func (f *form) inner(name string, obj *object) *form {
+	return &form{page: f.page, place: join(f.place, name), home: func() string { return join(f.home(), name) }, obj: obj, known: map[string]bool{}}
+}
+
+// element returns the form of an object in a list.
+func (f *form) element(name string, i int, obj *object) *form {
+	e := f.inner(fmt.Sprintf("%s[%d]", name, i), obj)
+	e.home = func() string { return join(f.home(), name+"["+identity(obj)+"]") }
+	return e
+}
+
+// identity tells an object of a list from the others, wherever it stands.
+func identity(obj *object) string {
+	for _, name := range []string{"id", "frame"} {
+		if v, ok := obj.values[name]; ok {
+			return name + " " + describe(v)
+		}
+	}
+	return ""
 }
 
 func (f *form) fail(name, format string, args ...any) {
@@ -48,15 +74,16 @@ func (f *form) get(name string) (v any, ok bool) {
 	return v, ok && f.err == nil
 }
 
-// done refuses members that nobody asked for: what a file says must not be
-// lost in silence.
+// done keeps members that nobody asked for, and writes those that were kept of
+// this object.
 func (f *form) done() {
 	if f.writing {
+		f.writeRest()
 		return
 	}
 	for _, name := range f.obj.names {
 		if !f.known[name] {
-			f.fail(name, "is a field this version does not know")
+			f.rest = append(f.rest, restField{join(f.place, name), f.home(), name, printed(f.obj.values[name])})
 		}
 	}
 }
@@ -200,9 +227,10 @@ func describe(raw any) string {
 // object passes a member that is an object, described by fields. When writing,
 // it is left out where it would be empty.
 func (f *form) object(name string, fields func(*form)) {
-	inner := newForm(f.page, join(f.place, name), newObject())
+	inner := f.inner(name, newObject())
 	if f.writing {
-		if fields(inner); len(inner.obj.names) > 0 {
+		fields(inner)
+		if inner.done(); len(inner.obj.names) > 0 {
 			f.obj.set(name, inner.obj)
 		}
 		return
@@ -224,7 +252,7 @@ func (f *form) object(name string, fields func(*form)) {
 func list[T any](f *form, name string, v *[]T, fields func(*form, *T)) {
 	if f.writing {
 		if len(*v) > 0 {
-			f.obj.set(name, writeList(f, *v, fields))
+			f.obj.set(name, writeList(f, name, *v, fields))
 		}
 		return
 	}
@@ -243,7 +271,7 @@ func list[T any](f *form, name string, v *[]T, fields func(*form, *T)) {
 		if f.err != nil {
 			return
 		}
-		inner := newForm(f.page, join(f.place, place), obj)
+		inner := f.element(name, i, obj)
 		var one T
 		fields(inner, &one)
 		inner.done()
@@ -251,11 +279,12 @@ func list[T any](f *form, name string, v *[]T, fields func(*form, *T)) {
 	}
 }
 
-func writeList[T any](f *form, v []T, fields func(*form, *T)) []any {
+func writeList[T any](f *form, name string, v []T, fields func(*form, *T)) []any {
 	out := make([]any, len(v))
 	for i := range v {
-		inner := newForm(f.page, "", newObject())
+		inner := f.element(name, i, newObject())
 		fields(inner, &v[i])
+		inner.done()
 		out[i] = inner.obj
 	}
 	return out

@@ -89,7 +89,7 @@ type Limit struct {
 }
 
 // NewSettings returns settings that select everything: no limit is on, there
-// are no masks, the edge is as it comes but for the default despeckling.
+// are no masks, the edge is as it comes but for the usual despeckling.
 func NewSettings(m selection.Model) Settings {
 	s := Settings{Pick: Pick{Model: m, Smooth: true}}
 	for c := range s.Pick.Limits {
@@ -97,6 +97,7 @@ func NewSettings(m selection.Model) Settings {
 	}
 	setNeutral(s.Edge.Settings())
 	setNeutral(s.Trial.Settings())
+	s.Trial.Pivot = PivotSpec.Neutral
 	return s
 }
 

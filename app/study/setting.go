@@ -1,25 +1,33 @@
 package study
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
-// A Setting is one named number of a base, an edge or a trial, with the values
-// it may take. The tables of settings are the only place where names, neutral
-// values and bounds stand; files, checks and controls all read them.
-type Setting struct {
-	Name    string // as in files and messages
-	Unit    string // "" for a plain ratio
-	Neutral float64
-	Min     float64
-	Max     float64
-	Track   *Number
+// A Spec says what a number is, for people and for files. It stands in one table
+// of settings, from which files, checks, panels, flags, help, sweeps and the
+// reference in README.md are made.
+type Spec struct {
+	Name    string  // in files: "hardenAbout"
+	Label   string  // in a sentence: "harden about"
+	Hint    string  // what it does: begins with a capital, ends without a stop
+	Unit    string  // "" for a plain ratio
+	Neutral float64 // what it is where nobody has set it
+	// Min and Max are what a study takes.
+	Min, Max float64
+	// Low and High are where sliders end and sweeps begin and end: what people use.
+	Low, High float64
+	Step      float64 // a press of an arrow; the grid of sliders and sweeps
+	Decimals  int     // how many are shown
 }
 
-// Label returns the setting's name in words: "gain red" for gainRed.
-func (s Setting) Label() string {
+// Flag is the setting's name on a command line: "harden-about".
+func (s Spec) Flag() string {
 	var b strings.Builder
 	for _, r := range s.Name {
 		if 'A' <= r && r <= 'Z' {
-			b.WriteByte(' ')
+			b.WriteByte('-')
 			r += 'a' - 'A'
 		}
 		b.WriteRune(r)
@@ -27,18 +35,50 @@ func (s Setting) Label() string {
 	return b.String()
 }
 
+// Title is the label as it begins a line: "Harden about".
+func (s Spec) Title() string { return strings.ToUpper(s.Label[:1]) + s.Label[1:] }
+
+// Check returns an error where the number cannot be v.
+func (s Spec) Check(v float64) error {
+	if s.Min <= v && v <= s.Max { // a NaN meets nothing
+		return nil
+	}
+	return fmt.Errorf("%s is %s, want %s to %s", s.Label, shortest(v), shortest(s.Min), shortest(s.Max))
+}
+
+// A Setting is one number of a base, an edge or a trial over time.
+type Setting struct {
+	Spec
+	Track *Number
+}
+
+// SettingNamed returns the setting of a name from a table that has it.
+func SettingNamed(all []Setting, name string) Setting {
+	for _, s := range all {
+		if s.Name == name {
+			return s
+		}
+	}
+	panic("study: there is no setting " + name)
+}
+
 // neutral reports whether the setting is constant at its neutral value.
 func (s Setting) neutral() bool {
 	return !s.Track.Keyed() && s.Track.Value == s.Neutral
 }
 
-var channels = [3]string{"Red", "Green", "Blue"}
+// channelNames are the names of a picture's channels in labels.
+var channelNames = [3]string{"red", "green", "blue"}
 
-// perChannel returns the settings of one number for red, green and blue.
-func perChannel(name, unit string, neutral, lo, hi float64, tracks *[3]Number) []Setting {
-	all := make([]Setting, 0, 3)
+// perChannel returns the settings of one number for red, green and blue: gain
+// becomes gainRed, gainGreen, gainBlue.
+func perChannel(of Spec, tracks *[3]Number) []Setting {
+	all := make([]Setting, 0, len(tracks))
 	for i := range tracks {
-		all = append(all, Setting{name + channels[i], unit, neutral, lo, hi, &tracks[i]})
+		one, channel := of, channelNames[i]
+		one.Name += strings.ToUpper(channel[:1]) + channel[1:]
+		one.Label += " " + channel
+		all = append(all, Setting{one, &tracks[i]})
 	}
 	return all
 }

@@ -16,6 +16,7 @@ type Study struct {
 	Mattes []Matte
 	Next   int    // the lowest id that was never used
 	Extra  string // a JSON object that the file carries for others; "" for none
+	rest   []restField
 }
 
 // New returns a study of a clip, with a neutral base and no mattes.

@@ -144,7 +144,7 @@ func (v *validator) clip(c *Clip) {
 		v.fail("fps is %d/%d, want both or neither", c.Rate[0], c.Rate[1])
 	}
 	for i, n := range c.Noise {
-		v.number("noise "+strings.ToLower(channels[i]), n, 0, 1)
+		v.number("noise "+channelNames[i], n, 0, 1)
 	}
 	if _, err := colour.LumaNamed(c.Matrix); c.Matrix != "" && err != nil {
 		v.fail("matrix is %q, want one of %s", c.Matrix, strings.Join(colour.LumaNames(), ", "))
@@ -225,7 +225,10 @@ func (v *validator) proofs(proofs []Proof) {
 func (v *validator) matteSettings(s *Settings, ids map[int]bool) {
 	v.pick(&s.Pick)
 	v.in("edge", func() { v.settings(s.Edge.Settings()) })
-	v.in("trial", func() { v.settings(s.Trial.Settings()) })
+	v.in("trial", func() {
+		v.settings(s.Trial.Settings())
+		v.number(PivotSpec.Name, s.Trial.Pivot, PivotSpec.Min, PivotSpec.Max)
+	})
 	outer := v.ids
 	v.ids = ids
 	names := map[string]string{}

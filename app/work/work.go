@@ -23,6 +23,9 @@ type Work struct {
 	// Notices say what of the footage could not be taken as it stands, in words
 	// for the user.
 	Notices []string
+	// Unknown says in a sentence which fields of the study's file this version does
+	// not know; "" for none. They are kept.
+	Unknown string
 }
 
 // IsStudy reports whether a path's name ends as study files do, without regard
@@ -78,10 +81,30 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	w := join(s, path, footage)
+	w.Unknown = unknownFields(path, s.Unknown())
 	if footage.Count() != s.Clip.Count {
 		w.notice("It has %s now; the study was made of %s.", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	return w, nil
+}
+
+// mostUnknown is how many fields a sentence lists.
+const mostUnknown = 3
+
+// unknownFields says which fields of a study's file are not known.
+func unknownFields(path string, places []string) string {
+	n := len(places)
+	if n == 0 {
+		return ""
+	}
+	name, listed := filepath.Base(path), strings.Join(places[:min(n, mostUnknown)], ", ")
+	switch {
+	case n == 1:
+		return fmt.Sprintf("%s: this version does not know the field %s. It changes nothing and is kept.", name, listed)
+	case n > mostUnknown:
+		listed += fmt.Sprintf(" and %d more", n-mostUnknown)
+	}
+	return fmt.Sprintf("%s: this version does not know the fields %s. They change nothing and are kept.", name, listed)
 }
 
 // footageOf opens what a study was made of.
