@@ -269,7 +269,7 @@ func (t *trialFlags) keyGiven(to *study.Trial, frame int) {
 		"saturation": t.given("neutral", "saturation"),
 	}
 	for _, s := range to.Settings() {
-		name, _, _ := strings.Cut(s.Label(), " ")
+		name, _, _ := strings.Cut(s.Label, " ")
 		if all[name] {
 			keyAsItIs(frame, s.Track)
 		}

@@ -54,6 +54,10 @@ func ParseKind(s string) (Kind, error) {
 // perMatte reports whether each matte has a picture of its own of this kind.
 func (k Kind) perMatte() bool { return k != Base && k != Trial }
 
+// isDrawn reports whether marks are drawn into a picture of the kind: it depends on
+// render.Drawing.
+func (k Kind) isDrawn() bool { return k == Hatch || k == Reasons }
+
 // name is what stands for {matte} in file names: the matte's, marked with the
 // kind unless it is the matte itself.
 func (k Kind) name(matte string) string {

@@ -30,7 +30,7 @@ func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool
 	if err != nil {
 		return e, false, err
 	}
-	e.Digest = digestOf("overlay of %s %s up to %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide)
+	e.Digest = digestOf("overlay of %s %s up to %d drawing %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide, render.Drawing)
 	return r.put(ctx, x, i, e, func(w io.Writer) error {
 		renderer := r.Renderer.Alone(0, render.DefaultCache)
 		size, err := renderer.Size(ctx, r.Study, e.Frame)

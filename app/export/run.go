@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"sync"
 
+	"halocline/app/render"
 	"halocline/app/study"
 )
 
@@ -151,6 +152,9 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 		s = r.Study.DigestShown(t.frame)
 	}
 	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
+	if r.Kind.isDrawn() {
+		text = fmt.Appendf(text, " drawing %d", render.Drawing)
+	}
 	own, err := w.source.of(ctx, r.Job, t.frame)
 	if own != "" {
 		text = fmt.Appendf(text, " %s", own)

@@ -159,7 +159,7 @@ func baseLines(b *study.Base, frame int) (lines []string, keyed bool) {
 	}
 	for _, s := range b.Settings() {
 		if v := s.Track.At(frame); v != s.Neutral || s.Track.Keyed() {
-			lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %v %s", s.Label(), v, s.Unit)))
+			lines = append(lines, strings.TrimSpace(fmt.Sprintf("%s %v %s", s.Label, v, s.Unit)))
 		}
 	}
 	return lines, keyed

@@ -97,7 +97,7 @@ func edgeParameters(s *study.Settings) (all []Parameter) {
 		usual := usualEdge[n.Name]
 		track := func(s *study.Settings) *study.Number { return s.Edge.Settings()[i].Track }
 		p := Parameter{
-			Name: n.Name, Label: n.Label(), Unit: n.Unit, Min: n.Min, Max: n.Max, Low: usual[0], High: usual[1], Round: usual[2],
+			Name: n.Name, Label: n.Label, Unit: n.Unit, Min: n.Min, Max: n.Max, Low: usual[0], High: usual[1], Round: usual[2],
 			at:    func(s *study.Settings, frame int) float64 { return track(s).At(frame) },
 			fix:   func(s *study.Settings, v float64) { track(s).Fix(v) },
 			keyed: func(s *study.Settings) bool { return track(s).Keyed() },

@@ -8,6 +8,10 @@ import (
 	"halocline/selection"
 )
 
+// Drawing is the version of what is drawn over a picture: the patterns of reasons
+// and the hatch. It rises with every change that alters a byte of them.
+const Drawing = 1
+
 // The Reasons view: what is held shows as it is; what is rejected is grey, under
 // a pattern that says what rejects it. Patterns repeat every tile pixels, on the
 // picture's own grid, so that they stand still when it is panned.
