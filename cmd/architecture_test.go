@@ -40,6 +40,7 @@ var layers = map[string]layer{
 	"app/clip":            {imports: []string{"colour"}},
 	"app/sample":          {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
 	"app/study":           {imports: engine},
+	"app/cdl":             {imports: []string{"app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
@@ -63,7 +64,7 @@ var layers = map[string]layer{
 
 var (
 	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/work", "app/study", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample")
+	parts  = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample")
 
 	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
 )

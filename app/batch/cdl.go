@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 
+	"halocline/app/cdl"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -38,7 +39,7 @@ type cdlReport struct {
 	Trial trialReport `json:"trial"`
 }
 
-func reportCDL(c study.Correction, m *study.Matte, frame int) cdlReport {
+func reportCDL(c cdl.Correction, m *study.Matte, frame int) cdlReport {
 	return cdlReport{c.ID, c.Note, m.Name, reportTrial(m.Trial.At(frame), colour.MiddlePivot)}
 }
 
@@ -86,11 +87,11 @@ func (c *call) readCDL(ctx context.Context, path string, q cdlFlags) error {
 	if err != nil {
 		return err
 	}
-	all, err := study.ReadCDL(*q.file)
+	all, err := cdl.Read(*q.file)
 	if err != nil {
 		return err
 	}
-	one, err := study.ChooseCDL(*q.file, all, *q.id)
+	one, err := cdl.Choose(*q.file, all, *q.id)
 	if err != nil {
 		return err
 	}
@@ -132,16 +133,16 @@ func (c *call) writeCDL(ctx context.Context, path string, q cdlFlags) error {
 		return fmt.Errorf("batch: %s exists: give another name, or --overwrite", *q.file)
 	}
 	result := cdlResult{w.Path, *q.file, []cdlReport{}}
-	var all []study.Correction
+	var all []cdl.Correction
 	for _, m := range mattes {
-		one := study.Correction{ID: m.Name, CDL: m.Trial.At(frame).CDL()}
+		one := cdl.Correction{ID: m.Name, CDL: m.Trial.At(frame).CDL()}
 		if *q.id != "" {
 			one.ID = *q.id
 		}
 		all = append(all, one)
 		result.Cdls = append(result.Cdls, reportCDL(one, m, frame))
 	}
-	if err := study.WriteCDL(*q.file, all); err != nil {
+	if err := cdl.Write(*q.file, all); err != nil {
 		return err
 	}
 	return c.printJSON(result)

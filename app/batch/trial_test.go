@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/cdl"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -86,7 +87,7 @@ func TestCDL(t *testing.T) {
 	require.Equal(t, read.Cdls[0].Trial, back.Cdls[0].Trial)
 	one := b.at("one.cc")
 	result[cdlResult](t, "cdl", fit.Study, "--matte", "sand", "--file", one, "--write", "--id", "bed")
-	all, err := study.ReadCDL(one)
+	all, err := cdl.Read(one)
 	require.NoError(t, err)
 	require.Len(t, all, 1)
 	require.Equal(t, "bed", all[0].ID)
@@ -104,7 +105,7 @@ func TestTrialAndCDLRefuse(t *testing.T) {
 	far := b.at("far.cc")
 	grade := colour.NeutralCDL()
 	grade.Power[1] = 100
-	require.NoError(t, study.WriteCDL(far, []study.Correction{{ID: "far", CDL: grade}}))
+	require.NoError(t, cdl.Write(far, []cdl.Correction{{ID: "far", CDL: grade}}))
 	before, err := os.ReadFile(fit.Study)
 	require.NoError(t, err)
 	for _, c := range []struct {
@@ -149,7 +150,7 @@ func TestTrialAndCDLRefuse(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, before, after, "the study is as it was")
 	}
-	all, err := study.ReadCDL(far)
+	all, err := cdl.Read(far)
 	require.NoError(t, err)
 	require.Equal(t, "far", all[0].ID, "and so is the file")
 }

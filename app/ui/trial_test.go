@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/cdl"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -73,7 +74,7 @@ func assertCDL(t *testing.T, want, got colour.CDL) {
 // What no control can say is said in words, and stays when a control moves.
 func TestWhatIsLeftOver(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.takeCDL(study.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
+	w.takeCDL(cdl.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
 	assert.Equal(t, stepTrial, w.bench.step)
 	settled(t, w)
 	assert.Equal(t, "left over: offsets, powers that differ", w.trialPanel().leftover.Text())
@@ -203,9 +204,9 @@ func TestCDLFiles(t *testing.T) {
 	w, h := newHandWindow(t)
 	dir := t.TempDir()
 	path := filepath.Join(dir, "two.ccc")
-	two := []study.Correction{{ID: "warm", CDL: colour.NeutralCDL()}, {ID: "cool", Note: "for the sand", CDL: colour.NeutralCDL()}}
+	two := []cdl.Correction{{ID: "warm", CDL: colour.NeutralCDL()}, {ID: "cool", Note: "for the sand", CDL: colour.NeutralCDL()}}
 	two[0].CDL.Slope[0], two[1].CDL.Slope[2] = 1.25, 1.5
-	require.NoError(t, study.WriteCDL(path, two))
+	require.NoError(t, cdl.Write(path, two))
 	w.readCDL(path)
 	require.NotNil(t, w.sheet)
 	pressLine(t, h, "cool")
@@ -220,7 +221,7 @@ func TestCDLFiles(t *testing.T) {
 	assert.Equal(t, "/a/b.x.cc", q.path(" /a ", "b.x"))
 	w.sheet.close()
 	one := filepath.Join(dir, "one.cc")
-	require.NoError(t, study.WriteCDL(one, two[:1]))
+	require.NoError(t, cdl.Write(one, two[:1]))
 	w.readCDL(one)
 	assert.Equal(t, two[0].CDL, trialOf(w))
 	w.clearTrial()

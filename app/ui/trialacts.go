@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/cdl"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -46,7 +47,7 @@ func (w *window) chooseCDL() { w.pick(cdlEndings, w.readCDL) }
 
 // readCDL takes the grade of a file; where it holds several, the user chooses.
 func (w *window) readCDL(path string) {
-	all, err := study.ReadCDL(path)
+	all, err := cdl.Read(path)
 	if err == nil && len(all) == 0 {
 		err = fmt.Errorf("%s holds no correction", path)
 	}
@@ -62,7 +63,7 @@ func (w *window) readCDL(path string) {
 
 // takeCDL gives the matte's trial the numbers of a correction at the frame in
 // sight.
-func (w *window) takeCDL(c study.Correction) {
+func (w *window) takeCDL(c cdl.Correction) {
 	frame := w.bench.frame
 	w.bench.set(func() { w.bench.openStep(stepTrial) })
 	w.bench.editMatte("Trial from a CDL file", func(m *study.Matte) error {
@@ -72,7 +73,7 @@ func (w *window) takeCDL(c study.Correction) {
 }
 
 // chooseCorrection lets the user choose one correction of several by its id.
-func (w *window) chooseCorrection(path string, all []study.Correction) {
+func (w *window) chooseCorrection(path string, all []cdl.Correction) {
 	var s *sheet
 	list := look.VBox(0)
 	for i, c := range all {
@@ -88,7 +89,7 @@ func (w *window) chooseCorrection(path string, all []study.Correction) {
 }
 
 // correctionLine says which correction it is: its number, id, note and grade.
-func correctionLine(i int, c study.Correction) string {
+func correctionLine(i int, c cdl.Correction) string {
 	text := fmt.Sprintf("%d", i+1)
 	if c.ID != "" {
 		text += "  " + c.ID
@@ -106,13 +107,13 @@ func (w *window) askToWriteCDL() {
 	if m == nil {
 		return
 	}
-	one := study.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.bench.frame).CDL()}
+	one := cdl.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.bench.frame).CDL()}
 	dir, _ := w.suggestedPlace()
 	w.askPlace(placeQuestion{
 		title: "Write a CDL file", about: "Slope, offset, power and saturation as they are on this frame: .cc, .ccc or .cdl.",
 		label: "Write", dir: dir, name: study.SafeName(m.Name) + ".cc", kind: "file", endings: cdlEndings,
 		take: func(path string) error {
-			if err := study.WriteCDL(path, []study.Correction{one}); err != nil {
+			if err := cdl.Write(path, []cdl.Correction{one}); err != nil {
 				return err
 			}
 			w.status.note("written: " + path)

@@ -1,4 +1,4 @@
-package study
+package cdl
 
 import (
 	"bytes"
@@ -48,13 +48,13 @@ func (d *cdlReader) fail(format string, args ...any) error {
 	return &cdlError{line, fmt.Sprintf(format, args...)}
 }
 
-func readCDL(r io.Reader) ([]Correction, error) {
-	data, err := io.ReadAll(io.LimitReader(r, maxCDLFile+1))
+func read(r io.Reader) ([]Correction, error) {
+	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
 	switch {
 	case err != nil:
-		return nil, cause(err)
-	case len(data) > maxCDLFile:
-		return nil, fmt.Errorf("file is larger than %d MiB", maxCDLFile>>20)
+		return nil, err
+	case len(data) > maxFile:
+		return nil, fmt.Errorf("file is larger than %d MiB", maxFile>>20)
 	case len(bytes.TrimSpace(data)) == 0:
 		return nil, errors.New("the file is empty")
 	}
@@ -263,24 +263,24 @@ func (d *cdlReader) numbers(name string, to []float64) error {
 	}
 	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t\r\n", r) })
 	if len(words) != len(to) {
-		return d.fail("%s is %s, want %s", name, describe(text), []string{1: "one number", 3: "three numbers"}[len(to)])
+		return d.fail("%s is %s, want %s", name, quoted(text), []string{1: "one number", 3: "three numbers"}[len(to)])
 	}
-	want, meets := cdlLimit(name)
+	want, meets := limitOf(name)
 	for i, word := range words {
 		v, err := strconv.ParseFloat(word, 64)
 		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) || strings.ContainsAny(word, "xXpP_") {
-			return d.fail("%s is %s, want a number", name, describe(word))
+			return d.fail("%s is %s, want a number", name, quoted(word))
 		}
 		if !meets(v) {
-			return d.fail("%s is %s, want %s", name, describe(word), want)
+			return d.fail("%s is %s, want %s", name, quoted(word), want)
 		}
 		to[i] = v + 0 // -0 becomes 0, as in a study's file
 	}
 	return nil
 }
 
-// cdlLimit is what the release allows an element's numbers to be.
-func cdlLimit(name string) (want string, meets func(float64) bool) {
+// limitOf is what the release allows an element's numbers to be.
+func limitOf(name string) (want string, meets func(float64) bool) {
 	switch {
 	case name == "Power":
 		return "more than 0", func(v float64) bool { return v > 0 }
@@ -288,4 +288,12 @@ func cdlLimit(name string) (want string, meets func(float64) bool) {
 		return "0 or more", func(v float64) bool { return v >= 0 }
 	}
 	return "any number", func(float64) bool { return true }
+}
+
+// quoted is what stands in a file, in few words.
+func quoted(text string) string {
+	if r := []rune(text); len(r) > 60 {
+		return fmt.Sprintf("text %q...", string(r[:60]))
+	}
+	return fmt.Sprintf("text %q", text)
 }

@@ -1,4 +1,4 @@
-package study
+package cdl
 
 import (
 	"bytes"
@@ -13,7 +13,7 @@ import (
 	"halocline/colour"
 )
 
-func cdlSample(name string) string { return filepath.Join("testdata", "cdl", name) }
+func sample(name string) string { return filepath.Join("testdata", name) }
 
 func grade(slope, offset, power [3]float64, saturation float64) colour.CDL {
 	return colour.CDL{Slope: slope, Offset: offset, Power: power, Saturation: saturation}
@@ -56,7 +56,7 @@ func TestReadsCDLSamples(t *testing.T) {
 			{"", "", dull},
 		},
 	} {
-		got, err := ReadCDL(cdlSample(name))
+		got, err := Read(sample(name))
 		require.NoError(t, err, name)
 		assert.Equal(t, want, got, name)
 	}
@@ -73,8 +73,8 @@ func TestWritesCDLsThatReadBackEqual(t *testing.T) {
 		all  []Correction
 	}{{"one.cc", all[:1]}, {"two.CC", all[2:]}, {"all.ccc", all}, {"all.cdl", all}, {"one.cdl", all[1:2]}} {
 		path := filepath.Join(t.TempDir(), tt.name)
-		require.NoError(t, WriteCDL(path, tt.all), tt.name)
-		got, err := ReadCDL(path)
+		require.NoError(t, Write(path, tt.all), tt.name)
+		got, err := Read(path)
 		require.NoError(t, err, tt.name)
 		assert.Equal(t, tt.all, got, tt.name)
 	}
@@ -82,7 +82,7 @@ func TestWritesCDLsThatReadBackEqual(t *testing.T) {
 
 // The names of the elements are the standard's: see the samples.
 func TestWrittenCDL(t *testing.T) {
-	p, err := cdlText(".cdl", []Correction{{"skin", "warm", grade([3]float64{1.1, 1, 0.9}, zeros, ones, 1.2)}})
+	p, err := textOf(".cdl", []Correction{{"skin", "warm", grade([3]float64{1.1, 1, 0.9}, zeros, ones, 1.2)}})
 	require.NoError(t, err)
 	assert.Equal(t, `<?xml version="1.0" encoding="UTF-8"?>
 <ColorDecisionList xmlns="urn:ASC:CDL:v1.01">
@@ -105,7 +105,7 @@ func TestWrittenCDL(t *testing.T) {
 
 func TestReadsAnyNamespaceAndPassesOverTheUnknown(t *testing.T) {
 	for _, namespace := range []string{"", `xmlns="urn:ASC:CDL:v1.01"`, `xmlns="urn:ASC:CDL:v1.2"`} {
-		all, err := readCDL(strings.NewReader("\uFEFF" + `<?xml version="1.0" encoding="utf-8"?><!-- dive 3 -->
+		all, err := read(strings.NewReader("\uFEFF" + `<?xml version="1.0" encoding="utf-8"?><!-- dive 3 -->
 <ColorCorrectionCollection ` + namespace + `><Shot><ColorCorrection id="not one of these"/></Shot>
 <ColorCorrection id="a"><Lens>28</Lens><SOPNode><Slope>2
  2	2</Slope><Curve><Slope>9</Slope></Curve></SOPNode></ColorCorrection></ColorCorrectionCollection>`))
@@ -138,16 +138,16 @@ func TestCDLFilesThatAreWrong(t *testing.T) {
 		cc("<SatNode/><ASC_SAT/>"):                                        "line 2: SatNode stands twice in one ColorCorrection",
 		cc("<SOPNode><Slope>1 1 1</Slope><Slope>1 1 1</Slope></SOPNode>"): "line 2: Slope stands twice in one ColorCorrection",
 	} {
-		_, err := readCDL(strings.NewReader(text))
+		_, err := read(strings.NewReader(text))
 		assert.EqualError(t, err, want, text)
 	}
 	path := filepath.Join(t.TempDir(), "dive.cc")
-	_, err := ReadCDL(path)
+	_, err := Read(path)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 	require.NoError(t, os.WriteFile(path, []byte("<Look/>"), 0o666))
-	_, err = ReadCDL(path)
-	assert.EqualError(t, err, "study: "+path+`: line 1: is "Look", want ColorCorrection, ColorCorrectionCollection or ColorDecisionList`)
-	_, err = readCDL(bytes.NewReader(make([]byte, maxCDLFile+1)))
+	_, err = Read(path)
+	assert.EqualError(t, err, "cdl: "+path+`: line 1: is "Look", want ColorCorrection, ColorCorrectionCollection or ColorDecisionList`)
+	_, err = read(bytes.NewReader(make([]byte, maxFile+1)))
 	assert.EqualError(t, err, "file is larger than 16 MiB")
 }
 
@@ -167,56 +167,56 @@ func TestCDLsThatCannotBeWritten(t *testing.T) {
 		{"a.cc", []Correction{{ID: "a\x01", CDL: golden}}, `text "a\x01" cannot stand in XML`},
 	} {
 		path := filepath.Join(t.TempDir(), tt.name)
-		assert.EqualError(t, WriteCDL(path, tt.all), "study: "+path+" is not written: "+tt.want)
+		assert.EqualError(t, Write(path, tt.all), "cdl: "+path+" is not written: "+tt.want)
 		assert.NoFileExists(t, path)
 	}
 }
 
 func TestChooseCDL(t *testing.T) {
-	all, err := ReadCDL(cdlSample("cdl_test1.ccc"))
+	all, err := Read(sample("cdl_test1.ccc"))
 	require.NoError(t, err)
 	for which, want := range map[string]int{"cc0002": 1, "3": 2, "4": 3, "5": 4} {
-		c, err := ChooseCDL("a.ccc", all, which)
+		c, err := Choose("a.ccc", all, which)
 		require.NoError(t, err)
 		assert.Equal(t, all[want], c, which)
 	}
 	const names = `1 ("cc0001"), 2 ("cc0002"), 3 ("cc0003"), 4, 5`
 	for which, want := range map[string]string{
-		"":     "study: a.ccc holds 5 corrections, want the id or the number of one: " + names,
-		"skin": `study: a.ccc holds no correction "skin", want one of ` + names,
-		"0":    `study: a.ccc holds no correction "0", want one of ` + names,
-		"6":    `study: a.ccc holds no correction "6", want one of ` + names,
+		"":     "cdl: a.ccc holds 5 corrections, want the id or the number of one: " + names,
+		"skin": `cdl: a.ccc holds no correction "skin", want one of ` + names,
+		"0":    `cdl: a.ccc holds no correction "0", want one of ` + names,
+		"6":    `cdl: a.ccc holds no correction "6", want one of ` + names,
 	} {
-		_, err := ChooseCDL("a.ccc", all, which)
+		_, err := Choose("a.ccc", all, which)
 		assert.EqualError(t, err, want)
 	}
-	c, err := ChooseCDL("a.cc", all[1:2], "")
+	c, err := Choose("a.cc", all[1:2], "")
 	require.NoError(t, err)
 	assert.Equal(t, all[1], c)
 	numbered := []Correction{{ID: "2"}, {ID: "b"}}
-	c, err = ChooseCDL("a.ccc", numbered, "2")
+	c, err = Choose("a.ccc", numbered, "2")
 	require.NoError(t, err)
 	assert.Equal(t, numbered[0], c, "an id goes before a number")
-	assert.Contains(t, cdlNames(make([]Correction, 23)), "20, and 3 more")
+	assert.Contains(t, namesOf(make([]Correction, 23)), "20, and 3 more")
 }
 
 func FuzzReadCDL(f *testing.F) {
 	for _, name := range []string{"cdl_test1.cc", "cdl_test1.ccc", "cdl_test1.cdl", "cdl_test_ASC_SOP.cc"} {
-		text, err := os.ReadFile(cdlSample(name))
+		text, err := os.ReadFile(sample(name))
 		require.NoError(f, err)
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		all, err := readCDL(bytes.NewReader(text))
+		all, err := read(bytes.NewReader(text))
 		if err != nil {
 			return
 		}
 		for _, c := range all {
 			require.NoError(t, c.CDL.Check())
 		}
-		written, err := cdlText(".cdl", all)
+		written, err := textOf(".cdl", all)
 		require.NoError(t, err)
-		again, err := readCDL(strings.NewReader(written.String()))
+		again, err := read(strings.NewReader(written.String()))
 		require.NoError(t, err)
 		for i, c := range again {
 			require.Equal(t, all[i].CDL, c.CDL)

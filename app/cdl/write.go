@@ -1,40 +1,41 @@
-package study
+package cdl
 
 import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
 
-// cdlNamespace is the one that files in use carry; a lone correction has none.
-const cdlNamespace = "urn:ASC:CDL:v1.01"
+// namesOfpace is the one that files in use carry; a lone correction has none.
+const namesOfpace = "urn:ASC:CDL:v1.01"
 
-// A cdlPrinter writes indented elements.
-type cdlPrinter struct {
+// A printer writes indented elements.
+type printer struct {
 	strings.Builder
 	indent string
 }
 
-// cdlText returns the file of a name's ending, in lower case.
-func cdlText(ending string, all []Correction) (*cdlPrinter, error) {
+// textOf returns the file of a name's ending, in lower case.
+func textOf(ending string, all []Correction) (*printer, error) {
 	if err := checkCDLs(ending, all); err != nil {
 		return nil, err
 	}
-	p := new(cdlPrinter)
+	p := new(printer)
 	p.WriteString(xml.Header)
 	switch ending {
 	case ".cc":
 		p.correction(all[0])
 	case ".ccc":
-		p.element(cdlCollection, "xmlns", cdlNamespace, func() {
+		p.element(cdlCollection, "xmlns", namesOfpace, func() {
 			for _, c := range all {
 				p.correction(c)
 			}
 		})
 	default:
-		p.element(cdlList, "xmlns", cdlNamespace, func() {
+		p.element(cdlList, "xmlns", namesOfpace, func() {
 			for _, c := range all {
 				p.element(cdlDecision, "", "", func() { p.correction(c) })
 			}
@@ -47,7 +48,7 @@ func cdlText(ending string, all []Correction) (*cdlPrinter, error) {
 func checkCDLs(ending string, all []Correction) error {
 	switch {
 	case ending != ".cc" && ending != ".ccc" && ending != ".cdl":
-		return fmt.Errorf("its name ends in %q, want %s", ending, strings.Join(cdlEndings, ", "))
+		return fmt.Errorf("its name ends in %q, want %s", ending, strings.Join(endings, ", "))
 	case len(all) == 0:
 		return fmt.Errorf("there are no corrections, want one or more")
 	case ending == ".cc" && len(all) > 1:
@@ -73,13 +74,13 @@ func isXMLText(s string) bool {
 	})
 }
 
-func (p *cdlPrinter) to(w io.Writer) error {
+func (p *printer) to(w io.Writer) error {
 	_, err := io.WriteString(w, p.String())
 	return err
 }
 
 // element writes one with other elements in it, and at most one attribute.
-func (p *cdlPrinter) element(name, attribute, value string, content func()) {
+func (p *printer) element(name, attribute, value string, content func()) {
 	p.WriteString(p.indent + "<" + name)
 	if attribute != "" {
 		p.WriteString(" " + attribute + `="`)
@@ -95,17 +96,17 @@ func (p *cdlPrinter) element(name, attribute, value string, content func()) {
 }
 
 // leaf writes an element of text.
-func (p *cdlPrinter) leaf(name, text string) {
+func (p *printer) leaf(name, text string) {
 	p.WriteString(p.indent + "<" + name + ">")
 	p.escaped(text)
 	p.WriteString("</" + name + ">\n")
 }
 
-func (p *cdlPrinter) escaped(text string) {
+func (p *printer) escaped(text string) {
 	_ = xml.EscapeText(p, []byte(text)) // a Builder never fails
 }
 
-func (p *cdlPrinter) correction(c Correction) {
+func (p *printer) correction(c Correction) {
 	attribute := "id"
 	if c.ID == "" {
 		attribute = ""
@@ -121,10 +122,13 @@ func (p *cdlPrinter) correction(c Correction) {
 			p.leaf("Offset", threeNumbers(c.CDL.Offset))
 			p.leaf("Power", threeNumbers(c.CDL.Power))
 		})
-		p.element(cdlSat, "", "", func() { p.leaf("Saturation", shortest(c.CDL.Saturation)) })
+		p.element(cdlSat, "", "", func() { p.leaf("Saturation", decimal(c.CDL.Saturation)) })
 	})
 }
 
 func threeNumbers(v [3]float64) string {
-	return shortest(v[0]) + " " + shortest(v[1]) + " " + shortest(v[2])
+	return decimal(v[0]) + " " + decimal(v[1]) + " " + decimal(v[2])
 }
+
+// decimal writes v with as few digits as give it back.
+func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
