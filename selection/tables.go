@@ -6,7 +6,7 @@ import (
 	"halocline/colour"
 )
 
-// A table holds a limit's weight for each high code of a channel.
+// A table has a limit's weight for each high code of a channel.
 type table [65536]float32
 
 // ask and askPixel stand in a table where it cannot answer, and the formula
@@ -44,7 +44,7 @@ func conversion(m Model, c Channel) float64 {
 // code, and the error of the conversion.
 func slack(m Model, c Channel) float64 { return 0.5/scale(m, c) + conversion(m, c) }
 
-// onFade returns what a table holds at v on a fade: smoothstep is at its
+// onFade returns what a table has at v on a fade: smoothstep is at its
 // steepest 1.5 over the width, and what lies within the error of a value must
 // not differ by more than spareError.
 func (l Limit) onFade(m Model, c Channel, v, fade float64) float32 {
@@ -70,7 +70,7 @@ func orAsk(old, want float32) float32 {
 	return want
 }
 
-// tame reports whether tables can hold the limit. What is not finite, out of
+// tame reports whether tables can express the limit. What is not finite, out of
 // order, or so large that sums of it lose digits, each pixel asks about.
 func (l Limit) tame(c Channel) bool {
 	const most = 1e6
@@ -127,7 +127,7 @@ func (l Limit) tabulateLine(t *table, m Model, c Channel, out, in float32) {
 	l.closeEnd(t, c, 65535, math.Inf(1))
 }
 
-// closeEnd makes the first or last code ask, unless what it holds is true of
+// closeEnd makes the first or last code ask, unless what it has is true of
 // all that lies beyond.
 func (l Limit) closeEnd(t *table, c Channel, code int, beyond float64) {
 	if t[code] != float32(l.Weight(c, beyond)) {
