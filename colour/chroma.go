@@ -131,7 +131,7 @@ func (t *chromaTerms) set(r, g, b, luma []float32, x, i int) {
 
 // addTwoAmid goes from sample to sample: two pixels lie between. Its loop and
 // the next are the two that nearly every picture takes: the lengths are compared
-// in a way that spares a check at each sample.
+// in a way that saves a check at each sample.
 func addTwoAmid(r, g, b, luma []float32, t *chromaTerms) {
 	last := len(t.red) - 1
 	t.set(r, g, b, luma, len(r)-1, last) // stays if the width is even

@@ -22,9 +22,9 @@ const (
 // leastWeight is what a table still tells from 0.
 const leastWeight = 1e-9
 
-// spareError is the error that each channel may make; together they stay under
+// marginOfError is the error that each channel may make; together they stay under
 // 0.001. Hue has the most: its codes are the coarsest beside common fades.
-var spareError = [3]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
+var marginOfError = [3]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
 
 // conversion is the error of the fast conversion and of its 24 bits, in the
 // channel's unit, where hues are not faint.
@@ -46,13 +46,13 @@ func slack(m Model, c Channel) float64 { return 0.5/scale(m, c) + conversion(m, 
 
 // onFade returns what a table has at v on a fade: smoothstep is at its
 // steepest 1.5 over the width, and what lies within the error of a value must
-// not differ by more than spareError.
+// not differ by more than marginOfError.
 func (l Limit) onFade(m Model, c Channel, v, fade float64) float32 {
 	steepest := func(err float64) float64 { return 1.5 * err / fade }
 	switch {
-	case !(fade > 0 && steepest(conversion(m, c)) <= spareError[c]):
+	case !(fade > 0 && steepest(conversion(m, c)) <= marginOfError[c]):
 		return askPixel
-	case steepest(slack(m, c)) > spareError[c]:
+	case steepest(slack(m, c)) > marginOfError[c]:
 		return ask
 	}
 	if w := l.Weight(c, v); w > leastWeight {
