@@ -48,16 +48,16 @@ func perPixel(b *testing.B, pixels int) {
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(pixels), "ns/px")
 }
 
-func BenchmarkSmooth(b *testing.B) {
-	var c Smoother
+func BenchmarkSmoothNoise(b *testing.B) {
+	var s Smoother
 	dst, out := &Image{}, &Image{}
 	noise := [3]float64{0.015, 0.015, 0.015}
 	benchSized(b, nil,
-		func(src *Image, workers int) { _ = c.Smooth(background, dst, src, noise, workers) },
+		func(src *Image, workers int) { _ = s.SmoothNoise(background, dst, src, noise, workers) },
 		map[string]func(*Image){"plain": func(src *Image) {
 			w, h := src.Size()
 			out.Reshape(w, h)
-			plainSmooth(out, src, SmoothSigma(noise))
+			plainSmoothNoise(out, src, SmoothSigma(noise))
 		}})
 }
 

@@ -44,8 +44,8 @@ func hashOf(planes ...Plane) uint64 {
 // every matte's digest.
 func TestKernelsGiveTheSameBitsInEveryBuild(t *testing.T) {
 	src := codePicture(200, 90)
-	smooth, graded := &Image{}, &Image{}
-	require.NoError(t, Smooth(background, smooth, src, [3]float64{0.012, 0.01, 0.015}, 2))
+	smoothed, graded := &Image{}, &Image{}
+	require.NoError(t, SmoothNoise(background, smoothed, src, [3]float64{0.012, 0.01, 0.015}, 2))
 	require.NoError(t, testBases()["all"].Apply(background, graded, src, 2))
 	var hsl, lch Channels
 	require.NoError(t, hsl.FromHSL(background, src, 2))
@@ -65,7 +65,7 @@ func TestKernelsGiveTheSameBitsInEveryBuild(t *testing.T) {
 		name      string
 		got, want uint64
 	}{
-		{"smooth", hashOf(smooth.R, smooth.G, smooth.B), 0x8ae287e212e2fe17},
+		{"smooth noise", hashOf(smoothed.R, smoothed.G, smoothed.B), 0x8ae287e212e2fe17},
 		{"base", hashOf(graded.R, graded.G, graded.B), 0x57791c997b965456},
 		{"HSL", hashOf(hsl.H, hsl.S, hsl.L), 0x5fd47eba61f4f54c},
 		{"LCh", hashOf(lch.H, lch.S, lch.L), 0xcd509fd6612938a},

@@ -12,7 +12,7 @@ func Luminance(light [3]float64) float64 {
 }
 
 // maxGreyGain bounds what PickGrey may ask of one channel against the mean of
-// all: at 64 one step of an 8-bit source becomes a quarter of the scale.
+// all: at 64 one code of an 8-bit source becomes a quarter of the scale.
 const maxGreyGain = 64
 
 // PickGrey returns b with gains under which a grey thing is grey. sample is its

@@ -80,7 +80,7 @@ func TestWarmingAloneLeavesGreen(t *testing.T) {
 	assert.Greater(t, least, 0.1, "no warming alone makes it grey")
 	assert.Greater(t, best[1], max(best[0], best[2])*1.1, "and green is what is left over")
 
-	// Warming first, to part red from blue no more, then magenta against green.
+	// Warming first, until red and blue are alike, then magenta against green.
 	warming, magenta := 0.0, 0.0
 	for range 40 {
 		warming += 0.5 * math.Log2(times(grey, BalanceGains(warming, magenta, 0))[2]/times(grey, BalanceGains(warming, magenta, 0))[0])

@@ -14,7 +14,7 @@ import (
 //	Y = 0.2126 R + 0.7152 G + 0.0722 B            of the v
 //	out = clamp(Y + Saturation (v - Y))
 //
-// where clamp holds to [0,1], and Y weighs encoded values, as the release says.
+// where clamp limits to [0,1], and Y weighs encoded values, as the release says.
 // A value that is not a number counts as 0.
 type CDL struct {
 	Slope      [3]float64 // R, G, B, from 0
@@ -78,7 +78,7 @@ func luma(v [3]float64) float64 {
 	return float64(cdlLuma[0]*v[0]) + float64(cdlLuma[1]*v[1]) + float64(cdlLuma[2]*v[2])
 }
 
-// clamp01 holds v to [0,1]; what is not a number becomes 0.
+// clamp01 clamps v to [0,1]; what is not a number becomes 0.
 func clamp01(v float64) float64 {
 	if v >= 1 {
 		return 1
@@ -90,8 +90,8 @@ func clamp01(v float64) float64 {
 }
 
 // Jacobian returns how the graded colour moves with c: row i holds the
-// derivatives of channel i of the result by R, G and B of c. Where a clamp holds
-// a value, also one that lies on its end, the derivative is 0.
+// derivatives of channel i of the result by R, G and B of c. Where a value is
+// clamped, also one that lies on the clamp's end, the derivative is 0.
 func (d CDL) Jacobian(c RGB) (j [3][3]float64) {
 	if d.IsNeutral() {
 		return [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}

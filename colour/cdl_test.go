@@ -137,18 +137,18 @@ func TestGradeThroughAMatte(t *testing.T) {
 
 // The derivatives against differences of the definition.
 func TestJacobianOfTheCDL(t *testing.T) {
-	const step = 1e-6
+	const increment = 1e-6
 	colours := []RGB{{0.3, 0.5, 0.7}, {0.8, 0.2, 0.1}, {0.45, 0.44, 0.43}, {0.02, 0.98, 0.5}}
 	for name, d := range testCDLs() {
 		for _, c := range colours {
 			j := d.Jacobian(c)
 			for k := range 3 {
 				up, down := c.parts(), c.parts()
-				up[k] += step
-				down[k] -= step
+				up[k] += increment
+				down[k] -= increment
 				a, b := d.Colour(RGB{up[0], up[1], up[2]}).parts(), d.Colour(RGB{down[0], down[1], down[2]}).parts()
 				for i := range 3 {
-					requireClose(t, (a[i]-b[i])/(2*step), j[i][k], 1e-4*(1+math.Abs(j[i][k])), "%s at %v: d%d/d%d", name, c, i, k)
+					requireClose(t, (a[i]-b[i])/(2*increment), j[i][k], 1e-4*(1+math.Abs(j[i][k])), "%s at %v: d%d/d%d", name, c, i, k)
 				}
 			}
 		}

@@ -34,7 +34,7 @@ const leastSlope = 1. / (1 << 16)
 
 // Controls returns what the controls read on d, with contrast about pivot, a
 // number over 0. Contrast is the geometric mean of the powers. leftover tells
-// that d holds more than controls can say: offsets, powers that differ, a slope of
+// that d has more than controls can say: offsets, powers that differ, a slope of
 // 0. Saturation is a control of its own and none of the four.
 func (d CDL) Controls(pivot float64) (k CDLControls, leftover bool) {
 	k.Contrast = d.meanPower()

@@ -126,20 +126,20 @@ func graded(t *testing.T, c RGB, k CDLControls, pivot float64) RGB {
 func TestControlsTurnTheirWay(t *testing.T) {
 	c := RGB{0.35, 0.4, 0.3}
 	last := make([]RGB, 4)
-	for step := range 9 {
-		by := float64(step-4) * 0.1
+	for i := range 9 {
+		by := float64(i-4) * 0.1
 		now := []RGB{
 			graded(t, c, CDLControls{BlueOrange: by, Contrast: 1}, MiddlePivot),
 			graded(t, c, CDLControls{GreenMagenta: by, Contrast: 1}, MiddlePivot),
 			graded(t, c, CDLControls{Lightness: by, Contrast: 1}, MiddlePivot),
 			graded(t, RGB{0.2, MiddlePivot, 0.7}, CDLControls{Contrast: math.Exp2(by)}, MiddlePivot),
 		}
-		if step > 0 {
+		if i > 0 {
 			assert.True(t, now[0].R > last[0].R && now[0].B < last[0].B, "orange is more red, less blue")
 			assert.InDelta(t, last[0].G, now[0].G, 1e-12)
 			assert.True(t, now[1].R > last[1].R && now[1].G < last[1].G && now[1].B > last[1].B, "magenta is less green")
 			assert.True(t, now[2].R > last[2].R && now[2].G > last[2].G && now[2].B > last[2].B, "lighter")
-			assert.True(t, now[3].R < last[3].R && now[3].B > last[3].B, "contrast parts what lies about the pivot")
+			assert.True(t, now[3].R < last[3].R && now[3].B > last[3].B, "contrast spreads what lies about the pivot")
 			assert.InDelta(t, MiddlePivot, now[3].G, 1e-12, "and leaves the pivot")
 		}
 		last = now

@@ -47,14 +47,14 @@ func (m *Image) reshapeToRow() {
 	}
 }
 
-// misses are the largest differences of a fast form from its definition.
-type misses struct{ h, s, l float64 }
+// largestErrors are the largest differences of a fast form from its definition.
+type largestErrors struct{ h, s, l float64 }
 
 // channelErrors compares planes with a definition. Hue counts where the
 // definition has one and its s exceeds hueFrom.
-func channelErrors(t *testing.T, got *Channels, src *Image, hueFrom float64, definition func(RGB) (h Degrees, s, l float64, ok bool)) misses {
+func channelErrors(t *testing.T, got *Channels, src *Image, hueFrom float64, definition func(RGB) (h Degrees, s, l float64, ok bool)) largestErrors {
 	t.Helper()
-	var e misses
+	var e largestErrors
 	for i := range src.R.Pix {
 		c := RGB{float64(src.R.Pix[i]), float64(src.G.Pix[i]), float64(src.B.Pix[i])}
 		h, s, l, ok := definition(c)
@@ -158,7 +158,7 @@ func TestGreysHaveNoHue(t *testing.T) {
 	}
 }
 
-// Out of gamut S may be anything; what must hold is that the colour comes back.
+// Out of gamut S may be anything; but the colour must come back.
 func TestHSLRowOutOfGamutComesBack(t *testing.T) {
 	src := randomPicture(20000, 1, -0.7, 1.9, 6)
 	var c Channels

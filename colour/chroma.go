@@ -38,14 +38,14 @@ func newChromaTerms(wide int) chromaTerms {
 	return chromaTerms{-1, buffer[:wide], buffer[wide : 2*wide], buffer[2*wide:]}
 }
 
-// chromaRows holds the terms of the two rows of chroma about a row of pixels,
+// chromaRows has the terms of the two rows of chroma about a row of pixels,
 // which the next row of pixels mostly shares, and their mixture.
 type chromaRows struct {
 	m     *YCbCr
 	table *ycbcrTable
 	high  int       // rows of chroma within the picture
 	luma  []float32 // a row of the picture
-	held  [2]chromaTerms
+	rows  [2]chromaTerms
 	mixed chromaTerms
 	terms []float32 // scratch: what the second chroma adds to green
 }
@@ -58,7 +58,7 @@ func (c *chromaRows) prepare(m *YCbCr, t *ycbcrTable) {
 	wide := (m.W-1)>>m.Across + 1
 	c.m, c.table, c.high = m, t, (m.H-1)>>m.Down+1
 	c.luma, c.terms = make([]float32, m.W), make([]float32, wide)
-	c.held, c.mixed = [2]chromaTerms{newChromaTerms(wide), newChromaTerms(wide)}, newChromaTerms(wide)
+	c.rows, c.mixed = [2]chromaTerms{newChromaTerms(wide), newChromaTerms(wide)}, newChromaTerms(wide)
 }
 
 // at returns the terms at row y of the picture, as wide as chroma.
@@ -69,7 +69,7 @@ func (c *chromaRows) at(y int) *chromaTerms {
 		return near
 	}
 	other := betweenTwo[c.m.Siting.Y][y&1]
-	far := c.load(min(max(row+other.step, 0), c.high-1))
+	far := c.load(min(max(row+other.by, 0), c.high-1))
 	if far == near {
 		return near
 	}
@@ -81,7 +81,7 @@ func (c *chromaRows) at(y int) *chromaTerms {
 
 // load returns the terms of a row of chroma. Neighbours do not displace each other.
 func (c *chromaRows) load(row int) *chromaTerms {
-	h := &c.held[row&1]
+	h := &c.rows[row&1]
 	if h.row == row {
 		return h
 	}
@@ -97,7 +97,7 @@ func (c *chromaRows) load(row int) *chromaTerms {
 	return h
 }
 
-// mix is near with a part of far.
+// mix is near with a share of far.
 func mix(dst, near, far []float32, part float32) {
 	done := wideMix(dst, near, far, part)
 	dst = dst[done:]
@@ -108,7 +108,7 @@ func mix(dst, near, far []float32, part float32) {
 }
 
 // adders write luma and a row of chroma's terms, interpolated to pixels, to r, g
-// and b, held to [0,1]; by the binary logarithm of pixels for a sample and the
+// and b, clamped to [0,1]; by the binary logarithm of pixels for a sample and the
 // site.
 var adders = [...][3]func(r, g, b, luma []float32, t *chromaTerms){
 	{addEach, addEach, addEach},
@@ -131,7 +131,7 @@ func (t *chromaTerms) set(r, g, b, luma []float32, x, i int) {
 
 // addTwoAmid goes from sample to sample: two pixels lie between. Its loop and
 // the next are the two that nearly every picture takes: the lengths are compared
-// in a way that spares a check at each sample.
+// in a way that saves a check at each sample.
 func addTwoAmid(r, g, b, luma []float32, t *chromaTerms) {
 	last := len(t.red) - 1
 	t.set(r, g, b, luma, len(r)-1, last) // stays if the width is even
@@ -179,7 +179,7 @@ func addTwoFirst(r, g, b, luma []float32, t *chromaTerms) {
 // between says for pixels that share a sample which other sample counts, and
 // how much.
 type between []struct {
-	step   int
+	by     int // columns away
 	weight float32
 }
 
@@ -197,7 +197,7 @@ func addMany(between between) func(r, g, b, luma []float32, t *chromaTerms) {
 	return func(r, g, b, luma []float32, t *chromaTerms) {
 		for x, l := range luma {
 			i, f := x/len(between), between[x%len(between)]
-			j := min(max(i+f.step, 0), len(t.red)-1)
+			j := min(max(i+f.by, 0), len(t.red)-1)
 			mixed := func(terms []float32) float32 { return float32((terms[j]-terms[i])*f.weight) + terms[i] }
 			r[x], g[x], b[x] = within(l+mixed(t.red)), within(l+mixed(t.green)), within(l+mixed(t.blue))
 		}

@@ -59,7 +59,7 @@ func TestLabAgreesWithColorfulForTheSameWhite(t *testing.T) {
 }
 
 // With colorful's own rounded white a grey has b* = -0.014; by the definition
-// a* and b* of a grey are 0, and ours are. This holds the departure to what
+// a* and b* of a grey are 0, and ours are. This limits the departure to what
 // the rounding explains, so that nothing else can hide behind it.
 func TestWhereColorfulRoundsItsWhite(t *testing.T) {
 	var far float64

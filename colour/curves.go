@@ -58,12 +58,12 @@ func (b Base) Curves() (*Curves, error) {
 
 func (k *curve) set(f tone) {
 	k.tone = f
-	f.follow(k.cells[:curveCells], 0, 1, curveNodes(f.input))
+	f.fit(k.cells[:curveCells], 0, 1, curveNodes(f.input))
 	for i := range k.cells[:curveCells] {
 		if k.cells[i].how == formulaCell {
 			k.cells[i].how = int32(len(k.finer))
 			k.finer = append(k.finer, [curveFiner]curveCell{})
-			f.follow(k.finer[k.cells[i].how][:], float64(i)/curveCells, 1./curveCells, nil)
+			f.fit(k.finer[k.cells[i].how][:], float64(i)/curveCells, 1./curveCells, nil)
 		}
 	}
 	k.cells[curveCells] = curveCell{arc: [3]float32{float32(f.node(1))}, how: arcCell}
@@ -91,10 +91,10 @@ func lightNodes(input Transfer) []float64 {
 // node is the tone's value at v as tables keep it.
 func (f *tone) node(v float64) float64 { return tableEntry(f.encoded(v)) }
 
-// follow makes cells follow the tone over [start,start+width). Each is a
-// parabola through start, middle and end, and held to the formula at the
+// fit makes cells follow the tone over [start,start+width). Each is a
+// parabola through start, middle and end, and checked against the formula at the
 // quarters. light, if not nil, is the source's at the quarters of the cells.
-func (f *tone) follow(cells []curveCell, start, width float64, light []float64) {
+func (f *tone) fit(cells []curveCell, start, width float64, light []float64) {
 	var y [5]float64
 	y[4] = f.node(start)
 	for i := range cells {

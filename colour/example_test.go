@@ -56,14 +56,14 @@ func ExampleBase_PickGrey() {
 }
 
 func ExampleSmoother() {
-	frame, smooth := colour.NewImage(64, 48), &colour.Image{}
+	frame, smoothed := colour.NewImage(64, 48), &colour.Image{}
 	noise := colour.Noise(frame)
-	var c colour.Smoother // keeps its buffers from frame to frame
-	if err := c.Smooth(context.Background(), smooth, frame, noise, 0); err != nil {
+	var s colour.Smoother // keeps its buffers from frame to frame
+	if err := s.SmoothNoise(context.Background(), smoothed, frame, noise, 0); err != nil {
 		fmt.Println(err)
 		return
 	}
-	w, h := smooth.Size()
+	w, h := smoothed.Size()
 	fmt.Printf("%d x %d, range sigma %.2f\n", w, h, colour.SmoothSigma(noise))
 	// Output: 64 x 48, range sigma 0.04
 }

@@ -83,7 +83,7 @@ func (g *Grade) Through(ctx context.Context, dst, src *Image, matte Plane, worke
 			out, in, alpha := rowsOf(dst, y), rowsOf(src, y), matte.Row(y)
 			copyRows(out, in)
 			for x, end := 0, 0; !g.neutral && x < w; x = end {
-				if x, end = heldRun(alpha, x); x < end {
+				if x, end = keptRun(alpha, x); x < end {
 					g.blend(row, cutRow(out, x, end), alpha[x:end])
 				}
 			}
@@ -91,9 +91,9 @@ func (g *Grade) Through(ctx context.Context, dst, src *Image, matte Plane, worke
 	})
 }
 
-// heldRun returns the next run of pixels from x on that a matte holds any of;
+// keptRun returns the next run of pixels from x on that a matte keeps any of;
 // both are the row's end where there is none.
-func heldRun(alpha []float32, x int) (start, end int) {
+func keptRun(alpha []float32, x int) (start, end int) {
 	for x < len(alpha) && !(alpha[x] > 0) {
 		x++
 	}

@@ -6,7 +6,7 @@ import "math"
 type Degrees float64
 
 // NoHue stands in a hue plane where a colour has no chroma, and so no hue. It
-// lies outside [0,360), so no range of hues can hold it.
+// lies outside [0,360), so no range of hues can contain it.
 const NoHue = -1
 
 // Norm returns d turned into [0,360).

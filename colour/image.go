@@ -4,7 +4,7 @@ import "image"
 
 // This file is the only place where samples are clamped and rounded.
 
-// Code8 returns v in 8 bits: v*255 rounded half up, held to [0,255]; 0 where v
+// Code8 returns v in 8 bits: v*255 rounded half up, clamped to [0,255]; 0 where v
 // is not a number.
 func Code8(v float32) uint8 {
 	if !(v > 0) {
@@ -16,7 +16,7 @@ func Code8(v float32) uint8 {
 	return uint8(float64(v)*255 + 0.5) // the product is exact in float64
 }
 
-// Code16 returns v in 16 bits: v*65535 rounded half up, held to [0,65535]; 0
+// Code16 returns v in 16 bits: v*65535 rounded half up, clamped to [0,65535]; 0
 // where v is not a number.
 func Code16(v float32) uint16 {
 	if !(v > 0) {

@@ -36,7 +36,7 @@ func TestCodesRoundHalfUpAndClamp(t *testing.T) {
 	}
 	assert.Zero(t, Code8(nan))
 	assert.Zero(t, Code16(nan))
-	// Every float32 near every half step falls to the side the exact product says.
+	// Every float32 near the middle between two codes falls to the side the exact product says.
 	for i := range 255 {
 		v := float32((float64(i) + 0.5) / 255)
 		for _, near := range []float32{math.Nextafter32(v, 0), v, math.Nextafter32(v, 1)} {

@@ -10,7 +10,7 @@ type LCh struct {
 }
 
 // Achromatic is the chroma, in Lab units, up to which a colour has no hue: an
-// 8-bit grey off by one step in one channel has chroma above 0.2, rounding in
+// 8-bit grey off by one code in one channel has chroma above 0.2, rounding in
 // the float32 conversion stays under 0.01.
 const Achromatic = 0.01
 

@@ -10,7 +10,7 @@ import (
 )
 
 // apart are parts of a 300 x 90 picture: at its borders, beside each other,
-// narrower than what the smooth reads, and one pixel.
+// narrower than what noise smoothing reads, and one pixel.
 var apart = []image.Rectangle{
 	image.Rect(0, 0, 40, 33), image.Rect(41, 0, 300, 7), image.Rect(41, 7, 43, 90),
 	image.Rect(60, 20, 61, 21), image.Rect(70, 30, 299, 64), image.Rect(299, 64, 300, 90),
@@ -25,8 +25,8 @@ func TestPartsHaveTheBitsOfTheWhole(t *testing.T) {
 	curves, err := base.Curves()
 	require.NoError(t, err)
 	for name, apply := range map[string][2]func(dst *Image, workers int) error{
-		"smooth": {
-			func(dst *Image, workers int) error { return Smooth(t.Context(), dst, src, noise, workers) },
+		"smooth noise": {
+			func(dst *Image, workers int) error { return SmoothNoise(t.Context(), dst, src, noise, workers) },
 			func(dst *Image, workers int) error {
 				return new(Smoother).SmoothParts(t.Context(), dst, src, noise, apart, workers)
 			},

@@ -64,7 +64,7 @@ func worst(t *testing.T, got, want *Image) (d float64, x, y int) {
 	return d, x, y
 }
 
-// requireSameBits holds a kernel to one result for any number of workers. run
+// requireSameBits asks of a kernel one result for any number of workers. run
 // returns the planes it made.
 func requireSameBits(t *testing.T, run func(workers int) []Plane) {
 	t.Helper()
@@ -82,7 +82,7 @@ func requireSameBits(t *testing.T, run func(workers int) []Plane) {
 	}
 }
 
-// requireFrugal holds run to less memory a call than one row of the planes it
+// requireFrugal asks of run less memory a call than one row of the planes it
 // works on, once its buffers are there.
 func requireFrugal(t *testing.T, run func()) {
 	t.Helper()

@@ -9,7 +9,7 @@ type Pool[T any] struct {
 	free []*T
 }
 
-// Take returns a spare buffer, or a zero one.
+// Take returns a buffer of the pool, or a zero one.
 func (s *Pool[T]) Take() *T {
 	s.mu.Lock()
 	defer s.mu.Unlock()

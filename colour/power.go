@@ -41,7 +41,7 @@ type powerTable struct {
 	doubling [powerOctaves << powerCellBits]arc
 }
 
-// A parabola through both ends and the middle of a cell misses by up to
+// A parabola through both ends and the middle of a cell is off by up to
 // |p(p-1)(p-2)| x^(p-3) d^3 / (9 sqrt 3), d half of the cell. With these cells
 // that is under 2.5e-7: at powerEven for powers about 0.1, at 1 for powerMost.
 const (
@@ -71,7 +71,7 @@ func newPowerTable(power float64) *powerTable {
 	return t
 }
 
-// rest is the power of any x, held to [0,1], where the even cells do not have it.
+// rest is the power of any x, clamped to [0,1], where the even cells do not have it.
 func (t *powerTable) rest(x float64) float64 {
 	switch x = clamp01(x); {
 	case x == 0, x == 1:

@@ -5,7 +5,7 @@ import (
 	"sync/atomic"
 )
 
-// An encoded value this near 0 or 1 is clipped at the source: half a step of 8
+// An encoded value this near 0 or 1 is clipped at the source: half a code of 8
 // bits, so that 254/255 is not and 255/255 is.
 const clipMargin = 1. / 512
 
@@ -46,9 +46,9 @@ func repairRow(mask, r, g, b []float32, low *[3]float32) (lost int) {
 	const high = 1 - clipMargin
 	g, b, mask = g[:len(r)], b[:len(r)], mask[:len(r)]
 	for x := range mask {
-		held := r[x] > low[0] && r[x] < high && g[x] > low[1] && g[x] < high && b[x] > low[2] && b[x] < high
+		sound := r[x] > low[0] && r[x] < high && g[x] > low[1] && g[x] < high && b[x] > low[2] && b[x] < high
 		mask[x] = 0
-		if !held { // NaN is not held either
+		if !sound { // nor is NaN
 			mask[x] = 1
 			lost++
 		}
@@ -60,10 +60,10 @@ func repairRow(mask, r, g, b []float32, low *[3]float32) (lost int) {
 // under leastSignal sigmas, or clipMargin.
 func darkestSignal(input Transfer, haze, noise float64) float64 {
 	short := func(v float64) bool { return input.Light(v)-haze < leastSignal*noise*input.slope(v) }
-	const steps = 1024
-	for i := steps; i >= 0; i-- {
-		if v := float64(i) / steps; short(v) {
-			low, high := v, v+1./steps
+	const samples = 1024
+	for i := samples; i >= 0; i-- {
+		if v := float64(i) / samples; short(v) {
+			low, high := v, v+1./samples
 			for high-low > 1e-7 {
 				if mid := (low + high) / 2; short(mid) {
 					low = mid

@@ -11,7 +11,7 @@ const sampleTrim = 0.1
 
 // Sample returns the mean linear light of R, G and B, by the curve of b's input,
 // over the pixels of m, as it came, whose centres lie within radius of (x,y), all in pixels, and their number n. The
-// pixel that holds the point always counts. In each channel the lowest and the
+// pixel that contains the point always counts. In each channel the lowest and the
 // highest tenth are left out. Outside the picture n is 0.
 func (b Base) Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
 	w, h := m.Size()
@@ -31,7 +31,7 @@ func (b Base) Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
 }
 
 // EachInDisc calls visit, row by row, for the pixels of a w x h picture whose
-// centres lie within radius of (x,y), all in pixels, and for the one that holds
+// centres lie within radius of (x,y), all in pixels, and for the one that contains
 // that point.
 func EachInDisc(x, y, radius float64, w, h int, visit func(x, y int)) {
 	x0, x1 := discSpan(x, radius, w)
@@ -39,8 +39,8 @@ func EachInDisc(x, y, radius float64, w, h int, visit func(x, y int)) {
 	for py := y0; py < y1; py++ {
 		for px := x0; px < x1; px++ {
 			dx, dy := float64(px)+0.5-x, float64(py)+0.5-y
-			holds := px == int(math.Floor(x)) && py == int(math.Floor(y))
-			if holds || float64(dx*dx)+float64(dy*dy) <= radius*radius {
+			central := px == int(math.Floor(x)) && py == int(math.Floor(y))
+			if central || float64(dx*dx)+float64(dy*dy) <= radius*radius {
 				visit(px, py)
 			}
 		}

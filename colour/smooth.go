@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// The smooth's figures. On real pictures they took 82 to 93 % of a pick's specks
-// and half of its flicker without loss of accuracy. The floor is 10 steps of an
+// The figures of noise smoothing. On real pictures it took 82 to 93 % of a pick's specks
+// and half of its flicker without loss of accuracy. The floor is 10 codes of an
 // 8-bit source, so that a clean picture is smoothed too.
 const (
 	smoothReach    = 2    // px; the window is 5 x 5
@@ -16,7 +16,7 @@ const (
 	smoothFloor    = 0.04 // least range sigma, in encoded units
 )
 
-// SmoothSigma returns the range sigma of Smooth: 6 times the root mean square of
+// SmoothSigma returns the range sigma of SmoothNoise: 6 times the root mean square of
 // the three channels' noise, at least 0.04, over the Euclidean distance in RGB.
 func SmoothSigma(noise [3]float64) float64 {
 	sum := 0.
@@ -30,20 +30,20 @@ func SmoothSigma(noise [3]float64) float64 {
 	return smoothFloor
 }
 
-// A Smoother despeckles pictures and keeps its buffers for the next one. The zero
-// value is ready. It serves one Smooth at a time.
+// A Smoother smooths the noise of pictures and keeps its buffers for the next one.
+// The zero value is ready. It serves one call at a time.
 type Smoother struct {
 	kernel smoothKernel
 	bands  smoothBands
 }
 
-// Smooth is Smoother.Smooth without buffers to keep.
-func Smooth(ctx context.Context, dst, src *Image, noise [3]float64, workers int) error {
-	var c Smoother
-	return c.Smooth(ctx, dst, src, noise, workers)
+// SmoothNoise is Smoother.SmoothNoise without buffers to keep.
+func SmoothNoise(ctx context.Context, dst, src *Image, noise [3]float64, workers int) error {
+	var s Smoother
+	return s.SmoothNoise(ctx, dst, src, noise, workers)
 }
 
-// Smooth writes src, with its noise smoothed and its edges kept, to dst, which is
+// SmoothNoise writes src, with its noise smoothed and its edges kept, to dst, which is
 // made the size of src and must not be src. noise is what Noise measured.
 //
 // It is the bilateral filter (C. Tomasi, R. Manduchi, "Bilateral Filtering for
@@ -52,24 +52,24 @@ func Smooth(ctx context.Context, dst, src *Image, noise [3]float64, workers int)
 // SmoothSigma. At the border the window is clipped and the weights that remain
 // are scaled up. The result is within 0.0005 of that formula. Samples that are
 // not finite count as 0.
-func (c *Smoother) Smooth(ctx context.Context, dst, src *Image, noise [3]float64, workers int) error {
+func (s *Smoother) SmoothNoise(ctx context.Context, dst, src *Image, noise [3]float64, workers int) error {
 	w, h := src.Size()
 	if w > 0 && h > 0 && len(dst.R.Pix) > 0 && &dst.R.Pix[0] == &src.R.Pix[0] {
-		panic("colour: Smooth into its own source")
+		panic("colour: SmoothNoise into its own source")
 	}
 	dst.Reshape(w, h)
-	c.kernel.set(SmoothSigma(noise))
+	s.kernel.set(SmoothSigma(noise))
 	all := smoothSpanOf(0, w, w)
-	return EachBand(ctx, workers, h, func(y0, y1 int) { c.bands.run(&c.kernel, dst, src, all, y0, y1) })
+	return EachBand(ctx, workers, h, func(y0, y1 int) { s.bands.run(&s.kernel, dst, src, all, y0, y1) })
 }
 
-// SmoothParts is Smooth for parts of a picture that lie apart: there dst, which must
-// have src's size, gets the bits that Smooth would give it, and elsewhere it stays
-// as it is.
-func (c *Smoother) SmoothParts(ctx context.Context, dst, src *Image, noise [3]float64, parts []image.Rectangle, workers int) error {
-	c.kernel.set(SmoothSigma(noise))
+// SmoothParts is SmoothNoise for parts of a picture that lie apart: there dst, which
+// must have src's size, gets the bits that SmoothNoise would give it, and elsewhere
+// it stays as it is.
+func (s *Smoother) SmoothParts(ctx context.Context, dst, src *Image, noise [3]float64, parts []image.Rectangle, workers int) error {
+	s.kernel.set(SmoothSigma(noise))
 	return EachPart(ctx, workers, parts, func(r image.Rectangle) {
-		c.bands.run(&c.kernel, dst, src, smoothSpanOf(r.Min.X, r.Max.X, src.R.W), r.Min.Y, r.Max.Y)
+		s.bands.run(&s.kernel, dst, src, smoothSpanOf(r.Min.X, r.Max.X, src.R.W), r.Min.Y, r.Max.Y)
 	})
 }
 

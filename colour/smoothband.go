@@ -8,7 +8,7 @@ type smoothColour struct{ r, g, b float32 }
 // pixel itself weighing 1.
 type smoothSum struct{ r, g, b, w float32 }
 
-// smoothBand is smoothRows one pixel at a time. It holds the three rows in work:
+// smoothBand is smoothRows one pixel at a time. It has the three rows in work:
 // colours and what they gain from others, with a margin of two columns on both
 // sides. Row y lives at y % 3.
 type smoothBand struct {

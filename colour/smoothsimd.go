@@ -14,18 +14,18 @@ type smoothBands struct {
 	wide  Pool[smoothWide]
 }
 
-func (c *smoothBands) run(k *smoothKernel, dst, src *Image, span smoothSpan, y0, y1 int) {
+func (s *smoothBands) run(k *smoothKernel, dst, src *Image, span smoothSpan, y0, y1 int) {
 	if archsimd.X86.AVX2() {
-		b := c.wide.Take()
+		b := s.wide.Take()
 		b.reset(span)
 		smoothRun(b, k, dst, src, y0, y1)
-		c.wide.Give(b)
+		s.wide.Give(b)
 		return
 	}
-	b := c.plain.Take()
+	b := s.plain.Take()
 	b.reset(span)
 	smoothRun(b, k, dst, src, y0, y1)
-	c.plain.Give(b)
+	s.plain.Give(b)
 }
 
 const (

@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// A Transfer is the curve by which a source's values hold light. Only the curve:
+// A Transfer is the curve by which a source's values encode light. Only the curve:
 // primaries stay as they are.
 type Transfer int
 

@@ -51,7 +51,7 @@ func TestTransferIsSmoothAndRises(t *testing.T) {
 		last := tr.Light(-0.3)
 		for v := -0.2999; v < 1.3; v += 1e-4 {
 			now := tr.Light(v)
-			// BT.709's printed constants leave a step of 3e-5 at its knee.
+			// BT.709's printed constants leave a jump of 3e-5 at its knee.
 			require.GreaterOrEqual(t, now, last-4e-5, "%v at %v", tr, v)
 			require.Less(t, now-last, 1e-3+0.02*math.Abs(now), "%v jumps at %v", tr, v)
 			last = now

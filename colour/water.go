@@ -32,10 +32,10 @@ var waterTypes = [...]WaterType{
 	{"9C", [3]float64{0.55, 0.46, 0.29}},
 }
 
-// WaterTypes returns the known types from the clearest to the murkiest.
+// WaterTypes returns Jerlov's types from the clearest to the murkiest.
 func WaterTypes() []WaterType { return slices.Clone(waterTypes[:]) }
 
-// WaterNames returns the names of the known types in their order.
+// WaterNames returns the names of the types in their order.
 func WaterNames() []string {
 	names := make([]string, len(waterTypes))
 	for i, w := range waterTypes {

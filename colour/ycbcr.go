@@ -10,7 +10,7 @@ import (
 	"sync"
 )
 
-// LumaWeights are the parts of red and blue in luma; green has the rest.
+// LumaWeights are the shares of red and blue in luma; green has the rest.
 type LumaWeights struct{ Red, Blue float64 }
 
 // The weights of the standards, as Rec. ITU-T H.273 lists them in table 4.
@@ -77,10 +77,10 @@ func (c Coding) chroma() (zero, span float64) {
 // CodeBytes is the size of a code.
 func (c Coding) CodeBytes() int { return (c.Bits + 7) / 8 }
 
-// Row writes the components of codes, held to [0,1], to dst: of luma, of grey,
+// Row writes the components of codes, clamped to [0,1], to dst: of luma, of grey,
 // and of R, G and B. codes has CodeBytes for each sample of dst.
 func (c Coding) Row(dst []float32, codes []byte) {
-	components(dst, codes, c, tableOf(c, Luma601).held)
+	components(dst, codes, c, tableOf(c, Luma601).clamped)
 }
 
 // A ycbcrTable turns Y'CbCr codes into the terms of R, G and B in [0,1]:
@@ -92,7 +92,7 @@ func (c Coding) Row(dst []float32, codes []byte) {
 // It holds what each code adds, so that grey (both chromas at their zero) is Y
 // itself. Above 8 bits each table has 2^Bits entries.
 type ycbcrTable struct {
-	luma, held                              []float32 // held: within [0,1]
+	luma, clamped                           []float32 // clamped: within [0,1]
 	redOfCr, greenOfCr, blueOfCb, greenOfCb []float32
 }
 
@@ -129,7 +129,7 @@ func newYCbCrTable(c Coding, k LumaWeights) *ycbcrTable {
 		if c.Full {
 			t.luma[i] = float32(float64(i) / span) // v/255 and its kin, rounded once
 		}
-		t.held[i] = within(t.luma[i])
+		t.clamped[i] = within(t.luma[i])
 		chroma := (float64(i) - zero) / width
 		t.redOfCr[i] = term(2 * (1 - k.Red) * chroma)
 		t.blueOfCb[i] = term(2 * (1 - k.Blue) * chroma)
@@ -142,7 +142,7 @@ func newYCbCrTable(c Coding, k LumaWeights) *ycbcrTable {
 // term rounds to a multiple of 2^-24, which sums keep exact.
 func term(v float64) float32 { return float32(math.Round(v*(1<<24)) / (1 << 24)) }
 
-// within holds v to [0,1].
+// within clamps v to [0,1].
 func within(v float32) float32 {
 	if v < 0 {
 		return 0
@@ -210,10 +210,10 @@ func (m *YCbCr) Fill(ctx context.Context, dst *Image, workers int) error {
 // of R, G and B. It may be called for rows in any order and from several
 // goroutines.
 func (m *YCbCr) RowReader() func(y int, r, g, b []float32) {
-	spares, t := new(Pool[chromaRows]), tableOf(m.Coding, m.Weights)
+	pool, t := new(Pool[chromaRows]), tableOf(m.Coding, m.Weights)
 	return func(y int, r, g, b []float32) {
-		c := spares.Take()
-		defer spares.Give(c)
+		c := pool.Take()
+		defer pool.Give(c)
 		c.prepare(m, t)
 		components(c.luma, m.Y[y*m.YStride:], m.Coding, t.luma)
 		terms := c.at(y)

@@ -155,7 +155,7 @@ func TestFullRangeGreysAreTheirCodes(t *testing.T) {
 	Coding{16, true}.Row(row, []byte{0xff, 0xff, 0x34, 0x12})
 	assert.Equal(t, []float32{1, FromCode16(0x1234)}, row)
 	Coding{8, false}.Row(row, []byte{3, 250})
-	assert.Equal(t, []float32{0, 1}, row, "held")
+	assert.Equal(t, []float32{0, 1}, row, "clamped")
 }
 
 // plainYCbCr is the definition: a sample of chroma has a place, and between

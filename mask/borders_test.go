@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The borders part what is filled, on their one side, from what is not.
-func TestBordersPartFilledFromNot(t *testing.T) {
+// The borders have what is filled on their one side, what is not on the other.
+func TestBordersLieBetweenFilledAndNot(t *testing.T) {
 	for name, points := range polygons() {
 		for _, rounded := range []bool{false, true} {
 			s := Shape{Points: points, Rounded: rounded, Opacity: 1}

@@ -7,7 +7,7 @@ import (
 
 // A cell is what one border adds to a pixel of a row and to all pixels right
 // of it: cover is how much of the row's height the border crosses there,
-// signed, and area twice what of that crossing lies left of it, in grid steps.
+// signed, and area twice what of that crossing lies left of it, in grid units.
 // Sums of both are whole numbers, the same in any order.
 type cell struct {
 	column int
@@ -16,7 +16,7 @@ type cell struct {
 }
 
 // A raster gathers the cells of a band of rows. Pixels are squares of size
-// grid steps; what lies left of column 0 counts as in column -1, without area.
+// grid units; what lies left of column 0 counts as in column -1, without area.
 type raster struct {
 	size    int64
 	columns int
@@ -35,7 +35,7 @@ func (r *raster) reset(size int64, columns, top, rows int) {
 	}
 }
 
-// line adds a border, in grid steps from the region's corner. Where it passes
+// line adds a border, in grid units from the region's corner. Where it passes
 // from row to row depends on the border alone, not on the band.
 func (r *raster) line(b border) {
 	sign := int64(-1) // filled where det is positive: left of a way down

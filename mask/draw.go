@@ -96,7 +96,7 @@ func (b *band) compose(out []float32, keep, drop []*drawing, everything bool) {
 	}
 }
 
-// A drawing is a shape ready to be drawn into a region: in grid steps from its
+// A drawing is a shape ready to be drawn into a region: in grid units from its
 // corner.
 type drawing struct {
 	area         *area

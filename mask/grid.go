@@ -5,7 +5,7 @@ import (
 	"math/bits"
 )
 
-// unit is the grid's steps per pixel. A step is far under what a weight can
+// unit is how many grid units make a pixel. One is far under what a weight can
 // show (1/65536 pixel of edge moves a 16-bit code by 1), and a picture's
 // coordinates leave the products of two differences well inside 64 bits.
 const unit = 1 << 16

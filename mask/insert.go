@@ -67,14 +67,14 @@ func movedBetween(before, after Shape, side int) float64 {
 
 // stretch returns places along sides of a rounded outline.
 func (s Shape) stretch(first, sides int) []Point {
-	const steps = 24 // chords leave an arc by 1/500 of what a side bends
+	const chords = 24 // they leave an arc by 1/500 of what a side bends
 	var out []Point
 	n := len(s.Points)
 	for k := range sides {
 		i := (first + k) % n
 		c := s.arc(i)
-		for j := range steps {
-			out = append(out, s.Points[i].plus(c.at(float64(j)/steps)))
+		for j := range chords {
+			out = append(out, s.Points[i].plus(c.at(float64(j)/chords)))
 		}
 	}
 	return append(out, s.Points[(first+sides)%n])

@@ -7,7 +7,7 @@ import (
 )
 
 // Bounds on the work of cutting an outline where it meets itself. Each round
-// cuts and moves pieces by at most half a step of the grid; a handful of
+// cuts and moves pieces by at most half a grid unit; a handful of
 // rounds ends it. An outline drawn by hand meets itself some dozen times.
 const (
 	maxRounds = 50

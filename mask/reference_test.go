@@ -16,9 +16,9 @@ import (
 func parsePoints(t *testing.T, s string) []Point {
 	t.Helper()
 	var out []Point
-	for _, part := range strings.Split(s, "|") {
+	for _, piece := range strings.Split(s, "|") {
 		start := len(out)
-		for _, f := range strings.Fields(part) {
+		for _, f := range strings.Fields(piece) {
 			x, y, ok := strings.Cut(f, ",")
 			require.True(t, ok, f)
 			out = append(out, Point{number(t, x), number(t, y)})

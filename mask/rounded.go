@@ -3,8 +3,8 @@ package mask
 import "math"
 
 // A curve becomes a chain of straight pieces, none farther from it than
-// flatness, in pixels: under the step of an 8-bit matte. It is halved until
-// that holds, at most maxHalvings times, which no curve inside an 8K picture
+// flatness, in pixels: under one code of an 8-bit matte. It is halved until
+// that is so, at most maxHalvings times, which no curve inside an 8K picture
 // needs.
 const (
 	flatness    = 1.0 / 256
@@ -80,7 +80,7 @@ func arcOf(a, b, c, d spot) arc {
 
 func difference(a, b spot) Point { return b.minus(a).point() }
 
-// knot returns the step of the parameter over a chord: the root of its length.
+// knot returns how far the parameter goes over a chord: the root of its length.
 func knot(chord Point) float64 { return math.Sqrt(length(chord)) }
 
 // length returns the length of p, without the fused operations that

@@ -6,7 +6,7 @@ import (
 )
 
 // Limits of a shape. Beyond maxPlace the grid's products would not fit 128
-// bits with room to spare; no picture comes near either.
+// bits with room left; no picture comes near either.
 const (
 	maxPlace   = 1e9 // pixels from the origin
 	maxFeather = 1e6 // pixels

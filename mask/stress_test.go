@@ -11,7 +11,7 @@ import (
 	"halocline/colour"
 )
 
-// Tangles: many points on few grid steps, where every crossing moves to the
+// Tangles: many points on few grid units, where every crossing moves to the
 // grid and meets others there.
 func TestTangles(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(21, 22))
@@ -41,16 +41,16 @@ func requireClosed(t *testing.T, g *graph, corners []spot) {
 	for i, e := range g.edges {
 		require.Equal(t, g.windingAt(i), windings[i], "%v of %v", e, corners)
 	}
-	balance := map[spot]int{}
+	surplus := map[spot]int{}
 	for _, e := range g.edges {
-		balance[e.a] += e.turns
-		balance[e.b] -= e.turns
+		surplus[e.a] += e.turns
+		surplus[e.b] -= e.turns
 	}
 	for _, b := range g.area(windings).borders {
-		balance[b.from] += 1 << 20
-		balance[b.to] -= 1 << 20
+		surplus[b.from] += 1 << 20
+		surplus[b.to] -= 1 << 20
 	}
-	for at, n := range balance {
+	for at, n := range surplus {
 		require.Zero(t, n, "at %v of %v", at, corners)
 	}
 }

@@ -12,16 +12,16 @@ import (
 // by one, say of it (after S. Mauch 2000, "A Fast Algorithm for Computing the
 // Closest Point and Distance Transform"). They overlap little.
 
-// slack, in grid steps, makes strips and wedges overlap a little, so that
+// slack, in grid units, makes strips and wedges overlap a little, so that
 // rounding leaves no gap: a distance is then wrong by under 1e-9 pixel.
 const slack = 0.25
 
-// A halfPlane holds the places p with low <= x p.x + y p.y <= high, p relative
+// A halfPlane is the places p with low <= x p.x + y p.y <= high, p relative
 // to the figure's anchor.
 type halfPlane struct{ x, y, low, high float64 }
 
 // A figure is a strip or a wedge: the pixel centres within reach of its
-// anchor, row by row, that two half-planes hold, and their squared distance,
+// anchor, row by row, that two half-planes contain, and their squared distance,
 // which is the square of across for a strip and the plain one for a wedge.
 type figure struct {
 	anchor        spot
@@ -33,7 +33,7 @@ type figure struct {
 }
 
 // figures appends to out the strips and wedges that reach pixels of w x h, of
-// size grid steps. inner and outer are in grid steps.
+// size grid units. inner and outer are in grid units.
 func (a *area) figures(out []figure, size int64, w, h int, inner, outer float64) []figure {
 	out = slices.Grow(out, len(a.borders)+len(a.corners))
 	add := func(f figure, corners ...Point) {
@@ -123,7 +123,7 @@ func (f *figure) place(size int64, w, h int, corners []Point) bool {
 }
 
 // pixelsOf returns the pixels [from,to) of n whose centres may lie between low
-// and high of at, with one to spare.
+// and high of at, and one more at either end.
 func pixelsOf(at, low, high float64, size int64, n int) [2]int32 {
 	from := math.Floor((at+low)/float64(size)) - 1
 	to := math.Ceil((at+high)/float64(size)) + 1
@@ -131,7 +131,7 @@ func pixelsOf(at, low, high float64, size int64, n int) [2]int32 {
 }
 
 // within narrows [from,to], x relative to the anchor, to where the half-plane
-// holds at y.
+// contains it at y.
 func (p *halfPlane) within(y, from, to float64) (float64, float64) {
 	at := float64(p.y * y)
 	low, high := p.low-at, p.high-at
@@ -180,34 +180,34 @@ func (f *figure) row(row int, size int64, squares []float32) (from, to int) {
 // between returns the columns whose centres lie from low to high of the anchor.
 func (f *figure) between(low, high float64, size int64) (from, to int) {
 	const far = 1 << 40
-	start, step := float64(f.start), float64(size)
-	first := int64(math.Ceil(max((low-start)/step, -far)))
-	last := int64(math.Floor(min((high-start)/step, far)))
+	start, stride := float64(f.start), float64(size)
+	first := int64(math.Ceil(max((low-start)/stride, -far)))
+	last := int64(math.Floor(min((high-start)/stride, far)))
 	return max(int(f.column+first), int(f.columns[0])), min(int(f.column+last)+1, int(f.columns[1]))
 }
 
-// perSquare is a grid step squared, in pixels squared.
+// perSquare is a grid unit squared, in pixels squared.
 const perSquare = 1.0 / (unit * unit)
 
 // lowerToLine lowers squares to those of the distances from a line, which are
-// slope x + offset for x, x + step, ...: all whole numbers, so that it does
+// slope x + offset for x, x + stride, ...: all whole numbers, so that it does
 // not matter where a row begins.
-func lowerToLine(squares []float32, x, slope, offset, step float64) {
+func lowerToLine(squares []float32, x, slope, offset, stride float64) {
 	for i := range squares {
 		d := float64(slope*x) + offset
 		if s := float32(float64(d*d) * perSquare); s < squares[i] {
 			squares[i] = s
 		}
-		x += step
+		x += stride
 	}
 }
 
 // lowerToSpot does the same for the distances from a spot.
-func lowerToSpot(squares []float32, x, ySquare, step float64) {
+func lowerToSpot(squares []float32, x, ySquare, stride float64) {
 	for i := range squares {
 		if s := float32((float64(x*x) + ySquare) * perSquare); s < squares[i] {
 			squares[i] = s
 		}
-		x += step
+		x += stride
 	}
 }

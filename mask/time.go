@@ -12,7 +12,7 @@ type Way int
 
 const (
 	Straight Way = iota // at constant speed
-	Step                // holds until the next key
+	Step                // stays until the next key
 	Curved              // along a monotone cubic through all keys
 )
 
@@ -38,7 +38,7 @@ func ParseWay(s string) (Way, error) {
 // strictly, and Ways[k] from key k to key k+1 (the last way leads nowhere).
 // The three have one length of at least 1. Values are finite.
 //
-// Before the first key the first value holds, after the last the last. Between
+// Before the first key the first value counts, after the last the last. Between
 // two keys no way leaves the interval of their values.
 type Curve struct {
 	X, Y []float64
@@ -90,7 +90,7 @@ func hermite(u, y0, d0, y1, d1 float64) float64 {
 // weighted harmonic mean of the slopes on both sides, and 0 where they differ
 // in sign (F. N. Fritsch and J. Butland 1984, "A Method for Constructing Local
 // Monotone Piecewise Cubic Interpolants", SIAM J. Sci. Stat. Comput. 5(2)); at
-// the ends the one-sided three-point formula, held within monotone bounds.
+// the ends the one-sided three-point formula, kept within monotone bounds.
 func (c Curve) Slope(k int) float64 {
 	last := len(c.X) - 1
 	switch {

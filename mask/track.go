@@ -21,7 +21,7 @@ type Bound struct {
 }
 
 // A Track is a polygon over time: keys by ascending frame, one or more, all
-// with the same number of points. Before the first key its shape holds, after
+// with the same number of points. Before the first key its shape counts, after
 // the last the last.
 //
 // Methods that change a track never write the points that a key had before:

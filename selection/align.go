@@ -27,7 +27,7 @@ const (
 	coefZero = 32
 )
 
-// alignStep returns the side of the cells for which a radius is worked out: He
+// alignStride returns the side of the cells for which a radius is worked out: He
 // & Sun, "Fast Guided Filter" (2015), with the difference that every pixel
 // enters the sums; only the windows are fewer. Measured on noisy edges, on
 // checkerboards under random mattes and on faint edges beside those of the
@@ -35,7 +35,7 @@ const (
 // 0.02 apart, below 64 four up to 0.016. Under masks, whose parts may be
 // narrower than a cell, they are up to 0.03 apart at four, so there are never
 // more than two.
-func alignStep(radius float64, masked bool) int {
+func alignStride(radius float64, masked bool) int {
 	switch {
 	case masked && radius >= 96:
 		return 2
@@ -52,16 +52,16 @@ func alignReach(radius float64) (reach int) {
 		return 0
 	}
 	for _, masked := range []bool{false, true} {
-		step := alignStep(radius, masked)
-		cells, _, _ := boxReach(alignHalf(radius, step))
-		reach = max(reach, step*(2*(cells+1)+2))
+		stride := alignStride(radius, masked)
+		cells, _, _ := boxReach(alignHalf(radius, stride))
+		reach = max(reach, stride*(2*(cells+1)+2))
 	}
 	return reach
 }
 
 // alignHalf returns half the width of a window in cells.
-func alignHalf(radius float64, step int) float64 {
-	return (2*radius + 1) / float64(2*step)
+func alignHalf(radius float64, stride int) float64 {
+	return (2*radius + 1) / float64(2*stride)
 }
 
 // The planes of sums for one row of cells.
@@ -84,25 +84,25 @@ type aligner struct{ strips colour.Pool[alignStrip] }
 func (f *aligner) run(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, workers int) error {
 	switch {
 	case guide == nil:
-		panic("selection: a matte that follows needs a picture to follow")
+		panic("selection: found no picture to align a matte to, want one of the matte's size")
 	case !guide.R.SameSize(*src) || !guide.G.SameSize(*src) || !guide.B.SameSize(*src):
-		panic("selection: picture of another size than the matte")
+		panic("selection: found a picture of another size than the matte, want one of the matte's size")
 	}
 	in.begin(dst, src)
 	if in.empty() {
 		return ctx.Err()
 	}
-	return f.filter(ctx, dst, src, guide, in, radius, alignStep(radius, in.masked), workers)
+	return f.filter(ctx, dst, src, guide, in, radius, alignStride(radius, in.masked), workers)
 }
 
 // filter filters with cells of a given side.
-func (f *aligner) filter(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, step, workers int) error {
+func (f *aligner) filter(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, in domain, radius float64, stride, workers int) error {
 	_, h := in.size()
-	rows, half := (h+step-1)/step, alignHalf(radius, step)
+	rows, half := (h+stride-1)/stride, alignHalf(radius, stride)
 	return colour.EachStrip(ctx, workers, rows, alignRows(rows, half, workers), func(y0, y1 int) {
 		s := f.strips.Take()
 		s.dst, s.src, s.guide, s.in = dst, src, guide, in
-		s.reset(step, y0, y1, half)
+		s.reset(stride, y0, y1, half)
 		s.run(ctx)
 		f.strips.Give(s)
 	})
@@ -126,7 +126,7 @@ type alignStrip struct {
 	dst, src       *colour.Plane
 	guide          *colour.Image
 	in             domain
-	step, y0, y1   int
+	stride, y0, y1 int
 	cw, ch         int // cells
 	moments, coefs boxer
 	pixel          [6][]uint32 // a row of r, g, b, alpha, its low part, takes part
@@ -135,20 +135,20 @@ type alignStrip struct {
 	between        []float32
 }
 
-func (s *alignStrip) reset(step, y0, y1 int, half float64) {
+func (s *alignStrip) reset(stride, y0, y1 int, half float64) {
 	w, h := s.in.size()
-	s.step, s.y0, s.y1 = step, y0, y1
-	s.cw, s.ch = (w+step-1)/step, (h+step-1)/step
+	s.stride, s.y0, s.y1 = stride, y0, y1
+	s.cw, s.ch = (w+stride-1)/stride, (h+stride-1)/stride
 	first := s.firstMean()
 	s.coefs.reset(coefPlanes, s.cw, s.ch, first, half)
 	s.moments.reset(momentPlanes, s.cw, s.ch, s.coefs.ready, half)
 	for i := range s.pixel {
-		s.pixel[i] = colour.Resized(s.pixel[i], s.cw*step)
+		s.pixel[i] = colour.Resized(s.pixel[i], s.cw*stride)
 		clear(s.pixel[i])
 	}
 	for p := range s.wide {
 		s.mean[0][p], s.mean[1][p] = colour.Resized(s.mean[0][p], s.cw), colour.Resized(s.mean[1][p], s.cw)
-		s.wide[p] = colour.Resized(s.wide[p], s.cw*step)
+		s.wide[p] = colour.Resized(s.wide[p], s.cw*stride)
 	}
 	s.between = colour.Resized(s.between, s.cw+2)
 }
@@ -156,7 +156,7 @@ func (s *alignStrip) reset(step, y0, y1 int, half float64) {
 // firstMean returns the first row of cells whose mean coefficients matter: the
 // first pixels of a cell lie between it and the one above.
 func (s *alignStrip) firstMean() int {
-	if s.step == 1 {
+	if s.stride == 1 {
 		return s.y0
 	}
 	return max(0, s.y0-1)
@@ -164,7 +164,7 @@ func (s *alignStrip) firstMean() int {
 
 func (s *alignStrip) run(ctx context.Context) {
 	_, h := s.in.size()
-	y, end := s.y0*s.step, min(s.y1*s.step, h)
+	y, end := s.y0*s.stride, min(s.y1*s.stride, h)
 	for cy := s.firstMean(); y < end; cy++ {
 		if ctx.Err() != nil {
 			return
@@ -178,8 +178,8 @@ func (s *alignStrip) run(ctx context.Context) {
 		if cy == 0 {
 			above = here // above the first cell's
 		}
-		for ; y < min(end, s.step*cy+(s.step+1)/2); y++ {
-			t := (float32(y)+0.5)/float32(s.step) - 0.5 - float32(cy-1)
+		for ; y < min(end, s.stride*cy+(s.stride+1)/2); y++ {
+			t := (float32(y)+0.5)/float32(s.stride) - 0.5 - float32(cy-1)
 			s.write(y, above, here, t)
 		}
 	}
@@ -188,7 +188,7 @@ func (s *alignStrip) run(ctx context.Context) {
 // load sums the pixels of a row of cells.
 func (s *alignStrip) load(cy int, into [][]uint32) {
 	_, h := s.in.size()
-	if s.step == 1 {
+	if s.stride == 1 {
 		s.quantise(into, cy)
 		for i, pair := range products {
 			multiply(into[sumRP+i], into[pair[0]], into[pair[1]])
@@ -198,13 +198,13 @@ func (s *alignStrip) load(cy int, into [][]uint32) {
 	for _, plane := range into {
 		clear(plane)
 	}
-	for y := cy * s.step; y < min((cy+1)*s.step, h); y++ {
+	for y := cy * s.stride; y < min((cy+1)*s.stride, h); y++ {
 		s.quantise(s.pixel[:], y)
 		for i := range s.pixel {
-			addCells(into[i], s.pixel[i], s.step)
+			addCells(into[i], s.pixel[i], s.stride)
 		}
 		for i, pair := range products {
-			addProducts(into[sumRP+i], s.pixel[pair[0]], s.pixel[pair[1]], s.step)
+			addProducts(into[sumRP+i], s.pixel[pair[0]], s.pixel[pair[1]], s.stride)
 		}
 	}
 }
@@ -222,10 +222,10 @@ func multiply(to, a, b []uint32) {
 	}
 }
 
-// addCells adds every step pixels, two or four, to their cell.
-func addCells(to, a []uint32, step int) {
-	a = a[:len(to)*step]
-	if step == 2 {
+// addCells adds the pixels of each cell, stride of them, two or four, to it.
+func addCells(to, a []uint32, stride int) {
+	a = a[:len(to)*stride]
+	if stride == 2 {
 		for c := range to {
 			to[c] += a[2*c] + a[2*c+1]
 		}
@@ -237,10 +237,10 @@ func addCells(to, a []uint32, step int) {
 	}
 }
 
-// addProducts adds the products of every step pixels to their cell.
-func addProducts(to, a, b []uint32, step int) {
-	a, b = a[:len(to)*step], b[:len(to)*step]
-	if step == 2 {
+// addProducts adds the products of the pixels of each cell, stride of them, to it.
+func addProducts(to, a, b []uint32, stride int) {
+	a, b = a[:len(to)*stride], b[:len(to)*stride]
+	if stride == 2 {
 		for c := range to {
 			to[c] += a[2*c]*b[2*c] + a[2*c+1]*b[2*c+1]
 		}
@@ -301,7 +301,7 @@ func whole(v float64) uint32 {
 	return uint32(min(max(int64(float64((v+coefZero)*coefOne)+0.5), 0), 2*coefZero*coefOne))
 }
 
-// window is the means of what a window holds: of guide and alpha, of alpha's
+// window is the means of the pixels in a window: of guide and alpha, of alpha's
 // low part, and of products.
 type window struct {
 	r, g, b, p, low        float64
@@ -347,7 +347,7 @@ func (w *window) solve() (ar, ag, ab, bias float64) {
 	return ar, ag, ab, bias
 }
 
-// average writes the mean coefficients over the windows that hold each cell.
+// average writes the mean coefficients over the windows that contain each cell.
 func (s *alignStrip) average(to *[meanPlanes][]float32, sums [][]uint64) {
 	n := sums[coefN]
 	r, g, b, bias := sums[coefR][:len(n)], sums[coefG][:len(n)], sums[coefB][:len(n)], sums[coefBias][:len(n)]
@@ -365,7 +365,7 @@ func (s *alignStrip) average(to *[meanPlanes][]float32, sums [][]uint64) {
 // to that of the cells here.
 func (s *alignStrip) write(y int, above, here *[meanPlanes][]float32, t float32) {
 	coef := *here
-	if s.step > 1 {
+	if s.stride > 1 {
 		for p := range coef {
 			s.widen(s.wide[p], above[p], here[p], t)
 		}
@@ -389,13 +389,13 @@ func (s *alignStrip) widen(dst, above, here []float32, t float32) {
 		row[x+1] = above[x] + float32(t*(v-above[x]))
 	}
 	row[0], row[n+1] = row[1], row[n]
-	for i := range s.step {
-		u := (float32(i)+0.5)/float32(s.step) - 0.5
+	for i := range s.stride {
+		u := (float32(i)+0.5)/float32(s.stride) - 0.5
 		left := row[1:]
 		if u < 0 {
 			u, left = u+1, row
 		}
-		for x, c := 0, i; x < n; x, c = x+1, c+s.step {
+		for x, c := 0, i; x < n; x, c = x+1, c+s.stride {
 			dst[c] = left[x] + float32(u*(left[x+1]-left[x]))
 		}
 	}

@@ -115,7 +115,7 @@ func TestEdgeAlignIsItsDefinition(t *testing.T) {
 	}
 }
 
-// alignPictures are mattes and what they follow: such as they are, as contrary
+// alignPictures are mattes and the pictures they are aligned to: such as they are, as contrary
 // as they come, and a faint edge beside that of the matte.
 var alignPictures = map[string]func(rng *rand.Rand, w, h int) (colour.Plane, *colour.Image){
 	"usual": func(rng *rand.Rand, w, h int) (colour.Plane, *colour.Image) {
@@ -145,7 +145,7 @@ var alignPictures = map[string]func(rng *rand.Rand, w, h int) (colour.Plane, *co
 }
 
 // Where there are fewer windows than pixels the result is near that of all,
-// which TestEdgeAlignIsItsDefinition holds to the formula.
+// which TestEdgeAlignIsItsDefinition compares with the formula.
 func TestEdgeAlignWithFewerWindowsIsNear(t *testing.T) {
 	const w, h = 210, 190
 	masks := map[string]*colour.Plane{"all": nil}
@@ -158,8 +158,8 @@ func TestEdgeAlignWithFewerWindowsIsNear(t *testing.T) {
 	for name, picture := range alignPictures {
 		for _, radius := range []float64{16, 20.3, 33, 64, 96, 150} {
 			for kind, mask := range masks {
-				step := alignStep(radius, mask != nil)
-				if step == 1 {
+				stride := alignStride(radius, mask != nil)
+				if stride == 1 {
 					continue
 				}
 				worst := 0.
@@ -170,12 +170,12 @@ func TestEdgeAlignWithFewerWindowsIsNear(t *testing.T) {
 					in.begin(&every, &src)
 					in.begin(&fewer, &src)
 					require.NoError(t, new(aligner).filter(t.Context(), &every, &src, guide, in, radius, 1, 2))
-					require.NoError(t, new(aligner).filter(t.Context(), &fewer, &src, guide, in, radius, step, 2))
-					apart, _ := worstOf(every, fewer)
-					worst = max(worst, apart)
+					require.NoError(t, new(aligner).filter(t.Context(), &fewer, &src, guide, in, radius, stride, 2))
+					d, _ := worstOf(every, fewer)
+					worst = max(worst, d)
 				}
-				t.Logf("%s, %s, radius %g, cells of %d: %.4f", name, kind, radius, step, worst)
-				assert.LessOrEqual(t, worst, 0.01, "%s, %s, radius %g, cells of %d", name, kind, radius, step)
+				t.Logf("%s, %s, radius %g, cells of %d: %.4f", name, kind, radius, stride, worst)
+				assert.LessOrEqual(t, worst, 0.01, "%s, %s, radius %g, cells of %d", name, kind, radius, stride)
 			}
 		}
 	}
@@ -183,7 +183,7 @@ func TestEdgeAlignWithFewerWindowsIsNear(t *testing.T) {
 
 // K. He, J. Sun, X. Tang 2013, windows clipped at the border: eqs. 5, 6 and 8
 // with a grey guide in all three channels, for which eps counts three times;
-// eqs. 19 to 21 with a colour guide. The twin is held to both, with their eps,
+// eqs. 19 to 21 with a colour guide. The twin is compared with both, with their eps,
 // and this package's filter to the twin.
 func TestEdgeAlignTwinAgainstTheReference(t *testing.T) {
 	for name, channels := range map[string][]string{
@@ -281,7 +281,7 @@ func TestEdgeBoxSumsAreTheirDefinition(t *testing.T) {
 	}
 }
 
-// What the matte misses by a few pixels, the picture's edge tells.
+// Where the matte's edge is a few pixels off, the picture's edge says where it belongs.
 func TestEdgeAlignDrawsTheMatteToThePicturesEdge(t *testing.T) {
 	const w, h = 60, 40
 	src, guide := colour.NewPlane(w, h), colour.NewImage(w, h)

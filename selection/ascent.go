@@ -36,7 +36,7 @@ func (s *samples) bestBox(out int, orders [][]Channel) box {
 	return a.centred(a.withoutIdle(best))
 }
 
-// An ascent holds what the search needs of the samples.
+// An ascent has what the search needs of the samples.
 type ascent struct {
 	slot      *[3][]uint16 // of each cell, on each channel
 	weight    []float64    // of each cell: keep dabs sum to 1, drop dabs to -1

@@ -81,7 +81,7 @@ func weightsOf(dabs [][]float32) (out [][]weighted) {
 	return out
 }
 
-// An Estimate is a figure in [0,1] with the interval that holds it in 95 of 100
+// An Estimate is a figure in [0,1] with the interval that contains it in 95 of 100
 // draws of other dabs.
 type Estimate struct {
 	Value float64 `json:"value"`

@@ -95,8 +95,8 @@ func TestEstimateOfOneTable(t *testing.T) {
 	assert.InDelta(t, 0.7, e.Low, 1e-12, "one dab of each kind tells nothing about others")
 	assert.InDelta(t, 0.7, e.High, 1e-12)
 
-	// Two keep dabs, one parted and one not: both alone turn up in a quarter of
-	// the draws each, so the interval holds them.
+	// Two keep dabs, one told apart and one not: both alone turn up in a quarter of
+	// the draws each, so the interval contains them.
 	e = estimate([][]float64{{1, 1}, {0.5, 0.5}})
 	assert.InDelta(t, 0.75, e.Value, 1e-12)
 	assert.InDelta(t, 0.5, e.Low, 1e-12)

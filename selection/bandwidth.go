@@ -12,8 +12,8 @@ import (
 // borders, 0 follows single pixels.
 const bandwidthShare = 0.5
 
-// leastBandwidth is in bins: 0.7 degrees, one 8-bit step of saturation or
-// lightness. Below it a border would part single codes.
+// leastBandwidth is in bins: 0.7 degrees, one 8-bit code of saturation or
+// lightness. Below it a border would run between single codes.
 var leastBandwidth = [3]float64{2, 4, 4}
 
 // bandwidth returns the deviation, in bins, of the Gaussian by which samples
@@ -22,7 +22,7 @@ var leastBandwidth = [3]float64{2, 4, 4}
 // deviation badly; what is to be dropped is often several things, whose
 // differences say nothing of how one of them varies. The geometric mean of both
 // deviations serves: pooled, a drop dab on far water would blur the border
-// between skin and sand. Where a kind has one dab the other's deviation holds;
+// between skin and sand. Where a kind has one dab the other's deviation counts;
 // where both have, that between the two, its variance halved.
 func (s *samples) bandwidth(c Channel, out int) float64 {
 	var keep, drop []float64

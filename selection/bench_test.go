@@ -108,10 +108,10 @@ func BenchmarkRetune(b *testing.B) {
 					must(b, codes.Convert(context.Background(), src, p.Model, 1))
 					w := new(Weigher)
 					var dst colour.Plane
-					q, step := p, 0
+					q, turn := p, 0
 					for b.Loop() {
-						step++
-						q.Limits[c].To = p.Limits[c].To * (1 + 0.001*float64(step%50))
+						turn++
+						q.Limits[c].To = p.Limits[c].To * (1 + 0.001*float64(turn%50))
 						w.Set(q)
 						must(b, w.Matte(context.Background(), &dst, &codes, 1))
 					}
@@ -122,7 +122,7 @@ func BenchmarkRetune(b *testing.B) {
 }
 
 // benchDabs are six dabs, three of a kind, of 170,000 noisy pixels each, as
-// many as discs of radius 233 hold: a million samples.
+// many as there are in discs of radius 233: a million samples.
 func benchDabs() []Dab {
 	rng := rand.New(rand.NewPCG(7, 8))
 	at := []colour.RGB{{R: 0.72, G: 0.64, B: 0.5}, {R: 0.66, G: 0.6, B: 0.5}, {R: 0.7, G: 0.6, B: 0.45},

@@ -68,7 +68,7 @@ func (m *small) reshape(cw, ch int) {
 	}
 }
 
-// coarseStrip holds rows on their way.
+// coarseStrip keeps rows on their way.
 type coarseStrip struct {
 	ring    [2][][]float32 // rows of pixels, of alpha and of what takes part
 	ready   int            // rows below it are in the ring

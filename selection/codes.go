@@ -86,8 +86,8 @@ func (c *Codes) Convert(ctx context.Context, src *colour.Image, m Model, workers
 }
 
 // ConvertParts makes c the codes of parts of src, which lie apart. Of the rest c
-// holds what old does, the codes of the same colours, or nothing where old is nil.
-// Parts that are in neither must not be weighed. src, which c keeps, must hold all
+// has what old has, the codes of the same colours, or nothing where old is nil.
+// Parts that are in neither must not be weighed. src, which c keeps, must have all
 // of what is in c, and must not change. Error: ctx's.
 func (c *Codes) ConvertParts(ctx context.Context, old *Codes, src *colour.Image, m Model, parts []image.Rectangle, workers int) error {
 	w, h := src.Size()

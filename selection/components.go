@@ -3,7 +3,7 @@ package selection
 // A Component is a 4-connected set of pixels.
 type Component struct {
 	Area        int
-	X0, Y0      int // the box that holds it
+	X0, Y0      int // the box around it
 	X1, Y1      int // exclusive
 	First       int // its first pixel in row-major order
 	TouchBorder bool

@@ -120,7 +120,7 @@ func partOf(part []float32, x, n int) (all uint64) {
 	return all
 }
 
-// islandOf returns the pixels of the connected part of the domain that holds
+// islandOf returns the pixels of the connected part of the domain that contains
 // (x,y).
 func (q *despeckler) islandOf(in domain, x, y int32) int32 {
 	if in.mask == nil {

@@ -125,7 +125,7 @@ func (d domain) part(y int) []float32 {
 	return d.row(d.mask, y)
 }
 
-// begin makes dst ready to receive a step's result within the domain, and src
+// begin makes dst ready to receive a stage's result within the domain, and src
 // outside its box.
 func (d domain) begin(dst, src *colour.Plane) {
 	mustDiffer(dst, src)
@@ -160,7 +160,7 @@ func mustDiffer(dst, src *colour.Plane) {
 	}
 }
 
-// alpha returns v held to [0,1]; what is not a number is 0. It works on bits,
+// alpha returns v clamped to [0,1]; what is not a number is 0. It works on bits,
 // because in the noise of a matte's edge no branch is foreseen.
 func alpha(v float32) float32 {
 	b := int32(math.Float32bits(v))
@@ -174,7 +174,7 @@ const (
 	one      = 0x3f800000
 )
 
-// tidyRow writes src, held to [0,1], to dst. Most rows are so already, and to
+// tidyRow writes src, clamped to [0,1], to dst. Most rows are so already, and to
 // see that takes a third of the time.
 func tidyRow(dst, src []float32) {
 	src = src[:len(dst)]
@@ -204,7 +204,7 @@ func allAlpha(row []float32) bool {
 	return wrong >= 0
 }
 
-// tidy writes src, held to [0,1], to dst.
+// tidy writes src, clamped to [0,1], to dst.
 func tidy(ctx context.Context, dst, src *colour.Plane, workers int) error {
 	mustDiffer(dst, src)
 	dst.Reshape(src.W, src.H)

@@ -12,16 +12,16 @@ import (
 // said here count as neutral, larger ones as the largest.
 type Edge struct {
 	Despeckle float64 // px of area below which specks and pinholes go; 0 is neutral
-	Align     float64 // px, radius within which the matte follows the picture; 0 is neutral; at most 1000
+	Align     float64 // px, radius within which the matte is aligned to the picture; 0 is neutral; at most 1000
 	Harden    float64 // [0,0.99], 0 is neutral
-	About     float64 // [0,1], the alpha that Firm turns into one half; 0.5 is neutral
+	About     float64 // [0,1], the alpha that hardening turns into one half; 0.5 is neutral
 	Grow      float64 // px outward, inward where negative; 0 is neutral; at most 1000 either way
 	Soften    float64 // px, sigma; 0 is neutral; at most 1000
 }
 
 // Ends of the settings.
 const (
-	longest      = 1000 // px: keeps the exact sums of Follow within 64 bits
+	longest      = 1000 // px: keeps the exact sums of align within 64 bits
 	hardest      = 0.99
 	neutralAbout = 0.5
 )
@@ -57,7 +57,7 @@ func (e Edge) Scaled(factor float64) Edge {
 	return out
 }
 
-// limited holds v to [lo,hi]; what is not a number is 0.
+// limited clamps v to [lo,hi]; what is not a number is 0.
 func limited(v, lo, hi float64) float64 {
 	if math.IsNaN(v) {
 		return 0
@@ -70,7 +70,7 @@ const RegionGrid = 64
 
 // Reach returns how many pixels of a proxy around a region its treatment
 // reads. A part of a frame may be treated alone: where it begins at multiples of
-// RegionGrid, and holds Reach pixels around the wanted region or ends where
+// RegionGrid, and has Reach pixels around the wanted region or ends where
 // the frame does, the region has the bits that it has in the treated frame.
 func (e Edge) Reach(factor float64) int {
 	n := e.Scaled(factor)
@@ -81,30 +81,30 @@ func (e Edge) Reach(factor float64) int {
 // one. The zero value is ready. It serves one call at a time. Its methods take
 // lengths in the pixels of their planes.
 //
-// takesPart holds the weights of a matte's masks: a pixel where it is above 0
+// takesPart has the weights of a matte's masks: a pixel where it is above 0
 // takes part, the others neither lend their alpha nor change; nil means that
 // all take part. What lies outside the planes takes no part either. Every
 // method makes dst the size of src, writes all of it and returns ctx's error;
 // dst must not be src. A sample of src that is not in [0,1] counts as the
 // nearer end, one that is not a number as 0; so results are in [0,1].
 type Treatment struct {
-	between   [2]colour.Plane // what one step of Apply hands to the next
+	between   [2]colour.Plane // what one stage of Apply hands to the next
 	despeckle despeckler
 	align     aligner
 	grow      grower
 	soft      softener
 }
 
-// Apply treats src by e's steps in their order: despeckle, follow, firm, grow,
-// soften. guide, of src's size, is the picture to follow; it may be nil where
-// e does not. factor is the number of source pixels along one pixel of src.
+// Apply treats src by e's stages in their order: despeckle, align, harden, grow,
+// soften. guide, of src's size, is the picture to align to; it may be nil where
+// e does not align. factor is the number of source pixels along one pixel of src.
 func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, takesPart *colour.Plane, e Edge, factor float64, workers int) error {
 	e = e.Scaled(factor)
 	in := newDomain(takesPart, src)
-	var steps []func(dst, src *colour.Plane) error
-	add := func(needed bool, step func(dst, src *colour.Plane) error) {
+	var stages []func(dst, src *colour.Plane) error
+	add := func(needed bool, stage func(dst, src *colour.Plane) error) {
 		if needed {
-			steps = append(steps, step)
+			stages = append(stages, stage)
 		}
 	}
 	add(despeckles(e.Despeckle), func(dst, src *colour.Plane) error {
@@ -120,15 +120,15 @@ func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *co
 	add(softens(e.Soften), func(dst, src *colour.Plane) error {
 		return t.soft.run(ctx, dst, src, in, e.Soften, workers)
 	})
-	if len(steps) == 0 {
+	if len(stages) == 0 {
 		return tidy(ctx, dst, src, workers)
 	}
-	for i, step := range steps {
+	for i, stage := range stages {
 		next := dst
-		if i < len(steps)-1 {
+		if i < len(stages)-1 {
 			next = &t.between[i%2]
 		}
-		if err := step(next, src); err != nil {
+		if err := stage(next, src); err != nil {
 			return err
 		}
 		src = next
@@ -136,7 +136,7 @@ func (t *Treatment) Apply(ctx context.Context, dst, src *colour.Plane, guide *co
 	return nil
 }
 
-// Despeckle is Apply's first step alone. Components of alpha > 0.1 of less than
+// Despeckle is Apply's first stage alone. Components of alpha > 0.1 of less than
 // areaPx pixels go to 0, then components of alpha < 0.9 of less go to 1; one of
 // between once and twice areaPx goes in part, so that nothing pops in time as
 // it grows. The result is the mean of what plain removal gives, taken over all
@@ -149,9 +149,9 @@ func (t *Treatment) Despeckle(ctx context.Context, dst, src, takesPart *colour.P
 	return t.Apply(ctx, dst, src, nil, takesPart, e, 1, workers)
 }
 
-// Align is Apply's second step alone: the guided filter with a colour guide
+// Align is Apply's second stage alone: the guided filter with a colour guide
 // (K. He, J. Sun, X. Tang, "Guided Image Filtering", IEEE TPAMI 35(6), 2013,
-// eqs. 19 to 21), eps = 0.02^2, windows clipped at the border, the result held
+// eqs. 19 to 21), eps = 0.02^2, windows clipped at the border, the result clamped
 // to [0,1]. A radius between two whole numbers gives the outermost pixels of a
 // window that share of a weight.
 func (t *Treatment) Align(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, takesPart *colour.Plane, radiusPx float64, workers int) error {
@@ -159,22 +159,22 @@ func (t *Treatment) Align(ctx context.Context, dst, src *colour.Plane, guide *co
 	return t.Apply(ctx, dst, src, guide, takesPart, e, 1, workers)
 }
 
-// Harden is Apply's third step alone: clamp(0.5 + (alpha - balance) / (1 - firm)).
-func (t *Treatment) Harden(ctx context.Context, dst, src *colour.Plane, firm, balance float64, workers int) error {
-	return t.Apply(ctx, dst, src, nil, nil, Edge{Harden: firm, About: balance}, 1, workers)
+// Harden is Apply's third stage alone: clamp(0.5 + (alpha - about) / (1 - hardness)).
+func (t *Treatment) Harden(ctx context.Context, dst, src *colour.Plane, hardness, about float64, workers int) error {
+	return t.Apply(ctx, dst, src, nil, nil, Edge{Harden: hardness, About: about}, 1, workers)
 }
 
-// Grow is Apply's fourth step alone: the largest alpha within a disc of
+// Grow is Apply's fourth stage alone: the largest alpha within a disc of
 // radiusPx (grey dilation; J. Serra, "Image Analysis and Mathematical
 // Morphology", 1982), for a negative radius the smallest (erosion). The disc of
-// a whole radius holds the pixels whose centres are no farther; between two
+// a whole radius has the pixels whose centres are no farther; between two
 // whole radii their results are blended.
 func (t *Treatment) Grow(ctx context.Context, dst, src, takesPart *colour.Plane, radiusPx float64, workers int) error {
 	e := Edge{Grow: radiusPx, About: neutralAbout}
 	return t.Apply(ctx, dst, src, nil, takesPart, e, 1, workers)
 }
 
-// Soften is Apply's last step alone: the mean under a Gaussian of sigmaPx cut
+// Soften is Apply's last stage alone: the mean under a Gaussian of sigmaPx cut
 // at 4 sigma, over what takes part. From sigma 4 on it works on squares of
 // pixels, within 0.0015 of that formula, 0.004 where what takes part is no more
 // than single pixels far apart.

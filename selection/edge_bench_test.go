@@ -64,21 +64,21 @@ func plainSoften(dst, along, src *colour.Plane, sigma float64) {
 
 // plainBox writes the means of windows clipped at the border, by running sums.
 func plainBox(dst, work, src []float64, w, h, r int) {
-	run := func(dst, src []float64, n, lines, step, next int) {
+	run := func(dst, src []float64, n, lines, stride, next int) {
 		for l := range lines {
 			at := l * next
 			sum := 0.
 			for i := range min(r, n) {
-				sum += src[at+i*step]
+				sum += src[at+i*stride]
 			}
 			for i := range n {
 				if i+r < n {
-					sum += src[at+(i+r)*step]
+					sum += src[at+(i+r)*stride]
 				}
 				if i-r-1 >= 0 {
-					sum -= src[at+(i-r-1)*step]
+					sum -= src[at+(i-r-1)*stride]
 				}
-				dst[at+i*step] = sum / float64(min(i+r, n-1)-max(i-r, 0)+1)
+				dst[at+i*stride] = sum / float64(min(i+r, n-1)-max(i-r, 0)+1)
 			}
 		}
 	}

@@ -19,7 +19,7 @@ func FuzzEdge(f *testing.F) {
 	f.Add(1, 70, []byte{255, 255, 255, 255, 0, 0, 128, 255}, 1e9, 999., 0., 0.5, 1000., 700., 3., true)
 	f.Add(65, 66, []byte{0, 0, 128, 63, 0, 0, 0, 0, 0}, 5., 0.01, 0.2, 0.5, -0.3, 4., 1., true)
 	kept := new(Treatment)
-	f.Fuzz(func(t *testing.T, w, h int, bits []byte, despeckle, follow, firm, balance, grow, soften, factor float64, masked bool) {
+	f.Fuzz(func(t *testing.T, w, h int, bits []byte, despeckle, align, harden, about, grow, soften, factor float64, masked bool) {
 		w, h = int(uint(w)%90), int(uint(h)%90)
 		if !(factor > 1e-3) || factor > 1e3 || len(bits) == 0 {
 			return
@@ -43,7 +43,7 @@ func FuzzEdge(f *testing.F) {
 			m := plane()
 			mask = &m
 		}
-		e := Edge{despeckle, follow, firm, balance, grow, soften}
+		e := Edge{despeckle, align, harden, about, grow, soften}
 		var once, again colour.Plane
 		require.NoError(t, new(Treatment).Apply(t.Context(), &once, &src, guide, mask, e, factor, 1))
 		require.NoError(t, kept.Apply(t.Context(), &again, &src, guide, mask, e, factor, 3))

@@ -16,19 +16,19 @@ import (
 	"halocline/colour"
 )
 
-// allSteps has every step on.
-var allSteps = Edge{Despeckle: 12, Align: 3, Harden: 0.4, About: 0.45, Grow: 1.5, Soften: 1.3}
+// allStages has every stage on.
+var allStages = Edge{Despeckle: 12, Align: 3, Harden: 0.4, About: 0.45, Grow: 1.5, Soften: 1.3}
 
-// eachStep has the steps alone, in forms that take different ways, and all.
-var eachStep = map[string]Edge{
+// eachStage has the stages alone, in forms that take different ways, and all.
+var eachStage = map[string]Edge{
 	"despeckle":      {Despeckle: 12, About: 0.5},
 	"despeckle 3.3":  {Despeckle: 3.3, About: 0.5},
-	"follow 2":       {Align: 2, About: 0.5},
-	"follow 4.7":     {Align: 4.7, About: 0.5},
-	"follow 17":      {Align: 17, About: 0.5},
-	"follow 66.6":    {Align: 66.6, About: 0.5},
-	"firm":           {Harden: 0.7, About: 0.4},
-	"balance":        {About: 0.3},
+	"align 2":        {Align: 2, About: 0.5},
+	"align 4.7":      {Align: 4.7, About: 0.5},
+	"align 17":       {Align: 17, About: 0.5},
+	"align 66.6":     {Align: 66.6, About: 0.5},
+	"harden":         {Harden: 0.7, About: 0.4},
+	"about":          {About: 0.3},
 	"grow 2":         {Grow: 2, About: 0.5},
 	"grow 5.4":       {Grow: 5.4, About: 0.5},
 	"shrink 3":       {Grow: -3, About: 0.5},
@@ -37,7 +37,7 @@ var eachStep = map[string]Edge{
 	"soften 2":       {Soften: 2, About: 0.5},
 	"soften 5":       {Soften: 5, About: 0.5},
 	"soften 9":       {Soften: 9, About: 0.5},
-	"all":            allSteps,
+	"all":            allStages,
 	"all, the wider": {Despeckle: 7, Align: 9, Harden: 0.2, About: 0.5, Grow: -2, Soften: 6},
 }
 
@@ -76,7 +76,7 @@ func edgeGuide(rng *rand.Rand, w, h int) *colour.Image {
 	return m
 }
 
-// edgeMask is a disc with a soft rim, a bar, and a lone pixel.
+// edgeMask is a disc with a soft border, a bar, and a single pixel.
 func edgeMask(w, h int) colour.Plane {
 	p := colour.NewPlane(w, h)
 	for y := range h {
@@ -127,10 +127,10 @@ func TestNeutralEdgeKeepsEveryBit(t *testing.T) {
 	for _, m := range []*colour.Plane{nil, &mask} {
 		assert.Equal(t, src, apply(t, src, nil, m, NeutralEdge()))
 	}
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		assert.False(t, e.IsNeutral(), name)
 	}
-	assert.False(t, Edge{}.IsNeutral(), "a balance of 0 lifts all alpha by one half")
+	assert.False(t, Edge{}.IsNeutral(), "harden about 0 lifts all alpha by one half")
 }
 
 func TestEdgeTooSmallForItsPixelsIsNeutral(t *testing.T) {
@@ -147,7 +147,7 @@ func TestUniformMatteStaysUniform(t *testing.T) {
 	const w, h = 150, 131
 	guide := edgeGuide(rand.New(rand.NewPCG(2, 1)), w, h)
 	mask := edgeMask(w, h)
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		for _, v := range []float32{0, 0.05, 0.1, 0.3, 0.5, 0.77, 0.9, 0.95, 1} {
 			src := colour.NewPlane(w, h)
 			for i := range src.Pix {
@@ -168,7 +168,7 @@ func TestUniformMatteStaysUniform(t *testing.T) {
 	}
 }
 
-func TestNothingBleedsThroughAMask(t *testing.T) {
+func TestNothingPassesAMask(t *testing.T) {
 	const w, h = 170, 140
 	rng := rand.New(rand.NewPCG(3, 1))
 	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
@@ -182,7 +182,7 @@ func TestNothingBleedsThroughAMask(t *testing.T) {
 			dune.R.Pix[i], dune.G.Pix[i], dune.B.Pix[i] = 1, 0.9, 0.7
 		}
 	}
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		a, b := apply(t, src, guide, &mask, e), apply(t, sand, dune, &mask, e)
 		for i, m := range mask.Pix {
 			if m > 0 {
@@ -207,7 +207,7 @@ func TestMaskedBoxIsLikeAFrameOfItsOwn(t *testing.T) {
 	}
 	all := crop(mask, x0, y0, cw, ch)
 	small, smallGuide := crop(src, x0, y0, cw, ch), cropImage(guide, x0, y0, cw, ch)
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		got := crop(apply(t, src, guide, &mask, e), x0, y0, cw, ch)
 		requireSameBits(t, apply(t, small, smallGuide, &all, e), got, "%s", name)
 	}
@@ -230,9 +230,9 @@ func TestEdgeOfARegionHasTheBitsOfTheFrame(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 1))
 	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
 	mask := edgeMask(w, h)
-	names := eachStep
+	names := eachStage
 	if testing.Short() {
-		names = map[string]Edge{"all": allSteps, "all, the wider": eachStep["all, the wider"]}
+		names = map[string]Edge{"all": allStages, "all, the wider": eachStage["all, the wider"]}
 	}
 	for name, e := range names {
 		reach := e.Reach(1)
@@ -262,7 +262,7 @@ func TestEdgeHasTheSameBitsForAnyNumberOfWorkers(t *testing.T) {
 	src, guide := edgeMatte(rng, w, h), edgeGuide(rng, w, h)
 	mask := edgeMask(w, h)
 	kept := new(Treatment)
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		for _, m := range []*colour.Plane{nil, &mask} {
 			want := apply(t, src, guide, m, e)
 			for _, workers := range []int{0, 2, 7} {
@@ -293,27 +293,27 @@ func TestTreatmentKeepsNothingButMemory(t *testing.T) {
 	}
 }
 
-// The steps one by one, as a cache of stages calls them, are Apply.
-func TestStepsInTheirOrderAreApply(t *testing.T) {
+// The stages one by one, as a cache calls them, are Apply.
+func TestStagesInTheirOrderAreApply(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 1))
 	src, guide, mask := edgeMatte(rng, 120, 110), edgeGuide(rng, 120, 110), edgeMask(120, 110)
 	const factor = 1.5
-	e := allSteps.Scaled(factor)
-	var quiet, aligned, hardened, grown, got, want colour.Plane
+	e := allStages.Scaled(factor)
+	var despeckled, aligned, hardened, grown, got, want colour.Plane
 	var k Treatment
 	ctx := t.Context()
-	require.NoError(t, k.Despeckle(ctx, &quiet, &src, &mask, e.Despeckle, 1))
-	require.NoError(t, k.Align(ctx, &aligned, &quiet, guide, &mask, e.Align, 1))
+	require.NoError(t, k.Despeckle(ctx, &despeckled, &src, &mask, e.Despeckle, 1))
+	require.NoError(t, k.Align(ctx, &aligned, &despeckled, guide, &mask, e.Align, 1))
 	require.NoError(t, k.Harden(ctx, &hardened, &aligned, e.Harden, e.About, 1))
 	require.NoError(t, k.Grow(ctx, &grown, &hardened, &mask, e.Grow, 1))
 	require.NoError(t, k.Soften(ctx, &got, &grown, &mask, e.Soften, 1))
-	require.NoError(t, k.Apply(ctx, &want, &src, guide, &mask, allSteps, factor, 1))
+	require.NoError(t, k.Apply(ctx, &want, &src, guide, &mask, allStages, factor, 1))
 	assert.Equal(t, want, got)
 	assert.InDelta(t, 12/factor/factor, e.Despeckle, 1e-12)
 	assert.InDelta(t, 3/factor, e.Align, 1e-12)
 	assert.InDelta(t, 1.5/factor, e.Grow, 1e-12)
 	assert.InDelta(t, 1.3/factor, e.Soften, 1e-12)
-	assert.Equal(t, allSteps.Harden, e.Harden)
+	assert.Equal(t, allStages.Harden, e.Harden)
 }
 
 func TestEdgeTakesAnySample(t *testing.T) {
@@ -329,7 +329,7 @@ func TestEdgeTakesAnySample(t *testing.T) {
 	}
 	clean := colour.NewPlane(w, h)
 	tidyRow(clean.Pix, src.Pix)
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		for _, m := range []*colour.Plane{nil, &mask} {
 			got := apply(t, src, guide, m, e)
 			for i, v := range got.Pix {
@@ -340,7 +340,7 @@ func TestEdgeTakesAnySample(t *testing.T) {
 	}
 }
 
-func TestEdgeSettingsOutOfRangeAreHeldToIt(t *testing.T) {
+func TestEdgeSettingsOutOfRangeAreClamped(t *testing.T) {
 	nan := math.NaN()
 	assert.True(t, Edge{nan, nan, nan, nan, nan, nan}.IsNeutral())
 	assert.True(t, Edge{-5, -1, -0.1, 0.5, 0, -2}.IsNeutral())
@@ -348,7 +348,7 @@ func TestEdgeSettingsOutOfRangeAreHeldToIt(t *testing.T) {
 	assert.Equal(t, 1000., Edge{Soften: math.Inf(1)}.Scaled(1).Soften)
 	assert.Equal(t, -1000., Edge{Grow: math.Inf(-1)}.Scaled(1).Grow)
 	for _, factor := range []float64{0, -1, nan, math.Inf(1)} {
-		assert.Panics(t, func() { allSteps.Scaled(factor) })
+		assert.Panics(t, func() { allStages.Scaled(factor) })
 	}
 }
 
@@ -367,7 +367,7 @@ func TestEdgeRefusesWhatDoesNotFit(t *testing.T) {
 
 // Every build gives the same bits: no fused multiply-add, exact or ordered sums.
 // Run it with GOAMD64=v1 and v3, each with and without GOEXPERIMENT=simd. A
-// change of a step changes its number here; so it does every matte's digest.
+// change of a stage changes its number here; so it does every matte's digest.
 func TestEdgeHasTheSameBitsInEveryBuild(t *testing.T) {
 	const w, h = 211, 177
 	rng := rand.New(rand.NewPCG(10, 1))
@@ -387,12 +387,12 @@ func TestEdgeHasTheSameBitsInEveryBuild(t *testing.T) {
 	want := map[string][2]uint32{
 		"all":            {0xb1654ca0, 0x92441d95},
 		"all, the wider": {0xfb169668, 0x5cb7718c},
-		"balance":        {0x90dc3222, 0x90dc3222},
-		"firm":           {0x88d269cc, 0x88d269cc},
-		"follow 17":      {0x980417ad, 0xbd5c2e68},
-		"follow 2":       {0x58b05769, 0x5dc0be7d},
-		"follow 4.7":     {0x5e70fe68, 0x5103bb0b},
-		"follow 66.6":    {0x99dde353, 0xc1e36921},
+		"about":          {0x90dc3222, 0x90dc3222},
+		"harden":         {0x88d269cc, 0x88d269cc},
+		"align 17":       {0x980417ad, 0xbd5c2e68},
+		"align 2":        {0x58b05769, 0x5dc0be7d},
+		"align 4.7":      {0x5e70fe68, 0x5103bb0b},
+		"align 66.6":     {0x99dde353, 0xc1e36921},
 		"grow 2":         {0xa17f10cf, 0x2168a20f},
 		"grow 5.4":       {0x4784157c, 0xdd290828},
 		"despeckle":      {0xae372783, 0xe63bacfa},
@@ -404,7 +404,7 @@ func TestEdgeHasTheSameBitsInEveryBuild(t *testing.T) {
 		"soften 5":       {0xd8aa3afa, 0x1aeb14e5},
 		"soften 9":       {0x40a77698, 0xbcc111a8},
 	}
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		for i, m := range []*colour.Plane{nil, &mask} {
 			hash := crc32.NewIEEE()
 			require.NoError(t, binary.Write(hash, binary.LittleEndian, apply(t, src, guide, m, e).Pix))
@@ -417,7 +417,7 @@ func TestEdgeStopsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	src, mask := colour.NewPlane(64, 64), edgeMask(64, 64)
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		var dst colour.Plane
 		for _, m := range []*colour.Plane{nil, &mask} {
 			require.ErrorIs(t, new(Treatment).Apply(ctx, &dst, &src, colour.NewImage(64, 64), m, e, 1, 2), context.Canceled, name)
@@ -425,14 +425,14 @@ func TestEdgeStopsWithItsContext(t *testing.T) {
 	}
 	var dst colour.Plane
 	none := colour.NewPlane(64, 64)
-	require.ErrorIs(t, new(Treatment).Apply(ctx, &dst, &src, nil, &none, allSteps, 1, 2), context.Canceled)
+	require.ErrorIs(t, new(Treatment).Apply(ctx, &dst, &src, nil, &none, allStages, 1, 2), context.Canceled)
 }
 
 func TestEdgeOfAnEmptyPlane(t *testing.T) {
 	for _, size := range [][2]int{{0, 0}, {0, 5}, {5, 0}, {1, 1}, {1, 70}, {70, 1}} {
 		src, guide := colour.NewPlane(size[0], size[1]), colour.NewImage(size[0], size[1])
 		none := colour.NewPlane(size[0], size[1])
-		for name, e := range eachStep {
+		for name, e := range eachStage {
 			for _, m := range []*colour.Plane{nil, &none} {
 				got := apply(t, src, guide, m, e)
 				require.Equal(t, [2]int{got.W, got.H}, size, name)
@@ -446,7 +446,7 @@ func TestEdgeMakesNoPlanesInSteadyState(t *testing.T) {
 	const w, h = 400, 300
 	rng := rand.New(rand.NewPCG(9, 1))
 	src, guide, mask := edgeMatte(rng, w, h), edgeGuide(rng, w, h), edgeMask(w, h)
-	for name, e := range eachStep {
+	for name, e := range eachStage {
 		k := new(Treatment)
 		var dst colour.Plane
 		work := func() { require.NoError(t, k.Apply(t.Context(), &dst, &src, guide, &mask, e, 1, 1)) }

@@ -40,8 +40,8 @@ func ExampleFit() {
 	// hue from 39.4 to 46.8, fades 1.4 and 1.4
 	// saturation off
 	// lightness off
-	// saturation is off: it does not help to part these samples
-	// lightness is off: it does not help to part these samples
+	// saturation is off: it does not help to tell these samples apart
+	// lightness is off: it does not help to tell these samples apart
 }
 
 func ExamplePick_Explain() {

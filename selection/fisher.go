@@ -9,8 +9,8 @@ import (
 
 // A Plane is Fisher's linear discriminant: the direction along which two
 // classes lie furthest apart in terms of their common spread (R. A. Fisher
-// 1936, Annals of Eugenics 7:179-188). No pick can be asked to part what even
-// the best plane mixes, so it is the ceiling to judge a pick by.
+// 1936, Annals of Eugenics 7:179-188). No pick can be asked to tell apart what even
+// the best plane mixes, so it is the ceiling to measure a pick against.
 type Plane struct {
 	Normal []float64 // pooled covariance^-1 (mean keep - mean drop)
 	Middle float64   // the projection half way between the means
@@ -69,7 +69,7 @@ func joined(parts []scatter) scatter {
 // errFlat is returned where the samples do not span a volume.
 var errFlat = errors.New("selection: samples lie in one plane of the colour space, want some that do not")
 
-// fisher returns the plane that parts two classes best. Their spreads are
+// fisher returns the plane that separates two classes best. Their spreads are
 // pooled over free degrees of freedom; a scale, without effect on the order of
 // scores.
 func fisher(keep, drop scatter, free float64) (Plane, error) {

@@ -35,7 +35,7 @@ func TestDiscriminantsOfIris(t *testing.T) {
 		p, err := fisher(keep, drop, 98)
 		require.NoError(t, err)
 		for i, w := range v[:4] {
-			assert.InEpsilon(t, w, p.Normal[i], 1e-9, "%v, part %d", row, i)
+			assert.InEpsilon(t, w, p.Normal[i], 1e-9, "%v, component %d", row, i)
 		}
 		assert.InEpsilon(t, v[4], p.Gap, 1e-9, "D2 of %v", row)
 		assert.InEpsilon(t, v[5], p.Middle, 1e-9, "cut of %v", row)
@@ -125,5 +125,5 @@ func TestFlatSamplesHaveNoPlane(t *testing.T) {
 	line := [][]float64{{0, 0, 1}, {1, 0, 1}, {2, 0, 1}}
 	_, err := fisher(newScatter(line, ones(3)), newScatter(line, ones(3)), 4)
 	require.ErrorIs(t, err, errFlat)
-	assert.Equal(t, 0.0, Plane{Normal: []float64{1, 2, 3}}.Score([]float64{4, 5, 6}), "equal means part nothing")
+	assert.Equal(t, 0.0, Plane{Normal: []float64{1, 2, 3}}.Score([]float64{4, 5, 6}), "equal means separate nothing")
 }

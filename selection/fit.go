@@ -12,8 +12,8 @@ import (
 type Fitted struct {
 	Pick Pick
 	// Agreement is the criterion that the pick maximises, in [0,1]: the mean
-	// of how much it is expected to hold of a keep dab and to leave of a drop
-	// dab. With keep dabs alone it is the share it holds of them.
+	// of how much it is expected to keep of a keep dab and to leave of a drop
+	// dab. With keep dabs alone it is the share it keeps of them.
 	Agreement float64
 	// LeftOut is the same for dabs that the fit has not seen, each left out
 	// once, by model. It is NaN where a kind has fewer than two dabs.
@@ -35,7 +35,7 @@ var ErrNoKeep = errors.New("selection: no keep samples found, want at least one 
 // orders of the channels, until nothing moves; the best of the six is taken.
 // The result does not depend on the order of dabs or pixels.
 //
-// With keep dabs alone the ranges hold a central share of the samples.
+// With keep dabs alone the ranges keep a central share of the samples.
 func Fit(dabs []Dab, m Model) (Fitted, error) {
 	s := gather(dabs, m)
 	keep, drop := s.dabsOf(noDab)
@@ -53,8 +53,8 @@ func Fit(dabs []Dab, m Model) (Fitted, error) {
 }
 
 // evenModels is how much better HSL must do on left-out dabs to be taken: three
-// dabs of a kind cannot tell less apart. On bare skin under water LCh parts
-// better than HSL, so it has the benefit of the doubt.
+// dabs of a kind cannot show less. On bare skin under water LCh tells more apart
+// than HSL, so it has the benefit of the doubt.
 const evenModels = 0.05
 
 // FitAuto fits both models and returns the one that does better on dabs left
@@ -72,9 +72,9 @@ func FitAuto(dabs []Dab) (Fitted, error) {
 	best, why := lch, "LCh: too few dabs of a kind to leave one out and compare"
 	switch {
 	case left[HSL] > left[LCh]+evenModels:
-		best, why = hsl, fmt.Sprintf("HSL: it parts dabs left out better (%.0f of 100 against %.0f in LCh)", 100*left[HSL], 100*left[LCh])
+		best, why = hsl, fmt.Sprintf("HSL: of dabs left out it tells more apart (%.0f of 100, LCh %.0f)", 100*left[HSL], 100*left[LCh])
 	case left[HSL] <= left[LCh]+evenModels:
-		why = fmt.Sprintf("LCh: on dabs left out it parts %.0f of 100, HSL %.0f", 100*left[LCh], 100*left[HSL])
+		why = fmt.Sprintf("LCh: of dabs left out it tells %.0f of 100 apart, HSL %.0f", 100*left[LCh], 100*left[HSL])
 	}
 	best.LeftOut = left
 	best.Notes = append([]string{why}, best.Notes...)
@@ -85,16 +85,16 @@ func FitAuto(dabs []Dab) (Fitted, error) {
 func (b *box) notes(m Model) (notes []string) {
 	for c := Hue; c <= Light; c++ {
 		if b.off[c] {
-			notes = append(notes, fmt.Sprintf("%s is off: it does not help to part these samples", c.Name(m)))
+			notes = append(notes, fmt.Sprintf("%s is off: it does not help to tell these samples apart", c.Name(m)))
 		}
 	}
 	if b.off[Hue] && b.off[Sat] && b.off[Light] {
-		notes = append(notes, "no channel parts these samples: keep and drop dabs have the same colours")
+		notes = append(notes, "no channel tells these samples apart: keep and drop dabs have the same colours")
 	}
 	return notes
 }
 
-// leftOut returns the mean of how much a fit holds of a keep dab it has not
+// leftOut returns the mean of how much a fit keeps of a keep dab it has not
 // seen and leaves of such a drop dab, or NaN where a kind has fewer than two.
 func (s *samples) leftOut() float64 {
 	keep, drop := s.dabsOf(noDab)
@@ -106,15 +106,15 @@ func (s *samples) leftOut() float64 {
 		b := s.bestBox(d, allOrders[:1])
 		weight[d] = s.meanWeight(b.pick(s.model), d)
 	})
-	var held, left float64
+	var kept, left float64
 	for d, kind := range s.keep {
 		if kind {
-			held += weight[d] / float64(keep)
+			kept += weight[d] / float64(keep)
 		} else {
 			left += (1 - weight[d]) / float64(drop)
 		}
 	}
-	return (held + left) / 2
+	return (kept + left) / 2
 }
 
 // meanWeight returns a pick's mean weight on a dab.

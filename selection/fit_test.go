@@ -157,12 +157,12 @@ func TestFitSwitchesOffWhatDoesNotHelp(t *testing.T) {
 	assert.True(t, f.Pick.Limits[Sat].Off)
 	assert.True(t, f.Pick.Limits[Light].Off)
 	assert.Equal(t, []string{
-		"saturation is off: it does not help to part these samples",
-		"lightness is off: it does not help to part these samples",
+		"saturation is off: it does not help to tell these samples apart",
+		"lightness is off: it does not help to tell these samples apart",
 	}, f.Notes)
-	assert.Equal(t, Range{From: 0, To: 1}, f.Pick.Limits[Sat].Range, "a channel that is off holds all, should it be switched on")
+	assert.Equal(t, Range{From: 0, To: 1}, f.Pick.Limits[Sat].Range, "a channel that is off keeps all, should it be switched on")
 	// One dab of each kind: the border stands half way, two bandwidths from both,
-	// and a Gaussian holds 0.977 of itself on one side of that.
+	// and a Gaussian has 0.977 of itself on one side of that.
 	assert.InDelta(t, normal(2), f.Agreement, 0.005)
 
 	same := keep
@@ -172,7 +172,7 @@ func TestFitSwitchesOffWhatDoesNotHelp(t *testing.T) {
 	for c := Hue; c <= Light; c++ {
 		assert.True(t, f.Pick.Limits[c].Off)
 	}
-	assert.Contains(t, f.Notes, "no channel parts these samples: keep and drop dabs have the same colours")
+	assert.Contains(t, f.Notes, "no channel tells these samples apart: keep and drop dabs have the same colours")
 	assert.InDelta(t, 0.5, f.Agreement, 1e-9)
 }
 
@@ -213,7 +213,7 @@ func TestFitOfOddDabs(t *testing.T) {
 		"greys":                         {[]Dab{grey, darker}, true},
 		"a grey from a red":             {[]Dab{grey, red}, true},
 		"one pixel each":                {[]Dab{dabOf(true, Point{40, 0.5, 0.5}), dabOf(false, Point{200, 0.5, 0.5})}, true},
-		"one pixel each, a step apart":  {[]Dab{black, nearBlack}, true},
+		"one pixel each, a code apart":  {[]Dab{black, nearBlack}, true},
 		"the same at the other end":     {[]Dab{white, nearWhite}, true},
 		"all the same colour":           {[]Dab{grey, {Colours: grey.Colours}}, false},
 		"the same colour, three to two": {[]Dab{grey, grey, grey, {Colours: grey.Colours}, {Colours: grey.Colours}}, false},
@@ -240,7 +240,7 @@ func TestFitOfOddDabs(t *testing.T) {
 			}
 		}
 	}
-	// A grey is told from a red by its saturation: no hue range holds a grey.
+	// A grey is told from a red by its saturation: no hue range keeps a grey.
 	f, err := Fit([]Dab{grey, red}, HSL)
 	require.NoError(t, err)
 	assert.True(t, f.Pick.Limits[Hue].Off)
@@ -256,8 +256,8 @@ func TestFitKeepsEndsInOrder(t *testing.T) {
 			v := end + (1-2*end)*0.04*rng.Float64()
 			d := Dab{Keep: i%2 == 0}
 			for range 1 + rng.IntN(6) {
-				step := func() float64 { return 0.004 * rng.NormFloat64() }
-				d.Colours = append(d.Colours, colour.RGB{R: v + step(), G: v + step(), B: v + step()})
+				noise := func() float64 { return 0.004 * rng.NormFloat64() }
+				d.Colours = append(d.Colours, colour.RGB{R: v + noise(), G: v + noise(), B: v + noise()})
 			}
 			dabs = append(dabs, d)
 		}
@@ -311,7 +311,7 @@ func TestFitLeavesOutWhatIsNotANumber(t *testing.T) {
 	requireSame(t, want, got, "with NaN and Inf")
 }
 
-func TestKeepAloneHoldsItsShare(t *testing.T) {
+func TestKeepAloneKeepsItsShare(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 7))
 	for m := HSL; m <= LCh; m++ {
 		p := patch{m, Point{355, 0.5, 0.5}, Point{8, 0.05, 0.05}, Point{}}
@@ -324,19 +324,19 @@ func TestKeepAloneHoldsItsShare(t *testing.T) {
 		for c := Hue; c <= Light; c++ {
 			l := f.Pick.Limits[c]
 			require.False(t, l.Off)
-			held := 0.0
+			kept := 0.0
 			for range 20000 {
 				v := p.at[c] + p.within[c]*rng.NormFloat64()
 				if l.Weight(c, v) == 1 {
-					held++
+					kept++
 				}
 			}
-			assert.InDelta(t, aloneShare, held/20000, 0.02, "%s of %v: %+v", c.Name(m), m, l)
+			assert.InDelta(t, aloneShare, kept/20000, 0.02, "%s of %v: %+v", c.Name(m), m, l)
 			// 96 % of a Gaussian lies within 2.054 deviations of its mean.
 			assert.InDelta(t, 2*2.054*p.within[c], l.To-l.From, 0.5*p.within[c], "%s of %v: %+v", c.Name(m), m, l)
 		}
 		require.Len(t, f.Notes, 1)
-		assert.Contains(t, f.Notes[0], "each range holds 96 % of the keep samples")
+		assert.Contains(t, f.Notes[0], "each range keeps 96 % of the keep samples")
 		assert.Contains(t, f.Notes[0], "add drop dabs")
 		assert.Greater(t, f.Agreement, 0.85)
 		for _, v := range f.LeftOut {
@@ -394,12 +394,12 @@ func TestShortestArcTriesEveryArc(t *testing.T) {
 	}
 }
 
-func TestFitAutoTakesTheModelThatParts(t *testing.T) {
+func TestFitAutoTakesTheModelThatTellsApart(t *testing.T) {
 	rng := rand.New(rand.NewPCG(10, 7))
 	even, err := FitAuto(dabsOf(rng, sand, seagrass, 3, 100))
 	require.NoError(t, err)
-	assert.Equal(t, LCh, even.Pick.Model, "both part all: LCh has the benefit of the doubt")
-	assert.True(t, strings.HasPrefix(even.Notes[0], "LCh: on dabs left out it parts "), even.Notes[0])
+	assert.Equal(t, LCh, even.Pick.Model, "both tell all apart: LCh has the benefit of the doubt")
+	assert.True(t, strings.HasPrefix(even.Notes[0], "LCh: of dabs left out it tells "), even.Notes[0])
 	for _, v := range even.LeftOut {
 		assert.Greater(t, v, 0.95)
 	}
@@ -420,7 +420,7 @@ func TestFitAutoTakesTheModelThatParts(t *testing.T) {
 	f, err := FitAuto(dabs)
 	require.NoError(t, err)
 	assert.Equal(t, HSL, f.Pick.Model)
-	assert.True(t, strings.HasPrefix(f.Notes[0], "HSL: it parts dabs left out better ("), f.Notes[0])
+	assert.True(t, strings.HasPrefix(f.Notes[0], "HSL: of dabs left out it tells more apart ("), f.Notes[0])
 	assert.Greater(t, f.LeftOut[HSL], f.LeftOut[LCh]+evenModels)
 
 	few, err := FitAuto(dabs[:2])

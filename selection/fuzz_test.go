@@ -30,7 +30,7 @@ func bytesOf(values ...float64) (data []byte) {
 	return data
 }
 
-// FuzzWeight holds every weight in [0,1] whatever the range and the colour are,
+// FuzzWeight asks that every weight is in [0,1] whatever the range and the colour are,
 // by the formula and by the tables.
 func FuzzWeight(f *testing.F) {
 	inf, nan, huge := math.Inf(1), math.NaN(), math.MaxFloat64
@@ -118,7 +118,7 @@ func fuzzDabs(data []byte) (dabs []Dab) {
 	return dabs
 }
 
-// FuzzFit holds a fitted pick to its laws whatever the dabs are.
+// FuzzFit asks that a fitted pick keeps its laws whatever the dabs are.
 func FuzzFit(f *testing.F) {
 	f.Add([]byte{1, 180, 160, 120, 0, 60, 120, 80})
 	f.Add([]byte{3, 180, 160, 120, 181, 161, 121, 1, 170, 150, 110, 0, 60, 120, 80, 0, 50, 110, 90})
@@ -143,7 +143,7 @@ func FuzzFit(f *testing.F) {
 	})
 }
 
-// requireLawful holds a fitted pick to what a study takes: ends in order and
+// requireLawful asks of a fitted pick what a study takes: ends in order and
 // within a full scale of their channel, fades within one, no NaN.
 func requireLawful(t *testing.T, f Fitted) {
 	t.Helper()

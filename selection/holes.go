@@ -17,7 +17,7 @@ type hole struct {
 type holes struct {
 	area, last float64 // the limits are from area to last, which is twice that
 	tree       []hole
-	top        []int32 // find's parents: the hole that holds each, now
+	top        []int32 // find's parents: the hole that contains each so far
 	gap        []int32 // a gap's root -> its hole
 	gaps       int
 }

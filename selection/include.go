@@ -10,7 +10,7 @@ import (
 // This file moves single bounds of a pick because of a single colour: what is
 // behind "include this" and "leave this out" on a pixel.
 
-// IncludePoint returns p with one bound moved so that it holds v better: the
+// IncludePoint returns p with one bound moved so that it keeps more of v: the
 // bound of the channel that Reason names, to just past v; for an inverted limit
 // it draws back until v is clear of it. Where v is in already, has no hue and is
 // out by hue, or no single bound can do it, p is returned as it is. Other
@@ -40,7 +40,7 @@ var ErrNoBound = errors.New("selection: no single bound can leave this colour ou
 // their weight, each dab counting the same; of equal ones, the one that moves
 // the least in parts of its channel. Where v is out already p is returned as it
 // is. Channels that are off stay off. A hue range may come back with its ends in
-// another turn. The error is ErrHeld, with p as it was.
+// another turn. The error is ErrNoBound, with p as it was.
 func LeaveOut(p Pick, v Point, dabs []Dab) (Pick, error) {
 	if p.Weight(v) < 0.5 {
 		return p, nil
@@ -102,9 +102,9 @@ func (r Range) with(m Model, c Channel, v float64) Range {
 	wide, per := r, decimals(m, c)
 	switch {
 	case r.below(c, v):
-		wide.From = stepBelow(v, per)
+		wide.From = nextBelow(v, per)
 	case r.above(c, v):
-		wide.To = stepAbove(v, per)
+		wide.To = nextAbove(v, per)
 	default:
 		return r
 	}
@@ -122,7 +122,7 @@ func (r Range) without(m Model, c Channel, v, share float64) (out []Range) {
 		r, v = r.unrolled(v)
 	}
 	per := decimals(m, c)
-	under, over := stepBelow(v, per), stepAbove(v, per)
+	under, over := nextBelow(v, per), nextAbove(v, per)
 	if under >= r.From {
 		low := r
 		low.To = min(r.To, roundDown(under-share*r.After, per))
@@ -183,7 +183,7 @@ func moved(c Channel, a, b Range) float64 {
 	return math.Abs(from) + math.Abs(to)
 }
 
-// stepBelow and stepAbove return the next value of so many steps a unit that is
-// clearly on that side of v.
-func stepBelow(v, per float64) float64 { return math.Floor(v*per-1e-3) / per }
-func stepAbove(v, per float64) float64 { return math.Ceil(v*per+1e-3) / per }
+// nextBelow and nextAbove return the next value, of per to a unit, that is clearly
+// on that side of v.
+func nextBelow(v, per float64) float64 { return math.Floor(v*per-1e-3) / per }
+func nextAbove(v, per float64) float64 { return math.Ceil(v*per+1e-3) / per }

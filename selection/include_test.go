@@ -26,7 +26,7 @@ func TestIncludePoint(t *testing.T) {
 		want    Range
 	}{
 		"lightness above":         {sandPick, Point{40, 0.5, 0.73}, Light, Range{0.3, 0.731, 0.1, 0.1}},
-		"between two steps":       {sandPick, Point{40, 0.5, 0.7304}, Light, Range{0.3, 0.731, 0.1, 0.1}},
+		"between two values":      {sandPick, Point{40, 0.5, 0.7304}, Light, Range{0.3, 0.731, 0.1, 0.1}},
 		"lightness below":         {sandPick, Point{40, 0.5, 0.11}, Light, Range{0.109, 0.66, 0.1, 0.1}},
 		"hue above":               {sandPick, Point{110, 0.5, 0.5}, Hue, Range{20, 110.1, 6, 10}},
 		"hue below, over 0":       {sandPick, Point{350.04, 0.5, 0.5}, Hue, Range{350, 58, 6, 10}},
@@ -57,7 +57,7 @@ func requireRange(t *testing.T, want, got Range, name string) {
 
 func TestIncludeMovesOneBoundAlone(t *testing.T) {
 	assert.Equal(t, sandPick, IncludePoint(sandPick, Point{40, 0.5, 0.5}), "in already")
-	assert.Equal(t, sandPick, IncludePoint(sandPick, Point{colour.NoHue, 0.5, 0.5}), "a grey cannot be held by hue")
+	assert.Equal(t, sandPick, IncludePoint(sandPick, Point{colour.NoHue, 0.5, 0.5}), "a grey cannot be kept by hue")
 	// Out by two channels: the named one moves, the other still rejects.
 	at := Point{40, 1, 1}
 	got := IncludePoint(sandPick, at)

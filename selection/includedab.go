@@ -10,7 +10,7 @@ import (
 // of a channel: noise and what strayed into the disc.
 const dabTail = 0.05
 
-// IncludeDab returns p with its ranges widened, where need be, to hold the
+// IncludeDab returns p with its ranges widened, where need be, to keep the
 // middle nine tenths of a dab's colours on every channel that is on and not
 // inverted. A hue range opens at the end that is nearer. Fades stay. Colours
 // without hue do not count for hue.

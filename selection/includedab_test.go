@@ -17,7 +17,7 @@ func greyishReds(n int) (out []colour.RGB) {
 	return out
 }
 
-func TestIncludeDabHoldsTheMiddleOfADab(t *testing.T) {
+func TestIncludeDabKeepsTheMiddleOfADab(t *testing.T) {
 	dab := greyishReds(101)
 	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
 		first := m.At(dab[0])
@@ -26,14 +26,14 @@ func TestIncludeDabHoldsTheMiddleOfADab(t *testing.T) {
 			p.Limits[c].Range = selection.Range{From: first[c], To: first[c]}
 		}
 		wide := selection.IncludeDab(p, dab)
-		held := 0
+		kept := 0
 		for _, c := range dab {
 			if wide.Weight(m.At(c)) >= 0.5 {
-				held++
+				kept++
 			}
 		}
-		assert.GreaterOrEqual(t, held, 85, "%s holds its middle", m)
-		assert.Equal(t, wide, selection.IncludeDab(wide, dab), "%s: what is held already moves nothing", m)
+		assert.GreaterOrEqual(t, kept, 85, "%s keeps its middle", m)
+		assert.Equal(t, wide, selection.IncludeDab(wide, dab), "%s: what is kept already moves nothing", m)
 	}
 }
 

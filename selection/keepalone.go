@@ -9,12 +9,12 @@ import (
 	"halocline/colour"
 )
 
-// aloneShare is the share of keep samples that each range holds when there are
+// aloneShare is the share of keep samples that each range keeps when there are
 // no drop samples to say where it should end: the outermost 2 % on each side
 // are as likely wrong pixels as right ones.
 const aloneShare = 0.96
 
-// fitKeepAlone returns ranges about what keep dabs hold.
+// fitKeepAlone returns ranges about the colours of keep dabs.
 func fitKeepAlone(s *samples) Fitted {
 	f := Fitted{Pick: Pick{Model: s.model}, LeftOut: [2]float64{math.NaN(), math.NaN()}}
 	for c := Hue; c <= Light; c++ {
@@ -32,12 +32,12 @@ func fitKeepAlone(s *samples) Fitted {
 	for d := range s.keep {
 		f.Agreement += s.meanWeight(f.Pick, d) / float64(keep)
 	}
-	f.Notes = append(f.Notes, fmt.Sprintf("each range holds %.0f %% of the keep samples; nothing says yet where it must end: add drop dabs on what comes along by mistake", 100*aloneShare))
+	f.Notes = append(f.Notes, fmt.Sprintf("each range keeps %.0f %% of the keep samples; nothing says yet where it must end: add drop dabs on what comes along by mistake", 100*aloneShare))
 	return f
 }
 
 // aroundFull moves the fades outside the full part: without drop samples the
-// whole share is held in full.
+// whole share is kept in full.
 func aroundFull(r Range, m Model, c Channel) Range {
 	r.From -= r.Before / 2
 	r.To += r.After / 2
@@ -51,7 +51,7 @@ func aroundFull(r Range, m Model, c Channel) Range {
 	return r
 }
 
-// central returns the bins [lo,hi) that hold aloneShare of the keep samples:
+// central returns the bins [lo,hi) that have aloneShare of the keep samples:
 // between equal tails on a line, the shortest such arc on the circle. ok is
 // false where no sample has a hue.
 func (s *samples) central(c Channel) (lo, hi int, ok bool) {
@@ -82,7 +82,7 @@ func (s *samples) central(c Channel) (lo, hi int, ok bool) {
 	return lo, hi + 1, true
 }
 
-// shortestArc returns the shortest arc of bins that holds at least want.
+// shortestArc returns the shortest arc of bins that has at least want.
 func shortestArc(hist []float64, want float64) (lo, hi int) {
 	n := len(hist)
 	type arc struct{ lo, hi int }

@@ -34,7 +34,7 @@ func (w *Weigher) Set(p Pick) {
 	w.pick, w.ready = p, true
 }
 
-// Matte fills dst with how much of each pixel of c the pick holds. c must be in
+// Matte fills dst with how much of each pixel of c the pick keeps. c must be in
 // the pick's model. Error: ctx's.
 func (w *Weigher) Matte(ctx context.Context, dst *colour.Plane, c *Codes, workers int) error {
 	if c.model != w.pick.Model {
@@ -63,7 +63,7 @@ func (w *Weigher) MatteParts(ctx context.Context, dst *colour.Plane, c *Codes, p
 	})
 }
 
-// MatteOf fills dst with how much of each pixel of src the pick holds, without
+// MatteOf fills dst with how much of each pixel of src the pick keeps, without
 // keeping codes: the form for a picture that is weighed once. Its weights are
 // those of Matte. Error: ctx's.
 func (w *Weigher) MatteOf(ctx context.Context, dst *colour.Plane, src *colour.Image, workers int) error {

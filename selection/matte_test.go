@@ -23,7 +23,7 @@ func slowMatte(p Pick, src *colour.Image) colour.Plane {
 	return dst
 }
 
-// awkwardImage holds noise, greys, near-greys, primaries and values outside [0,1].
+// awkwardImage has noise, greys, near-greys, primaries and values outside [0,1].
 func awkwardImage(rng *rand.Rand, w, h int) *colour.Image {
 	m := colour.NewImage(w, h)
 	for i := range m.R.Pix {
@@ -157,7 +157,7 @@ func sharpPick(rng *rand.Rand, m Model, src *colour.Image) Pick {
 	return p
 }
 
-// codesImage holds 8-bit colours: primaries, greys and steps beside them, and
+// codesImage has 8-bit colours: primaries, greys and the codes beside them, and
 // any others.
 func codesImage(rng *rand.Rand, w, h int) *colour.Image {
 	m := colour.NewImage(w, h)

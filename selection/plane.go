@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// How Fisher's plane in CIELAB parts dabs; the samples are in LCh.
+// How Fisher's plane in CIELAB separates dabs; the samples are in LCh.
 
 // roundingSpread is the variance, in Lab units squared, that a dab has at the
 // least: that of rounding to 8 bits. Without it flat colours would leave the

@@ -9,7 +9,7 @@ import (
 // A Range is a soft interval: weight 1 on [From,To], fading to 0 over Before
 // below From and over After above To. A fade of 0 is a hard edge that belongs
 // to the range. On a line From <= To; on the hue circle the range runs from
-// From upward to To, may cross 0 degrees, and holds the whole circle when
+// From upward to To, may cross 0 degrees, and is the whole circle when
 // To - From is 360 or more. Fades are never negative.
 type Range struct {
 	From, To      float64
@@ -42,7 +42,7 @@ func (r Range) Weight(v float64) float64 {
 }
 
 // HueWeight returns how far a hue lies in the range, on the circle. Where both
-// fades reach a hue the greater weight holds. A NaN is out.
+// fades reach a hue the greater weight counts. A NaN is out.
 func (r Range) HueWeight(h colour.Degrees) float64 {
 	if math.IsNaN(float64(h)) {
 		return 0

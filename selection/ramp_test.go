@@ -145,8 +145,8 @@ func TestFadesFall(t *testing.T) {
 	for range 300 {
 		r := randomRange(rng, 1, false)
 		before := 1.0
-		for step := range 400 {
-			v := r.To + 1.1*r.After*float64(step)/400
+		for i := range 400 {
+			v := r.To + 1.1*r.After*float64(i)/400
 			w := r.Weight(v)
 			require.LessOrEqual(t, w, before+1e-15, "%+v at %v", r, v)
 			require.InDelta(t, r.Weight(v), Range{From: -r.To, To: -r.From, Before: r.After, After: r.Before}.Weight(-v), 1e-15, "the mirror image of %+v at %v", r, v)
@@ -169,7 +169,7 @@ func TestLimits(t *testing.T) {
 		}
 	}
 	whole := Limit{Range: Range{From: 0, To: 360}}
-	assert.Equal(t, 0.0, whole.Weight(Hue, colour.NoHue), "no range of hues holds a grey")
+	assert.Equal(t, 0.0, whole.Weight(Hue, colour.NoHue), "no range of hues keeps a grey")
 	whole.Inverted = true
 	assert.Equal(t, 1.0, whole.Weight(Hue, colour.NoHue))
 	whole.Off = true

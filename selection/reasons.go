@@ -16,8 +16,8 @@ const (
 	ByHue                 // the channel of the smallest weight
 	BySat                 //
 	ByLight               //
-	ByMask                // no keep mask holds it, or a drop mask does
-	ByEdge                // the pick holds it, the edge treatment does not
+	ByMask                // no keep mask has it, or a drop mask does
+	ByEdge                // the pick keeps it, the edge treatment does not
 )
 
 // Reasons returns, for each pixel of a row-major picture, what keeps it out of

@@ -12,7 +12,7 @@ import (
 	"halocline/colour"
 )
 
-// sandPick holds warm, pale, middling colours.
+// sandPick keeps warm, pale, middling colours.
 var sandPick = Pick{Model: HSL, Limits: [3]Limit{
 	{Range: Range{From: 20, To: 58, Before: 6, After: 10}},
 	{Range: Range{From: 0.1, To: 0.7, Before: 0.1, After: 0.2}},
@@ -49,7 +49,7 @@ func TestReasonIsTheChannelOfTheSmallestWeight(t *testing.T) {
 		}
 	}
 	assert.Equal(t, ByHue, sandPick.Weakest(Point{40, 0.5, 0.5}), "all equal: the first")
-	assert.Equal(t, BySat, sandPick.Weakest(Point{60, 0.76, 0.5}), "the least, though the pick holds it") // 0.896 * 0.784
+	assert.Equal(t, BySat, sandPick.Weakest(Point{60, 0.76, 0.5}), "the least, though the pick keeps it") // 0.896 * 0.784
 }
 
 func TestExplain(t *testing.T) {
@@ -75,7 +75,7 @@ func TestExplain(t *testing.T) {
 	for c := range off.Limits {
 		off.Limits[c].Off = true
 	}
-	assert.Equal(t, "in: weighs 1.00", off.Explain(Point{colour.NoHue, 0, 0}), "all channels off hold everything")
+	assert.Equal(t, "in: weighs 1.00", off.Explain(Point{colour.NoHue, 0, 0}), "all channels off keep everything")
 	assert.Equal(t, "0°", number(HSL, Hue, 359.7, 0), "a hue is never written 360")
 	assert.Equal(t, "359.7°", number(HSL, Hue, 359.7, 1))
 }

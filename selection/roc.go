@@ -58,9 +58,9 @@ func rocOf(keep, drop [][]weighted) []ROCPoint {
 	return curve
 }
 
-// curveStep is how far apart the points of a curve that is kept are: less than a
+// curveSpacing is how far apart the points of a curve that is kept are: less than a
 // plot can show, and few enough to be drawn as one moves.
-const curveStep = 1. / 256
+const curveSpacing = 1. / 256
 
 // thinned leaves out the points of a curve that lie next to others; its ends stay.
 func thinned(curve []ROCPoint) []ROCPoint {
@@ -68,7 +68,7 @@ func thinned(curve []ROCPoint) []ROCPoint {
 	for i, p := range curve {
 		if i > 0 && i < len(curve)-1 {
 			before := out[len(out)-1]
-			if p.Kept-before.Kept < curveStep && p.Caught-before.Caught < curveStep {
+			if p.Kept-before.Kept < curveSpacing && p.Caught-before.Caught < curveSpacing {
 				continue
 			}
 		}

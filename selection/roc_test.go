@@ -38,7 +38,7 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 	}
 	curve := ROC([][]float32{keep}, [][]float32{drop})
 	require.Len(t, curve, 6)
-	assert.Zero(t, curve[0].Kept+curve[0].Caught, "it begins with nothing held")
+	assert.Zero(t, curve[0].Kept+curve[0].Caught, "it begins with nothing kept")
 	for i, p := range want { // 0.0345 and 0.6471, 0.2241 and 0.8627, ...
 		assert.InDelta(t, p.Caught, curve[i+1].Caught, 1e-12)
 		assert.InDelta(t, p.Kept, curve[i+1].Kept, 1e-12)
@@ -47,7 +47,7 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 	assert.InDelta(t, 0.893, areaUnder(curve), 0.0005)
 }
 
-// slowROC asks every threshold of every weight.
+// slowROC takes every weight as a threshold.
 func slowROC(keep, drop [][]float32) (curve []ROCPoint) {
 	var all []float32
 	for _, dab := range append(slices.Clone(keep), drop...) {
@@ -95,7 +95,7 @@ func TestCurvesAgainstTheirDefinition(t *testing.T) {
 			assert.InDelta(t, p.Caught, curve[i+1].Caught, 1e-12)
 		}
 		assert.InDelta(t, AUC(keep, drop), areaUnder(curve), 1e-12)
-		assert.InDelta(t, AUC(keep, drop), areaUnder(thinned(curve)), curveStep)
+		assert.InDelta(t, AUC(keep, drop), areaUnder(thinned(curve)), curveSpacing)
 	}
 	assert.Nil(t, ROC(nil, [][]float32{{1}}))
 	assert.Nil(t, ROC([][]float32{{1}}, [][]float32{{}}))
@@ -121,14 +121,14 @@ func TestSeparationHasItsCurves(t *testing.T) {
 	p.Limits[Hue].Off, p.Limits[Sat].Off = true, true
 	s, err := MeasureSeparation(dabs, p)
 	require.NoError(t, err)
-	parts := append(s.Channels[:], s.Pick, s.Plane)
-	for i, part := range parts {
-		assert.InDelta(t, part.Set.Value, areaUnder(part.SetCurve), curveStep, i)
-		assert.InDelta(t, part.Could.Value, areaUnder(part.CouldCurve), curveStep, i)
-		assert.LessOrEqual(t, len(part.SetCurve), 600)
-		for j := 1; j < len(part.CouldCurve); j++ {
-			assert.GreaterOrEqual(t, part.CouldCurve[j].Kept, part.CouldCurve[j-1].Kept)
-			assert.GreaterOrEqual(t, part.CouldCurve[j].Caught, part.CouldCurve[j-1].Caught)
+	all := append(s.Channels[:], s.Pick, s.Plane)
+	for i, one := range all {
+		assert.InDelta(t, one.Set.Value, areaUnder(one.SetCurve), curveSpacing, i)
+		assert.InDelta(t, one.Could.Value, areaUnder(one.CouldCurve), curveSpacing, i)
+		assert.LessOrEqual(t, len(one.SetCurve), 600)
+		for j := 1; j < len(one.CouldCurve); j++ {
+			assert.GreaterOrEqual(t, one.CouldCurve[j].Kept, one.CouldCurve[j-1].Kept)
+			assert.GreaterOrEqual(t, one.CouldCurve[j].Caught, one.CouldCurve[j-1].Caught)
 		}
 	}
 }

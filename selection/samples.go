@@ -19,7 +19,7 @@ type Dab struct {
 }
 
 // bins is how finely samples are told apart on each channel: 0.35 degrees of
-// hue, a quarter of an 8-bit step of saturation or lightness.
+// hue, a quarter of an 8-bit code of saturation or lightness.
 const bins = 1024
 
 // span returns the values between which bins lie on channel c of model m. The

@@ -2,34 +2,34 @@ package selection
 
 import "fmt"
 
-// What counts as enough, in the chance that a pair is told the right way round.
+// What counts as enough, in the chance that a pair of pixels is told apart.
 // A wrong pair in 50 still leaves a ragged edge that the edge treatment can
 // mend; one in ten is holes and patches that only a mask can (common practice,
 // no source).
 const (
-	partsAll  = 0.98
-	partsMost = 0.90
+	separatesAll  = 0.98
+	separatesMost = 0.90
 	// notable is a difference that three dabs of a kind can just show.
 	notable = 0.05
 )
 
-// Sentence says in plain words how far colour alone parts what the dabs ask
+// Sentence says in plain words how far colour alone tells apart what the dabs ask
 // for, and what to do next.
 func (s Separation) Sentence() string {
 	if !s.Enough() {
-		return fmt.Sprintf("Found %s and %s: set at least two of each kind to learn how far colour alone can part them.",
+		return fmt.Sprintf("Found %s and %s: set at least two of each kind to learn how far colour alone tells them apart.",
 			countOf(s.Keep, "keep dab"), countOf(s.Drop, "drop dab"))
 	}
 	could, set, plane := s.Pick.Could.Value, s.Pick.Set.Value, s.Plane.Could.Value
-	pairs := fmt.Sprintf("Of 100 pairs of a kept and a dropped pixel, it tells %.0f the right way round.", 100*could)
+	pairs := fmt.Sprintf("Of 100 pairs of a kept and a dropped pixel, it tells %.0f apart.", 100*could)
 	switch {
 	case set < could-notable:
-		return fmt.Sprintf("The ranges as they are set tell %.0f of 100 pairs the right way round, fitted ones could tell %.0f: fit them to the dabs again.", 100*set, 100*could)
-	case could >= partsAll:
+		return fmt.Sprintf("The ranges as they are set tell %.0f of 100 pairs apart, fitted ones could tell %.0f: fit them to the dabs again.", 100*set, 100*could)
+	case could >= separatesAll:
 		return "Colour alone does it. " + pairs
-	case plane > could+notable && plane >= partsMost:
-		return fmt.Sprintf("Three ranges tell %.0f of 100 pairs the right way round, a slanted plane could tell %.0f: try the other model, or two mattes. A mask must take the rest.", 100*could, 100*plane)
-	case could >= partsMost:
+	case plane > could+notable && plane >= separatesMost:
+		return fmt.Sprintf("Three ranges tell %.0f of 100 pairs apart, a slanted plane could tell %.0f: try the other model, or two mattes. A mask must take the rest.", 100*could, 100*plane)
+	case could >= separatesMost:
 		return "Colour nearly does it; a mask must take the rest. " + pairs
 	}
 	return "Colour alone cannot do it: draw a keep mask. " + pairs

@@ -2,7 +2,7 @@ package selection
 
 import "fmt"
 
-// Separation says how well colour alone parts what the dabs ask to keep from
+// Separation says how well colour alone tells what the dabs ask to keep from
 // what they ask to drop. Every figure is the chance that a pixel to keep weighs
 // more than one to drop: 0.5 is chance, 1 is perfect. Could: each dab is left
 // out once, the rest fitted, its pixels weighed; so it tells what to expect of
@@ -16,7 +16,7 @@ type Separation struct {
 	Plane    Separability    // Fisher's plane in Lab: the ceiling
 }
 
-// Separability is one separation: could is zero where a kind has fewer than two dabs.
+// Separability is one figure of a separation: Could is zero where a kind has fewer than two dabs.
 type Separability struct {
 	Could Estimate `json:"could"`
 	Set   Estimate `json:"set"`
@@ -28,14 +28,14 @@ type Separability struct {
 // Enough reports whether dabs could be left out: two of each kind.
 func (s Separation) Enough() bool { return s.Keep >= 2 && s.Drop >= 2 }
 
-// MeasureSeparation measures how a pick parts the dabs. It needs one dab of each kind,
-// and two for the figures of what could be.
+// MeasureSeparation measures how far a pick tells the dabs apart. It needs one dab
+// of each kind, and two for the figures of what could be.
 func MeasureSeparation(dabs []Dab, p Pick) (Separation, error) {
 	return measureSeparation(dabs, p.Model, func(int) Pick { return p })
 }
 
-// MeasureSeparationEach is MeasureSeparation for a pick that changes over time: picks, of one
-// model and as many as dabs, are it as it stands where each dab was set.
+// MeasureSeparationEach is MeasureSeparation for a pick that changes over time:
+// picks, of one model and as many as dabs, are the pick as it is on each dab's frame.
 func MeasureSeparationEach(dabs []Dab, picks []Pick) (Separation, error) {
 	if len(picks) != len(dabs) {
 		panic("selection: there must be a pick for each dab")
@@ -77,7 +77,7 @@ func (p Pick) only(c Channel) Pick {
 	return p
 }
 
-// weights returns the weights on each dab of the pick that holds for it.
+// weights returns the weights on each dab of the pick for that dab.
 func (s *samples) weights(pick func(dab int) Pick) (out [][]weighted) {
 	for d := range s.keep {
 		out = append(out, s.dabWeights(pick(s.given[d]), d))

@@ -57,7 +57,7 @@ var (
 	seagrass = patch{LCh, Point{140, 30, 40}, Point{6, 3, 2}, Point{4, 2, 3}}
 )
 
-func TestSeparationOfParted(t *testing.T) {
+func TestSeparationOfUnlikeMaterials(t *testing.T) {
 	dabs := dabsOf(rand.New(rand.NewPCG(1, 6)), sand, seagrass, 4, 200)
 	for m := HSL; m <= LCh; m++ {
 		fitted, err := Fit(dabs, m)
@@ -76,7 +76,7 @@ func TestSeparationOfParted(t *testing.T) {
 }
 
 // Dabs of one material, half of them called keep: no better than chance.
-func TestSeparationOfIdentical(t *testing.T) {
+func TestSeparationOfOneMaterial(t *testing.T) {
 	dabs := dabsOf(rand.New(rand.NewPCG(2, 6)), seagrass, seagrass, 12, 100)
 	fitted, err := FitAuto(dabs)
 	require.NoError(t, err)
@@ -101,27 +101,27 @@ func TestSeparationOfIdentical(t *testing.T) {
 	assert.Equal(t, 0.5, s.Plane.Could.Value)
 }
 
-// Each channel is judged alone: materials that differ in one are parted by it
+// Each channel is measured alone: materials that differ in one are told apart by it
 // and no other.
 func TestSeparationByChannel(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 6))
-	for c, apart := range []Point{Hue: {50, 0, 0}, Sat: {0, 25, 0}, Light: {0, 0, 25}} {
+	for c, differ := range []Point{Hue: {50, 0, 0}, Sat: {0, 25, 0}, Light: {0, 0, 25}} {
 		keep := patch{LCh, Point{60, 20, 50}, Point{2, 2, 2}, Point{1, 1, 1}}
 		drop := keep
 		for k := range drop.at {
-			drop.at[k] += apart[k]
+			drop.at[k] += differ[k]
 		}
 		dabs := dabsOf(rng, keep, drop, 5, 100)
 		fitted, err := Fit(dabs, LCh)
 		require.NoError(t, err)
 		s, err := MeasureSeparation(dabs, fitted.Pick)
 		require.NoError(t, err)
-		for k, parted := range s.Channels {
+		for k, separability := range s.Channels {
 			if k == c {
-				assert.Greater(t, parted.Could.Value, 0.98, "channel %d of materials apart on %d", k, c)
-				assert.Greater(t, parted.Set.Value, 0.98)
+				assert.Greater(t, separability.Could.Value, 0.98, "channel %d of materials that differ in %d", k, c)
+				assert.Greater(t, separability.Set.Value, 0.98)
 			} else {
-				assert.InDelta(t, 0.5, parted.Could.Value, 0.25, "channel %d of materials apart on %d", k, c)
+				assert.InDelta(t, 0.5, separability.Could.Value, 0.25, "channel %d of materials that differ in %d", k, c)
 			}
 		}
 	}
@@ -142,18 +142,18 @@ func TestSeparationOfAPickSetWrong(t *testing.T) {
 	assert.Contains(t, s.Sentence(), "fit them to the dabs again")
 
 	all := fitted.Pick
-	lone := fitted.Pick
-	lone.Limits[Sat].Off, lone.Limits[Light].Off = true, true
+	hue := fitted.Pick
+	hue.Limits[Sat].Off, hue.Limits[Light].Off = true, true
 	a, err := MeasureSeparation(dabs, all)
 	require.NoError(t, err)
-	b, err := MeasureSeparation(dabs, lone)
+	b, err := MeasureSeparation(dabs, hue)
 	require.NoError(t, err)
 	assert.Equal(t, a.Channels[Hue].Set, b.Pick.Set, "hue alone is the pick with the others off")
-	assert.Equal(t, 0.5, b.Channels[Sat].Set.Value, "a channel that is off parts nothing")
+	assert.Equal(t, 0.5, b.Channels[Sat].Set.Value, "a channel that is off tells nothing apart")
 }
 
 // A dab is weighed by the pick of its own frame.
-func TestSeparateEachDabByItsPick(t *testing.T) {
+func TestSeparationOfEachDabByItsPick(t *testing.T) {
 	a, b := Dab{Keep: true, Colours: []colour.RGB{{R: 0.8, G: 0.3, B: 0.2}, {R: 0.7, G: 0.3, B: 0.2}}}, Dab{Keep: true, Colours: []colour.RGB{{R: 0.2, G: 0.3, B: 0.8}}}
 	drop := Dab{Colours: []colour.RGB{{R: 0.3, G: 0.8, B: 0.3}}}
 	over := func(from, to float64) Pick {
@@ -212,7 +212,7 @@ func TestSeparationIsThatOfAnyOrder(t *testing.T) {
 	assert.Equal(t, want, got)
 }
 
-// A slanted plane parts what ranges along the axes of hue, chroma and lightness
+// A slanted plane separates what ranges along the axes of hue, chroma and lightness
 // cannot: two long clouds side by side.
 func TestPlaneIsTheCeiling(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 6))
@@ -245,16 +245,16 @@ func TestSentence(t *testing.T) {
 		s    Separation
 		want string
 	}{
-		"too few":          {Separation{Keep: 3, Drop: 1}, "Found 3 keep dabs and 1 drop dab: set at least two of each kind to learn how far colour alone can part them."},
-		"none":             {Separation{}, "Found 0 keep dabs and 0 drop dabs: set at least two of each kind to learn how far colour alone can part them."},
-		"all":              {of(0.99, 0.99, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 99 the right way round."},
-		"just all":         {of(0.99, 0.98, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 98 the right way round."},
-		"most":             {of(0.95, 0.95, 0.96), "Colour nearly does it; a mask must take the rest. Of 100 pairs of a kept and a dropped pixel, it tells 95 the right way round."},
-		"not":              {of(0.8, 0.75, 0.78), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 75 the right way round."},
-		"set badly":        {of(0.7, 0.99, 0.99), "The ranges as they are set tell 70 of 100 pairs the right way round, fitted ones could tell 99: fit them to the dabs again."},
-		"not set so badly": {of(0.94, 0.98, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 98 the right way round."},
-		"slanted":          {of(0.8, 0.8, 0.97), "Three ranges tell 80 of 100 pairs the right way round, a slanted plane could tell 97: try the other model, or two mattes. A mask must take the rest."},
-		"slanted, no help": {of(0.6, 0.6, 0.8), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 60 the right way round."},
+		"too few":          {Separation{Keep: 3, Drop: 1}, "Found 3 keep dabs and 1 drop dab: set at least two of each kind to learn how far colour alone tells them apart."},
+		"none":             {Separation{}, "Found 0 keep dabs and 0 drop dabs: set at least two of each kind to learn how far colour alone tells them apart."},
+		"all":              {of(0.99, 0.99, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 99 apart."},
+		"just all":         {of(0.99, 0.98, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 98 apart."},
+		"most":             {of(0.95, 0.95, 0.96), "Colour nearly does it; a mask must take the rest. Of 100 pairs of a kept and a dropped pixel, it tells 95 apart."},
+		"not":              {of(0.8, 0.75, 0.78), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 75 apart."},
+		"set badly":        {of(0.7, 0.99, 0.99), "The ranges as they are set tell 70 of 100 pairs apart, fitted ones could tell 99: fit them to the dabs again."},
+		"not set so badly": {of(0.94, 0.98, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 98 apart."},
+		"slanted":          {of(0.8, 0.8, 0.97), "Three ranges tell 80 of 100 pairs apart, a slanted plane could tell 97: try the other model, or two mattes. A mask must take the rest."},
+		"slanted, no help": {of(0.6, 0.6, 0.8), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 60 apart."},
 	} {
 		assert.Equal(t, c.want, c.s.Sentence(), name)
 		assert.False(t, strings.Contains(c.s.Sentence(), "%!"), name)

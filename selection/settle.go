@@ -17,8 +17,8 @@ func decimals(m Model, c Channel) float64 {
 	return 10
 }
 
-// roundDown and roundUp round to so many steps a unit; errors of rounding in v
-// are not a step.
+// roundDown and roundUp round to values of per to a unit; errors of rounding in v
+// do not count.
 func roundDown(v, per float64) float64 { return math.Floor(v*per+1e-6) / per }
 func roundUp(v, per float64) float64   { return math.Ceil(v*per-1e-6) / per }
 
@@ -35,7 +35,7 @@ func (b *box) pick(m Model) Pick {
 	return p
 }
 
-// wholeRange holds every value of a channel.
+// wholeRange has every value of a channel.
 func wholeRange(m Model, c Channel) Range {
 	lo, hi := span(m, c)
 	return Range{From: lo, To: hi}
@@ -60,7 +60,7 @@ func (b *box) settle(m Model, c Channel) Range {
 		}
 		return r
 	}
-	// Beyond the ends there is nothing to part: open the range there, with a
+	// Beyond the ends there is nothing to leave out: open the range there, with a
 	// fade left so that rounding past the end costs nothing. A fade that would
 	// begin beyond the end begins at it.
 	if b.lo[c] <= 0 {

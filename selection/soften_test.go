@@ -69,7 +69,7 @@ func TestEdgeSoftenIsItsDefinition(t *testing.T) {
 	}
 }
 
-// From sigma 4 on, on averages of squares: steps, single pixels, noise and the
+// From sigma 4 on, on averages of squares: hard edges, single pixels, noise and the
 // ends of planes and masks.
 func TestEdgeSoftenOnSquaresIsNear(t *testing.T) {
 	rng := rand.New(rand.NewPCG(15, 2))
@@ -100,7 +100,7 @@ func TestEdgeSoftenOnSquaresIsNear(t *testing.T) {
 		sigmas = []float64{4, 8, 32}
 	}
 	worstAll := map[string]float64{}
-	for name, src := range map[string]colour.Plane{"step": half, "checks": checks, "specks": specks(rng, w, h), "matte": edgeMatte(rng, w, h)} {
+	for name, src := range map[string]colour.Plane{"hard edge": half, "checks": checks, "specks": specks(rng, w, h), "matte": edgeMatte(rng, w, h)} {
 		for kind, m := range map[string]*colour.Plane{"all": nil, "mask": &mask, "thin": &thin, "lone": &lone} {
 			for _, sigma := range sigmas {
 				worst, at := worstOf(slowSoften(src, m, sigma), softenBy(t, src, m, sigma))
@@ -153,14 +153,14 @@ func TestEdgeSoftenAgainstTheReference(t *testing.T) {
 					inside += weight
 				}
 			}
-			require.InDelta(t, v/inside, got.At(x, y), 1e-6, "step at %d", x)
+			require.InDelta(t, v/inside, got.At(x, y), 1e-6, "hard edge at %d", x)
 		}
 	}
 }
 
-// The edge of a softened step is 2.5631 sigma wide between alpha 0.1 and 0.9,
+// A hard edge, softened, is 2.5631 sigma wide between alpha 0.1 and 0.9,
 // twice the 0.9 quantile of the normal distribution (a value of any table of
-// it). On pixels, a step of samples under a sampled Gaussian has a variance
+// it). On pixels, a hard edge of samples under a sampled Gaussian has a variance
 // smaller by 1/12, which is 2 % of the width at sigma 1.5 and 4 % at 1.
 func TestEdgeSoftenReadBack(t *testing.T) {
 	for _, sigma := range []float64{1, 1.2, 1.5, 2, 3, 3.99, 4, 6, 7.99, 8, 12, 16, 31, 32, 63, 64, 100, 128, 200} {

@@ -11,7 +11,7 @@ import (
 )
 
 // softenEverywhere is Soften below a sigma of 4 with every block of every row
-// blurred: the twin that what is left out is held to, bit by bit.
+// blurred: the twin that must have the same bits as what leaves them out.
 func softenEverywhere(src, part *colour.Plane, sigma float64) colour.Plane {
 	var k kernel
 	k.set(sigma)

@@ -6,7 +6,7 @@ import (
 	"halocline/colour"
 )
 
-// A table holds a limit's weight for each high code of a channel.
+// A table has a limit's weight for each high code of a channel.
 type table [65536]float32
 
 // ask and askPixel stand in a table where it cannot answer, and the formula
@@ -22,9 +22,9 @@ const (
 // leastWeight is what a table still tells from 0.
 const leastWeight = 1e-9
 
-// spareError is the error that each channel may make; together they stay under
+// marginOfError is the error that each channel may make; together they stay under
 // 0.001. Hue has the most: its codes are the coarsest beside common fades.
-var spareError = [3]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
+var marginOfError = [3]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
 
 // conversion is the error of the fast conversion and of its 24 bits, in the
 // channel's unit, where hues are not faint.
@@ -44,15 +44,15 @@ func conversion(m Model, c Channel) float64 {
 // code, and the error of the conversion.
 func slack(m Model, c Channel) float64 { return 0.5/scale(m, c) + conversion(m, c) }
 
-// onFade returns what a table holds at v on a fade: smoothstep is at its
+// onFade returns what a table has at v on a fade: smoothstep is at its
 // steepest 1.5 over the width, and what lies within the error of a value must
-// not differ by more than spareError.
+// not differ by more than marginOfError.
 func (l Limit) onFade(m Model, c Channel, v, fade float64) float32 {
 	steepest := func(err float64) float64 { return 1.5 * err / fade }
 	switch {
-	case !(fade > 0 && steepest(conversion(m, c)) <= spareError[c]):
+	case !(fade > 0 && steepest(conversion(m, c)) <= marginOfError[c]):
 		return askPixel
-	case steepest(slack(m, c)) > spareError[c]:
+	case steepest(slack(m, c)) > marginOfError[c]:
 		return ask
 	}
 	if w := l.Weight(c, v); w > leastWeight {
@@ -70,7 +70,7 @@ func orAsk(old, want float32) float32 {
 	return want
 }
 
-// tame reports whether tables can hold the limit. What is not finite, out of
+// tame reports whether tables can express the limit. What is not finite, out of
 // order, or so large that sums of it lose digits, each pixel asks about.
 func (l Limit) tame(c Channel) bool {
 	const most = 1e6
@@ -127,7 +127,7 @@ func (l Limit) tabulateLine(t *table, m Model, c Channel, out, in float32) {
 	l.closeEnd(t, c, 65535, math.Inf(1))
 }
 
-// closeEnd makes the first or last code ask, unless what it holds is true of
+// closeEnd makes the first or last code ask, unless what it has is true of
 // all that lies beyond.
 func (l Limit) closeEnd(t *table, c Channel, code int, beyond float64) {
 	if t[code] != float32(l.Weight(c, beyond)) {

@@ -43,7 +43,7 @@ func readReal(t *testing.T, folder, name string) *realScene {
 	raw, _, err := clip.Read(t.Context(), filepath.Join(folder, name+".jpg"))
 	require.NoError(t, err)
 	s := &realScene{name: name, raw: raw, smooth: new(colour.Image)}
-	require.NoError(t, colour.Smooth(t.Context(), s.smooth, raw, colour.Noise(raw), 0))
+	require.NoError(t, colour.SmoothNoise(t.Context(), s.smooth, raw, colour.Noise(raw), 0))
 	s.label, _, err = clip.ReadGrey(t.Context(), filepath.Join(folder, name+".skin.png"))
 	require.NoError(t, err)
 	for _, m := range []struct {

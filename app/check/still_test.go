@@ -64,7 +64,7 @@ func TestNoiseAfterSmooth(t *testing.T) {
 		noise := [3]float64{sigma, sigma, sigma}
 		var smoothed [2]colour.Image
 		for i := range smoothed {
-			require.NoError(t, colour.Smooth(t.Context(), &smoothed[i], noisy(rng, w, h, sigma, edge), noise, 1))
+			require.NoError(t, colour.SmoothNoise(t.Context(), &smoothed[i], noisy(rng, w, h, sigma, edge), noise, 1))
 		}
 		left := func(x0, x1 int) float64 {
 			sum, n := 0.0, 0

@@ -344,7 +344,7 @@ func TestEdgesAreNearerToTheirSource(t *testing.T) {
 }
 
 // Photographs under water (SUIM, Islam et al. 2020). Made a third as large they
-// hold edges of one pixel, at which interpolation may gain nothing.
+// have edges of one pixel, at which interpolation may gain nothing.
 func TestEdgesOfPhotographs(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join(openData(t, "underwater"), "*.jpg"))
 	require.NoError(t, err)

@@ -11,8 +11,8 @@ import (
 )
 
 // A Clip is footage: frames by the numbers the source gives them. Its methods
-// may be called from several goroutines. Of stills and sequences it holds no file
-// open and keeps no frame; a movie's holds decoders and raw frames (DefaultRaw)
+// may be called from several goroutines. Of stills and sequences it keeps no file
+// open and no frame; of a movie it keeps decoders and raw frames (DefaultRaw)
 // until Close.
 type Clip struct {
 	info     Info
@@ -41,7 +41,7 @@ func Open(path string) (*Clip, error) {
 func (c *Clip) IsSequence() bool { return c.sequence }
 
 // Info returns what the header of the first frame says; size and orientation
-// hold for every frame as displayed. Its notices name the frames that a sequence
+// are those of every frame as displayed. Its notices name the frames that a sequence
 // lacks.
 func (c *Clip) Info() Info { return c.info }
 
@@ -63,7 +63,7 @@ func (c *Clip) Has(n int) bool {
 	return ok
 }
 
-// Path returns the file that holds frame n, "" where there is none. A still's is
+// Path returns the file that frame n is in, "" where there is none. A still's is
 // what Open was given.
 func (c *Clip) Path(n int) string {
 	i, ok := slices.BinarySearch(c.frames, n)
@@ -132,7 +132,7 @@ func (c *Clip) Frame(ctx context.Context, n int) (*colour.Image, error) {
 		return nil, c.noFrame(n)
 	}
 	if c.movie != nil {
-		defer runtime.KeepAlive(c) // a clip that nobody holds is closed
+		defer runtime.KeepAlive(c) // a clip that nobody uses is closed
 		return c.movie.frame(ctx, n, c.movie.coding)
 	}
 	m, info, err := Read(ctx, path)

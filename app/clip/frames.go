@@ -10,16 +10,16 @@ type rawFrame struct {
 }
 
 // rawFrames keeps raw frames up to limit bytes, those used last. The one who
-// calls holds the lock.
+// calls has the lock.
 type rawFrames struct {
 	limit, bytes int
 	order        *list.List // of *rawFrame, the last used in front
 	at           map[int]*list.Element
-	spare        [][]byte // memory of frames that left
+	pool         [][]byte // memory of frames that left
 }
 
-// spares is how many buffers are kept for reuse.
-const spares = 3
+// poolSize is how many buffers are kept for reuse.
+const poolSize = 3
 
 func newRawFrames(limit int) *rawFrames {
 	return &rawFrames{limit: limit, order: list.New(), at: map[int]*list.Element{}}
@@ -44,7 +44,7 @@ func (c *rawFrames) give(f *rawFrame) {
 	}
 }
 
-// put keeps a frame, and lets others go until limit holds; at least f stays.
+// put keeps a frame, and lets others go until limit is kept; at least f stays.
 func (c *rawFrames) put(f *rawFrame) {
 	if e, ok := c.at[f.frame]; ok {
 		c.drop(e)
@@ -66,16 +66,16 @@ func (c *rawFrames) drop(e *list.Element) {
 }
 
 func (c *rawFrames) reuse(b []byte) {
-	if len(c.spare) < spares {
-		c.spare = append(c.spare, b)
+	if len(c.pool) < poolSize {
+		c.pool = append(c.pool, b)
 	}
 }
 
 // buffer returns memory for a frame.
 func (c *rawFrames) buffer(n int) []byte {
-	if last := len(c.spare) - 1; last >= 0 {
-		b := c.spare[last]
-		c.spare = c.spare[:last]
+	if last := len(c.pool) - 1; last >= 0 {
+		b := c.pool[last]
+		c.pool = c.pool[:last]
 		if len(b) == n {
 			return b
 		}
@@ -86,5 +86,5 @@ func (c *rawFrames) buffer(n int) []byte {
 func (c *rawFrames) clear() {
 	c.order.Init()
 	clear(c.at)
-	c.bytes, c.spare = 0, nil
+	c.bytes, c.pool = 0, nil
 }

@@ -36,21 +36,21 @@ type Info struct {
 // The largest picture that is read.
 const (
 	// MaxSide is the longest side in pixels: what a JPEG can have. Sides count
-	// apart from the area because one row at a time is held in several buffers.
+	// apart from the area because one row at a time is in several buffers.
 	MaxSide = 65535
 	// MaxPixels is the largest area: 16384 x 16384. A frame takes 12 bytes a
 	// pixel as planes and up to 8 more while it is decoded, 5 GiB at this area,
-	// which a machine of 8 GiB just holds. Frames of 8K are 33 million pixels
+	// for which a machine of 8 GiB just has room. Frames of 8K are 33 million pixels
 	// and panoramas of 32768 x 8192 are within it.
 	MaxPixels = 1 << 28
 )
 
-// A small file may well hold a large flat picture, up to a point. Above
-// freePixels (16.8 million, a third of a gigabyte as a frame) it must hold one
+// A small file may well have a large flat picture, up to a point. Above
+// freePixels (16.8 million, a third of a gigabyte as a frame) it must have one
 // byte for every pixelsPerByte pixels. Deflate shrinks at most to 1/1032
 // (RFC 1951: 258 bytes from a length and a distance code of one bit each), so
 // that a 1-bit PNG of one colour has 8256 pixels a byte: nothing that the
-// formats with a least size can hold is refused. WebP has none: 30 bytes can claim
+// formats with a least size can contain is refused. WebP has none: 30 bytes can claim
 // 16383 x 16383 pixels.
 const (
 	freePixels    = 1 << 24

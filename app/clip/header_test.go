@@ -20,7 +20,7 @@ import (
 // files below claim.
 const modest = 1 << 20
 
-// requireModest holds run to memory that a header may take.
+// requireModest asks of run no more memory than a header may take.
 func requireModest(t *testing.T, what string, run func()) {
 	t.Helper()
 	var before, after runtime.MemStats
@@ -87,7 +87,7 @@ func TestHugeClaimsTakeNoMemory(t *testing.T) {
 	}
 }
 
-// checkWords holds an error to one line that names the file, what was found and
+// checkWords asks of an error one line that names the file, what was found and
 // what was wanted.
 func checkWords(t testing.TB, path string, err error) {
 	t.Helper()

@@ -35,7 +35,7 @@ type Movie struct {
 	Rate     [2]int `json:"rate"`
 	Variable bool   `json:"variable,omitempty"`
 	// Counted says that the movie does not tell when frames are shown: they are
-	// counted from the first, and a step back begins there.
+	// counted from the first, and going back begins there.
 	Counted bool `json:"counted,omitempty"`
 }
 
@@ -169,7 +169,7 @@ func (m *movie) info(s *probedStream, file *probedFile) Info {
 	about := &Movie{
 		Container: file.Format.Long, Codec: s.Codec, Profile: s.Profile, Pixels: s.PixFmt, Chroma: m.format.chroma(), Siting: m.coding.sitingName,
 		Matrix: m.coding.matrix, MatrixFrom: m.coding.matrixFrom, Range: "limited", RangeFrom: m.coding.rangeFrom,
-		Transfer: known(s.Transfer), Primaries: known(s.Primaries),
+		Transfer: tagged(s.Transfer), Primaries: tagged(s.Primaries),
 		Rate: rate, Variable: !constant, Counted: m.index.pts == nil,
 	}
 	if m.coding.coding.Full {
@@ -184,7 +184,7 @@ func (m *movie) info(s *probedStream, file *probedFile) Info {
 	return info
 }
 
-func known(tag string) string {
+func tagged(tag string) string {
 	if tag == "unknown" || tag == "reserved" {
 		return ""
 	}
@@ -200,7 +200,7 @@ func (m *movie) notices(s *probedStream, about *Movie, quarter bool) (all []stri
 		all = append(all, fmt.Sprintf("Its frame rate varies, %s a second on average: frames are counted, and their times are not even.", rateText(about.Rate)))
 	}
 	if about.Counted {
-		all = append(all, "It does not say when its frames are shown: they are counted from the first, which makes steps back slow.")
+		all = append(all, "It does not say when its frames are shown: they are counted from the first, which makes going back slow.")
 	}
 	if m.format.alpha {
 		all = append(all, "Its alpha channel is left out.")
@@ -288,7 +288,7 @@ func (c *Clip) FrameAs(ctx context.Context, n int, matrix, codes string) (*colou
 	if c.movie == nil || !c.Has(n) {
 		return c.Frame(ctx, n)
 	}
-	defer runtime.KeepAlive(c) // a clip that nobody holds is closed
+	defer runtime.KeepAlive(c) // a clip that nobody uses is closed
 	o := Options{Matrix: matrix, Range: codes}
 	if err := o.check(c.movie.path); err != nil {
 		return nil, err

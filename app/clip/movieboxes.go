@@ -162,15 +162,15 @@ func (b boxes) samples() []boxSample {
 // times sets when samples are decoded and shown, and returns how many have a
 // time.
 func (b boxes) times(all []boxSample) (n int) {
-	steps, later := b.find("stts"), b.find("ctts")
+	lengths, later := b.find("stts"), b.find("ctts")
 	var dts int64
-	for i := range steps.entries(4, 8) {
-		for range steps.u32(8 + 8*i) {
+	for i := range lengths.entries(4, 8) {
+		for range lengths.u32(8 + 8*i) {
 			if n == len(all) {
 				break
 			}
 			all[n].dts, all[n].pts = dts, dts
-			dts += int64(int32(steps.u32(12 + 8*i)))
+			dts += int64(int32(lengths.u32(12 + 8*i)))
 			n++
 		}
 	}

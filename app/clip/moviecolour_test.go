@@ -211,12 +211,12 @@ func TestUntaggedMovies(t *testing.T) {
 	assert.True(t, full, "yuvj420p")
 }
 
-// The tagged siting reaches the picture: a step in chroma is halfway through
+// The tagged siting reaches the picture: a change in chroma is halfway through
 // where the standards put it (ITU-T H.273, 8.7).
 func TestSitingOfMovies(t *testing.T) {
 	needEncoder(t, "libx264")
 	const w, h = 32, 32
-	// Cr steps at sample 8: 100 on the left, 156 on the right.
+	// Cr changes at sample 8: 100 on the left, 156 on the right.
 	frame := make([]byte, w*h*3/2)
 	for i := range frame {
 		frame[i] = 128
@@ -226,7 +226,7 @@ func TestSitingOfMovies(t *testing.T) {
 			frame[i] = 100
 		}
 	}
-	for name, want := range map[string][4]float64{ // pixels 14 to 17, parts of the way from 100 to 156
+	for name, want := range map[string][4]float64{ // pixels 14 to 17, shares of the way from 100 to 156
 		"left": {0, .5, 1, 1}, "topleft": {0, .5, 1, 1}, "center": {0, .25, .75, 1},
 	} {
 		path := encode(t, filepath.Join(t.TempDir(), "siting.mp4"), []string{"-pix_fmt", "yuv420p", "-s", "32x32", "-r", "25"},
@@ -236,8 +236,8 @@ func TestSitingOfMovies(t *testing.T) {
 		m, err := clip.Frame(background, 0)
 		require.NoError(t, err)
 		luma := (128. - 16) / 219
-		for i, part := range want {
-			red := luma + 1.402*((100-128)+part*56)/224
+		for i, share := range want {
+			red := luma + 1.402*((100-128)+share*56)/224
 			assert.InDelta(t, red, m.RGB(14+i, 9).R, 1e-5, "%s, pixel %d", name, 14+i)
 		}
 	}

@@ -328,7 +328,7 @@ func TestNothingIsLeftOfAMovie(t *testing.T) {
 	assert.Less(t, heap(), memory+1<<20)
 }
 
-// A clip that nobody closed is closed when nobody holds it.
+// A clip that nobody closed is closed when nobody uses it.
 func TestAMovieThatIsForgotten(t *testing.T) {
 	path := shortMovie(t, "forgotten.mp4")
 	func() {

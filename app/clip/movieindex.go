@@ -84,10 +84,10 @@ func (x *movieIndex) endAtHole(s *probedStream, packets []packet) {
 	if last == noTime || rate[0] == 0 {
 		return
 	}
-	step := x.step(rate)
+	between := x.frameTicks(rate)
 	for i := x.n - 1; i > 0 && x.pts[i] > last; i-- {
 		whole := movieIndex{base: x.base, pts: x.pts[:i]}
-		if float64(x.pts[i]-x.pts[i-1]) > 1.5*step && whole.holds(rate) {
+		if float64(x.pts[i]-x.pts[i-1]) > 1.5*between && whole.isConstant(rate) {
 			x.n, x.pts, x.cut = i, x.pts[:i], true
 			x.keys = slices.DeleteFunc(x.keys, func(k int) bool { return k >= i })
 		}
@@ -167,12 +167,12 @@ func (x *movieIndex) between(n int) int64 {
 	return int64(math.Round(1e6 * x.seconds(float64(x.pts[n-1])+float64(x.pts[n]-x.pts[n-1])/2)))
 }
 
-// rate returns frames per second and whether they hold throughout: every frame
+// rate returns frames per second and whether they are constant: every frame
 // within a tick of where they put it, since ticks may be coarser than frames.
 func (x *movieIndex) rate(s *probedStream) (rate [2]int, constant bool) {
 	claims := [][2]int{fraction(s.Rate), fraction(s.AverageRate)}
 	for _, r := range claims {
-		if r[0] > 0 && x.holds(r) {
+		if r[0] > 0 && x.isConstant(r) {
 			return r, true
 		}
 	}
@@ -188,21 +188,22 @@ func (x *movieIndex) rate(s *probedStream) (rate [2]int, constant bool) {
 	return thousandths(mean), false
 }
 
-func (x *movieIndex) holds(rate [2]int) bool {
+// isConstant reports whether every frame is where a rate puts it.
+func (x *movieIndex) isConstant(rate [2]int) bool {
 	if len(x.pts) < 2 {
 		return false
 	}
-	step := x.step(rate)
+	between := x.frameTicks(rate)
 	for i, p := range x.pts {
-		if math.Abs(float64(p-x.pts[0])-float64(i)*step) > 1.001 {
+		if math.Abs(float64(p-x.pts[0])-float64(i)*between) > 1.001 {
 			return false
 		}
 	}
 	return true
 }
 
-// step returns the ticks of a frame.
-func (x *movieIndex) step(rate [2]int) float64 {
+// frameTicks returns the ticks from frame to frame.
+func (x *movieIndex) frameTicks(rate [2]int) float64 {
 	return float64(rate[1]) * float64(x.base[1]) / float64(rate[0]) / float64(x.base[0])
 }
 

@@ -27,8 +27,8 @@ func seeks(long bool) int {
 // x264 are the settings of a movie whose frames depend on many others.
 var x264 = []string{"-c:v", "libx264", "-preset", "veryfast", "-g", "250", "-keyint_min", "250", "-sc_threshold", "0", "-bf", "3", "-b_strategy", "0"}
 
-// numberedMovies are files in which the frame that is asked for is easily
-// missed. source says which frame of those made each of its own shows.
+// numberedMovies are files in which a decoder easily passes the frame that is
+// asked for. source says which frame of those made each of its own shows.
 var numberedMovies = []struct {
 	name, encoder string
 	count         int
@@ -120,7 +120,7 @@ func TestRates(t *testing.T) {
 	}{
 		{"milliseconds of 24000/1001", [2]int{1, 1000}, func(n int) int64 { return int64(float64(n)*1001/24 + 0.5) }, [2]string{"24000/1001", "24000/1001"}, [2]int{24000, 1001}, true},
 		{"the first claim is of fields", [2]int{1, 90000}, func(n int) int64 { return int64(3600 * n) }, [2]string{"50/1", "25/1"}, [2]int{25, 1}, true},
-		{"uneven: 99 steps in 4.52 s", [2]int{1, 1000}, func(n int) int64 { return int64(40*n + 40*(n/7)) }, [2]string{"25/1", "22/1"}, [2]int{21903, 1000}, false},
+		{"uneven: 99 frames in 4.52 s", [2]int{1, 1000}, func(n int) int64 { return int64(40*n + 40*(n/7)) }, [2]string{"25/1", "22/1"}, [2]int{21903, 1000}, false},
 	} {
 		x := &movieIndex{base: c.base, n: 100}
 		for n := range x.n {

@@ -13,7 +13,7 @@ import (
 	"sync"
 )
 
-// mostThreads is how many threads a decoder has: each holds frames of its own, at
+// mostThreads is how many threads a decoder has: each keeps frames of its own, at
 // 4K some 25 MB, and three play 4K in time.
 const mostThreads = 6
 

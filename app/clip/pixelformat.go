@@ -24,7 +24,7 @@ type pixelFormat struct {
 // byte first.
 var planar = regexp.MustCompile(`^(?:yuv(j)?(a)?(4(?:44|22|20|40|11))p|(gray)|gbr(a)?p)(9|1[0246])?(le)?$`)
 
-// packed are formats that mix their samples, and the planes that hold the same
+// packed are formats that mix their samples, and the planes that have the same
 // codes.
 var packed = map[string]string{
 	"yuyv422": "yuv422p", "uyvy422": "yuv422p", "yvyu422": "yuv422p",
@@ -76,7 +76,7 @@ func (f pixelFormat) chromaSize(w, h int) (int, int) {
 	return (w-1)>>f.across + 1, (h-1)>>f.down + 1
 }
 
-// planes parts a picture of w x h pixels.
+// planes cuts the bytes of a picture of w x h pixels into its planes.
 func (f pixelFormat) planes(b []byte, w, h int) [3][]byte {
 	size := colour.Coding{Bits: f.bits}.CodeBytes()
 	luma := w * h * size

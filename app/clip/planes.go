@@ -205,7 +205,7 @@ func palettedRows(m *image.Paletted) rowReader {
 	}
 }
 
-// shortMap reports whether a TIFF's map of 16-bit colours holds 8-bit ones, as
+// shortMap reports whether a TIFF's map of 16-bit colours has 8-bit ones, as
 // some old writers left it: not one is above 255 (common practice, no source).
 func shortMap(p color.Palette) bool {
 	for _, c := range p {

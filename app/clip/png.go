@@ -132,8 +132,8 @@ func decodePNG(s source, r io.Reader) (image.Image, error) {
 	if s.size > quickLimit {
 		return png.Decode(bufio.NewReaderSize(r, 1<<16))
 	}
-	q := pngBenches.Get().(*pngBench)
-	defer pngBenches.Put(q)
+	q := pngScratches.Get().(*pngScratch)
+	defer pngScratches.Put(q)
 	q.file = colour.Resized(q.file, int(s.size))
 	n, err := io.ReadFull(r, q.file)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {

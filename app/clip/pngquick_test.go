@@ -23,7 +23,7 @@ func inflated(deflated []byte, n int) (out []byte, taken int, ok bool) {
 	return out, taken, ok
 }
 
-func quickPNG(file []byte) *pngPicture { return new(pngBench).quick(file) }
+func quickPNG(file []byte) *pngPicture { return new(pngScratch).quick(file) }
 
 // texts are kinds of data that call for every kind of block and code.
 func texts(rng *rand.Rand) map[string][]byte {

@@ -47,19 +47,19 @@ func (p *pngPicture) At(x, y int) color.Color {
 	return color.NRGBA64{R: sample(0), G: sample(1), B: sample(2), A: 0xffff}
 }
 
-// A pngBench is what the quick decoder needs; its memory serves the next file.
-type pngBench struct {
+// A pngScratch is the quick decoder's scratch memory; it serves the next file.
+type pngScratch struct {
 	inflater inflater
 	file     []byte // as it was read
 	data     []byte // compressed, from all of its chunks
 }
 
-var pngBenches = sync.Pool{New: func() any { return new(pngBench) }}
+var pngScratches = sync.Pool{New: func() any { return new(pngScratch) }}
 
 // quick decodes what nearly all PNG pictures are: 8 or 16 bits, no palette, no
 // interlacing. It is strict; nil is for all that it does not know or that is not as
 // it should be, which package image/png then decodes or refuses.
-func (q *pngBench) quick(file []byte) *pngPicture {
+func (q *pngScratch) quick(file []byte) *pngPicture {
 	p, data := pngData(file, q.data[:0])
 	q.data = data
 	if p == nil || len(data) < 2+4+inflatePad {
@@ -88,7 +88,7 @@ func pngData(file, data []byte) (*pngPicture, []byte) {
 		return nil, data
 	}
 	var p *pngPicture
-	parts, last := 0, ""
+	chunks, last := 0, ""
 	for rest := file[len(pngSignature):]; last != "IEND"; {
 		kind, content, after := pngChunk(rest)
 		switch {
@@ -101,10 +101,10 @@ func pngData(file, data []byte) (*pngPicture, []byte) {
 		case kind == "PLTE" || kind == "tRNS" || kind == "IEND" && len(content) > 0:
 			return nil, data
 		case kind == "IDAT":
-			if parts > 0 && last != "IDAT" {
+			if chunks > 0 && last != "IDAT" {
 				return nil, data
 			}
-			if parts++; parts == 1 {
+			if chunks++; chunks == 1 {
 				data = slices.Grow(data, len(rest)+inflatePad)
 			}
 			data = append(data, content...)
@@ -114,7 +114,7 @@ func pngData(file, data []byte) (*pngPicture, []byte) {
 	return p, append(data, make([]byte, inflatePad)...)
 }
 
-// pngChunk parts a file at its first chunk; "" where that is not whole or not sound.
+// pngChunk cuts a file after its first chunk; "" where that is not whole or not sound.
 func pngChunk(file []byte) (kind string, content, rest []byte) {
 	if len(file) < 12 {
 		return "", nil, nil
@@ -126,14 +126,14 @@ func pngChunk(file []byte) (kind string, content, rest []byte) {
 	return string(file[4:8]), file[8 : 8+n], file[12+n:]
 }
 
-// pngShape reads IHDR; nil where the quick decoder does not know the kind.
+// pngShape reads IHDR; nil where the quick decoder does not read the kind.
 func pngShape(b []byte) *pngPicture {
 	if len(b) != 13 {
 		return nil
 	}
 	p := &pngPicture{w: int(binary.BigEndian.Uint32(b)), h: int(binary.BigEndian.Uint32(b[4:])), depth: int(b[8]), samples: pngColours[b[9]].samples}
-	known := p.depth >= 8 && b[9] != 3 && p.samples > 0 && b[10]|b[11]|b[12] == 0
-	if !known || p.w < 1 || p.h < 1 || p.w > MaxSide || p.h > MaxSide || p.w*p.h > MaxPixels {
+	supported := p.depth >= 8 && b[9] != 3 && p.samples > 0 && b[10]|b[11]|b[12] == 0
+	if !supported || p.w < 1 || p.h < 1 || p.w > MaxSide || p.h > MaxSide || p.w*p.h > MaxPixels {
 		return nil
 	}
 	return p

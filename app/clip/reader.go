@@ -24,8 +24,8 @@ const (
 	// lead is how many frames before the one asked for are kept as well when a
 	// decoder starts: several who ask for neighbours at once come in any order.
 	lead = 3
-	// backReach is how far before the last one asked for a frame may lie to be a
-	// step backward.
+	// backReach is how far before the last one asked for a frame may lie to count
+	// as going backward.
 	backReach = 16
 	// mostTries is how often a frame is tried for, each time from further back.
 	mostTries = 3
@@ -81,7 +81,7 @@ func (r *reader) frame(ctx context.Context, n int) (*rawFrame, error) {
 		r.mu.Unlock()
 		return nil, &Error{r.movie.path, "the movie was closed", "an open one", ErrMissing, os.ErrClosed}
 	}
-	backward := r.follow(n)
+	backward := r.wake(n)
 	if f := r.kept.take(n); f != nil {
 		r.mu.Unlock()
 		return f, nil
@@ -104,9 +104,9 @@ func (r *reader) release(f *rawFrame) {
 	r.kept.give(f)
 }
 
-// follow finds the decoder whose frames are read where n is asked for, and lets
+// wake finds the decoder whose frames are read where n is asked for, and lets
 // it go on ahead where that is forward; it reports whether it is backward.
-func (r *reader) follow(n int) (backward bool) {
+func (r *reader) wake(n int) (backward bool) {
 	var of *cursor
 	for _, c := range r.cursor {
 		if away := max(n-c.asked, c.asked-n); away <= backReach && (of == nil || away < max(n-of.asked, of.asked-n)) {
@@ -214,7 +214,7 @@ func (r *reader) start(q *request, key int) error {
 func (r *reader) run(c *cursor) {
 	var err error
 	for err == nil && r.wanted(c) {
-		err = r.step(c)
+		err = r.takeFrame(c)
 	}
 	if _, own := err.(*Error); own || err == nil {
 		c.pipe.stop()
@@ -241,8 +241,8 @@ func (r *reader) wanted(c *cursor) bool {
 	return !c.leaving
 }
 
-// step takes one frame.
-func (r *reader) step(c *cursor) error {
+// takeFrame takes one frame.
+func (r *reader) takeFrame(c *cursor) error {
 	m, err := c.pipe.next()
 	if err != nil {
 		return err
@@ -278,7 +278,7 @@ func (r *reader) step(c *cursor) error {
 func (r *reader) passed(c *cursor, n int, same bool, m mark) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.missed(c, n)
+	r.retryUpTo(c, n)
 	if !same {
 		for _, q := range c.take(n) {
 			q.err = &Error{r.movie.path, fmt.Sprintf("frame %d is %s pixels, %s", n, pixels(m.width, m.height), m.format),
@@ -293,7 +293,7 @@ func (r *reader) passed(c *cursor, n int, same bool, m mark) {
 func (r *reader) deliver(c *cursor, f *rawFrame) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.missed(c, f.frame)
+	r.retryUpTo(c, f.frame)
 	for _, q := range c.take(f.frame) {
 		f.users++
 		q.raw = f
@@ -307,8 +307,8 @@ func (r *reader) deliver(c *cursor, f *rawFrame) {
 	}
 }
 
-// missed tries anew for frames that a decoder has passed without bringing them.
-func (r *reader) missed(c *cursor, n int) {
+// retryUpTo tries anew for frames that a decoder has passed without bringing them.
+func (r *reader) retryUpTo(c *cursor, n int) {
 	for i := c.next; i < n; i++ {
 		for _, q := range c.take(i) {
 			r.again(q, nil, "")

@@ -26,7 +26,7 @@ var sequenceEndings = []string{".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp",
 // is no part of it.
 type series struct{ stem, ending string }
 
-// numbered parts a file's name at its frame number; not ok where it has none.
+// numbered cuts a file's name at its frame number; not ok where it has none.
 func numbered(name string) (s series, number int, ok bool) {
 	ending := filepath.Ext(name)
 	name = strings.TrimSuffix(name, ending)
@@ -73,7 +73,7 @@ func listed(folder string) (map[series][]member, error) {
 }
 
 // OpenSequence opens the numbered sequence that a file belongs to, or the one
-// that a folder holds. Its frames are the files whose names differ from the
+// that a folder has. Its frames are the files whose names differ from the
 // file's in the number alone, filled up with zeros or not; numbers that are
 // missing stay gaps. Files of the same name and another ending are no part of it:
 // a notice counts them. A folder with several sequences, or none, is ErrSequence,

@@ -157,7 +157,7 @@ func TestSpoiltBytes(t *testing.T) {
 	}
 }
 
-// requireSane reads whatever b is and holds the outcome to the package's word.
+// requireSane reads whatever b is and asks of the outcome what the package promises.
 func requireSane(t testing.TB, name string, b []byte) {
 	t.Helper()
 	s := memory(b)

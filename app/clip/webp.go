@@ -50,7 +50,7 @@ func webpHeader(s source) (*header, error) {
 }
 
 // readWebP takes down what one chunk says. The picture's own size counts: the
-// decoder holds it against the one in VP8X.
+// decoder compares it with the one in VP8X.
 func (h *header) readWebP(s source, kind string, at, length int64) error {
 	switch kind {
 	case "VP8X", "VP8 ", "VP8L":

@@ -10,7 +10,7 @@ import (
 
 // Alone returns a renderer of the same footage that shares nothing with r, for
 // work that goes from frame to frame and comes back to none. It takes up to
-// cacheBytes, which should hold what leads to one frame's pictures.
+// cacheBytes, which should have room for what leads to one frame's pictures.
 func (r *Renderer) Alone(workers, cacheBytes int) *Renderer {
 	return New(r.source, workers, cacheBytes)
 }

@@ -58,7 +58,7 @@ func BenchmarkWhole(b *testing.B) {
 		base := s.study.Base
 		for _, m := range []selection.Model{selection.LCh, selection.HSL} {
 			for _, on := range []bool{false, true} {
-				b.Run(fmt.Sprintf("%s/smooth+base=%t", m, on), func(b *testing.B) {
+				b.Run(fmt.Sprintf("%s/smooth noise+base=%t", m, on), func(b *testing.B) {
 					s.matte().Pick.Smooth, s.study.Base, s.matte().Pick.Model = on, base, m
 					if !on {
 						s.study.Base = study.NewBase()
@@ -104,7 +104,7 @@ func BenchmarkChange(b *testing.B) {
 
 // BenchmarkTrial: a number of a trial changes, and the picture is asked for again
 // while the mattes stay; beside what a change of the base takes to be shown. The
-// trial grades through the scene's matte, or through one that holds everything;
+// trial grades through the scene's matte, or through one that keeps everything;
 // plain is the formula on 1/16 of the rows: there, ns/px compares.
 func BenchmarkTrial(b *testing.B) {
 	eachSize(b, func(b *testing.B, s *scene) {

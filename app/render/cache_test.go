@@ -21,32 +21,32 @@ func TestChangesRunWhatDependsOnThem(t *testing.T) {
 		"note":      {func(s *scene) { s.matte().Note = "other" }, nil},
 		"soften":    {func(s *scene) { s.matte().Edge.Soften.Fix(1.4) }, []Stage{Soften, Times}},
 		"grow":      {func(s *scene) { s.matte().Edge.Grow.Fix(-1) }, []Stage{Grow, Soften, Times}},
-		"firm":      {func(s *scene) { s.matte().Edge.Harden.Fix(0.6) }, []Stage{Firm, Grow, Soften, Times}},
-		"follow":    {func(s *scene) { s.matte().Edge.Align.Fix(5) }, []Stage{Follow, Firm, Grow, Soften, Times}},
-		"despeckle": {func(s *scene) { s.matte().Edge.Despeckle.Fix(13) }, []Stage{Despeckle, Follow, Firm, Grow, Soften, Times}},
-		"range":     {func(s *scene) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Despeckle, Follow, Firm, Grow, Soften, Times}},
-		"vertex":    {func(s *scene) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Despeckle, Follow, Firm, Grow, Soften, Times}},
-		"model":     {func(s *scene) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Despeckle, Follow, Firm, Grow, Soften, Times}},
-		"exposure":  {func(s *scene) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Follow, Firm, Grow, Soften, Times}},
+		"harden":    {func(s *scene) { s.matte().Edge.Harden.Fix(0.6) }, []Stage{Harden, Grow, Soften, Times}},
+		"align":     {func(s *scene) { s.matte().Edge.Align.Fix(5) }, []Stage{Align, Harden, Grow, Soften, Times}},
+		"despeckle": {func(s *scene) { s.matte().Edge.Despeckle.Fix(13) }, []Stage{Despeckle, Align, Harden, Grow, Soften, Times}},
+		"range":     {func(s *scene) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"vertex":    {func(s *scene) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"model":     {func(s *scene) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"exposure":  {func(s *scene) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
 		"noise": {func(s *scene) { s.study.Clip.Noise[1] = 0.02 },
-			[]Stage{Smooth, Base, Convert, Weigh, Despeckle, Follow, Firm, Grow, Soften, Times}},
+			[]Stage{SmoothNoise, Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
 	} {
 		s := newScene(t, 320, 180)
 		s.addMasks()
-		s.setEdge(everyStep)
+		s.setEdge(everyStage)
 		r := New(s, 0, DefaultCache)
 		_, err := r.Matte(t.Context(), s.request())
 		require.NoError(t, err)
 		before := r.Runs()
 		assert.Equal(t, map[Stage]int{
-			Decode: 1, Smooth: 1, Base: 1, Convert: 1, Weigh: 1, Mask: 1,
-			Despeckle: 1, Follow: 1, Firm: 1, Grow: 1, Soften: 1, Times: 1,
+			Decode: 1, SmoothNoise: 1, Base: 1, Convert: 1, Weigh: 1, Mask: 1,
+			Despeckle: 1, Align: 1, Harden: 1, Grow: 1, Soften: 1, Times: 1,
 		}, before)
 		tt.change(s)
 		_, err = r.Matte(t.Context(), s.request())
 		require.NoError(t, err)
 		var ran []Stage
-		for _, stage := range []Stage{Decode, Crop, Smooth, Shrink, Base, Convert, Weigh, Mask, Despeckle, Follow, Firm, Grow, Soften, Times} {
+		for _, stage := range []Stage{Decode, Crop, SmoothNoise, Shrink, Base, Convert, Weigh, Mask, Despeckle, Align, Harden, Grow, Soften, Times} {
 			if r.Runs()[stage] != before[stage] {
 				ran = append(ran, stage)
 			}
@@ -132,7 +132,7 @@ func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
 	_, err = r.Matte(t.Context(), s.request())
 	require.NoError(t, err)
 	runs := r.Runs()
-	for stage, n := range map[Stage]int{Decode: 1, Smooth: 1, Base: 2, Convert: 2, Weigh: 3, Mask: 1, Despeckle: 3, Soften: 42, Times: 42} {
+	for stage, n := range map[Stage]int{Decode: 1, SmoothNoise: 1, Base: 2, Convert: 2, Weigh: 3, Mask: 1, Despeckle: 3, Soften: 42, Times: 42} {
 		assert.Equal(t, n, runs[stage], stage)
 	}
 }
@@ -141,7 +141,7 @@ func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
 func TestRequestsAtOnce(t *testing.T) {
 	s := newScene(t, 320, 180)
 	s.addMasks()
-	s.setEdge(everyStep)
+	s.setEdge(everyStage)
 	want, err := New(s, 1, DefaultCache).Matte(t.Context(), s.request())
 	require.NoError(t, err)
 	r := New(s, 2, 8*4*320*180)

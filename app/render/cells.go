@@ -10,8 +10,8 @@ import (
 
 // The cells that say where a result is needed, in its own pixels. What leads to
 // a matte is made in those alone that its masks touch. Smaller ones save little
-// more, and a dragged vertex would leave them sooner; lower ones would have the
-// smooth, which reads two rows more above and below, read many twice.
+// more, and a dragged vertex would leave them sooner; lower ones would have
+// noise smoothing, which reads two more rows above and below, read many twice.
 const (
 	cellWidth  = 32
 	cellHeight = 32
@@ -63,8 +63,8 @@ func anyAbove0(row []float32) bool {
 	return false
 }
 
-// holds reports whether all cells of d are in c.
-func (c *cells) holds(d *cells) bool {
+// contains reports whether all cells of d are in c.
+func (c *cells) contains(d *cells) bool {
 	if c == nil || d == nil {
 		return c == nil
 	}
@@ -88,7 +88,7 @@ func (c *cells) and(d *cells) *cells {
 	return out.orAll()
 }
 
-// but returns the cells that are in c and not in d, which does not hold all.
+// but returns the cells that are in c and not in d, which does not have all.
 func (c *cells) but(d *cells) *cells {
 	out := newCells(d.size)
 	for i := range out.in {
@@ -137,14 +137,14 @@ type partial[T any] struct {
 }
 
 // partStage is stage for a result that is needed in some cells. grow makes the
-// missing ones; what it returns holds those of old too, where there is one.
+// missing ones; what it returns has those of old too, where there is one.
 func partStage[T any](r *Renderer, s Stage, key string, need *cells, grow func(old *partial[T], missing *cells) (T, int, error)) (T, error) {
 	key = cacheKey(s, key)
 	var old *partial[T]
 	made, missing := need, need
 	if v, ok := r.cache.get(key); ok {
 		old = v.(*partial[T])
-		if old.made.holds(need) {
+		if old.made.contains(need) {
 			return old.value, nil
 		}
 		made, missing = old.made.and(need), need.but(old.made)

@@ -26,7 +26,7 @@ func plainly(s Source, workers int) *Renderer {
 }
 
 // What is made in the cells that masks touch, one request after the other, has
-// the bits of what is made everywhere: for every step of an edge treatment, on
+// the bits of what is made everywhere: for every stage of an edge treatment, on
 // proxies, in regions, for any number of workers.
 func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 	const w, h = 420, 300
@@ -39,7 +39,7 @@ func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 	}
 	partly := 0
 	for i := range rounds {
-		s.setEdge(stepsOfEdge[i%len(stepsOfEdge)])
+		s.setEdge(edgeStages[i%len(edgeStages)])
 		s.randomMasks(rng)
 		s.matte().Pick.Smooth = rng.IntN(3) > 0
 		s.study.Base.Exposure.Fix(0.2 * float64(rng.IntN(2)))
@@ -71,9 +71,9 @@ func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 	assert.Greater(t, partly, rounds/3, "most requests need a part alone")
 }
 
-// stepsOfEdge are the steps alone, in forms that take different ways, none, and
+// edgeStages are the stages alone, in forms that take different ways, none, and
 // all.
-var stepsOfEdge = []selection.Edge{
+var edgeStages = []selection.Edge{
 	selection.NeutralEdge(),
 	{Despeckle: 12, About: 0.5},
 	{Align: 5, About: 0.5},
@@ -83,7 +83,7 @@ var stepsOfEdge = []selection.Edge{
 	{Grow: -3, About: 0.5},
 	{Soften: 1.2, About: 0.5},
 	{Soften: 9, About: 0.5},
-	everyStep,
+	everyStage,
 }
 
 // randomMasks gives the matte up to three masks.
@@ -140,7 +140,7 @@ func (s *scene) requireWhole(t *testing.T, r *Renderer, q Request) {
 // that leaves them makes those it enters.
 func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
 	s := newScene(t, 320, 180)
-	s.setEdge(everyStep)
+	s.setEdge(everyStage)
 	key := s.blob(0, 0, 0, 4)
 	key.Inner, key.Outer = 0, 0
 	key.Points = []mask.Point{{X: 100, Y: 70}, {X: 150, Y: 70}, {X: 150, Y: 110}, {X: 100, Y: 110}}
@@ -154,15 +154,15 @@ func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
 		want, err := plainly(s, 1).Matte(t.Context(), s.request())
 		require.NoError(t, err)
 		requireSame(t, want, got, x)
-		for _, stage := range []Stage{Decode, Smooth, Base, Convert, Weigh, Mask, Despeckle, Follow, Firm, Grow, Soften, Times} {
+		for _, stage := range []Stage{Decode, SmoothNoise, Base, Convert, Weigh, Mask, Despeckle, Align, Harden, Grow, Soften, Times} {
 			if r.Runs()[stage] != before[stage] {
 				ran = append(ran, stage)
 			}
 		}
 		return ran
 	}
-	rest := []Stage{Mask, Despeckle, Follow, Firm, Grow, Soften, Times}
-	pick := []Stage{Smooth, Base, Convert, Weigh}
+	rest := []Stage{Mask, Despeckle, Align, Harden, Grow, Soften, Times}
+	pick := []Stage{SmoothNoise, Base, Convert, Weigh}
 	assert.Equal(t, append(append([]Stage{Decode}, pick...), rest...), at(150))
 	assert.Equal(t, rest, at(155))
 	assert.Equal(t, rest, at(159.5))
@@ -171,11 +171,11 @@ func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
 	assert.Empty(t, at(165))
 }
 
-// Where masks hold nothing, nothing is made.
+// Where masks keep nothing, nothing is made.
 func TestMasksOfNothingMakeNothing(t *testing.T) {
 	s := newScene(t, 320, 180)
 	s.addMasks()
-	s.setEdge(everyStep)
+	s.setEdge(everyStage)
 	s.matte().Masks[0].Off = true
 	r := New(s, 0, DefaultCache)
 	got, err := r.Matte(t.Context(), s.request())
@@ -194,7 +194,7 @@ func TestOtherMasksAtOnce(t *testing.T) {
 		other := &scene{s.still, s.frame, study.New(s.study.Clip)}
 		m := other.study.AddMatte("skin", selection.LCh)
 		m.Pick = study.ConstantPick(fittedPick(t, s.frame, s.study), true)
-		other.setEdge(everyStep)
+		other.setEdge(everyStage)
 		other.randomMasks(rand.New(rand.NewPCG(uint64(g), 1)))
 		want, err := plainly(s, 1).Matte(t.Context(), other.request())
 		require.NoError(t, err)
@@ -240,7 +240,7 @@ func TestCells(t *testing.T) {
 		}
 		factor := 1 + rng.IntN(3)
 		detail := image.Pt(size.X*factor-rng.IntN(factor), size.Y*factor-rng.IntN(factor))
-		holds, none := true, true
+		contains, none := true, true
 		count := map[image.Point]int{}
 		both, fine := a.and(b), a.inDetail(factor, detail)
 		if a != nil {
@@ -268,10 +268,10 @@ func TestCells(t *testing.T) {
 					}
 					require.Equal(t, n, count[image.Pt(x, y)])
 				}
-				holds, none = holds && (la || !lb), none && !la
+				contains, none = contains && (la || !lb), none && !la
 			}
 		}
-		require.Equal(t, holds, a.holds(b))
+		require.Equal(t, contains, a.contains(b))
 		require.Equal(t, none, a.empty())
 	}
 }

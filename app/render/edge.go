@@ -9,9 +9,9 @@ import (
 	"halocline/selection"
 )
 
-// A step is one of an edge treatment's: its stage, what it depends on, and how
-// it is done with a treatment's buffers.
-type step struct {
+// An edgeStage is one stage of an edge treatment: what it depends on, and how it is
+// done with a treatment's buffers.
+type edgeStage struct {
 	stage Stage
 	key   string
 	run   func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error
@@ -57,26 +57,26 @@ func sampledWidth(sigma float64) float64 {
 	return math.Sqrt(square / sum)
 }
 
-// steps returns those of the edge treatment that change something, in their
+// edgeStages returns those of the edge treatment that change something, in their
 // order. Lengths are in pixels of the proxy.
-func (p *part) steps(ctx context.Context) (all []step) {
+func (p *part) edgeStages(ctx context.Context) (all []edgeStage) {
 	e := p.edge()
 	add := func(on bool, s Stage, key string, run func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error) {
 		if on {
-			all = append(all, step{s, fmt.Sprintf(" %s %s", s, key), run})
+			all = append(all, edgeStage{s, fmt.Sprintf(" %s %s", s, key), run})
 		}
 	}
 	add(e.Despeckle > 0, Despeckle, fmt.Sprint(e.Despeckle), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
 		return t.Despeckle(ctx, dst, src, takesPart, e.Despeckle, p.workers)
 	})
-	add(e.Align > 0, Follow, fmt.Sprint(e.Align, p.basedKey(true)), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
+	add(e.Align > 0, Align, fmt.Sprint(e.Align, p.basedKey(true)), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
 		guide, err := p.based(ctx, true)
 		if err != nil {
 			return err
 		}
 		return t.Align(ctx, dst, src, guide, takesPart, e.Align, p.workers)
 	})
-	add(e.Harden != 0 || e.About != 0.5, Firm, fmt.Sprint(e.Harden, e.About), func(t *selection.Treatment, dst, src, _ *colour.Plane) error {
+	add(e.Harden != 0 || e.About != 0.5, Harden, fmt.Sprint(e.Harden, e.About), func(t *selection.Treatment, dst, src, _ *colour.Plane) error {
 		return t.Harden(ctx, dst, src, e.Harden, e.About, p.workers)
 	})
 	add(e.Grow != 0, Grow, fmt.Sprint(e.Grow), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
@@ -88,21 +88,21 @@ func (p *part) steps(ctx context.Context) (all []step) {
 	return all
 }
 
-// after returns the pick after some steps. Each is kept, so that a change of one
+// after returns the pick after some stages. Each is kept, so that a change of one
 // runs that and those behind it alone.
-func (p *part) after(ctx context.Context, steps []step) (*colour.Plane, error) {
-	if len(steps) == 0 {
+func (p *part) after(ctx context.Context, stages []edgeStage) (*colour.Plane, error) {
+	if len(stages) == 0 {
 		return p.pick(ctx)
 	}
-	return planeStage(p.Renderer, steps[len(steps)-1].stage, p.afterKey(steps), func(dst *colour.Plane) error {
-		return p.run(ctx, dst, steps)
+	return planeStage(p.Renderer, stages[len(stages)-1].stage, p.afterKey(stages), func(dst *colour.Plane) error {
+		return p.run(ctx, dst, stages)
 	})
 }
 
-// run does the last of one or more steps.
-func (p *part) run(ctx context.Context, dst *colour.Plane, steps []step) error {
-	last := len(steps) - 1
-	src, err := p.after(ctx, steps[:last])
+// run does the last of one or more stages.
+func (p *part) run(ctx context.Context, dst *colour.Plane, stages []edgeStage) error {
+	last := len(stages) - 1
+	src, err := p.after(ctx, stages[:last])
 	if err != nil {
 		return err
 	}
@@ -112,15 +112,15 @@ func (p *part) run(ctx context.Context, dst *colour.Plane, steps []step) error {
 	}
 	t := p.treatments.Get().(*selection.Treatment)
 	defer p.treatments.Put(t)
-	return steps[last].run(t, dst, src, takesPart)
+	return stages[last].run(t, dst, src, takesPart)
 }
 
-func (p *part) afterKey(steps []step) string {
+func (p *part) afterKey(stages []edgeStage) string {
 	key := p.pickKey()
 	if len(p.at.Masks) > 0 {
 		key += " " + p.maskKey()
 	}
-	for _, s := range steps {
+	for _, s := range stages {
 		key += s.key
 	}
 	return key

@@ -16,8 +16,8 @@ const (
 	hatchLight = 0.2 // how far the light line goes to white
 )
 
-// Hatch returns the picture as it is shown, with what a matte does not hold
-// under a hatch, the more the less it holds.
+// Hatch returns the picture as it is shown, with what a matte does not keep
+// under a hatch, the more the less it keeps.
 func (r *Renderer) Hatch(ctx context.Context, q Request) (*colour.Image, error) {
 	shown, at, err := r.shownAt(ctx, q)
 	if err != nil {
@@ -30,7 +30,7 @@ func (r *Renderer) Hatch(ctx context.Context, q Request) (*colour.Image, error) 
 	return Hatched(ctx, shown, matte, at, r.workers)
 }
 
-// Hatched lays the hatch over a picture where a matte of its size does not hold it.
+// Hatched lays the hatch over a picture where a matte of its size does not keep it.
 // Its first pixel is at a place of the grid that the hatch lies on.
 func Hatched(ctx context.Context, shown *colour.Image, matte colour.Plane, at image.Point, workers int) (*colour.Image, error) {
 	w, h := shown.Size()

@@ -11,17 +11,17 @@ import (
 	"halocline/selection"
 )
 
-// Matte returns how much of each pixel a matte holds, in [0,1]. This is the
+// Matte returns how much of each pixel a matte keeps, in [0,1]. This is the
 // order of the stages:
 //
-//	decode -> smooth -> base -> pick -> edge -> times masks = matte
+//	decode -> smooth noise -> base -> pick -> edge -> times masks = matte
 //
 // and decode -> base is what is shown, which trials grade through the mattes in
-// their order (see Trial). Fit, pick and follow read the smoothed picture after
-// base; never a trial, a look or another matte. Pixels where the
-// masks are 0 take no part in the edge treatment. A proxy's pick is the mean of
-// what the pick makes of every pixel, and its edge is treated as a proxy; what
-// is shown, and what follow reads, is made a proxy before base.
+// their order (see Trial). Fit, pick and align read the smoothed picture after
+// base; never a trial, a look or another matte. Pixels where the masks are 0 take
+// no part in the edge treatment. A proxy's pick is the mean of what the pick makes
+// of every pixel, and its edge is treated as a proxy; what is shown, and what align
+// reads, is made a proxy before base.
 func (r *Renderer) Matte(ctx context.Context, q Request) (colour.Plane, error) {
 	return r.plane(ctx, q, (*part).matte)
 }
@@ -81,7 +81,7 @@ func (r *Renderer) image(ctx context.Context, q Request, make func(*part) (*colo
 	return p.wantedImage(ctx, m)
 }
 
-// What follows are the stages, each under a key of all that it depends on.
+// Below are the stages, each under a key of all that it depends on.
 
 func (r *Renderer) decoded(ctx context.Context, p place) (*colour.Image, error) {
 	return stage(r, Decode, p.sourceKey(), func() (*colour.Image, int, error) {
@@ -117,17 +117,17 @@ func (p *part) smoothed(ctx context.Context, smooth bool) (*colour.Image, error)
 	if !smooth {
 		return p.cropped(ctx)
 	}
-	return imagePart(p.Renderer, Smooth, p.smoothedKey(smooth), p.needInDetail(), p.inSource().Size(), func(dst *colour.Image, missing *cells) error {
+	return imagePart(p.Renderer, SmoothNoise, p.smoothedKey(smooth), p.needInDetail(), p.inSource().Size(), func(dst *colour.Image, missing *cells) error {
 		src, err := p.cropped(ctx)
 		if err != nil {
 			return err
 		}
-		c := p.smoothers.Get().(*colour.Smoother)
-		defer p.smoothers.Put(c)
+		s := p.smoothers.Get().(*colour.Smoother)
+		defer p.smoothers.Put(s)
 		if missing == nil {
-			return c.Smooth(ctx, dst, src, p.study.Clip.Noise, p.workers)
+			return s.SmoothNoise(ctx, dst, src, p.study.Clip.Noise, p.workers)
 		}
-		return c.SmoothParts(ctx, dst, src, p.study.Clip.Noise, missing.parts(), p.workers)
+		return s.SmoothParts(ctx, dst, src, p.study.Clip.Noise, missing.parts(), p.workers)
 	})
 }
 
@@ -180,7 +180,7 @@ func (p *part) codesKey() string {
 func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
 	return partStage(p.Renderer, Convert, p.codesKey(), p.need, func(old *partial[*selection.Codes], missing *cells) (*selection.Codes, int, error) {
 		all, before := missing, (*selection.Codes)(nil)
-		if old != nil { // the codes hold on to a picture, which must be good wherever they are
+		if old != nil { // the codes keep a picture, which must be good wherever they are
 			all, before = p.need.and(old.made), old.value
 		}
 		src, err := p.only(all).based(ctx, p.at.Smooth)
@@ -245,7 +245,7 @@ func (p *part) touch() {
 		stage Stage
 		key   string
 	}{
-		{Decode, p.sourceKey()}, {Crop, p.sourceKey() + p.where()}, {Smooth, p.smoothedKey(p.at.Smooth)}, {Shrink, p.shrunkKey(p.at.Smooth)},
+		{Decode, p.sourceKey()}, {Crop, p.sourceKey() + p.where()}, {SmoothNoise, p.smoothedKey(p.at.Smooth)}, {Shrink, p.shrunkKey(p.at.Smooth)},
 		{Base, p.basedKey(p.at.Smooth)}, {Convert, p.codesKey()}, {Weigh, p.pickKey()}, {Shrink, p.pickKey()},
 	} {
 		p.cache.get(cacheKey(k.stage, k.key))
@@ -275,13 +275,13 @@ func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
 }
 
 // matte returns the treated pick times the masks: 0 where these are, so that all
-// that leads to it is made only in the cells that they touch. The last step of the
+// that leads to it is made only in the cells that they touch. The last stage of the
 // treatment is not kept by itself: nothing else is made of it.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 	if len(p.at.Masks) == 0 {
-		return p.after(ctx, p.steps(ctx))
+		return p.after(ctx, p.edgeStages(ctx))
 	}
-	return planeStage(p.Renderer, Times, p.afterKey(p.steps(ctx)), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, Times, p.afterKey(p.edgeStages(ctx)), func(dst *colour.Plane) error {
 		m, err := p.masks(ctx)
 		if err != nil {
 			return err
@@ -301,18 +301,18 @@ func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 
 // masked makes dst the treated pick times the masks m.
 func (p *part) masked(ctx context.Context, dst, m *colour.Plane) error {
-	steps := p.steps(ctx)
-	if len(steps) == 0 {
+	stages := p.edgeStages(ctx)
+	if len(stages) == 0 {
 		pick, err := p.pick(ctx)
 		if err != nil {
 			return err
 		}
 		return times(ctx, dst, pick, m, p.workers)
 	}
-	if err := p.run(ctx, dst, steps); err != nil {
+	if err := p.run(ctx, dst, stages); err != nil {
 		return err
 	}
-	p.count(steps[len(steps)-1].stage)
+	p.count(stages[len(stages)-1].stage)
 	return times(ctx, dst, dst, m, p.workers)
 }
 

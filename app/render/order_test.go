@@ -19,7 +19,7 @@ import (
 func plainMatte(t *testing.T, s *scene) colour.Plane {
 	at := s.matte().At(1)
 	var smoothed, based colour.Image
-	require.NoError(t, colour.Smooth(t.Context(), &smoothed, s.picture, s.study.Clip.Noise, 1))
+	require.NoError(t, colour.SmoothNoise(t.Context(), &smoothed, s.picture, s.study.Clip.Noise, 1))
 	require.NoError(t, s.study.Base.At(1).Apply(t.Context(), &based, &smoothed, 1))
 	read := &based
 	if !at.Smooth {
@@ -42,15 +42,15 @@ func plainMatte(t *testing.T, s *scene) colour.Plane {
 
 func TestMatteIsTheOrderOfStages(t *testing.T) {
 	for name, change := range map[string]func(s *scene){
-		"default edge":         func(s *scene) {},
-		"no edge":              func(s *scene) { s.setEdge(selection.NeutralEdge()) },
-		"every step":           func(s *scene) { s.setEdge(everyStep) },
-		"masks":                func(s *scene) { s.addMasks() },
-		"masks, every step":    func(s *scene) { s.addMasks(); s.setEdge(everyStep) },
-		"not smoothed, follow": func(s *scene) { s.matte().Pick.Smooth = false; s.setEdge(everyStep) },
-		"neutral base":         func(s *scene) { s.study.Base = study.NewBase() },
-		"a mask that is off":   func(s *scene) { s.addMasks(); s.matte().Masks[0].Off = true },
-		"hsl":                  func(s *scene) { s.matte().Pick = study.NewSettings(selection.HSL).Pick },
+		"default edge":        func(s *scene) {},
+		"no edge":             func(s *scene) { s.setEdge(selection.NeutralEdge()) },
+		"every stage":         func(s *scene) { s.setEdge(everyStage) },
+		"masks":               func(s *scene) { s.addMasks() },
+		"masks, every stage":  func(s *scene) { s.addMasks(); s.setEdge(everyStage) },
+		"not smoothed, align": func(s *scene) { s.matte().Pick.Smooth = false; s.setEdge(everyStage) },
+		"neutral base":        func(s *scene) { s.study.Base = study.NewBase() },
+		"a mask that is off":  func(s *scene) { s.addMasks(); s.matte().Masks[0].Off = true },
+		"hsl":                 func(s *scene) { s.matte().Pick = study.NewSettings(selection.HSL).Pick },
 	} {
 		s := newScene(t, 320, 180)
 		change(s)

@@ -34,7 +34,7 @@ func (r *Renderer) Reasons(ctx context.Context, q Request) ([]selection.Reason, 
 	return out, err
 }
 
-// A sifter tells reasons apart. All it holds has the size of what is worked on.
+// A sifter tells reasons apart. All its planes have the size of what is worked on.
 type sifter struct {
 	by     selection.Pick
 	src    *colour.Image // what the pick reads

@@ -76,10 +76,10 @@ func TestRegionsAreQuantised(t *testing.T) {
 	s := newScene(t, 960, 540)
 	r := New(s, 0, DefaultCache)
 	work := map[image.Rectangle]bool{}
-	for step := range 20 {
-		s.setEdge(selection.Edge{Despeckle: 12, About: 0.5, Soften: 0.1 * float64(step)})
+	for i := range 20 {
+		s.setEdge(selection.Edge{Despeckle: 12, About: 0.5, Soften: 0.1 * float64(i)})
 		q := s.request()
-		q.Region = image.Rect(520+step, 300, 620+step, 400)
+		q.Region = image.Rect(520+i, 300, 620+i, 400)
 		p, err := r.part(t.Context(), q)
 		require.NoError(t, err)
 		work[p.work] = true

@@ -16,7 +16,7 @@ type Source interface {
 	Frame(ctx context.Context, n int) (*colour.Image, error)
 }
 
-// A FileSource is a Source that tells which file holds a frame; "" for none.
+// A FileSource is a Source that tells which file a frame is in; "" for none.
 type FileSource interface {
 	Source
 	Path(n int) string
@@ -68,7 +68,7 @@ func New(source Source, workers, cacheBytes int) *Renderer {
 	}
 }
 
-// Path returns the file that holds a frame, "" where the source does not tell.
+// Path returns the file that a frame is in, "" where the source does not tell.
 func (r *Renderer) Path(frame int) string {
 	if s, ok := r.source.(FileSource); ok {
 		return s.Path(frame)
@@ -76,27 +76,27 @@ func (r *Renderer) Path(frame int) string {
 	return ""
 }
 
-// Stage is a step on the way from footage to matte.
+// A Stage is one of those on the way from footage to matte.
 type Stage string
 
 // The stages, in order.
 const (
-	Decode    Stage = "decode"
-	Crop      Stage = "crop" // to the part that is asked for
-	Smooth    Stage = "smooth"
-	Shrink    Stage = "shrink" // to a proxy
-	Base      Stage = "base"
-	Convert   Stage = "convert"
-	Weigh     Stage = "weigh"
-	Mask      Stage = "mask"
-	Despeckle Stage = "despeckle"
-	Follow    Stage = "follow"
-	Firm      Stage = "firm"
-	Grow      Stage = "grow"
-	Soften    Stage = "soften"
-	Times     Stage = "times" // masks times what the edge treatment gave
-	Reject    Stage = "reject"
-	Grade     Stage = "grade" // through the mattes
+	Decode      Stage = "decode"
+	Crop        Stage = "crop" // to the part that is asked for
+	SmoothNoise Stage = "smooth noise"
+	Shrink      Stage = "shrink" // to a proxy
+	Base        Stage = "base"
+	Convert     Stage = "convert"
+	Weigh       Stage = "weigh"
+	Mask        Stage = "mask"
+	Despeckle   Stage = "despeckle"
+	Align       Stage = "align"
+	Harden      Stage = "harden"
+	Grow        Stage = "grow"
+	Soften      Stage = "soften"
+	Times       Stage = "times" // masks times what the edge treatment gave
+	Reject      Stage = "reject"
+	Grade       Stage = "grade" // through the mattes
 )
 
 // Runs returns how often each stage has run: what was found in the cache does

@@ -121,14 +121,14 @@ func (p *part) whole() image.Rectangle { return image.Rectangle{Max: p.shrunk(p.
 
 func (p *part) isWhole() bool { return p.work == p.whole() }
 
-// smoothReach is how far the smooth reads: its window is 5 x 5.
+// smoothReach is how far noise smoothing reads: its window is 5 x 5.
 const smoothReach = 2
 
 // around returns what must be worked on for a part to be as it is in the whole
-// frame: with a margin that holds what the edge treatment and the smooth read,
-// from a multiple of RegionGrid on. Margins are powers of two, so that a slider
-// that moves by a step leaves the region where it is, and what the cache holds
-// of it good. A part that is most of the frame is taken from the whole.
+// frame: with a margin for what the edge treatment and noise smoothing read, from a
+// multiple of RegionGrid on. Margins are powers of two, so that a slider that moves
+// a little leaves the region where it is, and what the cache has of it good. A part
+// that is most of the frame is taken from the whole.
 func (p *part) around(want image.Rectangle) image.Rectangle {
 	whole := p.whole()
 	if want == whole {

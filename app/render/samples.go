@@ -12,7 +12,7 @@ import (
 
 // DabSamples returns the colours under a matte's dabs, each read on its own
 // frame, smoothed where the pick is, after base. A dab that lies outside the
-// picture holds no colours.
+// picture has no colours.
 func (r *Renderer) DabSamples(ctx context.Context, s *study.Study, m *study.Matte) ([]selection.Dab, error) {
 	var out []selection.Dab
 	for _, d := range m.Dabs {

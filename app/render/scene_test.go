@@ -22,7 +22,7 @@ type still struct{ picture *colour.Image }
 func (s still) Frame(context.Context, int) (*colour.Image, error) { return s.picture, nil }
 
 // A scene is the sample with a study of it: a base, and a matte of the skin
-// with a fitted pick, masks and every step of an edge treatment.
+// with a fitted pick, masks and every stage of an edge treatment.
 type scene struct {
 	still
 	frame *sample.Frame
@@ -115,7 +115,7 @@ func (s *scene) setEdge(e selection.Edge) {
 	to.Soften.Fix(e.Soften)
 }
 
-var everyStep = selection.Edge{Despeckle: 12, Align: 6, Harden: 0.3, About: 0.45, Grow: 1.5, Soften: 1.2}
+var everyStage = selection.Edge{Despeckle: 12, Align: 6, Harden: 0.3, About: 0.45, Grow: 1.5, Soften: 1.2}
 
 // requireSame demands the same bits.
 func requireSame(t testing.TB, want, got colour.Plane, what ...any) {
@@ -128,7 +128,7 @@ func requireSame(t testing.TB, want, got colour.Plane, what ...any) {
 	}
 }
 
-// part returns the part r of a plane, by single look-ups.
+// partOf returns the part r of a plane, by single look-ups.
 func partOf(p colour.Plane, r image.Rectangle) colour.Plane {
 	out := colour.NewPlane(r.Dx(), r.Dy())
 	for y := range out.H {

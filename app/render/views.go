@@ -12,7 +12,7 @@ import (
 // and the hatch. It rises with every change that alters a byte of them.
 const Drawing = 1
 
-// The Reasons view: what is held shows as it is; what is rejected is grey, under
+// The Reasons view: what is kept shows as it is; what is rejected is grey, under
 // a pattern that says what rejects it. Patterns repeat every tile pixels, on the
 // picture's own grid, so that they stand still when it is panned.
 const tile = 8
@@ -38,7 +38,7 @@ func marks(r selection.Reason, x, y int) bool {
 }
 
 // How rejected pixels are drawn, in display-encoded values: the picture's
-// luma, held back so that what is in stands out, and lifted under a mark.
+// luma, dimmed so that what is in stands out, and lifted under a mark.
 const (
 	rejectedShare = 0.35
 	rejectedFloor = 0.08

@@ -9,7 +9,7 @@ import (
 	"halocline/selection"
 )
 
-// What is held shows to the bit; what is not lies under pairs of lines, 50 %
+// What is kept shows to the bit; what is not lies under pairs of lines, 50 %
 // darker and 20 % lighter, 6 px apart, of which every channel takes the same.
 func TestHatch(t *testing.T) {
 	s := newScene(t, 320, 180)
@@ -20,7 +20,7 @@ func TestHatch(t *testing.T) {
 	require.NoError(t, err)
 	hatch, err := r.Hatch(t.Context(), s.request())
 	require.NoError(t, err)
-	held, out := 0, 0
+	kept, out := 0, 0
 	for y := range 180 {
 		for x := range 320 {
 			less := 1 - float64(matte.At(x, y))
@@ -35,14 +35,14 @@ func TestHatch(t *testing.T) {
 				require.InDelta(t, v, p.At(x, y), 1e-6, "(%d,%d)", x, y)
 			}
 			if less == 0 {
-				held++
+				kept++
 				require.Equal(t, shown.RGB(x, y), hatch.RGB(x, y))
 			} else if less == 1 {
 				out++
 			}
 		}
 	}
-	assert.NotZero(t, held)
+	assert.NotZero(t, kept)
 	assert.NotZero(t, out)
 }
 
@@ -59,7 +59,7 @@ func TestCutoutIsThePictureAndTheMatte(t *testing.T) {
 	requireSame(t, shown.G, picture.G, "not multiplied")
 }
 
-func TestReasonsViewKeepsWhatIsHeld(t *testing.T) {
+func TestReasonsViewLeavesWhatIsKept(t *testing.T) {
 	s := newScene(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	shown, err := r.Shown(t.Context(), s.request())
