@@ -76,7 +76,7 @@ type proofReport struct {
 	Rim        *float64 `json:"rim,omitempty"`
 	Bleed      *float64 `json:"bleed,omitempty"`
 	Misfit     *float64 `json:"misfit,omitempty"`
-	Off        *float64 `json:"off,omitempty"`
+	EdgeMismatch        *float64 `json:"off,omitempty"`
 	Error      string   `json:"error,omitempty"`
 }
 
@@ -84,7 +84,7 @@ func reportProof(it proof.Item, f proof.Figures) proofReport {
 	r := proofReport{
 		Name: it.Name, Note: it.Note, KeptAs: it.KeptAs, Now: it.Now, Frames: f.Frames,
 		Separation: f.Separation, Area: f.Area, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
-		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, Off: f.Off,
+		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, EdgeMismatch: f.EdgeMismatch,
 	}
 	if it.Swept {
 		r.Value = &it.Value
@@ -313,7 +313,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 		parts = append(parts, fmt.Sprintf("%d x %d pixels from %d, %d", p.region.Dx(), p.region.Dy(), p.region.Min.X, p.region.Min.Y))
 	}
 	if sweep != nil {
-		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", sweep.Of.Label, sweep.Of.Value(sweep.From), sweep.Of.Value(sweep.To), sweep.Steps))
+		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", sweep.Of.Label, sweep.Of.Value(sweep.From), sweep.Of.Value(sweep.To), sweep.Count))
 	}
 	if p.sort != nil {
 		parts = append(parts, "sorted by "+p.sort.Name)

@@ -51,7 +51,7 @@ func newSeamBand(w, h int, frameWidth float64) *seamBand {
 	return b
 }
 
-// bins is the number of steps of a pixel across the band: bin i holds distances
+// bins is the number of bins, a pixel wide, across the band: bin i holds distances
 // from i-reach to i-reach+1, negative inside.
 func (b *seamBand) bins() int { return 2 * b.reach }
 
