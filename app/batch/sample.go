@@ -109,7 +109,7 @@ func spotFlag(s sample.Spot) string { return fmt.Sprintf("%.0f,%.0f,%.0f", s.X, 
 type sampleSet struct {
 	folder    string
 	seed      int
-	shot      *sample.Shot
+	shot      *sample.Clip
 	frame     *sample.Frame // the first
 	frames    []int         // that are recorded
 	sights    []sight       // of each of them
@@ -148,7 +148,7 @@ func beginSample(ctx context.Context, folder, name string, seed int, s size) (*s
 	if err := ownFolder(folder, name+study.Ending); err != nil {
 		return nil, err
 	}
-	shot, err := sample.NewShot(ctx, seed, s.w, s.h)
+	shot, err := sample.NewClip(ctx, seed, s.w, s.h)
 	if err != nil {
 		return nil, err
 	}
