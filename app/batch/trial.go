@@ -16,8 +16,8 @@ import (
 
 var trialVerb = verb{
 	name: "trial", usage: "STUDY --matte NAME [--neutral] [--slope R,G,B] [--offset R,G,B] [--power R,G,B] [--saturation S] [--blue-orange X] [--green-magenta X] [--lightness X] [--contrast C] [--pivot P] [--off|--on] [--frame N] [--key]",
-	about: "Try a grade under a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
-		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise under the matte changes. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
+	about: "Try a grade through a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
+		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise inside the matte changes. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
 	examples: []string{
 		"halocline-batch trial transect.halocline --matte skin --slope 1.08,1.02,0.94 --saturation 1.1",
 		"halocline-batch trial transect.halocline --matte water --lightness -0.15 --contrast 1.1",
@@ -30,7 +30,7 @@ type trialResult struct {
 	Study string      `json:"study"`
 	Matte string      `json:"matte"`
 	Trial trialReport `json:"trial"`
-	// Noise is what the trial does to the noise of what the matte holds; nothing
+	// Noise is what the trial does to the noise of what the matte covers; nothing
 	// where it changes nothing or no noise is known.
 	Noise *noiseReport `json:"noise,omitempty"`
 }
@@ -58,7 +58,7 @@ type controlsReport struct {
 	Lightness    float64 `json:"lightnessStops"`
 	Contrast     float64 `json:"contrast"`
 	Pivot        float64 `json:"pivot"` // that was given
-	// LeftOver tells that the numbers hold more than the controls can say.
+	// LeftOver tells that the numbers say more than the controls can.
 	LeftOver bool `json:"leftOver"`
 }
 

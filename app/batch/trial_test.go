@@ -128,7 +128,7 @@ func TestTrialAndCDLRefuse(t *testing.T) {
 		{"cdl", []string{"--file", many}, misused, []string{"--matte"}},
 		{"cdl", []string{"--matte", "skin", "--file", many}, failed, []string{"holds 5 corrections", `1 ("cc0001")`}},
 		{"cdl", []string{"--matte", "skin", "--file", many, "--id", "x"}, failed, []string{`no correction "x"`, `2 ("cc0002")`}},
-		{"cdl", []string{"--matte", "skin", "--file", b.picture}, failed, []string{"shot.0007.png", "not sound XML"}},
+		{"cdl", []string{"--matte", "skin", "--file", b.picture}, failed, []string{"dive.0007.png", "not sound XML"}},
 		{"cdl", []string{"--matte", "skin", "--file", b.at("none.cc")}, failed, []string{"none.cc"}},
 		{"cdl", []string{"--matte", "skin", "--file", far}, failed, []string{"far.cc", `"far"`, "power green is 100"}},
 		{"cdl", []string{"--matte", "skin", "--file", far, "--write"}, failed, []string{"far.cc exists", "--overwrite"}},

@@ -277,7 +277,7 @@ func TestMeasureDoesNotDependOnWorkers(t *testing.T) {
 	}
 }
 
-func TestMeasureHoldsOddSamples(t *testing.T) {
+func TestMeasureClampsOddSamples(t *testing.T) {
 	p := drawn(60, 40, func(x, y float64) float64 { return (x - 20) / 10 })
 	want := measured(t, p)
 	odd := colour.NewPlane(p.W, p.H)

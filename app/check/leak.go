@@ -62,7 +62,7 @@ func banded(layers []mask.Layer) []mask.Layer {
 	return out
 }
 
-// region is the part of a frame that a moment holds, as package mask has it.
+// region is the part of a frame that a moment has, as package mask has it.
 func (m *moment) region() mask.Region {
 	factor := max(m.request.Factor, 1)
 	low := m.request.Region.Min.Div(factor).Mul(factor)

@@ -32,7 +32,7 @@ func whole(w, h int) colour.Plane {
 	return p
 }
 
-// noiseGrades are such as a person tries under a matte, and far ones.
+// noiseGrades are such as a person tries through a matte, and far ones.
 func noiseGrades() map[string]colour.CDL {
 	flat := [3]float64{1, 1, 1}
 	return map[string]colour.CDL{

@@ -118,7 +118,7 @@ func TestSeamOfAShiftedEdge(t *testing.T) {
 	}
 }
 
-// Laws: without a grade nothing shows; softer never raises rim nor lowers
+// Laws: where nothing is graded nothing shows; softer never raises rim nor lowers
 // bleed; figures go with the grade's change; the picture's own fade fits it.
 func TestSeamLaws(t *testing.T) {
 	var treat selection.Treatment

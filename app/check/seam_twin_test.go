@@ -108,7 +108,7 @@ func TestSeamAgainstItsDefinition(t *testing.T) {
 
 // Runs that go are those of small components, whatever lies beside them, first
 // specks, then pinholes.
-func TestQuiet(t *testing.T) {
+func TestCleaned(t *testing.T) {
 	in := inked(
 		"#....###",
 		"##...#.#",

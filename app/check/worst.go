@@ -23,7 +23,7 @@ const cellPx = 8
 // of a matte that are most worth a look, the worst first. They lie within the
 // frame and do not overlap; there are fewer where there is no more edge. What a
 // square is worth adds up three kinds of trouble, all in pixels, over the squares
-// of 8 px that it holds, with a weight that falls from 1 in its middle to 0 at its
+// of 8 px in it, with a weight that falls from 1 in its middle to 0 at its
 // sides, and is divided by the length of a straight edge through it:
 //
 //	width    the area of 0.1 < alpha < 0.9 within 8 to 16 px of the contour, less

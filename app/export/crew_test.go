@@ -256,7 +256,7 @@ var (
 
 // A long clip takes no more memory than a short one, but for the few hundred bytes
 // that the manifest knows of each file.
-func TestLongShotTakesNoMoreMemory(t *testing.T) {
+func TestLongClipTakesNoMoreMemory(t *testing.T) {
 	const frames = 400
 	j, source := clipJob(t, t.TempDir(), frames)
 	w, h := 64, 36

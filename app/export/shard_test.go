@@ -14,7 +14,7 @@ import (
 	"halocline/app/clip"
 )
 
-func TestShardsPartFrames(t *testing.T) {
+func TestShardsDivideFrames(t *testing.T) {
 	for _, frames := range []int{0, 1, 3, 4, 9, 100} {
 		numbers := make([]int, frames)
 		for i := range numbers {

@@ -71,7 +71,7 @@ func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
 
 // Half of the drop dab lies in the matte, so that it separates 3/4 of the pairs: half of
 // them for sure, the others are ties. Softening breaks them by its place.
-func TestPartsCountsThePairs(t *testing.T) {
+func TestSeparationCountsThePairs(t *testing.T) {
 	film := &wall{w: 200, h: 60, left: 100}
 	sheet, r := sheetOn(t, film, 3)
 	doc, m := sheet.Study, sheet.Matte
@@ -99,7 +99,7 @@ func TestSpecksAreCounted(t *testing.T) {
 
 // Figures come frame by frame, in the order of the items, and say so; a second sheet
 // that asks for the same finds it all, and another frame is worked out alone.
-func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
+func TestJudgeTellsFrameByFrameAndOnlyOnce(t *testing.T) {
 	film := &wall{w: 120, h: 60, left: 50}
 	sheet, r := sheetOn(t, film, 4)
 	sheet.Frames = []int{1, 3}

@@ -43,7 +43,7 @@ func TestMotionIsContinuous(t *testing.T) {
 
 // A clip brings what it is there for: the body turns, the arms reach, the camera
 // goes, the water deepens, and all of it is nothing in frame 1.
-func TestAShotBringsChange(t *testing.T) {
+func TestAClipBringsChange(t *testing.T) {
 	for seed := 1; seed <= 10; seed++ {
 		s := stage(seed, Width, Height, even)
 		end := (Frames - 1.0) / FPS
