@@ -6,18 +6,18 @@ import (
 	"math"
 )
 
-// A Graph shows what a sweep costs: step as a line with discs, bleed dashed with
+// A Graph shows what a sweep costs: rim as a line with discs, bleed dashed with
 // squares, misfit thick, over the value that is swept; the least misfit is marked.
-// Without a trial it is what misfit is without a grade alone.
+// Without a trial it is the edge mismatch alone.
 type Graph struct {
 	Unit   string    // of the values
 	Values []float64 // rising
 	Rim    []float64 // of each value; NaN: not known
 	Bleed  []float64
-	Misfit []float64
-	Least  float64 // NaN: not known
-	Chosen float64 // is ringed; NaN: none
-	Graded bool    // there is a trial
+	Misfit []float64 // the edge mismatch where there is no trial
+	Least  float64   // NaN: not known
+	Chosen float64   // is ringed; NaN: none
+	Graded bool      // there is a trial
 }
 
 // GraphOf returns the graph of a sweep's items, the figures of which may still be
@@ -45,7 +45,7 @@ func GraphOf(sweep *Sweep, items []Item, all []Figures) Graph {
 		if g.Graded {
 			g.Misfit = append(g.Misfit, or(f.Misfit))
 		} else {
-			g.Misfit = append(g.Misfit, or(f.Off))
+			g.Misfit = append(g.Misfit, or(f.EdgeMismatch))
 		}
 	}
 	if l, ok := LeastMisfit(items, all); ok {
@@ -66,7 +66,7 @@ func (f graphFrame) at(v, y float64) point {
 	return point{float64(f.area.Min.X) + u*float64(f.area.Dx()), float64(f.area.Max.Y) - y/f.top*float64(f.area.Dy())}
 }
 
-// Draw draws the graph over all of a part of a picture; scale is pixels for a
+// Draw draws the graph over a rectangle of a picture; scale is pixels for a
 // typographic unit, 1 where text of 11 pixels is small.
 func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of *Type, scale float64) error {
 	p := newPen(dst, of)
@@ -87,13 +87,13 @@ func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of *Type, scale float64
 		foot, head := f.at(g.Least, 0), f.at(g.Least, f.top)
 		p.line([]point{foot, head}, 2*scale, 0, accent)
 	}
-	p.line(known(f, g.Values, g.Misfit), 3.6*scale, 0, secondInk)
-	p.line(known(f, g.Values, g.Bleed), 1.8*scale, 4*scale, bone)
-	p.line(known(f, g.Values, g.Rim), 1.8*scale, 0, bone)
-	for _, q := range known(f, g.Values, g.Bleed) {
+	p.line(measured(f, g.Values, g.Misfit), 3.6*scale, 0, secondInk)
+	p.line(measured(f, g.Values, g.Bleed), 1.8*scale, 4*scale, bone)
+	p.line(measured(f, g.Values, g.Rim), 1.8*scale, 0, bone)
+	for _, q := range measured(f, g.Values, g.Bleed) {
 		p.square(q, 7*scale, plot, bone)
 	}
-	for _, q := range known(f, g.Values, g.Rim) {
+	for _, q := range measured(f, g.Values, g.Rim) {
 		p.disc(q, 3.5*scale, bone)
 	}
 	return g.legend(p, in, scale)
@@ -154,8 +154,8 @@ func (g Graph) axes(p *pen, f graphFrame, scale float64, small text) error {
 	return nil
 }
 
-// known are the places of the figures that are known.
-func known(f graphFrame, values, figures []float64) (out []point) {
+// measured are the places of the figures that there are.
+func measured(f graphFrame, values, figures []float64) (out []point) {
 	for i, v := range figures {
 		if !math.IsNaN(v) {
 			out = append(out, f.at(values[i], v))
@@ -198,5 +198,5 @@ func (g Graph) legend(p *pen, in image.Rectangle, scale float64) error {
 	if g.Graded {
 		return name("misfit, ΔE", 0)
 	}
-	return name("misfit of 1, without a trial", 0)
+	return name("edge mismatch, no trial", 0)
 }

@@ -18,8 +18,8 @@ type View int
 
 const (
 	Matte  View = iota // the weights as greys
-	Hatch              // what the matte does not hold, under a neutral hatch
-	Cutout             // what the matte holds, over dashes
+	Hatch              // what the matte leaves out, under a neutral hatch
+	Cutout             // what the matte covers, over dashes
 	Trial              // the picture graded through the matte alone
 )
 

@@ -141,7 +141,7 @@ func (p *proofSheet) aboutSheet() string {
 	}
 	parts = append(parts, p.view.String())
 	if p.sweep != nil {
-		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", p.sweep.Of.Label, p.sweep.Of.Value(p.sweep.From), p.sweep.Of.Value(p.sweep.To), p.sweep.Steps))
+		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", p.sweep.Of.Label, p.sweep.Of.Value(p.sweep.From), p.sweep.Of.Value(p.sweep.To), p.sweep.Count))
 	}
 	return strings.Join(parts, "; ")
 }

@@ -45,7 +45,7 @@ func newProofBar(p *proofSheet) *proofBar {
 	}
 	b.from = look.NewNumber(look.Spec{}, end(func(s *proof.Sweep, v float64) { s.From = v }))
 	b.to = look.NewNumber(look.Spec{}, end(func(s *proof.Sweep, v float64) { s.To = v }))
-	b.steps = look.NewNumber(look.Spec{Label: "the number of steps", Hint: "How many proofs the sweep makes", Min: 2, Max: 24, Step: 1}, end(func(s *proof.Sweep, v float64) { s.Steps = int(v) }))
+	b.steps = look.NewNumber(look.Spec{Label: "the number of steps", Hint: "How many proofs the sweep makes", Min: 2, Max: 24, Step: 1}, end(func(s *proof.Sweep, v float64) { s.Count = int(v) }))
 	b.unit = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	words := "steps, finer near 0"
 	if p.w.several() {
@@ -145,7 +145,7 @@ func (b *proofBar) showEnds(s *proof.Sweep) {
 	b.to.SetSpec(spec(s.From+s.Of.Round, s.Of.Max))
 	b.from.Set(s.From)
 	b.to.Set(s.To)
-	b.steps.Set(float64(s.Steps))
+	b.steps.Set(float64(s.Count))
 	b.unit.SetText(s.Of.Unit)
 	b.unit.SetWidth(look.Style{Size: look.SmallSize}.Measure(s.Of.Unit).Width)
 }

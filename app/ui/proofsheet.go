@@ -345,8 +345,8 @@ func (p *proofSheet) display() {
 // have.
 func (p *proofSheet) columns() [2][]proof.Column {
 	keep, drop := countDabs(p.matte)
-	leave := map[string]bool{"off": p.graded(), "parts": keep == 0 || drop == 0, "flicker": !p.flickers()}
-	for _, name := range []string{"step", "bleed", "misfit"} {
+	leave := map[string]bool{"edge mismatch": p.graded(), "separation": keep == 0 || drop == 0, "flicker": !p.flickers()}
+	for _, name := range []string{"rim", "bleed", "misfit"} {
 		leave[name] = !p.graded()
 	}
 	return proof.CaptionsBut(leave)

@@ -71,7 +71,7 @@ func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*sea
 	if err != nil {
 		return nil, err
 	}
-	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Steps: softnesses}.Values()
+	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Count: softnesses}.Values()
 	sweep, err := seam.Sweep(ctx, softness, 0)
 	if err != nil {
 		return nil, err

@@ -39,8 +39,8 @@ func (s *screen) frameBuffer() *frameBuffer {
 	return &frameBuffer{file, word(0) + word(19)*colour, word(12)}
 }
 
-// part reads the pixels of an area.
-func (f *frameBuffer) part(t *testing.T, r image.Rectangle) []byte {
+// read reads the pixels of an area.
+func (f *frameBuffer) read(t *testing.T, r image.Rectangle) []byte {
 	t.Helper()
 	out := make([]byte, 0, 4*r.Dx()*r.Dy())
 	row := make([]byte, 4*r.Dx())
@@ -52,14 +52,14 @@ func (f *frameBuffer) part(t *testing.T, r image.Rectangle) []byte {
 	return out
 }
 
-// A step is one line of a trace; times are in milliseconds.
-type step struct {
+// A traceLine is one line of a trace; times are in milliseconds.
+type traceLine struct {
 	Render, Drawn, Shown float64
 	Factor               int
 }
 
-// TestTheTraceTellsOfTheScreen moves a line of the field step by step and looks at
-// the screen itself: every step that changes pixels of the frame has its line
+// TestTheTraceTellsOfTheScreen moves a line of the field bit by bit and looks at
+// the screen itself: every move that changes pixels of the frame has its line
 // in the trace. It logs how long both say it took; it does not judge that, as a
 // machine may be busy.
 func TestTheTraceTellsOfTheScreen(t *testing.T) {
@@ -77,10 +77,10 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	s.run("xdotool", "mousedown", "1")
 	var seen []float64
 	for i := 1; i <= 20; i++ {
-		before := screen.part(t, area)
+		before := screen.read(t, area)
 		start := time.Now()
 		s.move(line.Add(image.Pt(-3*i, 0)))
-		s.until("another picture", func() bool { return !bytes.Equal(before, screen.part(t, area)) })
+		s.until("another picture", func() bool { return !bytes.Equal(before, screen.read(t, area)) })
 		seen = append(seen, float64(time.Since(start).Microseconds())/1000)
 		s.await("shown")
 	}
@@ -91,10 +91,10 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	s.click(s.where("button", "Discard").middle())
 	s.ended()
 
-	steps := readTrace(t, path)
-	require.GreaterOrEqual(t, len(steps), len(seen), "a line for each step")
+	lines := readTrace(t, path)
+	require.GreaterOrEqual(t, len(lines), len(seen), "a line for each move")
 	var told []float64
-	for _, st := range steps {
+	for _, st := range lines {
 		assert.Positive(t, st.Shown)
 		assert.GreaterOrEqual(t, st.Shown, st.Drawn)
 		assert.GreaterOrEqual(t, st.Drawn, st.Render)
@@ -105,12 +105,12 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	t.Logf("from the move to new pixels on the screen, xdotool's own time within: median %.0f ms; the trace says %.0f ms", seen[len(seen)/2], told[len(told)/2])
 }
 
-func readTrace(t *testing.T, path string) (out []step) {
+func readTrace(t *testing.T, path string) (out []traceLine) {
 	t.Helper()
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	for line := range bytes.Lines(text) {
-		var st step
+		var st traceLine
 		require.NoError(t, json.Unmarshal(line, &st), "%s", line)
 		out = append(out, st)
 	}

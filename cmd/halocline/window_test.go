@@ -39,12 +39,12 @@ func TestTheWholeJobWithMouseAndKeyboard(t *testing.T) {
 
 	s.key("2") // the matte itself
 	s.await("shown")
-	before := s.shot()
+	before := s.photo()
 	line := s.where("handle", "hue from")
 	s.drag(line.middle(), line.middle().Add(image.Pt(-40, 0)))
 	s.await("did Range")
 	s.await("found")
-	assert.Greater(t, differ(before, s.shot(), frame), 200, "the matte changes with the line")
+	assert.Greater(t, differ(before, s.photo(), frame), 200, "the matte changes with the line")
 
 	s.click(at(0.52, 0.40))
 	s.await("did Keep dab")
@@ -73,12 +73,12 @@ func TestTheWholeJobWithMouseAndKeyboard(t *testing.T) {
 	s.await("did Rotate mask")
 	s.await("found")
 
-	const steps = 7
-	for range steps {
+	const edits = 7
+	for range edits {
 		s.key("ctrl+z")
 		s.await("travelled")
 	}
-	for range steps {
+	for range edits {
 		s.key("ctrl+shift+z")
 		s.await("travelled")
 	}
@@ -110,7 +110,7 @@ func TestTheWholeJobWithMouseAndKeyboard(t *testing.T) {
 	sameFiles(t, out, filepath.Join(folder, "by-batch"))
 }
 
-// sameFiles asserts that two folders hold the same pictures.
+// sameFiles asserts that two folders have the same pictures.
 func sameFiles(t *testing.T, a, b string) {
 	t.Helper()
 	pictures, err := filepath.Glob(filepath.Join(a, "*", "*.png"))
