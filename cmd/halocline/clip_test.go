@@ -95,7 +95,7 @@ func TestAClipOverTimeWithMouseAndKeyboard(t *testing.T) {
 	s.await("playing")
 	s.await("stopped")
 
-	for _, n := range []int{29, 31} { // pin what is about a key that is far off
+	for _, n := range []int{29, 31} { // hold what is about a key that is far off
 		s.goTo(n)
 		s.key("a")
 		s.await("did Add key")
@@ -107,7 +107,7 @@ func TestAClipOverTimeWithMouseAndKeyboard(t *testing.T) {
 	frame, bad := s.judged()
 	assert.InDelta(t, 30, frame, 1, "the strip tells where")
 	s.goTo(5)
-	before := s.photo()
+	before := s.picture()
 	flag := s.where("flag", "1")
 	s.click(flag.middle())
 	s.await("found")
@@ -119,7 +119,7 @@ func TestAClipOverTimeWithMouseAndKeyboard(t *testing.T) {
 	frame, mended := s.judged()
 	assert.Less(t, mended, bad, "worst then %d", frame)
 	strip := s.where("strip", "")
-	assert.Positive(t, differ(before, s.photo(), image.Rect(strip.x, strip.y, strip.x+strip.w, strip.y+strip.h)), "the strip shows it")
+	assert.Positive(t, differ(before, s.picture(), image.Rect(strip.x, strip.y, strip.x+strip.w, strip.y+strip.h)), "the strip shows it")
 
 	s.goTo(10)
 	s.key("ctrl+bracketleft")

@@ -44,7 +44,7 @@ type place struct {
 
 func (p place) middle() image.Point { return image.Pt(p.x+p.w/2, p.y+p.h/2) }
 
-// patience is how long an action may take on a slow machine; none is waited for
+// patience is how long one wait may take on a slow machine; none is waited for
 // longer than it takes.
 const patience = 60 * time.Second
 
@@ -114,9 +114,9 @@ func (s *screen) run(name string, args ...string) string {
 }
 
 // until waits for something that no program tells.
-func (s *screen) until(what string, is func() bool) {
+func (s *screen) until(what string, holds func() bool) {
 	s.t.Helper()
-	for end := time.Now().Add(patience); !is(); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(patience); !holds(); time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(end) {
 			s.t.Fatalf("%s: not within %v", what, patience)
 		}
@@ -133,7 +133,7 @@ func (s *screen) start(program string, args ...string) {
 	s.app.Stderr = os.Stderr
 	require.NoError(s.t, s.app.Start())
 	s.lines, s.finished = make(chan string, 4096), make(chan error, 1)
-	go readLines(out, s.app, s.lines, s.finished)
+	go follow(out, s.app, s.lines, s.finished)
 	s.t.Cleanup(func() { _ = s.app.Process.Kill() })
 	told := len(s.log)
 	s.await("ready")
@@ -148,8 +148,8 @@ func (s *screen) start(program string, args ...string) {
 	s.await("settled")
 }
 
-// readLines reads what a program tells until it ends.
-func readLines(out io.Reader, app *exec.Cmd, lines chan<- string, finished chan<- error) {
+// follow reads what a program tells until it ends.
+func follow(out io.Reader, app *exec.Cmd, lines chan<- string, finished chan<- error) {
 	scan := bufio.NewScanner(out)
 	scan.Buffer(nil, 1<<20)
 	for scan.Scan() {
@@ -264,8 +264,8 @@ func (s *screen) replaceText(p place, text string) {
 	s.typeText(text)
 }
 
-// photo photographs the window.
-func (s *screen) photo() image.Image {
+// picture photographs the window.
+func (s *screen) picture() image.Image {
 	s.t.Helper()
 	path := filepath.Join(s.home, "window.png")
 	s.run("import", "-window", s.window, path)

@@ -39,8 +39,8 @@ func (s *screen) frameBuffer() *frameBuffer {
 	return &frameBuffer{file, word(0) + word(19)*colour, word(12)}
 }
 
-// read reads the pixels of an area.
-func (f *frameBuffer) read(t *testing.T, r image.Rectangle) []byte {
+// part reads the pixels of an area.
+func (f *frameBuffer) part(t *testing.T, r image.Rectangle) []byte {
 	t.Helper()
 	out := make([]byte, 0, 4*r.Dx()*r.Dy())
 	row := make([]byte, 4*r.Dx())
@@ -77,10 +77,10 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	s.run("xdotool", "mousedown", "1")
 	var seen []float64
 	for i := 1; i <= 20; i++ {
-		before := screen.read(t, area)
+		before := screen.part(t, area)
 		start := time.Now()
 		s.move(line.Add(image.Pt(-3*i, 0)))
-		s.until("another picture", func() bool { return !bytes.Equal(before, screen.read(t, area)) })
+		s.until("another picture", func() bool { return !bytes.Equal(before, screen.part(t, area)) })
 		seen = append(seen, float64(time.Since(start).Microseconds())/1000)
 		s.await("shown")
 	}
@@ -91,10 +91,10 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	s.click(s.where("button", "Discard").middle())
 	s.ended()
 
-	lines := readTrace(t, path)
-	require.GreaterOrEqual(t, len(lines), len(seen), "a line for each move")
+	all := readTrace(t, path)
+	require.GreaterOrEqual(t, len(all), len(seen), "a line for each move")
 	var told []float64
-	for _, st := range lines {
+	for _, st := range all {
 		assert.Positive(t, st.Shown)
 		assert.GreaterOrEqual(t, st.Shown, st.Drawn)
 		assert.GreaterOrEqual(t, st.Drawn, st.Render)

@@ -44,14 +44,14 @@ func TestATrialWithMouseAndKeyboard(t *testing.T) {
 	assert.Positive(t, rim)
 	assert.Positive(t, softness)
 
-	with := s.photo()
+	with := s.picture()
 	s.run("xdotool", "keydown", "t")
-	s.until("the frame without its trial", func() bool { return differ(with, s.photo(), frame) > 500 })
+	s.until("the frame without its trial", func() bool { return differ(with, s.picture(), frame) > 500 })
 	s.run("xdotool", "keyup", "t")
-	s.until("and with it again", func() bool { return differ(with, s.photo(), frame) == 0 })
+	s.until("and with it again", func() bool { return differ(with, s.picture(), frame) == 0 })
 	s.key("shift+t")
 	s.await("settled")
-	s.until("the band along the edge", func() bool { return differ(with, s.photo(), frame) > 200 })
+	s.until("the band along the edge", func() bool { return differ(with, s.picture(), frame) > 200 })
 
 	s.click(s.where("button", "Soften").middle())
 	s.await("did Soften: least misfit")
