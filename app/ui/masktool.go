@@ -162,7 +162,7 @@ func (t *maskTool) slide(c handles.Change, phase look.Phase) {
 }
 
 var pullNames = map[handles.PartKind]string{
-	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: featherInward, handles.OuterFeather: featherOutward,
+	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: study.InwardSpec.Title(), handles.OuterFeather: study.OutwardSpec.Title(),
 	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask",
 }
 
