@@ -17,7 +17,7 @@ import (
 // window of 1280 x 800 shows them, and the source they are rendered from.
 func benchProofs(tb testing.TB) (proofJob, render.Source) {
 	tb.Helper()
-	_, s := benchShot(tb, 3840, 2160, 295, 166)
+	_, s := benchRequest(tb, 3840, 2160, 295, 166)
 	m := &s.study.Mattes[0]
 	of, err := proof.ParameterNamed(&m.Settings, "soften")
 	require.NoError(tb, err)
