@@ -44,17 +44,17 @@ var layers = map[string]layer{
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
-	"app/proof":           {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/sample"}},
+	"app/proof":           {imports: under("app/study", "app/render", "app/check", "app/ink"), tests: []string{"app/sample"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: parts},
-	"app/ui/look":         {window: true},
-	"app/ui/ink":          {window: true},
-	"app/ui/viewer":       {imports: under("app/ui/ink", "app/ui/look"), window: true},
-	"app/ui/field":        {imports: under("app/ui/ink", "app/ui/look"), window: true},
-	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/look", "app/ui/viewer"), window: true},
+	"app/ink":             {},
+	"app/ui/look":         {imports: []string{"app/ink"}, window: true},
+	"app/ui/viewer":       {imports: under("app/ink", "app/ui/look"), window: true},
+	"app/ui/field":        {imports: under("app/ink", "app/ui/look"), window: true},
+	"app/ui/handles":      {imports: under("app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/ui/flash":        {imports: []string{"colour"}},
 	"app/timecode":        {},
-	"app/ui/timeline":     {imports: []string{"app/timecode", "app/ui/ink", "app/ui/look"}, window: true},
+	"app/ui/timeline":     {imports: []string{"app/timecode", "app/ink", "app/ui/look"}, window: true},
 	"app/ui":              {imports: windowParts, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
 	"cmd":                 {},
@@ -64,9 +64,9 @@ var layers = map[string]layer{
 
 var (
 	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample")
+	parts  = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
 
-	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
+	windowParts = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
 )
 
 // under is the engine and what stands on it.
@@ -169,6 +169,7 @@ func TestJudgeBites(t *testing.T) {
 	}{
 		{"colour", "math", false, ""},
 		{"colour", "golang.org/x/image/draw", false, ""},
+		{"app/ui/look", "halocline/app/ink", false, ""},
 		{"selection", "halocline/colour", false, ""},
 		{"app/study", "halocline/mask", false, ""},
 		{"app/batch", "halocline/app/export", false, ""},
@@ -181,6 +182,7 @@ func TestJudgeBites(t *testing.T) {
 
 		{"colour", "fyne.io/fyne/v2", false, "colour imports fyne.io/fyne/v2: only the window may"},
 		{"app/study", "fyne.io/fyne/v2/data/binding", true, "app/study imports fyne.io/fyne/v2/data/binding: only the window may"},
+		{"app/ink", "fyne.io/fyne/v2/theme", false, "app/ink imports fyne.io/fyne/v2/theme: only the window may"},
 		{"app/batch", "fyne.io/systray", false, "app/batch imports fyne.io/systray: only the window may"},
 		{"cmd/halocline-batch", "fyne.io/fyne/v2", false, "cmd/halocline-batch imports fyne.io/fyne/v2: only the window may"},
 		{"colour", "halocline/selection", false, "colour imports selection, which is not below it"},

@@ -194,10 +194,7 @@ func (set *sampleSet) writeContact(ctx context.Context, verdicts []verdict) erro
 		prints = append(prints, print{v.plane.Gray(nil), "matte: " + v.matte.Name,
 			fmt.Sprintf("holds %.1f %%, IoU %s, balanced accuracy %s", 100*v.held, ratio(v.scores.IoU), ratio(v.scores.BalancedAccuracy))})
 	}
-	sheet, err := contactSheet(prints)
-	if err != nil {
-		return err
-	}
+	sheet := contactSheet(prints)
 	return set.write("contact.png", func(w io.Writer) error { return png.Encode(w, sheet) })
 }
 

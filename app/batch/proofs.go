@@ -15,6 +15,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/export"
+	"halocline/app/ink"
 	"halocline/app/proof"
 	"halocline/app/study"
 )
@@ -287,13 +288,9 @@ func (w opened) writeProofs(ctx context.Context, p proofsFlags, s *proof.Sheet, 
 	if p.sheet == "" {
 		return nil
 	}
-	of, err := proof.GoType()
-	if err != nil {
-		return err
-	}
 	picture, err := s.Draw(ctx, w.Renderer, figures, proof.Contact{
 		Title: "Proofs of " + s.Matte.Name, About: aboutProofs(w, p, s, sweep),
-		View: p.view, Region: p.region, Order: order, Sweep: sweep, Chosen: -1, Type: of,
+		View: p.view, Region: p.region, Order: order, Sweep: sweep, Chosen: -1, Type: ink.GoType(),
 	})
 	if err != nil {
 		return err

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/ink"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -108,8 +109,7 @@ func TestSheetLooksAsItDid(t *testing.T) {
 	sheet.Matte.Edge.Soften = study.Constant(3)
 	sweep := swept(t, sheet, "soften=0:8:4")
 	all := judged(t, sheet, r, new(Cache))
-	of, err := GoType()
-	require.NoError(t, err)
+	of := ink.GoType()
 	c := Contact{Title: "Proofs of red", About: "wall; frames 1, 2", View: Cutout, Sweep: sweep, Chosen: 2, Type: of, Width: 320}
 	got, err := sheet.Draw(t.Context(), r, all, c)
 	require.NoError(t, err)
@@ -122,8 +122,7 @@ func TestSheetLooksAsItDid(t *testing.T) {
 // The graph's marks stand where the figures are: by hand, on a plot of 0 to 10 px and
 // of 0 to 2.
 func TestGraphMarksFigures(t *testing.T) {
-	of, err := GoType()
-	require.NoError(t, err)
+	of := ink.GoType()
 	dst := image.NewRGBA(image.Rect(0, 0, 256, 264))
 	g := Graph{
 		Unit: "px", Values: []float64{0, 5, 10}, Rim: []float64{2, 1, 0.5}, Bleed: []float64{0, 1.5, 1.96}, Misfit: []float64{1.8, 1, math.NaN()},
@@ -131,19 +130,19 @@ func TestGraphMarksFigures(t *testing.T) {
 	}
 	require.InDelta(t, 3, g.top(), 1e-9)
 	g.Rim[0] = 1.9
-	require.NoError(t, g.Draw(dst, dst.Rect, of, 1))
+	g.Draw(dst, dst.Rect, of, 1)
 	// The area is 200 x 200 from (40, 34); the top of the scale is 2.
-	at := func(v, y float64) color.RGBA {
-		return dst.RGBAAt(40+int(v*20), 34+int(math.Round(200-y*100)))
+	at := func(v, y float64) color.NRGBA {
+		return color.NRGBA(dst.RGBAAt(40+int(v*20), 34+int(math.Round(200-y*100))))
 	}
-	assert.Equal(t, bone, at(5, 1), "a disc covers the misfit's line")
-	assert.Equal(t, bone, at(10-0.01, 0.5))
-	assert.Equal(t, plot, at(5, 1.5), "a square is hollow")
-	assert.Equal(t, plot, at(5, 1.2))
-	assert.Equal(t, accent, dst.RGBAAt(90, 230), "the least misfit")
-	assert.Equal(t, secondInk, at(2.25, 1.44), "misfit")
-	require.NoError(t, Graph{}.Draw(dst, dst.Rect, of, 1))
-	assert.Equal(t, plot, at(5, 1), "nothing is known yet")
+	assert.Equal(t, ink.Bone, at(5, 1), "a disc covers the misfit's line")
+	assert.Equal(t, ink.Bone, at(10-0.01, 0.5))
+	assert.Equal(t, ink.Plot, at(5, 1.5), "a square is hollow")
+	assert.Equal(t, ink.Plot, at(5, 1.2))
+	assert.Equal(t, ink.Accent, color.NRGBA(dst.RGBAAt(90, 230)), "the least misfit")
+	assert.Equal(t, ink.Second, at(2.25, 1.44), "misfit")
+	Graph{}.Draw(dst, dst.Rect, of, 1)
+	assert.Equal(t, ink.Plot, at(5, 1), "nothing is known yet")
 }
 
 // golden compares a picture with one of testdata: every sample within 3, as fonts'

@@ -8,8 +8,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/app/work"

@@ -9,8 +9,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/colour"
@@ -300,8 +300,8 @@ func drawDabElsewhen(dst *image.RGBA, vp viewer.Viewport, scale float64, d study
 		ink.Box(dst, box, ink.Pen{Width: 4 * scale, Colour: faintShadow})
 		ink.Box(dst, box, ink.Pen{Width: 1.6 * scale, Colour: faintBone})
 	}
-	ink.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
-	ink.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
 }
 
 func (t *dabTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }

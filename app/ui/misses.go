@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"image"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/colour"

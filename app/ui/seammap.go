@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"halocline/app/check"
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 )
@@ -88,7 +88,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 	}
 	if s := m.of.scale; len(m.light) > 0 {
 		text := fmt.Sprintf("misfit up to %.1f", m.of.seam.widest)
-		wide := ink.TextWidth(text, look.SmallSize*s) + 12*s
+		wide := look.Type.Width(text, look.SmallSize*s) + 12*s
 		at := ink.Pt{X: min(m.worst.X+22*s, float64(m.of.vp.VW)-wide-4*s), Y: max(m.worst.Y-26*s, 14*s)}
 		label(dst, at, text, s)
 	}

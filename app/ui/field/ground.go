@@ -8,7 +8,7 @@ import (
 	"math"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/colour"
 	"halocline/selection"
@@ -102,7 +102,7 @@ func (v view) drawHueAxis(dst *image.RGBA) {
 		x := v.plot.x0 + t.share*v.plot.w()
 		line(dst, x, v.plot.y1, x, v.plot.y1+v.dp(3), v.thin())
 		s := fmt.Sprintf("%g°", t.value)
-		half := ink.TextWidth(s, size) / 2
+		half := look.Type.Width(s, size) / 2
 		text(dst, between(x, v.plot.x0+half, v.plot.x1+v.dp(8)-half), v.plot.y1+v.dp(10), s, size, look.Second, ink.MidCentre)
 	}
 }
@@ -157,5 +157,5 @@ func line(dst *image.RGBA, x0, y0, x1, y1 float64, p ink.Pen) {
 }
 
 func text(dst *image.RGBA, x, y float64, s string, size float64, c color.NRGBA, a ink.Anchor) {
-	ink.Text(dst, ink.Pt{X: x, Y: y}, s, size, c, a)
+	look.Type.Text(dst, ink.Pt{X: x, Y: y}, s, size, c, a)
 }

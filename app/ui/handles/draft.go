@@ -5,7 +5,7 @@ import (
 	"image"
 	"slices"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/mask"

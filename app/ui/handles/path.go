@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/mask"
@@ -43,7 +43,7 @@ func (h *Handles) DrawGhost(dst *image.RGBA, frame int, before bool) {
 	if before {
 		at, anchor = beyond(end, ink.Pt{X: -1}, gap*h.scale), ink.MidRight
 	}
-	ink.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
+	look.Type.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
 }
 
 // A Step is where a vertex is at one frame.

@@ -5,7 +5,7 @@ import (
 	"image"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -202,7 +202,7 @@ func (v *Viewer) drawDivider(dst *image.RGBA) {
 // wide; not where it would not fit.
 func (v *Viewer) drawName(dst *image.RGBA, name string, side int, room float64) {
 	s := float64(v.scale)
-	w := ink.TextWidth(name, look.SmallSize*s) + 16*s
+	w := look.Type.Width(name, look.SmallSize*s) + 16*s
 	if name == "" || w+16*s > room {
 		return
 	}
@@ -212,5 +212,5 @@ func (v *Viewer) drawName(dst *image.RGBA, name string, side int, room float64) 
 	}
 	x = math.Round(x)
 	ink.Fill(dst, ink.Rect{X0: x, Y0: math.Round(8 * s), X1: x + math.Round(w), Y1: math.Round(32 * s)}, plate)
-	ink.Text(dst, ink.Pt{X: x + w/2, Y: math.Round(20 * s)}, name, look.SmallSize*s, look.Text, ink.MidCentre)
+	look.Type.Text(dst, ink.Pt{X: x + w/2, Y: math.Round(20 * s)}, name, look.SmallSize*s, look.Text, ink.MidCentre)
 }
