@@ -11,6 +11,7 @@ import (
 
 	"halocline/app/ink"
 	"halocline/app/render"
+	"halocline/app/view"
 )
 
 // A Contact says how a sheet is printed: pictures side by side, all of the same
@@ -19,7 +20,7 @@ import (
 type Contact struct {
 	Title  string
 	About  string // a line below it
-	View   View
+	View   view.View
 	Region image.Rectangle // of the source; empty: the whole frame
 	Order  []int           // of the items; nil: as they stand
 	Sweep  *Sweep          // nil: no graph

@@ -9,7 +9,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/selection"
 )
@@ -113,25 +113,25 @@ func TestNothingOpenDoesNothing(t *testing.T) {
 
 func TestBaseIsLookedAtAsAFrame(t *testing.T) {
 	b, _, _ := newTestBench(t)
-	b.view = viewer.Reasons
+	b.view = view.Reasons
 	b.openStep(stepBase)
-	assert.Equal(t, viewer.Frame, b.view)
+	assert.Equal(t, view.Frame, b.view)
 	b.openStep(stepMasks)
-	assert.Equal(t, viewer.Reasons, b.view, "as before")
+	assert.Equal(t, view.Reasons, b.view, "as before")
 	b.openStep(stepBase)
-	b.view = viewer.Matte // the user's own wish
+	b.view = view.Matte // the user's own wish
 	b.openStep(stepPick)
-	assert.Equal(t, viewer.Matte, b.view)
+	assert.Equal(t, view.Matte, b.view)
 }
 
 func TestTheGradeStaysInSightFromTrialToEdge(t *testing.T) {
 	b, _, _ := newTestBench(t)
-	b.view = viewer.Hatch
+	b.view = view.Hatch
 	b.openStep(stepTrial)
-	assert.Equal(t, viewer.Trial, b.view)
+	assert.Equal(t, view.Trial, b.view)
 	b.openStep(stepEdge)
-	assert.Equal(t, viewer.Trial, b.view)
+	assert.Equal(t, view.Trial, b.view)
 	b.openStep(stepTrial)
 	b.openStep(stepPick)
-	assert.Equal(t, viewer.Hatch, b.view)
+	assert.Equal(t, view.Hatch, b.view)
 }

@@ -13,6 +13,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -39,7 +40,7 @@ func (t *dabTool) Press(p viewer.Pointer) bool {
 	if b.matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
 		return false
 	}
-	if b.view == viewer.Reasons && p.Button == desktop.MouseButtonPrimary {
+	if b.view == view.Reasons && p.Button == desktop.MouseButtonPrimary {
 		t.w.marks.pin(p)
 		return true
 	}
@@ -214,7 +215,7 @@ func (t *dabTool) preview() {
 	w.pickPanel().preview(&sample, &would)
 }
 
-func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	m := t.w.bench.matte()
 	if m == nil {
 		return
@@ -246,7 +247,7 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 
 // drawDab draws a dab: a disc to keep, a hollow square to drop. Its true size
 // is drawn around it where the pointer asks for it.
-func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, sized bool) {
+func drawDab(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab, sized bool) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if sized {
@@ -268,7 +269,7 @@ func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, si
 
 // drawDabOutline draws a dab by its outline, in its true size, so that marks on its
 // pixels can be seen.
-func drawDabOutline(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+func drawDabOutline(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	r := max(d.Radius*vp.Zoom, 4*scale) + 2*scale
 	for _, p := range []ink.Pen{{Width: 3 * scale, Colour: shadow}, {Width: 1.2 * scale, Colour: look.Bone}} {
@@ -288,7 +289,7 @@ var (
 
 // drawDabElsewhen draws a dab of another frame faintly, smaller, with the
 // frame's number. The pick is fitted to it as to the others.
-func drawDabElsewhen(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+func drawDabElsewhen(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if d.Kind == study.Keep {

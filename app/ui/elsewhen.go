@@ -5,7 +5,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/handles"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // An elsewhen is what is drawn of a mask at other frames than the one in sight:
@@ -21,7 +21,7 @@ type elsewhenOf struct {
 	study              *study.Study
 	mask, frame, point int
 	lonely             bool
-	vp                 viewer.Viewport
+	vp                 view.Viewport
 	scale              float64
 }
 
@@ -34,7 +34,7 @@ type ghost struct {
 
 // drawElsewhen draws the chosen mask's neighbour keys and the chosen vertex's
 // way between them.
-func (t *maskTool) drawElsewhen(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *maskTool) drawElsewhen(dst *image.RGBA, vp view.Viewport, scale float64) {
 	b := t.w.bench
 	if !t.w.several() {
 		return

@@ -9,6 +9,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/field"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -114,7 +115,7 @@ func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	}
 	r := q.request(m)
 	w, h := f.picked.Size()
-	r.Factor, r.Draft = quickFactor(image.Rect(0, 0, w, h), 1), true
+	r.Factor, r.Draft = view.QuickFactor(image.Rect(0, 0, w, h), 1), true
 	picked, err := q.renderer.Picked(ctx, r)
 	if err != nil {
 		return err

@@ -10,6 +10,7 @@ import (
 	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // Marks on the frame are light on a dark rim, so that they can be seen on any
@@ -81,7 +82,7 @@ func arrow(name fyne.KeyName) (dx, dy float64) {
 	return 0, 0
 }
 
-func (c *cursor) draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (c *cursor) draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if !c.on {
 		return
 	}

@@ -7,7 +7,7 @@ import (
 	"halocline/app/ink"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -107,7 +107,7 @@ const missGap = 7
 
 // drawMisses marks the misses on the frame: filled discs where something to keep
 // is lost, hollow squares where something to drop is caught.
-func (w *window) drawMisses(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawMisses(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if !w.bench.misses || w.bench.step != stepPick {
 		return
 	}
@@ -139,7 +139,7 @@ func (w *window) drawMisses(dst *image.RGBA, vp viewer.Viewport, scale float64) 
 }
 
 // drawMarks draws what lies on the frame below the working step's own marks.
-func (w *window) drawMarks(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawMarks(dst *image.RGBA, vp view.Viewport, scale float64) {
 	w.drawSeam(dst, vp, scale)
 	w.drawMisses(dst, vp, scale)
 }

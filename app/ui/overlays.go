@@ -11,6 +11,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/selection"
 )
 
@@ -110,11 +111,11 @@ func (o *overlays) showHint() {
 // display shows what the state of the bench asks for.
 func (o *overlays) display() {
 	b := o.w.bench
-	show(o.hint, b.sample && !o.hideHint && !b.dragging() && !o.w.drawing() && b.view != viewer.Reasons && len(b.session.UndoLabels()) == 0)
-	show(o.legend.all, b.view == viewer.Reasons && b.matte() != nil)
+	show(o.hint, b.sample && !o.hideHint && !b.dragging() && !o.w.drawing() && b.view != view.Reasons && len(b.session.UndoLabels()) == 0)
+	show(o.legend.all, b.view == view.Reasons && b.matte() != nil)
 	o.note.display()
 	o.banner.display()
-	if b.view != viewer.Reasons {
+	if b.view != view.Reasons {
 		o.forget()
 	} else if o.asked != nil {
 		o.ask(o.asked.x, o.asked.y)
@@ -149,7 +150,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	if o.waiting != nil {
 		o.waiting.Stop()
 	}
-	if o.w.bench.view != viewer.Reasons || o.pinned {
+	if o.w.bench.view != view.Reasons || o.pinned {
 		return
 	}
 	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.x)-0.5)+math.Abs(p.Y-float64(o.asked.y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
@@ -160,7 +161,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	}
 	o.waiting = time.AfterFunc(askDelay, func() {
 		fyne.Do(func() {
-			if o.last == p && o.w.bench.view == viewer.Reasons && !o.pinned {
+			if o.last == p && o.w.bench.view == view.Reasons && !o.pinned {
 				o.ask(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 			}
 		})

@@ -8,7 +8,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // A seamMap draws where along its outline a graded matte shows: a band about the
@@ -24,7 +24,7 @@ type seamMap struct {
 
 type seamMapOf struct {
 	seam  *seamFound
-	vp    viewer.Viewport
+	vp    view.Viewport
 	scale float64
 }
 
@@ -46,7 +46,7 @@ func bandWidth(misfit, widest float64) float64 {
 }
 
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
-func (w *window) drawSeam(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
 	s := w.seam()
 	if !w.bench.seams || !seamSteps[w.bench.step] || s == nil || len(s.along) == 0 {
 		return
@@ -96,7 +96,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 
 // thinned are pieces about a screen pixel and a half apart: more would draw the
 // same.
-func thinned(all []check.SeamPiece, vp viewer.Viewport, scale float64) []check.SeamPiece {
+func thinned(all []check.SeamPiece, vp view.Viewport, scale float64) []check.SeamPiece {
 	type cell struct{ x, y int }
 	best := map[cell]int{}
 	var out []check.SeamPiece

@@ -15,7 +15,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -38,7 +38,7 @@ func TestControlsWriteTheNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.openStep(stepTrial)
 	settled(t, w)
-	require.Equal(t, viewer.Trial, w.bench.view, "it is looked at in its own view")
+	require.Equal(t, view.Trial, w.bench.view, "it is looked at in its own view")
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.25")
 	h.typeInRow(t, trialControl(t, w, "Blue–orange"), "0.3")
@@ -127,17 +127,17 @@ func TestPivotsOfOthersArePassedOver(t *testing.T) {
 func TestTheViewOfTheTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	settled(t, w)
-	tab := w.views.tabs[viewer.Trial]
+	tab := w.views.tabs[view.Trial]
 	assert.False(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, viewer.Hatch, w.bench.view, "there is nothing to show")
+	assert.Equal(t, view.Hatch, w.bench.view, "there is nothing to show")
 	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
 	assert.True(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, viewer.Trial, w.bench.view)
-	w.typed(&fyne.KeyEvent{Name: fyne.Key7})
+	assert.Equal(t, view.Trial, w.bench.view)
+	w.typed(&fyne.KeyEvent{Name: fyne.Key0})
 	assert.True(t, w.bench.compare)
-	assert.Equal(t, viewer.Frame, w.bench.other, "before, on the left")
+	assert.Equal(t, view.Frame, w.bench.other, "before, on the left")
 	settled(t, w)
 	eventually(t, "both", func() bool {
 		l := w.preview.last.Load().layers
@@ -172,7 +172,7 @@ func TestWithoutTheTrial(t *testing.T) {
 	shows("the trial", graded)
 	w.keyDown(&fyne.KeyEvent{Name: withoutKey})
 	assert.True(t, w.bench.without)
-	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.shot.left == viewer.Frame })
+	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.shot.left == view.Frame })
 	w.keyUp(&fyne.KeyEvent{Name: withoutKey})
 	shows("the trial again", graded)
 

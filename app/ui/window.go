@@ -17,6 +17,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -183,7 +184,7 @@ func (w *window) listen() {
 	w.viewer.Marks = w.drawMarks
 	w.win.Canvas().SetOnTypedKey(w.typed)
 	w.listenHeld()
-	w.viewer.OnViewport = func(vp viewer.Viewport) {
+	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
 		w.bench.moved = time.Now()
 		w.ask(false)
@@ -227,7 +228,7 @@ func (w *window) listen() {
 }
 
 // lookAt looks at another part of the frame.
-func (w *window) lookAt(vp viewer.Viewport) {
+func (w *window) lookAt(vp view.Viewport) {
 	w.viewer.SetViewport(vp)
 	w.viewer.OnViewport(w.viewer.Viewport())
 }
@@ -290,7 +291,7 @@ func (w *window) ask(dragging bool) {
 	if m := b.matte(); m != nil {
 		shot.settings = &m.Settings
 	} else { // the other views are of a matte
-		shot.left, shot.right = viewer.Frame, viewer.Frame
+		shot.left, shot.right = view.Frame, view.Frame
 	}
 	shot.hidden = w.hiddenMattes()
 	if b.without {
@@ -395,9 +396,9 @@ func (w *window) toggleCompare() {
 	w.bench.set(func() {
 		w.bench.compare = !w.bench.compare
 		if w.bench.other == w.bench.view {
-			w.bench.other = viewer.Frame
-			if w.bench.view == viewer.Frame {
-				w.bench.other = viewer.Matte
+			w.bench.other = view.Frame
+			if w.bench.view == view.Frame {
+				w.bench.other = view.Matte
 			}
 		}
 	})
@@ -479,7 +480,7 @@ func (w *window) pressHelp() string {
 		}
 		return "press on something grey to sample it"
 	case stepPick:
-		if w.bench.view == viewer.Reasons {
+		if w.bench.view == view.Reasons {
 			return "rest on a pixel to ask why; a press pins the answer"
 		}
 		if w.tools[stepPick].(*dabTool).hover != 0 {

@@ -7,7 +7,7 @@ import (
 
 	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -83,7 +83,7 @@ func Path(t *mask.Track, vertex, frame int) []Step {
 }
 
 // DrawPath draws a vertex's way: a dot for every step, a ring at keys.
-func DrawPath(dst *image.RGBA, path []Step, vp viewer.Viewport, scale float64) {
+func DrawPath(dst *image.RGBA, path []Step, vp view.Viewport, scale float64) {
 	b := brush{dst, scale}
 	line := make([]ink.Pt, len(path))
 	for i, s := range path {
