@@ -48,7 +48,7 @@ var layers = map[string]layer{
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/sample"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
-	"app/batch":           {imports: parts},
+	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
 	"app/ui/look":         {imports: []string{"app/ink"}, window: true},
 	"app/ui/viewer":       {imports: []string{"app/view", "app/ink", "app/ui/look"}, window: true},
@@ -57,26 +57,26 @@ var layers = map[string]layer{
 	"app/ui/flash":        {imports: []string{"colour"}},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: []string{"app/timecode", "app/ink", "app/ui/look"}, window: true},
-	"app/ui":              {imports: windowParts, window: true},
-	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
+	"app/ui":              {imports: windowImports, window: true},
+	"app":                 {imports: append([]string{"app/ui"}, windowImports...), window: true},
 	"cmd":                 {},
 	"cmd/halocline":       {imports: []string{"app"}, tests: []string{"app/study"}, window: true},
 	"cmd/halocline-batch": {imports: []string{"app/batch"}},
 }
 
 var (
-	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
+	engine       = []string{"colour", "selection", "mask"}
+	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
 
-	windowParts = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
+	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, batchImports...)
 )
 
 // under is the engine and what stands on it.
 func under(names ...string) []string { return append(slices.Clone(engine), names...) }
 
-// judge says what is wrong with an import of a package, which is named by its
+// importFault says what is wrong with an import of a package, which is named by its
 // folder. test tells whether a test file has it.
-func judge(folder, imported string, test bool) error {
+func importFault(folder, imported string, test bool) error {
 	l, ok := layers[folder]
 	if !ok {
 		return fmt.Errorf("%s has no layer: add it to the table", folder)
@@ -139,7 +139,7 @@ func TestArchitecture(t *testing.T) {
 	seen := map[string]bool{}
 	imports(t, func(folder, file, imported string) {
 		seen[folder] = true
-		err := judge(folder, imported, strings.HasSuffix(file, "_test.go"))
+		err := importFault(folder, imported, strings.HasSuffix(file, "_test.go"))
 		assert.NoError(t, err, path.Join(folder, file))
 	})
 	for _, folder := range []string{"colour", "selection", "mask", "app/study", "app/batch", "cmd", "cmd/halocline-batch"} {
@@ -163,7 +163,7 @@ func TestLayersHaveNoCycle(t *testing.T) {
 	}
 }
 
-func TestJudgeBites(t *testing.T) {
+func TestImportRuleBites(t *testing.T) {
 	for _, tt := range []struct {
 		folder, imported string
 		test             bool
@@ -205,7 +205,7 @@ func TestJudgeBites(t *testing.T) {
 		{"app/util", "math", false, "app/util has no layer: add it to the table"},
 		{"app/util", "", false, "app/util has no layer: add it to the table"},
 	} {
-		err := judge(tt.folder, tt.imported, tt.test)
+		err := importFault(tt.folder, tt.imported, tt.test)
 		if tt.want == "" {
 			assert.NoError(t, err)
 			continue

@@ -17,11 +17,11 @@ type Kind string
 
 // The kinds.
 const (
-	Matte   Kind = "matte"   // grey: how much the matte holds
+	Matte   Kind = "matte"   // grey: the matte's alpha
 	Pick    Kind = "pick"    // grey: its colour part alone
 	Mask    Kind = "mask"    // grey: its masks alone
 	Cutout  Kind = "cutout"  // colour: the frame after base, with the matte as its alpha, not multiplied
-	Hatch   Kind = "hatch"   // colour: the frame after base, under a hatch where the matte does not hold
+	Hatch   Kind = "hatch"   // colour: the frame after base, under a hatch outside the matte
 	Reasons Kind = "reasons" // colour: what keeps each pixel out
 	Base    Kind = "base"    // colour: the frame after base; the same for every matte
 	Trial   Kind = "trial"   // colour: the frame after base, graded through all mattes

@@ -18,8 +18,8 @@ func overlayFactor(size image.Point) int {
 	return (max(size.X, size.Y) + overlaySide - 1) / overlaySide
 }
 
-// overlay makes a matte's overlay: one frame after base, under a hatch where the
-// matte does not hold.
+// overlay makes a matte's overlay: one frame after base, under a hatch outside the
+// matte.
 func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	frames, err := r.planned(x.matte)
 	if err != nil {

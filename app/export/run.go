@@ -134,8 +134,8 @@ func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	if path := r.Renderer.Path(t.frame); path != "" {
 		e.Footage = filepath.Base(path)
 	}
-	held, isHeld := r.Renderer.Time(t.frame)
-	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, held, isHeld)
+	stated, isStated := r.Renderer.Time(t.frame)
+	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, stated, isStated)
 	return e, err
 }
 

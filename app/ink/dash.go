@@ -63,14 +63,14 @@ func (g segment) part(from, to float64) segment {
 func (g segment) inside(in image.Rectangle) (from, to float64) {
 	reach := g.half + 1
 	from, to = 0, g.length
-	clip := func(at, step, lo, hi float64) {
-		if step == 0 {
+	clip := func(at, by, lo, hi float64) {
+		if by == 0 {
 			if at < lo || at > hi {
 				to = from
 			}
 			return
 		}
-		t0, t1 := (lo-at)/step, (hi-at)/step
+		t0, t1 := (lo-at)/by, (hi-at)/by
 		from, to = max(from, min(t0, t1)), min(to, max(t0, t1))
 	}
 	clip(g.a.X, g.ux, float64(in.Min.X)-reach, float64(in.Max.X)+reach)

@@ -70,7 +70,7 @@ func newSegment(a, b Pt, half float64) (segment, bool) {
 }
 
 // draw raises a sheet's covers to the segment's. A pixel's cover is how far the
-// stroke's border lies beyond its centre, plus one half, held to [0,1]: exact for
+// stroke's border lies beyond its centre, plus one half, clamped to [0,1]: exact for
 // upright and level strokes, within a few percent for slanting ones.
 func (g segment) draw(s *sheet) {
 	reach := g.half + 0.5

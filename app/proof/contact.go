@@ -81,10 +81,11 @@ func (s *Sheet) Draw(ctx context.Context, r *render.Renderer, all []Figures, c C
 
 // captions are the figures under a picture, in two columns: on the left what
 // softness is chosen by.
-var captions = [2][]string{{"rim", "bleed", "misfit", "off", "separation"}, {"edge width", "specks", "holes", "area", "flicker"}}
+var captions = [2][]string{{"rim", "bleed", "misfit", edgeMismatch, "separation"}, {"edge width", "specks", "holes", "area", "flicker"}}
 
 // Captions returns the columns of figures to be written under a picture, without
-// those that no proof has; off stands in for misfit where there is no trial.
+// those that no proof has; the edge mismatch stands in for misfit where there is no
+// trial.
 func Captions(all []Figures) [2][]Column {
 	leave := map[string]bool{}
 	for _, c := range Columns() {
@@ -93,7 +94,7 @@ func Captions(all []Figures) [2][]Column {
 			return ok
 		})
 	}
-	leave["off"] = leave["off"] || !leave["misfit"]
+	leave[edgeMismatch] = leave[edgeMismatch] || !leave["misfit"]
 	return CaptionsBut(leave)
 }
 

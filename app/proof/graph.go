@@ -12,16 +12,16 @@ import (
 
 // A Graph shows what a sweep costs: rim as a line with discs, bleed dashed with
 // squares, misfit thick, over the value that is swept; the least misfit is marked.
-// Without a trial it is what misfit is without a grade alone.
+// Without a trial it is the edge mismatch alone.
 type Graph struct {
 	Unit   string    // of the values
 	Values []float64 // rising
 	Rim    []float64 // of each value; NaN: not known
 	Bleed  []float64
-	Misfit []float64
-	Least  float64 // NaN: not known
-	Chosen float64 // is ringed; NaN: none
-	Graded bool    // there is a trial
+	Misfit []float64 // the edge mismatch where there is no trial
+	Least  float64   // NaN: not known
+	Chosen float64   // is ringed; NaN: none
+	Graded bool      // there is a trial
 }
 
 // GraphOf returns the graph of a sweep's items, the figures of which may still be
@@ -49,7 +49,7 @@ func GraphOf(sweep *Sweep, items []Item, all []Figures) Graph {
 		if g.Graded {
 			g.Misfit = append(g.Misfit, or(f.Misfit))
 		} else {
-			g.Misfit = append(g.Misfit, or(f.Off))
+			g.Misfit = append(g.Misfit, or(f.EdgeMismatch))
 		}
 	}
 	if l, ok := LeastMisfit(items, all); ok {
@@ -104,7 +104,7 @@ func (p graphPen) square(at ink.Pt) {
 	ink.Box(p.dst, r, ink.Pen{Width: width, Colour: ink.Bone})
 }
 
-// Draw draws the graph over all of a part of a picture; scale is pixels for a
+// Draw draws the graph over a rectangle of a picture; scale is pixels for a
 // typographic unit, 1 where text of 11 pixels is small.
 func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of ink.Type, scale float64) {
 	p := graphPen{dst, of, scale}
@@ -120,13 +120,13 @@ func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of ink.Type, scale floa
 	if !math.IsNaN(g.Least) {
 		p.line([]ink.Pt{f.at(g.Least, 0), f.at(g.Least, f.top)}, 2, 0, ink.Accent)
 	}
-	p.line(known(f, g.Values, g.Misfit), 3.6, 0, ink.Second)
-	p.line(known(f, g.Values, g.Bleed), 1.8, 4, ink.Bone)
-	p.line(known(f, g.Values, g.Rim), 1.8, 0, ink.Bone)
-	for _, q := range known(f, g.Values, g.Bleed) {
+	p.line(measured(f, g.Values, g.Misfit), 3.6, 0, ink.Second)
+	p.line(measured(f, g.Values, g.Bleed), 1.8, 4, ink.Bone)
+	p.line(measured(f, g.Values, g.Rim), 1.8, 0, ink.Bone)
+	for _, q := range measured(f, g.Values, g.Bleed) {
 		p.square(q)
 	}
-	for _, q := range known(f, g.Values, g.Rim) {
+	for _, q := range measured(f, g.Values, g.Rim) {
 		p.disc(q)
 	}
 	g.legend(p, in)
@@ -183,8 +183,8 @@ func (g Graph) axes(p graphPen, f graphFrame) {
 	}
 }
 
-// known are the places of the figures that are known.
-func known(f graphFrame, values, figures []float64) (out []ink.Pt) {
+// measured are the places of the figures that there are.
+func measured(f graphFrame, values, figures []float64) (out []ink.Pt) {
 	for i, v := range figures {
 		if !math.IsNaN(v) {
 			out = append(out, f.at(values[i], v))
@@ -208,7 +208,7 @@ func (g Graph) legend(p graphPen, in image.Rectangle) {
 		p.write(x, y, s, ink.Text, ink.BaseLeft)
 		x += ahead * p.scale
 	}
-	misfit := "misfit of 1, without a trial"
+	misfit := "edge mismatch, no trial"
 	if g.Graded {
 		sample(1.8, 0, ink.Bone, p.disc)
 		name("rim", 36)

@@ -87,7 +87,7 @@ func TestPictureKeepsTheShape(t *testing.T) {
 	assert.EqualError(t, err, "proof: the part that is shown lies outside the frame, want some of 96 x 64")
 }
 
-// The sheet, printed small: an upright edge over three steps of softness under a
+// The sheet, printed small: an upright edge at three softnesses under a
 // trial, on two frames, with the graph.
 func TestSheetLooksAsItDid(t *testing.T) {
 	film := &wall{w: 640, h: 360, left: 300, sigma: 3}

@@ -7,7 +7,8 @@ import (
 	"halocline/app/ui/look"
 )
 
-// An edgePanel has the five steps of the edge treatment, in their order.
+// An edgePanel has the sliders of the edge treatment, in the order in which it is
+// done.
 type edgePanel struct {
 	w    *window
 	rows []*settingRow
@@ -21,22 +22,25 @@ type settingRow struct {
 	key  *keyControl
 }
 
-// edgeControls are what the edge's sliders reach, and what is said of each. Any
-// value the study takes may be typed.
+// edgeControls are what the edge's sliders reach, and what is said of each, in the
+// order of the study's settings. Any value the study takes may be typed.
 var edgeControls = []struct {
-	name, label, unit, about string
-	low, high, step          float64
-	digits                   int
+	label, unit, about   string
+	low, high, increment float64
+	digits               int
 }{
-	{"despeckle", "Despeckle", "px²", "specks and pinholes smaller than this go", 0, 200, 1, 0},
-	{"follow", "Follow", "px", "the matte's border leans on the picture's edges", 0, 40, 0.5, 1},
-	{"firm", "Firm", "", "", 0, 0.95, 0.01, 2},
-	{"balance", "Balance", "", "steeper about the balance", 0, 1, 0.01, 2},
-	{"grow", "Grow", "px", "", -20, 20, 0.5, 1},
-	{"soften", "Soften", "px", "last, so nothing undoes it", 0, 40, 0.1, 1},
+	{"Despeckle", "px²", "specks and pinholes smaller than this go", 0, 200, 1, 0},
+	{"Align", "px", "leads the matte's border to the picture's edges", 0, 40, 0.5, 1},
+	{"Harden", "", "", 0, 0.95, 0.01, 2},
+	{hardenAbout, "", "the level about which the border gets steeper", 0, 1, 0.01, 2},
+	{"Grow", "px", "", -20, 20, 0.5, 1},
+	{"Soften", "px", "last, so nothing undoes it", 0, 40, 0.1, 1},
 }
 
-const labelWidth = 96
+// hardenAbout is the label of the level that goes with Harden.
+const hardenAbout = "about"
+
+const labelWidth = 104
 
 func newEdgePanel(w *window) *edgePanel {
 	p := &edgePanel{w: w}
@@ -44,13 +48,13 @@ func newEdgePanel(w *window) *edgePanel {
 	neutral := study.NewSettings(0).Edge
 	for i, c := range edgeControls {
 		s := neutral.Settings()[i]
-		row := &settingRow{name: c.name}
+		row := &settingRow{name: s.Name}
 		row.ValueRow = look.NewValueRow(look.Spec{
 			Label: c.label, Unit: c.unit, Hint: c.about, Min: s.Min, Max: s.Max, Low: c.low, High: c.high,
-			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "despeckle" || c.name == "balance",
-		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
+			Increment: c.increment, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.label == "Despeckle" || c.label == hardenAbout,
+		}, labelWidth, func(v float64, phase look.Phase) { p.set(s.Name, editOf(c.label), v, phase) })
 		row.OnProblem(w.status.problem)
-		row.key = w.newKeyControl(valueID{stepEdge, c.name})
+		row.key = w.newKeyControl(valueID{stepEdge, s.Name})
 		row.key.onRow(row.ValueRow)
 		p.rows = append(p.rows, row)
 		box.Add(row.ValueRow)
@@ -62,18 +66,26 @@ func newEdgePanel(w *window) *edgePanel {
 	return p
 }
 
+// editOf is what an edit by a slider is called.
+func editOf(label string) string {
+	if label == hardenAbout {
+		return "Harden about"
+	}
+	return label
+}
+
 func (p *edgePanel) object() fyne.CanvasObject { return p.all }
 
 func (p *edgePanel) set(name, label string, v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slideMatte(label, phase, func(m *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.slideMatte(label, phase, func(m *study.Matte) error {
 		settingOf(m.Edge.Settings(), name).Track.Set(frame, v)
 		return nil
 	})
 }
 
 func (p *edgePanel) display() {
-	m := p.w.bench.matte()
+	m := p.w.desk.matte()
 	for _, row := range p.rows {
 		if m == nil {
 			row.Disable()
@@ -81,7 +93,7 @@ func (p *edgePanel) display() {
 		}
 		row.Enable()
 		row.key.display()
-		row.Set(settingOf(m.Edge.Settings(), row.name).Track.At(p.w.bench.frame))
+		row.Set(settingOf(m.Edge.Settings(), row.name).Track.At(p.w.desk.frame))
 	}
 }
 

@@ -17,30 +17,30 @@ import (
 // Findings are what is known of the chosen matte on one frame, worked out at
 // full detail when the user's hand rests.
 type findings struct {
-	about   *study.Study // what they hold for
+	about   *study.Study // what they are of
 	matteID int
 	frame   int
 
-	source  *colour.Image // as decoded
-	picked  *colour.Image // what fit and pick read
-	matte   *colour.Plane
-	figures check.Figures
-	truth   *comparison // with the true matte; nil without one
-	worst   []check.Patch
-	density *field.Density
-	dabs    []selection.Dab // in the matte's order
-	parted  *selection.Separation
-	lacking string     // why parted is nil
-	seam    *seamFound // of a trial that grades; it says what it holds for
+	source     *colour.Image // as decoded
+	picked     *colour.Image // what fit and pick read
+	matte      *colour.Plane
+	figures    check.Figures
+	truth      *comparison // with the true matte; nil without one
+	worst      []check.Patch
+	density    *field.Density
+	dabs       []selection.Dab // in the matte's order
+	separation *selection.Separation
+	lacking    string     // why separation is nil
+	seam       *seamFound // of a trial that grades; it says what it is of
 
 	thumbs map[int]thumb // by matte
 }
 
-// A thumb is a matte's small picture, and how much of the frame it holds.
+// A thumb is a matte's small picture, and its area.
 type thumb struct {
 	digest string
 	small  *image.RGBA
-	held   float64
+	area   float64
 }
 
 // An inquiry asks for findings.
@@ -50,7 +50,7 @@ type inquiry struct {
 	matteID  int
 	frame    int
 	truth    *colour.Plane
-	known    findings // those of before: what still holds is not worked out again
+	before   findings // those of before: what still stands is not worked out again
 }
 
 // An assessor works out findings in the background.
@@ -72,10 +72,10 @@ func (a *assessor) work(ctx context.Context, q inquiry) {
 	if !rest(ctx, assessDelay) {
 		return
 	}
-	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.known.thumbs, seam: q.known.seam}
+	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.before.thumbs, seam: q.before.seam}
 	m := q.study.Matte(q.matteID)
 	for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{
-		findSource, findField, findMatte, findThumbs, findParted, findWorst,
+		findSource, findField, findMatte, findThumbs, findSeparation, findWorst,
 	} {
 		if part(ctx, q, m, &f) != nil {
 			return // overtaken, or the footage is gone: the viewer says so
@@ -151,7 +151,7 @@ func findMatte(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	return nil
 }
 
-func findParted(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
+func findSeparation(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
 	if m == nil {
 		return nil
 	}
@@ -159,12 +159,12 @@ func findParted(ctx context.Context, q inquiry, m *study.Matte, f *findings) err
 	if f.dabs, err = q.renderer.DabSamples(ctx, q.study, m); err != nil {
 		return err
 	}
-	parted, err := selection.MeasureSeparationEach(f.dabs, m.PicksOfDabs())
+	separation, err := selection.MeasureSeparationEach(f.dabs, m.PicksOfDabs())
 	if err != nil {
 		f.lacking = err.Error()
 		return nil
 	}
-	f.parted = &parted
+	f.separation = &separation
 	return nil
 }
 
@@ -232,7 +232,7 @@ func greyPicture(p colour.Plane) *image.RGBA {
 
 // pixelAt is a colour as the pick reads it; false while that is not known.
 func (w *window) pixelAt(x, y int) (colour.RGB, bool) {
-	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.bench.frame {
+	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.desk.frame {
 		return colour.RGB{}, false
 	}
 	width, height := w.found.picked.Size()

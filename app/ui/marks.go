@@ -17,7 +17,7 @@ import (
 // picture.
 var shadow = color.NRGBA{0x14, 0x14, 0x14, 0xd0}
 
-// label writes a word on a dark plate, its left end amid at.
+// label writes a word on a dark ground, its left end amid at.
 func label(dst *image.RGBA, at ink.Pt, text string, scale float64) {
 	size := look.SmallSize * scale
 	w := look.Type.Width(text, size)
@@ -53,12 +53,12 @@ func (c *cursor) key(w *window, name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if !c.on {
 		c.on, c.x, c.y = true, vp.X, vp.Y
 	}
-	step := max(1, 2/vp.Zoom)
+	by := max(1, 2/vp.Zoom)
 	if mods&fyne.KeyModifierShift != 0 {
-		step *= 10
+		by *= 10
 	}
-	c.x = max(0, min(float64(vp.W)-0.5, math.Floor(c.x+dx*step)+0.5))
-	c.y = max(0, min(float64(vp.H)-0.5, math.Floor(c.y+dy*step)+0.5))
+	c.x = max(0, min(float64(vp.W)-0.5, math.Floor(c.x+dx*by)+0.5))
+	c.y = max(0, min(float64(vp.H)-0.5, math.Floor(c.y+dy*by)+0.5))
 	sx, sy := vp.ToScreen(c.x, c.y)
 	p := viewer.Pointer{X: c.x, Y: c.y, SX: sx, SY: sy}
 	w.status.point(p, true)

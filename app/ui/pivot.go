@@ -7,7 +7,7 @@ import (
 	"halocline/colour"
 )
 
-// A CDL's numbers do not hold the pivot that contrast was set about, and without
+// A CDL's numbers do not have the pivot that contrast was set about, and without
 // it the controls would read something else the next time. So the study carries
 // it along, by matte, in its field for such things:
 //

@@ -38,21 +38,21 @@ func BenchmarkPlayPicture(b *testing.B) {
 				continue
 			}
 			b.Run(name, func(b *testing.B) {
-				p, shot := benchShot(b, 1920, 1080, 940, 592)
-				shot.left, shot.right = v, v
-				shot.settings.Pick.Smooth = smooth
+				p, request := benchRequest(b, 1920, 1080, 940, 592)
+				request.left, request.right = v, v
+				request.settings.Pick.Smooth = smooth
 				dst := image.NewRGBA(image.Rect(0, 0, 940, 592))
-				factor := view.QuickFactor(shot.vp.Visible(), view.FullFactor(shot.vp.Zoom))
+				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
 				var c flash.Limiter
 				begun := spent()
 				for b.Loop() {
-					shot.frame++
-					_, err := shot.renderer.Source(context.Background(), shot.study, shot.frame)
+					request.frame++
+					_, err := request.renderer.Source(context.Background(), request.study, request.frame)
 					require.NoError(b, err)
-					l, err := p.layers(context.Background(), shot, factor, true)
+					l, err := p.layers(context.Background(), request, factor, true)
 					require.NoError(b, err)
-					require.NoError(b, p.composer.Compose(context.Background(), dst, shot.vp, shot.left, shot.right, shot.divider, l, 0))
-					c.Limit(dst, time.Duration(shot.frame)*40*time.Millisecond, 1)
+					require.NoError(b, p.composer.Compose(context.Background(), dst, request.vp, request.left, request.right, request.divider, l, 0))
+					c.Limit(dst, time.Duration(request.frame)*40*time.Millisecond, 1)
 				}
 				b.ReportMetric(float64((spent()-begun).Microseconds())/1000/float64(b.N), "cpu-ms/op")
 			})

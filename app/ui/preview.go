@@ -14,8 +14,8 @@ import (
 	"halocline/colour"
 )
 
-// A shot is one picture that the viewer wants.
-type shot struct {
+// A request is one picture that the viewer wants.
+type request struct {
 	renderer *render.Renderer
 	study    *study.Study
 	settings *study.Settings // nil: no matte is there
@@ -28,39 +28,39 @@ type shot struct {
 	hidden   []int // mattes whose trials do not grade
 	dragging bool
 	asked    time.Time // when the user did what asks for it; of one that plays, when it is due
-	kind     shotKind
+	kind     requestKind
 	play     *playing // goes on from frame to frame; nil: stays
 }
 
-// A shotKind is what a trace says of why a picture was asked for; "" is not
+// A requestKind is what a trace says of why a picture was asked for; "" is not
 // traced.
-type shotKind string
+type requestKind string
 
 const (
-	dragShot  shotKind = "drag"  // something was changed
-	scrubShot shotKind = "scrub" // the playhead was dragged
-	stepShot  shotKind = "step"  // another frame was gone to
-	playShot  shotKind = "play"
+	dragRequest  requestKind = "drag"  // something was changed
+	scrubRequest requestKind = "scrub" // the playhead was dragged
+	frameRequest requestKind = "frame" // another frame was gone to
+	playRequest  requestKind = "play"
 )
 
 // A showing is what is said of the picture that the viewer shows.
 type showing struct {
-	shot   shot
-	layers view.Layers
-	shares render.Shares // of the part in view; zeros unless reasons are shown
-	factor int
-	draft  bool
-	render time.Duration // the engine's part
-	took   time.Duration // with composing
-	whole  bool          // all of the frame is in view
-	slowed bool          // faded into the picture before it
+	request request
+	layers  view.Layers
+	shares  render.Shares // of the part in view; zeros unless reasons are shown
+	factor  int
+	draft   bool
+	render  time.Duration // the engine's part
+	took    time.Duration // with composing
+	whole   bool          // all of the frame is in view
+	slowed  bool          // faded into the picture before it
 }
 
 // A preview renders what the viewer shows: while the user drags, from a proxy
 // that is quick; at rest, as finely as the screen can show.
 type preview struct {
 	viewer *viewer.Viewer
-	jobs   *latest[shot]
+	jobs   *latest[request]
 	failed func(frame int, err error) // called from the background
 
 	composer view.Composer // of the worker alone
@@ -91,7 +91,7 @@ const restDelay = 60 * time.Millisecond
 // slowFull is from when on full detail is worth a quick picture before it.
 const slowFull = 90 * time.Millisecond
 
-func (p *preview) work(ctx context.Context, s shot) {
+func (p *preview) work(ctx context.Context, s request) {
 	seen := s.vp.Visible()
 	if seen.Empty() || s.vp.VW < 1 || s.vp.VH < 1 {
 		return
@@ -103,7 +103,7 @@ func (p *preview) work(ctx context.Context, s shot) {
 		return
 	}
 	final := quick == 1 // nothing finer to come
-	if final || s.dragging || p.cost > slowFull || s.kind == stepShot {
+	if final || s.dragging || p.cost > slowFull || s.kind == frameRequest {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
 		if !p.show(context.Background(), s.hastened(quick), quick, !final) || final {
@@ -119,11 +119,11 @@ func (p *preview) work(ctx context.Context, s shot) {
 	}
 }
 
-// hastened is a shot of a frame that is gone by, or gone to, on a proxy: its pick
-// reads the picture as it came. To shrink it smoothes its noise nearly as the smooth
+// hastened is a request for a frame that is gone by, or gone to, on a proxy: its pick
+// reads the picture as it came. To shrink it smooths its noise nearly as smoothing
 // would, which takes longer than all the rest of a new frame.
-func (s shot) hastened(factor int) shot {
-	passing := s.kind == playShot || s.kind == scrubShot || s.kind == stepShot
+func (s request) hastened(factor int) request {
+	passing := s.kind == playRequest || s.kind == scrubRequest || s.kind == frameRequest
 	if !passing || factor == 1 || s.settings == nil || !s.settings.Pick.Smooth {
 		return s
 	}
@@ -146,7 +146,7 @@ func rest(ctx context.Context, d time.Duration) bool {
 }
 
 // show renders, composes and hands over one picture.
-func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool {
+func (p *preview) show(ctx context.Context, s request, factor int, draft bool) bool {
 	out, buffer, err := p.picture(ctx, s, factor, draft)
 	if err == nil && buffer != nil {
 		p.hand(out, buffer)
@@ -160,9 +160,9 @@ func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool
 
 // picture renders and composes; nil where the window has another size by now,
 // and will ask again.
-func (p *preview) picture(ctx context.Context, s shot, factor int, draft bool) (*showing, *image.RGBA, error) {
+func (p *preview) picture(ctx context.Context, s request, factor int, draft bool) (*showing, *image.RGBA, error) {
 	start := time.Now()
-	out := &showing{shot: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
+	out := &showing{request: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
 	var err error
 	if out.layers, err = p.layers(ctx, s, factor, draft); err != nil {
 		return nil, nil, err
@@ -181,11 +181,11 @@ func (p *preview) picture(ctx context.Context, s shot, factor int, draft bool) (
 // hand gives the viewer a picture.
 func (p *preview) hand(out *showing, buffer *image.RGBA) {
 	p.last.Store(out)
-	p.viewer.Put(buffer, out.shot.vp)
+	p.viewer.Put(buffer, out.request.vp)
 }
 
-// layers renders what the views of a shot are composed of.
-func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (view.Layers, error) {
+// layers renders what the views of a request are composed of.
+func (p *preview) layers(ctx context.Context, s request, factor int, draft bool) (view.Layers, error) {
 	l, err := view.Render(ctx, s.renderer, render.Request{
 		Study: s.study, Settings: s.settings, Frame: s.frame, Region: s.vp.Visible(), Factor: factor, Draft: draft, Hidden: s.hidden,
 	}, s.views()...)
@@ -195,8 +195,8 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 	return l, err
 }
 
-// views are those that a shot shows.
-func (s shot) views() []view.View {
+// views are those that a request asks for.
+func (s request) views() []view.View {
 	if s.divider >= 0 {
 		return []view.View{s.left, s.right}
 	}
@@ -205,7 +205,7 @@ func (s shot) views() []view.View {
 
 // beyondIn tells which samples of the layers are beyond repair: where most of
 // their pixels are.
-func (p *preview) beyondIn(ctx context.Context, s shot, l view.Layers) ([]bool, error) {
+func (p *preview) beyondIn(ctx context.Context, s request, l view.Layers) ([]bool, error) {
 	src, err := s.renderer.Source(ctx, s.study, s.frame)
 	if err != nil {
 		return nil, err

@@ -17,11 +17,11 @@ import (
 // window of 1280 x 800 shows them, and the source they are rendered from.
 func benchProofs(tb testing.TB) (proofJob, render.Source) {
 	tb.Helper()
-	_, s := benchShot(tb, 3840, 2160, 295, 166)
+	_, s := benchRequest(tb, 3840, 2160, 295, 166)
 	m := &s.study.Mattes[0]
 	of, err := proof.ParameterNamed(&m.Settings, "soften")
 	require.NoError(tb, err)
-	sweep := proof.Sweep{Of: of, From: 0, To: 24, Steps: 8}
+	sweep := proof.Sweep{Of: of, From: 0, To: 24, Count: 8}
 	items := proof.Items(m, false, &sweep)[:8]
 	j := proofJob{
 		sheet: &proof.Sheet{Study: s.study, Matte: new(study.Matte), Items: items, Frames: []int{1}, Factor: 2},

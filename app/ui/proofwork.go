@@ -33,7 +33,7 @@ type proofJob struct {
 // asked for anew puts off what is left.
 type proofWorker struct {
 	jobs  *latest[proofJob]
-	known proof.Cache
+	cache proof.Cache
 	take  func(news []proofNews) // called on Fyne's goroutine
 
 	composer view.Composer // of the worker alone
@@ -88,7 +88,7 @@ func (k *proofWorker) work(ctx context.Context, j proofJob) {
 	if factor > 1 && (!rest(ctx, fineDelay) || !k.show(ctx, j, factor, false)) {
 		return
 	}
-	err := j.sheet.Judge(ctx, j.figures, &k.known, func(i int, f proof.Figures) {
+	err := j.sheet.Judge(ctx, j.figures, &k.cache, func(i int, f proof.Figures) {
 		k.tell(proofNews{turn: j.turn, item: i, figures: &f})
 	})
 	if err == nil {
@@ -148,7 +148,7 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 }
 
 // layers renders what a view is made of. A quick picture's pick reads the picture as it
-// came: to shrink it smoothes its noise nearly as the smooth would.
+// came: to shrink it smooths its noise nearly as smoothing would.
 func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
 	set := j.sheet.Items[item].Settings
 	if quick && set.Pick.Smooth {

@@ -14,7 +14,7 @@ import (
 	"halocline/selection"
 )
 
-// A rocPlot draws ROC curves: upward what is held of what is to be kept, to the
+// A rocPlot draws ROC curves: upward what is kept of what is to be kept, to the
 // right what is caught of what is to be dropped, 0 to 1. A curve along the left and
 // the top parts all; one on the dotted diagonal nothing.
 type rocPlot struct {
@@ -24,7 +24,7 @@ type rocPlot struct {
 	curves  [][]selection.ROCPoint // as many as curvePens; nil for none
 }
 
-// curvePens tell the curves apart by their dashes, in the order of partingNames;
+// curvePens tell the curves apart by their dashes, in the order of separationNames;
 // the pick's own is the thick one, and after them comes what the pick could do.
 var curvePens = []ink.Pen{
 	{Width: 1.2, Colour: look.Second, Dash: []float64{1.5, 2.5}},
@@ -96,7 +96,7 @@ func drawROC(w, h int, scale float64, curves [][]selection.ROCPoint) *image.RGBA
 	}
 	foot := color.NRGBA(look.Third)
 	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 3*scale}, "right: caught", 10*scale, foot, ink.BaseRight)
-	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 15*scale}, "up: held", 10*scale, foot, ink.BaseRight)
+	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 15*scale}, "up: kept", 10*scale, foot, ink.BaseRight)
 	return dst
 }
 

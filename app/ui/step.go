@@ -76,7 +76,7 @@ func baseSummary(s *study.Study, frame int) (string, state) {
 	if b.Contrast != 1 {
 		parts = append(parts, "contrast "+trim(b.Contrast, 2))
 	}
-	return joined(parts, "as it came")
+	return joined(parts, "unchanged")
 }
 
 func pickSummary(p selection.Pick) (string, state) {
@@ -146,18 +146,18 @@ func maskSummary(masks []study.Mask) (string, state) {
 
 func edgeSummary(e *study.Edge, frame int) (string, state) {
 	var parts []string
-	for _, s := range e.Settings() {
+	for i, s := range e.Settings() {
 		v := s.Track.At(frame)
-		if s.Name == "balance" || v == 0 {
+		if s.Track == &e.About || v == 0 {
 			continue
 		}
-		text := s.Name + " " + trim(v, 2)
-		if s.Name == "soften" {
+		text := strings.ToLower(edgeControls[i].label) + " " + trim(v, 2)
+		if s.Track == &e.Soften {
 			text += " px"
 		}
 		parts = append(parts, text)
 	}
-	return joined(parts, "as it comes")
+	return joined(parts, "untreated")
 }
 
 func joined(parts []string, none string) (string, state) {

@@ -19,7 +19,7 @@ func TestSummaries(t *testing.T) {
 		assert.Equal(t, want, text)
 		assert.Equal(t, how, got)
 	}
-	check(stepBase, "as it came", neutral)
+	check(stepBase, "unchanged", neutral)
 	check(stepPick, "everything", neutral)
 	check(stepMasks, "none yet", neutral)
 	check(stepEdge, "despeckle 12", active)
@@ -46,8 +46,8 @@ func TestSummaries(t *testing.T) {
 }
 
 func TestWhatChanged(t *testing.T) {
-	b, _, _ := newTestBench(t)
-	id := b.matteID
+	d, _, _ := newTestDesk(t)
+	id := d.matteID
 	for _, c := range []struct {
 		change func(*study.Study, *study.Matte) error
 		matte  int
@@ -60,13 +60,13 @@ func TestWhatChanged(t *testing.T) {
 		{func(_ *study.Study, m *study.Matte) error { m.Name = "reel"; return nil }, id, -1},
 		{func(s *study.Study, _ *study.Matte) error { s.AddMatte("new", selection.HSL); return nil }, 0, -1},
 	} {
-		before := b.study()
-		b.edit("x", c.change)
-		matte, st, differ := whatChanged(before, b.study())
+		before := d.study()
+		d.edit("x", c.change)
+		matte, st, differ := whatChanged(before, d.study())
 		assert.True(t, differ)
 		assert.Equal(t, c.matte, matte)
 		assert.Equal(t, c.step, st)
 	}
-	_, _, differ := whatChanged(b.study(), b.study())
+	_, _, differ := whatChanged(d.study(), d.study())
 	assert.False(t, differ)
 }

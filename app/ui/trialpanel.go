@@ -69,7 +69,7 @@ var channelWords = [3]string{"red", "green", "blue"}
 
 var tripleControls = []struct {
 	name, hint string
-	step       float64
+	increment  float64
 	digits     int
 }{
 	{"slope", "a factor; 1 changes nothing", 0.01, 2},
@@ -79,9 +79,9 @@ var tripleControls = []struct {
 
 // trialControls are the controls that write slopes and powers.
 var trialControls = []struct {
-	label, hint              string
-	low, high, step, neutral float64
-	of                       func(k *colour.CDLControls) *float64
+	label, hint                   string
+	low, high, increment, neutral float64
+	of                            func(k *colour.CDLControls) *float64
 }{
 	{"Lightness", "Stops on all channels; over 0 lighter", -2, 2, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.Lightness }},
 	{"Contrast", "Steeper or flatter about the pivot", 0.5, 2, 0.01, 1, func(k *colour.CDLControls) *float64 { return &k.Contrast }},
@@ -93,7 +93,7 @@ func newTrialPanel(w *window) *trialPanel {
 	p := &trialPanel{w: w}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", p.turn)
-	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade under the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
+	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade through the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
 	box := look.VBox(0, look.Fixed(0, 24, head), p.headings())
 	for i := range p.rows {
 		p.rows[i] = p.newTriple(i)
@@ -106,7 +106,7 @@ func newTrialPanel(w *window) *trialPanel {
 			box.Add(p.newPivot())
 		}
 	}
-	neutral := look.NewButton("As it came", w.clearTrial)
+	neutral := look.NewButton("Reset", w.clearTrial)
 	neutral.SetHint("The grade that changes nothing")
 	read := look.NewButton("Read…", w.chooseCDL)
 	read.SetHint("Take the grade of a file of the ASC CDL: .cc, .ccc or .cdl")
@@ -157,7 +157,7 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 	for channel := range r.numbers {
 		hint := fmt.Sprintf("%s of %s: %s", title(c.name), channelWords[channel], c.hint)
 		r.numbers[channel] = look.NewNumber(look.Spec{
-			Hint: hint, Min: s.Min, Max: s.Max, Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0,
+			Hint: hint, Min: s.Min, Max: s.Max, Increment: c.increment, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0,
 		}, func(v float64, phase look.Phase) { p.typed(c.name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
@@ -174,10 +174,10 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 	s := settingOf(new(study.Trial).Settings(), "saturation")
 	p.sat = &settingRow{name: s.Name}
 	p.sat.ValueRow = look.NewValueRow(look.Spec{
-		Label: "Saturation", Hint: "0 is grey, 1 changes nothing", Min: s.Min, Max: s.Max, Low: 0, High: 2, Step: 0.01, Neutral: s.Neutral, Decimals: 2, Tick: true,
+		Label: "Saturation", Hint: "0 is grey, 1 changes nothing", Min: s.Min, Max: s.Max, Low: 0, High: 2, Increment: 0.01, Neutral: s.Neutral, Decimals: 2, Tick: true,
 	}, trialLabel, func(v float64, phase look.Phase) {
-		frame := p.w.bench.frame
-		p.w.bench.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
+		frame := p.w.desk.frame
+		p.w.desk.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
 			m.Trial.Saturation.Set(frame, v)
 			return nil
 		})
@@ -190,7 +190,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 
 func (p *trialPanel) newControl(i int) fyne.CanvasObject {
 	c := trialControls[i]
-	spec := look.Spec{Label: c.label, Hint: c.hint, Min: -6, Max: 6, Low: c.low, High: c.high, Step: c.step, Neutral: c.neutral, Decimals: 2, Signed: true, Tick: true}
+	spec := look.Spec{Label: c.label, Hint: c.hint, Min: -6, Max: 6, Low: c.low, High: c.high, Increment: c.increment, Neutral: c.neutral, Decimals: 2, Signed: true, Tick: true}
 	if c.neutral == 1 {
 		spec.Min, spec.Max, spec.Signed, spec.Log = 0.01, 64, false, true
 	}
@@ -206,7 +206,7 @@ func (p *trialPanel) newControl(i int) fyne.CanvasObject {
 // control can say.
 func (p *trialPanel) newPivot() fyne.CanvasObject {
 	const hint = "The encoded value that contrast leaves alone; a grey card has 0.46"
-	p.pivot = look.NewNumber(look.Spec{Hint: hint, Min: leastPivot, Max: largestPivot, Step: 0.01, Neutral: colour.MiddlePivot, Decimals: 2}, p.setPivot)
+	p.pivot = look.NewNumber(look.Spec{Hint: hint, Min: leastPivot, Max: largestPivot, Increment: 0.01, Neutral: colour.MiddlePivot, Decimals: 2}, p.setPivot)
 	p.pivot.OnProblem(p.w.status.problem)
 	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	label := look.NewFixedLabel(trialLabel-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -218,8 +218,8 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 func (p *trialPanel) newSeam() fyne.CanvasObject {
 	p.soften = look.NewButton("", p.w.softenBest)
 	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
-	p.where = look.NewSwitch("A band along the edge: the wider, the more the seam misfits there (Shift+T)", func(on bool) {
-		p.w.bench.set(func() { p.w.bench.seams = on })
+	p.where = look.NewSwitch(p.w.withKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
+		p.w.desk.set(func() { p.w.desk.seams = on })
 	})
 	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	p.noise = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -230,7 +230,7 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 // showSeam says how the edge carries the grade.
 func (p *trialPanel) showSeam(grades bool) {
 	w := p.w
-	p.where.Set(w.bench.seams)
+	p.where.Set(w.desk.seams)
 	s := w.seam()
 	offer, verdict, noise := "Soften: least misfit", "Nothing is graded yet.", ""
 	switch {
@@ -253,7 +253,7 @@ func (p *trialPanel) showSeam(grades bool) {
 }
 
 func (p *trialPanel) turn(on bool) {
-	p.w.bench.editMatte("Trial on or off", func(m *study.Matte) error {
+	p.w.desk.editMatte("Trial on or off", func(m *study.Matte) error {
 		m.Trial.Off = !on
 		return nil
 	})
@@ -261,8 +261,8 @@ func (p *trialPanel) turn(on bool) {
 
 // typed takes one number of the CDL.
 func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
 		tripleOf(&m.Trial, name)[channel].Set(frame, v)
 		return nil
 	})
@@ -270,8 +270,8 @@ func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase
 
 // grade writes what a control says into the CDL.
 func (p *trialPanel) grade(label string, phase look.Phase, change func(k *colour.CDLControls)) {
-	frame := p.w.bench.frame
-	p.w.bench.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
 		return regrade(s, m, frame, pivotOf(s, m.ID), change)
 	}))
 }
@@ -291,8 +291,8 @@ func regrade(s *study.Study, m *study.Matte, frame int, pivot float64, change fu
 
 // setPivot turns contrast about another value: what the controls read stays.
 func (p *trialPanel) setPivot(v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
 		if err := regrade(s, m, frame, v, func(*colour.CDLControls) {}); err != nil {
 			return err
 		}
@@ -301,8 +301,8 @@ func (p *trialPanel) setPivot(v float64, phase look.Phase) {
 }
 
 func (p *trialPanel) display() {
-	b := p.w.bench
-	m := b.matte()
+	d := p.w.desk
+	m := d.matte()
 	if m == nil {
 		return
 	}
@@ -310,18 +310,18 @@ func (p *trialPanel) display() {
 	for _, r := range p.rows {
 		r.key.display()
 		for channel, n := range r.numbers {
-			n.Set(tripleOf(&m.Trial, r.name)[channel].At(b.frame))
+			n.Set(tripleOf(&m.Trial, r.name)[channel].At(d.frame))
 		}
 	}
 	p.sat.key.display()
-	p.sat.Set(m.Trial.Saturation.At(b.frame))
-	pivot := pivotOf(b.study(), m.ID)
-	d := m.Trial.At(b.frame).CDL()
-	k, _ := readControls(d, pivot)
+	p.sat.Set(m.Trial.Saturation.At(d.frame))
+	pivot := pivotOf(d.study(), m.ID)
+	cdl := m.Trial.At(d.frame).CDL()
+	k, _ := readControls(cdl, pivot)
 	for i, row := range p.controls {
 		row.Set(*trialControls[i].of(&k))
 	}
 	p.pivot.Set(pivot)
-	p.leftover.SetText(leftOverText(d, pivot))
-	p.showSeam(m.Trial.At(b.frame).Grades())
+	p.leftover.SetText(leftOverText(cdl, pivot))
+	p.showSeam(m.Trial.At(d.frame).Grades())
 }

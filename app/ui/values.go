@@ -36,8 +36,8 @@ func valueIDs() []valueID {
 	for _, name := range rangeValues {
 		all = append(all, valueID{stepPick, name})
 	}
-	for _, c := range edgeControls {
-		all = append(all, valueID{stepEdge, c.name})
+	for _, s := range new(study.Edge).Settings() {
+		all = append(all, valueID{stepEdge, s.Name})
 	}
 	for _, name := range trialValues {
 		all = append(all, valueID{stepTrial, name})
@@ -201,7 +201,7 @@ type valueKeys struct {
 func (w *window) keyedValues() []valueKeys {
 	var all []valueKeys
 	for _, id := range valueIDs() {
-		if v := valueOf(w.bench.study(), w.bench.matte(), id); v != nil {
+		if v := valueOf(w.desk.study(), w.desk.matte(), id); v != nil {
 			if keys := v.keys(); len(keys) > 0 {
 				all = append(all, valueKeys{id, id.label(), keys})
 			}

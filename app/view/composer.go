@@ -15,12 +15,12 @@ import (
 // size, so that a changed matte over the same picture costs the matte alone. The
 // zero value is ready; one goroutine may use it at a time.
 type Composer struct {
-	at     geometry
-	x, y   taps
-	shown  scaled
-	trial  scaled
-	why    settled
-	spares sync.Pool // *stripBuffers
+	at    geometry
+	x, y  taps
+	shown scaled
+	trial scaled
+	why   settled
+	pool  sync.Pool // *stripBuffers
 }
 
 // A scaled is a picture at the view's pixels.
@@ -160,11 +160,11 @@ const stripRows = 32
 
 // strip makes the rows [y0,y1) of the view.
 func (j *composing) strip(y0, y1 int) {
-	b, _ := j.c.spares.Get().(*stripBuffers)
+	b, _ := j.c.pool.Get().(*stripBuffers)
 	if b == nil {
 		b = new(stripBuffers)
 	}
-	defer j.c.spares.Put(b)
+	defer j.c.pool.Put(b)
 	j.scale(b, &j.c.shown, j.l.Shown, j.makeShown, y0, y1)
 	j.scale(b, &j.c.trial, j.l.Trial, j.makeTrial, y0, y1)
 	b.matte.begin(j.c.y.n)

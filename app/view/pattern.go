@@ -79,7 +79,7 @@ const (
 )
 
 // hatchRow lays the hatch over dst, the picture, in proportion to what the matte
-// does not hold. The row begins at (x,y) of the view.
+// leaves out. The row begins at (x,y) of the view.
 func hatchRow[T code](dst, matte []T, x, y int) {
 	lines := func(first int, to T, tenths uint32) {
 		share := (tenths*full[T]() + 5) / 10
@@ -106,7 +106,7 @@ func dashed(x, y int) bool {
 	return y%dashRows == 1 && (x+y/dashRows%2*dashEvery/2)%dashEvery < dashLong
 }
 
-// cutoutRow lays the picture in dst over the dashes, as far as the matte holds it.
+// cutoutRow lays the picture in dst over the dashes, by the weight of the matte.
 func cutoutRow[T code](dst, matte []T, x, y int) {
 	for i, a := range matte {
 		if a == ^T(0) {
@@ -121,7 +121,7 @@ func cutoutRow[T code](dst, matte []T, x, y int) {
 	}
 }
 
-// How rejected pixels are drawn: their mean, held back so that what is in stands
+// How rejected pixels are drawn: their mean, kept dull so that what is in stands
 // out, and lifted under a mark.
 const (
 	rejectedShare = 30 // of 3 x 256: 0.35 of the mean

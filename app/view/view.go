@@ -11,8 +11,8 @@ type View int
 const (
 	Frame   View = iota + 1 // the picture as it is shown
 	Matte                   // the weights as greys
-	Hatch                   // what the matte does not hold, under a neutral hatch
-	Cutout                  // what the matte holds, over dashes
+	Hatch                   // what the matte leaves out, under a neutral hatch
+	Cutout                  // what is in the matte, over dashes
 	Reasons                 // what keeps rejected pixels out, as patterns
 	Trial                   // the picture graded through the mattes
 )

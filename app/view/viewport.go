@@ -123,17 +123,17 @@ func (v Viewport) Around(part image.Rectangle) Viewport {
 	return fit.At(inside(float64(part.Min.X+part.Max.X)/2, v.VW, v.W), inside(float64(part.Min.Y+part.Max.Y)/2, v.VH, v.H))
 }
 
-// step is how much one notch of the wheel zooms.
-const step = 1.25
+// zoomPerNotch is how much one notch of the wheel zooms.
+const zoomPerNotch = 1.25
 
-// Stepped zooms by notches of the wheel, in for positive ones. It does not pass
+// ZoomedByNotches zooms by notches of the wheel, in for positive ones. It does not pass
 // by 100 % and settles on a whole number where one is near.
-func (v Viewport) Stepped(sx, sy, notches float64) Viewport {
-	zoom := v.Zoom * math.Pow(step, notches)
+func (v Viewport) ZoomedByNotches(sx, sy, notches float64) Viewport {
+	zoom := v.Zoom * math.Pow(zoomPerNotch, notches)
 	if (v.Zoom < 1 && zoom > 1) || (v.Zoom > 1 && zoom < 1) {
 		zoom = 1
 	}
-	// Near is less than what was asked for, so that small steps get away from a
+	// Near is less than what was asked for, so that small notches get away from a
 	// whole number again.
 	near := min(0.04, 0.4*math.Abs(zoom/v.Zoom-1))
 	if whole := math.Round(zoom); math.Abs(zoom-whole) <= near*zoom {

@@ -41,7 +41,9 @@ func TestFit(t *testing.T) {
 	assert.Equal(t, 2.0, fitted(500, 300, 1000, 601).Zoom)
 	for _, empty := range []Viewport{{}, fitted(0, 10, 5, 5), fitted(10, 10, 0, 0)} {
 		assert.Empty(t, empty.Visible())
-		assert.NotPanics(t, func() { _, _ = empty.ZoomedAt(1, 1, 2).Panned(3, 3).Resized(0, 0).Stepped(1, 1, 1).ToPicture(3, 4) })
+		assert.NotPanics(t, func() {
+			_, _ = empty.ZoomedAt(1, 1, 2).Panned(3, 3).Resized(0, 0).ZoomedByNotches(1, 1, 1).ToPicture(3, 4)
+		})
 	}
 }
 
@@ -129,22 +131,22 @@ func TestWheelStopsAtWholeZooms(t *testing.T) {
 	v := fitted(1280, 720, 940, 664)
 	var up, down []float64
 	for range 16 {
-		v = v.Stepped(100, 300, 1)
+		v = v.ZoomedByNotches(100, 300, 1)
 		up = append(up, v.Zoom)
 	}
 	assert.Contains(t, up, 1.0)
 	assert.Contains(t, up, 2.0)
 	assert.EqualValues(t, MaxZoom, v.Zoom)
 	for range 40 {
-		v = v.Stepped(100, 300, -1)
+		v = v.ZoomedByNotches(100, 300, -1)
 		down = append(down, v.Zoom)
 	}
 	assert.Contains(t, down, 1.0)
 	assert.EqualValues(t, MinZoom, v.Zoom)
 
 	v = v.ZoomedAt(9, 9, 1)
-	for range 400 { // a wheel of small steps sticks nowhere
-		next := v.Stepped(100, 300, 0.1)
+	for range 400 { // a wheel of small notches sticks nowhere
+		next := v.ZoomedByNotches(100, 300, 0.1)
 		require.True(t, next.Zoom > v.Zoom || next.Zoom == MaxZoom, "%v", v.Zoom)
 		v = next
 	}

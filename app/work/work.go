@@ -49,7 +49,7 @@ func Open(ctx context.Context, path string) (*Work, error) {
 	return OpenPicture(ctx, path)
 }
 
-// Close gives back what the work's footage holds: a movie's decoders and frames.
+// Close gives back what the work's footage takes: a movie's decoders and frames.
 // Its renderer gives no more frames then but those it has.
 func (w *Work) Close() error { return w.Clip.Close() }
 
@@ -145,7 +145,7 @@ func OpenPicture(ctx context.Context, path string) (*Work, error) {
 }
 
 // OpenSequence is OpenPicture for the numbered sequence that a file belongs to or
-// a folder holds (clip.OpenSequence). The fingerprint is the first file's, the
+// a folder contains (clip.OpenSequence). The fingerprint is the first file's, the
 // frame rate StartRate until somebody says another, and the noise the median of
 // five frames spread over the sequence.
 func OpenSequence(ctx context.Context, path string) (*Work, error) {

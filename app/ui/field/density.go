@@ -39,7 +39,7 @@ type counts struct {
 	cells   []cell // hue by hue, satBins each; pixels that have a hue
 	hueless uint64
 	light   [lightBins]uint64
-	held    [lightBins]uint64 // weight in the matte, times 255
+	matte   [lightBins]uint64 // weight in the matte, times 255
 }
 
 // tallies are 3 MiB each, and wanted again with every picture.
@@ -53,7 +53,7 @@ type tally struct {
 }
 
 // Measure counts the pixels of a picture - after base, smoothed if the pick reads
-// it so - in the coordinates of m. matte, of the same size, adds what it holds to
+// it so - in the coordinates of m. matte, of the same size, adds its weights to
 // the lightness; it may be nil. Results are the same for any number of workers.
 // Errors: a matte of another size; ctx's, after which d is undefined.
 func Measure(ctx context.Context, d *Density, picked *colour.Image, m selection.Model, matte *colour.Plane, workers int) error {
@@ -64,11 +64,11 @@ func Measure(ctx context.Context, d *Density, picked *colour.Image, m selection.
 	d.model = m
 	var mu sync.Mutex // over idle
 	var idle []*tally // begun, and with nobody now
-	step := 1 + max(0, w*h-1)/maxPixels
+	stride := 1 + max(0, w*h-1)/maxPixels
 	err := colour.EachBand(ctx, workers, h, func(y0, y1 int) {
 		t := takeIdle(&mu, &idle)
 		t.reshape(w)
-		for y := (y0 + step - 1) / step * step; y < y1; y += step {
+		for y := (y0 + stride - 1) / stride * stride; y < y1; y += stride {
 			t.row(picked, m, matte, y)
 		}
 		mu.Lock()
@@ -104,7 +104,7 @@ func (c *counts) clear() {
 		c.cells = make([]cell, hueBins*satBins)
 	}
 	clear(c.cells)
-	c.hueless, c.light, c.held = 0, [lightBins]uint64{}, [lightBins]uint64{}
+	c.hueless, c.light, c.matte = 0, [lightBins]uint64{}, [lightBins]uint64{}
 }
 
 // take adds what o counted and leaves o empty.
@@ -119,9 +119,9 @@ func (c *counts) take(o *counts) {
 	c.hueless += o.hueless
 	for i := range o.light {
 		c.light[i] += o.light[i]
-		c.held[i] += o.held[i]
+		c.matte[i] += o.matte[i]
 	}
-	o.hueless, o.light, o.held = 0, [lightBins]uint64{}, [lightBins]uint64{}
+	o.hueless, o.light, o.matte = 0, [lightBins]uint64{}, [lightBins]uint64{}
 }
 
 func (t *tally) reshape(w int) {
@@ -157,7 +157,7 @@ func (t *tally) row(src *colour.Image, m selection.Model, matte *colour.Plane, y
 	for x, v := range t.l {
 		i := bin(v*lightScale, lightBins)
 		t.light[i]++
-		t.held[i] += uint64(t.alpha[x])
+		t.matte[i] += uint64(t.alpha[x])
 	}
 }
 
@@ -178,7 +178,7 @@ func (t *tally) field(satScale float32) {
 	}
 }
 
-// bin returns the whole part of v, held to [0,n). A NaN counts as n-1.
+// bin returns the whole part of v, clamped to [0,n). A NaN counts as n-1.
 func bin(v float32, n int) int {
 	if !(v < float32(n)) {
 		return n - 1

@@ -52,7 +52,7 @@ func plainly(src *colour.Image, m selection.Model, matte *colour.Plane) counts {
 		light := index(float64(l[0]), selection.Light.FullScale(m), lightBins)
 		c.light[light]++
 		if matte != nil {
-			c.held[light] += uint64(colour.Code8(matte.Pix[i]))
+			c.matte[light] += uint64(colour.Code8(matte.Pix[i]))
 		}
 		if h[0] == colour.NoHue {
 			c.hueless++
@@ -73,10 +73,10 @@ func TestMeasureAgreesWithPlain(t *testing.T) {
 	copy(matte.Pix, src.R.Pix)
 	var d Density // one for all: what was measured before must not show
 	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
-		for _, held := range []*colour.Plane{&matte, nil} {
-			want := plainly(src, m, held)
+		for _, one := range []*colour.Plane{&matte, nil} {
+			want := plainly(src, m, one)
 			for _, workers := range []int{1, 2, 7} {
-				require.NoError(t, Measure(context.Background(), &d, src, m, held, workers))
+				require.NoError(t, Measure(context.Background(), &d, src, m, one, workers))
 				moved := 0 // float32 and float64 may part on a bin's edge
 				for i, k := range want.cells {
 					if k != d.cells[i] {
@@ -86,7 +86,7 @@ func TestMeasureAgreesWithPlain(t *testing.T) {
 				assert.LessOrEqual(t, moved, 4, "%v", m)
 				assert.Equal(t, want.hueless, d.hueless)
 				assert.Equal(t, total(want.light), total(d.light))
-				assert.Equal(t, total(want.held), total(d.held))
+				assert.Equal(t, total(want.matte), total(d.matte))
 				assert.InDeltaSlice(t, floats(want.light), floats(d.light), 1)
 			}
 		}
@@ -158,7 +158,7 @@ func TestTopOfChroma(t *testing.T) {
 	assert.Equal(t, 1.0, d.top())
 }
 
-// However the bins lie, they share out all pixels in sight.
+// However the bins lie, they share out all pixels in view.
 func TestBinsLoseNoPixel(t *testing.T) {
 	var d Density
 	require.NoError(t, Measure(context.Background(), &d, randomImage(60, 60), selection.HSL, nil, 1))

@@ -17,7 +17,7 @@ import (
 // Greys of the lightness column's bars.
 var (
 	frameBar = color.NRGBA{0x70, 0x70, 0x70, 0xff}
-	heldBar  = color.NRGBA{0xc8, 0xc8, 0xc8, 0xff}
+	matteBar = color.NRGBA{0xc8, 0xc8, 0xc8, 0xff}
 )
 
 // A ground is what lies under the pick's lines: it stays while they are dragged.
@@ -51,14 +51,14 @@ func paste(dst, src *image.RGBA, x0, y0 int) {
 func (v view) drawColumn(dst *image.RGBA, d *Density) {
 	fill(dst, v.column, look.Plot)
 	h := int(v.column.h())
-	frame, held := bars(&d.light, h), bars(&d.held, h)
+	frame, matte := bars(&d.light, h), bars(&d.matte, h)
 	left := v.ramp.x1 + v.dp(1)
 	room := v.lane(1) - v.dp(6) - left
 	for i := range h {
 		y := v.column.y0 + float64(i)
 		fill(dst, box{v.ramp.x0, y, v.ramp.x1, y + 1}, rampGrey(d.model, 1-(float64(i)+0.5)/float64(h)))
 		fill(dst, box{left, y, left + math.Ceil(room*frame[i]), y + 1}, frameBar)
-		fill(dst, box{left, y, left + math.Ceil(room*held[i]), y + 1}, heldBar)
+		fill(dst, box{left, y, left + math.Ceil(room*matte[i]), y + 1}, matteBar)
 	}
 	for _, t := range upTicks(1, v.column.h(), v.dp(26)) { // the same shares in either model
 		y := v.column.y1 - t.share*v.column.h()

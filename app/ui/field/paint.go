@@ -145,8 +145,8 @@ func fillBin(dst *image.RGBA, r image.Rectangle, c [4]uint8) {
 	}
 }
 
-// lighten mixes the inside picture into dst, which holds the outside one at
-// (0, the plot's top), by how far a pick holds the hue and the saturation.
+// lighten mixes the inside picture into dst, which has the outside one at
+// (0, the plot's top), by the weight that a pick gives the hue and the saturation.
 func (p *plot) lighten(dst *image.RGBA, at *placed) {
 	w, h := p.inside.Rect.Dx(), p.inside.Rect.Dy()
 	limits, model := &at.pick.Limits, at.pick.Model

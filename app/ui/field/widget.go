@@ -79,7 +79,7 @@ func New(edited func(p selection.Pick, phase look.Phase)) *Field {
 }
 
 // SetPick shows a pick. While the user drags, it is left aside. Unless the user
-// zoomed or scrolled, the hues shown follow a pick that is out of sight.
+// zoomed or scrolled, the hues shown follow a pick that is out of view.
 func (f *Field) SetPick(p selection.Pick) {
 	if f.pull != nil {
 		return
@@ -91,7 +91,7 @@ func (f *Field) SetPick(p selection.Pick) {
 	if other {
 		f.free = false
 	}
-	if other || !f.free && (whole != wasWhole || !whole && !f.window.holds(hue.Range)) {
+	if other || !f.free && (whole != wasWhole || !whole && !f.window.contains(hue.Range)) {
 		f.open(hue)
 	}
 	f.pick, f.known = p, true

@@ -181,7 +181,7 @@ func TestWindowFollowsThePick(t *testing.T) {
 	f, _ := shownField(t, p)
 	p.Limits[selection.Hue].From, p.Limits[selection.Hue].To = 50, 70
 	f.SetPick(p)
-	assert.Equal(t, hueWindow{21.5, 210}, f.window, "in sight")
+	assert.Equal(t, hueWindow{21.5, 210}, f.window, "in view")
 	p.Limits[selection.Hue].From, p.Limits[selection.Hue].To = 200, 220
 	f.SetPick(p)
 	assert.Equal(t, hueWindow{210, 210}, f.window)

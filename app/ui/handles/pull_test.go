@@ -241,7 +241,7 @@ func TestNudge(t *testing.T) {
 	require.NoError(t, Nudge(3, -0.1, 0).Apply(track, 1, mask.Here))
 	assert.InDelta(t, 199.9, track.At(1).Points[3].X, 1e-9)
 	assert.EqualError(t, Nudge(4, 1, 0).Apply(track, 1, mask.Here), "mask: there is no point 5, want 1 to 4")
-	assert.Equal(t, []float64{1, 10, 0.1}, []float64{NudgeStep(false, false), NudgeStep(true, false), NudgeStep(false, true)})
+	assert.Equal(t, []float64{1, 10, 0.1}, []float64{NudgeLength(false, false), NudgeLength(true, false), NudgeLength(false, true)})
 }
 
 func TestChangesRefused(t *testing.T) {

@@ -48,6 +48,6 @@ type Phase int
 
 const (
 	Moved     Phase = iota // on its way: a drag
-	Done                   // decided: one step to undo
+	Done                   // decided: one edit to undo
 	Cancelled              // given up: back to what it was
 )

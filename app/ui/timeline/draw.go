@@ -165,7 +165,7 @@ func (a *Area) drawEnds(dst *image.RGBA, p *plan) {
 	}
 }
 
-// drawHover says in a small plate what lies under the pointer.
+// drawHover says on a small dark ground what lies under the pointer.
 func (a *Area) drawHover(dst *image.RGBA, p *plan) {
 	text := a.words(a.hover, a.hoverFrame)
 	if text == "" || a.hover.kind == playButton || a.hover.kind == unitsLabel {

@@ -13,8 +13,8 @@ import (
 
 // What lies under marks and words so that they show on any picture.
 var (
-	shade = color.NRGBA{A: 0x90}
-	plate = color.NRGBA{0x26, 0x26, 0x26, 0xe0}
+	shade      = color.NRGBA{A: 0x90}
+	nameGround = color.NRGBA{0x26, 0x26, 0x26, 0xe0}
 )
 
 // Who holds the drag that is on.
@@ -243,7 +243,7 @@ func (v *Viewer) Scrolled(e *fyne.ScrollEvent) {
 	if v.tool != nil && v.tool.Wheel(p, float64(turn)/notch) {
 		return
 	}
-	v.show(v.vp.Stepped(p.SX, p.SY, float64(turn)/notch), true)
+	v.show(v.vp.ZoomedByNotches(p.SX, p.SY, float64(turn)/notch), true)
 	if v.hold.by == byPan { // it goes on from here
 		v.hold.from, v.hold.vp = p, v.vp
 	}

@@ -174,6 +174,6 @@ func (v *Viewer) drawName(dst *image.RGBA, name string, side int, room float64) 
 		x = float64(v.vp.VW) - 8*s - w
 	}
 	x = math.Round(x)
-	ink.Fill(dst, ink.Rect{X0: x, Y0: math.Round(8 * s), X1: x + math.Round(w), Y1: math.Round(32 * s)}, plate)
+	ink.Fill(dst, ink.Rect{X0: x, Y0: math.Round(8 * s), X1: x + math.Round(w), Y1: math.Round(32 * s)}, nameGround)
 	look.Type.Text(dst, ink.Pt{X: x + w/2, Y: math.Round(20 * s)}, name, look.SmallSize*s, look.Text, ink.MidCentre)
 }

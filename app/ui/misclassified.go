@@ -11,52 +11,52 @@ import (
 	"halocline/colour"
 )
 
-// Misses are the pixels under the dabs of the frame in sight that the pick weighs
-// the wrong way: of keep dabs those below one half, of drop dabs those of at least
+// The misclassified are the pixels under the dabs of the frame shown that the pick
+// weighs the wrong way: of keep dabs those below one half, of drop dabs those of at least
 // that.
-type misses struct {
-	of     missesOf
+type misclassified struct {
+	of     misclassifiedOf
 	lost   []ink.Pt // middles, in source pixels
 	caught []ink.Pt
 	kept   int // all pixels of keep dabs
 	drops  int // of drop dabs
 }
 
-type missesOf struct {
+type misclassifiedOf struct {
 	study   *study.Study
 	matteID int
 	frame   int
 	picked  *colour.Image
 }
 
-// missesNow are the misses of the pick as it stands, while its lines are dragged
+// misclassifiedNow are the misclassified pixels of the pick as it stands, while its lines are dragged
 // too; nil while the picture that it reads is not known.
-func (w *window) missesNow() *misses {
-	m := w.bench.matte()
-	if m == nil || w.found.picked == nil || w.found.frame != w.bench.frame || w.found.matteID != m.ID {
+func (w *window) misclassifiedNow() *misclassified {
+	m := w.desk.matte()
+	if m == nil || w.found.picked == nil || w.found.frame != w.desk.frame || w.found.matteID != m.ID {
 		return nil
 	}
-	of := missesOf{w.bench.study(), m.ID, w.bench.frame, w.found.picked}
-	if of != w.missed.of {
-		w.missed = newMisses(of, m)
+	of := misclassifiedOf{w.desk.study(), m.ID, w.desk.frame, w.found.picked}
+	if of != w.misclassified.of {
+		w.misclassified = newMisclassified(of, m)
 	}
-	return &w.missed
+	return &w.misclassified
 }
 
-// missRadius is from which radius on, in pixels, a dab is looked at by every other
+// sparseRadius is from which radius on, in pixels, a dab is looked at by every other
 // pixel each way, and so on: it is done as a line moves, and some 1,200 tell a
 // percent.
-const missRadius = 20
+const sparseRadius = 20
 
-func newMisses(of missesOf, m *study.Matte) misses {
-	out := misses{of: of}
+func newMisclassified(of misclassifiedOf, m *study.Matte) misclassified {
+	out := misclassified{of: of}
 	pick := m.Pick.At(of.frame)
 	width, height := of.picked.Size()
 	for _, d := range m.Dabs {
 		if d.Frame != of.frame {
 			continue
 		}
-		every := max(1, int(d.Radius/missRadius))
+		every := max(1, int(d.Radius/sparseRadius))
 		colour.EachInDisc(d.X, d.Y, d.Radius, width, height, func(x, y int) {
 			if x%every != 0 || y%every != 0 {
 				return
@@ -67,7 +67,7 @@ func newMisses(of missesOf, m *study.Matte) misses {
 	return out
 }
 
-func (m *misses) add(k study.Kind, x, y int, weight float64) {
+func (m *misclassified) add(k study.Kind, x, y int, weight float64) {
 	at := ink.Pt{X: float64(x) + 0.5, Y: float64(y) + 0.5}
 	if k == study.Keep {
 		m.kept++
@@ -82,9 +82,9 @@ func (m *misses) add(k study.Kind, x, y int, weight float64) {
 	}
 }
 
-// missesText says how many pixels are lost and caught.
-func (w *window) missesText() string {
-	m := w.missesNow()
+// misclassifiedText says how many pixels are lost and caught.
+func (w *window) misclassifiedText() string {
+	m := w.misclassifiedNow()
 	if m == nil {
 		return "… lost, … caught"
 	}
@@ -95,23 +95,24 @@ func (w *window) missesText() string {
 	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.lost), m.kept), share(len(m.caught), m.drops))
 }
 
-func (w *window) turnMisses() {
-	w.bench.set(func() {
-		w.bench.openStep(stepPick)
-		w.bench.misses = !w.bench.misses
+func (w *window) turnMisclassified() {
+	w.desk.set(func() {
+		w.desk.openStep(stepPick)
+		w.desk.misclassified = !w.desk.misclassified
 	})
 }
 
-// missGap is how far apart, in Fyne's units, marks of misses are at least.
-const missGap = 7
+// markGap is how far apart, in Fyne's units, marks of misclassified pixels are at
+// least.
+const markGap = 7
 
-// drawMisses marks the misses on the frame: filled discs where something to keep
+// drawMisclassified marks those pixels on the frame: filled discs where something to keep
 // is lost, hollow squares where something to drop is caught.
-func (w *window) drawMisses(dst *image.RGBA, vp view.Viewport, scale float64) {
-	if !w.bench.misses || w.bench.step != stepPick {
+func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale float64) {
+	if !w.desk.misclassified || w.desk.step != stepPick {
 		return
 	}
-	m := w.missesNow()
+	m := w.misclassifiedNow()
 	if m == nil {
 		return
 	}
@@ -119,7 +120,7 @@ func (w *window) drawMisses(dst *image.RGBA, vp view.Viewport, scale float64) {
 		taken := map[image.Point]bool{}
 		for _, p := range all {
 			x, y := vp.ToScreen(p.X, p.Y)
-			cell := image.Pt(int(x/(missGap*scale)), int(y/(missGap*scale)))
+			cell := image.Pt(int(x/(markGap*scale)), int(y/(markGap*scale)))
 			if !taken[cell] && x >= 0 && y >= 0 && x < float64(vp.VW) && y < float64(vp.VH) {
 				taken[cell] = true
 				draw(ink.Pt{X: x, Y: y})
@@ -141,5 +142,5 @@ func (w *window) drawMisses(dst *image.RGBA, vp view.Viewport, scale float64) {
 // drawMarks draws what lies on the frame below the working step's own marks.
 func (w *window) drawMarks(dst *image.RGBA, vp view.Viewport, scale float64) {
 	w.drawSeam(dst, vp, scale)
-	w.drawMisses(dst, vp, scale)
+	w.drawMisclassified(dst, vp, scale)
 }

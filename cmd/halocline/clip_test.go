@@ -56,11 +56,11 @@ func (s *screen) judged() (frame int, badness float64) {
 	return frame, badness
 }
 
-// TestAShotOverTimeWithMouseAndKeyboard does on a movie what a user does: draw a
+// TestAClipOverTimeWithMouseAndKeyboard does on a movie what a user does: draw a
 // mask, move a vertex elsewhere, which makes a key, look at what lies between,
 // play, find the worst frame by the strip, mend it, see the strip improve, export
 // a part, and have the files checked.
-func TestAShotOverTimeWithMouseAndKeyboard(t *testing.T) {
+func TestAClipOverTimeWithMouseAndKeyboard(t *testing.T) {
 	window, batch := programs(t)
 	movie := madeMovie(t, batch, 48)
 	s := newScreen(t, image.Pt(1280, 800))
@@ -107,7 +107,7 @@ func TestAShotOverTimeWithMouseAndKeyboard(t *testing.T) {
 	frame, bad := s.judged()
 	assert.InDelta(t, 30, frame, 1, "the strip tells where")
 	s.goTo(5)
-	before := s.shot()
+	before := s.picture()
 	flag := s.where("flag", "1")
 	s.click(flag.middle())
 	s.await("found")
@@ -119,7 +119,7 @@ func TestAShotOverTimeWithMouseAndKeyboard(t *testing.T) {
 	frame, mended := s.judged()
 	assert.Less(t, mended, bad, "worst then %d", frame)
 	strip := s.where("strip", "")
-	assert.Positive(t, differ(before, s.shot(), image.Rect(strip.x, strip.y, strip.x+strip.w, strip.y+strip.h)), "the strip shows it")
+	assert.Positive(t, differ(before, s.picture(), image.Rect(strip.x, strip.y, strip.x+strip.w, strip.y+strip.h)), "the strip shows it")
 
 	s.goTo(10)
 	s.key("ctrl+bracketleft")

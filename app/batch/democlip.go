@@ -13,9 +13,9 @@ import (
 	"halocline/colour"
 )
 
-// A shotVerdict is what the skin's matte is worth over a shot: the mean IoU and
+// A clipVerdict is what the skin's matte is worth over a clip: the mean IoU and
 // the lowest with its frame, and the mean of its masks alone.
-type shotVerdict struct {
+type clipVerdict struct {
 	frames       int
 	mean, lowest float64
 	at           int
@@ -25,9 +25,9 @@ type shotVerdict struct {
 // aMatte gives the skin's matte on a frame.
 type aMatte func(ctx context.Context, frame int) (colour.Plane, error)
 
-// judgeShot scores the skin on every recorded frame against the truth that was
+// scoreClip scores the skin on every recorded frame against the truth that was
 // written.
-func (set *sampleSet) judgeShot(ctx context.Context, matte aMatte) (shotVerdict, error) {
+func (set *sampleSet) scoreClip(ctx context.Context, matte aMatte) (clipVerdict, error) {
 	frames := set.frames
 	ways := []aMatte{matte, func(ctx context.Context, frame int) (colour.Plane, error) {
 		return set.renderer.Mask(ctx, set.skinAt(frame))
@@ -49,7 +49,7 @@ func (set *sampleSet) judgeShot(ctx context.Context, matte aMatte) (shotVerdict,
 		}
 		return nil
 	})
-	v := shotVerdict{frames: len(frames), lowest: 1}
+	v := clipVerdict{frames: len(frames), lowest: 1}
 	for i, s := range scores {
 		share := 1 / float64(len(frames))
 		v.mean, v.mask = v.mean+s[0]*share, v.mask+s[1]*share
@@ -81,10 +81,10 @@ func (set *sampleSet) exported(files []export.Entry) aMatte {
 	}
 }
 
-// composeShot makes the study of all recorded frames: masks and base keyed, dabs
-// on the marked frames, ranges fitted to all of them, and the skin's edge brought
-// to that in the picture: it follows it, and what is nearly in or out is made so.
-func (set *sampleSet) composeShot(ctx context.Context) error {
+// composeClip makes the study of all recorded frames: masks and base keyed, dabs
+// on the marked frames, ranges fitted to all of them, and the skin's edge aligned to
+// that in the picture and hardened.
+func (set *sampleSet) composeClip(ctx context.Context) error {
 	if err := set.open(ctx, len(set.frames)); err != nil {
 		return err
 	}
@@ -99,14 +99,14 @@ func (set *sampleSet) composeShot(ctx context.Context) error {
 	return set.fit(ctx)
 }
 
-// demoShot goes on from the first frame to the whole shot, and hands the skin
+// demoClip goes on from the first frame to the whole clip, and hands the skin
 // over on all of it.
-func (c *call) demoShot(ctx context.Context, set *sampleSet, count int, one float64) error {
-	fmt.Fprintf(c.stdout, "\nThe other %d frames of the shot are being drawn now; what stands above is there already.\n", count-1)
+func (c *call) demoClip(ctx context.Context, set *sampleSet, count int, one float64) error {
+	fmt.Fprintf(c.stdout, "\nThe other %d frames of the clip are being drawn now; what stands above is there already.\n", count-1)
 	if err := set.record(ctx, firstFrames(count)); err != nil {
 		return err
 	}
-	if err := set.composeShot(ctx); err != nil {
+	if err := set.composeClip(ctx); err != nil {
 		return err
 	}
 	if err := set.save(); err != nil {
@@ -120,14 +120,14 @@ func (c *call) demoShot(ctx context.Context, set *sampleSet, count int, one floa
 	if _, err := set.exportMattes(ctx, set.mattes()[1:], set.frames[:1]); err != nil {
 		return err
 	}
-	v, err := set.judgeShot(ctx, set.exported(files))
+	v, err := set.scoreClip(ctx, set.exported(files))
 	if err != nil {
 		return err
 	}
-	return c.printShot(set, skin, v, one)
+	return c.printClip(set, skin, v, one)
 }
 
-func (c *call) printShot(set *sampleSet, skin *study.Matte, v shotVerdict, one float64) error {
+func (c *call) printClip(set *sampleSet, skin *study.Matte, v clipVerdict, one float64) error {
 	fmt.Fprintf(c.stdout, "\n%s over %d frames: IoU mean %.3f, lowest %.3f at frame %d, of the first alone %.3f; masks alone %.3f\n",
 		skin.Name, v.frames, v.mean, v.lowest, v.at, one, v.mask)
 	for _, m := range skin.Masks {

@@ -7,15 +7,15 @@ import (
 	"halocline/selection"
 )
 
-var separateVerb = verb{
-	name: "separate", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME] [--frame N]",
-	about: "Say how far colour alone can part what the two masks show, by channel, by three ranges, and by the best plane in CIELAB. " +
+var separationVerb = verb{
+	name: "separation", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME] [--frame N]",
+	about: "Say how far colour alone tells what the two masks show apart, by channel, by three ranges, and by the best plane in CIELAB. " +
 		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Of a clip it is the first frame, or --frame's. Nothing is written.",
-	examples: []string{"halocline-batch separate transect.png --keep skin.keep.png --drop skin.drop.png"},
-	run:      runSeparate,
+	examples: []string{"halocline-batch separation transect.png --keep skin.keep.png --drop skin.drop.png"},
+	run:      runSeparation,
 }
 
-func runSeparate(ctx context.Context, c *call) error {
+func runSeparation(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	var from sampleFlags
 	from.add(f)

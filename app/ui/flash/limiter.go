@@ -13,9 +13,9 @@ const whole = 256
 // twelfth.
 const quiet = whole * 3 / 20
 
-// smoothFor is how long after the last risk pictures go on being faded: long enough
+// slowedFor is how long after the last risk pictures go on being faded: long enough
 // not to begin anew with each.
-const smoothFor = 2 * time.Second
+const slowedFor = 2 * time.Second
 
 // A Limiter makes sure that the pictures of a view that plays do not flash more
 // than three times a second: where they would, each is faded into those before
@@ -29,37 +29,37 @@ type Limiter struct {
 // Limit fades a picture, which is to be shown at a time, into the one before it
 // where that is needed, and reports whether it was. It shows scale pixels per
 // unit. The picture is written, never kept.
-func (c *Limiter) Limit(m *image.RGBA, t time.Duration, scale float64) bool {
-	if c.before == nil || c.before.Rect.Size() != m.Rect.Size() {
-		*c = Limiter{before: image.NewRGBA(image.Rectangle{Max: m.Rect.Size()})}
-		copyPicture(c.before, m)
+func (f *Limiter) Limit(m *image.RGBA, t time.Duration, scale float64) bool {
+	if f.before == nil || f.before.Rect.Size() != m.Rect.Size() {
+		*f = Limiter{before: image.NewRGBA(image.Rectangle{Max: m.Rect.Size()})}
+		copyPicture(f.before, m)
 	}
 	l := Measure(m, scale)
-	if c.came.Add(l, t) {
-		c.until = t + smoothFor
+	if f.came.Add(l, t) {
+		f.until = t + slowedFor
 	}
 	shares := []int{whole, whole / 2, whole / 4}
-	if t < c.until {
+	if t < f.until {
 		shares = []int{quiet, quiet / 2, quiet / 4}
 	}
 	share := 0 // nothing new makes no flash
 	for _, s := range shares {
-		next := c.shown.clone()
+		next := f.shown.clone()
 		if s != whole {
-			l = MeasureMix(c.before, m, s, scale)
+			l = MeasureMix(f.before, m, s, scale)
 		}
 		if !next.Add(l, t) {
-			share, c.shown = s, next
+			share, f.shown = s, next
 			break
 		}
 	}
 	if share == 0 {
-		c.shown.Add(Measure(c.before, scale), t)
+		f.shown.Add(Measure(f.before, scale), t)
 	}
 	if share != whole {
-		Mix(m, c.before, share)
+		Mix(m, f.before, share)
 	}
-	copyPicture(c.before, m)
+	copyPicture(f.before, m)
 	return share != whole
 }
 

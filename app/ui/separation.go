@@ -10,9 +10,9 @@ import (
 	"halocline/selection"
 )
 
-// A parting says beside the field how far the dabs are parted: by each channel, by
+// A separation says beside the field how well the dabs are told apart: by each channel, by
 // the pick, and by the plane that is the ceiling. It stands in place of the numbers.
-type parting struct {
+type separation struct {
 	w        *window
 	plot     *rocPlot
 	names    [5]*look.Label
@@ -26,22 +26,22 @@ type parting struct {
 
 const rocSide = 96
 
-const rocHint = "Each threshold on the weights is a point: upward what it holds of the keep dabs, to the right what it catches of the drop dabs. Lines: as set; thick grey: what the pick could do on dabs it was not fitted to"
+const rocHint = "Each threshold on the weights is a point: upward the keep dabs' pixels that are in, to the right the drop dabs' pixels that are in. Lines: as set; thick grey: what the pick could do on dabs it was not fitted to"
 
-func newParting(w *window) *parting {
-	p := &parting{w: w, plot: newRocPlot(rocSide)}
+func newSeparation(w *window) *separation {
+	p := &separation{w: w, plot: newRocPlot(rocSide)}
 	small := look.Style{Size: look.SmallSize, Colour: look.Text}
 	axis := look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
-	rows := look.VBox(0, container.New(partingLayout{}, look.HGap(0), look.HGap(0), look.NewLabel("set", axis), look.NewLabel("could (95 %)", axis)))
+	rows := look.VBox(0, container.New(separationLayout{}, look.HGap(0), look.HGap(0), look.NewLabel("set", axis), look.NewLabel("could (95 %)", axis)))
 	for i := range p.names {
 		p.names[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Bold: i == 3})
 		p.set[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: i == 3, Align: fyne.TextAlignTrailing})
 		p.could[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignTrailing})
-		rows.Add(container.New(partingLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
+		rows.Add(container.New(separationLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
 	}
 	p.sentence = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Text})
-	p.marks = look.NewSwitch("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught (Shift+P)", func(on bool) {
-		w.bench.set(func() { w.bench.misses = on })
+	p.marks = look.NewSwitch(w.withKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
+		w.desk.set(func() { w.desk.misclassified = on })
 	})
 	p.marked = look.NewLabel("", small)
 	p.all = look.VBox(4,
@@ -51,12 +51,12 @@ func newParting(w *window) *parting {
 	return p
 }
 
-// partingLayout places a line, a name and two figures.
-type partingLayout struct{}
+// separationLayout places a line, a name and two figures.
+type separationLayout struct{}
 
-func (partingLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(180, 16) }
+func (separationLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(180, 16) }
 
-func (partingLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (separationLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	put := func(o fyne.CanvasObject, x, y, w, h float32) {
 		o.Move(fyne.NewPos(x, y))
 		o.Resize(fyne.NewSize(w, h))
@@ -68,45 +68,45 @@ func (partingLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	put(o[3], s.Width-could, 0, could, s.Height)
 }
 
-// partingNames are what parts the dabs, in the order of the curves.
-func partingNames(m selection.Model) [5]string {
+// separationNames are what tells the dabs apart, in the order of the curves.
+func separationNames(m selection.Model) [5]string {
 	return [5]string{"hue", shortName(m, selection.Sat), "light", "together", "plane"}
 }
 
-// partsOf are the figures of a separation in the order of the curves.
-func partsOf(s *selection.Separation) [5]selection.Separability {
+// separabilities are the figures of a separation in the order of the curves.
+func separabilities(s *selection.Separation) [5]selection.Separability {
 	return [5]selection.Separability{s.Channels[0], s.Channels[1], s.Channels[2], s.Pick, s.Plane}
 }
 
-func (w *window) turnParting() {
-	w.bench.set(func() {
-		w.bench.openStep(stepPick)
-		w.bench.parting = !w.bench.parting
+func (w *window) turnSeparation() {
+	w.desk.set(func() {
+		w.desk.openStep(stepPick)
+		w.desk.separation = !w.desk.separation
 	})
 }
 
-func (p *parting) display() {
-	m := p.w.bench.matte()
+func (p *separation) display() {
+	m := p.w.desk.matte()
 	if m == nil || !p.all.Visible() {
 		return
 	}
-	p.marks.Set(p.w.bench.misses)
-	p.marked.SetText(p.w.missesText())
-	for i, name := range partingNames(m.Pick.Model) {
+	p.marks.Set(p.w.desk.misclassified)
+	p.marked.SetText(p.w.misclassifiedText())
+	for i, name := range separationNames(m.Pick.Model) {
 		p.names[i].SetText(name)
 	}
-	s := p.w.found.parted
+	s := p.w.found.separation
 	if s == nil || p.w.found.matteID != m.ID {
 		p.plot.show(nil)
 		for i := range p.set {
 			p.set[i].SetText("…")
 			p.could[i].SetText("…")
 		}
-		p.sentence.SetText("Set dabs of both kinds to learn how far colour can part them.")
+		p.sentence.SetText("Set dabs of both kinds to learn how well colour tells them apart.")
 		return
 	}
 	curves := make([][]selection.ROCPoint, len(curvePens))
-	for i, part := range partsOf(s) {
+	for i, part := range separabilities(s) {
 		curves[i] = part.SetCurve
 		p.set[i].SetText(hundred(part.Set))
 		p.could[i].SetText("–")

@@ -17,28 +17,28 @@ import (
 	"halocline/selection"
 )
 
-// How far the dabs are parted stands beside the field, in place of the numbers.
-func TestParting(t *testing.T) {
+// How well the dabs are told apart stands beside the field, in place of the numbers.
+func TestSeparation(t *testing.T) {
 	w, h := newHandWindow(t)
 	settled(t, w)
 	p := w.pickPanel()
 	require.True(t, p.grid.Visible())
-	h.pressOn(t, h.button(t, "Parting"))
+	h.pressOn(t, h.button(t, "Separation"))
 	assert.False(t, p.grid.Visible())
-	assert.True(t, p.parting.all.Visible())
+	assert.True(t, p.separation.all.Visible())
 	assert.LessOrEqual(t, w.column.middle.MinSize().Height, w.column.scroll.Size().Height)
-	require.NotNil(t, w.found.parted)
-	part := partsOf(w.found.parted)[3]
-	assert.Equal(t, hundred(part.Set), p.parting.set[3].Text())
-	assert.Equal(t, w.found.parted.Sentence(), p.parting.sentence.Text())
-	assert.Equal(t, part.SetCurve, p.parting.plot.curves[3])
+	require.NotNil(t, w.found.separation)
+	part := separabilities(w.found.separation)[3]
+	assert.Equal(t, hundred(part.Set), p.separation.set[3].Text())
+	assert.Equal(t, w.found.separation.Sentence(), p.separation.sentence.Text())
+	assert.Equal(t, part.SetCurve, p.separation.plot.curves[3])
 	h.key(fyne.KeyP, 0)
 	assert.True(t, p.grid.Visible())
 }
 
 // Pixels of dabs that the pick has wrong are marked: it tells them by the pick as
 // it stands.
-func TestMisses(t *testing.T) {
+func TestMisclassified(t *testing.T) {
 	keep := study.Dab{ID: 1, Frame: 1, X: 10, Y: 10, Radius: 4, Kind: study.Keep}
 	drop := study.Dab{ID: 2, Frame: 1, X: 30, Y: 10, Radius: 4, Kind: study.Drop}
 	other := study.Dab{ID: 3, Frame: 2, X: 20, Y: 10, Radius: 4, Kind: study.Drop}
@@ -56,7 +56,7 @@ func TestMisses(t *testing.T) {
 	m.Settings = study.NewSettings(selection.HSL)
 	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
 	m.Pick.Limits[selection.Hue].Off, m.Pick.Limits[selection.Sat].Off = true, true
-	got := newMisses(missesOf{frame: 1, picked: picked}, m)
+	got := newMisclassified(misclassifiedOf{frame: 1, picked: picked}, m)
 	assert.Equal(t, got.kept, got.drops)
 	assert.Len(t, got.lost, got.kept/2, "the dark half of what is to be kept")
 	assert.Len(t, got.caught, got.drops/2, "the bright half of what is to be dropped")
@@ -70,16 +70,16 @@ func TestMisses(t *testing.T) {
 }
 
 // Large dabs are looked at by some of their pixels.
-func TestMissesOfLargeDabs(t *testing.T) {
+func TestMisclassifiedOfLargeDabs(t *testing.T) {
 	picked := colour.NewImage(400, 400)
 	m := &study.Matte{Dabs: []study.Dab{{Frame: 1, X: 200, Y: 200, Radius: 190}}, Settings: study.NewSettings(selection.HSL)}
 	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
-	got := newMisses(missesOf{frame: 1, picked: picked}, m)
+	got := newMisclassified(misclassifiedOf{frame: 1, picked: picked}, m)
 	assert.Len(t, got.lost, got.kept, "all of it is black")
 	assert.InDelta(t, math.Pi*190*190/81, got.kept, 60)
 }
 
-func TestMissesAreMarked(t *testing.T) {
+func TestMisclassifiedAreMarked(t *testing.T) {
 	w, h := newHandWindow(t)
 	settled(t, w)
 	vp := w.viewer.Viewport()
@@ -90,14 +90,14 @@ func TestMissesAreMarked(t *testing.T) {
 	}
 	blank := draw()
 	h.key(fyne.KeyP, shift)
-	require.True(t, w.bench.misses)
-	w.bench.editMatte("none", func(m *study.Matte) error { // all that is to be kept is lost
+	require.True(t, w.desk.misclassified)
+	w.desk.editMatte("none", func(m *study.Matte) error { // all that is to be kept is lost
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.99, To: 1})}
 		return nil
 	})
 	settled(t, w)
-	require.NotNil(t, w.missesNow())
-	require.NotEmpty(t, w.missesNow().lost)
+	require.NotNil(t, w.misclassifiedNow())
+	require.NotEmpty(t, w.misclassifiedNow().lost)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
 	w.openStep(stepEdge)
 	assert.Equal(t, blank.Pix, draw().Pix, "they are of Pick")

@@ -12,9 +12,9 @@ import (
 	"halocline/mask"
 )
 
-// A sight is what somebody sees on one frame of the scene who marks it by hand.
-// On most frames it is the body alone.
-type sight struct {
+// An annotation is what somebody marks by hand on one frame of the scene. On most
+// frames it is the body alone.
+type annotation struct {
 	body   body
 	seabed []mask.Point  // the line above the open sand, and what lies below it
 	dabs   []sample.Dabs // for each of sampleClasses; nil where nothing is dabbed
@@ -22,10 +22,10 @@ type sight struct {
 	water  sample.Spot
 }
 
-// sightOf looks at a frame; marked says whether dabs are made on it. A class too
+// annotationOf annotates a frame; marked says whether dabs are made on it. A class too
 // small for a dab is an error, and goes without.
-func sightOf(f *sample.Frame, seed int, marked bool) (s sight, err error) {
-	s = sight{body: bodyOf(f.Skin), slate: f.Slate, water: f.OpenWater}
+func annotationOf(f *sample.Frame, seed int, marked bool) (s annotation, err error) {
+	s = annotation{body: bodyOf(f.Skin), slate: f.Slate, water: f.OpenWater}
 	if !marked {
 		return s, nil
 	}
@@ -47,7 +47,7 @@ const anotherDraw = 5000
 // dabSkin dabs the skin again as one does who has drawn the masks first: six times
 // on it, and on the rest, up to three times each, within the masks alone, for what
 // they keep out needs no range.
-func (s *sight) dabSkin(f *sample.Frame, seed int) error {
+func (s *annotation) dabSkin(f *sample.Frame, seed int) error {
 	in := s.body.within(f.Skin.W, f.Skin.H)
 	dabs, err := f.DabsWithin(sample.Skin, seed, &in)
 	if err != nil {
@@ -72,15 +72,15 @@ func (set *sampleSet) record(ctx context.Context, frames []int) error {
 		}
 	}
 	if len(frames) > 1 {
-		if err := set.sights[0].dabSkin(set.frame, set.seed); err != nil {
+		if err := set.annotations[0].dabSkin(set.frame, set.seed); err != nil {
 			return err
 		}
 	}
 	set.frames = frames
-	set.sights = append(set.sights[:1], make([]sight, len(frames)-1)...)
+	set.annotations = append(set.annotations[:1], make([]annotation, len(frames)-1)...)
 	return atOnce(ctx, 1, len(frames)-1, func(ctx context.Context, i int) error {
 		n := frames[i]
-		frame, err := set.shot.Frame(ctx, n, 1)
+		frame, err := set.clip.Frame(ctx, n, 1)
 		if err != nil {
 			return err
 		}
@@ -94,11 +94,11 @@ func (set *sampleSet) record(ctx context.Context, frames []int) error {
 		}
 		// Another draw on every frame: nobody dabs in the same places twice.
 		// Where a class has no room for them there are those of the first frame.
-		s, _ := sightOf(frame, set.seed+n-1, marked(i, len(frames)))
+		s, _ := annotationOf(frame, set.seed+n-1, marked(i, len(frames)))
 		if s.dabs != nil {
 			_ = s.dabSkin(frame, set.seed+n-1)
 		}
-		set.sights[i] = s
+		set.annotations[i] = s
 		return nil
 	})
 }
@@ -124,24 +124,24 @@ func atOnce(ctx context.Context, first, last int, work func(ctx context.Context,
 	return context.Cause(ctx)
 }
 
-// addSights gives a matte the dabs of every marked frame, and its masks.
-func (set *sampleSet) addSights(i int) {
+// addAnnotations gives a matte the dabs of every marked frame, and its masks.
+func (set *sampleSet) addAnnotations(i int) {
 	m := set.study.AddMatte(sampleClasses[i].name, defaultModel)
-	for j, s := range set.sights {
+	for j, s := range set.annotations {
 		if s.dabs != nil {
 			set.addDabs(m, set.frames[j], s.dabs[i])
 		}
 	}
 	switch sampleClasses[i].class {
 	case sample.Skin:
-		bodies := make([]body, len(set.sights))
-		for j, s := range set.sights {
+		bodies := make([]body, len(set.annotations))
+		for j, s := range set.annotations {
 			bodies[j] = s.body
 		}
 		addBody(set.study, m, bodies, set.frames)
 	case sample.Sand:
 		lines := map[int][]mask.Point{}
-		for j, s := range set.sights {
+		for j, s := range set.annotations {
 			if s.dabs != nil {
 				lines[set.frames[j]] = s.seabed
 			}

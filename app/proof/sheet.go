@@ -18,7 +18,7 @@ import (
 // A Sheet is proofs of one matte, to be looked at on some frames.
 type Sheet struct {
 	Study  *study.Study // only read
-	Matte  *study.Matte // whose dabs the separation is told by
+	Matte  *study.Matte // whose dabs the separation is measured on
 	Items  []Item
 	Frames []int // to be judged and shown, by the source's numbers, ascending
 	// Clip are all frames that the clip has, ascending: those of Frames whose
@@ -46,12 +46,12 @@ type frameFigures struct {
 	graded  bool
 }
 
-// remembered returns what is kept in one of k's maps under a key, or makes and keeps
+// remembered returns what is kept in one of the cache's maps under a key, or makes and keeps
 // it. Two that ask at once both make it, and find the same.
-func remembered[T any](k *Cache, in *map[string]T, key string, make func() (T, error)) (T, error) {
-	k.mu.Lock()
+func remembered[T any](c *Cache, in *map[string]T, key string, make func() (T, error)) (T, error) {
+	c.mu.Lock()
 	v, ok := (*in)[key]
-	k.mu.Unlock()
+	c.mu.Unlock()
 	if ok {
 		return v, nil
 	}
@@ -59,8 +59,8 @@ func remembered[T any](k *Cache, in *map[string]T, key string, make func() (T, e
 	if err != nil {
 		return v, err
 	}
-	k.mu.Lock()
-	defer k.mu.Unlock()
+	c.mu.Lock()
+	defer c.mu.Unlock()
 	if *in == nil {
 		*in = map[string]T{}
 	}
@@ -70,7 +70,7 @@ func remembered[T any](k *Cache, in *map[string]T, key string, make func() (T, e
 
 // Judge works out the figures of every item, and calls done whenever more of an
 // item's are known: frame by frame, on each frame in the order of the items, separation
-// last. It renders through r, whose cache should hold what leads to a matte on a
+// last. It renders through r, whose cache should have room for what leads to a matte on a
 // frame and on the one before it. A frame that cannot be read is told in the
 // figures, and the others go on. Judge returns an error when ctx ends.
 func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, cache *Cache, done func(item int, f Figures)) error {
@@ -197,12 +197,12 @@ func (s *Sheet) under(ctx context.Context, r *render.Renderer, set *study.Settin
 
 // A sum adds up an item's figures over frames.
 type sum struct {
-	frames                    int
-	judged                    bool
-	held, edge, specks, holes mean
-	flicker                   mean
-	step, bleed, misfit, away mean
-	err                       error
+	frames                       int
+	judged                       bool
+	area, edge, specks, holes    mean
+	flicker                      mean
+	rim, bleed, misfit, mismatch mean
+	err                          error
 }
 
 type mean struct {
@@ -227,7 +227,7 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 		return
 	}
 	s.frames++
-	s.held.add(f.Area)
+	s.area.add(f.Area)
 	if f.Contour > 0 {
 		s.edge.add(f.EdgeWidth)
 	}
@@ -239,9 +239,9 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 	if f.seam == nil {
 		return
 	}
-	s.away.add(f.seam.Off)
+	s.mismatch.add(f.seam.EdgeMismatch)
 	if f.graded {
-		s.step.add(f.seam.Rim)
+		s.rim.add(f.seam.Rim)
 		s.bleed.add(f.seam.Bleed)
 		s.misfit.add(f.seam.Misfit)
 	}
@@ -249,7 +249,7 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 
 func (s *sum) figures() Figures {
 	return Figures{
-		Frames: s.frames, Judged: s.judged, Area: s.held.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
-		Rim: s.step.of(), Bleed: s.bleed.of(), Misfit: s.misfit.of(), Off: s.away.of(), Err: s.err,
+		Frames: s.frames, Judged: s.judged, Area: s.area.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
+		Rim: s.rim.of(), Bleed: s.bleed.of(), Misfit: s.misfit.of(), EdgeMismatch: s.mismatch.of(), Err: s.err,
 	}
 }

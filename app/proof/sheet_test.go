@@ -14,7 +14,7 @@ import (
 
 // A hard upright edge that is softened by a Gaussian of sigma s has alpha between 0.1
 // and 0.9 over 2 x 1.28155 s (the 0.9 quantile of the normal distribution), which
-// whole pixels give to within one; half of the frame stays held.
+// whole pixels give to within one; the area stays half of the frame.
 func TestFiguresOfASoftenedEdge(t *testing.T) {
 	film := &wall{w: 400, h: 100, left: 200}
 	sheet, r := sheetOn(t, film, 1)
@@ -31,17 +31,17 @@ func TestFiguresOfASoftenedEdge(t *testing.T) {
 		assert.Nil(t, f.Flicker, "a still has none")
 		assert.Nil(t, f.Separation, "there are no dabs")
 		assert.Nil(t, f.Rim, "there is no trial")
-		assert.NotNil(t, f.Off)
+		assert.NotNil(t, f.EdgeMismatch)
 	}
-	assert.InDelta(t, 0, *all[0].Off, 1e-3, "the picture's edge is as hard")
+	assert.InDelta(t, 0, *all[0].EdgeMismatch, 1e-3, "the picture's edge is as hard")
 	assert.True(t, sheet.Items[0].Now)
 	for i := range all[1:] {
-		assert.Greater(t, *all[i+1].Off, *all[i].Off)
+		assert.Greater(t, *all[i+1].EdgeMismatch, *all[i].EdgeMismatch)
 	}
 }
 
 // Where the picture's edge is a ramp of a known sigma, a hard matte softened by that
-// fits best, with a grade or without; step falls and bleed rises with softness.
+// fits best, with a grade or without; rim falls and bleed rises with softness.
 func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
 	for _, sigma := range []float64{2, 4, 6} {
 		for _, graded := range []bool{false, true} {
@@ -69,9 +69,9 @@ func TestLeastMisfitIsThePicturesOwnSoftness(t *testing.T) {
 	}
 }
 
-// Half of the drop dab lies in the matte, so that it parts 3/4 of the pairs: half of
+// Half of the drop dab lies in the matte, so that it separates 3/4 of the pairs: half of
 // them for sure, the others are ties. Softening breaks them by its place.
-func TestPartsCountsThePairs(t *testing.T) {
+func TestSeparationCountsThePairs(t *testing.T) {
 	film := &wall{w: 200, h: 60, left: 100}
 	sheet, r := sheetOn(t, film, 3)
 	doc, m := sheet.Study, sheet.Matte
@@ -85,7 +85,7 @@ func TestPartsCountsThePairs(t *testing.T) {
 	all = judged(t, sheet, r, new(Cache))
 	assert.Greater(t, *all[1].Separation, 0.98)
 	sheet.Matte.Dabs = sheet.Matte.Dabs[:1]
-	assert.Nil(t, judged(t, sheet, r, new(Cache))[0].Separation, "dabs of one kind part nothing")
+	assert.Nil(t, judged(t, sheet, r, new(Cache))[0].Separation, "dabs of one kind have no separation")
 }
 
 func TestSpecksAreCounted(t *testing.T) {
@@ -99,7 +99,7 @@ func TestSpecksAreCounted(t *testing.T) {
 
 // Figures come frame by frame, in the order of the items, and say so; a second sheet
 // that asks for the same finds it all, and another frame is worked out alone.
-func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
+func TestJudgeTellsFrameByFrameAndOnlyOnce(t *testing.T) {
 	film := &wall{w: 120, h: 60, left: 50}
 	sheet, r := sheetOn(t, film, 4)
 	sheet.Frames = []int{1, 3}
@@ -107,9 +107,9 @@ func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
 	sheet.Study.AddDab(sheet.Matte, study.Dab{Frame: 2, X: 90, Y: 30, Radius: 5, Kind: study.Drop})
 	swept(t, sheet, "grow=-3:3:3")
 	var told []string
-	known := new(Cache)
+	cache := new(Cache)
 	var first [3]Figures
-	require.NoError(t, sheet.Judge(t.Context(), r, known, func(i int, f Figures) {
+	require.NoError(t, sheet.Judge(t.Context(), r, cache, func(i int, f Figures) {
 		told = append(told, fmt.Sprint(i, f.Frames, f.Judged, f.Whole))
 		first[i] = f
 	}))
@@ -121,14 +121,14 @@ func TestJudgeTellsStepByStepAndOnlyOnce(t *testing.T) {
 
 	before := film.reads.Load()
 	_, other := sheetOn(t, film, 4)
-	again := judged(t, sheet, other, known)
+	again := judged(t, sheet, other, cache)
 	assert.Equal(t, first[:], again)
 	assert.Equal(t, before, film.reads.Load(), "nothing is read again")
 	sheet.Frames = []int{1, 4}
-	judged(t, sheet, other, known)
+	judged(t, sheet, other, cache)
 	assert.Equal(t, before+2, film.reads.Load(), "frames 3 and 4 are, once")
 	sheet.Study.Base.Exposure = study.Constant(0.5)
-	judged(t, sheet, other, known)
+	judged(t, sheet, other, cache)
 	assert.Equal(t, before+4, film.reads.Load(), "the base changes all: frames 1 and 2 are read too")
 }
 
@@ -168,7 +168,7 @@ func TestAProxyJudgesAlike(t *testing.T) {
 	proxy := judged(t, sheet, r, new(Cache))
 	for i := range whole {
 		assert.InDelta(t, *whole[i].EdgeWidth, *proxy[i].EdgeWidth, 2)
-		assert.InDelta(t, *whole[i].Off, *proxy[i].Off, 0.02)
+		assert.InDelta(t, *whole[i].EdgeMismatch, *proxy[i].EdgeMismatch, 0.02)
 		assert.InDelta(t, *whole[i].Area, *proxy[i].Area, 2e-3)
 	}
 }
@@ -178,7 +178,7 @@ func TestNoSeamHasNoLeast(t *testing.T) {
 	sheet, r := sheetOn(t, film, 1)
 	swept(t, sheet, "soften=0:12:3")
 	all := judged(t, sheet, r, new(Cache))
-	assert.Nil(t, all[0].Off)
+	assert.Nil(t, all[0].EdgeMismatch)
 	assert.Nil(t, all[0].EdgeWidth)
 	_, ok := LeastMisfit(sheet.Items, all)
 	assert.False(t, ok)
@@ -186,7 +186,7 @@ func TestNoSeamHasNoLeast(t *testing.T) {
 	assert.False(t, ok)
 }
 
-// A fade in hue lets in what the ramp's colours weigh: more is held the wider it is.
+// A fade in hue lets in what the ramp's colours weigh: the wider it is, the larger the area.
 func TestAFadeIsSwept(t *testing.T) {
 	film := &wall{w: 400, h: 40, left: 200, sigma: 20}
 	sheet, r := sheetOn(t, film, 1)
@@ -197,5 +197,5 @@ func TestAFadeIsSwept(t *testing.T) {
 	}
 	assert.InDelta(t, 0.5, *all[0].Area, 0.01)
 	assert.Greater(t, *all[3].Area, 0.51)
-	assert.False(t, math.IsNaN(*all[0].Off))
+	assert.False(t, math.IsNaN(*all[0].EdgeMismatch))
 }

@@ -19,11 +19,11 @@ import (
 	"halocline/app/study"
 )
 
-// shotFrames make an export last long enough to be killed in its middle.
-const shotFrames = 48
+// longFrames make an export last long enough to be killed in its middle.
+const longFrames = 48
 
-// aShot makes a study of a sequence, and what an undisturbed export writes of it.
-func aShot(t *testing.T, frames int) (path, whole string) {
+// aClip makes a study of a sequence, and what an undisturbed export writes of it.
+func aClip(t *testing.T, frames int) (path, whole string) {
 	t.Helper()
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.sequence(t, span(1, frames)...), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
@@ -55,7 +55,7 @@ func begin(t *testing.T, path, flags string, said *strings.Builder) *exec.Cmd {
 // An export by several workers that is killed, by SIGKILL at any moment, leaves no
 // half file; the second run makes what an undisturbed one makes, byte for byte.
 func TestKilledWorkersGoOn(t *testing.T) {
-	path, whole := aShot(t, shotFrames)
+	path, whole := aClip(t, longFrames)
 	out := path + ".out"
 	rng := rand.New(rand.NewPCG(3, 14))
 	started := time.Now()
@@ -64,7 +64,7 @@ func TestKilledWorkersGoOn(t *testing.T) {
 	took := time.Since(started)
 	requireSameFiles(t, whole, out)
 
-	want, amid, parts := max(3, kills(t)/4), 0, 0
+	want, amid, left := max(3, kills(t)/4), 0, 0
 	if os.Getenv("HALOCLINE_KILLS") != "" {
 		want = kills(t)
 	}
@@ -76,19 +76,19 @@ func TestKilledWorkersGoOn(t *testing.T) {
 			_ = child.Wait() // it may have been done by then
 		}
 		checkPictures(t, out)
-		if n := len(pictures(t, out)); n > 0 && n < shotFrames {
+		if n := len(pictures(t, out)); n > 0 && n < longFrames {
 			amid++
 		}
 		if _, err := os.Stat(out); err == nil {
-			parts += countParts(t, out)
+			left += countParts(t, out)
 		}
 		result[exportReport](t, "export", path, "--out", out, "--workers", "2")
 		report := result[verifyReport](t, "verify", out)
-		require.Equal(t, shotFrames, report.Good)
+		require.Equal(t, longFrames, report.Good)
 		require.Empty(t, report.Strangers)
 		requireSameFiles(t, whole, out)
 	}
-	t.Logf("%d kills, %d of them between the first and the last file, %d files left half written", want, amid, parts)
+	t.Logf("%d kills, %d of them between the first and the last file, %d files left half written", want, amid, left)
 	require.Positive(t, amid)
 }
 
@@ -96,7 +96,7 @@ func TestKilledWorkersGoOn(t *testing.T) {
 // writes.
 func TestShardProcesses(t *testing.T) {
 	const frames = 12
-	path, whole := aShot(t, frames)
+	path, whole := aClip(t, frames)
 	out := path + ".out"
 	var group sync.WaitGroup
 	for i := range 4 {
@@ -124,7 +124,7 @@ func TestShardProcesses(t *testing.T) {
 
 // --progress json writes one object a line.
 func TestProgressLines(t *testing.T) {
-	path, _ := aShot(t, 4)
+	path, _ := aClip(t, 4)
 	status, _, stderr := run(t, "export", path, "--out", path+".out", "--progress", "json")
 	require.Zero(t, status, stderr)
 	lines := strings.Split(strings.TrimSpace(stderr), "\n")

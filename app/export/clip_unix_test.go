@@ -41,9 +41,9 @@ func (p picture16) At(x, y int) color.Color {
 	return color.NRGBA64{R: colour.Code16(p.R.At(x, y)), G: colour.Code16(p.G.At(x, y)), B: colour.Code16(p.B.At(x, y)), A: 0xffff}
 }
 
-// shotPictures are how many different pictures a shot has: further frames are
+// clipPictures are how many different pictures a clip has: further frames are
 // links to them.
-const shotPictures = 4
+const clipPictures = 4
 
 // drawnShot are pictures of 1080p: the scene at half the size, twice each way, a
 // little further along from one to the next.
@@ -52,7 +52,7 @@ var drawnShot = sync.OnceValues(func() (all []*colour.Image, err error) {
 	if err != nil {
 		return nil, err
 	}
-	for n := range shotPictures {
+	for n := range clipPictures {
 		m := colour.NewImage(1920, 1080)
 		for i, to := range []colour.Plane{m.R, m.G, m.B} {
 			from := []colour.Plane{f.Image.R, f.Image.G, f.Image.B}[i]
@@ -82,17 +82,17 @@ func grained(m *colour.Image, seed uint64) *colour.Image {
 	return out
 }
 
-// shotOnDisk writes a sequence of frames of 1080p, as image/png writes them with
+// clipOnDisk writes a sequence of frames of 1080p, as image/png writes them with
 // its usual filters and effort.
-func shotOnDisk(t testing.TB, frames, depth int) *clip.Clip {
+func clipOnDisk(t testing.TB, frames, depth int) *clip.Clip {
 	t.Helper()
 	folder := t.TempDir()
 	pictures, err := drawnShot()
 	require.NoError(t, err)
 	for n := range frames {
 		path := filepath.Join(folder, fmt.Sprintf("dive.%05d.png", n))
-		if n >= shotPictures {
-			require.NoError(t, os.Link(filepath.Join(folder, fmt.Sprintf("dive.%05d.png", n%shotPictures)), path))
+		if n >= clipPictures {
+			require.NoError(t, os.Link(filepath.Join(folder, fmt.Sprintf("dive.%05d.png", n%clipPictures)), path))
 			continue
 		}
 		var m image.Image = pictures[n].RGBA(nil)
@@ -106,10 +106,10 @@ func shotOnDisk(t testing.TB, frames, depth int) *clip.Clip {
 	return c
 }
 
-// shotOf is an export of 16-bit mattes: a pick by HSL in three ranges, softened by
+// clipExport is an export of 16-bit mattes: a pick by HSL in three ranges, softened by
 // 4 px, within one feathered mask of 24 points. treated has the noise smoothed and
 // the water taken out as well.
-func shotOf(t testing.TB, footage *clip.Clip, treated bool, workers int) Job {
+func clipExport(t testing.TB, footage *clip.Clip, treated bool, workers int) Job {
 	t.Helper()
 	s := study.New(study.Clip{Path: footage.Path(footage.First()), First: footage.First(), Count: footage.Count(), Rate: [2]int{25, 1}, Noise: [3]float64{0.008, 0.007, 0.01}})
 	m := s.AddMatte("skin", selection.HSL)
@@ -174,18 +174,18 @@ func encodeTime(b *testing.B, j Job, done []Entry) float64 {
 	return least
 }
 
-// A shotSource is footage for a benchmark: how to open it, and what decodes n
+// A footageSource is footage for a benchmark: how to open it, and what decodes n
 // frames of it and no more.
-type shotSource struct {
+type footageSource struct {
 	name   string
 	open   func() *clip.Clip
 	decode func(n int)
 	twin   func(n int) // the same by package image/png; nil for movies
 }
 
-func sequenceSource(b *testing.B, frames, depth int) shotSource {
-	footage := shotOnDisk(b, frames, depth)
-	return shotSource{fmt.Sprintf("png%d", depth), func() *clip.Clip { return footage }, func(n int) {
+func sequenceSource(b *testing.B, frames, depth int) footageSource {
+	footage := clipOnDisk(b, frames, depth)
+	return footageSource{fmt.Sprintf("png%d", depth), func() *clip.Clip { return footage }, func(n int) {
 		for i := range n {
 			_, err := footage.Frame(context.Background(), i)
 			require.NoError(b, err)
@@ -201,17 +201,17 @@ func sequenceSource(b *testing.B, frames, depth int) shotSource {
 }
 
 // movieSource is a movie in H.264, 4:2:0 with 8 bits, a key frame in 250.
-func movieSource(b *testing.B, frames int) shotSource {
+func movieSource(b *testing.B, frames int) footageSource {
 	needMaker(b)
 	path := filepath.Join(b.TempDir(), "dive.mp4")
-	stills := shotOnDisk(b, frames, 8)
+	stills := clipOnDisk(b, frames, 8)
 	run := func(args ...string) {
 		out, err := exec.Command(movieMaker, append([]string{"-v", "error", "-nostdin"}, args...)...).CombinedOutput()
 		require.NoError(b, err, "%s", out)
 	}
 	run("-framerate", "25", "-i", filepath.Join(filepath.Dir(stills.Path(0)), "dive.%05d.png"),
 		"-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-g", "250", "-pix_fmt", "yuv420p", path)
-	return shotSource{"h264", func() *clip.Clip {
+	return footageSource{"h264", func() *clip.Clip {
 		footage, err := clip.OpenMovie(context.Background(), path, clip.Options{})
 		require.NoError(b, err)
 		return footage
@@ -220,28 +220,28 @@ func movieSource(b *testing.B, frames int) shotSource {
 	}, nil}
 }
 
-// BenchmarkShot exports a shot and reports frames a second by the clock, the
+// BenchmarkClip exports a clip and reports frames a second by the clock, the
 // processor time of a frame, that on two processors at the best, and the first as
 // a multiple of what decoding and encoding take alone in the same run.
-func BenchmarkShot(b *testing.B) {
+func BenchmarkClip(b *testing.B) {
 	const frames = 48
-	for _, source := range []func() shotSource{
-		func() shotSource { return sequenceSource(b, frames, 8) },
-		func() shotSource { return sequenceSource(b, frames, 16) },
-		func() shotSource { return movieSource(b, frames) },
+	for _, source := range []func() footageSource{
+		func() footageSource { return sequenceSource(b, frames, 8) },
+		func() footageSource { return sequenceSource(b, frames, 16) },
+		func() footageSource { return movieSource(b, frames) },
 	} {
 		s := source()
 		for _, treated := range []bool{false, true} {
 			for _, workers := range []int{1, 2} {
 				b.Run(fmt.Sprintf("%s/treated=%t/%d", s.name, treated, workers), func(b *testing.B) {
-					benchmarkShot(b, s, frames, treated, workers)
+					benchmarkClip(b, s, frames, treated, workers)
 				})
 			}
 		}
 	}
 }
 
-func benchmarkShot(b *testing.B, s shotSource, frames int, treated bool, workers int) {
+func benchmarkClip(b *testing.B, s footageSource, frames int, treated bool, workers int) {
 	var done []Entry
 	var j Job
 	least, cpu, decode := time.Duration(math.MaxInt64), math.Inf(1), math.Inf(1)
@@ -249,7 +249,7 @@ func benchmarkShot(b *testing.B, s shotSource, frames int, treated bool, workers
 		start := time.Now()
 		cpu = min(cpu, spent(func() {
 			footage := s.open()
-			j = shotOf(b, footage, treated, workers)
+			j = clipExport(b, footage, treated, workers)
 			var err error
 			done, err = j.Run(context.Background())
 			require.NoError(b, err)

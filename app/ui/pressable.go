@@ -12,9 +12,9 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A plate is a flat piece of the window that can be pressed: a matte's card, a
+// A pressable is a flat piece of the window that can be pressed: a matte's card, a
 // view's name, a row of a list. It is reached by Tab, pressed by Space or Enter.
-type plate struct {
+type pressable struct {
 	widget.BaseWidget
 	ttwidget.ToolTipWidgetExtend
 	content fyne.CanvasObject
@@ -33,16 +33,16 @@ type plate struct {
 }
 
 var (
-	_ fyne.Focusable         = (*plate)(nil)
-	_ desktop.Hoverable      = (*plate)(nil)
-	_ desktop.Mouseable      = (*plate)(nil)
-	_ fyne.SecondaryTappable = (*plate)(nil)
-	_ desktop.Cursorable     = (*plate)(nil)
-	_ fyne.WidgetRenderer    = (*plateRenderer)(nil)
+	_ fyne.Focusable         = (*pressable)(nil)
+	_ desktop.Hoverable      = (*pressable)(nil)
+	_ desktop.Mouseable      = (*pressable)(nil)
+	_ fyne.SecondaryTappable = (*pressable)(nil)
+	_ desktop.Cursorable     = (*pressable)(nil)
+	_ fyne.WidgetRenderer    = (*pressableRenderer)(nil)
 )
 
-func newPlate(content fyne.CanvasObject, size fyne.Size, hint string, pressed func()) *plate {
-	p := &plate{
+func newPressable(content fyne.CanvasObject, size fyne.Size, hint string, pressed func()) *pressable {
+	p := &pressable{
 		content: content, size: size, pressed: pressed,
 		fill: color.Transparent, fillChosen: look.Chosen, fillHover: look.Raised,
 		back: canvas.NewRectangle(color.Transparent), border: canvas.NewRectangle(color.Transparent),
@@ -54,19 +54,19 @@ func newPlate(content fyne.CanvasObject, size fyne.Size, hint string, pressed fu
 	return p
 }
 
-func (p *plate) ExtendBaseWidget(w fyne.Widget) {
+func (p *pressable) ExtendBaseWidget(w fyne.Widget) {
 	p.ExtendToolTipWidget(w)
 	p.BaseWidget.ExtendBaseWidget(w)
 }
 
-func (p *plate) setChosen(chosen bool) {
+func (p *pressable) setChosen(chosen bool) {
 	if p.chosen != chosen {
 		p.chosen = chosen
 		p.Refresh()
 	}
 }
 
-func (p *plate) MouseDown(e *desktop.MouseEvent) {
+func (p *pressable) MouseDown(e *desktop.MouseEvent) {
 	p.ToolTipWidgetExtend.MouseOut() // the hint would cover what the press shows
 	if e.Button != desktop.MouseButtonPrimary {
 		return
@@ -77,39 +77,39 @@ func (p *plate) MouseDown(e *desktop.MouseEvent) {
 	}
 }
 
-func (p *plate) MouseUp(*desktop.MouseEvent) {}
+func (p *pressable) MouseUp(*desktop.MouseEvent) {}
 
-func (p *plate) TappedSecondary(e *fyne.PointEvent) {
+func (p *pressable) TappedSecondary(e *fyne.PointEvent) {
 	if p.menu != nil {
 		p.menu(e.AbsolutePosition)
 	}
 }
 
-func (p *plate) MouseIn(e *desktop.MouseEvent) {
+func (p *pressable) MouseIn(e *desktop.MouseEvent) {
 	p.ToolTipWidgetExtend.MouseIn(e)
 	p.hovered = true
 	p.Refresh()
 }
 
-func (p *plate) MouseMoved(e *desktop.MouseEvent) { p.ToolTipWidgetExtend.MouseMoved(e) }
+func (p *pressable) MouseMoved(e *desktop.MouseEvent) { p.ToolTipWidgetExtend.MouseMoved(e) }
 
-func (p *plate) MouseOut() {
+func (p *pressable) MouseOut() {
 	p.hovered = false
 	look.HideHint(p.ToolTipWidgetExtend.MouseOut, func() bool { return p.hovered })
 	p.Refresh()
 }
 
-func (p *plate) Cursor() desktop.Cursor { return desktop.DefaultCursor }
+func (p *pressable) Cursor() desktop.Cursor { return desktop.DefaultCursor }
 
-func (p *plate) FocusGained() { p.focused = true; p.Refresh() }
-func (p *plate) FocusLost()   { p.focused = false; p.Refresh() }
-func (p *plate) TypedRune(r rune) {
+func (p *pressable) FocusGained() { p.focused = true; p.Refresh() }
+func (p *pressable) FocusLost()   { p.focused = false; p.Refresh() }
+func (p *pressable) TypedRune(r rune) {
 	if r == ' ' && p.pressed != nil {
 		p.pressed()
 	}
 }
 
-func (p *plate) TypedKey(e *fyne.KeyEvent) {
+func (p *pressable) TypedKey(e *fyne.KeyEvent) {
 	switch {
 	case p.keyed != nil && p.keyed(e.Name):
 	case e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter:
@@ -124,8 +124,8 @@ func (p *plate) TypedKey(e *fyne.KeyEvent) {
 }
 
 // KeyDown and KeyUp tell the window of keys that are held.
-func (p *plate) KeyDown(e *fyne.KeyEvent) { passHeldKey(p, e, desktop.Canvas.OnKeyDown) }
-func (p *plate) KeyUp(e *fyne.KeyEvent)   { passHeldKey(p, e, desktop.Canvas.OnKeyUp) }
+func (p *pressable) KeyDown(e *fyne.KeyEvent) { passHeldKey(p, e, desktop.Canvas.OnKeyDown) }
+func (p *pressable) KeyUp(e *fyne.KeyEvent)   { passHeldKey(p, e, desktop.Canvas.OnKeyUp) }
 
 func passHeldKey(o fyne.CanvasObject, e *fyne.KeyEvent, heard func(desktop.Canvas) func(*fyne.KeyEvent)) {
 	if c, ok := fyne.CurrentApp().Driver().CanvasForObject(o).(desktop.Canvas); ok && heard(c) != nil {
@@ -133,32 +133,32 @@ func passHeldKey(o fyne.CanvasObject, e *fyne.KeyEvent, heard func(desktop.Canva
 	}
 }
 
-func (p *plate) MinSize() fyne.Size {
+func (p *pressable) MinSize() fyne.Size {
 	p.ExtendBaseWidget(p)
 	return p.size.Max(p.content.MinSize())
 }
 
-func (p *plate) CreateRenderer() fyne.WidgetRenderer {
-	r := &plateRenderer{p}
+func (p *pressable) CreateRenderer() fyne.WidgetRenderer {
+	r := &pressableRenderer{p}
 	r.Refresh()
 	return r
 }
 
-type plateRenderer struct{ p *plate }
+type pressableRenderer struct{ p *pressable }
 
-func (r *plateRenderer) Layout(s fyne.Size) {
+func (r *pressableRenderer) Layout(s fyne.Size) {
 	r.p.back.Resize(s)
 	r.p.border.Resize(s)
 	r.p.content.Resize(s)
 }
 
-func (r *plateRenderer) MinSize() fyne.Size { return r.p.size.Max(r.p.content.MinSize()) }
-func (r *plateRenderer) Destroy()           {}
-func (r *plateRenderer) Objects() []fyne.CanvasObject {
+func (r *pressableRenderer) MinSize() fyne.Size { return r.p.size.Max(r.p.content.MinSize()) }
+func (r *pressableRenderer) Destroy()           {}
+func (r *pressableRenderer) Objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{r.p.back, r.p.content, r.p.border}
 }
 
-func (r *plateRenderer) Refresh() {
+func (r *pressableRenderer) Refresh() {
 	p := r.p
 	switch {
 	case p.chosen:

@@ -13,8 +13,9 @@ import (
 	"halocline/selection"
 )
 
-// A judge is a shot made ready.
-type judge struct {
+// A pass is a shot made ready: its plane between the dabs is found, and each worker
+// gets a renderer.
+type pass struct {
 	*Shot
 	dabs  string           // what plane depends on
 	plane *selection.Plane // between the dabs; nil: none
@@ -26,22 +27,22 @@ type judge struct {
 // behind them, so that nothing is made twice for one frame.
 const bytesPerPixel = 48
 
-func (s *Shot) judge(ctx context.Context) (*judge, error) {
+func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 	if s.Truth != nil && s.Factor > 1 {
 		return nil, fmt.Errorf("check: proxy factor is %d, want 1 where there is a truth", s.Factor)
 	}
-	j := &judge{Shot: s, dabs: s.dabsKey()}
+	p := &pass{Shot: s, dabs: s.dabsKey()}
 	var err error
-	if j.plane, err = s.between(ctx); err != nil {
+	if p.plane, err = s.between(ctx); err != nil {
 		return nil, err
 	}
 	if s.Renderer != nil {
-		j.renderers.New = func() any { return s.Renderer }
-		return j, ctx.Err()
+		p.renderers.New = func() any { return s.Renderer }
+		return p, ctx.Err()
 	}
 	size := s.size(ctx)
-	j.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*bytesPerPixel) }
-	return j, ctx.Err()
+	p.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*bytesPerPixel) }
+	return p, ctx.Err()
 }
 
 // between returns the plane between the dabs; nil where there is none.
@@ -84,29 +85,29 @@ type moment struct {
 }
 
 // run judges frames that follow each other. Its error is one that stops all.
-func (j *judge) run(ctx context.Context, frames []int, give func(Frame)) error {
-	r := j.renderers.Get().(*render.Renderer)
-	defer j.renderers.Put(r)
-	region := j.region(frames)
+func (p *pass) run(ctx context.Context, frames []int, give func(Frame)) error {
+	r := p.renderers.Get().(*render.Renderer)
+	defer p.renderers.Put(r)
+	region := p.region(frames)
 	var before *moment
-	if j.before(frames[0]) {
-		m, err := j.look(ctx, r, frames[0]-1, region)
+	if p.before(frames[0]) {
+		m, err := p.look(ctx, r, frames[0]-1, region)
 		if err == nil { // else it is told with that frame itself
 			before = m
 		}
 	}
 	for _, n := range frames {
-		now, err := j.look(ctx, r, n, region)
+		now, err := p.look(ctx, r, n, region)
 		if ctx.Err() != nil {
 			return nil // Each says so
 		}
 		f := Frame{Number: n, Err: err}
 		if err == nil {
-			if f, err = j.figures(ctx, r, n, now, before); err != nil {
+			if f, err = p.figures(ctx, r, n, now, before); err != nil {
 				return err
 			}
 		}
-		f.key = j.key(n, j.dabs)
+		f.key = p.key(n, p.dabs)
 		give(f)
 		before = now
 	}
@@ -119,13 +120,13 @@ const beyond = largestSpeck + 8
 
 // region returns what must be looked at of frames and the one before them: all
 // that a mask reaches on any. Elsewhere the matte is 0. Empty is the whole frame.
-func (j *judge) region(frames []int) (out image.Rectangle) {
-	if j.Truth != nil {
+func (p *pass) region(frames []int) (out image.Rectangle) {
+	if p.Truth != nil {
 		return image.Rectangle{}
 	}
 	for n := frames[0] - 1; n <= frames[len(frames)-1]; n++ {
 		keeps := false
-		for _, l := range j.Settings.At(n).Masks {
+		for _, l := range p.Settings.At(n).Masks {
 			if l.Drop {
 				continue
 			}
@@ -144,54 +145,54 @@ func (j *judge) region(frames []int) (out image.Rectangle) {
 }
 
 // look renders what is judged of a frame.
-func (j *judge) look(ctx context.Context, r *render.Renderer, n int, region image.Rectangle) (*moment, error) {
-	source, err := r.Source(ctx, j.Study, n)
+func (p *pass) look(ctx context.Context, r *render.Renderer, n int, region image.Rectangle) (*moment, error) {
+	source, err := r.Source(ctx, p.Study, n)
 	if err != nil {
 		return nil, err
 	}
 	m := &moment{size: image.Pt(source.Size())}
-	m.request = j.request(n, region, m.size)
+	m.request = p.request(n, region, m.size)
 	if m.matte, err = r.Matte(ctx, m.request); err != nil {
 		return nil, err
 	}
 	if m.picture, err = r.Picked(ctx, m.request); err != nil {
 		return nil, err
 	}
-	if j.Truth != nil {
-		m.truth, err = j.Truth(ctx, n)
+	if p.Truth != nil {
+		m.truth, err = p.Truth(ctx, n)
 	}
 	return m, err
 }
 
-func (j *judge) request(n int, region image.Rectangle, size image.Point) render.Request {
+func (p *pass) request(n int, region image.Rectangle, size image.Point) render.Request {
 	whole := image.Rectangle{Max: size}
 	if region = region.Intersect(whole); region.Empty() {
 		region = whole
 	}
-	return render.Request{Study: j.Study, Settings: j.Settings, Frame: n, Region: region, Factor: j.Factor}
+	return render.Request{Study: p.Study, Settings: p.Settings, Frame: n, Region: region, Factor: p.Factor}
 }
 
 // figures are those of a frame; before is nil where there is none.
-func (j *judge) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
+func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
 	f.Number, f.width = n, now.size.X
-	factor := max(j.Factor, 1)
+	factor := max(p.Factor, 1)
 	pixels := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
 	if f.Figures, err = measure(ctx, now.matte, pixels, factor, 1); err != nil {
 		return f, err
 	}
-	if err := j.leaks(ctx, r, &f, now); err != nil {
+	if err := p.leaks(ctx, r, &f, now); err != nil {
 		return f, err
 	}
-	if err := j.seats(ctx, r, &f, now); err != nil {
+	if err := p.sumByMask(ctx, r, &f, now); err != nil {
 		return f, err
 	}
-	if f.Seam, err = j.seam(ctx, r, now); err != nil {
+	if f.Seam, err = p.seam(ctx, r, now); err != nil {
 		return f, err
 	}
-	if j.plane != nil {
-		f.Dropped = droppedShare(now.matte, now.picture, j.plane)
+	if p.plane != nil {
+		f.Dropped = droppedShare(now.matte, now.picture, p.plane)
 	}
-	if j.Truth != nil {
+	if p.Truth != nil {
 		if f.IoU, err = iou(ctx, now.matte, now.truth); err != nil {
 			return f, fmt.Errorf("check: frame %d: %w", n, err)
 		}
@@ -199,5 +200,5 @@ func (j *judge) figures(ctx context.Context, r *render.Renderer, n int, now, bef
 	if before == nil || before.size != now.size {
 		return f, nil
 	}
-	return f, j.since(ctx, &f, now, before)
+	return f, p.since(ctx, &f, now, before)
 }

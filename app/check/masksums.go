@@ -8,27 +8,27 @@ import (
 	"halocline/mask"
 )
 
-// What a pick finds about a mask is summed up by columns and by rows of the mask's
-// box and half as much again: in 64 steps to the box.
+// The pick about a mask is summed by columns and by rows of the mask's box and a
+// margin around it: in 64 intervals to the box.
 const (
-	stepsToBox = 64
-	steps      = stepsToBox * 3 / 2
-	margin     = 0.25 // boxes to each side
+	intervalsToBox = 64
+	intervals      = intervalsToBox * 3 / 2
+	margin         = 0.25 // boxes to each side
 )
 
-// A seat is what lies where in a keep mask: of the pick alone, so that a mask that was
-// moved does not hide what it was moved off.
-type seat struct {
-	mask int               // its id
-	size [2]float64        // of its box, in pixels of the source
-	sums [2][steps]float32 // of the pick by columns and by rows
+// maskSums say where the pick lies about one keep mask. They are of the pick alone, so
+// that a mask that was moved does not hide what it was moved off.
+type maskSums struct {
+	mask int                   // its id
+	size [2]float64            // of its box, in pixels of the source
+	sums [2][intervals]float32 // of the pick by columns and by rows
 }
 
-// seats finds where the pick lies in each keep mask that works.
-func (j *judge) seats(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
+// sumByMask sums the pick about each keep mask that is on.
+func (p *pass) sumByMask(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
 	var pick colour.Plane
-	for i := range j.Settings.Masks {
-		m := &j.Settings.Masks[i]
+	for i := range p.Settings.Masks {
+		m := &p.Settings.Masks[i]
 		if m.Kind != study.Keep || !m.Works(f.Number) {
 			continue
 		}
@@ -39,13 +39,13 @@ func (j *judge) seats(ctx context.Context, r *render.Renderer, f *Frame, now *mo
 			}
 		}
 		low, high := boxOf(m.At(f.Number))
-		f.seats = append(f.seats, newSeat(m.ID, pick, now.region(), low, high))
+		f.maskSums = append(f.maskSums, newMaskSums(m.ID, pick, now.region(), low, high))
 	}
 	return nil
 }
 
-// newSeat sums a pick of a region up in the box from low to high.
-func newSeat(id int, pick colour.Plane, region mask.Region, low, high mask.Point) seat {
+// newMaskSums sums a pick of a region about the box from low to high.
+func newMaskSums(id int, pick colour.Plane, region mask.Region, low, high mask.Point) maskSums {
 	// The box in pixels of the pick.
 	factor := float64(region.Factor)
 	x0, x1 := (low.X-float64(region.X0))/factor, (high.X-float64(region.X0))/factor
@@ -65,15 +65,15 @@ func newSeat(id int, pick colour.Plane, region mask.Region, low, high mask.Point
 			}
 		}
 	}
-	s := seat{mask: id, size: [2]float64{high.X - low.X, high.Y - low.Y}}
-	stepped(&s.sums[0], columns, x0, x1)
-	stepped(&s.sums[1], rows, y0, y1)
+	s := maskSums{mask: id, size: [2]float64{high.X - low.X, high.Y - low.Y}}
+	sumIntervals(&s.sums[0], columns, x0, x1)
+	sumIntervals(&s.sums[1], rows, y0, y1)
 	return s
 }
 
-// stepped makes dst the sums of values, each spread evenly over its pixel, by the
-// steps of a box from low to high and its margins.
-func stepped(dst *[steps]float32, values []float64, low, high float64) {
+// sumIntervals makes dst the sums of values, each spread evenly over its pixel, by the
+// intervals of a box from low to high and its margins.
+func sumIntervals(dst *[intervals]float32, values []float64, low, high float64) {
 	until := make([]float64, len(values)+1) // sums of what comes before
 	for i, v := range values {
 		until[i+1] = until[i] + v
@@ -85,7 +85,7 @@ func stepped(dst *[steps]float32, values []float64, low, high float64) {
 	}
 	before := sum(low - margin*(high-low))
 	for k := range dst {
-		to := sum(low + (float64(k+1)/stepsToBox-margin)*(high-low))
+		to := sum(low + (float64(k+1)/intervalsToBox-margin)*(high-low))
 		dst[k] = float32(to - before)
 		before = to
 	}
