@@ -44,6 +44,7 @@ var layers = map[string]layer{
 	"app/cdl":             {imports: []string{"app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/view/density":    {imports: under()},
 	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/sample"}},
@@ -52,7 +53,7 @@ var layers = map[string]layer{
 	"app/ink":             {},
 	"app/ui/look":         {imports: []string{"app/ink"}, window: true},
 	"app/ui/viewer":       {imports: []string{"app/view", "app/ink", "app/ui/look"}, window: true},
-	"app/ui/field":        {imports: under("app/ink", "app/ui/look"), window: true},
+	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/ui/flash":        {imports: []string{"colour"}},
 	"app/timecode":        {},
@@ -68,7 +69,7 @@ var (
 	engine       = []string{"colour", "selection", "mask"}
 	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
 
-	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, batchImports...)
+	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash", "app/view/density"}, batchImports...)
 )
 
 // under is the engine and what stands on it.
