@@ -3,7 +3,6 @@ package batch
 import (
 	"context"
 	"fmt"
-	"image"
 	"image/png"
 	"io"
 	"path/filepath"
@@ -14,6 +13,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/sample"
 	"halocline/app/study"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -174,27 +174,26 @@ func (set *sampleSet) exportMattes(ctx context.Context, mattes []*study.Matte, f
 // writeContact shows the frame as it came, after base, every matte, and why
 // pixels are out of the first.
 func (set *sampleSet) writeContact(ctx context.Context, verdicts []verdict) error {
-	first := set.study.Clip.First
-	shown, err := set.renderer.Shown(ctx, render.Request{Study: set.study, Frame: first})
+	q := render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: set.study.Clip.First}
+	l, err := view.Render(ctx, set.renderer, q, view.Frame, view.Reasons)
 	if err != nil {
 		return err
 	}
-	reasons, shares, err := set.renderer.ReasonsView(ctx, render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: first})
-	if err != nil {
-		return err
-	}
-	picture := func(m *colour.Image) image.Image { return m.RGBA(nil) }
+	shares := render.SharesOf(l.Reasons)
+	came, based := l, l
+	came.Shown = set.frame.Image
 	prints := []print{
-		{picture(set.frame.Image), "the frame", "as it came from the camera"},
-		{picture(shown), "base", "water and cast taken out by slate and open water"},
-		{picture(reasons), "reasons: skin", fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
+		{view.Frame, came, "the frame", "as it came from the camera"},
+		{view.Frame, based, "base", "water and cast taken out by slate and open water"},
+		{view.Reasons, based, "reasons: skin", fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
 			100*shares[selection.ByMask], 100*shares[selection.ByHue], 100*shares[selection.BySat], 100*shares[selection.ByLight])},
 	}
 	for _, v := range verdicts {
-		prints = append(prints, print{v.plane.Gray(nil), "matte: " + v.matte.Name,
+		l.Matte = &v.plane
+		prints = append(prints, print{view.Matte, l, "matte: " + v.matte.Name,
 			fmt.Sprintf("area %.1f %%, IoU %s, balanced accuracy %s", 100*v.area, ratio(v.scores.IoU), ratio(v.scores.BalancedAccuracy))})
 	}
-	sheet, err := contactSheet(prints)
+	sheet, err := contactSheet(ctx, prints)
 	if err != nil {
 		return err
 	}

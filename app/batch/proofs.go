@@ -15,8 +15,10 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/export"
+	"halocline/app/ink"
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/view"
 )
 
 var proofsVerb = verb{
@@ -100,7 +102,7 @@ type proofsFlags struct {
 	study, matte, sweep string
 	spans               []clip.Span
 	withoutKept, keep   bool
-	view                proof.View
+	view                view.View
 	region              image.Rectangle
 	sort                *proof.Column // nil: as they stand
 	sheet, csv          string
@@ -114,7 +116,7 @@ func (c *call) proofsFlags() (p proofsFlags, err error) {
 	frames := f.String("frames", "", "numbers such as 1,24,48, up to 16; the first without it")
 	f.BoolVar(&p.withoutKept, "without-kept", false, "leave the kept proofs out")
 	f.BoolVar(&p.keep, "keep", false, "keep the values of the sweep as proofs in the study")
-	view := f.String("view", "matte", "matte, hatch, cutout or trial")
+	look := f.String("view", "matte", "matte, hatch, cutout or trial")
 	part := f.String("region", "", "the part of the frame that is shown, in pixels: left, top, width, height; all without it")
 	sort := f.String("sort", "", "the figure by which they stand, the best first")
 	f.StringVar(&p.sheet, "sheet", "", "the picture to write, a PNG")
@@ -133,15 +135,15 @@ func (c *call) proofsFlags() (p proofsFlags, err error) {
 	case p.withoutKept && p.sweep == "":
 		return p, misuse("--without-kept has no meaning without --sweep")
 	}
-	return p, p.read(f, *frames, *part, *view, *sort)
+	return p, p.read(f, *frames, *part, *look, *sort)
 }
 
-func (p *proofsFlags) read(f *flag.FlagSet, frames, part, view, sort string) (err error) {
+func (p *proofsFlags) read(f *flag.FlagSet, frames, part, look, sort string) (err error) {
 	if p.spans, err = parseFrames(f, frames); err != nil {
 		return err
 	}
-	if p.view, err = proof.ParseView(view); err != nil {
-		return misuse("%s", strings.TrimPrefix(err.Error(), "proof: "))
+	if p.view, err = view.Parse(look, proof.Views...); err != nil {
+		return misuse("--view: %s", strings.TrimPrefix(err.Error(), "view: "))
 	}
 	if sort != "" {
 		column, err := proof.ColumnNamed(sort)
@@ -287,13 +289,9 @@ func (w opened) writeProofs(ctx context.Context, p proofsFlags, s *proof.Sheet, 
 	if p.sheet == "" {
 		return nil
 	}
-	of, err := proof.GoType()
-	if err != nil {
-		return err
-	}
 	picture, err := s.Draw(ctx, w.Renderer, figures, proof.Contact{
 		Title: "Proofs of " + s.Matte.Name, About: aboutProofs(w, p, s, sweep),
-		View: p.view, Region: p.region, Order: order, Sweep: sweep, Chosen: -1, Type: of,
+		View: p.view, Region: p.region, Order: order, Sweep: sweep, Chosen: -1, Type: ink.GoType(),
 	})
 	if err != nil {
 		return err

@@ -17,6 +17,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/render"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/mask"
 )
@@ -114,7 +115,7 @@ func TestOverlay(t *testing.T) {
 	require.NoError(t, err)
 	m, err := png.Decode(bytes.NewReader(read(t, j.Folder, "dive-skin-overlay.png")))
 	require.NoError(t, err)
-	hatch, err := j.Renderer.Hatch(t.Context(), render.Request{Study: j.Study, Settings: &j.Mattes[0].Settings, Frame: 1})
+	hatch, err := drawView(t.Context(), j.Renderer, render.Request{Study: j.Study, Settings: &j.Mattes[0].Settings, Frame: 1}, view.Hatch, 8, 0)
 	require.NoError(t, err)
 	require.Equal(t, hatch.RGBA(nil).Bounds(), m.Bounds())
 	for y := range 180 {

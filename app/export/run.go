@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"sync"
 
-	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/view"
 )
 
 // A run is a job under way.
@@ -152,8 +152,8 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 		s = r.Study.DigestShown(t.frame)
 	}
 	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
-	if r.Kind.isDrawn() {
-		text = fmt.Appendf(text, " drawing %d", render.Drawing)
+	if _, ok := r.Kind.view(); ok {
+		text = fmt.Appendf(text, " drawing %d", view.Drawing)
 	}
 	own, err := w.source.of(ctx, r.Job, t.frame)
 	if own != "" {

@@ -4,7 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"halocline/app/study"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // Labels that are looked for by name.
@@ -103,9 +103,9 @@ func (w *window) makeActions() []*action {
 	}
 	all = append(all, w.trialActions()...)
 	all = append(all, w.keyActions()...)
-	for i, v := range views {
+	for i, v := range view.All {
 		can := open
-		if v == viewer.Trial {
+		if v == view.Trial {
 			can = w.trialStands
 		}
 		all = append(all, &action{

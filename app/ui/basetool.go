@@ -8,10 +8,11 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 )
 
@@ -79,7 +80,7 @@ func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	return false
 }
 
-func (t *baseTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if s := t.w.greySpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "grey")
 	}
@@ -95,7 +96,7 @@ func (t *baseTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 func (t *baseTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }
 
 // drawSpot draws where something was sampled.
-func drawSpot(dst *image.RGBA, vp viewer.Viewport, scale float64, s spot, name string) {
+func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s spot, name string) {
 	x, y := vp.ToScreen(s.x, s.y)
 	r := max(s.radius*vp.Zoom, 5*scale)
 	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 4 * scale, Colour: shadow})

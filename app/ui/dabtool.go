@@ -9,10 +9,11 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -39,7 +40,7 @@ func (t *dabTool) Press(p viewer.Pointer) bool {
 	if d.matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
 		return false
 	}
-	if d.view == viewer.Reasons && p.Button == desktop.MouseButtonPrimary {
+	if d.view == view.Reasons && p.Button == desktop.MouseButtonPrimary {
 		t.w.marks.pin(p)
 		return true
 	}
@@ -214,7 +215,7 @@ func (t *dabTool) preview() {
 	w.pickPanel().preview(&sample, &would)
 }
 
-func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	m := t.w.desk.matte()
 	if m == nil {
 		return
@@ -246,7 +247,7 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 
 // drawDab draws a dab: a disc to keep, a hollow square to drop. Its true size
 // is drawn around it where the pointer asks for it.
-func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, sized bool) {
+func drawDab(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab, sized bool) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if sized {
@@ -268,7 +269,7 @@ func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, si
 
 // drawDabOutline draws a dab by its outline, in its true size, so that marks on its
 // pixels can be seen.
-func drawDabOutline(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+func drawDabOutline(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	r := max(d.Radius*vp.Zoom, 4*scale) + 2*scale
 	for _, p := range []ink.Pen{{Width: 3 * scale, Colour: shadow}, {Width: 1.2 * scale, Colour: look.Bone}} {
@@ -288,7 +289,7 @@ var (
 
 // drawDabOfOtherFrame draws a dab of another frame faintly, smaller, with the
 // frame's number. The pick is fitted to it as to the others.
-func drawDabOfOtherFrame(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+func drawDabOfOtherFrame(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if d.Kind == study.Keep {
@@ -300,8 +301,8 @@ func drawDabOfOtherFrame(dst *image.RGBA, vp viewer.Viewport, scale float64, d s
 		ink.Box(dst, box, ink.Pen{Width: 4 * scale, Colour: faintShadow})
 		ink.Box(dst, box, ink.Pen{Width: 1.6 * scale, Colour: faintBone})
 	}
-	ink.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
-	ink.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
 }
 
 func (t *dabTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }

@@ -7,7 +7,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/colour"
 	"halocline/mask"
@@ -29,10 +29,10 @@ type desk struct {
 	matteID        int    // chosen, 0 for none
 	maskID         int    // chosen, 0 for none
 	step           step
-	view           viewer.View
-	before         viewer.View // what was looked at before a step with a view of its own was opened
+	view           view.View
+	before         view.View // what was looked at before a step with a view of its own was opened
 	compare        bool
-	other          viewer.View  // on the left of the divider
+	other          view.View    // on the left of the divider
 	split          float64      // where the divider stands, in [0,1]
 	beyond         bool         // show what is beyond repair
 	separation     bool         // Pick says how well the dabs are told apart, in place of its numbers
@@ -70,7 +70,7 @@ type problem struct {
 }
 
 func newDesk() *desk {
-	return &desk{view: viewer.Hatch, before: viewer.Hatch, other: viewer.Frame, split: 0.5, step: stepPick, changed: func() {}, did: func(string) {}, report: func(problem) {}}
+	return &desk{view: view.Hatch, before: view.Hatch, other: view.Frame, split: 0.5, step: stepPick, changed: func() {}, did: func(string) {}, report: func(problem) {}}
 }
 
 // open takes up a work, in place of the one before it, whose session must have
@@ -262,7 +262,7 @@ func (d *desk) choose(matteID int) {
 
 // ownViews are what steps are looked at in that are about colours, which a hatch
 // would hide.
-var ownViews = map[step]viewer.View{stepBase: viewer.Frame, stepTrial: viewer.Trial}
+var ownViews = map[step]view.View{stepBase: view.Frame, stepTrial: view.Trial}
 
 // openStep opens a step. One with a view of its own is looked at in that, and the
 // view of before comes back after it; but from Trial to Edge the grade stays

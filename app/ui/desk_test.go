@@ -9,7 +9,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/selection"
 )
@@ -113,25 +113,25 @@ func TestNothingOpenDoesNothing(t *testing.T) {
 
 func TestBaseIsLookedAtAsAFrame(t *testing.T) {
 	d, _, _ := newTestDesk(t)
-	d.view = viewer.Reasons
+	d.view = view.Reasons
 	d.openStep(stepBase)
-	assert.Equal(t, viewer.Frame, d.view)
+	assert.Equal(t, view.Frame, d.view)
 	d.openStep(stepMasks)
-	assert.Equal(t, viewer.Reasons, d.view, "as before")
+	assert.Equal(t, view.Reasons, d.view, "as before")
 	d.openStep(stepBase)
-	d.view = viewer.Matte // the user's own wish
+	d.view = view.Matte // the user's own wish
 	d.openStep(stepPick)
-	assert.Equal(t, viewer.Matte, d.view)
+	assert.Equal(t, view.Matte, d.view)
 }
 
 func TestTheGradeStaysShownFromTrialToEdge(t *testing.T) {
 	d, _, _ := newTestDesk(t)
-	d.view = viewer.Hatch
+	d.view = view.Hatch
 	d.openStep(stepTrial)
-	assert.Equal(t, viewer.Trial, d.view)
+	assert.Equal(t, view.Trial, d.view)
 	d.openStep(stepEdge)
-	assert.Equal(t, viewer.Trial, d.view)
+	assert.Equal(t, view.Trial, d.view)
 	d.openStep(stepTrial)
 	d.openStep(stepPick)
-	assert.Equal(t, viewer.Hatch, d.view)
+	assert.Equal(t, view.Hatch, d.view)
 }

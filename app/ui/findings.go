@@ -8,7 +8,8 @@ import (
 	"halocline/app/check"
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/field"
+	"halocline/app/view"
+	"halocline/app/view/density"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -26,7 +27,7 @@ type findings struct {
 	figures    check.Figures
 	truth      *comparison // with the true matte; nil without one
 	worst      []check.Patch
-	density    *field.Density
+	density    *density.Map
 	dabs       []selection.Dab // in the matte's order
 	separation *selection.Separation
 	lacking    string     // why separation is nil
@@ -114,7 +115,7 @@ func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	}
 	r := q.request(m)
 	w, h := f.picked.Size()
-	r.Factor, r.Draft = quickFactor(image.Rect(0, 0, w, h), 1), true
+	r.Factor, r.Draft = view.QuickFactor(image.Rect(0, 0, w, h), 1), true
 	picked, err := q.renderer.Picked(ctx, r)
 	if err != nil {
 		return err
@@ -123,8 +124,8 @@ func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	if err != nil {
 		return err
 	}
-	d := new(field.Density)
-	if err := field.Measure(ctx, d, picked, m.Pick.Model, &matte, 0); err != nil {
+	d := new(density.Map)
+	if err := density.Measure(ctx, d, picked, m.Pick.Model, &matte, 0); err != nil {
 		return err
 	}
 	f.density = d

@@ -15,7 +15,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -262,7 +262,7 @@ func changedNumbers(a, b selection.Pick) (n int) {
 func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	w, h := newHandWindow(t)
 	h.key(fyne.Key5, 0)
-	require.Equal(t, viewer.Reasons, w.desk.view)
+	require.Equal(t, view.Reasons, w.desk.view)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
 		w.viewer.Fit()
 		width, height := w.found.picked.Size()

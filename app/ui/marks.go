@@ -7,9 +7,10 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // Marks on the frame are light on a dark rim, so that they can be seen on any
@@ -19,9 +20,9 @@ var shadow = color.NRGBA{0x14, 0x14, 0x14, 0xd0}
 // label writes a word on a dark ground, its left end amid at.
 func label(dst *image.RGBA, at ink.Pt, text string, scale float64) {
 	size := look.SmallSize * scale
-	w := ink.TextWidth(text, size)
+	w := look.Type.Width(text, size)
 	ink.Fill(dst, ink.Rect{X0: at.X, Y0: at.Y - 10*scale, X1: at.X + w + 12*scale, Y1: at.Y + 10*scale}, color.NRGBA{0x1e, 0x1e, 0x1e, 0xe6})
-	ink.Text(dst, ink.Pt{X: at.X + 6*scale, Y: at.Y}, text, size, look.Text, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: at.X + 6*scale, Y: at.Y}, text, size, look.Text, ink.MidLeft)
 }
 
 // The least and the largest disc that is sampled, in source pixels.
@@ -81,7 +82,7 @@ func arrow(name fyne.KeyName) (dx, dy float64) {
 	return 0, 0
 }
 
-func (c *cursor) draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (c *cursor) draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if !c.on {
 		return
 	}

@@ -11,6 +11,7 @@ import (
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -263,7 +264,7 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 	return true
 }
 
-func (t *maskTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	m := t.w.desk.matte()
 	if m == nil {
 		return

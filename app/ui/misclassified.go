@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"image"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -108,7 +108,7 @@ const markGap = 7
 
 // drawMisclassified marks those pixels on the frame: filled discs where something to keep
 // is lost, hollow squares where something to drop is caught.
-func (w *window) drawMisclassified(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if !w.desk.misclassified || w.desk.step != stepPick {
 		return
 	}
@@ -140,7 +140,7 @@ func (w *window) drawMisclassified(dst *image.RGBA, vp viewer.Viewport, scale fl
 }
 
 // drawMarks draws what lies on the frame below the working step's own marks.
-func (w *window) drawMarks(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawMarks(dst *image.RGBA, vp view.Viewport, scale float64) {
 	w.drawSeam(dst, vp, scale)
 	w.drawMisclassified(dst, vp, scale)
 }

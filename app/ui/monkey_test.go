@@ -22,6 +22,7 @@ import (
 	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -390,7 +391,7 @@ func (m *monkey) pressAnything() {
 
 var keyNames = []fyne.KeyName{
 	fyne.KeyUp, fyne.KeyDown, fyne.KeyLeft, fyne.KeyRight, fyne.KeyReturn, fyne.KeyTab, fyne.KeyTab, fyne.KeyEscape, fyne.KeyDelete, fyne.KeyBackspace,
-	fyne.KeySpace, fyne.KeyInsert, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyHome, fyne.KeyEnd, fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key7,
+	fyne.KeySpace, fyne.KeyInsert, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyHome, fyne.KeyEnd, fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key0,
 	fyne.KeyPeriod, fyne.KeyComma, fyne.KeyA, fyne.KeyE, fyne.KeyO, fyne.KeyK, fyne.KeyD, fyne.KeyI, fyne.KeyL, fyne.KeyR, fyne.KeyN, fyne.KeyF2,
 }
 
@@ -454,7 +455,7 @@ func (m *monkey) tryGrade() {
 // askWhy asks about a pixel and does something about the answer.
 func (m *monkey) askWhy() {
 	m.w.openStep(stepPick)
-	m.w.desk.set(func() { m.w.desk.view = viewer.Reasons })
+	m.w.desk.set(func() { m.w.desk.view = view.Reasons })
 	at, ok := m.onFrame()
 	if !ok {
 		return
@@ -462,7 +463,7 @@ func (m *monkey) askWhy() {
 	m.hand.tap(at, desktop.MouseButtonPrimary)
 	m.run([]string{"Include the pixel asked about", "Leave out the pixel asked about"}[m.rand.IntN(2)])
 	if m.chance(50) {
-		m.w.desk.set(func() { m.w.desk.view = viewer.Hatch })
+		m.w.desk.set(func() { m.w.desk.view = view.Hatch })
 	}
 }
 
@@ -545,7 +546,7 @@ func storm(t *testing.T, m *monkey, acts int) {
 	equalStudies(t, now, loaded, "saved and loaded")
 
 	before := m.shown
-	m.w.desk.set(func() { m.w.desk.view = viewer.Matte })
+	m.w.desk.set(func() { m.w.desk.view = view.Matte })
 	m.w.viewer.Fit()
 	m.w.desk.changed()
 	eventually(t, "a picture after the storm", func() bool { return m.shown > before })

@@ -5,7 +5,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/handles"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // neighbourKeys are what is drawn of a mask at other frames than the one shown:
@@ -21,7 +21,7 @@ type neighbourKeysOf struct {
 	study              *study.Study
 	mask, frame, point int
 	hidden             bool
-	vp                 viewer.Viewport
+	vp                 view.Viewport
 	scale              float64
 }
 
@@ -34,7 +34,7 @@ type neighbourKey struct {
 
 // drawNeighbourKeys draws the chosen mask's neighbour keys and the chosen vertex's
 // way between them.
-func (t *maskTool) drawNeighbourKeys(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *maskTool) drawNeighbourKeys(dst *image.RGBA, vp view.Viewport, scale float64) {
 	d := t.w.desk
 	if !t.w.several() {
 		return

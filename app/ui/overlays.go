@@ -11,6 +11,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/selection"
 )
 
@@ -110,11 +111,11 @@ func (o *overlays) showHint() {
 // display shows what the state of the desk asks for.
 func (o *overlays) display() {
 	d := o.w.desk
-	show(o.hint, d.sample && !o.hideHint && !d.dragging() && !o.w.drawing() && d.view != viewer.Reasons && len(d.session.UndoLabels()) == 0)
-	show(o.legend.all, d.view == viewer.Reasons && d.matte() != nil)
+	show(o.hint, d.sample && !o.hideHint && !d.dragging() && !o.w.drawing() && d.view != view.Reasons && len(d.session.UndoLabels()) == 0)
+	show(o.legend.all, d.view == view.Reasons && d.matte() != nil)
 	o.note.display()
 	o.banner.display()
-	if d.view != viewer.Reasons {
+	if d.view != view.Reasons {
 		o.forget()
 	} else if o.asked != nil {
 		o.ask(o.asked.x, o.asked.y)
@@ -149,7 +150,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	if o.waiting != nil {
 		o.waiting.Stop()
 	}
-	if o.w.desk.view != viewer.Reasons || o.pinned {
+	if o.w.desk.view != view.Reasons || o.pinned {
 		return
 	}
 	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.x)-0.5)+math.Abs(p.Y-float64(o.asked.y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
@@ -160,7 +161,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	}
 	o.waiting = time.AfterFunc(askDelay, func() {
 		fyne.Do(func() {
-			if o.last == p && o.w.desk.view == viewer.Reasons && !o.pinned {
+			if o.last == p && o.w.desk.view == view.Reasons && !o.pinned {
 				o.ask(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 			}
 		})

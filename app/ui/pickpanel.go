@@ -10,6 +10,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/field"
 	"halocline/app/ui/look"
+	"halocline/app/view/density"
 	"halocline/selection"
 )
 
@@ -31,7 +32,7 @@ type pickPanel struct {
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
 	keyHead    fyne.CanvasObject // seen while the rows have keys
-	density    *field.Density    // as the field has it
+	density    *density.Map      // as the field has it
 	sampled    sampled           // whose dabs the field shows
 	all        fyne.CanvasObject
 }

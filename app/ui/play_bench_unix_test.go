@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/ui/flash"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // spent is how long this program has kept processors busy.
@@ -29,12 +29,12 @@ func spent() time.Duration {
 // what it keeps processors busy for, which tells more than the time on a machine
 // with other work.
 func BenchmarkPlayPicture(b *testing.B) {
-	for _, v := range []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout} {
+	for _, v := range []view.View{view.Frame, view.Matte, view.Hatch, view.Cutout} {
 		for _, smooth := range []bool{true, false} {
 			name := v.String()
 			if !smooth {
 				name += " unsmoothed"
-			} else if v == viewer.Frame {
+			} else if v == view.Frame {
 				continue
 			}
 			b.Run(name, func(b *testing.B) {
@@ -42,7 +42,7 @@ func BenchmarkPlayPicture(b *testing.B) {
 				request.left, request.right = v, v
 				request.settings.Pick.Smooth = smooth
 				dst := image.NewRGBA(image.Rect(0, 0, 940, 592))
-				factor := quickFactor(request.vp.Visible(), fullFactor(request.vp.Zoom))
+				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
 				var c flash.Limiter
 				begun := spent()
 				for b.Loop() {

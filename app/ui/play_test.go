@@ -14,7 +14,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -150,13 +150,13 @@ func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
 	for i := range all {
 		all[i] = i
 	}
-	var vp viewer.Viewport
+	var vp view.Viewport
 	fyne.DoAndWait(func() {
 		b := v.Buffer().Bounds()
-		vp = viewer.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
+		vp = view.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
 	})
 	g := newPlaying(newPlayClock(all, [2]int{0, 49}, 0, [2]int{25, 1}, false, false, time.Now().Add(-time.Hour)), 1)
-	s := request{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.desk.study(), vp: vp, left: viewer.Frame, right: viewer.Frame, divider: -1, play: g}
+	s := request{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.desk.study(), vp: vp, left: view.Frame, right: view.Frame, divider: -1, play: g}
 	for i := range all {
 		require.True(t, p.playOne(context.Background(), s, taken{i, i, time.Now()}, 1))
 		switch slowed := p.last.Load().slowed; {

@@ -10,8 +10,8 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
-	"halocline/selection"
 )
 
 // A request is one picture that the viewer wants.
@@ -20,9 +20,9 @@ type request struct {
 	study    *study.Study
 	settings *study.Settings // nil: no matte is there
 	frame    int
-	vp       viewer.Viewport
-	left     viewer.View // of Compare's divider; alone where there is none
-	right    viewer.View
+	vp       view.Viewport
+	left     view.View // of Compare's divider; alone where there is none
+	right    view.View
 	divider  float64 // screen x, below 0 for none
 	beyond   bool
 	hidden   []int // mattes whose trials do not grade
@@ -46,7 +46,7 @@ const (
 // A showing is what is said of the picture that the viewer shows.
 type showing struct {
 	request request
-	layers  viewer.Layers
+	layers  view.Layers
 	shares  render.Shares // of the part in view; zeros unless reasons are shown
 	factor  int
 	draft   bool
@@ -63,8 +63,8 @@ type preview struct {
 	jobs   *latest[request]
 	failed func(frame int, err error) // called from the background
 
-	composer viewer.Composer // of the worker alone
-	cost     time.Duration   // of the last picture at full detail
+	composer view.Composer // of the worker alone
+	cost     time.Duration // of the last picture at full detail
 	beyond   beyondMap
 
 	last atomic.Pointer[showing]
@@ -92,12 +92,12 @@ const restDelay = 60 * time.Millisecond
 const slowFull = 90 * time.Millisecond
 
 func (p *preview) work(ctx context.Context, s request) {
-	view := s.vp.Visible()
-	if view.Empty() || s.vp.VW < 1 || s.vp.VH < 1 {
+	seen := s.vp.Visible()
+	if seen.Empty() || s.vp.VW < 1 || s.vp.VH < 1 {
 		return
 	}
-	full := fullFactor(s.vp.Zoom)
-	quick := quickFactor(view, full)
+	full := view.FullFactor(s.vp.Zoom)
+	quick := view.QuickFactor(seen, full)
 	if s.play != nil {
 		p.play(ctx, s, quick)
 		return
@@ -167,7 +167,7 @@ func (p *preview) picture(ctx context.Context, s request, factor int, draft bool
 	if out.layers, err = p.layers(ctx, s, factor, draft); err != nil {
 		return nil, nil, err
 	}
-	out.shares = sharesOf(out.layers.Reasons)
+	out.shares = render.SharesOf(out.layers.Reasons)
 	out.render = time.Since(start)
 	buffer := p.viewer.Buffer()
 	if b := buffer.Bounds(); b.Dx() != s.vp.VW || b.Dy() != s.vp.VH {
@@ -185,55 +185,27 @@ func (p *preview) hand(out *showing, buffer *image.RGBA) {
 }
 
 // layers renders what the views of a request are composed of.
-func (p *preview) layers(ctx context.Context, s request, factor int, draft bool) (viewer.Layers, error) {
-	size := image.Pt(s.vp.W, s.vp.H)
-	region := s.vp.Visible()
-	l := viewer.Layers{Region: covered(region, factor, size), Factor: factor}
-	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft}
-	var err error
-	shown, matte, reasons, trial := s.needs()
-	if shown {
-		if l.Shown, err = s.renderer.Shown(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	if matte && s.settings != nil {
-		matte, err := s.renderer.Matte(ctx, q)
-		if err != nil {
-			return l, err
-		}
-		l.Matte = &matte
-	}
-	if reasons && s.settings != nil {
-		if l.Reasons, err = s.renderer.Reasons(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	if trial {
-		q.Hidden = s.hidden
-		if l.Trial, err = s.renderer.Trial(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	if s.beyond {
+func (p *preview) layers(ctx context.Context, s request, factor int, draft bool) (view.Layers, error) {
+	l, err := view.Render(ctx, s.renderer, render.Request{
+		Study: s.study, Settings: s.settings, Frame: s.frame, Region: s.vp.Visible(), Factor: factor, Draft: draft, Hidden: s.hidden,
+	}, s.views()...)
+	if err == nil && s.beyond {
 		l.Beyond, err = p.beyondIn(ctx, s, l)
 	}
 	return l, err
 }
 
-// needs reports which layers the views that a request asks for are made of.
-func (s request) needs() (shown, matte, reasons, trial bool) {
-	shown, matte, reasons, trial = s.left.Needs()
+// views are those that a request asks for.
+func (s request) views() []view.View {
 	if s.divider >= 0 {
-		shown2, matte2, reasons2, trial2 := s.right.Needs()
-		shown, matte, reasons, trial = shown || shown2, matte || matte2, reasons || reasons2, trial || trial2
+		return []view.View{s.left, s.right}
 	}
-	return shown, matte, reasons, trial
+	return []view.View{s.left}
 }
 
 // beyondIn tells which samples of the layers are beyond repair: where most of
 // their pixels are.
-func (p *preview) beyondIn(ctx context.Context, s request, l viewer.Layers) ([]bool, error) {
+func (p *preview) beyondIn(ctx context.Context, s request, l view.Layers) ([]bool, error) {
 	src, err := s.renderer.Source(ctx, s.study, s.frame)
 	if err != nil {
 		return nil, err
@@ -265,14 +237,4 @@ func (p *preview) beyondShare() float64 {
 	p.beyond.mu.Lock()
 	defer p.beyond.mu.Unlock()
 	return p.beyond.share
-}
-
-func sharesOf(reasons []selection.Reason) (s render.Shares) {
-	for _, r := range reasons {
-		s[r]++
-	}
-	for i := range s {
-		s[i] /= float64(max(len(reasons), 1))
-	}
-	return s
 }

@@ -11,7 +11,7 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/assets"
 	"halocline/colour"
@@ -64,10 +64,10 @@ func benchRequest(tb testing.TB, w, h, vw, vh int) (*preview, request) {
 	s.AddMask(m, "b", study.Keep, swimmer(0.05)).Rounded = true
 	m.Edge.Soften.Fix(1.2)
 	p := &preview{}
-	vp := viewer.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
+	vp := view.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
 	return p, request{
 		renderer: render.New(stillSource{enlarged(tb, w, h)}, 0, render.DefaultCache), study: s, settings: &m.Settings,
-		frame: 1, vp: vp, left: viewer.Hatch, right: viewer.Hatch, divider: -1,
+		frame: 1, vp: vp, left: view.Hatch, right: view.Hatch, divider: -1,
 	}
 }
 
@@ -101,10 +101,9 @@ func BenchmarkDragPicture(b *testing.B) {
 				dst := image.NewRGBA(image.Rect(0, 0, size.vw, size.vh))
 				base := request.study
 				if d.name == "trial" {
-					request.left, request.right = viewer.Trial, viewer.Trial
+					request.left, request.right = view.Trial, view.Trial
 				}
-				view := request.vp.Visible()
-				factor := quickFactor(view, fullFactor(request.vp.Zoom))
+				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
 				v := 0.0
 				picture := func() {
 					v += 0.01

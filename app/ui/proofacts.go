@@ -13,6 +13,7 @@ import (
 	"halocline/app/export"
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/ui/look"
 )
 
 // What is done with proofs.
@@ -155,17 +156,13 @@ func (p *proofSheet) noted() []proof.Item {
 	return items
 }
 
-// writeSheet prints the sheet in the background.
+// writeSheet prints the sheet in the background; its error is told when it comes.
 func (p *proofSheet) writeSheet(path string) error {
-	of, err := themeType()
-	if err != nil {
-		return err
-	}
 	s := p.proofs()
 	s.Items = p.noted()
 	c := proof.Contact{
 		Title: "Proofs of " + p.matte.Name, About: p.aboutSheet(), View: p.view, Region: p.vp.Visible(), Order: slices.Clone(p.order),
-		Sweep: p.sweep, Chosen: p.chosen, Type: of,
+		Sweep: p.sweep, Chosen: p.chosen, Type: look.Type,
 	}
 	figures, r := slices.Clone(p.figures), p.w.desk.work.Renderer
 	p.foot.say("Writing " + path)

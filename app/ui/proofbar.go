@@ -2,12 +2,14 @@ package ui
 
 import (
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/proof"
 	"halocline/app/ui/look"
+	"halocline/app/view"
 )
 
 // A proofBar is the head of a sheet of proofs: what is swept, how the proofs are looked
@@ -55,8 +57,8 @@ func newProofBar(p *proofSheet) *proofBar {
 		return container.NewCenter(look.Fixed(width, 26, n))
 	}
 	b.ends = look.HBox(8, word("from"), number(46, b.from), word("to"), number(46, b.to), b.unit, word("in"), number(36, b.values), word(words))
-	b.views = look.NewSegments(proof.ViewNames(), func(i int) { p.setView(proof.View(i)) })
-	b.views.Set(int(p.view))
+	b.views = look.NewSegments(view.Names(proof.Views), func(i int) { p.setView(proof.Views[i]) })
+	b.views.Set(slices.Index(proof.Views, p.view))
 	b.sort = look.NewSelect(sortNames(), "The order of the proofs: as they are, or by a figure, the best first", p.setSort)
 	b.sort.SetWidth(124)
 	right := look.HBox(8, word("Show"), container.NewCenter(b.views))
@@ -120,7 +122,7 @@ func (b *proofBar) display() {
 	if p.sweep != nil {
 		b.showEnds(p.sweep)
 	}
-	b.views.Set(int(p.view))
+	b.views.Set(slices.Index(proof.Views, p.view))
 	b.sort.Set(p.sort)
 	if b.frames != nil {
 		b.frames.Set(0)

@@ -15,7 +15,7 @@ import (
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -35,11 +35,11 @@ type proofSheet struct {
 	cells   []*proofCell // of the items
 	order   []int        // in which they stand
 	sort    int          // by which column, from 1 on; 0: as they are
-	view    proof.View
+	view    view.View
 	frame   int // that is looked at
 	spread  bool
-	clip    []int           // all frames; one of a still
-	vp      viewer.Viewport // of one frame's picture
+	clip    []int         // all frames; one of a still
+	vp      view.Viewport // of one frame's picture
 	chosen  int
 	notes   map[int]string // of items that are not kept
 	turn    int
@@ -71,7 +71,7 @@ func (w *window) openProofs() {
 	p.worker = newProofWorker(p.take)
 	p.bar, p.grid, p.side, p.foot = newProofBar(p), newProofGrid(p), newProofSide(p), newProofFoot(p)
 	info := w.desk.work.Clip.Info()
-	p.vp = viewer.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
+	p.vp = view.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
 	p.open()
 	p.build()
 	p.begin()
@@ -80,17 +80,12 @@ func (w *window) openProofs() {
 
 // proofViewOf is the view that a sheet begins with: the window's, but for a hatch, which
 // is too fine for small pictures.
-func proofViewOf(v viewer.View) proof.View {
-	switch v {
-	case viewer.Matte:
-		return proof.Matte
-	case viewer.Trial:
-		return proof.Trial
+func proofViewOf(v view.View) view.View {
+	if v == view.Matte || v == view.Trial {
+		return v
 	}
-	return proof.Cutout
+	return view.Cutout
 }
-
-var viewerViews = map[proof.View]viewer.View{proof.Matte: viewer.Matte, proof.Hatch: viewer.Hatch, proof.Cutout: viewer.Cutout, proof.Trial: viewer.Trial}
 
 // begin looks at what the window looks at where that is a part of the frame, else at
 // the matte's extent.
@@ -274,7 +269,7 @@ func (p *proofSheet) ask() {
 	s, r := p.proofs(), p.w.desk.work.Renderer
 	p.worker.jobs.ask(proofJob{
 		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.several()),
-		view: viewerViews[p.view], vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
+		view: p.view, vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
 	})
 }
 
@@ -404,7 +399,7 @@ func (p *proofSheet) pan(by fyne.Delta) {
 	p.look(p.vp.Panned(float64(by.DX)*scale, float64(by.DY)*scale))
 }
 
-func (p *proofSheet) look(vp viewer.Viewport) {
+func (p *proofSheet) look(vp view.Viewport) {
 	if vp == p.vp {
 		return
 	}
@@ -421,7 +416,7 @@ func (p *proofSheet) setSweep(s *proof.Sweep) {
 }
 
 // setView looks at the proofs in another way.
-func (p *proofSheet) setView(v proof.View) {
+func (p *proofSheet) setView(v view.View) {
 	p.view = v
 	p.ask()
 	p.display()

@@ -18,6 +18,7 @@ import (
 
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -282,7 +283,7 @@ func TestTheSheetIsTurned(t *testing.T) {
 	require.Len(t, p.items, 3)
 	assert.True(t, p.items[1].Now)
 	p.workedOut(t)
-	fyne.DoAndWait(func() { p.setView(proof.Matte) })
+	fyne.DoAndWait(func() { p.setView(view.Matte) })
 	p.workedOut(t)
 	fyne.DoAndWait(func() { p.bar.swept(0) })
 	assert.False(t, p.bar.ends.Visible())

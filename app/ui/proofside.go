@@ -4,12 +4,10 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"sync"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 
 	"halocline/app/proof"
 	"halocline/app/ui/look"
@@ -164,11 +162,6 @@ func (s *proofSide) showLeast() {
 	}
 }
 
-// themeType is the window's typeface.
-var themeType = sync.OnceValues(func() (*proof.Type, error) {
-	return proof.NewType(theme.DefaultTextFont().Content(), theme.DefaultTextBoldFont().Content())
-})
-
 // draw draws the graph, where it has changed.
 func (s *proofSide) draw() {
 	p := s.p
@@ -180,14 +173,9 @@ func (s *proofSide) draw() {
 		return
 	}
 	s.drawn = g
-	of, err := themeType()
-	if err != nil {
-		return // there is a typeface: the window is written in it
-	}
 	scale := float64(p.w.win.Canvas().Scale())
 	m := image.NewRGBA(image.Rect(0, 0, int((sideWidth-32)*scale), int(graphHeight*scale)))
-	if g.Draw(m, m.Rect, of, scale) == nil {
-		s.graph.Image = m
-		s.graph.Refresh()
-	}
+	g.Draw(m, m.Rect, look.Type, scale)
+	s.graph.Image = m
+	s.graph.Refresh()
 }

@@ -13,7 +13,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // A proofJob asks for the pictures of a sheet's proofs and then for their figures.
@@ -21,11 +21,11 @@ type proofJob struct {
 	sheet    *proof.Sheet
 	pictures *render.Renderer
 	figures  *render.Renderer
-	view     viewer.View
-	vp       viewer.Viewport // of one frame's picture
-	tiles    image.Point     // pictures of frames across and down in a cell
-	order    []int           // in which the items are wanted
-	turn     int             // which of the sheet's states it is about
+	view     view.View
+	vp       view.Viewport // of one frame's picture
+	tiles    image.Point   // pictures of frames across and down in a cell
+	order    []int         // in which the items are wanted
+	turn     int           // which of the sheet's states it is about
 }
 
 // A proofWorker makes a sheet's pictures and figures in the background, one at a
@@ -36,7 +36,7 @@ type proofWorker struct {
 	cache proof.Cache
 	take  func(news []proofNews) // called on Fyne's goroutine
 
-	composer viewer.Composer // of the worker alone
+	composer view.Composer // of the worker alone
 
 	mu     sync.Mutex
 	news   []proofNews // that take has not seen
@@ -81,7 +81,7 @@ func (k *proofWorker) tell(n proofNews) {
 }
 
 func (k *proofWorker) work(ctx context.Context, j proofJob) {
-	factor := fullFactor(j.vp.Zoom)
+	factor := view.FullFactor(j.vp.Zoom)
 	if !k.show(ctx, j, factor, factor > 1) {
 		return
 	}
@@ -149,28 +149,16 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 
 // layers renders what a view is made of. A quick picture's pick reads the picture as it
 // came: to shrink it smooths its noise nearly as smoothing would.
-func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (l viewer.Layers, err error) {
+func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
 	set := j.sheet.Items[item].Settings
 	if quick && set.Pick.Smooth {
 		hasty := *set
 		hasty.Pick.Smooth = false
 		set = &hasty
 	}
-	region := j.vp.Visible()
-	l = viewer.Layers{Region: covered(region, factor, image.Pt(j.vp.W, j.vp.H)), Factor: factor}
-	q := render.Request{Study: j.sheet.Study, Settings: set, Frame: frame, Region: region, Factor: factor, Draft: quick}
-	if j.view == viewer.Trial {
-		l.Trial, err = j.pictures.TrialAlone(ctx, q)
-		return l, err
-	}
-	if j.view != viewer.Matte {
-		if l.Shown, err = j.pictures.Shown(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	m, err := j.pictures.Matte(ctx, q)
-	l.Matte = &m
-	return l, err
+	return view.RenderAlone(ctx, j.pictures, render.Request{
+		Study: j.sheet.Study, Settings: set, Frame: frame, Region: j.vp.Visible(), Factor: factor, Draft: quick,
+	}, j.view)
 }
 
 // figureRenderer is what figures are worked out through: that of the window where it

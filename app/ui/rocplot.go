@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/selection"
 )
@@ -95,8 +95,8 @@ func drawROC(w, h int, scale float64, curves [][]selection.ROCPoint) *image.RGBA
 		ink.Polyline(dst, pts, false, scaled(curvePens[i], scale))
 	}
 	foot := color.NRGBA(look.Third)
-	ink.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 3*scale}, "right: caught", 10*scale, foot, ink.BaseRight)
-	ink.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 15*scale}, "up: kept", 10*scale, foot, ink.BaseRight)
+	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 3*scale}, "right: caught", 10*scale, foot, ink.BaseRight)
+	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 15*scale}, "up: kept", 10*scale, foot, ink.BaseRight)
 	return dst
 }
 

@@ -6,9 +6,9 @@ import (
 	"math"
 
 	"halocline/app/check"
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // A seamMap draws where along its outline a graded matte shows: a band about the
@@ -24,7 +24,7 @@ type seamMap struct {
 
 type seamMapOf struct {
 	seam  *seamFound
-	vp    viewer.Viewport
+	vp    view.Viewport
 	scale float64
 }
 
@@ -46,7 +46,7 @@ func bandWidth(misfit, widest float64) float64 {
 }
 
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
-func (w *window) drawSeam(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
 	s := w.seam()
 	if !w.desk.seams || !seamSteps[w.desk.step] || s == nil || len(s.along) == 0 {
 		return
@@ -88,7 +88,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 	}
 	if s := m.of.scale; len(m.light) > 0 {
 		text := fmt.Sprintf("misfit up to %.1f", m.of.seam.widest)
-		wide := ink.TextWidth(text, look.SmallSize*s) + 12*s
+		wide := look.Type.Width(text, look.SmallSize*s) + 12*s
 		at := ink.Pt{X: min(m.worst.X+22*s, float64(m.of.vp.VW)-wide-4*s), Y: max(m.worst.Y-26*s, 14*s)}
 		label(dst, at, text, s)
 	}
@@ -96,7 +96,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 
 // thinned are pieces about a screen pixel and a half apart: more would draw the
 // same.
-func thinned(all []check.SeamPiece, vp viewer.Viewport, scale float64) []check.SeamPiece {
+func thinned(all []check.SeamPiece, vp view.Viewport, scale float64) []check.SeamPiece {
 	type cell struct{ x, y int }
 	best := map[cell]int{}
 	var out []check.SeamPiece

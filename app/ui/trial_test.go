@@ -15,7 +15,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -38,7 +38,7 @@ func TestControlsWriteTheNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.openStep(stepTrial)
 	settled(t, w)
-	require.Equal(t, viewer.Trial, w.desk.view, "it is looked at in its own view")
+	require.Equal(t, view.Trial, w.desk.view, "it is looked at in its own view")
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.25")
 	h.typeInRow(t, trialControl(t, w, "Blue–orange"), "0.3")
@@ -117,17 +117,17 @@ func TestThePivotIsKept(t *testing.T) {
 func TestTheViewOfTheTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	settled(t, w)
-	tab := w.views.tabs[viewer.Trial]
+	tab := w.views.tabs[view.Trial]
 	assert.False(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, viewer.Hatch, w.desk.view, "there is nothing to show")
+	assert.Equal(t, view.Hatch, w.desk.view, "there is nothing to show")
 	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
 	assert.True(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, viewer.Trial, w.desk.view)
-	w.typed(&fyne.KeyEvent{Name: fyne.Key7})
+	assert.Equal(t, view.Trial, w.desk.view)
+	w.typed(&fyne.KeyEvent{Name: fyne.Key0})
 	assert.True(t, w.desk.compare)
-	assert.Equal(t, viewer.Frame, w.desk.other, "before, on the left")
+	assert.Equal(t, view.Frame, w.desk.other, "before, on the left")
 	settled(t, w)
 	eventually(t, "both", func() bool {
 		l := w.preview.last.Load().layers
@@ -162,7 +162,7 @@ func TestBypassTrial(t *testing.T) {
 	shows("the trial", graded)
 	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
 	assert.True(t, w.desk.bypassTrial)
-	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.request.left == viewer.Frame })
+	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.request.left == view.Frame })
 	w.keyUp(&fyne.KeyEvent{Name: bypassKey})
 	shows("the trial again", graded)
 

@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // trialStands reports whether the view of the trial is offered: while something
@@ -18,7 +18,7 @@ func (w *window) trialStands() bool {
 	if s == nil {
 		return false
 	}
-	if d.step == stepTrial || d.view == viewer.Trial || d.compare && d.other == viewer.Trial {
+	if d.step == stepTrial || d.view == view.Trial || d.compare && d.other == view.Trial {
 		return true
 	}
 	for i := range s.Mattes {
@@ -42,9 +42,9 @@ func (w *window) hiddenMattes() []int {
 }
 
 // bypassed is what a view shows while the trial is bypassed.
-func bypassed(v viewer.View) viewer.View {
-	if v == viewer.Trial {
-		return viewer.Frame
+func bypassed(v view.View) view.View {
+	if v == view.Trial {
+		return view.Frame
 	}
 	return v
 }

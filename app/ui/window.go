@@ -17,6 +17,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -183,7 +184,7 @@ func (w *window) listen() {
 	w.viewer.Marks = w.drawMarks
 	w.win.Canvas().SetOnTypedKey(w.typed)
 	w.listenKeys()
-	w.viewer.OnViewport = func(vp viewer.Viewport) {
+	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
 		w.desk.moved = time.Now()
 		w.ask(false)
@@ -227,7 +228,7 @@ func (w *window) listen() {
 }
 
 // lookAt looks at another part of the frame.
-func (w *window) lookAt(vp viewer.Viewport) {
+func (w *window) lookAt(vp view.Viewport) {
 	w.viewer.SetViewport(vp)
 	w.viewer.OnViewport(w.viewer.Viewport())
 }
@@ -290,7 +291,7 @@ func (w *window) ask(dragging bool) {
 	if m := d.matte(); m != nil {
 		request.settings = &m.Settings
 	} else { // the other views are of a matte
-		request.left, request.right = viewer.Frame, viewer.Frame
+		request.left, request.right = view.Frame, view.Frame
 	}
 	request.hidden = w.hiddenMattes()
 	if d.bypassTrial {
@@ -395,9 +396,9 @@ func (w *window) toggleCompare() {
 	w.desk.set(func() {
 		w.desk.compare = !w.desk.compare
 		if w.desk.other == w.desk.view {
-			w.desk.other = viewer.Frame
-			if w.desk.view == viewer.Frame {
-				w.desk.other = viewer.Matte
+			w.desk.other = view.Frame
+			if w.desk.view == view.Frame {
+				w.desk.other = view.Matte
 			}
 		}
 	})
@@ -479,7 +480,7 @@ func (w *window) pressHelp() string {
 		}
 		return "press on something grey to sample it"
 	case stepPick:
-		if w.desk.view == viewer.Reasons {
+		if w.desk.view == view.Reasons {
 			return "rest on a pixel to ask why; a press pins the answer"
 		}
 		if w.tools[stepPick].(*dabTool).hover != 0 {

@@ -12,6 +12,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/view"
 )
 
 // newTestWindow is a window on the embedded sample in Fyne's test driver, which
@@ -67,7 +68,7 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 			w.desk.edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
 		}
 	})
-	for _, v := range views {
+	for _, v := range view.All {
 		fyne.DoAndWait(func() { w.desk.set(func() { w.desk.view = v }) })
 		eventually(t, v.String(), func() bool {
 			s := w.preview.last.Load()

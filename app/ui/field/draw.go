@@ -5,7 +5,7 @@ import (
 	"image/color"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/colour"
 	"halocline/selection"

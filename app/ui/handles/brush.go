@@ -4,7 +4,7 @@ import (
 	"image"
 	"image/color"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -70,7 +70,7 @@ func (b brush) grip(at ink.Pt, active bool) {
 func (b brush) label(at ink.Pt, words string, left bool) {
 	const gap, pad, height = 12, 6, 20
 	size := look.SmallSize * b.scale
-	w, h := ink.TextWidth(words, size)+2*pad*b.scale, height*b.scale
+	w, h := look.Type.Width(words, size)+2*pad*b.scale, height*b.scale
 	x0, x1, r := at.X-gap*b.scale-w, at.X+gap*b.scale, b.dst.Rect
 	x := x1
 	if left && x0 >= float64(r.Min.X) || x1+w > float64(r.Max.X) {
@@ -78,7 +78,7 @@ func (b brush) label(at ink.Pt, words string, left bool) {
 	}
 	y := max(min(at.Y-h/2, float64(r.Max.Y)-h), float64(r.Min.Y))
 	ink.Fill(b.dst, ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}, wordGround)
-	ink.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)
+	look.Type.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)
 }
 
 // tint is a mark's colour.

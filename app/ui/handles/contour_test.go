@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/mask"
 )
 

@@ -6,7 +6,7 @@ import (
 	"math"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 

@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -43,7 +43,7 @@ func (h *Handles) DrawGhost(dst *image.RGBA, frame int, before bool) {
 	if before {
 		at, anchor = beyond(end, ink.Pt{X: -1}, gap*h.scale), ink.MidRight
 	}
-	ink.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
+	look.Type.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
 }
 
 // A PathPoint is where a vertex is at one frame.
@@ -83,7 +83,7 @@ func Path(t *mask.Track, vertex, frame int) []PathPoint {
 }
 
 // DrawPath draws a vertex's way: a dot for every point, a ring at keys.
-func DrawPath(dst *image.RGBA, path []PathPoint, vp viewer.Viewport, scale float64) {
+func DrawPath(dst *image.RGBA, path []PathPoint, vp view.Viewport, scale float64) {
 	b := brush{dst, scale}
 	line := make([]ink.Pt, len(path))
 	for i, s := range path {

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -292,13 +292,6 @@ func indexAt(path []ink.Pt, x float64) int {
 		}
 	}
 	return -1
-}
-
-func TestLongNamesAreCutShort(t *testing.T) {
-	assert.Equal(t, "arms", cutShort("arms", 80, 12))
-	short := cutShort("legs of the diver behind", 70, 12)
-	assert.Less(t, len(short), 20)
-	assert.Contains(t, short, "…")
 }
 
 // No place and no size makes it fail.

@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -175,7 +175,7 @@ func drawFlag(in *image.RGBA, p *plan, f Flag) {
 	ink.Line(in, ink.Pt{X: x + 0.5, Y: y}, ink.Pt{X: x + 0.5, Y: p.strip.y1}, ink.Pen{Width: p.dp(1), Colour: look.Warn})
 	w, h := p.dp(flagWide), p.dp(flagHigh)
 	ink.Polygon(in, []ink.Pt{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w - p.dp(3), Y: y + h/2}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}, look.Warn)
-	ink.Text(in, ink.Pt{X: x + w/2 - p.dp(1), Y: y + h/2}, fmt.Sprint(f.Rank), p.dp(look.AxisSize-1), look.OnAccent, ink.MidCentre)
+	look.Type.Text(in, ink.Pt{X: x + w/2 - p.dp(1), Y: y + h/2}, fmt.Sprint(f.Rank), p.dp(look.AxisSize-1), look.OnAccent, ink.MidCentre)
 }
 
 // misfits reports whether a misfit is known of any frame.
@@ -208,11 +208,11 @@ func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 		if i == 3 {
 			ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(1), Colour: look.White})
 		}
-		ink.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
+		look.Type.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
 	}
 	if a.checking != "" {
 		for i, words := range []string{"checked", a.checking} { // alone beside "area", a share would be taken for the area
-			ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+pitch*float64(i))}, words, size, look.Third, ink.MidRight)
+			look.Type.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+pitch*float64(i))}, words, size, look.Third, ink.MidRight)
 		}
 	}
 }

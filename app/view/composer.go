@@ -1,4 +1,4 @@
-package viewer
+package view
 
 import (
 	"context"
@@ -59,9 +59,9 @@ type stripBuffers struct {
 // of another size, dst is as it was then.
 func (c *Composer) Compose(ctx context.Context, dst *image.RGBA, v Viewport, left, right View, divider float64, l Layers, workers int) error {
 	if dst.Rect != image.Rect(0, 0, v.VW, v.VH) {
-		return fmt.Errorf("viewer: a view of %d x %d pixels into a picture of %v", v.VW, v.VH, dst.Rect)
+		return fmt.Errorf("view: a view of %d x %d pixels into a picture of %v", v.VW, v.VH, dst.Rect)
 	}
-	if v.empty() {
+	if v.Empty() {
 		fill(dst.Pix, surround)
 		return nil
 	}
@@ -71,13 +71,13 @@ func (c *Composer) Compose(ctx context.Context, dst *image.RGBA, v Viewport, lef
 		return err
 	}
 	c.measure(geometry{v, l.Region, l.Factor, w, h})
-	shown, _, reasons, trial := parts.need()
+	shown, matte, reasons, trial := needs(parts.views())
 	if reasons {
 		if err := c.why.renew(ctx, l.Reasons, w, h, l.Factor, workers); err != nil {
 			return err
 		}
 	}
-	job := composing{c: c, dst: dst, l: l, parts: parts}
+	job := composing{c: c, dst: dst, l: l, parts: parts, matte: matte}
 	job.makeShown = c.shown.renew(shown, l.Shown, c.samples())
 	job.makeTrial = c.trial.renew(trial, l.Trial, c.samples())
 	err = colour.EachStrip(ctx, workers, v.VH, stripRows, job.strip)
@@ -143,20 +143,13 @@ func (p parts) views() (all []View) {
 	return all
 }
 
-func (p parts) need() (shown, matte, reasons, trial bool) {
-	for _, one := range p {
-		s, m, r, t := one.view.Needs()
-		shown, matte, reasons, trial = shown || s, matte || m, reasons || r, trial || t
-	}
-	return shown, matte, reasons, trial
-}
-
 // A composing is one call of Compose.
 type composing struct {
 	c                    *Composer
 	dst                  *image.RGBA
 	l                    Layers
 	parts                parts
+	matte                bool // a view needs it
 	makeShown, makeTrial bool
 }
 
@@ -208,7 +201,7 @@ func (j *composing) row(b *stripBuffers, y int) {
 	fill(dst[:4*x.lo], surround)
 	fill(dst[4*x.hi:], surround)
 	i := y - ty.lo
-	if _, matte, _, _ := j.parts.need(); matte {
+	if j.matte {
 		b.weights = colour.Resized(b.weights, len(x.near))
 		b.matte.row(b.weights, j.l.Matte, x, ty, i)
 	}
@@ -219,7 +212,7 @@ func (j *composing) row(b *stripBuffers, y int) {
 	}
 	if j.l.Beyond != nil {
 		mid := min(max(plusMiddle(y), ty.lo), ty.hi-1) - ty.lo
-		plusRow(dst[4*x.lo:4*x.hi], j.l.Beyond[int(ty.near[mid])*j.c.at.w:][:j.c.at.w], x.near, x.lo, y)
+		plusRow(dst[4*x.lo:4*x.hi], samplesOf(j.l.Beyond, j.c.at.w, int(ty.near[mid])), x.near, x.lo, y)
 	}
 }
 
@@ -227,22 +220,19 @@ func (j *composing) row(b *stripBuffers, y int) {
 func (j *composing) part(dst, weights []uint8, view View, x, y int) {
 	tx, ty := &j.c.x, &j.c.y
 	from, n, i := x-tx.lo, len(dst)/4, y-ty.lo
-	pick := func(s *scaled) { copy(dst, s.row(i, len(tx.near))[4*from:]) }
-	switch view {
-	case Frame:
-		pick(&j.c.shown)
-	case Trial:
-		pick(&j.c.trial)
-	case Matte:
-		matteRow(dst, weights[from:from+n])
-	case Hatch:
-		pick(&j.c.shown)
-		hatchRow(dst, weights[from:from+n], x, y)
-	case Cutout:
-		pick(&j.c.shown)
-		cutoutRow(dst, weights[from:from+n], x, y)
-	case Reasons:
-		pick(&j.c.shown)
-		reasonsRow(dst, j.c.why.reasons[int(ty.near[i])*j.c.at.w:][:j.c.at.w], tx.near[from:from+n], x, y)
+	l := line[uint8]{pix: dst, near: tx.near[from : from+n], x: x, y: y}
+	shown, matte, reasons, trial := view.Needs()
+	if shown {
+		copy(dst, j.c.shown.row(i, len(tx.near))[4*from:])
 	}
+	if trial {
+		copy(dst, j.c.trial.row(i, len(tx.near))[4*from:])
+	}
+	if matte {
+		l.weights = weights[from : from+n]
+	}
+	if reasons {
+		l.reasons = samplesOf(j.c.why.reasons, j.c.at.w, int(ty.near[i]))
+	}
+	l.draw(view)
 }

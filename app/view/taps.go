@@ -1,4 +1,4 @@
-package viewer
+package view
 
 import (
 	"image"

@@ -1,4 +1,7 @@
-package field
+// Package density counts where the pixels of a picture lie in a model's coordinates:
+// hue and saturation or chroma together, lightness alone. It is what a field of
+// colours is drawn from.
+package density
 
 import (
 	"context"
@@ -12,34 +15,36 @@ import (
 // Bins are finer than what the field shows, so that it can zoom: half a degree,
 // and 1/256 of saturation or 0.625 of chroma, of which 16 make 10.
 const (
-	hueBins    = 720
-	satBins    = 256
-	lightBins  = 256
-	chromaSpan = 160 // the chroma of sRGB ends at 134
+	Hues   = 720
+	Sats   = 256
+	Lights = 256
 )
+
+// chromaSpan is the chroma over which the bins lie: that of sRGB ends at 134.
+const chromaSpan = 160
 
 // maxPixels is how many pixels are counted: as many as 8-bit codes can be
 // summed in 32 bits. Of larger pictures every second, third... row is.
 const maxPixels = 1 << 24
 
-// A cell sums the pixels of one bin: how many, and their 8-bit codes.
-type cell struct{ n, r, g, b uint32 }
+// A Cell sums the pixels of one bin: how many, and their 8-bit codes.
+type Cell struct{ N, R, G, B uint32 }
 
-// A Density says how many of a picture's pixels lie where in a model's
+// A Map says how many of a picture's pixels lie where in a model's
 // coordinates, and what colour they have there on average. The zero value is
-// empty. While a Field shows a Density, measure into another one.
-type Density struct {
-	model selection.Model
+// empty. While a Map is shown, measure into another one.
+type Map struct {
+	Model selection.Model
 	counts
 }
 
 // counts are sums over pixels; whole numbers, so that their order is without
 // effect.
 type counts struct {
-	cells   []cell // hue by hue, satBins each; pixels that have a hue
+	cells   []Cell // hue by hue, Sats each; pixels that have a hue
 	hueless uint64
-	light   [lightBins]uint64
-	matte   [lightBins]uint64 // weight in the matte, times 255
+	Light   [Lights]uint64
+	Matte   [Lights]uint64 // weight in the matte, times 255
 }
 
 // tallies are 3 MiB each, and wanted again with every picture.
@@ -56,12 +61,12 @@ type tally struct {
 // it so - in the coordinates of m. matte, of the same size, adds its weights to
 // the lightness; it may be nil. Results are the same for any number of workers.
 // Errors: a matte of another size; ctx's, after which d is undefined.
-func Measure(ctx context.Context, d *Density, picked *colour.Image, m selection.Model, matte *colour.Plane, workers int) error {
+func Measure(ctx context.Context, d *Map, picked *colour.Image, m selection.Model, matte *colour.Plane, workers int) error {
 	w, h := picked.Size()
 	if matte != nil && !matte.SameSize(picked.R) {
-		return fmt.Errorf("field: matte has %d x %d pixels, want the picture's %d x %d", matte.W, matte.H, w, h)
+		return fmt.Errorf("density: matte has %d x %d pixels, want the picture's %d x %d", matte.W, matte.H, w, h)
 	}
-	d.model = m
+	d.Model = m
 	var mu sync.Mutex // over idle
 	var idle []*tally // begun, and with nobody now
 	stride := 1 + max(0, w*h-1)/maxPixels
@@ -101,27 +106,27 @@ func takeIdle(mu *sync.Mutex, idle *[]*tally) *tally {
 
 func (c *counts) clear() {
 	if c.cells == nil {
-		c.cells = make([]cell, hueBins*satBins)
+		c.cells = make([]Cell, Hues*Sats)
 	}
 	clear(c.cells)
-	c.hueless, c.light, c.matte = 0, [lightBins]uint64{}, [lightBins]uint64{}
+	c.hueless, c.Light, c.Matte = 0, [Lights]uint64{}, [Lights]uint64{}
 }
 
 // take adds what o counted and leaves o empty.
 func (c *counts) take(o *counts) {
 	for i := range o.cells {
-		if p := &o.cells[i]; p.n > 0 {
+		if p := &o.cells[i]; p.N > 0 {
 			q := &c.cells[i]
-			q.n, q.r, q.g, q.b = q.n+p.n, q.r+p.r, q.g+p.g, q.b+p.b
-			*p = cell{}
+			q.N, q.R, q.G, q.B = q.N+p.N, q.R+p.R, q.G+p.G, q.B+p.B
+			*p = Cell{}
 		}
 	}
 	c.hueless += o.hueless
-	for i := range o.light {
-		c.light[i] += o.light[i]
-		c.matte[i] += o.matte[i]
+	for i := range o.Light {
+		c.Light[i] += o.Light[i]
+		c.Matte[i] += o.Matte[i]
 	}
-	o.hueless, o.light, o.matte = 0, [lightBins]uint64{}, [lightBins]uint64{}
+	o.hueless, o.Light, o.Matte = 0, [Lights]uint64{}, [Lights]uint64{}
 }
 
 func (t *tally) reshape(w int) {
@@ -136,9 +141,9 @@ func (t *tally) reshape(w int) {
 // row counts one row.
 func (t *tally) row(src *colour.Image, m selection.Model, matte *colour.Plane, y int) {
 	r, g, b := src.R.Row(y), src.G.Row(y), src.B.Row(y)
-	satScale, lightScale := float32(satBins), float32(lightBins)
+	satScale, lightScale := float32(Sats), float32(Lights)
 	if m == selection.LCh {
-		satScale, lightScale = float32(satBins)/chromaSpan, float32(lightBins)/100
+		satScale, lightScale = float32(Sats)/chromaSpan, float32(Lights)/100
 		colour.LChRow(t.h, t.s, t.l, r, g, b)
 	} else {
 		colour.HSLRow(t.h, t.s, t.l, r, g, b)
@@ -149,15 +154,15 @@ func (t *tally) row(src *colour.Image, m selection.Model, matte *colour.Plane, y
 	t.field(satScale)
 	if matte == nil {
 		for _, v := range t.l {
-			t.light[bin(v*lightScale, lightBins)]++
+			t.Light[bin(v*lightScale, Lights)]++
 		}
 		return
 	}
 	colour.Codes8(t.alpha, matte.Row(y))
 	for x, v := range t.l {
-		i := bin(v*lightScale, lightBins)
-		t.light[i]++
-		t.matte[i] += uint64(t.alpha[x])
+		i := bin(v*lightScale, Lights)
+		t.Light[i]++
+		t.Matte[i] += uint64(t.alpha[x])
 	}
 }
 
@@ -170,11 +175,11 @@ func (t *tally) field(satScale float32) {
 			t.hueless++
 			continue
 		}
-		c := &t.cells[bin(h*(hueBins/360), hueBins)*satBins+bin(s[x]*satScale, satBins)]
-		c.n++
-		c.r += uint32(r[x])
-		c.g += uint32(g[x])
-		c.b += uint32(b[x])
+		c := &t.cells[bin(h*(Hues/360), Hues)*Sats+bin(s[x]*satScale, Sats)]
+		c.N++
+		c.R += uint32(r[x])
+		c.G += uint32(g[x])
+		c.B += uint32(b[x])
 	}
 }
 
@@ -186,18 +191,18 @@ func bin(v float32, n int) int {
 	return int(max(v, 0))
 }
 
-// top returns the upper end of the field's vertical axis: 1, or for chroma the
+// Top returns the upper end of the field's vertical axis: 1, or for chroma the
 // next ten above the 99.9th percentile.
-func (d *Density) top() float64 {
-	if d.model == selection.HSL {
+func (d *Map) Top() float64 {
+	if d.Model == selection.HSL {
 		return 1
 	}
 	var below [chromaSpan / 10]uint64
 	total := d.hueless
 	below[0] = d.hueless
 	for i := range d.cells {
-		n := uint64(d.cells[i].n)
-		below[i%satBins/(satBins*10/chromaSpan)] += n
+		n := uint64(d.cells[i].N)
+		below[i%Sats/(Sats*10/chromaSpan)] += n
 		total += n
 	}
 	if total == 0 {
@@ -212,10 +217,20 @@ func (d *Density) top() float64 {
 	return chromaSpan
 }
 
-// satSpan is the saturation or chroma over which the cells lie.
-func satSpan(m selection.Model) float64 {
+// Span is the saturation or chroma over which the cells lie.
+func Span(m selection.Model) float64 {
 	if m == selection.LCh {
 		return chromaSpan
 	}
 	return 1
+}
+
+// Hue returns the bins of a hue by saturation or chroma, for hue bins at any turn;
+// nil where nothing was counted.
+func (d *Map) Hue(bin int) []Cell {
+	if d.cells == nil {
+		return nil
+	}
+	bin = (bin%Hues + Hues) % Hues
+	return d.cells[bin*Sats : (bin+1)*Sats]
 }

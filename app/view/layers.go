@@ -1,4 +1,4 @@
-package viewer
+package view
 
 import (
 	"fmt"
@@ -7,34 +7,6 @@ import (
 	"halocline/colour"
 	"halocline/selection"
 )
-
-// A View is one way to look at the frame.
-type View int
-
-const (
-	Frame   View = iota + 1 // the picture as it is shown
-	Matte                   // the weights as greys
-	Hatch                   // what the matte leaves out, under a neutral hatch
-	Cutout                  // what is in the matte, over dashes
-	Reasons                 // what keeps rejected pixels out, as patterns
-	Trial                   // the picture graded through the mattes
-)
-
-var viewNames = [...]string{Frame: "Frame", Matte: "Matte", Hatch: "Hatch", Cutout: "Cut-out", Reasons: "Reasons", Trial: "Trial"}
-
-// String is the view's name on the screen.
-func (v View) String() string {
-	if v < Frame || v > Trial {
-		return fmt.Sprintf("view %d", int(v))
-	}
-	return viewNames[v]
-}
-
-// Needs reports which layers a view is made of.
-func (v View) Needs() (shown, matte, reasons, trial bool) {
-	shown = v == Frame || v == Hatch || v == Cutout || v == Reasons
-	return shown, v == Matte || v == Hatch || v == Cutout, v == Reasons, v == Trial
-}
 
 // Layers are what one render gave: samples of a region of the source, each for
 // Factor x Factor of its pixels, the first at the region's top left corner.
@@ -53,25 +25,25 @@ type Layers struct {
 // is missing or of another size.
 func (l Layers) size(views ...View) (w, h int, err error) {
 	if l.Factor < 1 || l.Region.Empty() {
-		return 0, 0, fmt.Errorf("viewer: layers cover %v at factor %d, want some pixels at 1 or more", l.Region, l.Factor)
+		return 0, 0, fmt.Errorf("view: layers cover %v at factor %d, want some pixels at 1 or more", l.Region, l.Factor)
 	}
 	have := func(v View, name string, needed, there bool, gw, gh int) {
 		switch {
 		case err != nil || !needed:
 		case !there:
-			err = fmt.Errorf("viewer: %v needs %s, found none", v, name)
+			err = fmt.Errorf("view: %v needs %s, found none", v, name)
 		case gw < 1 || gh < 1:
-			err = fmt.Errorf("viewer: %s is empty", name)
+			err = fmt.Errorf("view: %s is empty", name)
 		case w == 0:
 			w, h = gw, gh
 		case gw != w || gh != h:
-			err = fmt.Errorf("viewer: %s has %d x %d samples, want %d x %d as the other layers", name, gw, gh, w, h)
+			err = fmt.Errorf("view: %s has %d x %d samples, want %d x %d as the other layers", name, gw, gh, w, h)
 		}
 	}
 	for _, v := range views {
 		shown, matte, reasons, trial := v.Needs()
 		if !shown && !matte && !trial {
-			return 0, 0, fmt.Errorf("viewer: there is no %v", v)
+			return 0, 0, fmt.Errorf("view: there is no %v", v)
 		}
 		gw, gh := imageSize(l.Shown)
 		have(v, "a picture", shown, l.Shown != nil, gw, gh)
@@ -80,11 +52,11 @@ func (l Layers) size(views ...View) (w, h int, err error) {
 		gw, gh = planeSize(l.Matte)
 		have(v, "a matte", matte, l.Matte != nil, gw, gh)
 		if err == nil && reasons && len(l.Reasons) != w*h {
-			err = fmt.Errorf("viewer: %v needs %d reasons, found %d", v, w*h, len(l.Reasons))
+			err = fmt.Errorf("view: %v needs %d reasons, found %d", v, w*h, len(l.Reasons))
 		}
 	}
 	if err == nil && l.Beyond != nil && len(l.Beyond) != w*h {
-		err = fmt.Errorf("viewer: marks of what is beyond repair are %d, want %d", len(l.Beyond), w*h)
+		err = fmt.Errorf("view: marks of what is beyond repair are %d, want %d", len(l.Beyond), w*h)
 	}
 	return w, h, err
 }

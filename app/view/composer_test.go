@@ -1,4 +1,4 @@
-package viewer
+package view
 
 import (
 	"context"
@@ -307,15 +307,15 @@ func TestComposeSaysWhatIsMissing(t *testing.T) {
 	v := fitted(20, 10, 40, 30)
 	whole := scene(r, image.Rect(0, 0, 20, 10), 1)
 	for want, spoil := range map[string]func(l *Layers) View{
-		"viewer: Hatch needs a matte, found none":                                       func(l *Layers) View { l.Matte = nil; return Hatch },
-		"viewer: Frame needs a picture, found none":                                     func(l *Layers) View { l.Shown = nil; return Frame },
-		"viewer: Trial needs a graded picture, found none":                              func(l *Layers) View { l.Trial = nil; return Trial },
-		"viewer: Reasons needs 200 reasons, found 3":                                    func(l *Layers) View { l.Reasons = l.Reasons[:3]; return Reasons },
-		"viewer: marks of what is beyond repair are 7, want 200":                        func(l *Layers) View { l.Beyond = l.Beyond[:7]; return Frame },
-		"viewer: a matte has 3 x 2 samples, want 20 x 10 as the other layers":           func(l *Layers) View { l.Matte.Reshape(3, 2); return Cutout },
-		"viewer: a matte is empty":                                                      func(l *Layers) View { l.Matte.Reshape(0, 0); return Matte },
-		"viewer: layers cover (0,0)-(20,10) at factor 0, want some pixels at 1 or more": func(l *Layers) View { l.Factor = 0; return Matte },
-		"viewer: there is no view 9":                                                    func(l *Layers) View { return 9 },
+		"view: Hatch needs a matte, found none":                                       func(l *Layers) View { l.Matte = nil; return Hatch },
+		"view: Frame needs a picture, found none":                                     func(l *Layers) View { l.Shown = nil; return Frame },
+		"view: Trial needs a graded picture, found none":                              func(l *Layers) View { l.Trial = nil; return Trial },
+		"view: Reasons needs 200 reasons, found 3":                                    func(l *Layers) View { l.Reasons = l.Reasons[:3]; return Reasons },
+		"view: marks of what is beyond repair are 7, want 200":                        func(l *Layers) View { l.Beyond = l.Beyond[:7]; return Frame },
+		"view: a matte has 3 x 2 samples, want 20 x 10 as the other layers":           func(l *Layers) View { l.Matte.Reshape(3, 2); return Cutout },
+		"view: a matte is empty":                                                      func(l *Layers) View { l.Matte.Reshape(0, 0); return Matte },
+		"view: layers cover (0,0)-(20,10) at factor 0, want some pixels at 1 or more": func(l *Layers) View { l.Factor = 0; return Matte },
+		"view: there is no view 9":                                                    func(l *Layers) View { return 9 },
 	} {
 		l := whole
 		l.Matte = &colour.Plane{W: 20, H: 10, Pix: whole.Matte.Pix}
@@ -326,7 +326,7 @@ func TestComposeSaysWhatIsMissing(t *testing.T) {
 		assert.Equal(t, make([]uint8, len(dst.Pix)), dst.Pix, "untouched")
 	}
 	err := new(Composer).Compose(t.Context(), image.NewRGBA(image.Rect(0, 0, 4, 3)), v, Frame, 0, -1, whole, 1)
-	assert.EqualError(t, err, "viewer: a view of 40 x 30 pixels into a picture of (0,0)-(4,3)")
+	assert.EqualError(t, err, "view: a view of 40 x 30 pixels into a picture of (0,0)-(4,3)")
 }
 
 // The view of the look at 1920 x 1080, from a half-size proxy of a frame in HD.

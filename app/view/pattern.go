@@ -1,15 +1,28 @@
-package viewer
+package view
 
 import (
-	"encoding/binary"
-
 	"halocline/selection"
 )
+
+// Drawing is the version of what is drawn over a picture. It rises with every change
+// that alters a byte of it.
+const Drawing = 2
 
 // Patterns are drawn on the view's own pixels, so that they are equally fine at
 // any zoom, and begin at its corner, so that they stand still while the picture
 // is moved. All greys are display encoded, of 255.
 const surround = 0x40
+
+// A code is a sample of a finished picture: 8 bits for the screen, 8 or 16 for a
+// file. Both are drawn by the same functions. A pixel is R, G, B and the largest
+// code.
+type code interface{ uint8 | uint16 }
+
+// full is the largest code.
+func full[T code]() uint32 { return uint32(^T(0)) }
+
+// grey is a grey, of 255, in codes.
+func grey[T code](v uint8) T { return T(uint32(v) * (full[T]() / 255)) }
 
 // fill writes grey pixels.
 func fill(dst []uint8, grey uint8) {
@@ -18,16 +31,40 @@ func fill(dst []uint8, grey uint8) {
 	}
 }
 
-func setGrey(dst []uint8, grey uint8) {
-	binary.LittleEndian.PutUint32(dst, uint32(grey)*0x010101|0xff000000)
+func setGrey[T code](dst []T, v T) {
+	dst = dst[:4:4]
+	dst[0], dst[1], dst[2], dst[3] = v, v, v, ^T(0)
 }
 
-// mix is a of 255 parts of v and the rest of w.
-func mix(v, w, a uint8) uint8 {
-	return uint8((uint32(v)*uint32(a) + uint32(w)*(255-uint32(a)) + 127) / 255)
+// mix is a parts of v, of all there are, and the rest of w.
+func mix[T code](v, w, a T) T {
+	return T((uint32(v)*uint32(a) + uint32(w)*(full[T]()-uint32(a)) + full[T]()/2) / full[T]())
 }
 
-func matteRow(dst, matte []uint8) {
+// A line is a row of pixels on which a view is drawn.
+type line[T code] struct {
+	pix     []T                // the picture
+	weights []T                // of the matte
+	reasons []selection.Reason // of the row of samples that lies there
+	near    []int32            // which of them is whose
+	x, y    int                // where it begins in the view
+}
+
+// draw makes the picture, shown or graded, the view.
+func (l line[T]) draw(v View) {
+	switch v {
+	case Matte:
+		matteRow(l.pix, l.weights)
+	case Hatch:
+		hatchRow(l.pix, l.weights, l.x, l.y)
+	case Cutout:
+		cutoutRow(l.pix, l.weights, l.x, l.y)
+	case Reasons:
+		reasonsRow(l.pix, l.reasons, l.near, l.x, l.y)
+	}
+}
+
+func matteRow[T code](dst, matte []T) {
 	for i, v := range matte {
 		setGrey(dst[4*i:], v)
 	}
@@ -36,24 +73,25 @@ func matteRow(dst, matte []uint8) {
 // The hatch: pairs of diagonal lines, one darker and one lighter than what lies
 // under them, so that they show on any ground and shift no hue.
 const (
-	hatchEvery = 6                // px from pair to pair, along the row
-	hatchDark  = (255 + 1) / 2    // of 255, how far the dark line goes to black: 50 %
-	hatchLight = (2*255 + 5) / 10 // how far the light line goes to white: 20 %
+	hatchEvery = 6 // px from pair to pair, along the row
+	hatchDark  = 5 // tenths of the way to black, that the dark line goes
+	hatchLight = 2 // tenths of the way to white, that the light line goes
 )
 
 // hatchRow lays the hatch over dst, the picture, in proportion to what the matte
 // leaves out. The row begins at (x,y) of the view.
-func hatchRow(dst, matte []uint8, x, y int) {
-	lines := func(first int, to uint8, share uint32) {
+func hatchRow[T code](dst, matte []T, x, y int) {
+	lines := func(first int, to T, tenths uint32) {
+		share := (tenths*full[T]() + 5) / 10
 		for i := first; i < len(matte); i += hatchEvery {
-			a := uint8((share*(255-uint32(matte[i])) + 127) / 255)
+			a := T((share*(full[T]()-uint32(matte[i])) + full[T]()/2) / full[T]())
 			p := dst[4*i : 4*i+3 : 4*i+3]
 			p[0], p[1], p[2] = mix(to, p[0], a), mix(to, p[1], a), mix(to, p[2], a)
 		}
 	}
 	first := (hatchEvery - (x+y)%hatchEvery) % hatchEvery
 	lines(first, 0, hatchDark)
-	lines((first+1)%hatchEvery, 255, hatchLight)
+	lines((first+1)%hatchEvery, ^T(0), hatchLight)
 }
 
 // The dashes that lie under a cut-out.
@@ -69,14 +107,14 @@ func dashed(x, y int) bool {
 }
 
 // cutoutRow lays the picture in dst over the dashes, by the weight of the matte.
-func cutoutRow(dst, matte []uint8, x, y int) {
+func cutoutRow[T code](dst, matte []T, x, y int) {
 	for i, a := range matte {
-		if a == 255 {
+		if a == ^T(0) {
 			continue
 		}
-		under := uint8(cutGround)
+		under := grey[T](cutGround)
 		if dashed(x+i, y) {
-			under = cutDash
+			under = grey[T](cutDash)
 		}
 		p := dst[4*i : 4*i+3 : 4*i+3]
 		p[0], p[1], p[2] = mix(p[0], under, a), mix(p[1], under, a), mix(p[2], under, a)
@@ -129,7 +167,7 @@ func marked(r selection.Reason, x, y int) bool {
 
 // reasonsRow turns the picture in dst to grey under a pattern where a reason
 // rejects it. near says which of the reasons is whose.
-func reasonsRow(dst []uint8, reasons []selection.Reason, near []int32, x, y int) {
+func reasonsRow[T code](dst []T, reasons []selection.Reason, near []int32, x, y int) {
 	y %= reasonsTile
 	for i, n := range near {
 		why := reasons[n]
@@ -137,8 +175,8 @@ func reasonsRow(dst []uint8, reasons []selection.Reason, near []int32, x, y int)
 			continue
 		}
 		p := dst[4*i : 4*i+4 : 4*i+4]
-		grey := rejectedFloor + ((uint32(p[0])+uint32(p[1])+uint32(p[2]))*rejectedShare+128)>>8
-		setGrey(p, uint8(grey)+reasonLift[why][y][(x+i)%reasonsTile])
+		v := grey[T](rejectedFloor) + T(((uint32(p[0])+uint32(p[1])+uint32(p[2]))*rejectedShare+128)>>8)
+		setGrey(p, v+grey[T](reasonLift[why][y][(x+i)%reasonsTile]))
 	}
 }
 
@@ -152,7 +190,7 @@ const (
 // plusRow draws the plus signs whose middle, once in each square of plusEvery
 // pixels, lies on a pixel that is beyond repair. beyond is the row of samples
 // under the middles, which are in row plusMiddle(y).
-func plusRow(dst []uint8, beyond []bool, near []int32, x, y int) {
+func plusRow[T code](dst []T, beyond []bool, near []int32, x, y int) {
 	arm := 0
 	if y == plusMiddle(y) {
 		arm = plusArm
@@ -166,7 +204,7 @@ func plusRow(dst []uint8, beyond []bool, near []int32, x, y int) {
 			continue
 		}
 		for i := max(mid-arm, 0); i <= min(mid+arm, len(near)-1); i++ {
-			setGrey(dst[4*i:], plusGrey)
+			setGrey(dst[4*i:], grey[T](plusGrey))
 		}
 	}
 }

@@ -166,9 +166,10 @@ func TestBoxHasSquareCornersAndItsArea(t *testing.T) {
 }
 
 func TestTextStandsWhereItIsAnchored(t *testing.T) {
+	words := GoType()
 	box := func(anchor Anchor) (r image.Rectangle) {
 		m := ground(image.Rect(0, 0, 120, 60), 0)
-		Text(m, Pt{60, 30}, "H14", 14, white, anchor)
+		words.Text(m, Pt{60, 30}, "H14", 14, white, anchor)
 		for y := range 60 {
 			for x := range 120 {
 				if m.RGBAAt(x, y).R > 60 {
@@ -178,7 +179,7 @@ func TestTextStandsWhereItIsAnchored(t *testing.T) {
 		}
 		return r
 	}
-	w := TextWidth("H14", 14)
+	w := words.Width("H14", 14)
 	assert.InDelta(t, 24.6, w, 4)
 	assert.InDelta(t, 60+w, float64(box(BaseLeft).Max.X), 3)
 	assert.InDelta(t, 60, box(BaseRight).Max.X, 3)
@@ -187,8 +188,27 @@ func TestTextStandsWhereItIsAnchored(t *testing.T) {
 	mid := box(MidCentre)
 	assert.InDelta(t, 60, mid.Min.Y+mid.Max.Y, 1)
 	assert.InDelta(t, 120, mid.Min.X+mid.Max.X, 3)
-	assert.Equal(t, TextWidth("00000", 12), TextWidth("17184", 12), "digits are all as wide")
-	assert.Zero(t, TextWidth("", 12))
+	assert.Equal(t, words.Width("00000", 12), words.Width("17184", 12), "digits are all as wide")
+	assert.Zero(t, words.Width("", 12))
+	assert.Greater(t, words.Bold.Width("proofs", 14), words.Width("proofs", 14))
+}
+
+func TestCutIsTheLongestThatFits(t *testing.T) {
+	words, long := GoType(), "one that is longer than its room"
+	assert.Equal(t, long, words.Cut(long, 12, words.Width(long, 12)))
+	for room := 10.0; room < words.Width(long, 12); room += 7 {
+		cut := words.Cut(long, 12, room)
+		assert.LessOrEqual(t, words.Width(cut, 12), max(room, words.Width("…", 12)))
+		kept := len([]rune(cut)) - 1
+		assert.Equal(t, long[:kept]+"…", cut)
+		assert.Greater(t, words.Width(long[:kept+1]+"…", 12), room)
+	}
+	assert.Equal(t, "…", words.Cut(long, 12, 0))
+}
+
+func TestNewTypeOfWhatIsNoFont(t *testing.T) {
+	_, err := NewType([]byte("OTTO, all but the rest"), nil)
+	assert.ErrorContains(t, err, "ink: font: ")
 }
 
 // every draws every mark with the given coordinates.
@@ -205,7 +225,7 @@ func every(m *image.RGBA, v [6]float64) {
 	Disc(m, p[0], v[2], c)
 	Fill(m, Rect{v[0], v[1], v[2], v[3]}, c)
 	Polygon(m, p, c)
-	Text(m, p[0], "hue 29", max(1, math.Mod(v[2], 40)), c, Anchor(int64(math.Abs(v[0]))%9))
+	GoType().Text(m, p[0], "hue 29", max(1, math.Mod(v[2], 40)), c, Anchor(int64(math.Abs(v[0]))%9))
 }
 
 func TestNothingOutsideIsTouchedAndAllStaysOpaque(t *testing.T) {

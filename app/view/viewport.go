@@ -1,4 +1,4 @@
-package viewer
+package view
 
 import (
 	"image"
@@ -24,7 +24,8 @@ type Viewport struct {
 	Fitted bool    // it was made by Fit and stays so when resized
 }
 
-func (v Viewport) empty() bool {
+// Empty reports whether there is nothing to show, or nowhere to show it.
+func (v Viewport) Empty() bool {
 	return v.W <= 0 || v.H <= 0 || v.VW <= 0 || v.VH <= 0 || !(v.Zoom > 0)
 }
 
@@ -49,7 +50,7 @@ func (v Viewport) ToPicture(sx, sy float64) (x, y float64) {
 
 // Visible returns the source pixels of which the view shows any part.
 func (v Viewport) Visible() image.Rectangle {
-	if v.empty() {
+	if v.Empty() {
 		return image.Rectangle{}
 	}
 	const slack = 1e-6 // screen px: no pixel is visible by a rounding error
@@ -65,7 +66,7 @@ func (v Viewport) Percent() float64 { return v.Zoom * 100 }
 // Fit shows the whole picture as large as it fits, in the middle.
 func (v Viewport) Fit() Viewport {
 	v.X, v.Y, v.Zoom, v.Fitted = float64(v.W)/2, float64(v.H)/2, 1, true
-	if v.empty() {
+	if v.Empty() {
 		return v
 	}
 	v.Zoom = limited(min(float64(v.VW)/float64(v.W), float64(v.VH)/float64(v.H)))
@@ -77,7 +78,7 @@ func (v Viewport) Fit() Viewport {
 // beside the picture the picture's nearest stays. A zoom that is not a number
 // changes nothing.
 func (v Viewport) ZoomedAt(sx, sy, zoom float64) Viewport {
-	if v.empty() || math.IsNaN(zoom) {
+	if v.Empty() || math.IsNaN(zoom) {
 		return v
 	}
 	x, y := v.ToPicture(sx, sy)
@@ -90,7 +91,7 @@ func (v Viewport) ZoomedAt(sx, sy, zoom float64) Viewport {
 
 // At is the viewport about another source point, which is taken into the picture.
 func (v Viewport) At(x, y float64) Viewport {
-	if v.empty() {
+	if v.Empty() {
 		return v
 	}
 	v.X, v.Y, v.Fitted = min(max(x, 0), float64(v.W)), min(max(y, 0), float64(v.H)), false
@@ -103,7 +104,7 @@ func (v Viewport) At(x, y float64) Viewport {
 func (v Viewport) Around(part image.Rectangle) Viewport {
 	part = part.Intersect(image.Rect(0, 0, v.W, v.H))
 	fit := v.Fit()
-	if part.Empty() || fit.empty() {
+	if part.Empty() || fit.Empty() {
 		return fit
 	}
 	zoom := min(float64(v.VW)/(1.2*float64(part.Dx())), float64(v.VH)/(1.2*float64(part.Dy())), 1)
@@ -144,7 +145,7 @@ func (v Viewport) ZoomedByNotches(sx, sy, notches float64) Viewport {
 // Panned moves the picture by screen pixels. The view's centre does not leave
 // the picture.
 func (v Viewport) Panned(dx, dy float64) Viewport {
-	if v.empty() {
+	if v.Empty() {
 		return v
 	}
 	within := func(at, by float64, size int) float64 {

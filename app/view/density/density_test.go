@@ -1,8 +1,7 @@
-package field
+package density
 
 import (
 	"context"
-	"image"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -49,20 +48,20 @@ func plainly(src *colour.Image, m selection.Model, matte *colour.Plane) counts {
 		} else {
 			colour.HSLRow(h[:], s[:], l[:], r, g, b)
 		}
-		light := index(float64(l[0]), selection.Light.FullScale(m), lightBins)
-		c.light[light]++
+		light := index(float64(l[0]), selection.Light.FullScale(m), Lights)
+		c.Light[light]++
 		if matte != nil {
-			c.matte[light] += uint64(colour.Code8(matte.Pix[i]))
+			c.Matte[light] += uint64(colour.Code8(matte.Pix[i]))
 		}
 		if h[0] == colour.NoHue {
 			c.hueless++
 			continue
 		}
-		k := &c.cells[index(float64(h[0]), 360, hueBins)*satBins+index(float64(s[0]), satSpan(m), satBins)]
-		k.n++
-		k.r += uint32(colour.Code8(r[0]))
-		k.g += uint32(colour.Code8(g[0]))
-		k.b += uint32(colour.Code8(b[0]))
+		k := &c.cells[index(float64(h[0]), 360, Hues)*Sats+index(float64(s[0]), Span(m), Sats)]
+		k.N++
+		k.R += uint32(colour.Code8(r[0]))
+		k.G += uint32(colour.Code8(g[0]))
+		k.B += uint32(colour.Code8(b[0]))
 	}
 	return c
 }
@@ -71,7 +70,7 @@ func TestMeasureAgreesWithPlain(t *testing.T) {
 	src := randomImage(67, 53)
 	matte := colour.NewPlane(67, 53)
 	copy(matte.Pix, src.R.Pix)
-	var d Density // one for all: what was measured before must not show
+	var d Map // one for all: what was measured before must not show
 	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
 		for _, one := range []*colour.Plane{&matte, nil} {
 			want := plainly(src, m, one)
@@ -85,9 +84,9 @@ func TestMeasureAgreesWithPlain(t *testing.T) {
 				}
 				assert.LessOrEqual(t, moved, 4, "%v", m)
 				assert.Equal(t, want.hueless, d.hueless)
-				assert.Equal(t, total(want.light), total(d.light))
-				assert.Equal(t, total(want.matte), total(d.matte))
-				assert.InDeltaSlice(t, floats(want.light), floats(d.light), 1)
+				assert.Equal(t, total(want.Light), total(d.Light))
+				assert.Equal(t, total(want.Matte), total(d.Matte))
+				assert.InDeltaSlice(t, floats(want.Light), floats(d.Light), 1)
 			}
 		}
 	}
@@ -95,20 +94,20 @@ func TestMeasureAgreesWithPlain(t *testing.T) {
 
 func TestMeasureSameForAnyWorkers(t *testing.T) {
 	src := randomImage(80, 100)
-	var one, seven Density
+	var one, seven Map
 	require.NoError(t, Measure(context.Background(), &one, src, selection.LCh, nil, 1))
 	require.NoError(t, Measure(context.Background(), &seven, src, selection.LCh, nil, 7))
 	assert.Equal(t, one.counts, seven.counts)
 }
 
-func total(h [lightBins]uint64) (sum uint64) {
+func total(h [Lights]uint64) (sum uint64) {
 	for _, n := range h {
 		sum += n
 	}
 	return sum
 }
 
-func floats(h [lightBins]uint64) []float64 {
+func floats(h [Lights]uint64) []float64 {
 	out := make([]float64, len(h))
 	for i, n := range h {
 		out[i] = float64(n)
@@ -119,9 +118,9 @@ func floats(h [lightBins]uint64) []float64 {
 func TestMeasureErrors(t *testing.T) {
 	src := colour.NewImage(5, 6)
 	matte := colour.NewPlane(3, 4)
-	var d Density
+	var d Map
 	assert.EqualError(t, Measure(context.Background(), &d, src, selection.HSL, &matte, 1),
-		"field: matte has 3 x 4 pixels, want the picture's 5 x 6")
+		"density: matte has 3 x 4 pixels, want the picture's 5 x 6")
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	assert.ErrorIs(t, Measure(ctx, &d, src, selection.HSL, nil, 1), context.Canceled)
@@ -144,59 +143,18 @@ func TestTopOfChroma(t *testing.T) {
 	for i := range few {
 		few[i] = grey
 	}
-	var d Density
-	assert.Equal(t, 1.0, d.top())
+	var d Map
+	assert.Equal(t, 1.0, d.Top())
 	require.NoError(t, Measure(context.Background(), &d, of(red), selection.LCh, nil, 1))
-	assert.Equal(t, 110.0, d.top())
+	assert.Equal(t, 110.0, d.Top())
 	few[7], few[8] = red, red
 	require.NoError(t, Measure(context.Background(), &d, of(few...), selection.LCh, nil, 1))
-	assert.Equal(t, 10.0, d.top(), "2 of 2000 are the thousandth that is left out")
+	assert.Equal(t, 10.0, d.Top(), "2 of 2000 are the thousandth that is left out")
 	few[9] = red
 	require.NoError(t, Measure(context.Background(), &d, of(few...), selection.LCh, nil, 1))
-	assert.Equal(t, 110.0, d.top())
+	assert.Equal(t, 110.0, d.Top())
 	require.NoError(t, Measure(context.Background(), &d, of(red), selection.HSL, nil, 1))
-	assert.Equal(t, 1.0, d.top())
-}
-
-// However the bins lie, they share out all pixels in view.
-func TestBinsLoseNoPixel(t *testing.T) {
-	var d Density
-	require.NoError(t, Measure(context.Background(), &d, randomImage(60, 60), selection.HSL, nil, 1))
-	counted := 0.0
-	for _, k := range d.cells {
-		counted += float64(k.n)
-	}
-	for _, w := range []hueWindow{{180, 360}, {21, 360}, {359.3, 360}} {
-		b := d.binned(w, 1, 76, 60)
-		sum := 0.0
-		for _, n := range b.n {
-			sum += n
-		}
-		assert.InDelta(t, counted, sum, 1e-6*counted)
-	}
-}
-
-// A colour shows where its hue and saturation say, as itself.
-func TestPaint(t *testing.T) {
-	c := colour.HSL{H: 30, S: 0.5, L: 0.5}.RGB() // 191, 128, 64
-	var d Density
-	require.NoError(t, Measure(context.Background(), &d, of(c, c, c, c), selection.HSL, nil, 1))
-	p := skin(selection.HSL)
-	p.Limits[selection.Hue].Range = selection.Range{From: 20, To: 40}
-	v := narrowView(p)
-	got := d.paint(v)
-	x, y := int(v.window.share(30.2)*v.plot.w()), int(v.plot.h()/2)-1
-	in := got.inside.RGBAAt(x, y)
-	assert.InDelta(t, 191, float64(in.R), 2)
-	assert.InDelta(t, 128, float64(in.G), 2)
-	out := got.outside.RGBAAt(x, y)
-	assert.InDelta(t, 30+0.76*(191-30), float64(out.R), 2)
-	assert.Equal(t, uint8(0x1e), got.inside.RGBAAt(x+20, y).R)
-
-	dst := got.outside
-	shifted := place(view{layout{plot: box{0, 0, v.plot.w(), v.plot.h()}}, v.window, 1}, p)
-	got.lighten(dst, &shifted)
-	assert.Equal(t, in, dst.RGBAAt(x, y), "inside the pick")
+	assert.Equal(t, 1.0, d.Top())
 }
 
 // smooth has 960 x 540 pixels that change slowly, as pictures do, with noise.
@@ -223,7 +181,7 @@ func BenchmarkMeasure(b *testing.B) {
 	})
 	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
 		b.Run(m.String(), func(b *testing.B) {
-			var d Density
+			var d Map
 			for b.Loop() {
 				_ = Measure(context.Background(), &d, src, m, nil, 0)
 			}
@@ -234,24 +192,4 @@ func BenchmarkMeasure(b *testing.B) {
 			}
 		})
 	}
-}
-
-func BenchmarkPaint(b *testing.B) {
-	var d Density
-	_ = Measure(context.Background(), &d, randomImage(960, 540), selection.HSL, nil, 0)
-	p := skin(selection.HSL)
-	v := narrowView(p)
-	at := place(v, p)
-	b.Run("density", func(b *testing.B) {
-		for b.Loop() {
-			d.paint(v)
-		}
-	})
-	picture := d.paint(v)
-	dst := image.NewRGBA(image.Rect(0, 0, v.w, v.h))
-	b.Run("lighten", func(b *testing.B) {
-		for b.Loop() {
-			picture.lighten(dst, &at)
-		}
-	})
 }
