@@ -48,7 +48,7 @@ func newBasePanel(w *window) *basePanel {
 	p.water.SetHint(w.withKey("A press on open water takes its own light out", pressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
-	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(path.Name, path.Title(), v, phase) })
+	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
 	p.key("path").onRow(p.path)
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
 	p.input = look.NewSelect(curveLabels, "How the source's values stand for light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
@@ -79,7 +79,7 @@ func newBasePanel(w *window) *basePanel {
 		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
 		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
 	for _, n := range lightSettings(new(study.Base)) {
-		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(n.Name, n.Title(), v, phase) })
+		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(n.Name, n.Title(), v, phase) })
 		p.key(n.Name).onRow(row)
 		p.light[n.Name] = row
 		box.Add(row)
@@ -99,7 +99,7 @@ func (p *basePanel) key(name string) *keyControl {
 	return k
 }
 
-func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
+func (p *basePanel) set(name, label string, v float64, phase study.Phase) {
 	frame := p.w.desk.frame
 	p.w.desk.slide(label, phase, func(s *study.Study, _ *study.Matte) error {
 		study.SettingNamed(s.Base.Settings(), name).Track.Set(frame, v)

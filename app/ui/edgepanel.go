@@ -29,7 +29,7 @@ func newEdgePanel(w *window) *edgePanel {
 	box := look.VBox(4)
 	for _, s := range new(study.Edge).Settings() {
 		row := &settingRow{name: s.Name}
-		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(s.Name, s.Title(), v, phase) })
+		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
 		row.OnProblem(w.status.problem)
 		row.key = w.newKeyControl(valueID{stepEdge, s.Name})
 		row.key.onRow(row.ValueRow)
@@ -43,7 +43,7 @@ func newEdgePanel(w *window) *edgePanel {
 
 func (p *edgePanel) object() fyne.CanvasObject { return p.all }
 
-func (p *edgePanel) set(name, label string, v float64, phase look.Phase) {
+func (p *edgePanel) set(name, label string, v float64, phase study.Phase) {
 	frame := p.w.desk.frame
 	p.w.desk.slideMatte(label, phase, func(m *study.Matte) error {
 		study.SettingNamed(m.Edge.Settings(), name).Track.Set(frame, v)

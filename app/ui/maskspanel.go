@@ -99,7 +99,7 @@ func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
 func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)) *look.ValueRow {
 	return look.NewValueRow(spec, labelWidth,
-		func(v float64, phase look.Phase) {
+		func(v float64, phase study.Phase) {
 			id, frame, reach := p.w.desk.maskID, p.w.desk.frame, p.w.reach()
 			p.w.desk.slideMatte(spec.Label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {

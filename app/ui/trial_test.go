@@ -93,7 +93,7 @@ func TestThePivotIsKept(t *testing.T) {
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
-	w.trialPanel().setPivot(0.2, look.Done)
+	w.trialPanel().setPivot(0.2, study.Done)
 	assert.Equal(t, 0.2, w.desk.matte().Trial.Pivot)
 	assert.NotEqual(t, before, trialOf(w))
 	k, _ := readControls(trialOf(w), 0.2)

@@ -138,7 +138,7 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 		n := study.SettingNamed(new(study.Trial).Settings(), name+title(channelWords[channel]))
 		spec := specOf(n.Spec)
 		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", title(name), channelWords[channel], n.Hint)
-		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase look.Phase) { p.typed(name, channel, v, phase) })
+		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.typed(name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
 	r.key = p.w.newKeyControl(valueID{stepTrial, name})
@@ -153,7 +153,7 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 func (p *trialPanel) newSaturation() fyne.CanvasObject {
 	s := study.SettingNamed(new(study.Trial).Settings(), "saturation")
 	p.sat = &settingRow{name: s.Name}
-	p.sat.ValueRow = look.NewValueRow(specOf(s.Spec), trialLabel, func(v float64, phase look.Phase) {
+	p.sat.ValueRow = look.NewValueRow(specOf(s.Spec), trialLabel, func(v float64, phase study.Phase) {
 		frame := p.w.desk.frame
 		p.w.desk.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
 			m.Trial.Saturation.Set(frame, v)
@@ -169,7 +169,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
 	spec := specOf(c.Spec)
 	spec.Tick, spec.Log = true, c.Min > 0
-	row := look.NewValueRow(spec, trialLabel, func(v float64, phase look.Phase) {
+	row := look.NewValueRow(spec, trialLabel, func(v float64, phase study.Phase) {
 		p.grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
 	})
 	row.OnProblem(p.w.status.problem)
@@ -236,7 +236,7 @@ func (p *trialPanel) turn(on bool) {
 }
 
 // typed takes one number of the CDL.
-func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase) {
+func (p *trialPanel) typed(name string, channel int, v float64, phase study.Phase) {
 	frame := p.w.desk.frame
 	p.w.desk.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
 		tripleOf(&m.Trial, name)[channel].Set(frame, v)
@@ -245,7 +245,7 @@ func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase
 }
 
 // grade writes what a control says into the CDL.
-func (p *trialPanel) grade(label string, phase look.Phase, change func(k *colour.CDLControls)) {
+func (p *trialPanel) grade(label string, phase study.Phase, change func(k *colour.CDLControls)) {
 	frame := p.w.desk.frame
 	p.w.desk.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
 		return regrade(m, frame, m.Trial.Pivot, change)
@@ -266,7 +266,7 @@ func regrade(m *study.Matte, frame int, pivot float64, change func(k *colour.CDL
 }
 
 // setPivot turns contrast about another value: what the controls read stays.
-func (p *trialPanel) setPivot(v float64, phase look.Phase) {
+func (p *trialPanel) setPivot(v float64, phase study.Phase) {
 	frame := p.w.desk.frame
 	p.w.desk.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
 		if err := regrade(m, frame, v, func(*colour.CDLControls) {}); err != nil {
