@@ -182,11 +182,11 @@ func (w *window) typed(e *fyne.KeyEvent) {
 func (w *window) typedInTime(name fyne.KeyName, mods fyne.KeyModifier) {
 	by := map[fyne.KeyName]int{fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyHome: -1 << 30, fyne.KeyEnd: 1 << 30}[name]
 	switch {
-	case by == 0 || !w.several() || mods&^fyne.KeyModifierShift != 0:
+	case by == 0 || !w.desk.Several() || mods&^fyne.KeyModifierShift != 0:
 	case mods != 0 && by*by == 1:
-		w.moveFrame(10 * by)
+		w.desk.MoveFrame(10 * by)
 	default:
-		w.moveFrame(by)
+		w.desk.MoveFrame(by)
 	}
 }
 
@@ -194,7 +194,7 @@ func (w *window) typedInTime(name fyne.KeyName, mods fyne.KeyModifier) {
 func (w *window) escape() {
 	switch {
 	case w.desk.CancelDrag():
-	case w.plays():
+	case w.desk.Plays():
 		w.stopPlay()
 	case w.marks.asked != nil:
 		w.marks.forget()

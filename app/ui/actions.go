@@ -39,65 +39,65 @@ func (w *window) makeActions() []*action {
 		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.saveAs(nil) }},
 		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.openExport, group: true},
 		{menu: "Study", label: "Load a true matte…", enabled: matte, run: w.chooseTruth},
-		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.Truth != nil && d.TrueOf == d.MatteID }, run: w.forgetTruth},
+		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.Truth != nil && d.TrueOf == d.MatteID }, run: w.desk.ForgetTruth},
 		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},
 
 		{menu: "Edit", label: undoLabel, key: fyne.KeyZ, mods: ctrl, enabled: func() bool { return open() && len(d.Session.UndoLabels()) > 0 }, run: w.undo},
 		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(d.Session.RedoLabels()) > 0 }, run: w.redo},
 		{menu: "Edit", label: "Edits made…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
 
-		{menu: "Frame", label: pressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.sampleBase(PressGrey) }},
-		{menu: "Frame", label: pressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(PressWater) }},
+		{menu: "Frame", label: pressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(PressGrey) }},
+		{menu: "Frame", label: pressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(PressWater) }},
 		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
-		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.several, run: func() { w.moveFrame(1) }, group: true},
-		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.several, run: func() { w.moveFrame(-1) }},
-		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.moveFrame(-1 << 30) }},
-		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.moveFrame(1 << 30) }},
-		{menu: "Frame", label: "Frame rate…", enabled: w.hasRate, run: w.askRate},
-		{menu: "Frame", label: "Matrix and range…", enabled: w.isMovie, run: w.askCodes},
-		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.several, run: w.askFrame},
-		{menu: "Frame", label: "Next worst frame", key: fyne.KeyW, enabled: w.knowsWorst, run: w.nextWorst},
-		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.knowsWorst, run: w.openWorst},
-		{menu: "Frame", label: "Play", key: fyne.KeySpace, enabled: w.several, checked: w.plays, run: func() { w.turnPlay(false) }, group: true},
-		{menu: "Frame", label: "Play backward", key: fyne.KeySpace, mods: shift, enabled: w.several, run: func() { w.turnPlay(true) }},
-		{menu: "Frame", label: "Play round and round", enabled: w.several, checked: func() bool { return w.loop }, run: w.turnLoop},
-		{menu: "Frame", label: "Begin here", key: fyne.KeyLeftBracket, mods: ctrl, enabled: w.several, run: w.beginHere, group: true},
-		{menu: "Frame", label: "End here", key: fyne.KeyRightBracket, mods: ctrl, enabled: w.several, run: w.endHere},
-		{menu: "Frame", label: "Whole clip", enabled: w.partOnly, run: w.allFrames},
-		{menu: "Frame", label: resetBase, enabled: open, run: w.clearBase, group: true},
+		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1) }, group: true},
+		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(-1) }},
+		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(-1 << 30) }},
+		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1 << 30) }},
+		{menu: "Frame", label: "Frame rate…", enabled: w.desk.HasRate, run: w.askRate},
+		{menu: "Frame", label: "Matrix and range…", enabled: w.desk.IsMovie, run: w.askCodes},
+		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.desk.Several, run: w.askFrame},
+		{menu: "Frame", label: "Next worst frame", key: fyne.KeyW, enabled: w.desk.KnowsWorst, run: w.desk.NextWorst},
+		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.desk.KnowsWorst, run: w.openWorst},
+		{menu: "Frame", label: "Play", key: fyne.KeySpace, enabled: w.desk.Several, checked: w.desk.Plays, run: func() { w.turnPlay(false) }, group: true},
+		{menu: "Frame", label: "Play backward", key: fyne.KeySpace, mods: shift, enabled: w.desk.Several, run: func() { w.turnPlay(true) }},
+		{menu: "Frame", label: "Play round and round", enabled: w.desk.Several, checked: func() bool { return w.desk.Loop }, run: w.turnLoop},
+		{menu: "Frame", label: "Begin here", key: fyne.KeyLeftBracket, mods: ctrl, enabled: w.desk.Several, run: w.desk.BeginHere, group: true},
+		{menu: "Frame", label: "End here", key: fyne.KeyRightBracket, mods: ctrl, enabled: w.desk.Several, run: w.desk.EndHere},
+		{menu: "Frame", label: "Whole clip", enabled: w.desk.PartOnly, run: w.desk.WholeClip},
+		{menu: "Frame", label: resetBase, enabled: open, run: w.desk.ResetBase, group: true},
 
-		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.newMatte},
+		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.desk.NewMatte},
 		{menu: "Matte", label: "Rename matte…", key: fyne.KeyF2, enabled: matte, run: w.renameMatte},
-		{menu: "Matte", label: "Duplicate matte", key: fyne.KeyD, mods: ctrl, enabled: matte, run: w.duplicateMatte},
-		{menu: "Matte", label: "Delete matte", key: fyne.KeyDelete, mods: ctrl, enabled: matte, run: w.deleteMatte},
-		{menu: "Matte", label: "Move matte left", key: fyne.KeyPageUp, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(-1) }},
-		{menu: "Matte", label: "Move matte right", key: fyne.KeyPageDown, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(1) }},
-		{menu: "Matte", label: "Previous matte", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.nextMatte(-1) }},
-		{menu: "Matte", label: "Next matte", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
-		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(d.MatteID) },
-			run: func() { w.show(d.MatteID, !w.shows(d.MatteID)) }},
+		{menu: "Matte", label: "Duplicate matte", key: fyne.KeyD, mods: ctrl, enabled: matte, run: w.desk.DuplicateMatte},
+		{menu: "Matte", label: "Delete matte", key: fyne.KeyDelete, mods: ctrl, enabled: matte, run: w.desk.DeleteMatte},
+		{menu: "Matte", label: "Move matte left", key: fyne.KeyPageUp, mods: ctrl | shift, enabled: several, run: func() { w.desk.MoveMatte(-1) }},
+		{menu: "Matte", label: "Move matte right", key: fyne.KeyPageDown, mods: ctrl | shift, enabled: several, run: func() { w.desk.MoveMatte(1) }},
+		{menu: "Matte", label: "Previous matte", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.desk.NextMatte(-1) }},
+		{menu: "Matte", label: "Next matte", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.desk.NextMatte(1) }},
+		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.desk.Shows(d.MatteID) },
+			run: func() { w.desk.SetShown(d.MatteID, !w.desk.Shows(d.MatteID)) }},
 		{menu: "Matte", label: "Proofs…", key: fyne.KeyP, mods: ctrl, enabled: matte, run: w.openProofs, group: true},
-		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.keepProof},
+		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.desk.KeepProof},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
-			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
+			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Keep }, run: func() { w.desk.UseDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
-			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Drop }, run: func() { w.useDab(study.Drop) }},
-		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.suggest},
+			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Drop }, run: func() { w.desk.UseDab(study.Drop) }},
+		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
 		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
 		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
-		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs) > 0 }, run: w.removeDabs},
+		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs) > 0 }, run: w.desk.RemoveDabs},
 
 		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.newMask(study.Keep) }},
 		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.newMask(study.Drop) }},
 		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
-		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.duplicateMask},
-		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.deleteMask},
-		{menu: "Mask", label: "Previous mask", key: fyne.KeyPageUp, mods: shift, enabled: mask, run: func() { w.nextMask(-1) }},
-		{menu: "Mask", label: "Next mask", key: fyne.KeyPageDown, mods: shift, enabled: mask, run: func() { w.nextMask(1) }},
-		{menu: "Mask", label: "Mask on", enabled: mask, group: true, checked: func() bool { return mask() && !d.Mask().Off }, run: w.toggleMask},
-		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.Mask().Kind == study.Keep }, run: w.turnMask},
-		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.Mask().Rounded }, run: w.roundMask},
+		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.desk.DuplicateMask},
+		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.desk.DeleteMask},
+		{menu: "Mask", label: "Previous mask", key: fyne.KeyPageUp, mods: shift, enabled: mask, run: func() { w.desk.NextMask(-1) }},
+		{menu: "Mask", label: "Next mask", key: fyne.KeyPageDown, mods: shift, enabled: mask, run: func() { w.desk.NextMask(1) }},
+		{menu: "Mask", label: "Mask on", enabled: mask, group: true, checked: func() bool { return mask() && !d.Mask().Off }, run: w.desk.ToggleMask},
+		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.Mask().Kind == study.Keep }, run: w.desk.TurnMask},
+		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.Mask().Rounded }, run: w.desk.RoundMask},
 		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
 		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
 	}
@@ -106,7 +106,7 @@ func (w *window) makeActions() []*action {
 	for i, v := range view.All {
 		can := open
 		if v == view.Trial {
-			can = w.trialStands
+			can = w.desk.TrialStands
 		}
 		all = append(all, &action{
 			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return d.View == v }, enabled: can,
@@ -114,7 +114,7 @@ func (w *window) makeActions() []*action {
 		})
 	}
 	all = append(all,
-		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return d.Compare }, run: w.toggleCompare},
+		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return d.Compare }, run: w.desk.ToggleCompare},
 		&action{menu: "View", label: "Fit", key: fyne.Key0, mods: ctrl, enabled: open, run: w.viewer.Fit, group: true},
 		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
 		&action{menu: "View", label: "Zoom in", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
@@ -124,7 +124,7 @@ func (w *window) makeActions() []*action {
 	for i, s := range steps {
 		all = append(all, &action{
 			menu: "View", label: goTo(s), key: digit(i + 1), mods: ctrl, group: i == 0,
-			checked: func() bool { return d.Step == s }, run: func() { w.openStep(s) },
+			checked: func() bool { return d.Step == s }, run: func() { w.desk.GoToStep(s) },
 		})
 	}
 	return append(all,
@@ -134,7 +134,7 @@ func (w *window) makeActions() []*action {
 }
 
 // goTo is the label of what opens a step.
-func goTo(s step) string { return "Go to " + s.String() }
+func goTo(s Step) string { return "Go to " + s.String() }
 
 func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
 
@@ -174,8 +174,8 @@ func (w *window) travel(move func()) {
 		}
 		w.desk.settle()
 	})
-	if at, ok := whereChanged(before, w.desk.Study(), w.desk.MatteID, w.desk.Frame); ok && w.hasFrame(at) {
-		w.goToFrame(at)
+	if at, ok := whereChanged(before, w.desk.Study(), w.desk.MatteID, w.desk.Frame); ok && w.desk.HasFrame(at) {
+		w.desk.GoToFrame(at)
 	}
 }
 

@@ -23,7 +23,7 @@ func newBanner(w *window) *banner {
 	n := &banner{w: w,
 		what: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
 		keys: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})}
-	only := look.NewButton("Only this key", func() { w.setReach(mask.Here) })
+	only := look.NewButton("Only this key", func() { w.desk.SetReach(mask.Here) })
 	only.SetHint("A move changes the key at this frame alone, or makes one")
 	moons := look.HBox(-2)
 	for range 3 {
@@ -38,14 +38,14 @@ func newBanner(w *window) *banner {
 
 func (n *banner) display() {
 	w := n.w
-	show(n.all, w.movesMany())
+	show(n.all, w.desk.MovesMany())
 	if !n.all.Visible() {
 		return
 	}
 	m := w.desk.Mask()
-	keys := fmt.Sprintf("%s of ‘%s’", counted(w.keysReached(m), "key"), m.Name)
+	keys := fmt.Sprintf("%s of ‘%s’", counted(w.desk.KeysReached(m), "key"), m.Name)
 	together := " change together"
-	if w.keysReached(m) == 1 {
+	if w.desk.KeysReached(m) == 1 {
 		together = " changes"
 	}
 	switch {
@@ -53,7 +53,7 @@ func (n *banner) display() {
 		n.say("Moving in every key", keys+together)
 	case hasKey(&m.Track, w.desk.Frame):
 		n.say(fmt.Sprintf("Moving from key %d on", w.desk.Frame), keys+together)
-	case w.keysReached(m) == 0:
+	case w.desk.KeysReached(m) == 0:
 		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
 	default:
 		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), "a new key and "+keys+" change together")

@@ -42,9 +42,9 @@ func newBasePanel(w *window) *basePanel {
 	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton(pressOnGrey, func() { w.sampleBase(PressGrey) })
+	p.grey = look.NewButton(pressOnGrey, func() { w.desk.SampleBase(PressGrey) })
 	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", pressOnGrey))
-	p.water = look.NewButton(pressOnWater, func() { w.sampleBase(PressWater) })
+	p.water = look.NewButton(pressOnWater, func() { w.desk.SampleBase(PressWater) })
 	p.water.SetHint(w.withKey("A press on open water takes its own light out", pressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
@@ -180,12 +180,12 @@ func (p *basePanel) display() {
 // showGrey draws the traces of the grey that was sampled.
 func (p *basePanel) showGrey(s *study.Study) {
 	d := p.w.desk
-	src := p.w.sourceNow()
-	grey := p.w.greySpot()
+	src := p.w.desk.SourceNow()
+	grey := p.w.desk.GreySpot()
 	if grey == nil || src == nil {
 		p.parade.show(nil, nil)
 		p.meets.SetText("Press on something grey to see its traces.")
-		if f, ok := p.w.greyFrame(); ok && grey == nil {
+		if f, ok := p.w.desk.GreyFrame(); ok && grey == nil {
 			p.meets.SetText(fmt.Sprintf("The grey was taken at frame %d; press on it here to see its traces.", f))
 		}
 		for _, m := range p.means {
@@ -213,12 +213,12 @@ const meetWithin = 0.01
 
 // greyTraces returns the pixels of a disc as they came and after base, ordered
 // from left to right.
-func greyTraces(src *colour.Image, base colour.Base, at spot) (before, after []trace3) {
+func greyTraces(src *colour.Image, base colour.Base, at Spot) (before, after []trace3) {
 	w, h := src.Size()
-	colour.EachInDisc(at.x, at.y, at.radius, w, h, func(x, y int) {
+	colour.EachInDisc(at.X, at.Y, at.Radius, w, h, func(x, y int) {
 		c := src.RGB(x, y)
 		d := base.Colour(c)
-		u := (float64(x) + 0.5 - at.x + at.radius) / max(2*at.radius, 1)
+		u := (float64(x) + 0.5 - at.X + at.Radius) / max(2*at.Radius, 1)
 		before = append(before, trace3{u, [3]float64{c.R, c.G, c.B}})
 		after = append(after, trace3{u, [3]float64{d.R, d.G, d.B}})
 	})
@@ -240,17 +240,17 @@ func meanColour(all []trace3) (mean [3]float64) {
 	return mean
 }
 
-// sampleBase opens Base and makes the next press sample something.
-func (w *window) sampleBase(what BasePress) {
-	w.desk.Set(func() {
-		w.desk.OpenStep(StepBase)
-		w.desk.Press = what
+// SampleBase opens Base and makes the next press sample something.
+func (d *Desk) SampleBase(what BasePress) {
+	d.Set(func() {
+		d.OpenStep(StepBase)
+		d.Press = what
 	})
 }
 
-// clearBase takes all of the base away: the frame is as the source has it.
-func (w *window) clearBase() {
-	w.desk.Edit(resetBase, func(s *study.Study, _ *study.Matte) error {
+// ResetBase takes all of the base away: the frame is as the source has it.
+func (d *Desk) ResetBase() {
+	d.Edit(resetBase, func(s *study.Study, _ *study.Matte) error {
 		s.Base = study.NewBase()
 		return nil
 	})

@@ -20,7 +20,7 @@ import (
 type baseTool struct {
 	w      *window
 	cursor cursor
-	at     *spot // pressed and not yet let go
+	at     *Spot // pressed and not yet let go
 	radius float64
 }
 
@@ -30,14 +30,14 @@ func (t *baseTool) Press(p viewer.Pointer) bool {
 	if t.w.desk.Session == nil || p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
-	t.at = &spot{x: p.X, y: p.Y, radius: t.radius}
+	t.at = &Spot{X: p.X, Y: p.Y, Radius: t.radius}
 	t.w.viewer.Redraw()
 	return true
 }
 
 func (t *baseTool) Drag(p viewer.Pointer) {
 	if t.at != nil {
-		t.at.x, t.at.y = p.X, p.Y
+		t.at.X, t.at.Y = p.X, p.Y
 		t.w.viewer.Redraw()
 	}
 }
@@ -48,7 +48,7 @@ func (t *baseTool) Release(viewer.Pointer) {
 	}
 	at := *t.at
 	t.at = nil
-	t.w.takeBase(at)
+	t.w.desk.TakeBase(at)
 }
 
 func (t *baseTool) Cancel() {
@@ -64,7 +64,7 @@ func (t *baseTool) Wheel(_ viewer.Pointer, notches float64) bool {
 		return false
 	}
 	t.radius = resized(t.radius, notches)
-	t.at.radius = t.radius
+	t.at.Radius = t.radius
 	t.w.viewer.Redraw()
 	return true
 }
@@ -74,17 +74,17 @@ func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		return true
 	}
 	if (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on {
-		t.w.takeBase(spot{x: t.cursor.x, y: t.cursor.y, radius: t.radius})
+		t.w.desk.TakeBase(Spot{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius})
 		return true
 	}
 	return false
 }
 
 func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
-	if s := t.w.greySpot(); s != nil {
+	if s := t.w.desk.GreySpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "grey")
 	}
-	if s := t.w.waterSpot(); s != nil {
+	if s := t.w.desk.WaterSpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "open water")
 	}
 	if t.at != nil {
@@ -96,9 +96,9 @@ func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 func (t *baseTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }
 
 // drawSpot draws where something was sampled.
-func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s spot, name string) {
-	x, y := vp.ToScreen(s.x, s.y)
-	r := max(s.radius*vp.Zoom, 5*scale)
+func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s Spot, name string) {
+	x, y := vp.ToScreen(s.X, s.Y)
+	r := max(s.Radius*vp.Zoom, 5*scale)
 	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 4 * scale, Colour: shadow})
 	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 1.6 * scale, Colour: look.Bone})
 	if name != "" {
@@ -111,26 +111,25 @@ func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s spot, name str
 // sea at ten metres (common practice, no source).
 const farFromGrey = 8
 
-// greySpot is where on the frame shown the grey was sampled that the base is
+// GreySpot is where on the frame shown the grey was sampled that the base is
 // balanced by; nil for nowhere known. waterSpot likewise.
-func (w *window) greySpot() *spot {
-	if s, ok := w.desk.grey[w.desk.Frame]; ok && w.desk.BaseNow().Gains == s.took {
+func (d *Desk) GreySpot() *Spot {
+	if s, ok := d.grey[d.Frame]; ok && d.BaseNow().Gains == s.took {
 		return &s
 	}
 	return nil
 }
 
-func (w *window) waterSpot() *spot {
-	if s, ok := w.desk.water[w.desk.Frame]; ok && w.desk.BaseNow().Veil == s.took {
+func (d *Desk) WaterSpot() *Spot {
+	if s, ok := d.water[d.Frame]; ok && d.BaseNow().Veil == s.took {
 		return &s
 	}
 	return nil
 }
 
-// greyFrame is the frame nearest to the one shown on which the grey was
+// GreyFrame is the frame nearest to the one shown on which the grey was
 // sampled that the base is balanced by there; ok is false for none known.
-func (w *window) greyFrame() (at int, ok bool) {
-	d := w.desk
+func (d *Desk) GreyFrame() (at int, ok bool) {
 	for f, s := range d.grey {
 		near := !ok || distance(f, d.Frame) < distance(at, d.Frame) || distance(f, d.Frame) == distance(at, d.Frame) && f < at
 		if near && d.Study().Base.At(f).Gains == s.took {
@@ -140,57 +139,57 @@ func (w *window) greyFrame() (at int, ok bool) {
 	return at, ok
 }
 
-// takeBase samples what was pressed and sets the base by it.
-func (w *window) takeBase(at spot) {
-	src := w.sourceNow()
+// TakeBase samples what was pressed and sets the base by it.
+func (d *Desk) TakeBase(at Spot) {
+	src := d.SourceNow()
 	if src == nil {
-		w.status.note("The frame is still being read: press again in a moment")
+		d.Note("The frame is still being read: press again in a moment")
 		return
 	}
-	light, n := w.desk.BaseNow().Sample(src, at.x, at.y, at.radius)
+	light, n := d.BaseNow().Sample(src, at.X, at.Y, at.Radius)
 	if n == 0 {
-		w.report(problem{what: "Nothing sampled", todo: "Press on the picture.", err: errors.New("the place lies outside the frame")})
+		d.Report(Problem{What: "Nothing sampled", ToDo: "Press on the picture.", Err: errors.New("the place lies outside the frame")})
 		return
 	}
-	if w.desk.Press == PressWater {
-		w.takeWater(at, light)
+	if d.Press == PressWater {
+		d.takeWater(at, light)
 		return
 	}
-	w.takeGrey(at, light)
+	d.takeGrey(at, light)
 }
 
-func (w *window) takeGrey(at spot, light [3]float64) {
-	frame := w.desk.Frame
-	done := w.desk.Edit(pressOnGrey, func(s *study.Study, _ *study.Matte) error {
+func (d *Desk) takeGrey(at Spot, light [3]float64) {
+	frame := d.Frame
+	done := d.Edit(pressOnGrey, func(s *study.Study, _ *study.Matte) error {
 		return work.SetGrey(&s.Base, frame, light)
 	})
 	if !done {
 		return
 	}
-	at.took = w.desk.Study().Base.At(frame).Gains
-	w.desk.Set(func() { w.desk.grey[frame] = at })
+	at.took = d.Study().Base.At(frame).Gains
+	d.Set(func() { d.grey[frame] = at })
 	if g := at.took; max(g[0], g[1], g[2]) > farFromGrey*min(g[0], g[1], g[2]) {
-		w.say(look.Caution, "Was that grey?", "It took very uneven gains. Undo, and press on something without a colour of its own.", nil)
+		d.Report(Problem{What: "Was that grey?", ToDo: "It took very uneven gains. Undo, and press on something without a colour of its own."})
 	}
 }
 
-func (w *window) takeWater(at spot, light [3]float64) {
-	frame := w.desk.Frame
-	grey := w.greySpot()
-	elsewhere, known := w.greyFrame()
-	done := w.desk.Edit(pressOnWater, func(s *study.Study, _ *study.Matte) error {
+func (d *Desk) takeWater(at Spot, light [3]float64) {
+	frame := d.Frame
+	grey := d.GreySpot()
+	elsewhere, known := d.GreyFrame()
+	done := d.Edit(pressOnWater, func(s *study.Study, _ *study.Matte) error {
 		work.SetOpenWater(&s.Base, frame, light)
 		return nil
 	})
 	if done {
-		at.took = w.desk.BaseNow().Veil
-		w.desk.Set(func() { w.desk.water[frame], w.desk.Press = at, PressGrey })
+		at.took = d.BaseNow().Veil
+		d.Set(func() { d.water[frame], d.Press = at, PressGrey })
 		if grey != nil { // what is grey depends on the water
-			if light, n := w.desk.BaseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
-				w.takeGrey(*grey, light)
+			if light, n := d.BaseNow().Sample(d.SourceNow(), grey.X, grey.Y, grey.Radius); n > 0 {
+				d.takeGrey(*grey, light)
 			}
 		} else if known {
-			w.say(look.Caution, "The grey was taken with other water", fmt.Sprintf("Press on it again, here or at frame %d: what is grey depends on the water.", elsewhere), nil)
+			d.Report(Problem{What: "The grey was taken with other water", ToDo: fmt.Sprintf("Press on it again, here or at frame %d: what is grey depends on the water.", elsewhere)})
 		}
 	}
 }

@@ -8,7 +8,7 @@ import (
 
 // whatChanged tells where two studies differ: in which matte, 0 for none or
 // several, and in which step of the work, -1 for none of them.
-func whatChanged(a, b *study.Study) (matteID int, st step, differ bool) {
+func whatChanged(a, b *study.Study) (matteID int, st Step, differ bool) {
 	if a == nil || b == nil || a == b {
 		return 0, -1, false
 	}
@@ -26,7 +26,7 @@ func whatChanged(a, b *study.Study) (matteID int, st step, differ bool) {
 	return 0, -1, true
 }
 
-func whatChangedIn(a, b *study.Matte) (st step, differ bool) {
+func whatChangedIn(a, b *study.Matte) (st Step, differ bool) {
 	switch {
 	case b == nil:
 		return -1, true

@@ -17,7 +17,7 @@ import (
 )
 
 func judgedAll(w *window) func() bool {
-	return func() bool { return w.verdict.of > 0 && w.verdict.left == 0 && w.verdict.line != nil }
+	return func() bool { return w.desk.Verdict.of > 0 && w.desk.Verdict.left == 0 && w.desk.Verdict.line != nil }
 }
 
 // A mask that follows the square, but for one frame where it is far off: that one
@@ -25,14 +25,14 @@ func judgedAll(w *window) func() bool {
 func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	w := newTestWindow(t)
 	w.open(writeSequence(t, 24))
-	eventually(t, "the clip", func() bool { return w.several() && w.fresh() })
+	eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	h := newHand(w)
 	around := func(n int, off float64) study.MaskKey {
 		x := float64(20+3*n) + off
 		return study.MaskKey{Frame: n, Inner: 1, Outer: 2, Opacity: 1, Points: []mask.Point{{X: x - 8, Y: 22}, {X: x + 48, Y: 22}, {X: x + 48, Y: 78}, {X: x - 8, Y: 78}}}
 	}
 	fyne.DoAndWait(func() {
-		w.newMatte()
+		w.desk.NewMatte()
 		w.desk.EditMatte("Pick", func(m *study.Matte) error {
 			m.Pick.Model = selection.HSL
 			r := m.Pick.Limits[2].Value
@@ -40,8 +40,8 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 			m.Pick.Limits[2].Off, m.Pick.Limits[2].Value = false, r
 			return nil
 		})
-		w.addMask(study.Keep, around(1, 0).Points)
-		w.editMask("Keys", func(m *study.Mask) error {
+		w.desk.AddMask(study.Keep, around(1, 0).Points)
+		w.desk.EditMask("Keys", func(m *study.Mask) error {
 			for _, k := range []study.MaskKey{around(1, 0), around(12, 0), around(13, 40), around(14, 0), around(24, 0)} {
 				m.SetKey(k)
 			}
@@ -50,25 +50,25 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	})
 	eventually(t, "the clip judged", judgedAll(w))
 	fyne.DoAndWait(func() {
-		require.Len(t, w.verdict.notes.Notes, 24)
-		require.NotEmpty(t, w.verdict.notes.Flags, "%+v", w.verdict.findings)
+		require.Len(t, w.desk.Verdict.notes.Notes, 24)
+		require.NotEmpty(t, w.desk.Verdict.notes.Flags, "%+v", w.desk.Verdict.findings)
 		h.key(fyne.KeyW, 0)
 		assert.Equal(t, 13, w.desk.Frame)
 		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
 		h.key(fyne.KeyW, shift)
 		require.NotNil(t, w.sheet)
 		w.sheet.close()
-		w.editMask("Mend", func(m *study.Mask) error {
+		w.desk.EditMask("Mend", func(m *study.Mask) error {
 			m.SetKey(around(13, 0))
 			return nil
 		})
 	})
-	eventually(t, "what the edit reaches marked", func() bool { return w.verdict.at(13).Stale })
-	fyne.DoAndWait(func() { assert.False(t, w.verdict.at(5).Stale, "what it does not reach stays") })
-	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.verdict.at(13).Stale })
+	eventually(t, "what the edit reaches marked", func() bool { return w.desk.Verdict.at(13).Stale })
+	fyne.DoAndWait(func() { assert.False(t, w.desk.Verdict.at(5).Stale, "what it does not reach stays") })
+	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.desk.Verdict.at(13).Stale })
 	fyne.DoAndWait(func() {
-		assert.False(t, slices.ContainsFunc(w.verdict.findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
-		assert.InDelta(t, w.verdict.at(12).Area, w.verdict.at(13).Area, 0.01)
+		assert.False(t, slices.ContainsFunc(w.desk.Verdict.findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
+		assert.InDelta(t, w.desk.Verdict.at(12).Area, w.desk.Verdict.at(13).Area, 0.01)
 	})
 }
 
@@ -83,12 +83,12 @@ func TestTheCheckerWaitsForTheHand(t *testing.T) {
 		w.turnPlay(false)
 		assert.Nil(t, w.checkJob().line)
 		w.stopPlay()
-		w.seek(4, 0)
+		w.desk.Seek(4, 0)
 		assert.Nil(t, w.checkJob().line)
-		w.seek(4, 1)
+		w.desk.Seek(4, 1)
 		assert.NotNil(t, w.checkJob().line)
 	})
-	eventually(t, "rest", w.fresh)
+	eventually(t, "rest", w.desk.Fresh)
 }
 
 func TestGoToFrame(t *testing.T) {

@@ -33,12 +33,12 @@ func (w *window) chooseTruth() {
 	w.pick(pictureEndings, func(path string) {
 		plane, _, err := clip.ReadGrey(context.Background(), path)
 		if err != nil {
-			w.report(problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
+			w.report(Problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
 			return
 		}
 		info := w.desk.Work.Clip.Info()
 		if plane.W != info.Width || plane.H != info.Height {
-			w.report(problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
+			w.report(Problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
 				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
 			return
 		}
@@ -46,7 +46,7 @@ func (w *window) chooseTruth() {
 	})
 }
 
-func (w *window) forgetTruth() { w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf = nil, 0 }) }
+func (d *Desk) ForgetTruth() { d.Set(func() { d.Truth, d.TrueOf = nil, 0 }) }
 
 // pick lets the user choose a file.
 func (w *window) pick(endings []string, chosen func(path string)) {

@@ -9,10 +9,10 @@ import (
 	"halocline/colour"
 )
 
-// isMovie reports whether what is open is a movie, whose codes may be read in
+// IsMovie reports whether what is open is a movie, whose codes may be read in
 // another way than its tags say.
-func (w *window) isMovie() bool {
-	return w.desk.Session != nil && w.desk.Work.Clip.IsMovie()
+func (d *Desk) IsMovie() bool {
+	return d.Session != nil && d.Work.Clip.IsMovie()
 }
 
 // asTagged is what is said in place of a matrix and a range that are not chosen.

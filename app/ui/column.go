@@ -57,7 +57,7 @@ func (c *column) display() {
 	d := c.w.desk
 	there := d.Matte() != nil || d.Step == StepBase && d.Study() != nil
 	for i, o := range c.control.Objects[:len(steps)] {
-		show(o, there && step(i) == d.Step)
+		show(o, there && Step(i) == d.Step)
 	}
 	show(c.control.Objects[len(steps)], !there)
 	if d.Study() == nil {
@@ -75,7 +75,7 @@ func (c *column) start() {
 		c.w.chooseToOpen()
 		return
 	}
-	c.w.newMatte()
+	c.w.desk.NewMatte()
 }
 
 // settle moves what lies below the controls once they need another height, and

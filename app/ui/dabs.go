@@ -6,38 +6,12 @@ import (
 	"fmt"
 	"slices"
 
-	"fyne.io/fyne/v2"
-
 	"halocline/app/study"
+	"halocline/colour"
 	"halocline/selection"
 )
 
-// What dabs do to a pick.
-
-// withSamples reads the colours under dabs of a matte in the background, and goes
-// on with them on Fyne's goroutine. They are in the dabs' order. The error is
-// errOvertaken where the user did something else meanwhile; any other has been
-// reported. Where another study was opened nothing goes on.
-func (w *window) withSamples(m study.Matte, dabs []study.Dab, then func([]selection.Dab, error)) {
-	m.Dabs = dabs
-	session, s, r := w.desk.Session, w.desk.Study(), w.desk.Work.Renderer
-	go func() {
-		samples, err := r.DabSamples(context.Background(), s, &m)
-		fyne.Do(func() {
-			switch {
-			case w.desk.Session != session:
-				return
-			case err != nil:
-				w.report(problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
-			case w.desk.Study() != s:
-				err = errOvertaken
-			}
-			then(samples, err)
-		})
-	}()
-}
-
-var errOvertaken = errors.New("the study is another by now")
+// What dabs do to a pick. Colours are read and picks fitted in the background.
 
 // A pressedDab is one on its way into a matte.
 type pressedDab struct {
@@ -45,100 +19,196 @@ type pressedDab struct {
 	matteID int
 }
 
-// addDab puts a dab on the frame; the pick becomes what it asks for. Dabs that
+// A fitted is what a pick becomes by dabs.
+type fitted struct {
+	of   fitOf
+	pick selection.Pick
+	fits bool // it is what the dabs ask for; else it was tuned by hand
+}
+
+// fitOf says what a fitted was worked out for.
+type fitOf struct {
+	about   *study.Study
+	matteID int
+	dab     study.Dab // the one that is new
+}
+
+// A fitAsk asks what a pick becomes by one more dab, whose colours are the last of
+// the samples.
+type fitAsk struct {
+	of      fitOf
+	old     selection.Pick
+	fits    bool
+	samples []selection.Dab
+}
+
+// PressDab tells of a dab of the chosen matte that is pressed and not let go yet: one
+// that is new, or one that is moved. It returns its colours; none where they are not
+// known. What the pick becomes with it is worked out in the background; Previewed
+// tells that Would knows.
+func (d *Desk) PressDab(dab study.Dab) (colours []colour.RGB) {
+	m := d.Matte()
+	d.pressed = &pressedDab{dab, d.MatteID}
+	if m == nil || d.Found.picked == nil || d.Found.frame != d.Frame {
+		return nil
+	}
+	width, height := d.Found.picked.Size()
+	colour.EachInDisc(dab.X, dab.Y, dab.Radius, width, height, func(x, y int) {
+		colours = append(colours, d.Found.picked.RGB(x, y))
+	})
+	if len(colours) > 0 {
+		d.fitter.ask(fitAsk{
+			of: fitOf{d.Study(), m.ID, dab}, old: m.Pick.At(d.Frame), fits: followsDabs(m),
+			samples: append(d.dabsBut(dab.ID), selection.Dab{Colours: colours, Keep: dab.Kind == study.Keep}),
+		})
+	}
+	return colours
+}
+
+// EndPress forgets the pressed dab.
+func (d *Desk) EndPress() { d.pressed = nil }
+
+// Would is what the pick becomes with the pressed dab; ok is false while that is not
+// known.
+func (d *Desk) Would() (p selection.Pick, ok bool) {
+	if d.pressed == nil || d.would.of.about == nil {
+		return p, false
+	}
+	return d.would.pick, d.would.of.matteID == d.pressed.matteID
+}
+
+// fit works for the fitter.
+func (d *Desk) fit(_ context.Context, q fitAsk) {
+	p, fits := pickWith(q.old, q.fits, q.samples)
+	d.Post(func() {
+		d.would = fitted{q.of, p, fits}
+		if d.pressed != nil && d.Study() == q.of.about {
+			d.Previewed()
+		}
+	})
+}
+
+// followsDabs reports whether a matte's pick is what its dabs ask for, or asks for
+// nothing: then it goes with the next dab.
+func followsDabs(m *study.Matte) bool {
+	l := &m.Pick.Limits
+	return m.Pick.Fitted || l[0].Off && l[1].Off && l[2].Off
+}
+
+// pickWith is what a pick becomes with one more dab, the last of the samples, and
+// whether it is a fit. A pick that goes with the dabs is fitted again. One that was
+// tuned by hand stays, but for its ranges being opened to take in a new keep dab.
+func pickWith(old selection.Pick, fits bool, samples []selection.Dab) (selection.Pick, bool) {
+	last := samples[len(samples)-1]
+	switch {
+	case fits:
+		return refitted(old, samples)
+	case last.Keep:
+		return selection.IncludeDab(old, last.Colours), false
+	}
+	return old, false
+}
+
+// refitted is a fit in the model of a pick; the pick as it was where there is nothing
+// to keep.
+func refitted(old selection.Pick, samples []selection.Dab) (selection.Pick, bool) {
+	f, err := selection.Fit(samples, old.Model)
+	if err != nil {
+		return old, true
+	}
+	return f.Pick, true
+}
+
+// withPick reads the colours under dabs of a matte and works out a pick from them in
+// the background, and goes on with it on the desk's goroutine. The error is
+// errOvertaken where the user did something else meanwhile; any other has been
+// reported. Where another study was opened nothing goes on.
+func (d *Desk) withPick(m *study.Matte, dabs []study.Dab, work func(samples []selection.Dab) (selection.Pick, bool), then func(p selection.Pick, fits bool, err error)) {
+	read := *m
+	read.Dabs = dabs
+	session, s, r := d.Session, d.Study(), d.Work.Renderer
+	go func() {
+		var p selection.Pick
+		var fits bool
+		samples, err := r.DabSamples(context.Background(), s, &read)
+		if err == nil {
+			p, fits = work(samples)
+		}
+		d.Post(func() {
+			switch {
+			case d.Session != session:
+				return
+			case err != nil:
+				d.Report(Problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
+			case d.Study() != s:
+				err = errOvertaken
+			}
+			then(p, fits, err)
+		})
+	}()
+}
+
+var errOvertaken = errors.New("the study is another by now")
+
+// AddDab puts a dab on the frame; the pick becomes what it asks for. Dabs that
 // come faster than their colours can be read wait for those before them.
-func (w *window) addDab(d study.Dab) {
-	if w.desk.Matte() == nil {
+func (d *Desk) AddDab(dab study.Dab) {
+	if d.Matte() == nil {
 		return
 	}
-	d.Frame = w.desk.Frame
-	w.dabs = append(w.dabs, pressedDab{d, w.desk.MatteID})
-	if len(w.dabs) == 1 {
-		w.addNextDab()
+	dab.Frame = d.Frame
+	d.dabs = append(d.dabs, pressedDab{dab, d.MatteID})
+	if len(d.dabs) == 1 {
+		d.addNextDab()
 	}
 }
 
-func (w *window) addNextDab() {
-	for len(w.dabs) > 0 {
-		d := w.dabs[0]
-		if m := w.desk.Study().Matte(d.matteID); m != nil {
-			w.withSamples(*m, append(append([]study.Dab{}, m.Dabs...), d.Dab), func(samples []selection.Dab, err error) {
-				if err != errOvertaken { // else its turn comes again
-					w.dabs = w.dabs[1:]
-				}
-				if err == nil {
-					w.putDab(d, pickWith(m.Pick.At(d.Frame), samples))
-				}
-				w.addNextDab()
-			})
+func (d *Desk) addNextDab() {
+	for len(d.dabs) > 0 {
+		next := d.dabs[0]
+		m := d.Study().Matte(next.matteID)
+		switch {
+		case m == nil: // it was deleted since
+			d.dabs = d.dabs[1:]
+		case d.would.of == (fitOf{d.Study(), m.ID, next.Dab}): // known from when it was pressed
+			d.dabs = d.dabs[1:]
+			d.putDab(next, d.would.pick, d.would.fits)
+		default:
+			d.readNextDab(next, m)
 			return
 		}
-		w.dabs = w.dabs[1:] // its matte was deleted since
 	}
 }
 
-func (w *window) putDab(d pressedDab, p selection.Pick) {
-	w.desk.Edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, _ *study.Matte) error {
-		m := s.Matte(d.matteID)
-		s.AddDab(m, d.Dab)
-		putPick(m, p, d.Frame)
+// readNextDab works out what the first dab that waits makes of its matte's pick.
+func (d *Desk) readNextDab(next pressedDab, m *study.Matte) {
+	old, fits := m.Pick.At(next.Frame), followsDabs(m)
+	work := func(samples []selection.Dab) (selection.Pick, bool) { return pickWith(old, fits, samples) }
+	d.withPick(m, append(slices.Clone(m.Dabs), next.Dab), work, func(p selection.Pick, fits bool, err error) {
+		if err != errOvertaken { // else its turn comes again
+			d.dabs = d.dabs[1:]
+		}
+		if err == nil {
+			d.putDab(next, p, fits)
+		}
+		d.addNextDab()
+	})
+}
+
+func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
+	d.Edit(fmt.Sprintf("%s dab", title(dab.Kind.String())), func(s *study.Study, _ *study.Matte) error {
+		m := s.Matte(dab.matteID)
+		s.AddDab(m, dab.Dab)
+		putPick(m, p, dab.Frame)
+		m.Pick.Fitted = fits
 		return nil
 	})
 }
 
-// pickWith is what a pick becomes with one more dab, the last of the samples. A
-// pick that nobody has tuned, since it is what the other dabs ask for or lets
-// everything in, is fitted again. One that was tuned by hand stays, but for its
-// ranges being opened to let in a new keep dab.
-func pickWith(old selection.Pick, samples []selection.Dab) selection.Pick {
-	last := samples[len(samples)-1]
-	if untuned(old, samples[:len(samples)-1]) {
-		fitted, err := selection.Fit(samples, old.Model)
-		if err != nil {
-			return old // nothing to keep yet
-		}
-		return fitted.Pick
-	}
-	if last.Keep {
-		return selection.IncludeDab(old, last.Colours)
-	}
-	return old
-}
-
-// untuned reports whether a pick is what its dabs ask for, or asks for nothing.
-func untuned(p selection.Pick, dabs []selection.Dab) bool {
-	if p.Limits[0].Off && p.Limits[1].Off && p.Limits[2].Off {
-		return true
-	}
-	fitted, err := selection.Fit(dabs, p.Model)
-	return err == nil && near(fitted.Pick, p)
-}
-
-// near reports whether two picks are the same but for rounding.
-func near(a, b selection.Pick) bool {
-	if a.Model != b.Model {
-		return false
-	}
-	for c := range a.Limits {
-		x, y := a.Limits[c], b.Limits[c]
-		if x.Off != y.Off || x.Inverted != y.Inverted {
-			return false
-		}
-		if x.Off {
-			continue
-		}
-		for _, d := range []float64{x.From - y.From, x.To - y.To, x.Before - y.Before, x.After - y.After} {
-			if d > 1e-6 || d < -1e-6 {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-// putPick makes a pick the matte's at a frame. A range that stays as it is there
-// gets no key.
+// putPick makes a pick the matte's at a frame, set by hand. A range that stays as it
+// is there gets no key.
 func putPick(m *study.Matte, p selection.Pick, frame int) {
+	m.Pick.Fitted = false
 	if m.Pick.Model != p.Model {
 		m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 		return
@@ -154,114 +224,101 @@ func putPick(m *study.Matte, p selection.Pick, frame int) {
 }
 
 // dabsBut are the dabs' colours as known, without those of one.
-func (w *window) dabsBut(id int) []selection.Dab {
-	out := slices.Clone(w.found.dabs)
-	m := w.desk.Matte()
-	if i := slices.IndexFunc(m.Dabs, func(d study.Dab) bool { return d.ID == id }); i >= 0 && i < len(out) {
+func (d *Desk) dabsBut(id int) []selection.Dab {
+	out := slices.Clone(d.Found.dabs)
+	m := d.Matte()
+	if i := slices.IndexFunc(m.Dabs, func(o study.Dab) bool { return o.ID == id }); i >= 0 && i < len(out) {
 		out = slices.Delete(out, i, i+1)
 	}
 	return out
 }
 
-// removeDab takes the dab of an id away. A pick that nobody has tuned is fitted
-// to those that are left.
-func (w *window) removeDab(id int) {
-	w.alterDab("Remove dab", id, nil)
-}
+// RemoveDab takes the dab of an id away. A pick that goes with the dabs is fitted to
+// those that are left.
+func (d *Desk) RemoveDab(id int) { d.alterDab("Remove dab", id, nil) }
 
-// moveDab puts a dab elsewhere. A pick that nobody has tuned is fitted again.
-func (w *window) moveDab(d study.Dab) {
-	w.alterDab("Move dab", d.ID, &d)
-}
+// MoveDab puts a dab elsewhere. A pick that goes with the dabs is fitted again.
+func (d *Desk) MoveDab(to study.Dab) { d.alterDab("Move dab", to.ID, &to) }
 
 // alterDab puts another dab in the place of that of an id, or none.
-func (w *window) alterDab(label string, id int, to *study.Dab) {
-	m := w.desk.Matte()
+func (d *Desk) alterDab(label string, id int, to *study.Dab) {
+	m := d.Matte()
 	if m == nil {
 		return
 	}
-	i := slices.IndexFunc(m.Dabs, func(d study.Dab) bool { return d.ID == id })
+	i := slices.IndexFunc(m.Dabs, func(o study.Dab) bool { return o.ID == id })
 	if i < 0 {
 		return
 	}
-	dabs, about, matteID := slices.Clone(m.Dabs), w.desk.Study(), m.ID
+	dabs := slices.Delete(slices.Clone(m.Dabs), i, i+1)
 	if to != nil {
-		dabs = append(dabs, *to)
+		dabs = slices.Insert(dabs, i, *to)
 	}
-	w.withSamples(*m, dabs, func(samples []selection.Dab, err error) {
-		if err != nil || w.desk.MatteID != matteID {
+	frame, old, fits, matteID := d.Frame, m.Pick.At(d.Frame), followsDabs(m), m.ID
+	work := func(samples []selection.Dab) (selection.Pick, bool) {
+		if fits {
+			return refitted(old, samples)
+		}
+		return old, false
+	}
+	d.withPick(m, dabs, work, func(p selection.Pick, fits bool, err error) {
+		if err != nil || d.MatteID != matteID || d.Frame != frame {
 			return // the user went on meanwhile
 		}
-		frame := w.desk.Frame
-		old := w.desk.Matte().Pick.At(frame)
-		before := samples[:len(about.Matte(matteID).Dabs)]
-		after := slices.Delete(slices.Clone(before), i, i+1)
-		if to != nil {
-			after = slices.Insert(after, i, samples[len(samples)-1])
-		}
-		pick := old
-		if untuned(old, before) {
-			if fitted, err := selection.Fit(after, old.Model); err == nil {
-				pick = fitted.Pick
-			}
-		}
-		w.desk.EditMatte(label, func(m *study.Matte) error {
-			m.Dabs = slices.Delete(m.Dabs, i, i+1)
-			if to != nil {
-				m.Dabs = slices.Insert(m.Dabs, i, *to)
-			}
-			putPick(m, pick, frame)
+		d.EditMatte(label, func(m *study.Matte) error {
+			m.Dabs = dabs
+			putPick(m, p, frame)
+			m.Pick.Fitted = fits
 			return nil
 		})
 	})
 }
 
-func (w *window) removeDabs() {
-	w.desk.EditMatte("Remove all dabs", func(m *study.Matte) error {
+func (d *Desk) RemoveDabs() {
+	d.EditMatte("Remove all dabs", func(m *study.Matte) error {
 		m.Dabs = nil
 		return nil
 	})
 }
 
-// useDab makes presses on the frame dabs of a kind.
-func (w *window) useDab(k study.Kind) {
-	w.desk.Set(func() {
-		w.desk.OpenStep(StepPick)
-		w.desk.DabKind = k
+// UseDab makes presses on the frame dabs of a kind.
+func (d *Desk) UseDab(k study.Kind) {
+	d.Set(func() {
+		d.OpenStep(StepPick)
+		d.DabKind = k
 	})
 }
 
-// useModel makes a matte's pick one of another model: what its dabs ask for
+// UseModel makes a matte's pick one of another model: what its dabs ask for
 // there, or everything where it has none.
-func (w *window) useModel(model selection.Model) {
-	if m := w.desk.Matte(); m != nil {
-		w.useModelOf(m.ID, model)
+func (d *Desk) UseModel(model selection.Model) {
+	if m := d.Matte(); m != nil {
+		d.useModelOf(m.ID, model)
 	}
 }
 
-func (w *window) useModelOf(matteID int, model selection.Model) {
-	m := w.desk.Study().Matte(matteID)
+func (d *Desk) useModelOf(matteID int, model selection.Model) {
+	m := d.Study().Matte(matteID)
 	if m == nil || m.Pick.Model == model {
 		return
 	}
 	everything := study.NewSettings(model)
-	w.withSamples(*m, m.Dabs, func(samples []selection.Dab, err error) {
-		if err != nil {
-			if err == errOvertaken {
-				w.useModelOf(matteID, model)
-			}
-			return
+	old := everything.Pick.At(d.Frame)
+	work := func(samples []selection.Dab) (selection.Pick, bool) { return refitted(old, samples) }
+	d.withPick(m, m.Dabs, work, func(p selection.Pick, fits bool, err error) {
+		switch {
+		case err == errOvertaken:
+			d.useModelOf(matteID, model)
+		case err == nil:
+			d.Edit("Pick in "+ModelName(model), func(s *study.Study, _ *study.Matte) error {
+				m := s.Matte(matteID)
+				m.Pick = study.ConstantPick(p, m.Pick.Smooth)
+				m.Pick.Fitted = fits
+				return nil
+			})
 		}
-		p := everything.Pick.At(w.desk.Frame)
-		if fitted, err := selection.Fit(samples, model); err == nil {
-			p = fitted.Pick
-		}
-		w.desk.Edit("Pick in "+modelName(model), func(s *study.Study, _ *study.Matte) error {
-			m := s.Matte(matteID)
-			m.Pick = study.ConstantPick(p, m.Pick.Smooth)
-			return nil
-		})
 	})
 }
 
-func modelName(m selection.Model) string { return [...]string{"HSL", "LCh"}[m] }
+// ModelName is what a model of colours is called on screens.
+func ModelName(m selection.Model) string { return [...]string{"HSL", "LCh"}[m] }

@@ -22,15 +22,16 @@ import (
 // right button one of the other kind. While it is pressed its colours stand in
 // the field, with the pick as it would become.
 type dabTool struct {
-	w      *window
-	cursor cursor
-	now    *study.Dab // pressed and not yet let go
-	of     int        // the matte that it is for
-	radius float64
-	hover  int // the dab under the pointer, 0 for none
-	at     viewer.Pointer
-	inside bool // at is where the pointer is
-	moved  bool // now is a dab that was there, on its way
+	w       *window
+	cursor  cursor
+	now     *study.Dab // pressed and not yet let go
+	of      int        // the matte that it is for
+	radius  float64
+	hover   int // the dab under the pointer, 0 for none
+	at      viewer.Pointer
+	inside  bool         // at is where the pointer is
+	moved   bool         // now is a dab that was there, on its way
+	colours []colour.RGB // under now, as far as known
 }
 
 func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
@@ -102,9 +103,9 @@ func (t *dabTool) Release(p viewer.Pointer) {
 	t.end()
 	switch {
 	case d.ID == 0:
-		t.w.addDab(d)
+		t.w.desk.AddDab(d)
 	case t.moved:
-		t.w.moveDab(d)
+		t.w.desk.MoveDab(d)
 	}
 	t.Hover(p)
 }
@@ -113,6 +114,7 @@ func (t *dabTool) Cancel() { t.end() }
 
 func (t *dabTool) end() {
 	t.now = nil
+	t.w.desk.EndPress()
 	t.w.pickPanel().preview(nil, nil)
 	t.w.viewer.Redraw()
 }
@@ -125,7 +127,7 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 		t.w.status.display()
 		t.w.viewer.Redraw()
 	}
-	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.Matte() != nil {
+	if c, ok := t.w.desk.PixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.Matte() != nil {
 		v := t.w.desk.Matte().Pick.Model.At(c)
 		t.w.pickPanel().hover(&v)
 	}
@@ -159,7 +161,7 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if mods&fyne.KeyModifierShift != 0 {
 			kind = other(kind)
 		}
-		t.w.addDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
+		t.w.desk.AddDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
 		return true
 	case name == fyne.KeyDelete || name == fyne.KeyBackspace:
 		id := 0
@@ -172,7 +174,7 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if id == 0 {
 			return false
 		}
-		t.w.removeDab(id)
+		t.w.desk.RemoveDab(id)
 		return true
 	}
 	return false
@@ -193,26 +195,28 @@ func (t *dabTool) dabAt(x, y float64) int {
 	return 0
 }
 
-// preview shows a dab's colours in the field before it is let go, and the pick
-// as it would become.
+// preview shows a dab's colours in the field before it is let go, and the pick as it
+// would become once that is known.
 func (t *dabTool) preview() {
 	t.w.viewer.Redraw()
-	w, d := t.w, t.w.desk
-	if w.found.picked == nil {
-		return
+	t.colours = t.w.desk.PressDab(*t.now)
+	t.previewed()
+}
+
+// previewed shows what is known of the pressed dab.
+func (t *dabTool) previewed() {
+	switch p := t.w.pickPanel(); {
+	case t.now == nil:
+	case len(t.colours) == 0:
+		p.preview(nil, nil)
+	default:
+		sample := selection.Dab{Colours: t.colours, Keep: t.now.Kind == study.Keep}
+		if would, ok := t.w.desk.Would(); ok {
+			p.preview(&sample, &would)
+		} else {
+			p.preview(&sample, nil)
+		}
 	}
-	width, height := w.found.picked.Size()
-	sample := selection.Dab{Keep: t.now.Kind == study.Keep}
-	colour.EachInDisc(t.now.X, t.now.Y, t.now.Radius, width, height, func(x, y int) {
-		sample.Colours = append(sample.Colours, w.found.picked.RGB(x, y))
-	})
-	if len(sample.Colours) == 0 {
-		w.pickPanel().preview(nil, nil)
-		return
-	}
-	all := append(w.dabsBut(t.now.ID), sample)
-	would := pickWith(d.Matte().Pick.At(d.Frame), all)
-	w.pickPanel().preview(&sample, &would)
 }
 
 func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {

@@ -12,78 +12,136 @@ import (
 	"halocline/mask"
 )
 
-// A Desk is what one window works on and how it looks at it: the open study,
-// and what is chosen there. Everything that shows some of it is told by
-// changed. It belongs to Fyne's goroutine.
+// A Desk is an open study and what the user does with it: what is chosen, how it is
+// looked at, the edits, and what is known of the chosen matte. Its methods are the
+// user's acts; whoever shows some of it is told by Changed. It belongs to one
+// goroutine, the window's; what works in the background comes back by Post.
 type Desk struct {
+	Opened
+	Looking
+	Listener
+	fitter *latest[fitAsk]
+}
+
+// Opened is all that is about the study that is open. Another study gets another
+// value, so that nothing of the last one stays.
+type Opened struct {
 	Work    *work.Work     // nil while nothing is open
 	Session *study.Session // of work's study
-	Truth   *colour.Plane  // of the chosen matte, to judge by; nil for none
-	TrueOf  int            // the matte that truth is the truth of
-	TrueAt  int            // on this frame
 	Sample  bool           // the study is the embedded one
+	Truth   *colour.Plane  // of a matte, to judge by; nil for none
+	TrueOf  int            // the matte that it is the truth of
+	TrueAt  int            // on this frame
 
-	Frame             int    // the source's number
-	Ends              [2]int // the first and the last frame of the part that plays
-	MatteID           int    // chosen, 0 for none
-	MaskID            int    // chosen, 0 for none
-	Step              step
+	Frame   int        // shown; the source's number
+	Ends    [2]int     // the first and the last frame of the part that plays
+	MatteID int        // chosen, 0 for none
+	MaskID  int        // chosen, 0 for none
+	Reach   mask.Reach // which keys of a mask its moves change
+
+	Found    findings // of the chosen matte on one frame
+	Asked    inquiry  // last
+	Verdict  verdict  // on the chosen matte over the clip
+	Reviewed review   // of the chosen matte against its last proof
+	gains    map[int]*gain
+	missed   misclassified // as worked out last
+
+	grey    map[int]Spot       // by frame: where the grey was sampled
+	water   map[int]Spot       // by frame: where open water was sampled
+	hidden  map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
+	fitBase map[int]study.Base // by matte: the base its pick was set under
+	picks   map[int]study.Pick // by matte, as last seen
+
+	dabs    []pressedDab // let go, the first's colours being read
+	pressed *pressedDab  // not let go yet
+	would   fitted       // what the pick becomes with it
+
+	drag  *study.Drag  // an edit in the making
+	start *study.Study // before that
+	last  *study.Study // before the edit made last
+	Moved time.Time    // when the user last moved it
+
+	Playing   *playing // the clip plays; nil: it does not
+	Scrubbing bool     // the playhead is being dragged
+	Going     bool     // another frame was gone to, and is not shown yet
+}
+
+// Looking is how the user works and looks; it goes on from one study to the next.
+type Looking struct {
+	Step              Step
 	View              view.View
 	before            view.View // what was looked at before a step with a view of its own was opened
 	Compare           bool
-	Other             view.View    // on the left of the divider
-	Split             float64      // where the divider stands, in [0,1]
-	ShowBeyond        bool         // show what is beyond repair
-	ShowSeparation    bool         // Pick says how well the dabs are told apart, in place of its numbers
-	ShowMisclassified bool         // show which pixels of the dabs the pick has wrong
-	ShowSeam          bool         // show where along its edge a graded matte shows
-	BypassTrial       bool         // a key is held: the trial's view shows the frame without it
-	DabKind           study.Kind   // what a press makes
-	Press             BasePress    // what a press samples while Base is open
-	grey              map[int]spot // by frame: where the grey was sampled
-	water             map[int]spot // by frame: where open water was sampled
-	Reach             mask.Reach   // which keys of a mask its moves change
-	HideNeighbours    bool         // a mask's neighbour keys are not drawn
-
-	drag    *study.Drag        // an edit in the making
-	start   *study.Study       // before that
-	last    *study.Study       // before the edit made last
-	Moved   time.Time          // when the user last moved it
-	Changed func()             // something changed
-	Did     func(label string) // an edit was made
-	Report  func(problem)
+	Other             view.View // on the left of the divider
+	Split             float64   // where the divider stands, in [0,1]
+	ShowBeyond        bool      // show what is beyond repair
+	ShowSeparation    bool      // Pick says how well the dabs are told apart, in place of its numbers
+	ShowMisclassified bool      // show which pixels of the dabs the pick has wrong
+	ShowSeam          bool      // show where along its edge a graded matte shows
+	BypassTrial       bool      // a key is held: the trial's view shows the frame without it
+	HideNeighbours    bool      // a mask's neighbour keys are not drawn
+	Loop              bool      // what plays begins anew at its end
+	DabKind           study.Kind
+	Press             BasePress // what a press samples while Base is open
 }
 
-// A spot is a place sampled on the frame, in source pixels. It stands for what
+// A Listener is told what happens at a desk. Every function is called on the desk's
+// goroutine, and none is nil.
+type Listener struct {
+	Changed   func()             // something changed
+	Did       func(label string) // an edit was made
+	Sought    func()             // the playhead is being dragged: another frame is shown
+	Previewed func()             // it is known what a pressed dab makes of the pick
+	Offered   func(*Suggestion)  // the dabs ask for something
+	Report    func(Problem)
+	Note      func(text string) // about the study as it is, on the frame shown
+	Post      func(func())      // runs a function on the desk's goroutine, from any other
+}
+
+// A Spot is a place sampled on the frame, in source pixels. It stands for what
 // the base took from it, as long as the base has that.
-type spot struct {
-	x, y, radius float64
+type Spot struct {
+	X, Y, Radius float64
 	took         [3]float64
 }
 
-// A problem is what went wrong, in words for the user.
-type problem struct {
-	what string // happened
-	todo string // about it
-	err  error  // with the details
+// A Problem is what went wrong, in words for the user.
+type Problem struct {
+	What string // happened
+	ToDo string // about it
+	Err  error  // with the details
 }
 
-func newDesk() *Desk {
-	return &Desk{View: view.Hatch, before: view.Hatch, Other: view.Frame, Split: 0.5, Step: StepPick, Changed: func() {}, Did: func(string) {}, Report: func(problem) {}}
+// NewDesk returns a desk with nothing open.
+func NewDesk(l Listener) *Desk {
+	d := &Desk{Listener: l, Looking: Looking{View: view.Hatch, before: view.Hatch, Other: view.Frame, Split: 0.5, Step: StepPick}}
+	d.Opened = newOpened()
+	d.fitter = newLatest(d.fit)
+	return d
 }
 
-// open takes up a work, in place of the one before it, whose session must have
+func newOpened() Opened {
+	return Opened{
+		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, gains: map[int]*gain{},
+	}
+}
+
+// Open takes up a work, in place of the one before it, whose session must have
 // been closed.
-func (d *Desk) open(w *work.Work, s *study.Session) {
+func (d *Desk) Open(w *work.Work, s *study.Session) {
+	d.Opened = newOpened()
 	d.Work, d.Session = w, s
-	d.Truth, d.TrueOf, d.TrueAt, d.Sample, d.grey, d.water, d.drag = nil, 0, 0, false, map[int]spot{}, map[int]spot{}, nil
-	d.MatteID, d.MaskID, d.Frame, d.Reach, d.last = 0, 0, s.Study().Clip.First, mask.Here, nil
+	d.Frame, d.Reach = s.Study().Clip.First, mask.Here
+	d.Sample = w.Path == "" && work.IsSample(w.Study)
 	if w.Clip != nil {
 		d.Ends = [2]int{w.Clip.First(), w.Clip.Last()}
 	}
 	d.settle()
 	d.Changed()
 }
+
+// Stop ends what works in the background.
+func (d *Desk) Stop() { d.fitter.stop() }
 
 // settle makes sure that what is chosen exists.
 func (d *Desk) settle() {
@@ -106,7 +164,7 @@ func (d *Desk) settle() {
 	}
 }
 
-// study returns the study as it is now, to be read only; nil while nothing is
+// Study returns the study as it is now, to be read only; nil while nothing is
 // open.
 func (d *Desk) Study() *study.Study {
 	if d.Session == nil {
@@ -115,7 +173,7 @@ func (d *Desk) Study() *study.Study {
 	return d.Session.Study()
 }
 
-// matte returns the chosen matte, to be read only; nil for none.
+// Matte returns the chosen matte, to be read only; nil for none.
 func (d *Desk) Matte() *study.Matte {
 	if s := d.Study(); s != nil {
 		return s.Matte(d.MatteID)
@@ -123,7 +181,7 @@ func (d *Desk) Matte() *study.Matte {
 	return nil
 }
 
-// mask returns the chosen mask of the chosen matte, to be read only; nil for
+// Mask returns the chosen mask of the chosen matte, to be read only; nil for
 // none.
 func (d *Desk) Mask() *study.Mask {
 	if m := d.Matte(); m != nil {
@@ -132,14 +190,14 @@ func (d *Desk) Mask() *study.Mask {
 	return nil
 }
 
-// baseNow is the base on the frame that is looked at.
+// BaseNow is the base on the frame that is shown.
 func (d *Desk) BaseNow() colour.Base { return d.Study().Base.At(d.Frame) }
 
-// dragging reports whether an edit is in the making.
+// Dragging reports whether an edit is in the making.
 func (d *Desk) Dragging() bool { return d.drag != nil }
 
-// edit makes one edit. change is given a copy of the study, and of the matte
-// that is chosen, nil for none.
+// Edit makes one edit. change is given a copy of the study, and of the matte
+// that is chosen, nil for none. It reports whether that could be done.
 func (d *Desk) Edit(label string, change func(s *study.Study, m *study.Matte) error) bool {
 	if d.Session == nil {
 		return false
@@ -153,18 +211,28 @@ func (d *Desk) Edit(label string, change func(s *study.Study, m *study.Matte) er
 	}
 	d.settle()
 	d.Changed()
-	if d.Study() != before {
-		d.last = before
-		d.Did(label)
-	}
+	d.done(label, before)
 	return true
+}
+
+// done tells of an edit, if the study is another than before it.
+func (d *Desk) done(label string, before *study.Study) {
+	if d.Study() == before {
+		return
+	}
+	d.last = before
+	d.noteEdit()
+	if text := d.newKeys(); text != "" {
+		d.Note(text)
+	}
+	d.Did(label)
 }
 
 func (d *Desk) onChosen(change func(s *study.Study, m *study.Matte) error) func(*study.Study) error {
 	return func(s *study.Study) error { return change(s, s.Matte(d.MatteID)) }
 }
 
-// slide is edit for an edit in the making: a handle or a slider on its way. Each
+// Slide is Edit for an edit in the making: a handle or a slider on its way. Each
 // change is of the study as it was when the drag began.
 func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m *study.Matte) error) {
 	switch {
@@ -189,9 +257,8 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 		case p != study.Done:
 		case err != nil:
 			d.fail(label, err)
-		case d.Study() != d.start:
-			d.last = d.start
-			d.Did(label)
+		default:
+			d.done(label, d.start)
 		}
 	}
 }
@@ -199,12 +266,12 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 // errNoMatte is what a change of a matte gets where none is chosen.
 var errNoMatte = errors.New("there is no matte: make one first")
 
-// editMatte is edit for a change of the chosen matte alone.
+// EditMatte is Edit for a change of the chosen matte alone.
 func (d *Desk) EditMatte(label string, change func(m *study.Matte) error) bool {
 	return d.Edit(label, ofMatte(change))
 }
 
-// slideMatte is slide for a change of the chosen matte alone.
+// SlideMatte is Slide for a change of the chosen matte alone.
 func (d *Desk) SlideMatte(label string, p study.Phase, change func(m *study.Matte) error) {
 	d.Slide(label, p, ofMatte(change))
 }
@@ -223,7 +290,7 @@ func withMatte(change func(s *study.Study, m *study.Matte) error) func(*study.St
 	}
 }
 
-// cancelDrag takes back the edit in the making, and reports whether there was
+// CancelDrag takes back the edit in the making, and reports whether there was
 // one.
 func (d *Desk) CancelDrag() bool {
 	if d.drag == nil {
@@ -239,9 +306,10 @@ func (d *Desk) CancelDrag() bool {
 
 // fail tells the user that something he asked for could not be done.
 func (d *Desk) fail(what string, err error) {
-	d.Report(problem{what: fmt.Sprintf("%s: not done", what), todo: "The study is as it was.", err: err})
+	d.Report(Problem{What: fmt.Sprintf("%s: not done", what), ToDo: "The study is as it was.", Err: err})
 }
 
+// Undo takes the last edit back; Redo makes it again.
 func (d *Desk) Undo() { d.travel(d.Session.Undo) }
 func (d *Desk) Redo() { d.travel(d.Session.Redo) }
 
@@ -252,38 +320,14 @@ func (d *Desk) travel(move func() bool) {
 	d.Changed()
 }
 
-// choose makes a matte the one that everything is about.
+// Choose makes a matte the one that everything is about.
 func (d *Desk) Choose(matteID int) {
 	d.MatteID, d.MaskID = matteID, 0
 	d.settle()
 	d.Changed()
 }
 
-// ownViews are what steps are looked at in that are about colours, which a hatch
-// would hide.
-var ownViews = map[step]view.View{StepBase: view.Frame, StepTrial: view.Trial}
-
-// openStep opens a step. One with a view of its own is looked at in that, and the
-// view of before comes back after it; but from Trial to Edge the grade stays
-// on show: who softens there does it for the grade.
-func (d *Desk) OpenStep(s step) {
-	if s == d.Step {
-		return
-	}
-	toEdge := d.Step == StepTrial && s == StepEdge
-	if own, ok := ownViews[d.Step]; ok && d.View == own && !toEdge {
-		d.View = d.before
-	}
-	if own, ok := ownViews[s]; ok {
-		if d.View != own {
-			d.before = d.View
-		}
-		d.View = own
-	}
-	d.Step = s
-}
-
-// set changes how the desk looks at the study, and tells all that show it.
+// Set changes how the study is looked at, and tells all that show it.
 func (d *Desk) Set(change func()) {
 	change()
 	d.Changed()

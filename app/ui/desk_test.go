@@ -14,17 +14,28 @@ import (
 )
 
 // newTestDesk is a desk on a study of one matte, and counts what it tells.
-func newTestDesk(t *testing.T) (d *Desk, changes *int, problems *[]problem) {
+func newTestDesk(t *testing.T) (d *Desk, changes *int, problems *[]Problem) {
 	t.Helper()
 	s := study.New(study.Clip{Path: "/transect.0001.png", First: 1, Count: 1})
 	s.AddMatte("sand", selection.HSL)
-	d = newDesk()
-	changes, problems = new(int), new([]problem)
-	d.Changed = func() { *changes++ }
-	d.Report = func(p problem) { *problems = append(*problems, p) }
-	d.open(&work.Work{Study: s}, study.NewSession(s, ""))
+	changes, problems = new(int), new([]Problem)
+	l := quiet()
+	l.Changed = func() { *changes++ }
+	l.Report = func(p Problem) { *problems = append(*problems, p) }
+	d = NewDesk(l)
+	t.Cleanup(d.Stop)
+	d.Open(&work.Work{Study: s}, study.NewSession(s, ""))
 	*changes = 0
 	return d, changes, problems
+}
+
+// quiet listens to nothing.
+func quiet() Listener {
+	none := func() {}
+	return Listener{
+		Changed: none, Sought: none, Previewed: none, Did: func(string) {}, Offered: func(*Suggestion) {},
+		Report: func(Problem) {}, Note: func(string) {}, Post: func(do func()) { do() },
+	}
 }
 
 func setSoften(v float64) func(*study.Study, *study.Matte) error {
@@ -70,7 +81,7 @@ func TestAFailedEditChangesNothingAndIsReported(t *testing.T) {
 	assert.False(t, d.Edit("Fail", func(*study.Study, *study.Matte) error { return errors.New("no") }))
 	assert.Same(t, before, d.Study())
 	require.Len(t, *problems, 2)
-	assert.ErrorContains(t, (*problems)[0].err, "soften")
+	assert.ErrorContains(t, (*problems)[0].Err, "soften")
 }
 
 func TestOnlyEditsAreTold(t *testing.T) {
@@ -104,7 +115,7 @@ func TestWhatIsChosenExists(t *testing.T) {
 }
 
 func TestNothingOpenDoesNothing(t *testing.T) {
-	d := newDesk()
+	d := NewDesk(quiet())
 	assert.False(t, d.Edit("x", setSoften(1)))
 	d.Slide("x", study.Done, setSoften(1))
 	assert.Nil(t, d.Matte())

@@ -59,7 +59,7 @@ func (w *window) openExport() {
 	e := &exportSheet{w: w, mattes: map[int]bool{w.desk.MatteID: true}, depth: 16}
 	info := w.desk.Work.Clip.Info()
 	form := look.VBox(12, formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()))
-	if w.several() {
+	if w.desk.Several() {
 		form.Add(formRow("Frames", e.frameChoices()))
 	}
 	for _, row := range []fyne.CanvasObject{
@@ -99,9 +99,9 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 		check.Set(e.mattes[m.ID])
 		text := look.VBox(0,
 			look.NewFixedLabel(64, m.Name, look.Style{Size: look.BodySize, Colour: look.Text}),
-			look.NewFixedLabel(64, areaText(e.w.found.thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
+			look.NewFixedLabel(64, areaText(e.w.desk.Found.thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
 		content := look.HBox(8, container.NewCenter(check))
-		if t := e.w.found.thumbs[m.ID]; t.small != nil {
+		if t := e.w.desk.Found.thumbs[m.ID]; t.small != nil {
 			picture := canvas.NewImageFromImage(t.small)
 			picture.ScaleMode = canvas.ImageScaleFastest
 			content.Add(container.NewCenter(look.Fixed(80, 45, picture)))
@@ -149,7 +149,7 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 	e.frames = allFrames
 	e.these = look.NewEntry("1-24, 37", "Numbers of frames, as the source has them", nil)
 	e.these.SetWidth(140)
-	which := look.NewRadio([]string{"This one", fmt.Sprintf("All %d", len(e.w.frames())), "These"}, "Which frames to write", func(i int) {
+	which := look.NewRadio([]string{"This one", fmt.Sprintf("All %d", len(e.w.desk.Frames())), "These"}, "Which frames to write", func(i int) {
 		e.frames = i
 		e.display()
 	})
@@ -159,10 +159,10 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 		which.Set(theseFrames)
 		e.display()
 	})
-	if e.w.partOnly() {
+	if e.w.desk.PartOnly() {
 		e.frames = theseFrames
 		which.Set(theseFrames)
-		e.these.Set(clip.SpansText(e.w.partSpans()))
+		e.these.Set(clip.SpansText(e.w.desk.PartSpans()))
 	}
 	return look.HBox(8, which, e.these)
 }
@@ -170,10 +170,10 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 // chosenFrames are the frames to write, or what is wrong with what was typed.
 func (e *exportSheet) chosenFrames() ([]int, error) {
 	switch {
-	case !e.w.several() || e.frames == thisFrame:
+	case !e.w.desk.Several() || e.frames == thisFrame:
 		return []int{e.w.desk.Frame}, nil
 	case e.frames == allFrames:
-		return e.w.frames(), nil
+		return e.w.desk.Frames(), nil
 	}
 	spans, err := clip.ParseSpans(e.these.Now())
 	if err != nil {
@@ -224,7 +224,7 @@ func (e *exportSheet) existsChoices() fyne.CanvasObject {
 // besideChoices tell what lies beside the files.
 func (e *exportSheet) besideChoices() fyne.CanvasObject {
 	always := look.NewTightLabel("a manifest with a checksum for each file; of mattes also a text that says what they are", look.Style{Size: look.BodySize, Colour: look.Text})
-	if !e.w.several() {
+	if !e.w.desk.Several() {
 		return always
 	}
 	movie := look.NewCheck("a movie of each", "FFV1 of 16 bits in Matroska, made by the program ffmpeg", func(on bool) {

@@ -72,7 +72,7 @@ func (w *window) open(path string) {
 func (w *window) notOpened(path string, err error) {
 	var footage *study.FootageError
 	if !errors.As(err, &footage) {
-		w.report(problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
+		w.report(Problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
 		return
 	}
 	find := look.NewButton("Find it…", func() {
@@ -81,7 +81,7 @@ func (w *window) notOpened(path string, err error) {
 	find.Kind = look.Prominent
 	what := fmt.Sprintf("Not opened: %s wants %s", filepath.Base(path), filepath.Base(footage.Path))
 	w.journal.tell("problem %s", what)
-	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(problem{what, whatToDo(err), err}) }, find)
+	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(Problem{what, whatToDo(err), err}) }, find)
 }
 
 // openWith opens a study with its picture found elsewhere; that is a change not
@@ -97,7 +97,7 @@ func (w *window) openWith(path, picture string) {
 			w.keepSaving()
 			w.remember(wk)
 			w.hideBands()
-			w.journal.tell("opened %s", w.studyName())
+			w.journal.tell("opened %s", w.desk.StudyName())
 			return
 		}
 	}
@@ -114,7 +114,7 @@ func (w *window) openSample() {
 		}
 		fyne.Do(func() {
 			if err != nil {
-				w.report(problem{"The sample cannot be unpacked", "Open a picture of your own.", err})
+				w.report(Problem{"The sample cannot be unpacked", "Open a picture of your own.", err})
 				return
 			}
 			w.take(wk, left)
@@ -143,9 +143,9 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 	w.begin(wk, study.NewSession(wk.Study, wk.Path))
 	w.remember(wk)
 	w.hideBands()
-	w.journal.tell("opened %s", w.studyName())
+	w.journal.tell("opened %s", w.desk.StudyName())
 	if said := wk.Said(); len(said) > 0 {
-		w.report(problem{what: strings.Join(said, "; ")}) // each names its file
+		w.report(Problem{What: strings.Join(said, "; ")}) // each names its file
 	}
 	if left != nil {
 		w.desk.Session.LeaveOffered()
@@ -162,14 +162,14 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 	restore := look.NewButton("Restore", func() {
 		again, err := work.FromStudy(context.Background(), left.Study, wk.Path)
 		if err != nil {
-			w.report(problem{"Not restored", whatToDo(err), err})
+			w.report(Problem{"Not restored", whatToDo(err), err})
 			return
 		}
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
 		w.hideBands()
 		if err := w.desk.Session.Autosave(); err != nil {
-			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+			w.report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		}
 		w.keepSaving()
 	})
@@ -186,15 +186,11 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 		}
 	}
 	w.stopSaves = nil
-	w.found, w.asked, w.hidden, w.dabs = findings{}, inquiry{}, map[int]bool{}, nil
-	clear(w.fitBase)
-	clear(w.picks)
 	info := wk.Clip.Info()
 	if w.sized != nil {
 		w.sized(info.Width * info.Height)
 	}
-	w.desk.open(wk, s)
-	w.desk.Sample = wk.Path == "" && work.IsSample(wk.Study)
+	w.desk.Open(wk, s)
 	w.viewer.SetPicture(info.Width, info.Height)
 	w.desk.Changed()
 }
@@ -209,7 +205,7 @@ func (w *window) keepSaving() {
 	w.stopSaves = cancel
 	go w.desk.Session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
 		fyne.Do(func() {
-			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+			w.report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		})
 	})
 }
@@ -220,8 +216,6 @@ func (w *window) leave() {
 	w.checker.jobs.ask(checkJob{})
 	w.reviewer.jobs.ask(reviewJob{})
 	w.checker.forget()
-	w.gains, w.reviewed = map[int]*gain{}, review{}
-	w.verdict = verdict{}
 	if w.stopSaves != nil {
 		w.stopSaves()
 		w.stopSaves = nil
@@ -231,24 +225,24 @@ func (w *window) leave() {
 	}
 	go w.desk.Work.Close() // frames that are on their way are no longer wanted
 	if err := w.desk.Session.Close(); err != nil {
-		w.report(problem{what: "The unsaved work that was kept cannot be removed", err: err})
+		w.report(Problem{What: "The unsaved work that was kept cannot be removed", Err: err})
 	}
 }
 
-// unsaved reports whether something would be lost: a study that nobody has
+// Unsaved reports whether something would be lost: a study that nobody has
 // changed is no work.
-func (w *window) unsaved() bool {
-	s := w.desk.Session
+func (d *Desk) Unsaved() bool {
+	s := d.Session
 	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
 }
 
 // askBefore goes on once unsaved work is saved or given up.
 func (w *window) askBefore(next func()) {
-	if !w.unsaved() {
+	if !w.desk.Unsaved() {
 		next()
 		return
 	}
-	w.question("Save the work on "+w.studyName()+"?", "It has changes that are not in its file.",
+	w.question("Save the work on "+w.desk.StudyName()+"?", "It has changes that are not in its file.",
 		choice{label: "Back"}, choice{label: "Discard", run: next}, choice{label: "Save", main: true, run: func() { w.save(next) }})
 }
 
@@ -262,6 +256,7 @@ func (w *window) askToClose() {
 		w.assessor.jobs.stop()
 		w.checker.jobs.stop()
 		w.reviewer.jobs.stop()
+		w.desk.Stop()
 		if w.proofs != nil {
 			w.proofs.worker.jobs.stop()
 		}
@@ -270,17 +265,17 @@ func (w *window) askToClose() {
 	})
 }
 
-// studyName is what the open study is called; "" while nothing is open.
-func (w *window) studyName() string {
+// StudyName is what the open study is called; "" while nothing is open.
+func (d *Desk) StudyName() string {
 	switch {
-	case w.desk.Session == nil:
+	case d.Session == nil:
 		return ""
-	case w.desk.Session.Path() != "":
-		return filepath.Base(w.desk.Session.Path())
-	case w.desk.Sample:
+	case d.Session.Path() != "":
+		return filepath.Base(d.Session.Path())
+	case d.Sample:
 		return "the sample"
 	}
-	return filepath.Base(w.desk.Study().Clip.Path)
+	return filepath.Base(d.Study().Clip.Path)
 }
 
 // save writes the study to its file, or asks for one; then, if it is given,
@@ -291,7 +286,7 @@ func (w *window) save(then func()) {
 		return
 	}
 	if err := w.desk.Session.Save(); err != nil {
-		w.report(problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
+		w.report(Problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
 		return
 	}
 	w.journal.tell("saved %s", w.desk.Session.Path())

@@ -11,68 +11,71 @@ import (
 	"halocline/app/study"
 )
 
-// frames are the numbers of the frames that are there, ascending; none while
+// Frames are the numbers of the frames that are there, ascending; none while
 // nothing is open.
-func (w *window) frames() []int {
-	if w.desk.Work == nil || w.desk.Work.Clip == nil {
+func (d *Desk) Frames() []int {
+	if d.Work == nil || d.Work.Clip == nil {
 		return nil
 	}
-	return w.desk.Work.Clip.Frames()
+	return d.Work.Clip.Frames()
 }
 
-// several reports whether there is more than one frame.
-func (w *window) several() bool { return w.clip() != nil && w.clip().Count() > 1 }
+// Several reports whether there is more than one frame.
+func (d *Desk) Several() bool { return d.Clip() != nil && d.Clip().Count() > 1 }
 
-// moveFrame goes so many frames on or back; over gaps, and no farther than the
+// MoveFrame goes so many frames on or back; over gaps, and no farther than the
 // ends.
-func (w *window) moveFrame(by int) {
-	all := w.frames()
+func (d *Desk) MoveFrame(by int) {
+	all := d.Frames()
 	if len(all) == 0 {
 		return
 	}
-	i, _ := slices.BinarySearch(all, w.desk.Frame)
-	w.goToFrame(all[max(0, min(len(all)-1, i+by))])
+	i, _ := slices.BinarySearch(all, d.Frame)
+	d.GoToFrame(all[max(0, min(len(all)-1, i+by))])
 }
 
-// goToFrame shows a frame by the source's number.
-func (w *window) goToFrame(n int) {
-	if n != w.desk.Frame {
-		w.endPlay()
-		w.desk.CancelDrag()
-		w.desk.Moved, w.frameChanged = time.Now(), true
-		w.desk.Set(func() { w.desk.Frame = n })
-		w.awaitFrame(n)
-	}
-}
-
-// seek follows the playhead. While it is dragged, the picture alone does: what
-// the other parts show of a frame comes when the hand rests.
-func (w *window) seek(n int, p study.Phase) {
-	w.endPlay()
-	if p != study.Moved {
-		w.frameChanged = !w.scrubbing
-		w.scrubbing = false
-		w.desk.CancelDrag()
-		w.desk.Set(func() { w.desk.Frame = n })
+// GoToFrame shows a frame by the source's number.
+func (d *Desk) GoToFrame(n int) {
+	if n == d.Frame {
 		return
 	}
-	if !w.scrubbing {
-		w.scrubbing = true
-		w.check()
+	d.EndPlay()
+	d.CancelDrag()
+	d.Moved, d.Going, d.Frame = time.Now(), true, n
+	d.Changed()
+}
+
+// Seek follows the playhead. While it is dragged, Sought tells alone: what depends on
+// the frame besides the picture comes when the hand rests.
+func (d *Desk) Seek(n int, p study.Phase) {
+	d.EndPlay()
+	d.CancelDrag()
+	d.Frame, d.Moved = n, time.Now()
+	if p == study.Moved {
+		d.Scrubbing = true
+		d.Sought()
+		return
 	}
-	w.desk.CancelDrag()
-	w.desk.Frame, w.desk.Moved = n, time.Now()
-	w.ask(true)
-	w.views.frame.SetText(w.frameText())
-	w.awaitFrame(n)
+	d.Going, d.Scrubbing = !d.Scrubbing, false
+	d.Changed()
 }
 
 // slowFrame is how long a frame may take until the status row says that it is
 // being read.
 const slowFrame = 200 * time.Millisecond
 
+// sought shows what of a frame is shown while the playhead is dragged.
+func (w *window) sought() {
+	w.showPlaying()
+	w.check()
+	w.ask(true)
+	w.views.frame.SetText(w.desk.FrameText())
+	w.awaitFrame()
+}
+
 // awaitFrame says which frame is being read, if it takes long.
-func (w *window) awaitFrame(n int) {
+func (w *window) awaitFrame() {
+	n := w.desk.Frame
 	time.AfterFunc(slowFrame, func() {
 		fyne.Do(func() {
 			if s := w.preview.last.Load(); n == w.desk.Frame && s != nil && s.request.frame != n {
@@ -82,26 +85,26 @@ func (w *window) awaitFrame(n int) {
 	})
 }
 
-// setEnds says which part of the clip plays and is exported first.
-func (w *window) setEnds(in, out int) {
-	w.desk.Set(func() { w.desk.Ends = [2]int{min(in, out), max(in, out)} })
+// SetEnds says which part of the clip plays and is exported first.
+func (d *Desk) SetEnds(in, out int) {
+	d.Set(func() { d.Ends = [2]int{min(in, out), max(in, out)} })
 }
 
-// beginHere and endHere make the frame shown an end of the part in work; the
+// BeginHere and endHere make the frame shown an end of the part in work; the
 // other end moves out of the way.
-func (w *window) beginHere() { w.setEnds(w.desk.Frame, max(w.desk.Frame, w.desk.Ends[1])) }
-func (w *window) endHere()   { w.setEnds(min(w.desk.Frame, w.desk.Ends[0]), w.desk.Frame) }
+func (d *Desk) BeginHere() { d.SetEnds(d.Frame, max(d.Frame, d.Ends[1])) }
+func (d *Desk) EndHere()   { d.SetEnds(min(d.Frame, d.Ends[0]), d.Frame) }
 
-// partOnly reports whether the part in work is less than the clip.
-func (w *window) partOnly() bool {
-	all := w.frames()
-	return len(all) > 1 && w.desk.Ends != [2]int{all[0], all[len(all)-1]}
+// PartOnly reports whether the part in work is less than the clip.
+func (d *Desk) PartOnly() bool {
+	all := d.Frames()
+	return len(all) > 1 && d.Ends != [2]int{all[0], all[len(all)-1]}
 }
 
-// partSpans are the frames that are there of the part in work.
-func (w *window) partSpans() (spans []clip.Span) {
-	in, out := w.desk.Ends[0], w.desk.Ends[1]
-	for _, s := range w.clip().Spans() {
+// PartSpans are the frames that are there of the part in work.
+func (d *Desk) PartSpans() (spans []clip.Span) {
+	in, out := d.Ends[0], d.Ends[1]
+	for _, s := range d.Clip().Spans() {
 		if s.To >= in && s.From <= out {
 			spans = append(spans, clip.Span{From: max(s.From, in), To: min(s.To, out)})
 		}
@@ -109,17 +112,17 @@ func (w *window) partSpans() (spans []clip.Span) {
 	return spans
 }
 
-// allFrames makes the whole clip the part in work.
-func (w *window) allFrames() {
-	all := w.frames()
-	w.setEnds(all[0], all[len(all)-1])
+// WholeClip makes the whole clip the part in work.
+func (d *Desk) WholeClip() {
+	all := d.Frames()
+	d.SetEnds(all[0], all[len(all)-1])
 }
 
-// frameText says which frame is shown, of how many; "" for a still.
-func (w *window) frameText() string {
-	if !w.several() {
+// FrameText says which frame is shown, of how many; "" for a still.
+func (d *Desk) FrameText() string {
+	if !d.Several() {
 		return ""
 	}
-	all := w.frames()
-	return fmt.Sprintf("frame %d of %d–%d", w.desk.Frame, all[0], all[len(all)-1])
+	all := d.Frames()
+	return fmt.Sprintf("frame %d of %d–%d", d.Frame, all[0], all[len(all)-1])
 }

@@ -18,7 +18,7 @@ func TestAMatteGoesUnderAPressedDab(t *testing.T) {
 		p := viewer.Pointer{X: 400, Y: 300, Button: desktop.MouseButtonPrimary}
 		assert.True(t, tool.Press(p))
 		for w.desk.Matte() != nil {
-			w.deleteMatte()
+			w.desk.DeleteMatte()
 		}
 		tool.Drag(p)
 		tool.Release(p)

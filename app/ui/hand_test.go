@@ -79,7 +79,7 @@ func pickOf(w *window) selection.Pick { return w.desk.Matte().Pick.At(w.desk.Fra
 
 func TestAPressIsADab(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.useDab(study.Keep)
+	w.desk.UseDab(study.Keep)
 	n := len(w.desk.Matte().Dabs)
 	h.tap(h.onFrame(t, 600, 360), left)
 	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
@@ -108,7 +108,7 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	h.release(false)
 	assert.Nil(t, w.tools[StepPick].(*dabTool).now)
 	assert.Same(t, before, w.desk.Study())
-	assert.Empty(t, w.dabs)
+	assert.Empty(t, w.desk.dabs)
 }
 
 func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
@@ -161,7 +161,7 @@ func TestTypedNumbers(t *testing.T) {
 
 func TestASliderDragIsOneEdit(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	soften := func() float64 { return w.desk.Matte().Edge.Soften.At(w.desk.Frame) }
 	var slider *look.Slider
 	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
@@ -186,16 +186,16 @@ func TestASliderDragIsOneEdit(t *testing.T) {
 
 func TestUndoOpensWhereSomethingChanged(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	w.desk.Edit("Soften", setSoften(3))
-	w.openStep(StepBase)
+	w.desk.GoToStep(StepBase)
 	h.key(fyne.KeyZ, ctrl)
 	assert.Equal(t, StepEdge, w.desk.Step)
-	w.openStep(StepMasks)
+	w.desk.GoToStep(StepMasks)
 	h.key(fyne.KeyZ, ctrl|shift)
 	assert.Equal(t, StepEdge, w.desk.Step, "and redo does")
 	id := w.desk.MatteID
-	w.newMatte()
+	w.desk.NewMatte()
 	assert.NotEqual(t, id, w.desk.MatteID)
 	h.key(fyne.KeyZ, ctrl)
 	h.key(fyne.KeyZ, ctrl)
@@ -206,7 +206,7 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	w, h := newHandWindow(t)
 	for _, d := range []study.Dab{{X: 600, Y: 360, Radius: 12}, {X: 100, Y: 650, Radius: 12, Kind: study.Drop}} {
 		n := len(w.desk.Matte().Dabs)
-		w.addDab(d)
+		w.desk.AddDab(d)
 		eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
 	}
 	w.desk.Edit("Hue", func(_ *study.Study, m *study.Matte) error {
@@ -235,14 +235,15 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	assert.Equal(t, "Soften", labels(w)[0])
 
 	suggest()
-	want := p.offered.pick
+	want := p.offered.Pick
 	h.pressOn(t, h.button(t, "Take it"))
-	assert.True(t, near(want, pickOf(w)))
+	assert.Equal(t, want, pickOf(w))
+	assert.True(t, w.desk.Matte().Pick.Fitted)
 	assert.False(t, p.card.all.Visible())
 	assert.Equal(t, "Suggest from dabs", labels(w)[0])
 
 	suggest()
-	w.newMatte()
+	w.desk.NewMatte()
 	assert.Nil(t, p.offered, "another matte is chosen")
 }
 
@@ -265,13 +266,13 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	require.Equal(t, view.Reasons, w.desk.View)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
 		w.viewer.Fit()
-		width, height := w.found.picked.Size()
+		width, height := w.desk.Found.picked.Size()
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
-				c, _ := w.pixelAt(x, y)
+				c, _ := w.desk.PixelAt(x, y)
 				a := &askedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
 				weight, _ := w.weightAt(x, y)
-				if want(w.reasonAt(a, weight)) {
+				if want(w.desk.ReasonAt(a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
 				}
 			}
@@ -299,7 +300,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	assert.Equal(t, 1, channels, "one channel's bound is moved")
 
 	h.key(fyne.KeyEscape, 0)
-	eventually(t, "figures", w.fresh)
+	eventually(t, "figures", w.desk.Fresh)
 	h.tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
 	require.NotNil(t, w.marks.asked)
 	before, value = pickOf(w), w.marks.asked.value
@@ -312,7 +313,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 
 func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(StepMasks)
+	w.desk.GoToStep(StepMasks)
 	h.pressOn(t, h.button(t, "New keep mask"))
 	corners := [][2]float64{{400, 200}, {800, 180}, {900, 500}, {600, 600}, {380, 480}}
 	for _, c := range corners {
@@ -358,16 +359,16 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 			h.tap(h.onFrame(t, c[0], c[1]), left)
 		}
 		require.True(t, w.drawing())
-		w.nextMatte(1)
+		w.desk.NextMatte(1)
 		assert.False(t, w.drawing(), "another matte is chosen")
 		w.newMask(study.Keep)
-		w.deleteMatte()
+		w.desk.DeleteMatte()
 		assert.False(t, w.drawing(), "the matte is gone")
 	}
 	for w.desk.Matte() != nil {
-		w.deleteMatte()
+		w.desk.DeleteMatte()
 	}
-	w.addMask(study.Keep, []mask.Point{{X: 1}, {X: 9}, {Y: 9}})
+	w.desk.AddMask(study.Keep, []mask.Point{{X: 1}, {X: 9}, {Y: 9}})
 	assert.Equal(t, "Delete matte", labels(w)[0])
 	assert.True(t, w.saying())
 }
@@ -377,7 +378,7 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 	c := w.win.Canvas()
 	c.Focus(w.pickPanel().smooth)
 	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	before := w.desk.Study()
 	h.key(fyne.KeySpace, 0)
 	assert.Same(t, before, w.desk.Study())

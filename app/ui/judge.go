@@ -134,7 +134,7 @@ func (j *judge) display() {
 		j.say("", "Nothing to judge yet", "Make a matte first.")
 		return
 	}
-	f := &w.found
+	f := &w.desk.Found
 	switch {
 	case f.matteID == m.ID && f.truth != nil && w.desk.TrueOf == m.ID:
 		j.byTruth(f)
@@ -145,7 +145,7 @@ func (j *judge) display() {
 	j.seam.display()
 	j.time.display()
 	j.proof.display()
-	j.age(w.fresh())
+	j.age(w.desk.Fresh())
 	j.magnify.display()
 }
 
@@ -210,7 +210,7 @@ func (j *judge) byDabs(m *study.Matte, f *findings) {
 		j.bars[3].set("together", "…", -1, -1)
 		return
 	}
-	sentence, advice := verdictOf(p, len(m.Masks) > 0, j.w.stale(StepPick))
+	sentence, advice := verdictOf(p, len(m.Masks) > 0, j.w.desk.Stale(StepPick))
 	j.say(by, sentence, advice)
 	for c := range p.Channels {
 		j.bars[c].set(shortName(m.Pick.Model, selection.Channel(c)), hundred(p.Channels[c].Set), aboveChance(p.Channels[c].Set), aboveChance(p.Channels[c].Could))
@@ -266,7 +266,7 @@ func edgeDigits(px float64) int {
 
 // next shows the next of the worst edges, in the magnifier and on the frame.
 func (j *judge) next() {
-	if n := len(j.w.found.worst); n > 0 {
+	if n := len(j.w.desk.Found.worst); n > 0 {
 		j.at = (j.at + 1) % n
 		j.magnify.display()
 		j.magnify.visit()

@@ -55,10 +55,10 @@ func (j *judgeSeam) display() {
 		return
 	}
 	texts, tint := [4]string{"…", "…", "…", "…"}, color.Color(look.Text)
-	s := j.w.seam()
+	s := j.w.desk.Seam()
 	if s == nil { // what is known of before is of before
 		tint = look.Off
-		if s = j.w.found.seam; s != nil && s.matteID != m.ID {
+		if s = j.w.desk.Found.seam; s != nil && s.matteID != m.ID {
 			s = nil
 		}
 	}

@@ -42,20 +42,20 @@ func newJudgeTime(w *window) *judgeTime {
 }
 
 func (t *judgeTime) visit(i int) {
-	if found := t.w.verdict.findings; i < len(found) {
-		t.w.goToFrame(found[i].Frame)
+	if found := t.w.desk.Verdict.findings; i < len(found) {
+		t.w.desk.GoToFrame(found[i].Frame)
 	}
 }
 
 func (t *judgeTime) display() {
 	w := t.w
-	show(t.all, w.several())
-	if !w.several() {
+	show(t.all, w.desk.Several())
+	if !w.desk.Several() {
 		return
 	}
 	var v verdict
-	if w.verdict.matteID == w.desk.MatteID {
-		v = w.verdict
+	if w.desk.Verdict.matteID == w.desk.MatteID {
+		v = w.desk.Verdict
 	}
 	bad := 0
 	for i, b := range t.worst {

@@ -65,26 +65,26 @@ func onLane(lane int, change func(keyRow)) func(*study.Study, *study.Matte) erro
 	}
 }
 
-// moveKey puts a key on another frame, or a copy of it; each change of a drag is
+// MoveKey puts a key on another frame, or a copy of it; each change of a drag is
 // of the keys as they were when it began.
-func (w *window) moveKey(lane, from, to int, copied bool, p study.Phase) {
+func (d *Desk) MoveKey(lane, from, to int, copied bool, p study.Phase) {
 	label, change := "Move key", func(r keyRow) { r.move(from, to) }
 	if copied {
 		label, change = "Copy key", func(r keyRow) { r.copy(from, to) }
 	}
-	w.desk.Slide(label, p, onLane(lane, change))
+	d.Slide(label, p, onLane(lane, change))
 }
 
-// addKey makes a key of what there is at a frame.
-func (w *window) addKey(lane, frame int) {
-	w.desk.Edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
+// AddKey makes a key of what there is at a frame.
+func (d *Desk) AddKey(lane, frame int) {
+	d.Edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
 }
 
-// removeKey takes a key away. A mask's last one stays: a mask has a shape.
-func (w *window) removeKey(lane, frame int) {
-	if m := w.desk.Matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
-		w.report(problem{what: "The last key stays: a mask has a shape", todo: "Delete the mask itself with " + w.keyOf("Delete mask") + "."})
+// RemoveKey takes a key away. A mask's last one stays: a mask has a shape.
+func (d *Desk) RemoveKey(lane, frame int) {
+	if m := d.Matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
+		d.Report(Problem{What: "The last key stays: a mask has a shape", ToDo: "Delete the mask itself instead."})
 		return
 	}
-	w.desk.Edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
+	d.Edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
 }

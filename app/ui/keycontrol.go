@@ -45,7 +45,7 @@ func (k *keyControl) value() overTime {
 
 func (k *keyControl) display() {
 	v := k.value()
-	if there := v != nil && k.w.several(); there != k.Visible() {
+	if there := v != nil && k.w.desk.Several(); there != k.Visible() {
 		show(k.Notch, there)
 		if k.relay != nil {
 			k.relay()
@@ -153,7 +153,7 @@ func around(keys []timedKey, frame int) (before, leading, after *timedKey) {
 func (k *keyControl) goItem(label string, to *timedKey) *fyne.MenuItem {
 	i := fyne.NewMenuItem(label, func() {
 		if to != nil {
-			k.w.goToFrame(to.frame)
+			k.w.desk.GoToFrame(to.frame)
 		}
 	})
 	i.Disabled = to == nil

@@ -40,11 +40,11 @@ func newClipWindow(t testing.TB, frames int) (*window, *hand) {
 	}
 	w := newTestWindowOn(t, folder)
 	if w.desk.Matte() == nil {
-		w.newMatte()
+		w.desk.NewMatte()
 	}
-	w.goToFrame(10)
-	w.addMask(study.Keep, []mask.Point{{X: 40, Y: 30}, {X: 120, Y: 30}, {X: 120, Y: 90}, {X: 40, Y: 90}})
-	w.openStep(StepMasks)
+	w.desk.GoToFrame(10)
+	w.desk.AddMask(study.Keep, []mask.Point{{X: 40, Y: 30}, {X: 120, Y: 30}, {X: 120, Y: 90}, {X: 40, Y: 90}})
+	w.desk.GoToStep(StepMasks)
 	settled(t, w)
 	return w, newHand(w)
 }
@@ -54,7 +54,7 @@ func settled(t testing.TB, w *window) {
 	t.Helper()
 	eventually(t, "rest", func() bool {
 		s := w.preview.last.Load()
-		return w.fresh() && s != nil && s.request.study == w.desk.Study() && s.request.frame == w.desk.Frame
+		return w.desk.Fresh() && s != nil && s.request.study == w.desk.Study() && s.request.frame == w.desk.Frame
 	})
 }
 
@@ -87,7 +87,7 @@ func (h *hand) typeInRow(t testing.TB, r *look.ValueRow, text string) {
 func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 	w, h := newClipWindow(t, 40)
 	assert.Equal(t, []int{10}, keyFrames(w), "a new mask's first key is at the frame shown")
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	dragVertex(t, w, h, 1, 12, 8)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
 	m := w.desk.Mask()
@@ -97,7 +97,7 @@ func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 	assert.Equal(t, "‘keep’: key made at frame 20", w.status.doing.Text())
 	assert.Equal(t, "Move vertex", labels(w)[0])
 
-	w.goToFrame(15)
+	w.desk.GoToFrame(15)
 	assert.NotContains(t, w.status.doing.Text(), "made")
 	h.key(fyne.KeyEscape, 0)
 	w.win.Canvas().Focus(w.viewer)
@@ -113,7 +113,7 @@ func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 
 func TestADragThatIsGivenUpMakesNoKey(t *testing.T) {
 	w, h := newClipWindow(t, 20)
-	w.goToFrame(15)
+	w.desk.GoToFrame(15)
 	h.move(h.onFrame(t, 120, 30))
 	h.press(left)
 	h.move(h.onFrame(t, 130, 36))
@@ -137,12 +137,12 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 	} {
 		t.Run(reachNames[tt.reach], func(t *testing.T) {
 			w, h := newClipWindow(t, 40)
-			w.editMask("Keys", func(m *study.Mask) error {
+			w.desk.EditMask("Keys", func(m *study.Mask) error {
 				m.Move(20, mask.Here, 10, 0)
 				m.Change(30, mask.Here, func(*mask.Key) {})
 				return nil
 			})
-			w.goToFrame(20)
+			w.desk.GoToFrame(20)
 			h.pressSegment(t, w.masksPanel().time.reach, int(tt.reach), 3)
 			require.Equal(t, tt.reach, w.desk.Reach)
 			require.Equal(t, tt.reach != mask.Here, w.marks.banner.all.Visible())
@@ -171,9 +171,9 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 func TestAStillHasNothingOverTime(t *testing.T) {
 	w, _ := newHandWindow(t)
 	w.desk.Reach = mask.Onward
-	assert.Equal(t, mask.Everywhere, w.reach())
+	assert.Equal(t, mask.Everywhere, w.desk.EditReach())
 	for _, st := range steps {
-		w.openStep(st)
+		w.desk.GoToStep(st)
 		assert.False(t, w.marks.banner.all.Visible())
 		assert.False(t, w.masksPanel().time.all.Visible() && st == StepMasks)
 		for _, k := range w.keyControls {
@@ -186,11 +186,11 @@ func TestAStillHasNothingOverTime(t *testing.T) {
 // switched off.
 func TestNeighbourKeysAreDrawn(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.editMask("Keys", func(m *study.Mask) error {
+	w.desk.EditMask("Keys", func(m *study.Mask) error {
 		m.Move(20, mask.Here, 24, 10)
 		return nil
 	})
-	w.goToFrame(15)
+	w.desk.GoToFrame(15)
 	w.maskTool().vertex = 2
 	draw := func() []uint8 {
 		m := image.NewRGBA(image.Rect(0, 0, w.viewer.Viewport().VW, w.viewer.Viewport().VH))
@@ -222,7 +222,7 @@ func TestNeighbourKeysAreDrawn(t *testing.T) {
 func TestKeysOfAMask(t *testing.T) {
 	w, h := newClipWindow(t, 30)
 	w.win.Canvas().Focus(w.viewer)
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	time := w.masksPanel().time
 	assert.True(t, time.cut.Disabled())
 	h.pressOn(t, time.add)
@@ -236,24 +236,24 @@ func TestKeysOfAMask(t *testing.T) {
 	assert.Equal(t, mask.Curved, w.desk.Mask().Keys[0].Way)
 	h.pressOn(t, time.after)
 	assert.Equal(t, 20, w.desk.Frame)
-	w.goToFrame(5)
+	w.desk.GoToFrame(5)
 	assert.Equal(t, "Before the keys", time.leading.Text())
 	assert.True(t, time.way.Disabled())
-	w.editMask("Move", func(m *study.Mask) error { m.Move(20, mask.Here, 10, 0); return nil })
+	w.desk.EditMask("Move", func(m *study.Mask) error { m.Move(20, mask.Here, 10, 0); return nil })
 	w.askKeyToCopy()
 	require.NotNil(t, w.sheet)
 	w.sheet.close()
-	w.copyKeyHere(20)
+	w.desk.CopyKeyHere(20)
 	assert.Equal(t, []int{5, 10, 20}, keyFrames(w))
 	assert.Equal(t, w.desk.Mask().At(20), w.desk.Mask().At(5))
-	w.goToFrame(10)
+	w.desk.GoToFrame(10)
 	h.pressOn(t, time.cut)
 	assert.Equal(t, []int{5, 20}, keyFrames(w))
 	assert.Equal(t, []string{"Remove key", "Copy key"}, labels(w)[:2])
-	w.goToFrame(20)
-	w.removeKeyHere()
-	w.goToFrame(5)
-	assert.False(t, w.canRemoveKey(), "the last one stays")
+	w.desk.GoToFrame(20)
+	w.desk.RemoveKeyHere()
+	w.desk.GoToFrame(5)
+	assert.False(t, w.desk.CanRemoveKey(), "the last one stays")
 }
 
 func TestFramesOfAMask(t *testing.T) {
@@ -282,7 +282,7 @@ func TestFramesOfAMask(t *testing.T) {
 }
 
 // notch is the control of a value's keys.
-func notch(t testing.TB, w *window, st step, name string) *keyControl {
+func notch(t testing.TB, w *window, st Step, name string) *keyControl {
 	t.Helper()
 	for _, k := range w.keyControls {
 		if k.id == (valueID{st, name}) {
@@ -295,7 +295,7 @@ func notch(t testing.TB, w *window, st step, name string) *keyControl {
 
 func TestTheNotchOfAValue(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	k := notch(t, w, StepEdge, "soften")
 	before := len(labels(w))
 	soften := func() *study.Number { return &w.desk.Matte().Edge.Soften }
@@ -311,22 +311,22 @@ func TestTheNotchOfAValue(t *testing.T) {
 	assert.Equal(t, "Soften: add key", labels(w)[0])
 	assert.Equal(t, "soften: key made at frame 10", w.status.doing.Text())
 
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	assert.Equal(t, look.Elsewhere, k.State())
 	h.typeInRow(t, row.ValueRow, "5")
 	assert.Equal(t, look.Here, k.State(), "a change makes a key")
 	assert.Equal(t, 4.0, soften().At(15))
-	w.goToFrame(15)
+	w.desk.GoToFrame(15)
 	assert.Equal(t, 4.0, row.Value(), "the row shows the value of the frame")
 	h.pressOn(t, k.Notch)
 	assert.Equal(t, []int{10, 15, 20}, framesIn(k.value().keys()))
 	assert.Equal(t, 4.0, soften().At(15), "a key of the value that there was")
 
-	assert.Equal(t, []valueKeys{{k.id, "Soften", []timedKey{{10, mask.Straight}, {15, mask.Straight}, {20, mask.Straight}}}}, w.keyedValues())
+	assert.Equal(t, []valueKeys{{k.id, "Soften", []timedKey{{10, mask.Straight}, {15, mask.Straight}, {20, mask.Straight}}}}, w.desk.KeyedValues())
 	h.pressOn(t, k.Notch)
-	w.goToFrame(10)
+	w.desk.GoToFrame(10)
 	h.pressOn(t, k.Notch)
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	h.pressOn(t, k.Notch)
 	assert.Equal(t, look.Constant, k.State())
 	assert.Equal(t, study.Constant(5), *soften(), "the last key to go")
@@ -347,7 +347,7 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 		m.Edge.Grow.SetKey(15, 2, mask.Straight)
 		return nil
 	})
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	assert.Equal(t, []int{4, 15, 22}, w.keyFramesNear())
 	w.goToKey(1)
 	assert.Equal(t, 15, w.desk.Frame)
@@ -365,7 +365,7 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 	assert.Equal(t, []int{4, 22}, w.keyFramesNear())
 	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(4), "a key of the value that there was")
 	w.win.Canvas().Focus(w.viewer)
-	w.openStep(StepMasks)
+	w.desk.GoToStep(StepMasks)
 	assert.Equal(t, []int{10}, w.keyFramesNear())
 }
 
@@ -373,7 +373,7 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 // channels together.
 func TestTheGreyIsKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.openStep(StepBase)
+	w.desk.GoToStep(StepBase)
 	settled(t, w)
 	h.tap(h.onFrame(t, 60, 40), left)
 	gains := w.desk.Study().Base.At(10).Gains
@@ -382,24 +382,24 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	h.pressOn(t, k.Notch)
 	assert.Equal(t, []timedKey{{10, mask.Straight}}, k.value().keys())
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
-	w.goToFrame(30)
+	w.desk.GoToFrame(30)
 	settled(t, w)
 	panel := w.panels[StepBase].(*basePanel)
 	assert.Equal(t, "The grey was taken at frame 10; press on it here to see its traces.", panel.meets.Text())
 	h.tap(h.onFrame(t, 100, 80), left)
 	assert.Contains(t, panel.meets.Text(), "traces meet")
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
-	w.sampleBase(PressWater)
-	w.goToFrame(20)
+	w.desk.SampleBase(PressWater)
+	w.desk.GoToFrame(20)
 	settled(t, w)
 	h.tap(h.onFrame(t, 20, 20), left)
 	assert.Equal(t, "The grey was taken with other water", w.bands[look.Caution].What())
 	w.hideBands()
 	w.desk.Undo()
-	w.goToFrame(10)
+	w.desk.GoToFrame(10)
 	settled(t, w)
 	assert.Contains(t, panel.meets.Text(), "traces meet")
-	w.goToFrame(30)
+	w.desk.GoToFrame(30)
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	assert.NotEqual(t, gains, w.desk.Study().Base.At(30).Gains)
 	k.openMenu(fyne.NewPos(400, 300))
@@ -411,20 +411,20 @@ func TestTheGreyIsKeyed(t *testing.T) {
 
 func TestTheRangesAreKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.openStep(StepPick)
+	w.desk.GoToStep(StepPick)
 	w.desk.EditMatte("Hue", func(m *study.Matte) error {
 		m.Pick.Limits[selection.Hue] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 350, To: 370, Before: 5, After: 5})}
 		return nil
 	})
 	k := notch(t, w, StepPick, "hue")
 	h.pressOn(t, k.Notch)
-	w.goToFrame(30)
+	w.desk.GoToFrame(30)
 	w.pickPanel().typed(selection.Hue, 1, 0, study.Done)
 	l := &w.desk.Matte().Pick.Limits[selection.Hue]
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
 	assert.Equal(t, 350.0, l.HueAt(10).From)
 	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	w.pickPanel().typed(selection.Light, 1, 0.25, study.Done)
 	assert.Equal(t, 0.25, w.desk.Matte().Pick.At(20).Limits[selection.Light].From)
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()), "another channel leaves the hue alone")
@@ -472,11 +472,11 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 	w.win.Resize(fyne.NewSize(1280, 800-28)) // this driver gives the menu no room
 	w.desk.Reach = mask.Everywhere
 	for range 3 {
-		w.duplicateMask()
+		w.desk.DuplicateMask()
 	}
 	require.Len(t, w.desk.Matte().Masks, 4)
 	for _, st := range steps {
-		w.openStep(st)
+		w.desk.GoToStep(st)
 		scroll := w.column.scroll
 		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
 		assert.LessOrEqual(t, w.column.middle.MinSize().Width, scroll.Size().Width, st)
@@ -485,7 +485,7 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 
 func TestDabsOfOtherFrames(t *testing.T) {
 	w, h := newClipWindow(t, 12)
-	w.openStep(StepPick)
+	w.desk.GoToStep(StepPick)
 	settled(t, w)
 	h.tap(h.onFrame(t, 60, 40), left)
 	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
@@ -498,7 +498,7 @@ func TestDabsOfOtherFrames(t *testing.T) {
 		return m.Pix
 	}
 	here := draw()
-	w.goToFrame(11)
+	w.desk.GoToFrame(11)
 	settled(t, w)
 	assert.NotEqual(t, make([]uint8, len(here)), draw(), "faint, with its frame's number")
 	assert.NotEqual(t, here, draw())
@@ -511,16 +511,16 @@ func TestDabsOfOtherFrames(t *testing.T) {
 // Undoing shows the frame on which something comes back.
 func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	w, h := newClipWindow(t, 40)
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	dragVertex(t, w, h, 1, 12, 8)
-	w.goToFrame(30)
+	w.desk.GoToFrame(30)
 	dragVertex(t, w, h, 1, 5, 8)
-	w.goToFrame(5)
+	w.desk.GoToFrame(5)
 	h.key(fyne.KeyZ, fyne.KeyModifierControl)
 	assert.Equal(t, 30, w.desk.Frame, "before the first key nothing changes")
 	h.key(fyne.KeyZ, fyne.KeyModifierControl)
 	assert.Equal(t, 30, w.desk.Frame, "it can be seen from here")
-	w.goToFrame(3)
+	w.desk.GoToFrame(3)
 	h.key(fyne.KeyZ, fyne.KeyModifierControl|fyne.KeyModifierShift)
 	assert.Equal(t, 20, w.desk.Frame)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
@@ -530,7 +530,7 @@ func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 // between two keys, with all that shows keys.
 func BenchmarkDragMoveOverTime(b *testing.B) {
 	w, _ := newClipWindow(b, 40)
-	w.goToFrame(20)
+	w.desk.GoToFrame(20)
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
@@ -543,8 +543,8 @@ func BenchmarkDragMoveOverTime(b *testing.B) {
 func TestTheBannerSaysWhatMoves(t *testing.T) {
 	w, _ := newClipWindow(t, 40)
 	says := func(frame int, r mask.Reach) string {
-		w.goToFrame(frame)
-		w.setReach(r)
+		w.desk.GoToFrame(frame)
+		w.desk.SetReach(r)
 		b := w.marks.banner
 		if !b.all.Visible() {
 			return ""
@@ -555,10 +555,10 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 	assert.Equal(t, "Moving in every key: 1 key of ‘keep’ changes", says(10, mask.Everywhere))
 	assert.Equal(t, "Moving from key 10 on: 1 key of ‘keep’ changes", says(10, mask.Onward))
 	assert.Equal(t, "Moving from frame 12 on: a new key of ‘keep’, the last", says(12, mask.Onward))
-	w.editMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
+	w.desk.EditMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
 	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
 	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
 }
 
@@ -568,12 +568,12 @@ func TestATruthIsOfItsFrame(t *testing.T) {
 	truth := colour.NewPlane(160, 120)
 	w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, 10 })
 	settled(t, w)
-	eventually(t, "a comparison", func() bool { return w.found.truth != nil })
-	w.goToFrame(11)
+	eventually(t, "a comparison", func() bool { return w.desk.Found.truth != nil })
+	w.desk.GoToFrame(11)
 	settled(t, w)
-	assert.Nil(t, w.found.truth)
-	w.goToFrame(10)
-	eventually(t, "it again", func() bool { return w.fresh() && w.found.truth != nil })
+	assert.Nil(t, w.desk.Found.truth)
+	w.desk.GoToFrame(10)
+	eventually(t, "it again", func() bool { return w.desk.Fresh() && w.desk.Found.truth != nil })
 }
 
 // Nor does it where a trial grades and the numbers have given way to the separation.
@@ -583,7 +583,7 @@ func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.4); return nil })
 	w.desk.ShowSeparation = true
 	for _, st := range steps {
-		w.openStep(st)
+		w.desk.GoToStep(st)
 		scroll := w.column.scroll
 		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
 		assert.LessOrEqual(t, w.column.middle.MinSize().Width, scroll.Size().Width, st)

@@ -1,76 +1,13 @@
 package ui
 
 import (
-	"context"
 	"fmt"
-	"time"
 
 	"fyne.io/fyne/v2"
 
 	"halocline/app/proof"
-	"halocline/app/render"
-	"halocline/app/study"
 	"halocline/app/ui/look"
 )
-
-// A reviewJob asks how a matte stands against the proof that was kept of it last.
-type reviewJob struct {
-	study    *study.Study
-	renderer *render.Renderer
-	matteID  int
-	frame    int
-	factor   int
-}
-
-// A review is the answer.
-type review struct {
-	study   *study.Study
-	matteID int
-	frame   int
-	proof   *study.Proof // the last one; nil: none is kept
-	same    bool         // the settings are that proof's
-	now     proof.Figures
-	last    proof.Figures
-}
-
-// A reviewer works reviews out in the background, once the hand has rested for so long
-// that all else is known.
-type reviewer struct {
-	jobs  *latest[reviewJob]
-	cache proof.Cache // of the worker
-	found func(review)
-}
-
-const reviewDelay = 1200 * time.Millisecond
-
-func newReviewer(found func(review)) *reviewer {
-	r := &reviewer{found: found}
-	r.jobs = newLatest(r.work)
-	return r
-}
-
-func (r *reviewer) work(ctx context.Context, j reviewJob) {
-	if j.study == nil || !rest(ctx, reviewDelay) {
-		return
-	}
-	m := j.study.Matte(j.matteID)
-	last := &m.Proofs[len(m.Proofs)-1]
-	s := &proof.Sheet{
-		Study: j.study, Matte: new(study.Matte), // without dabs, which would take other frames
-		Items:  []proof.Item{{Settings: &m.Settings}, {Settings: &last.Settings}},
-		Frames: []int{j.frame}, Factor: j.factor,
-	}
-	out := review{study: j.study, matteID: j.matteID, frame: j.frame, proof: last, same: proof.Same(&m.Settings, &last.Settings)}
-	if s.Judge(ctx, j.renderer, &r.cache, func(i int, f proof.Figures) {
-		if i == 0 {
-			out.now = f
-		} else {
-			out.last = f
-		}
-	}) == nil {
-		r.found(out)
-	}
-}
 
 // idleEdits is after how many edits that gained nothing it is said.
 const idleEdits = 10
@@ -104,11 +41,11 @@ func (g *gain) take(r review) {
 func (w *window) review() {
 	d := w.desk
 	m := d.Matte()
-	if m == nil || len(m.Proofs) == 0 || d.Dragging() || w.plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
+	if m == nil || len(m.Proofs) == 0 || d.Dragging() || w.desk.Plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
 		w.reviewer.jobs.ask(reviewJob{})
 		return
 	}
-	if r := w.reviewed; r.study == d.Study() && r.matteID == m.ID && r.frame == d.Frame {
+	if r := w.desk.Reviewed; r.study == d.Study() && r.matteID == m.ID && r.frame == d.Frame {
 		return
 	}
 	j := reviewJob{study: d.Study(), renderer: d.Work.Renderer, matteID: m.ID, frame: d.Frame}
@@ -123,11 +60,11 @@ func (w *window) takeReview(r review) {
 	if r.study != w.desk.Study() || r.matteID != w.desk.MatteID {
 		return
 	}
-	w.reviewed = r
-	g := w.gains[r.matteID]
+	w.desk.Reviewed = r
+	g := w.desk.gains[r.matteID]
 	if g == nil {
 		g = new(gain)
-		w.gains[r.matteID] = g
+		w.desk.gains[r.matteID] = g
 	}
 	g.take(r)
 	w.judge.display()
@@ -135,9 +72,8 @@ func (w *window) takeReview(r review) {
 }
 
 // noteEdit counts an edit that changed the chosen matte's settings.
-func (w *window) noteEdit() {
-	d := w.desk
-	g := w.gains[d.MatteID]
+func (d *Desk) noteEdit() {
+	g := d.gains[d.MatteID]
 	if g == nil || d.last == nil {
 		return
 	}
@@ -176,7 +112,7 @@ func (c *lastProofCard) display() {
 	}
 	last := m.Proofs[len(m.Proofs)-1]
 	c.title.SetText(fmt.Sprintf("Against ‘%s’, the last proof", last.Name))
-	r := w.reviewed
+	r := w.desk.Reviewed
 	if r.matteID != m.ID || r.proof == nil || r.proof.ID != last.ID {
 		c.say("…", "")
 		return
@@ -187,7 +123,7 @@ func (c *lastProofCard) display() {
 	}
 	change := proof.Compare(r.last, r.now)
 	worse := change.WorseText()
-	if g := w.gains[m.ID]; g != nil && g.edits >= idleEdits {
+	if g := w.desk.gains[m.ID]; g != nil && g.edits >= idleEdits {
 		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.edits, last.Name))
 	}
 	c.say(change.BetterText(), worse)

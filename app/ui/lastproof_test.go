@@ -55,7 +55,7 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	require.False(t, card.all.Visible())
 	h.pressOn(t, w.mattes.keep)
 	require.True(t, card.all.Visible())
-	eventually(t, "a review", func() bool { return w.reviewed.proof != nil })
+	eventually(t, "a review", func() bool { return w.desk.Reviewed.proof != nil })
 	assert.Equal(t, "Nothing has changed since it was kept.", card.lines[0].Text())
 	soften := func(v float64) {
 		fyne.DoAndWait(func() {
@@ -66,12 +66,12 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 		})
 	}
 	soften(0)
-	eventually(t, "another", func() bool { return w.reviewed.study == w.desk.Study() })
+	eventually(t, "another", func() bool { return w.desk.Reviewed.study == w.desk.Study() })
 	assert.Contains(t, card.lines[1].Text(), "Worse: specks ")
 	assert.Contains(t, card.title.Text(), "Against ‘proof 1’")
 	for i := range idleEdits {
 		soften(0.01 * float64(i+1))
 	}
-	eventually(t, "the last", func() bool { return w.reviewed.study == w.desk.Study() })
+	eventually(t, "the last", func() bool { return w.desk.Reviewed.study == w.desk.Study() })
 	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleEdits+1), card.title.Text())
 }

@@ -42,7 +42,7 @@ func newMagnifier(w *window) *magnifier {
 func (m *magnifier) object() fyne.CanvasObject { return m.all }
 
 func (m *magnifier) display() {
-	f := &m.w.found
+	f := &m.w.desk.Found
 	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.desk.MatteID {
 		m.which.SetText("no edge yet")
 		return
@@ -59,7 +59,7 @@ func (m *magnifier) display() {
 
 // visit shows the stretch on the frame.
 func (m *magnifier) visit() {
-	f := &m.w.found
+	f := &m.w.desk.Found
 	if len(f.worst) == 0 {
 		return
 	}

@@ -14,10 +14,10 @@ import (
 
 // What can be done to masks as wholes.
 
-// editMask is edit for the chosen mask.
-func (w *window) editMask(label string, change func(t *study.Mask) error) {
-	id := w.desk.MaskID
-	w.desk.EditMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
+// EditMask is edit for the chosen mask.
+func (d *Desk) EditMask(label string, change func(t *study.Mask) error) {
+	id := d.MaskID
+	d.EditMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
 }
 
 func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
@@ -34,7 +34,7 @@ func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
 	if w.desk.Matte() == nil {
-		w.report(problem{what: "There is no matte to mask", todo: "Press “New matte” first."})
+		w.report(Problem{What: "There is no matte to mask", ToDo: "Press “New matte” first."})
 		return
 	}
 	w.desk.OpenStep(StepMasks)
@@ -56,13 +56,13 @@ func maskName(m *study.Matte, k study.Kind) string {
 	}
 }
 
-// addMask adds a mask that was drawn.
-func (w *window) addMask(k study.Kind, points []mask.Point) {
-	frame := w.desk.Frame
-	w.desk.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
+// AddMask adds a mask that was drawn.
+func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
+	frame := d.Frame
+	d.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		t := s.AddMask(m, maskName(m, k), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
 		t.Rounded = true
-		w.desk.MaskID = t.ID
+		d.MaskID = t.ID
 		return nil
 	}))
 }
@@ -78,7 +78,7 @@ func (w *window) renameMask() {
 				return fmt.Errorf("%q is there already", o.Name)
 			}
 		}
-		w.editMask("Rename mask", func(t *study.Mask) error {
+		w.desk.EditMask("Rename mask", func(t *study.Mask) error {
 			t.Name = name
 			return nil
 		})
@@ -86,55 +86,55 @@ func (w *window) renameMask() {
 	})
 }
 
-func (w *window) duplicateMask() {
-	id := w.desk.MaskID
-	w.desk.Edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
+func (d *Desk) DuplicateMask() {
+	id := d.MaskID
+	d.Edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := m.Mask(id)
 		track, name, kind := from.Clone(), from.Name, from.Kind
 		t := s.AddMask(m, name, kind, track.Keys[0])
 		t.Track = track
-		w.desk.MaskID = t.ID
+		d.MaskID = t.ID
 		return nil
 	}))
 }
 
-func (w *window) deleteMask() {
-	id := w.desk.MaskID
-	w.desk.EditMatte("Delete mask", func(m *study.Matte) error {
+func (d *Desk) DeleteMask() {
+	id := d.MaskID
+	d.EditMatte("Delete mask", func(m *study.Matte) error {
 		m.Masks = slices.DeleteFunc(m.Masks, func(o study.Mask) bool { return o.ID == id })
 		return nil
 	})
 }
 
-func (w *window) nextMask(by int) {
-	m := w.desk.Matte()
+func (d *Desk) NextMask(by int) {
+	m := d.Matte()
 	if m == nil || len(m.Masks) == 0 {
 		return
 	}
-	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == w.desk.MaskID })
+	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == d.MaskID })
 	id := m.Masks[max(0, min(len(m.Masks)-1, i+by))].ID
-	w.desk.Set(func() {
-		w.desk.OpenStep(StepMasks)
-		w.desk.MaskID = id
+	d.Set(func() {
+		d.OpenStep(StepMasks)
+		d.MaskID = id
 	})
 }
 
-func (w *window) toggleMask() {
-	w.editMask("Mask on or off", func(t *study.Mask) error {
+func (d *Desk) ToggleMask() {
+	d.EditMask("Mask on or off", func(t *study.Mask) error {
 		t.Off = !t.Off
 		return nil
 	})
 }
 
-func (w *window) turnMask() {
-	w.editMask("Keep or drop", func(t *study.Mask) error {
+func (d *Desk) TurnMask() {
+	d.EditMask("Keep or drop", func(t *study.Mask) error {
 		t.Kind = other(t.Kind)
 		return nil
 	})
 }
 
-func (w *window) roundMask() {
-	w.editMask("Rounded", func(t *study.Mask) error {
+func (d *Desk) RoundMask() {
+	d.EditMask("Rounded", func(t *study.Mask) error {
 		t.Rounded = !t.Rounded
 		return nil
 	})
@@ -147,7 +147,7 @@ func (w *window) insertVertex() {
 }
 
 func (w *window) insertAt(side int, u float64) {
-	w.editMask("New vertex", func(t *study.Mask) error {
+	w.desk.EditMask("New vertex", func(t *study.Mask) error {
 		_, err := t.InsertPoint(side, u)
 		return err
 	})
@@ -159,17 +159,17 @@ func (w *window) insertAt(side int, u float64) {
 func (w *window) deleteVertex() {
 	i := w.maskTool().vertex
 	if i < 0 {
-		w.report(problem{what: "No vertex is chosen", todo: "Press on one, or walk to it with Tab."})
+		w.report(Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
 		return
 	}
-	w.editMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(i) })
+	w.desk.EditMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(i) })
 	w.maskTool().vertex = -1
 	w.viewer.Redraw()
 }
 
-// maskAt is the weight that the masks give a pixel.
-func (w *window) maskAt(x, y int) float64 {
-	layers := w.desk.Matte().At(w.desk.Frame).Masks
+// MaskAt is the weight that the masks give a pixel.
+func (d *Desk) MaskAt(x, y int) float64 {
+	layers := d.Matte().At(d.Frame).Masks
 	if len(layers) == 0 {
 		return 1
 	}

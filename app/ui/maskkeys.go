@@ -43,7 +43,7 @@ func framesOf(t *mask.Track) []int {
 // the frame shown or before it; ok is false where there is none.
 func (w *window) keyBeside(by int) (frame int, ok bool) {
 	for _, f := range w.keyFramesNear() {
-		if !w.hasFrame(f) {
+		if !w.desk.HasFrame(f) {
 			continue // a gap in the footage
 		}
 		switch {
@@ -56,15 +56,15 @@ func (w *window) keyBeside(by int) (frame int, ok bool) {
 	return frame, ok
 }
 
-// hasFrame reports whether the footage has a frame.
-func (w *window) hasFrame(n int) bool {
-	return w.desk.Work != nil && w.desk.Work.Clip != nil && w.desk.Work.Clip.Has(n)
+// HasFrame reports whether the footage has a frame.
+func (d *Desk) HasFrame(n int) bool {
+	return d.Work != nil && d.Work.Clip != nil && d.Work.Clip.Has(n)
 }
 
 // goToKey goes to the next key, or with -1 to the one before.
 func (w *window) goToKey(by int) {
 	if f, ok := w.keyBeside(by); ok {
-		w.goToFrame(f)
+		w.desk.GoToFrame(f)
 	}
 }
 
@@ -78,7 +78,7 @@ func (w *window) keyFramesNear() []int {
 	}
 	if w.desk.Step != StepMasks || m == nil {
 		var all []int
-		for _, v := range w.keyedValues() {
+		for _, v := range w.desk.KeyedValues() {
 			if v.id.step == w.desk.Step {
 				all = append(all, framesIn(v.keys)...)
 			}
@@ -94,49 +94,49 @@ func (w *window) keyFramesNear() []int {
 	return framesOf(&m.Track)
 }
 
-// addKeyHere makes a key of the shape that the chosen mask has here.
-func (w *window) addKeyHere() {
-	frame := w.desk.Frame
-	w.editMask("Add key", func(t *study.Mask) error {
+// AddKeyHere makes a key of the shape that the chosen mask has here.
+func (d *Desk) AddKeyHere() {
+	frame := d.Frame
+	d.EditMask("Add key", func(t *study.Mask) error {
 		t.Change(frame, mask.Here, func(*mask.Key) {})
 		return nil
 	})
 }
 
-// removeKeyHere takes the chosen mask's key at the frame shown away. The
+// RemoveKeyHere takes the chosen mask's key at the frame shown away. The
 // last one stays: a mask has a shape.
-func (w *window) removeKeyHere() {
-	frame := w.desk.Frame
-	w.editMask("Remove key", func(t *study.Mask) error {
+func (d *Desk) RemoveKeyHere() {
+	frame := d.Frame
+	d.EditMask("Remove key", func(t *study.Mask) error {
 		t.RemoveKey(frame)
 		return nil
 	})
 }
 
-// canAddKey and canRemoveKey say what there is to do at the frame shown.
-func (w *window) canAddKey() bool {
-	m := w.desk.Mask()
-	return w.several() && m != nil && !hasKey(&m.Track, w.desk.Frame)
+// CanAddKey and canRemoveKey say what there is to do at the frame shown.
+func (d *Desk) CanAddKey() bool {
+	m := d.Mask()
+	return d.Several() && m != nil && !hasKey(&m.Track, d.Frame)
 }
 
-func (w *window) canRemoveKey() bool {
-	m := w.desk.Mask()
-	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, w.desk.Frame)
+func (d *Desk) CanRemoveKey() bool {
+	m := d.Mask()
+	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, d.Frame)
 }
 
-// otherKeys are the frames of the chosen mask's keys elsewhere.
-func (w *window) otherKeys() []int {
-	m := w.desk.Mask()
-	if m == nil || !w.several() {
+// OtherKeys are the frames of the chosen mask's keys elsewhere.
+func (d *Desk) OtherKeys() []int {
+	m := d.Mask()
+	if m == nil || !d.Several() {
 		return nil
 	}
-	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == w.desk.Frame })
+	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == d.Frame })
 }
 
-// copyKeyHere gives the chosen mask the key of another frame here.
-func (w *window) copyKeyHere(from int) {
-	frame := w.desk.Frame
-	w.editMask("Copy key", func(t *study.Mask) error {
+// CopyKeyHere gives the chosen mask the key of another frame here.
+func (d *Desk) CopyKeyHere(from int) {
+	frame := d.Frame
+	d.EditMask("Copy key", func(t *study.Mask) error {
 		if t.CopyKey(from, frame) {
 			return nil
 		}
@@ -148,11 +148,11 @@ func (w *window) copyKeyHere(from int) {
 func (w *window) askKeyToCopy() {
 	var s *sheet
 	list := look.VBox(0)
-	for _, f := range w.otherKeys() {
+	for _, f := range w.desk.OtherKeys() {
 		text := look.NewLabel(fmt.Sprintf("the key at frame %d", f), look.Style{Size: look.BodySize, Colour: look.Text})
 		list.Add(newPressable(look.Pad(8, 2, 8, 2, text), fyne.NewSize(0, 26), "", func() {
 			s.close()
-			w.copyKeyHere(f)
+			w.desk.CopyKeyHere(f)
 		}))
 	}
 	cancel := look.NewButton("Cancel", func() { s.close() })
@@ -160,11 +160,11 @@ func (w *window) askKeyToCopy() {
 		container.NewVScroll(list), fyne.NewSize(420, 360), buttons(nil, cancel), cancel)
 }
 
-// setWay says how the mask travels after the key that leads to the frame
+// SetWay says how the mask travels after the key that leads to the frame
 // shown.
-func (w *window) setWay(way mask.Way) {
-	frame := w.desk.Frame
-	w.editMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
+func (d *Desk) SetWay(way mask.Way) {
+	frame := d.Frame
+	d.EditMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
 		if k, ok := keyLeading(&t.Track, frame); ok {
 			k.Way = way
 			t.SetKey(k)
@@ -173,12 +173,12 @@ func (w *window) setWay(way mask.Way) {
 	})
 }
 
-// setIn and setOut limit the frames on which the chosen mask works. The clip's
+// SetIn and setOut limit the frames on which the chosen mask works. The clip's
 // own ends are no limits.
-func (w *window) setIn(frame int) {
-	w.editMask("First frame of mask", func(t *study.Mask) error {
+func (d *Desk) SetIn(frame int) {
+	d.EditMask("First frame of mask", func(t *study.Mask) error {
 		t.In = study.Bound{}
-		if frame > w.desk.Work.Clip.First() {
+		if frame > d.Work.Clip.First() {
 			t.In = study.Bound{Set: true, Frame: frame}
 		}
 		if t.Out.Set {
@@ -188,10 +188,10 @@ func (w *window) setIn(frame int) {
 	})
 }
 
-func (w *window) setOut(frame int) {
-	w.editMask("Last frame of mask", func(t *study.Mask) error {
+func (d *Desk) SetOut(frame int) {
+	d.EditMask("Last frame of mask", func(t *study.Mask) error {
 		t.Out = study.Bound{}
-		if frame < w.desk.Work.Clip.Last() {
+		if frame < d.Work.Clip.Last() {
 			t.Out = study.Bound{Set: true, Frame: frame}
 		}
 		if t.In.Set {
@@ -201,12 +201,11 @@ func (w *window) setOut(frame int) {
 	})
 }
 
-// noteNewKeys says in the status row where the edit made last has made keys:
-// who moves a vertex between two keys may not be aware that it becomes one.
-func (w *window) noteNewKeys() {
-	d := w.desk
-	if !w.several() || d.last == nil {
-		return
+// newKeys says where the edit made last has made keys, "" for nowhere: who moves a
+// vertex between two keys may not be aware that it becomes one.
+func (d *Desk) newKeys() string {
+	if !d.Several() || d.last == nil {
+		return ""
 	}
 	var made []string
 	now, before := d.Matte(), d.last.Matte(d.MatteID)
@@ -222,9 +221,9 @@ func (w *window) noteNewKeys() {
 	made = append(made, newValueKeys(d.last, d.Study(), d.MatteID, d.Frame)...)
 	switch len(made) {
 	case 0:
+		return ""
 	case 1:
-		w.status.note(fmt.Sprintf("%s: key made at frame %d", made[0], d.Frame))
-	default:
-		w.status.note(fmt.Sprintf("%d keys made at frame %d", len(made), d.Frame))
+		return fmt.Sprintf("%s: key made at frame %d", made[0], d.Frame)
 	}
+	return fmt.Sprintf("%d keys made at frame %d", len(made), d.Frame)
 }

@@ -58,13 +58,13 @@ func newMasksPanel(w *window) *masksPanel {
 	p.outer = p.value(specOf(study.OutwardSpec), func(k *study.MaskKey, v float64) { k.Outer = v })
 	p.opacity = p.value(inPercent(study.OpacitySpec), func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
 	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
-		w.editMask("Keep or drop", func(t *study.Mask) error {
+		w.desk.EditMask("Keep or drop", func(t *study.Mask) error {
 			t.Kind = study.Kind(i)
 			return nil
 		})
 	})
 	p.rounded = look.NewSwitch(w.withKey("A smooth curve through the vertices", "Rounded"), func(on bool) {
-		w.editMask("Rounded", func(t *study.Mask) error {
+		w.desk.EditMask("Rounded", func(t *study.Mask) error {
 			t.Rounded = on
 			return nil
 		})
@@ -100,7 +100,7 @@ func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)) *look.ValueRow {
 	return look.NewValueRow(spec, labelWidth,
 		func(v float64, phase study.Phase) {
-			id, frame, reach := p.w.desk.MaskID, p.w.desk.Frame, p.w.reach()
+			id, frame, reach := p.w.desk.MaskID, p.w.desk.Frame, p.w.desk.EditReach()
 			p.w.desk.SlideMatte(spec.Label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
@@ -115,7 +115,7 @@ func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)
 type snug struct{ w *window }
 
 func (l snug) gap() float32 {
-	if c := l.w.column; l.w.several() && (c == nil || c.all.Size().Height < tallFrom) {
+	if c := l.w.column; l.w.desk.Several() && (c == nil || c.all.Size().Height < tallFrom) {
 		return 1
 	}
 	return 4
@@ -234,7 +234,7 @@ func (p *masksPanel) newLine(id int) *maskLine {
 	r.at = look.NewFixedLabel(52, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.on = look.NewSwitch("Switch this mask off or on", func(bool) {
 		w.desk.MaskID = id
-		w.toggleMask()
+		w.desk.ToggleMask()
 	})
 	content := container.NewBorder(nil, nil,
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
@@ -246,9 +246,9 @@ func (p *masksPanel) newLine(id int) *maskLine {
 	r.keyed = func(k fyne.KeyName) bool {
 		switch k {
 		case fyne.KeyUp:
-			w.nextMask(-1)
+			w.desk.NextMask(-1)
 		case fyne.KeyDown:
-			w.nextMask(1)
+			w.desk.NextMask(1)
 		default:
 			return false
 		}

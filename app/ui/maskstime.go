@@ -31,22 +31,22 @@ type maskTime struct {
 func newMaskTime(w *window) *maskTime {
 	t := &maskTime{w: w}
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.setIn(int(v)) })
-	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.setOut(int(v)) })
+	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.desk.SetIn(int(v)) })
+	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.desk.SetOut(int(v)) })
 	for _, n := range []*look.Number{t.in, t.out} {
 		n.OnProblem(w.status.problem)
 	}
 	t.of = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	t.before = look.NewIconButton(look.KeyBefore, w.withKey("Previous key", "Previous key"), func() { w.goToKey(-1) })
 	t.after = look.NewIconButton(look.KeyAfter, w.withKey("Next key", "Next key"), func() { w.goToKey(1) })
-	t.add = look.NewIconButton(look.KeyAdd, w.withKey("A key of the shape that the mask has here", "Add key"), w.addKeyHere)
-	t.cut = look.NewIconButton(look.KeyRemove, w.withKey("Remove the key at this frame", "Remove key"), w.removeKeyHere)
-	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { w.turnNeighbours() })
+	t.add = look.NewIconButton(look.KeyAdd, w.withKey("A key of the shape that the mask has here", "Add key"), w.desk.AddKeyHere)
+	t.cut = look.NewIconButton(look.KeyRemove, w.withKey("Remove the key at this frame", "Remove key"), w.desk.RemoveKeyHere)
+	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { w.desk.ToggleNeighbours() })
 	t.leading = look.NewFixedLabel(labelWidth, "", text)
-	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { w.setWay(ways[i]) })
+	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { w.desk.SetWay(ways[i]) })
 	t.way.SetMarks(look.Stepped, look.Straight, look.Curved)
 	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, or along a smooth curve")
-	t.reach = look.NewSegments(reachNames, func(i int) { w.setReach(mask.Reach(i)) })
+	t.reach = look.NewSegments(reachNames, func(i int) { w.desk.SetReach(mask.Reach(i)) })
 	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
 		w.keyOf("Move from here on"), w.keyOf("Move in every key")))
 	t.border = canvas.NewRectangle(look.Chosen)
@@ -85,8 +85,8 @@ func (bordered) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 func (t *maskTime) display(m *study.Mask) {
 	w, d := t.w, t.w.desk
-	show(t.all, w.several())
-	if !w.several() {
+	show(t.all, w.desk.Several())
+	if !w.desk.Several() {
 		return
 	}
 	clip := d.Work.Clip
@@ -95,8 +95,8 @@ func (t *maskTime) display(m *study.Mask) {
 	_, on := w.keyBeside(1)
 	able(t.before, back)
 	able(t.after, on)
-	able(t.add, w.canAddKey())
-	able(t.cut, w.canRemoveKey())
+	able(t.add, w.desk.CanAddKey())
+	able(t.cut, w.desk.CanRemoveKey())
 	t.neighbours.Set(!d.HideNeighbours)
 	k, ok := keyLeading(&m.Track, d.Frame)
 	able(t.way, ok)

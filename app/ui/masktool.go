@@ -135,11 +135,11 @@ func (t *maskTool) pressDraft(p viewer.Pointer) bool {
 func (t *maskTool) closeDraft() {
 	points, err := t.draft.Close()
 	if err != nil {
-		t.w.report(problem{"The mask is not closed yet", "Press on the frame for another vertex; Esc gives the mask up.", err})
+		t.w.report(Problem{"The mask is not closed yet", "Press on the frame for another vertex; Esc gives the mask up.", err})
 		return
 	}
 	t.draft = nil
-	t.w.addMask(t.kind, points)
+	t.w.desk.AddMask(t.kind, points)
 }
 
 func (t *maskTool) Drag(p viewer.Pointer) {
@@ -155,7 +155,7 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 // slide makes a change of the mask that is pulled.
 func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
-	frame, id, reach := t.w.desk.Frame, t.id, t.w.reach()
+	frame, id, reach := t.w.desk.Frame, t.id, t.w.desk.EditReach()
 	t.w.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
 		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
@@ -270,7 +270,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID != t.w.desk.MaskID && t.w.shows(m.ID) {
+		if o.ID != t.w.desk.MaskID && t.w.desk.Shows(m.ID) {
 			handles.Of(o.At(t.w.shownFrame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
 		}
 	}

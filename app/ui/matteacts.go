@@ -10,10 +10,10 @@ import (
 
 // What can be done to mattes as wholes.
 
-func (w *window) newMatte() {
-	w.desk.OpenStep(StepPick)
-	w.desk.Edit("New matte", func(s *study.Study, _ *study.Matte) error {
-		w.desk.MatteID = s.AddMatte("matte", selection.LCh).ID
+func (d *Desk) NewMatte() {
+	d.OpenStep(StepPick)
+	d.Edit("New matte", func(s *study.Study, _ *study.Matte) error {
+		d.MatteID = s.AddMatte("matte", selection.LCh).ID
 		return nil
 	})
 }
@@ -35,8 +35,8 @@ func (w *window) renameMatte() {
 	})
 }
 
-func (w *window) duplicateMatte() {
-	w.desk.Edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
+func (d *Desk) DuplicateMatte() {
+	d.Edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := *m // AddMatte may move the mattes
 		copied := s.Clone().Matte(m.ID)
 		to := s.AddMatte(from.Name, from.Pick.Model)
@@ -47,17 +47,17 @@ func (w *window) duplicateMatte() {
 		for _, d := range copied.Dabs {
 			s.AddDab(to, d)
 		}
-		w.desk.MatteID = to.ID
+		d.MatteID = to.ID
 		return nil
 	}))
 }
 
-func (w *window) deleteMatte() {
-	w.desk.Edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
+func (d *Desk) DeleteMatte() {
+	d.Edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
 }
 
-func (w *window) moveMatte(by int) {
-	w.desk.Edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
+func (d *Desk) MoveMatte(by int) {
+	d.Edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == m.ID })
 		if j := i + by; j >= 0 && j < len(s.Mattes) {
 			s.Mattes[i], s.Mattes[j] = s.Mattes[j], s.Mattes[i]
@@ -66,12 +66,12 @@ func (w *window) moveMatte(by int) {
 	}))
 }
 
-// nextMatte chooses the matte so many places on.
-func (w *window) nextMatte(by int) {
-	s := w.desk.Study()
+// NextMatte chooses the matte so many places on.
+func (d *Desk) NextMatte(by int) {
+	s := d.Study()
 	if s == nil || len(s.Mattes) == 0 {
 		return
 	}
-	i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == w.desk.MatteID })
-	w.desk.Choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
+	i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == d.MatteID })
+	d.Choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
 }

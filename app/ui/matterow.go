@@ -43,14 +43,14 @@ const (
 
 func newMatteRow(w *window) *matteRow {
 	r := &matteRow{w: w, row: look.HBox(8)}
-	r.add = look.NewButton("+ New matte", func() { w.newMatte() })
+	r.add = look.NewButton("+ New matte", func() { w.desk.NewMatte() })
 	r.add.Kind = look.Quiet
 	r.add.SetHint(w.withKey("Isolate another thing", "New matte"))
 	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
 	r.proof = look.NewButton("Proofs", w.openProofs)
 	r.proof.SetHint(w.withKey("Alternatives of this matte side by side, kept ones and sweeps", "Proofs…"))
 	r.proof.SetWidth(84)
-	r.keep = look.NewButton("Keep as proof", w.keepProof)
+	r.keep = look.NewButton("Keep as proof", w.desk.KeepProof)
 	r.keep.SetHint(w.withKey("Keep this matte's settings as they are, to go back to or to compare with", "Keep as proof"))
 	right := look.Pad(8, 0, 16, 0, look.HBox(8, container.NewCenter(r.proof), container.NewCenter(r.keep)))
 	r.all = look.Fixed(0, rowHeight, look.Ground(look.Row, container.NewBorder(nil, nil, nil, right, scroll)))
@@ -65,7 +65,7 @@ func (r *matteRow) newCard(id int) *matteCard {
 	c.name = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
 	c.area = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	c.word = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
-	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.w.show(id, on) })
+	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.w.desk.SetShown(id, on) })
 	top := container.NewBorder(nil, nil, nil, c.shown, c.name)
 	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.area)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
@@ -77,9 +77,9 @@ func (r *matteRow) newCard(id int) *matteCard {
 	c.keyed = func(k fyne.KeyName) bool {
 		switch k {
 		case fyne.KeyLeft:
-			r.w.nextMatte(-1)
+			r.w.desk.NextMatte(-1)
 		case fyne.KeyRight:
-			r.w.nextMatte(1)
+			r.w.desk.NextMatte(1)
 		default:
 			return false
 		}
@@ -106,14 +106,14 @@ func (r *matteRow) display() {
 	for i, c := range r.cards {
 		c.setChosen(c.id == r.w.desk.MatteID)
 		c.name.SetText(mattes[i].Name)
-		on := r.w.shows(c.id)
+		on := r.w.desk.Shows(c.id)
 		c.shown.Set(on)
 		if on {
 			c.word.SetText("shown")
 		} else {
 			c.word.SetText("hidden")
 		}
-		r.show(c, r.w.found.thumbs[c.id])
+		r.show(c, r.w.desk.Found.thumbs[c.id])
 	}
 }
 

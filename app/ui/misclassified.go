@@ -29,18 +29,18 @@ type misclassifiedOf struct {
 	picked  *colour.Image
 }
 
-// misclassifiedNow are the misclassified pixels of the pick as it stands, while its lines are dragged
+// Misclassified are the misclassified pixels of the pick as it stands, while its lines are dragged
 // too; nil while the picture that it reads is not known.
-func (w *window) misclassifiedNow() *misclassified {
-	m := w.desk.Matte()
-	if m == nil || w.found.picked == nil || w.found.frame != w.desk.Frame || w.found.matteID != m.ID {
+func (d *Desk) Misclassified() *misclassified {
+	m := d.Matte()
+	if m == nil || d.Found.picked == nil || d.Found.frame != d.Frame || d.Found.matteID != m.ID {
 		return nil
 	}
-	of := misclassifiedOf{w.desk.Study(), m.ID, w.desk.Frame, w.found.picked}
-	if of != w.misclassified.of {
-		w.misclassified = newMisclassified(of, m)
+	of := misclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.picked}
+	if of != d.missed.of {
+		d.missed = newMisclassified(of, m)
 	}
-	return &w.misclassified
+	return &d.missed
 }
 
 // sparseRadius is from which radius on, in pixels, a dab is looked at by every other
@@ -82,9 +82,9 @@ func (m *misclassified) add(k study.Kind, x, y int, weight float64) {
 	}
 }
 
-// misclassifiedText says how many pixels are lost and caught.
-func (w *window) misclassifiedText() string {
-	m := w.misclassifiedNow()
+// MisclassifiedText says how many pixels are lost and caught.
+func (d *Desk) MisclassifiedText() string {
+	m := d.Misclassified()
 	if m == nil {
 		return "… lost, … caught"
 	}
@@ -95,10 +95,10 @@ func (w *window) misclassifiedText() string {
 	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.lost), m.kept), share(len(m.caught), m.drops))
 }
 
-func (w *window) turnMisclassified() {
-	w.desk.Set(func() {
-		w.desk.OpenStep(StepPick)
-		w.desk.ShowMisclassified = !w.desk.ShowMisclassified
+func (d *Desk) ToggleMisclassified() {
+	d.Set(func() {
+		d.OpenStep(StepPick)
+		d.ShowMisclassified = !d.ShowMisclassified
 	})
 }
 
@@ -112,7 +112,7 @@ func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale floa
 	if !w.desk.ShowMisclassified || w.desk.Step != StepPick {
 		return
 	}
-	m := w.misclassifiedNow()
+	m := w.desk.Misclassified()
 	if m == nil {
 		return
 	}

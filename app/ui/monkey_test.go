@@ -110,7 +110,7 @@ func (m *monkey) all() []act {
 		{"travel", 2, m.travel},
 		{"clear out", 2, m.clearOut},
 	}
-	if m.w.several() {
+	if m.w.desk.Several() {
 		all = append(all, act{"time", 14, m.goAbout}, act{"time area", 6, m.dragTime}, act{"notch", 6, m.pressNotch})
 	}
 	return all
@@ -119,8 +119,8 @@ func (m *monkey) all() []act {
 // goAbout goes to other frames, and does something about keys there.
 func (m *monkey) goAbout() {
 	if m.chance(50) {
-		all := m.w.frames()
-		m.w.goToFrame(all[m.rand.IntN(len(all))])
+		all := m.w.desk.Frames()
+		m.w.desk.GoToFrame(all[m.rand.IntN(len(all))])
 	}
 	if m.w.desk.Mask() == nil {
 		m.drawMask()
@@ -131,7 +131,7 @@ func (m *monkey) goAbout() {
 
 func (m *monkey) pressNotch() {
 	if m.chance(50) {
-		m.w.openStep([]step{StepBase, StepPick, StepEdge}[m.rand.IntN(3)])
+		m.w.desk.GoToStep([]Step{StepBase, StepPick, StepEdge}[m.rand.IntN(3)])
 	}
 	if n, from, ok := find[*look.Notch](m, nil); ok {
 		b := desktop.MouseButtonPrimary
@@ -197,7 +197,7 @@ func (m *monkey) live(acts int) {
 func (m *monkey) rest() {
 	eventually(m.t, "rest", func() bool {
 		s := m.w.preview.last.Load()
-		return m.w.fresh() && s != nil && s.request.study == m.w.desk.Study()
+		return m.w.desk.Fresh() && s != nil && s.request.study == m.w.desk.Study()
 	})
 }
 
@@ -333,7 +333,7 @@ func (m *monkey) hover() { m.hand.move(m.in(fyne.Position{}, m.w.win.Canvas().Si
 
 func (m *monkey) dragField() {
 	if m.w.desk.Step != StepPick {
-		m.w.openStep(StepPick)
+		m.w.desk.GoToStep(StepPick)
 	}
 	f, from, ok := find[*field.Field](m, nil)
 	if !ok {
@@ -348,7 +348,7 @@ func (m *monkey) dragField() {
 
 func (m *monkey) dragSlider() {
 	if m.w.desk.Step == StepPick {
-		m.w.openStep([]step{StepBase, StepMasks, StepEdge}[m.rand.IntN(3)])
+		m.w.desk.GoToStep([]Step{StepBase, StepMasks, StepEdge}[m.rand.IntN(3)])
 	}
 	if s, from, ok := find[*look.Slider](m, nil); ok {
 		m.dragFrom(from.AddXY(m.rand.Float32()*s.Size().Width, s.Size().Height/2), desktop.MouseButtonPrimary, 40)
@@ -435,7 +435,7 @@ func (m *monkey) run(labels ...string) {
 
 // tryGrade does something about a trial.
 func (m *monkey) tryGrade() {
-	m.w.openStep(StepTrial)
+	m.w.desk.GoToStep(StepTrial)
 	switch m.rand.IntN(3) {
 	case 0:
 		labels := []string{"Trial", "Trial on", resetTrial, "Soften to least misfit", "Where the edge shows", "Compare"}
@@ -454,7 +454,7 @@ func (m *monkey) tryGrade() {
 
 // askWhy asks about a pixel and does something about the answer.
 func (m *monkey) askWhy() {
-	m.w.openStep(StepPick)
+	m.w.desk.GoToStep(StepPick)
 	m.w.desk.Set(func() { m.w.desk.View = view.Reasons })
 	at, ok := m.onFrame()
 	if !ok {

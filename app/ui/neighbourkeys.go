@@ -36,7 +36,7 @@ type neighbourKey struct {
 // way between them.
 func (t *maskTool) drawNeighbourKeys(dst *image.RGBA, vp view.Viewport, scale float64) {
 	d := t.w.desk
-	if !t.w.several() {
+	if !t.w.desk.Several() {
 		return
 	}
 	of := neighbourKeysOf{d.Study(), d.MaskID, d.Frame, t.vertex, d.HideNeighbours, vp, scale}

@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
-	"halocline/app/study"
 	"halocline/app/ui/look"
 )
 
@@ -16,7 +15,7 @@ type offerCard struct {
 	p     *pickPanel
 	lines *fyne.Container
 	all   *fyne.Container
-	shown *suggestion
+	shown *Suggestion
 	take  *look.Button
 }
 
@@ -37,10 +36,7 @@ func (c *offerCard) accept() {
 	if s == nil {
 		return
 	}
-	c.p.w.desk.EditMatte(suggestLabel, func(m *study.Matte) error {
-		m.Pick = study.ConstantPick(s.pick, m.Pick.Smooth)
-		return nil
-	})
+	c.p.w.desk.Take(s)
 }
 
 func (c *offerCard) drop() {
@@ -63,19 +59,19 @@ func (c *offerCard) display() {
 	c.lines.Objects = nil
 	line := func(text string, st look.Style) { c.lines.Add(look.NewLabel(text, st)) }
 	line("The dabs ask for", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
-	if len(s.lines) == 0 {
+	if len(s.Lines) == 0 {
 		line("what is set already", look.Style{Size: look.SmallSize, Colour: look.Second})
 	}
-	for _, l := range s.lines {
+	for _, l := range s.Lines {
 		line(l, look.Style{Size: look.SmallSize, Colour: look.Text})
 	}
 	c.take.Kind = look.Plain
-	if s.better() {
+	if s.Better() {
 		c.take.Kind = look.Prominent
 	}
 	line(separationLine(s), look.Style{Size: look.SmallSize, Colour: look.AccentText})
-	if len(s.notes) > 0 {
-		c.lines.Add(look.NewParagraph(2, strings.Join(s.notes, "; ")+".", look.Style{Size: look.AxisSize, Colour: look.Second}))
+	if len(s.Notes) > 0 {
+		c.lines.Add(look.NewParagraph(2, strings.Join(s.Notes, "; ")+".", look.Style{Size: look.AxisSize, Colour: look.Second}))
 	}
 	c.lines.Refresh()
 	c.p.controls.Hide()
@@ -85,12 +81,12 @@ func (c *offerCard) display() {
 }
 
 // separationLine says how well the dabs are told apart as it is, and would be.
-func separationLine(s *suggestion) string {
-	if s.before == nil || s.after == nil {
+func separationLine(s *Suggestion) string {
+	if s.Before == nil || s.After == nil {
 		return "Separation needs a dab of each kind."
 	}
-	if !s.better() && len(s.lines) > 0 {
-		return fmt.Sprintf("Not better: tells %.0f of 100 apart, would tell %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
+	if !s.Better() && len(s.Lines) > 0 {
+		return fmt.Sprintf("Not better: tells %.0f of 100 apart, would tell %.0f.", 100*s.Before.Pick.Set.Value, 100*s.After.Pick.Set.Value)
 	}
-	return fmt.Sprintf("Tells %.0f of 100 apart, would tell %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
+	return fmt.Sprintf("Tells %.0f of 100 apart, would tell %.0f.", 100*s.Before.Pick.Set.Value, 100*s.After.Pick.Set.Value)
 }

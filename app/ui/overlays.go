@@ -181,7 +181,7 @@ func (o *overlays) forget() {
 
 // ask shows why a pixel is in or out.
 func (o *overlays) ask(x, y int) {
-	c, ok := o.w.pixelAt(x, y)
+	c, ok := o.w.desk.PixelAt(x, y)
 	m := o.w.desk.Matte()
 	if !ok || m == nil {
 		o.forget()

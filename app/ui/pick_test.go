@@ -31,29 +31,34 @@ func flatDab(keep bool, c colour.RGB, n int) selection.Dab {
 	return d
 }
 
-func TestADabOnAPickThatNobodyTunedFitsItAgain(t *testing.T) {
+func TestADabOnAPickThatFollowsDabsFitsItAgain(t *testing.T) {
 	skin := flatDab(true, colour.RGB{R: 0.7, G: 0.5, B: 0.4}, 50)
 	sand := flatDab(false, colour.RGB{R: 0.6, G: 0.57, B: 0.45}, 50)
 	fresh := study.NewSettings(selection.LCh)
 	everything := fresh.Pick.At(1)
-	assert.Equal(t, everything, pickWith(everything, []selection.Dab{sand}), "nothing to keep yet")
-	one := pickWith(everything, []selection.Dab{skin})
-	assert.True(t, untuned(one, []selection.Dab{skin}))
-	two := pickWith(one, []selection.Dab{skin, sand})
+	none, fits := pickWith(everything, true, []selection.Dab{sand})
+	assert.Equal(t, everything, none, "nothing to keep yet")
+	assert.True(t, fits, "the next dab may bring it")
+	one, _ := pickWith(everything, true, []selection.Dab{skin})
+	two, fits := pickWith(one, true, []selection.Dab{skin, sand})
 	want, err := selection.Fit([]selection.Dab{skin, sand}, selection.LCh)
 	assert.NoError(t, err)
-	assert.True(t, near(want.Pick, two))
+	assert.Equal(t, want.Pick, two)
+	assert.True(t, fits)
 }
 
-func TestADabOnATunedPickOnlyOpensIt(t *testing.T) {
+func TestADabOnAPickSetByHandOnlyOpensIt(t *testing.T) {
 	skin := flatDab(true, colour.RGB{R: 0.7, G: 0.5, B: 0.4}, 50)
 	pale := flatDab(true, colour.RGB{R: 0.8, G: 0.7, B: 0.62}, 50)
 	sand := flatDab(false, colour.RGB{R: 0.6, G: 0.57, B: 0.45}, 50)
 	everything := study.NewSettings(selection.HSL)
-	tuned := pickWith(everything.Pick.At(1), []selection.Dab{skin})
+	tuned, _ := pickWith(everything.Pick.At(1), true, []selection.Dab{skin})
 	tuned.Limits[selection.Light].From += 0.05
-	assert.Equal(t, tuned, pickWith(tuned, []selection.Dab{skin, sand}), "a drop dab leaves it")
-	wide := pickWith(tuned, []selection.Dab{skin, pale})
+	left, fits := pickWith(tuned, false, []selection.Dab{skin, sand})
+	assert.Equal(t, tuned, left, "a drop dab leaves it")
+	assert.False(t, fits)
+	wide, fits := pickWith(tuned, false, []selection.Dab{skin, pale})
+	assert.False(t, fits)
 	assert.GreaterOrEqual(t, wide.Weight(selection.HSL.At(pale.Colours[25])), 0.99)
 	assert.Equal(t, tuned.Limits[selection.Light].From, wide.Limits[selection.Light].From, "the other end stays")
 }

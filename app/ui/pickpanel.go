@@ -27,7 +27,7 @@ type pickPanel struct {
 	separate   *look.Button // swaps the numbers for the separation
 	separation *separation
 	grid       fyne.CanvasObject // the numbers
-	offered    *suggestion
+	offered    *Suggestion
 	card       *offerCard
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
@@ -53,16 +53,16 @@ type limitRow struct {
 
 func newPickPanel(w *window) *pickPanel {
 	p := &pickPanel{w: w}
-	p.keep = look.NewButton("Keep dab", func() { w.useDab(study.Keep) })
+	p.keep = look.NewButton("Keep dab", func() { w.desk.UseDab(study.Keep) })
 	p.keep.SetIcon(look.Disc)
 	p.keep.SetHint(w.withKey("A press on the frame says: keep this; the right button makes the other kind", "Keep dabs"))
-	p.drop = look.NewButton("Drop dab", func() { w.useDab(study.Drop) })
+	p.drop = look.NewButton("Drop dab", func() { w.desk.UseDab(study.Drop) })
 	p.drop.SetIcon(look.Square)
 	p.drop.SetHint(w.withKey("A press on the frame says: leave this out", "Drop dabs"))
-	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { w.useModel(selection.Model(i)) })
+	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { w.desk.UseModel(selection.Model(i)) })
 	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
 	p.field = field.New(p.edited)
-	p.suggest = look.NewButton(suggestLabel, w.suggest)
+	p.suggest = look.NewButton(suggestLabel, w.desk.Suggest)
 	p.smooth = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
 		w.desk.EditMatte("Smooth noise", func(m *study.Matte) error {
 			m.Pick.Smooth = on
@@ -79,7 +79,7 @@ func newPickPanel(w *window) *pickPanel {
 	}
 	p.card = newOfferCard(p)
 	p.grid, p.separation = grid, newSeparation(w)
-	p.separate = look.NewButton("Separation", w.turnSeparation)
+	p.separate = look.NewButton("Separation", w.desk.ToggleSeparation)
 	p.separate.SetHint(w.withKey("How well colour tells the dabs apart, in place of the numbers", "Separation of the dabs"))
 	p.controls = look.VBox(6, container.NewStack(grid, p.separation.all),
 		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
@@ -152,6 +152,7 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	change := func(label string, f func(l *study.Limit)) {
 		p.w.desk.EditMatte(label, func(m *study.Matte) error {
 			f(&m.Pick.Limits[c])
+			m.Pick.Fitted = false
 			return nil
 		})
 	}
@@ -264,8 +265,8 @@ func (p *pickPanel) display() {
 	for c := range p.rows {
 		p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
 	}
-	if w.several() != p.keyHead.Visible() {
-		show(p.keyHead, w.several())
+	if w.desk.Several() != p.keyHead.Visible() {
+		show(p.keyHead, w.desk.Several())
 		p.heads.Refresh()
 	}
 	show(p.grid, !w.desk.ShowSeparation)
@@ -273,14 +274,14 @@ func (p *pickPanel) display() {
 	p.separate.SetChosen(w.desk.ShowSeparation)
 	p.separation.display()
 	p.smooth.Set(m.Pick.Smooth)
-	if why := w.whyNoSuggestion(); why != "" {
+	if why := w.desk.WhyNoSuggestion(); why != "" {
 		p.suggest.Disable()
 		p.suggest.SetHint(why)
 	} else {
 		p.suggest.Enable()
 		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
-	if p.offered != nil && (p.offered.about != w.desk.Study() || p.offered.matteID != m.ID) {
+	if p.offered != nil && (p.offered.About != w.desk.Study() || p.offered.MatteID != m.ID) {
 		p.offered = nil
 		p.field.SetPreview(nil)
 	}
@@ -290,7 +291,7 @@ func (p *pickPanel) display() {
 
 // showFindings puts the field's ground and the dabs' colours on it.
 func (p *pickPanel) showFindings() {
-	f, m := &p.w.found, p.w.desk.Matte()
+	f, m := &p.w.desk.Found, p.w.desk.Matte()
 	if f.density != nil && f.density != p.density && f.matteID == p.w.desk.MatteID {
 		p.density = f.density
 		p.field.SetDensity(f.density)
@@ -313,7 +314,7 @@ func (p *pickPanel) samples(more *selection.Dab) {
 	if m == nil { // it went while a dab was pressed
 		return
 	}
-	dabs := p.w.found.dabs
+	dabs := p.w.desk.Found.dabs
 	if more != nil {
 		dabs = append(append([]selection.Dab{}, dabs...), *more)
 	}
@@ -369,8 +370,8 @@ func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.L
 }
 
 // offer shows a suggestion in place of the numbers.
-func (p *pickPanel) offer(s *suggestion) {
+func (p *pickPanel) offer(s *Suggestion) {
 	p.offered = s
-	p.field.SetPreview(&s.pick)
+	p.field.SetPreview(&s.Pick)
 	p.card.display()
 }

@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/flash"
+	"halocline/app/flash"
 	"halocline/app/view"
 )
 

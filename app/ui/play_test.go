@@ -37,11 +37,11 @@ func TestPlayingGoesToTheEndInTime(t *testing.T) {
 		frames = watched(w)
 		w.win.Canvas().Focus(w.viewer)
 		h.key(fyne.KeySpace, 0)
-		require.True(t, w.plays())
+		require.True(t, w.desk.Plays())
 	})
-	eventually(t, "the end", func() bool { return !w.plays() })
+	eventually(t, "the end", func() bool { return !w.desk.Plays() })
 	took := time.Since(begun)
-	eventually(t, "rest", w.fresh)
+	eventually(t, "rest", w.desk.Fresh)
 	fyne.DoAndWait(func() {
 		assert.Equal(t, 24, w.desk.Frame)
 		assert.True(t, slices.IsSorted(*frames), "%v", *frames)
@@ -56,7 +56,7 @@ func TestPlayingGoesRoundThePartInWork(t *testing.T) {
 	h := newHand(w)
 	var frames *[]int
 	fyne.DoAndWait(func() {
-		w.setEnds(5, 8)
+		w.desk.SetEnds(5, 8)
 		w.turnLoop()
 		frames = watched(w)
 		h.key(fyne.KeySpace, shift)
@@ -64,12 +64,12 @@ func TestPlayingGoesRoundThePartInWork(t *testing.T) {
 	eventually(t, "some rounds", func() bool { return len(*frames) > 12 })
 	fyne.DoAndWait(func() {
 		h.key(fyne.KeySpace, 0)
-		require.False(t, w.plays())
+		require.False(t, w.desk.Plays())
 		for _, n := range (*frames)[1:] {
 			assert.True(t, n >= 5 && n <= 8 || n == 1, "%v", *frames)
 		}
 	})
-	eventually(t, "rest", w.fresh)
+	eventually(t, "rest", w.desk.Fresh)
 }
 
 // What is asked for while a clip plays takes it over, or ends it.
@@ -80,7 +80,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		w.turnLoop()
 		h.key(fyne.KeySpace, 0)
 		h.key(fyne.Key2, 0)
-		assert.True(t, w.plays(), "another view goes on")
+		assert.True(t, w.desk.Plays(), "another view goes on")
 		w.viewer.Zoom(200)
 	})
 	eventually(t, "the other view", func() bool {
@@ -95,23 +95,23 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		},
 	} {
 		fyne.DoAndWait(func() {
-			if !w.plays() {
+			if !w.desk.Plays() {
 				w.turnPlay(false)
 			}
 			do()
-			assert.False(t, w.plays(), name)
+			assert.False(t, w.desk.Plays(), name)
 			w.desk.CancelDrag()
 		})
 	}
 	fyne.DoAndWait(func() {
 		w.turnPlay(false)
 		h.key(fyne.KeyEscape, 0)
-		assert.False(t, w.plays(), "Esc ends it")
+		assert.False(t, w.desk.Plays(), "Esc ends it")
 		w.turnPlay(false)
 	})
-	eventually(t, "it plays", func() bool { return w.preview.last.Load().request.play == w.playing })
+	eventually(t, "it plays", func() bool { return w.preview.last.Load().request.play == w.desk.Playing })
 	fyne.DoAndWait(func() { w.openSample() })
-	eventually(t, "a still", func() bool { return !w.several() && !w.plays() && w.fresh() })
+	eventually(t, "a still", func() bool { return !w.desk.Several() && !w.desk.Plays() && w.desk.Fresh() })
 }
 
 // Frames that cannot be read do not end it.
@@ -121,8 +121,8 @@ func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 		require.NoError(t, os.Remove(w.desk.Work.Clip.Path(n)))
 	}
 	fyne.DoAndWait(func() { w.turnPlay(false) })
-	eventually(t, "the end", func() bool { return !w.plays() })
-	eventually(t, "rest", w.fresh)
+	eventually(t, "the end", func() bool { return !w.desk.Plays() })
+	eventually(t, "rest", w.desk.Fresh)
 	assert.Equal(t, 12, w.desk.Frame)
 }
 
@@ -166,7 +166,7 @@ func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
 		}
 	}
 	fyne.DoAndWait(func() {
-		w.playing = g
+		w.desk.Playing = g
 		w.playShown(p.last.Load())
 		assert.Contains(t, w.status.playNow, "three times a second")
 		w.endPlay()

@@ -18,9 +18,9 @@ import (
 
 // What is done with proofs.
 
-// keepProof keeps the chosen matte's settings as they are.
-func (w *window) keepProof() {
-	w.desk.Edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
+// KeepProof keeps the chosen matte's settings as they are.
+func (d *Desk) KeepProof() {
+	d.Edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
 		s.KeepProof(m, fmt.Sprintf("proof %d", len(m.Proofs)+1))
 		return nil
 	}))
@@ -137,7 +137,7 @@ func (p *proofSheet) against() (better, worse string) {
 // ordered is the sheet with its items as they stand, for a file.
 func (p *proofSheet) aboutSheet() string {
 	parts := []string{export.ClipName(p.study.Clip)}
-	if p.w.several() {
+	if p.w.desk.Several() {
 		parts = append(parts, "frames "+strings.Trim(strings.Join(strings.Fields(fmt.Sprint(p.frames())), ", "), "[]"))
 	}
 	parts = append(parts, p.view.String())

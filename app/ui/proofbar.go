@@ -51,7 +51,7 @@ func newProofBar(p *proofSheet) *proofBar {
 	b.values = look.NewNumber(look.Spec{Label: "the number of values", Hint: "How many proofs the sweep makes", Min: 2, Max: 24, Increment: 1}, end(func(s *proof.Sweep, v float64) { s.Count = int(v) }))
 	b.unit = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	words := "values, finer near 0"
-	if p.w.several() {
+	if p.w.desk.Several() {
 		words = "values"
 	}
 	number := func(width float32, n *look.Number) fyne.CanvasObject {
@@ -63,7 +63,7 @@ func newProofBar(p *proofSheet) *proofBar {
 	b.sort = look.NewSelect(sortNames(), "The order of the proofs: as they are, or by a figure, the best first", p.setSort)
 	b.sort.SetWidth(124)
 	right := look.HBox(8, word("Show"), container.NewCenter(b.views))
-	if p.w.several() {
+	if p.w.desk.Several() {
 		right.Add(b.frameChoice())
 	}
 	right.Add(container.NewCenter(look.Fixed(124, 28, b.sort)))
@@ -79,7 +79,7 @@ func (b *proofBar) frameChoice() fyne.CanvasObject {
 	b.frame = look.NewNumber(look.Spec{
 		Label: "the frame", Hint: "The frame's number", Min: float64(p.clip[0]), Max: float64(p.clip[len(p.clip)-1]), Increment: 1,
 	}, func(v float64, _ study.Phase) {
-		if n := int(v); p.w.hasFrame(n) {
+		if n := int(v); p.w.desk.HasFrame(n) {
 			p.setFrames(n, p.spread)
 			return
 		}

@@ -60,7 +60,7 @@ func (w *window) openProofs() {
 		return
 	}
 	w.endPlay()
-	p := &proofSheet{w: w, frame: w.desk.Frame, clip: w.frames(), view: proofViewOf(w.desk.View)}
+	p := &proofSheet{w: w, frame: w.desk.Frame, clip: w.desk.Frames(), view: proofViewOf(w.desk.View)}
 	if len(p.clip) == 0 {
 		p.clip = []int{p.frame}
 	}
@@ -96,7 +96,7 @@ func (p *proofSheet) begin() {
 		p.look(p.vp.ZoomedAt(0, 0, main.Zoom).At(main.X, main.Y))
 		return
 	}
-	if m := p.w.found.matte; m != nil && p.w.fresh() {
+	if m := p.w.desk.Found.matte; m != nil && p.w.desk.Fresh() {
 		p.look(p.vp.Around(extentOf(m)))
 	}
 }
@@ -242,7 +242,7 @@ func (p *proofSheet) aspect() float32 {
 // proofs is what is to be worked out.
 func (p *proofSheet) proofs() *proof.Sheet {
 	s := &proof.Sheet{Study: p.study, Matte: p.matte, Items: p.items, Frames: p.frames()}
-	if p.w.several() {
+	if p.w.desk.Several() {
 		s.Clip = p.clip
 	}
 	if p.vp.W >= checkWide {
@@ -268,7 +268,7 @@ func (p *proofSheet) ask() {
 	p.done, p.wrong = false, nil
 	s, r := p.proofs(), p.w.desk.Work.Renderer
 	p.worker.jobs.ask(proofJob{
-		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.several()),
+		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.desk.Several()),
 		view: p.view, vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
 	})
 }
@@ -363,7 +363,7 @@ func (p *proofSheet) graded() bool {
 
 // flickers reports whether a frame that is judged has one before it.
 func (p *proofSheet) flickers() bool {
-	return p.w.several() && slices.ContainsFunc(p.frames(), func(n int) bool { return slices.Contains(p.clip, n-1) })
+	return p.w.desk.Several() && slices.ContainsFunc(p.frames(), func(n int) bool { return slices.Contains(p.clip, n-1) })
 }
 
 // choose makes an item the one that the panel is about and that Enter uses.

@@ -64,7 +64,7 @@ func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 			return nil
 		})
 	})
-	eventually(t, "the figures", w.fresh)
+	eventually(t, "the figures", w.desk.Fresh)
 	return w, newHand(w)
 }
 
@@ -77,7 +77,7 @@ func newProofed(t testing.TB, frames int) (*window, *hand, *proofSheet) {
 			return m.Trial.SetCDL(w.desk.Frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
 		})
 	})
-	eventually(t, "the figures", w.fresh)
+	eventually(t, "the figures", w.desk.Fresh)
 	h.pressOn(t, w.mattes.proof)
 	p := w.proofs
 	require.NotNil(t, p)
@@ -303,7 +303,7 @@ func TestTheSheetIsTurned(t *testing.T) {
 func TestFourSpreadFrames(t *testing.T) {
 	w, h, p := newProofed(t, 9)
 	p.workedOut(t)
-	require.True(t, w.several())
+	require.True(t, w.desk.Several())
 	assert.False(t, p.flickers(), "frame 1 has none before it")
 	assert.Nil(t, p.figures[0].Flicker)
 	fyne.DoAndWait(func() { p.setFrames(1, true) })

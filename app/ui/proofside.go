@@ -117,7 +117,7 @@ func enable(b *look.Button, on bool) {
 // aboutText says what the figures are of.
 func (p *proofSheet) aboutText() string {
 	where := ""
-	if p.w.several() {
+	if p.w.desk.Several() {
 		where = fmt.Sprintf(" on frame %d", p.frame)
 	}
 	if p.spread {

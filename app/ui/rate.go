@@ -2,9 +2,9 @@ package ui
 
 import "halocline/app/study"
 
-// hasRate reports whether what is open has a frame rate: a still has none.
-func (w *window) hasRate() bool {
-	s := w.desk.Study()
+// HasRate reports whether what is open has a frame rate: a still has none.
+func (d *Desk) HasRate() bool {
+	s := d.Study()
 	return s != nil && s.Clip.Rate != [2]int{}
 }
 

@@ -9,57 +9,55 @@ import (
 // mask.Reach.
 var reachNames = []string{"this key", "from here", "every key"}
 
-// reach is which keys of the chosen mask an edit changes. On one frame there is
+// EditReach is which keys of the chosen mask an edit changes. On one frame there is
 // nothing to choose: all keys are the same.
-func (w *window) reach() mask.Reach {
-	if !w.several() {
+func (d *Desk) EditReach() mask.Reach {
+	if !d.Several() {
 		return mask.Everywhere
 	}
-	return w.desk.Reach
+	return d.Reach
 }
 
-func (w *window) setReach(r mask.Reach) { w.desk.Set(func() { w.desk.Reach = r }) }
+func (d *Desk) SetReach(r mask.Reach) { d.Set(func() { d.Reach = r }) }
 
-// turnReach goes to a reach, or back from it to one key alone.
-func (w *window) turnReach(r mask.Reach) {
-	if w.desk.Reach == r {
+// TurnReach goes to a reach, or back from it to one key alone.
+func (d *Desk) TurnReach(r mask.Reach) {
+	if d.Reach == r {
 		r = mask.Here
 	}
-	w.setReach(r)
+	d.SetReach(r)
 }
 
-// movesMany reports whether moves change several keys of the chosen mask at
+// MovesMany reports whether moves change several keys of the chosen mask at
 // once, which the window says aloud.
-func (w *window) movesMany() bool {
-	d := w.desk
-	return d.Step == StepMasks && w.several() && d.Mask() != nil && d.Reach != mask.Here
+func (d *Desk) MovesMany() bool {
+	return d.Step == StepMasks && d.Several() && d.Mask() != nil && d.Reach != mask.Here
 }
 
-// makesKey reports whether a move of the chosen mask would make a key.
-func (w *window) makesKey() bool {
-	m := w.desk.Mask()
-	return m != nil && w.reach() != mask.Everywhere && !hasKey(&m.Track, w.desk.Frame)
+// MakesKey reports whether a move of the chosen mask would make a key.
+func (d *Desk) MakesKey() bool {
+	m := d.Mask()
+	return m != nil && d.EditReach() != mask.Everywhere && !hasKey(&m.Track, d.Frame)
 }
 
-// reachOf reports whether a move would change a mask's key at a frame besides
+// Reaches reports whether a move would change a mask's key at a frame besides
 // the one shown.
-func (w *window) reachOf(maskID, frame int) bool {
-	d := w.desk
-	return w.movesMany() && maskID == d.MaskID && (d.Reach == mask.Everywhere || frame >= d.Frame)
+func (d *Desk) Reaches(maskID, frame int) bool {
+	return d.MovesMany() && maskID == d.MaskID && (d.Reach == mask.Everywhere || frame >= d.Frame)
 }
 
-// keysReached is how many keys of a mask a move would change.
-func (w *window) keysReached(m *study.Mask) int {
+// KeysReached is how many keys of a mask a move would change.
+func (d *Desk) KeysReached(m *study.Mask) int {
 	n := 0
 	for _, k := range m.Keys {
-		if w.reachOf(m.ID, k.Frame) {
+		if d.Reaches(m.ID, k.Frame) {
 			n++
 		}
 	}
 	return n
 }
 
-// turnNeighbours shows a mask's neighbour keys, or hides them.
-func (w *window) turnNeighbours() {
-	w.desk.Set(func() { w.desk.HideNeighbours = !w.desk.HideNeighbours })
+// ToggleNeighbours shows a mask's neighbour keys, or hides them.
+func (d *Desk) ToggleNeighbours() {
+	d.Set(func() { d.HideNeighbours = !d.HideNeighbours })
 }

@@ -29,9 +29,9 @@ func (w *window) includeAsked() {
 func (w *window) leaveOutAsked() {
 	a := w.marks.asked
 	frame := w.desk.Frame
-	p, err := selection.LeaveOut(w.desk.Matte().Pick.At(frame), a.value, w.found.dabs)
+	p, err := selection.LeaveOut(w.desk.Matte().Pick.At(frame), a.value, w.desk.Found.dabs)
 	if err != nil {
-		w.report(problem{"Not left out", "Draw a drop mask around it.", err})
+		w.report(Problem{"Not left out", "Draw a drop mask around it.", err})
 		return
 	}
 	w.desk.EditMatte("Leave this out", func(m *study.Matte) error {
@@ -70,21 +70,21 @@ func (c *reasonCard) show(a *askedPixel) {
 	m := w.desk.Matte()
 	pick := m.Pick.At(w.desk.Frame)
 	weight, _ := w.weightAt(a.x, a.y)
-	reason := w.reasonAt(a, weight)
+	reason := w.desk.ReasonAt(a, weight)
 	c.others.SetText(channelsLine(pick, a.value))
 	c.change.SetText("")
 	show(c.include, reason >= selection.ByHue && reason <= selection.ByLight)
 	show(c.leave, reason == selection.In)
 	switch reason {
 	case selection.ByMask:
-		c.head.SetText(fmt.Sprintf("out: the masks give it a weight of %.2f", w.maskAt(a.x, a.y)))
+		c.head.SetText(fmt.Sprintf("out: the masks give it a weight of %.2f", w.desk.MaskAt(a.x, a.y)))
 		c.change.SetText("Move the mask, or draw another that keeps it.")
 	case selection.ByEdge:
 		c.head.SetText("out: the edge treatment takes it away")
 		c.change.SetText("Less despeckle, harden or grow would leave it in.")
 	default:
 		c.head.SetText(pick.Explain(a.value))
-		c.change.SetText(changeLine(pick, a.value, reason, w.found.dabs))
+		c.change.SetText(changeLine(pick, a.value, reason, w.desk.Found.dabs))
 	}
 	c.all.Refresh()
 }
@@ -145,10 +145,10 @@ func changeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 	return ""
 }
 
-// reasonAt is what keeps a pixel out, from what is known of the matte.
-func (w *window) reasonAt(a *askedPixel, weight float64) selection.Reason {
-	pick := w.desk.Matte().Pick.At(w.desk.Frame)
-	switch masks := w.maskAt(a.x, a.y); {
+// ReasonAt is what keeps a pixel out, from what is known of the matte.
+func (d *Desk) ReasonAt(a *askedPixel, weight float64) selection.Reason {
+	pick := d.Matte().Pick.At(d.Frame)
+	switch masks := d.MaskAt(a.x, a.y); {
 	case weight >= 0.5:
 		return selection.In
 	case masks < 0.5:

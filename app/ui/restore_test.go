@@ -20,12 +20,12 @@ func TestWhatIsRestoredIsKept(t *testing.T) {
 	w := newTestWindowOn(t, filepath.Join(folder, "walk.0001.png"))
 	fyne.DoAndWait(func() {
 		require.NoError(t, w.desk.Session.SaveAs(path))
-		w.newMatte()
+		w.desk.NewMatte()
 	})
 	require.NoError(t, study.Save(study.AutosavePath(path), w.desk.Study()))
 	w.open(path)
 	h := newHand(w)
-	eventually(t, "the study as saved", func() bool { return len(w.desk.Study().Mattes) == 0 && w.fresh() })
+	eventually(t, "the study as saved", func() bool { return len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
 	h.pressOn(t, h.button(t, "Restore"))
 	eventually(t, "what was unsaved", func() bool { return len(w.desk.Study().Mattes) == 1 })
 	assert.FileExists(t, study.AutosavePath(path))
@@ -41,14 +41,14 @@ func TestWhatIsOfferedStays(t *testing.T) {
 	w := newTestWindowOn(t, filepath.Join(folder, "walk.0001.png"))
 	fyne.DoAndWait(func() {
 		require.NoError(t, w.desk.Session.SaveAs(path))
-		w.newMatte()
+		w.desk.NewMatte()
 		unsaved := w.desk.Study()
 		w.leave()
 		w.desk.Session = nil
 		require.NoError(t, study.Save(kept, unsaved))
 	})
 	w.open(path)
-	eventually(t, "the study as saved", func() bool { return w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 && w.fresh() })
+	eventually(t, "the study as saved", func() bool { return w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		assert.True(t, w.saying())
 		require.NoError(t, w.desk.Session.Autosave()) // nothing to keep
@@ -62,10 +62,10 @@ func TestWhatIsOfferedStays(t *testing.T) {
 	fyne.DoAndWait(func() { w.desk.Session = nil })
 
 	w.open(path)
-	eventually(t, "the study again", func() bool { return w.desk.Session != nil && w.fresh() })
+	eventually(t, "the study again", func() bool { return w.desk.Session != nil && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
-		w.newMatte()
-		w.newMatte()
+		w.desk.NewMatte()
+		w.desk.NewMatte()
 		require.NoError(t, w.desk.Session.Autosave())
 	})
 	own, err := study.Load(kept)

@@ -47,7 +47,7 @@ func bandWidth(misfit, widest float64) float64 {
 
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
 func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
-	s := w.seam()
+	s := w.desk.Seam()
 	if !w.desk.ShowSeam || !seamSteps[w.desk.Step] || s == nil || len(s.along) == 0 {
 		return
 	}
@@ -161,11 +161,10 @@ func (b *bandMask) borders() (inside, beside []int32) {
 
 // seamSteps are the steps that the map is for: elsewhere it would lie on what is
 // worked on.
-var seamSteps = map[step]bool{StepEdge: true, StepTrial: true}
+var seamSteps = map[Step]bool{StepEdge: true, StepTrial: true}
 
-// turnSeams shows the map, in a step that it is for, or hides it.
-func (w *window) turnSeams() {
-	d := w.desk
+// ToggleSeam shows the map, in a step that it is for, or hides it.
+func (d *Desk) ToggleSeam() {
 	d.Set(func() {
 		d.ShowSeam = !(d.ShowSeam && seamSteps[d.Step])
 		if d.ShowSeam && !seamSteps[d.Step] {

@@ -78,10 +78,10 @@ func separabilities(s *selection.Separation) [5]selection.Separability {
 	return [5]selection.Separability{s.Channels[0], s.Channels[1], s.Channels[2], s.Pick, s.Plane}
 }
 
-func (w *window) turnSeparation() {
-	w.desk.Set(func() {
-		w.desk.OpenStep(StepPick)
-		w.desk.ShowSeparation = !w.desk.ShowSeparation
+func (d *Desk) ToggleSeparation() {
+	d.Set(func() {
+		d.OpenStep(StepPick)
+		d.ShowSeparation = !d.ShowSeparation
 	})
 }
 
@@ -91,12 +91,12 @@ func (p *separation) display() {
 		return
 	}
 	p.marks.Set(p.w.desk.ShowMisclassified)
-	p.marked.SetText(p.w.misclassifiedText())
+	p.marked.SetText(p.w.desk.MisclassifiedText())
 	for i, name := range separationNames(m.Pick.Model) {
 		p.names[i].SetText(name)
 	}
-	s := p.w.found.separation
-	if s == nil || p.w.found.matteID != m.ID {
+	s := p.w.desk.Found.separation
+	if s == nil || p.w.desk.Found.matteID != m.ID {
 		p.plot.show(nil)
 		for i := range p.set {
 			p.set[i].SetText("…")

@@ -27,10 +27,10 @@ func TestSeparation(t *testing.T) {
 	assert.False(t, p.grid.Visible())
 	assert.True(t, p.separation.all.Visible())
 	assert.LessOrEqual(t, w.column.middle.MinSize().Height, w.column.scroll.Size().Height)
-	require.NotNil(t, w.found.separation)
-	part := separabilities(w.found.separation)[3]
+	require.NotNil(t, w.desk.Found.separation)
+	part := separabilities(w.desk.Found.separation)[3]
 	assert.Equal(t, hundred(part.Set), p.separation.set[3].Text())
-	assert.Equal(t, w.found.separation.Sentence(), p.separation.sentence.Text())
+	assert.Equal(t, w.desk.Found.separation.Sentence(), p.separation.sentence.Text())
 	assert.Equal(t, part.SetCurve, p.separation.plot.curves[3])
 	h.key(fyne.KeyP, 0)
 	assert.True(t, p.grid.Visible())
@@ -96,10 +96,10 @@ func TestMisclassifiedAreMarked(t *testing.T) {
 		return nil
 	})
 	settled(t, w)
-	require.NotNil(t, w.misclassifiedNow())
-	require.NotEmpty(t, w.misclassifiedNow().lost)
+	require.NotNil(t, w.desk.Misclassified())
+	require.NotEmpty(t, w.desk.Misclassified().lost)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	w.openStep(StepEdge)
+	w.desk.GoToStep(StepEdge)
 	assert.Equal(t, blank.Pix, draw().Pix, "they are of Pick")
 }
 

@@ -127,12 +127,12 @@ var frameKeys = [][2]string{
 }
 
 // openDetails says all that is known about a problem.
-func (w *window) openDetails(p problem) {
-	text := widget.NewLabel(plain(p.err))
+func (w *window) openDetails(p Problem) {
+	text := widget.NewLabel(plain(p.Err))
 	text.Wrapping = fyne.TextWrapWord
 	var s *sheet
 	done := look.NewButton("Close", func() { s.close() })
-	s = w.openSheet(p.what, p.todo, container.NewVScroll(text), fyne.NewSize(620, 300), buttons(nil, done), done)
+	s = w.openSheet(p.What, p.ToDo, container.NewVScroll(text), fyne.NewSize(620, 300), buttons(nil, done), done)
 }
 
 func (w *window) openAbout() {

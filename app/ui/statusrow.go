@@ -123,7 +123,7 @@ func (s *statusRow) display() {
 	switch {
 	case d.Session == nil:
 		s.saved.SetText("")
-	case d.Session.Path() == "" && !s.w.unsaved():
+	case d.Session.Path() == "" && !s.w.desk.Unsaved():
 		s.saved.SetText("")
 	case !d.Session.Dirty():
 		s.saved.SetText("saved")
@@ -190,7 +190,7 @@ func (s *statusRow) showDetail(p *showing) {
 func (s *statusRow) point(p viewer.Pointer, inside bool) {
 	d := s.w.desk
 	x, y := int(p.X), int(p.Y)
-	src := s.w.sourceNow()
+	src := s.w.desk.SourceNow()
 	if !inside || src == nil || p.X < 0 || p.Y < 0 || x >= src.R.W || y >= src.R.H {
 		s.place.SetText("")
 		s.values.SetText("")

@@ -12,20 +12,20 @@ import (
 	"halocline/selection"
 )
 
-// A step is one part of the work, in the order in which it is done.
-type step int
+// A Step is one part of the work, in the order in which it is done.
+type Step int
 
 const (
-	StepBase step = iota
+	StepBase Step = iota
 	StepPick
 	StepMasks
 	StepEdge
 	StepTrial
 )
 
-var steps = []step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
+var steps = []Step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
 
-func (s step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
+func (s Step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
 
 // A BasePress is what a press on the frame samples while Base is open.
 type BasePress int
@@ -45,7 +45,7 @@ const (
 
 // summary says in a few words how a step stands for a matte on a frame. m may
 // be nil.
-func (st step) summary(s *study.Study, m *study.Matte, frame int) (string, state) {
+func (st Step) summary(s *study.Study, m *study.Matte, frame int) (string, state) {
 	switch {
 	case st == StepBase:
 		return baseSummary(s, frame)

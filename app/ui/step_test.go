@@ -13,7 +13,7 @@ import (
 func TestSummaries(t *testing.T) {
 	s := study.New(study.Clip{Path: "/a.png", First: 1, Count: 1})
 	m := s.AddMatte("skin", selection.HSL)
-	check := func(st step, want string, how state) {
+	check := func(st Step, want string, how state) {
 		t.Helper()
 		text, got := st.summary(s, m, 1)
 		assert.Equal(t, want, text)
@@ -51,7 +51,7 @@ func TestWhatChanged(t *testing.T) {
 	for _, c := range []struct {
 		change func(*study.Study, *study.Matte) error
 		matte  int
-		step   step
+		step   Step
 	}{
 		{setSoften(2), id, StepEdge},
 		{func(_ *study.Study, m *study.Matte) error { m.Pick.Smooth = false; return nil }, id, StepPick},

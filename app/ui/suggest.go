@@ -7,60 +7,82 @@ import (
 	"halocline/selection"
 )
 
-// A suggestion is what the dabs ask for, shown before it is taken.
-type suggestion struct {
-	matteID int
-	about   *study.Study // it was worked out for
-	pick    selection.Pick
-	lines   []string // what would change
-	notes   []string
-	before  *selection.Separation // nil where the dabs are too few
-	after   *selection.Separation
+// A Suggestion is what the dabs ask for, shown before it is taken.
+type Suggestion struct {
+	MatteID int
+	About   *study.Study // it was worked out for
+	Pick    selection.Pick
+	Lines   []string // what would change
+	Notes   []string
+	Before  *selection.Separation // nil where the dabs are too few
+	After   *selection.Separation
 }
 
-// suggest works out what the dabs ask for and shows it.
-func (w *window) suggest() {
-	m := w.desk.Matte()
+// Suggest works out in the background what the dabs ask for; Offered brings it.
+func (d *Desk) Suggest() {
+	m := d.Matte()
 	if m == nil {
 		return
 	}
-	if why := w.whyNoSuggestion(); why != "" {
-		w.report(problem{what: "No suggestion yet", todo: why})
+	if why := d.WhyNoSuggestion(); why != "" {
+		d.Report(Problem{What: "No suggestion yet", ToDo: why})
 		return
 	}
-	s, frame, old := w.desk.Study(), w.desk.Frame, m.Pick.At(w.desk.Frame)
-	w.openStep(StepPick)
-	w.withSamples(*m, m.Dabs, func(samples []selection.Dab, err error) {
-		if err != nil || w.desk.Frame != frame || w.desk.MatteID != m.ID {
-			return
+	d.GoToStep(StepPick)
+	frame := d.Frame
+	offer := &Suggestion{MatteID: m.ID, About: d.Study()}
+	var failed error
+	work := func(samples []selection.Dab) (selection.Pick, bool) {
+		failed = offer.workOut(m, frame, samples)
+		return offer.Pick, true
+	}
+	d.withPick(m, m.Dabs, work, func(_ selection.Pick, _ bool, err error) {
+		switch {
+		case err != nil || d.Frame != frame || d.MatteID != m.ID: // the user went on meanwhile
+		case failed != nil:
+			d.Report(Problem{"No suggestion", "Put a keep dab on what the matte must keep.", failed})
+		default:
+			d.Offered(offer)
 		}
-		fitted, err := selection.FitAuto(samples)
-		if err != nil {
-			w.report(problem{"No suggestion", "Put a keep dab on what the matte must keep.", err})
-			return
-		}
-		sg := &suggestion{matteID: m.ID, about: s, pick: fitted.Pick, notes: fitted.Notes, lines: differences(old, fitted.Pick)}
-		if a, err := selection.MeasureSeparationEach(samples, m.PicksOfDabs()); err == nil {
-			sg.before = &a
-		}
-		if b, err := selection.MeasureSeparation(samples, fitted.Pick); err == nil {
-			sg.after = &b
-		}
-		w.pickPanel().offer(sg)
 	})
 }
 
-// better reports whether a suggestion tells the dabs apart better than what is set.
-func (s *suggestion) better() bool {
-	if len(s.lines) == 0 {
-		return false
+// workOut fits the samples of a matte's dabs, and says what that would change at a
+// frame.
+func (s *Suggestion) workOut(m *study.Matte, frame int, samples []selection.Dab) error {
+	fitted, err := selection.FitAuto(samples)
+	if err != nil {
+		return err
 	}
-	return s.before == nil || s.after == nil || s.after.Pick.Set.Value > s.before.Pick.Set.Value-0.005
+	s.Pick, s.Notes, s.Lines = fitted.Pick, fitted.Notes, differences(m.Pick.At(frame), fitted.Pick)
+	if a, err := selection.MeasureSeparationEach(samples, m.PicksOfDabs()); err == nil {
+		s.Before = &a
+	}
+	if b, err := selection.MeasureSeparation(samples, fitted.Pick); err == nil {
+		s.After = &b
+	}
+	return nil
 }
 
-// whyNoSuggestion says what is missing for one; "" for nothing.
-func (w *window) whyNoSuggestion() string {
-	m := w.desk.Matte()
+// Better reports whether a suggestion tells the dabs apart better than what is set.
+func (s *Suggestion) Better() bool {
+	if len(s.Lines) == 0 {
+		return false
+	}
+	return s.Before == nil || s.After == nil || s.After.Pick.Set.Value > s.Before.Pick.Set.Value-0.005
+}
+
+// Take makes a suggestion the chosen matte's pick.
+func (d *Desk) Take(s *Suggestion) {
+	d.EditMatte("Suggest from dabs", func(m *study.Matte) error {
+		m.Pick.TakeFit(s.Pick)
+		return nil
+	})
+}
+
+// WhyNoSuggestion says what is missing for one; "" for nothing.
+func (d *Desk) WhyNoSuggestion() string {
+	m := d.Matte()
 	if m == nil {
 		return "There is no matte: make one first."
 	}
@@ -90,7 +112,7 @@ func countDabs(m *study.Matte) (keep, drop int) {
 // differences says what would change from one pick to another.
 func differences(a, b selection.Pick) (lines []string) {
 	if a.Model != b.Model {
-		lines = append(lines, fmt.Sprintf("%s instead of %s", modelName(b.Model), modelName(a.Model)))
+		lines = append(lines, fmt.Sprintf("%s instead of %s", ModelName(b.Model), ModelName(a.Model)))
 	}
 	for c := range b.Limits {
 		x, y := describe(a, selection.Channel(c)), describe(b, selection.Channel(c))

@@ -35,8 +35,8 @@ type laneState struct {
 func newTimeArea(w *window) *timeArea {
 	t := &timeArea{w: w, area: timeline.New()}
 	a := t.area
-	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.seek, w.moveKey, w.addKey, w.removeKey
-	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ study.Phase) { w.setEnds(in, out) }
+	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.desk.Seek, w.desk.MoveKey, w.desk.AddKey, w.desk.RemoveKey
+	a.OnChoose, a.OnInOut = w.desk.ChooseLane, func(in, out int, _ study.Phase) { w.desk.SetEnds(in, out) }
 	a.OnHint, a.OnPlay, a.PlayKey = w.status.hint, func() { w.turnPlay(false) }, w.keyOf("Play")
 	t.all = container.New(timeRows{t}, a)
 	t.all.Hide()
@@ -80,14 +80,14 @@ func (t *timeArea) object() fyne.CanvasObject { return t.all }
 
 func (t *timeArea) display() {
 	w := t.w
-	if c := w.clip(); c != t.of {
+	if c := w.desk.Clip(); c != t.of {
 		t.take(c)
 	}
-	show(t.all, w.several())
-	if w.several() {
+	show(t.all, w.desk.Several())
+	if w.desk.Several() {
 		t.showLanes()
-		if w.verdict.matteID != w.desk.MatteID {
-			w.verdict = verdict{matteID: w.desk.MatteID}
+		if w.desk.Verdict.matteID != w.desk.MatteID {
+			w.desk.Verdict = verdict{matteID: w.desk.MatteID}
 			t.area.SetNotes(timeline.Notes{})
 		}
 		t.area.SetFrame(w.desk.Frame)
@@ -108,12 +108,12 @@ func (t *timeArea) settle() {
 	}
 }
 
-// clip is the footage that is open; nil for none.
-func (w *window) clip() *clip.Clip {
-	if w.desk.Work == nil {
+// Clip is the footage that is open; nil for none.
+func (d *Desk) Clip() *clip.Clip {
+	if d.Work == nil {
 		return nil
 	}
-	return w.desk.Work.Clip
+	return d.Work.Clip
 }
 
 // take shows other footage.
@@ -147,7 +147,7 @@ func (t *timeArea) canRead(frame int) {
 func (t *timeArea) showLanes() {
 	d := t.w.desk
 	state := laneState{matte: d.MatteID, mask: d.MaskID}
-	if t.w.movesMany() {
+	if t.w.desk.MovesMany() {
 		state.reach, state.frame = d.Reach, d.Frame
 	}
 	if t.keysOf == d.Study() && t.lanesOf == state {
@@ -171,7 +171,7 @@ func (w *window) lanes() (all []timeline.Lane) {
 
 // valueKeys are the keys of all values that change over time.
 func (w *window) valueKeys() (all []timeline.Key) {
-	for _, v := range w.keyedValues() {
+	for _, v := range w.desk.KeyedValues() {
 		for _, k := range v.keys {
 			all = append(all, timeline.Key{Frame: k.frame, Way: laneWay(k.way)})
 		}
@@ -191,7 +191,7 @@ func (w *window) maskLanes(m *study.Matte) (all []timeline.Lane) {
 			l.Kind = timeline.Drop
 		}
 		for _, k := range t.Keys {
-			l.Keys = append(l.Keys, timeline.Key{Frame: k.Frame, Way: laneWay(k.Way), Reached: w.reachOf(t.ID, k.Frame)})
+			l.Keys = append(l.Keys, timeline.Key{Frame: k.Frame, Way: laneWay(k.Way), Reached: w.desk.Reaches(t.ID, k.Frame)})
 		}
 		all = append(all, l)
 	}
@@ -208,9 +208,9 @@ func laneWay(w mask.Way) timeline.Way {
 	return timeline.Straight
 }
 
-// chooseLane chooses the mask of a lane.
-func (w *window) chooseLane(id int) {
-	if m := w.desk.Matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
-		w.desk.Set(func() { w.desk.MaskID = id })
+// ChooseLane chooses the mask of a lane.
+func (d *Desk) ChooseLane(id int) {
+	if m := d.Matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
+		d.Set(func() { d.MaskID = id })
 	}
 }

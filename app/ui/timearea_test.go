@@ -56,11 +56,11 @@ func newWalkWindow(t testing.TB, count int, skip ...int) *window {
 	t.Helper()
 	w := newTestWindow(t)
 	w.open(writeSequence(t, count, skip...))
-	eventually(t, "the clip", func() bool { return w.several() && w.fresh() })
+	eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
-		w.newMatte()
-		w.addMask(study.Keep, []mask.Point{{X: 20, Y: 20}, {X: 70, Y: 20}, {X: 70, Y: 80}, {X: 20, Y: 80}})
-		w.editMask("Keys", func(m *study.Mask) error {
+		w.desk.NewMatte()
+		w.desk.AddMask(study.Keep, []mask.Point{{X: 20, Y: 20}, {X: 70, Y: 20}, {X: 70, Y: 80}, {X: 20, Y: 80}})
+		w.desk.EditMask("Keys", func(m *study.Mask) error {
 			require.True(t, m.MoveKey(1, 2))
 			require.True(t, m.CopyKey(2, 12))
 			return nil
@@ -73,7 +73,7 @@ func newWalkWindow(t testing.TB, count int, skip ...int) *window {
 func onRuler(w *window, frame float64) fyne.Position {
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w.time.area)
 	row := w.time.area.Rows()[0]
-	all := w.frames()
+	all := w.desk.Frames()
 	share := float32((frame - float64(all[0])) / float64(all[len(all)-1]-all[0]))
 	return at.AddXY(row.X+share*row.Width, 4)
 }
@@ -87,7 +87,7 @@ func TestAStillHasNoTimeArea(t *testing.T) {
 	assert.False(t, w.time.all.Visible())
 	still := w.viewer.Size().Height
 	w.open(writeSequence(t, 3))
-	eventually(t, "the clip", func() bool { return w.several() && w.fresh() })
+	eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		assert.True(t, w.time.all.Visible())
 		assert.InDelta(t, still-72, w.viewer.Size().Height, 0.5, "ruler and strip")
@@ -112,8 +112,8 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 		assert.Equal(t, 1, w.desk.Frame, "Esc: where it was")
 	})
 	fyne.DoAndWait(func() { h.tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
-	eventually(t, "rest", w.fresh)
-	assert.Equal(t, 9, w.found.frame)
+	eventually(t, "rest", w.desk.Fresh)
+	assert.Equal(t, 9, w.desk.Found.frame)
 }
 
 func laneFrames(w *window) (all []int) {
@@ -163,17 +163,17 @@ func TestTheEndsOfThePartInWork(t *testing.T) {
 	w := newWalkWindow(t, 24)
 	h := newHand(w)
 	fyne.DoAndWait(func() {
-		w.goToFrame(5)
+		w.desk.GoToFrame(5)
 		h.key(fyne.KeyLeftBracket, ctrl)
-		w.goToFrame(15)
+		w.desk.GoToFrame(15)
 		h.key(fyne.KeyRightBracket, ctrl)
 		assert.Equal(t, [2]int{5, 15}, w.desk.Ends)
-		assert.True(t, w.partOnly())
-		w.goToFrame(20)
+		assert.True(t, w.desk.PartOnly())
+		w.desk.GoToFrame(20)
 		h.key(fyne.KeyLeftBracket, ctrl)
 		assert.Equal(t, [2]int{20, 20}, w.desk.Ends)
-		w.allFrames()
-		assert.False(t, w.partOnly())
+		w.desk.WholeClip()
+		assert.False(t, w.desk.PartOnly())
 		h.drag(desktop.MouseButtonPrimary, onRuler(w, 24).AddXY(0, 14), onRuler(w, 10).AddXY(0, 14))
 		assert.Equal(t, [2]int{1, 10}, w.desk.Ends)
 	})
@@ -183,13 +183,13 @@ func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 	w := newWalkWindow(t, 6)
 	path := w.desk.Work.Clip.Path(4)
 	require.NoError(t, os.Rename(path, path+".away"))
-	fyne.DoAndWait(func() { w.goToFrame(4) })
+	fyne.DoAndWait(func() { w.desk.GoToFrame(4) })
 	eventually(t, "the failure", w.saying)
 	assert.True(t, w.time.unread[4])
 	require.NoError(t, os.Rename(path+".away", path))
 	fyne.DoAndWait(func() {
-		w.goToFrame(5)
-		w.goToFrame(4)
+		w.desk.GoToFrame(5)
+		w.desk.GoToFrame(4)
 	})
 	eventually(t, "the frame", func() bool { return w.preview.last.Load().request.frame == 4 && !w.time.unread[4] })
 }
@@ -197,7 +197,7 @@ func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
 	w := newWalkWindow(t, 6)
 	fyne.DoAndWait(func() {
-		w.addMask(study.Drop, []mask.Point{{X: 1, Y: 1}, {X: 30, Y: 1}, {X: 1, Y: 30}})
+		w.desk.AddMask(study.Drop, []mask.Point{{X: 1, Y: 1}, {X: 30, Y: 1}, {X: 1, Y: 30}})
 		lanes := w.lanes()
 		require.Len(t, lanes, 2)
 		assert.Equal(t, timeline.Drop, lanes[1].Kind)

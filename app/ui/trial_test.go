@@ -36,7 +36,7 @@ func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
 // The controls write the CDL's numbers, and read back from them.
 func TestControlsWriteTheNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(StepTrial)
+	w.desk.GoToStep(StepTrial)
 	settled(t, w)
 	require.Equal(t, view.Trial, w.desk.View, "it is looked at in its own view")
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
@@ -74,7 +74,7 @@ func assertCDL(t *testing.T, want, got colour.CDL) {
 // What no control can say is said in words, and stays when a control moves.
 func TestWhatIsLeftOver(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.takeCDL(cdl.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
+	w.desk.TakeCDL(cdl.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
 	assert.Equal(t, StepTrial, w.desk.Step)
 	settled(t, w)
 	assert.Equal(t, "left over: offsets, powers that differ", w.trialPanel().leftover.Text())
@@ -89,7 +89,7 @@ func TestWhatIsLeftOver(t *testing.T) {
 // the study and in its undo.
 func TestThePivotIsKept(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(StepTrial)
+	w.desk.GoToStep(StepTrial)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
@@ -141,7 +141,7 @@ func TestBypassTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	id := w.desk.MatteID
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
-	w.openStep(StepTrial)
+	w.desk.GoToStep(StepTrial)
 	shows := func(what string, ok func(s *showing) bool) {
 		t.Helper()
 		eventually(t, what, func() bool { s := w.preview.last.Load(); return s != nil && ok(s) })
@@ -169,7 +169,7 @@ func TestBypassTrial(t *testing.T) {
 	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
 	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
 	assert.False(t, w.desk.BypassTrial, "any other key ends it")
-	w.show(id, false)
+	w.desk.SetShown(id, false)
 	shows("a trial that is hidden", func(s *showing) bool { return s.layers.Trial != nil && !graded(s) })
 }
 
@@ -214,7 +214,7 @@ func TestCDLFiles(t *testing.T) {
 	require.NoError(t, cdl.Write(one, two[:1]))
 	w.readCDL(one)
 	assert.Equal(t, two[0].CDL, trialOf(w))
-	w.clearTrial()
+	w.desk.ResetTrial()
 	assert.True(t, trialOf(w).IsNeutral())
 
 	bad := filepath.Join(dir, "bad.cc")
@@ -228,17 +228,17 @@ func TestCDLFiles(t *testing.T) {
 // A trial's values have keys as others do, the three channels of each together.
 func TestTrialOverTime(t *testing.T) {
 	w, h := newClipWindow(t, 12)
-	w.openStep(StepTrial)
+	w.desk.GoToStep(StepTrial)
 	settled(t, w)
 	h.pressOn(t, notch(t, w, StepTrial, "slope").Notch)
 	assert.Equal(t, []int{10}, framesIn(valueOf(w.desk.Study(), w.desk.Matte(), valueID{StepTrial, "slope"}).keys()))
-	w.goToFrame(4)
+	w.desk.GoToFrame(4)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
 	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.desk.Study(), w.desk.Matte(), valueID{StepTrial, "slope"}).keys()))
 	assert.InDelta(t, 2, w.desk.Matte().Trial.At(4).Slope[1], 1e-9)
 	assert.InDelta(t, 1, w.desk.Matte().Trial.At(10).Slope[1], 1e-9)
-	w.goToFrame(10)
+	w.desk.GoToFrame(10)
 	w.undo()
 	assert.Equal(t, 4, w.desk.Frame, "where it changed")
 	assert.Equal(t, StepTrial, w.desk.Step)
@@ -247,18 +247,18 @@ func TestTrialOverTime(t *testing.T) {
 // Lines of steps that change nothing give way where the window is low.
 func TestStepsGiveWay(t *testing.T) {
 	w, _ := newHandWindow(t)
-	w.openStep(StepTrial)
+	w.desk.GoToStep(StepTrial)
 	assert.Equal(t, []bool{true, true, true, true, false}, w.list.shownIn(9))
 	quiet := 0
-	for _, s := range []step{StepBase, StepPick, StepMasks, StepEdge} {
+	for _, s := range []Step{StepBase, StepPick, StepMasks, StepEdge} {
 		if mark, _ := w.markOf(s); mark == look.Ring {
 			quiet++
 		}
 	}
 	require.Positive(t, quiet)
 	for i, on := range w.list.shownIn(4 - quiet) {
-		mark, _ := w.markOf(step(i))
-		assert.Equal(t, on, step(i) != StepTrial && mark != look.Ring, step(i))
+		mark, _ := w.markOf(Step(i))
+		assert.Equal(t, on, Step(i) != StepTrial && mark != look.Ring, Step(i))
 	}
 	assert.Equal(t, make([]bool, 5), w.list.shownIn(-3))
 }
@@ -272,9 +272,9 @@ func TestWhereTheEdgeShows(t *testing.T) {
 		m.Edge.Soften.Fix(0)
 		return nil
 	})
-	w.openStep(StepTrial)
-	eventually(t, "the seam", func() bool { return w.seam() != nil })
-	s := w.seam()
+	w.desk.GoToStep(StepTrial)
+	eventually(t, "the seam", func() bool { return w.desk.Seam() != nil })
+	s := w.desk.Seam()
 	require.Empty(t, s.why)
 	assert.Positive(t, s.figures.Rim)
 	assert.Equal(t, seamVerdict(s), w.trialPanel().verdict.Text())
@@ -292,20 +292,20 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	}
 	blank := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	w.openStep(StepMasks)
+	w.desk.GoToStep(StepMasks)
 	assert.Equal(t, blank.Pix, draw().Pix, "elsewhere it would be in the way")
-	w.turnSeams()
+	w.desk.ToggleSeam()
 	assert.Equal(t, StepTrial, w.desk.Step)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	require.True(t, w.canSoftenBest())
+	require.True(t, w.desk.CanSoftenBest())
 	h.pressOn(t, w.trialPanel().soften)
 	assert.Equal(t, "Soften: least misfit", labels(w)[0])
 	assert.Equal(t, s.best, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
-	assert.Nil(t, w.seam(), "it is of before")
+	assert.Nil(t, w.desk.Seam(), "it is of before")
 	assert.Equal(t, blank.Pix, draw().Pix)
-	eventually(t, "the seam anew", func() bool { return w.seam() != nil })
-	assert.Less(t, w.seam().figures.Misfit, s.figures.Misfit)
-	assert.False(t, w.canSoftenBest(), "there is nothing to gain")
+	eventually(t, "the seam anew", func() bool { return w.desk.Seam() != nil })
+	assert.Less(t, w.desk.Seam().figures.Misfit, s.figures.Misfit)
+	assert.False(t, w.desk.CanSoftenBest(), "there is nothing to gain")
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
 	settled(t, w)
 	assert.False(t, w.judge.seam.all.Visible())

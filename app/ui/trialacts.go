@@ -20,13 +20,13 @@ func (w *window) trialActions() []*action {
 	matte := func() bool { return d.Matte() != nil }
 	return []*action{
 		{menu: "Matte", label: "Trial on", enabled: matte, group: true, checked: func() bool { return matte() && !d.Matte().Trial.Off }, run: w.turnTrial},
-		{menu: "Matte", label: resetTrial, enabled: matte, run: w.clearTrial},
+		{menu: "Matte", label: resetTrial, enabled: matte, run: w.desk.ResetTrial},
 		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
 		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
-		{menu: "Matte", label: "Soften to least misfit", enabled: w.canSoftenBest, run: w.softenBest},
-		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.Step == StepPick && d.ShowSeparation }, run: w.turnSeparation},
-		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.ShowMisclassified }, run: w.turnMisclassified},
-		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && seamSteps[d.Step] }, run: w.turnSeams},
+		{menu: "Matte", label: "Soften to least misfit", enabled: w.desk.CanSoftenBest, run: w.desk.SoftenBest},
+		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.Step == StepPick && d.ShowSeparation }, run: w.desk.ToggleSeparation},
+		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.ShowMisclassified }, run: w.desk.ToggleMisclassified},
+		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && seamSteps[d.Step] }, run: w.desk.ToggleSeam},
 	}
 }
 
@@ -35,9 +35,9 @@ func (w *window) turnTrial() { w.trialPanel().turn(w.desk.Matte().Trial.Off) }
 // resetTrial is the label of what clearTrial does.
 const resetTrial = "Reset trial"
 
-// clearTrial gives the matte the grade that changes nothing.
-func (w *window) clearTrial() {
-	w.desk.EditMatte(resetTrial, func(m *study.Matte) error {
+// ResetTrial gives the matte the grade that changes nothing.
+func (d *Desk) ResetTrial() {
+	d.EditMatte(resetTrial, func(m *study.Matte) error {
 		m.Trial = study.NewSettings(0).Trial
 		return nil
 	})
@@ -56,19 +56,19 @@ func (w *window) readCDL(path string) {
 	}
 	switch {
 	case err != nil:
-		w.report(problem{"No grade: " + filepath.Base(path), "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", err})
+		w.report(Problem{"No grade: " + filepath.Base(path), "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", err})
 	case len(all) == 1:
-		w.takeCDL(all[0])
+		w.desk.TakeCDL(all[0])
 	default:
 		w.chooseCorrection(path, all)
 	}
 }
 
-// takeCDL gives the matte's trial the numbers of a correction at the frame shown.
-func (w *window) takeCDL(c cdl.Correction) {
-	frame := w.desk.Frame
-	w.desk.Set(func() { w.desk.OpenStep(StepTrial) })
-	w.desk.EditMatte("Trial from a CDL file", func(m *study.Matte) error {
+// TakeCDL gives the matte's trial the numbers of a correction at the frame shown.
+func (d *Desk) TakeCDL(c cdl.Correction) {
+	frame := d.Frame
+	d.Set(func() { d.OpenStep(StepTrial) })
+	d.EditMatte("Trial from a CDL file", func(m *study.Matte) error {
 		m.Trial.Off = false
 		return m.Trial.SetCDL(frame, c.CDL)
 	})
@@ -81,7 +81,7 @@ func (w *window) chooseCorrection(path string, all []cdl.Correction) {
 	for i, c := range all {
 		line := newPressable(look.Pad(8, 2, 8, 2, look.NewLabel(correctionLine(i, c), look.Style{Size: look.BodySize, Colour: look.Text})), fyne.NewSize(0, 26), "Take this one", func() {
 			s.close()
-			w.takeCDL(c)
+			w.desk.TakeCDL(c)
 		})
 		list.Add(line)
 	}

@@ -87,7 +87,7 @@ func newTrialPanel(w *window) *trialPanel {
 			box.Add(p.newPivot())
 		}
 	}
-	neutral := look.NewButton("Reset", w.clearTrial)
+	neutral := look.NewButton("Reset", w.desk.ResetTrial)
 	neutral.SetHint("The grade that changes nothing")
 	read := look.NewButton("Read…", w.chooseCDL)
 	read.SetHint("Take the grade of a file of the ASC CDL: .cc, .ccc or .cdl")
@@ -192,7 +192,7 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 
 // newSeam is what is known of the seam, and what there is to do about it.
 func (p *trialPanel) newSeam() fyne.CanvasObject {
-	p.soften = look.NewButton("", p.w.softenBest)
+	p.soften = look.NewButton("", p.w.desk.SoftenBest)
 	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
 	p.where = look.NewSwitch(p.w.withKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
 		p.w.desk.Set(func() { p.w.desk.ShowSeam = on })
@@ -207,7 +207,7 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 func (p *trialPanel) showSeam(grades bool) {
 	w := p.w
 	p.where.Set(w.desk.ShowSeam)
-	s := w.seam()
+	s := w.desk.Seam()
 	offer, verdict, noise := "Soften: least misfit", "Nothing is graded yet.", ""
 	switch {
 	case grades && s == nil:
@@ -219,7 +219,7 @@ func (p *trialPanel) showSeam(grades bool) {
 		}
 	}
 	p.soften.SetLabel(offer)
-	if w.canSoftenBest() {
+	if w.desk.CanSoftenBest() {
 		p.soften.Enable()
 	} else {
 		p.soften.Disable()

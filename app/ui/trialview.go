@@ -10,10 +10,9 @@ import (
 	"halocline/app/view"
 )
 
-// trialStands reports whether the view of the trial is offered: while something
+// TrialStands reports whether the view of the trial is offered: while something
 // grades, or is about to.
-func (w *window) trialStands() bool {
-	d := w.desk
+func (d *Desk) TrialStands() bool {
 	s := d.Study()
 	if s == nil {
 		return false
@@ -29,10 +28,10 @@ func (w *window) trialStands() bool {
 	return false
 }
 
-// hiddenMattes are the ids of the mattes that are not shown, in order.
-func (w *window) hiddenMattes() []int {
+// HiddenMattes are the ids of the mattes that are not shown, in order.
+func (d *Desk) HiddenMattes() []int {
 	var all []int
-	for id, hidden := range w.hidden {
+	for id, hidden := range d.hidden {
 		if hidden {
 			all = append(all, id)
 		}

@@ -11,7 +11,7 @@ import (
 // A valueID names a setting that may change over time: of the base, of the
 // chosen matte's pick, of its edge, of its trial.
 type valueID struct {
-	step step
+	step Step
 	name string
 }
 
@@ -196,12 +196,12 @@ type valueKeys struct {
 	keys  []timedKey
 }
 
-// keyedValues are the values of the base and of the chosen matte that change
+// KeyedValues are the values of the base and of the chosen matte that change
 // over time, in the order of the panels.
-func (w *window) keyedValues() []valueKeys {
+func (d *Desk) KeyedValues() []valueKeys {
 	var all []valueKeys
 	for _, id := range valueIDs() {
-		if v := valueOf(w.desk.Study(), w.desk.Matte(), id); v != nil {
+		if v := valueOf(d.Study(), d.Matte(), id); v != nil {
 			if keys := v.keys(); len(keys) > 0 {
 				all = append(all, valueKeys{id, id.label(), keys})
 			}

@@ -45,7 +45,7 @@ func newViewRow(w *window) *viewRow {
 		r.tabs[v] = newTab(i+1, v.String(), w.withKey(viewHints[v], v.String()), func() { w.desk.Set(func() { w.desk.View = v }) })
 		row.Add(r.tabs[v].pressable)
 	}
-	r.compare = newTab(compareDigit, "Compare", w.withKey("Two views side by side, with a divider to drag", "Compare"), w.toggleCompare)
+	r.compare = newTab(compareDigit, "Compare", w.withKey("Two views side by side, with a divider to drag", "Compare"), w.desk.ToggleCompare)
 	row.Add(r.compare.pressable)
 	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.Set(func() { w.desk.Other = view.All[i] }) })
 	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
@@ -88,7 +88,7 @@ func (r *viewRow) display() {
 	for v, tab := range r.tabs {
 		tab.choose(v == d.View)
 	}
-	if tab := r.tabs[view.Trial].pressable; tab.Visible() != r.w.trialStands() {
+	if tab := r.tabs[view.Trial].pressable; tab.Visible() != r.w.desk.TrialStands() {
 		show(tab, !tab.Visible())
 		r.row.Refresh()
 	}
@@ -99,7 +99,7 @@ func (r *viewRow) display() {
 		r.others.Hide()
 	}
 	r.other.Set(slices.Index(view.All, d.Other))
-	r.frame.SetText(r.w.frameText())
+	r.frame.SetText(r.w.desk.FrameText())
 	r.showZoom(r.w.viewer.Viewport())
 }
 

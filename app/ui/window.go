@@ -41,51 +41,37 @@ type window struct {
 	viewer   *viewer.Viewer
 	preview  *preview
 	assessor *assessor
-	found    findings
 	checker  *checker
-	verdict  verdict // on the chosen matte over the clip
 	reviewer *reviewer
-	reviewed review        // of the chosen matte against its last proof
-	gains    map[int]*gain // by matte
 
-	mattes        *matteRow
-	views         *viewRow
-	work          *workRow
-	list          *stepList
-	judge         *judge
-	status        *statusRow
-	time          *timeArea
-	bands         map[look.BandKind]*look.Band
-	panels        map[step]panel
-	keyControls   []*keyControl // of all values that can change over time
-	column        *column
-	tools         map[step]viewer.Tool
-	toolOf        step            // whose tool the viewer has
-	over          *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks         overlays
-	seams         seamMap       // as drawn last
-	misclassified misclassified // as worked out last
-	body          *fyne.Container
-	sheet         *sheet             // open over the window; nil for none
-	proofs        *proofSheet        // that sheet, where it is one of proofs
-	chooser       *dialog.FileDialog // over both; nil for none
+	mattes      *matteRow
+	views       *viewRow
+	work        *workRow
+	list        *stepList
+	judge       *judge
+	status      *statusRow
+	time        *timeArea
+	bands       map[look.BandKind]*look.Band
+	panels      map[Step]panel
+	keyControls []*keyControl // of all values that can change over time
+	column      *column
+	tools       map[Step]viewer.Tool
+	toolOf      Step            // whose tool the viewer has
+	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
+	marks       overlays
+	seams       seamMap // as drawn last
+	body        *fyne.Container
+	sheet       *sheet             // open over the window; nil for none
+	proofs      *proofSheet        // that sheet, where it is one of proofs
+	chooser     *dialog.FileDialog // over both; nil for none
 
 	actions []*action
 	menus   *fyne.MainMenu
 	items   map[*action]*fyne.MenuItem
 	recent  *fyne.MenuItem
 
-	hidden       map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
-	fitBase      map[int]study.Base // by matte: the base its pick was set under
-	picks        map[int]study.Pick // by matte, as last seen
-	dabs         []pressedDab       // pressed, the first's colours being read
-	stopSaves    context.CancelFunc
-	asked        inquiry  // last
-	scrubbing    bool     // the playhead is being dragged
-	frameChanged bool     // another frame was gone to, and is not shown yet
-	playing      *playing // the clip plays; nil: it does not
-	loop         bool
-	pace         pace
+	stopSaves context.CancelFunc
+	pace      pace
 }
 
 // A Config says what a window begins with.
@@ -101,8 +87,7 @@ func New(app fyne.App, c Config) fyne.Window { return newWindow(app, c).win }
 
 func newWindow(app fyne.App, c Config) *window {
 	w := &window{
-		app: app, win: app.NewWindow(Title), desk: newDesk(),
-		gains: map[int]*gain{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{},
+		app: app, win: app.NewWindow(Title),
 	}
 	w.sized = c.Sized
 	if c.Journal != nil {
@@ -119,6 +104,17 @@ func newWindow(app fyne.App, c Config) *window {
 const Title = "Halocline"
 
 func (w *window) build(c Config) {
+	w.desk = NewDesk(Listener{
+		Changed: w.display, Report: w.report, Post: fyne.Do,
+		Did: func(label string) {
+			w.keepSaving()
+			w.journal.tell("did %s", label)
+		},
+		Previewed: func() { w.tools[StepPick].(*dabTool).previewed() },
+		Offered:   func(s *Suggestion) { w.pickPanel().offer(s) },
+		Note:      func(text string) { w.status.note(text) },
+		Sought:    w.sought,
+	})
 	w.viewer = viewer.New()
 	w.actions = w.makeActions() // first: hints name their keys
 	w.preview = newPreview(w.viewer, func(frame int, err error) {
@@ -127,14 +123,6 @@ func (w *window) build(c Config) {
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.checker = newChecker(func(v verdict) { fyne.Do(func() { w.takeVerdict(v) }) })
 	w.reviewer = newReviewer(func(r review) { fyne.Do(func() { w.takeReview(r) }) })
-	w.desk.Changed, w.desk.Report = w.display, w.report
-	w.desk.Did = func(label string) {
-		w.keepSaving()
-		w.noteNewKeys()
-		w.noteEdit()
-		w.journal.tell("did %s", label)
-	}
-
 	w.bands = map[look.BandKind]*look.Band{}
 	for _, k := range []look.BandKind{look.Failed, look.Caution} {
 		w.bands[k] = look.NewBand(k)
@@ -143,10 +131,10 @@ func (w *window) build(c Config) {
 	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
 	w.status, w.judge = newStatusRow(w), newJudge(w)
 	w.time = newTimeArea(w)
-	w.panels = map[step]panel{
+	w.panels = map[Step]panel{
 		StepBase: newBasePanel(w), StepPick: newPickPanel(w), StepMasks: newMasksPanel(w), StepEdge: newEdgePanel(w), StepTrial: newTrialPanel(w),
 	}
-	w.tools = map[step]viewer.Tool{StepBase: newBaseTool(w), StepPick: newDabTool(w), StepMasks: newMaskTool(w)}
+	w.tools = map[Step]viewer.Tool{StepBase: newBaseTool(w), StepPick: newDabTool(w), StepMasks: newMaskTool(w)}
 	w.toolOf = w.desk.Step
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
@@ -210,7 +198,7 @@ func (w *window) listen() {
 		w.status.showDetail(s)
 		w.status.reading("")
 		w.time.canRead(s.request.frame)
-		w.frameChanged = false
+		w.desk.Going = false
 		w.marks.shown(s)
 		if !ready {
 			ready = true
@@ -237,7 +225,7 @@ func (w *window) lookAt(vp view.Viewport) {
 // to be rendered.
 func (w *window) display() {
 	w.ask(w.desk.Dragging())
-	w.notePicks()
+	w.desk.notePicks()
 	w.inquire()
 	w.check()
 	w.review()
@@ -279,7 +267,7 @@ func (w *window) ask(dragging bool) {
 	vp := w.viewer.Viewport()
 	request := request{
 		renderer: d.Work.Renderer, study: s, frame: d.Frame, vp: vp, left: d.View, right: d.View, divider: -1,
-		beyond: d.ShowBeyond, dragging: dragging, asked: d.Moved, kind: w.kindOf(dragging), play: w.playing,
+		beyond: d.ShowBeyond, dragging: dragging, asked: d.Moved, kind: w.kindOf(dragging), play: w.desk.Playing,
 	}
 	if d.Compare {
 		request.left, request.divider = d.Other, d.Split*float64(vp.VW)
@@ -293,7 +281,7 @@ func (w *window) ask(dragging bool) {
 	} else { // the other views are of a matte
 		request.left, request.right = view.Frame, view.Frame
 	}
-	request.hidden = w.hiddenMattes()
+	request.hidden = w.desk.HiddenMattes()
 	if d.BypassTrial {
 		request.left, request.right = bypassed(request.left), bypassed(request.right)
 	}
@@ -307,47 +295,47 @@ func (w *window) inquire() {
 	if s == nil {
 		return
 	}
-	q := inquiry{renderer: d.Work.Renderer, study: s, matteID: d.MatteID, frame: d.Frame, before: w.found}
+	q := inquiry{renderer: d.Work.Renderer, study: s, matteID: d.MatteID, frame: d.Frame, before: w.desk.Found}
 	if d.TrueOf == d.MatteID && d.TrueAt == d.Frame {
 		q.truth = d.Truth
 	}
-	if q.study == w.asked.study && q.matteID == w.asked.matteID && q.frame == w.asked.frame && q.truth == w.asked.truth {
+	if q.study == w.desk.Asked.study && q.matteID == w.desk.Asked.matteID && q.frame == w.desk.Asked.frame && q.truth == w.desk.Asked.truth {
 		return
 	}
-	w.asked = q
+	w.desk.Asked = q
 	w.assessor.jobs.ask(q)
 }
 
 // find takes in what the assessor found.
 func (w *window) find(f findings) {
-	if w.desk.Study() == nil || f.about != w.asked.study {
+	if w.desk.Study() == nil || f.about != w.desk.Asked.study {
 		return
 	}
-	w.found = f
+	w.desk.Found = f
 	w.showNow()
-	if s := w.seam(); s != nil && s.why == "" {
+	if s := w.desk.Seam(); s != nil && s.why == "" {
 		w.journal.tell("seam %.2f %.2f %.2f %.1f", s.figures.Rim, s.figures.Bleed, s.figures.Misfit, s.best)
 	}
 	w.journal.tell("found")
 }
 
-// fresh reports whether the findings are of the matte as it is now.
-func (w *window) fresh() bool {
-	return w.found.about != nil && w.found.about == w.desk.Study() && w.found.matteID == w.desk.MatteID && w.found.frame == w.desk.Frame
+// Fresh reports whether the findings are of the matte as it is now.
+func (d *Desk) Fresh() bool {
+	return d.Found.about != nil && d.Found.about == d.Study() && d.Found.matteID == d.MatteID && d.Found.frame == d.Frame
 }
 
-// sourceNow is the frame as decoded; nil while it is not known.
-func (w *window) sourceNow() *colour.Image {
-	if w.found.about == nil || w.found.frame != w.desk.Frame {
+// SourceNow is the frame as decoded; nil while it is not known.
+func (d *Desk) SourceNow() *colour.Image {
+	if d.Found.about == nil || d.Found.frame != d.Frame {
 		return nil
 	}
-	return w.found.source
+	return d.Found.source
 }
 
 // weightAt is the weight of a pixel in the chosen matte, if that is known.
 func (w *window) weightAt(x, y int) (float64, bool) {
-	if w.fresh() && w.found.matte != nil {
-		return float64(w.found.matte.Row(y)[x]), true
+	if w.desk.Fresh() && w.desk.Found.matte != nil {
+		return float64(w.desk.Found.matte.Row(y)[x]), true
 	}
 	s := w.preview.last.Load()
 	if s == nil || s.layers.Matte == nil {
@@ -362,62 +350,62 @@ func (w *window) weightAt(x, y int) (float64, bool) {
 }
 
 // notePicks remembers under which base each pick was set.
-func (w *window) notePicks() {
-	s := w.desk.Study()
-	if s == nil || w.desk.Dragging() {
+func (d *Desk) notePicks() {
+	s := d.Study()
+	if s == nil || d.Dragging() {
 		return
 	}
 	for i := range s.Mattes {
 		m := &s.Mattes[i]
-		_, known := w.fitBase[m.ID]
-		if !known || !reflect.DeepEqual(m.Pick, w.picks[m.ID]) {
-			w.picks[m.ID], w.fitBase[m.ID] = m.Pick, s.Base
+		_, known := d.fitBase[m.ID]
+		if !known || !reflect.DeepEqual(m.Pick, d.picks[m.ID]) {
+			d.picks[m.ID], d.fitBase[m.ID] = m.Pick, s.Base
 		}
 	}
 }
 
-// stale reports whether a step needs a look: the pick does when Base changed,
+// Stale reports whether a step needs a look: the pick does when Base changed,
 // where its dabs are, after it was set from them.
-func (w *window) stale(st step) bool {
-	s, m := w.desk.Study(), w.desk.Matte()
+func (d *Desk) Stale(st Step) bool {
+	s, m := d.Study(), d.Matte()
 	if st != StepPick || s == nil || m == nil || len(m.Dabs) == 0 {
 		return false
 	}
-	under, known := w.fitBase[m.ID]
+	under, known := d.fitBase[m.ID]
 	return known && slices.ContainsFunc(m.Dabs, func(d study.Dab) bool {
 		return under.At(d.Frame) != s.Base.At(d.Frame)
 	})
 }
 
-// openStep opens a step of the work.
-func (w *window) openStep(s step) { w.desk.Set(func() { w.desk.OpenStep(s) }) }
+// GoToStep opens a step of the work.
+func (d *Desk) GoToStep(s Step) { d.Set(func() { d.OpenStep(s) }) }
 
-func (w *window) toggleCompare() {
-	w.desk.Set(func() {
-		w.desk.Compare = !w.desk.Compare
-		if w.desk.Other == w.desk.View {
-			w.desk.Other = view.Frame
-			if w.desk.View == view.Frame {
-				w.desk.Other = view.Matte
+func (d *Desk) ToggleCompare() {
+	d.Set(func() {
+		d.Compare = !d.Compare
+		if d.Other == d.View {
+			d.Other = view.Frame
+			if d.View == view.Frame {
+				d.Other = view.Matte
 			}
 		}
 	})
 }
 
-// shows reports whether a matte's outlines are drawn on the frame, and its trial
+// Shows reports whether a matte's outlines are drawn on the frame, and its trial
 // grades.
-func (w *window) shows(matteID int) bool { return !w.hidden[matteID] }
+func (d *Desk) Shows(matteID int) bool { return !d.hidden[matteID] }
 
-func (w *window) show(matteID int, on bool) { w.desk.Set(func() { w.hidden[matteID] = !on }) }
+func (d *Desk) SetShown(matteID int, on bool) { d.Set(func() { d.hidden[matteID] = !on }) }
 
 // report shows a problem in the band under the view row.
-func (w *window) report(p problem) {
-	w.journal.tell("problem %s", p.what)
-	if p.err == nil {
-		w.say(look.Caution, p.what, p.todo, nil)
+func (w *window) report(p Problem) {
+	w.journal.tell("problem %s", p.What)
+	if p.Err == nil {
+		w.say(look.Caution, p.What, p.ToDo, nil)
 		return
 	}
-	w.say(look.Failed, p.what, p.todo, func() { w.openDetails(p) })
+	w.say(look.Failed, p.What, p.ToDo, func() { w.openDetails(p) })
 }
 
 // unshown is what the band says while the viewer has nothing to show.
@@ -429,7 +417,7 @@ func (w *window) reportUnshown(frame int, err error) {
 	w.time.cannotRead(frame)
 	w.status.reading("")
 	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
-		w.report(problem{unshown, "Put the file back, or open another study.", err})
+		w.report(Problem{unshown, "Put the file back, or open another study.", err})
 	}
 }
 
@@ -458,7 +446,7 @@ func (w *window) saying() bool {
 
 // title is the window's title: what is open, and whether it is saved.
 func (w *window) title() string {
-	name := w.studyName()
+	name := w.desk.StudyName()
 	if name == "" {
 		return Title
 	}
@@ -491,7 +479,7 @@ func (w *window) pressHelp() string {
 		if w.drawing() {
 			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
 		}
-		if w.makesKey() {
+		if w.desk.MakesKey() {
 			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.Frame)
 		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"

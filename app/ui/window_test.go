@@ -30,19 +30,20 @@ func newTestWindowOn(t testing.TB, path string) *window {
 	app.Settings().SetTheme(look.Theme())
 	w := newWindow(app, Config{Path: path})
 	w.win.Resize(fyne.NewSize(1280, 800))
-	eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.fresh() })
+	eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.desk.Fresh() })
 	t.Cleanup(func() {
 		w.leave()
 		w.preview.jobs.stop()
 		w.assessor.jobs.stop()
 		w.checker.jobs.stop()
 		w.reviewer.jobs.stop()
+		w.desk.Stop()
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
 			assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
 		}
 		// What the toolkit keeps of a window must not keep its frames.
 		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
-		*w.desk, w.found, w.asked = *newDesk(), findings{}, inquiry{}
+		w.desk.Opened = newOpened()
 		w.preview.last.Store(new(showing))
 	})
 	return w
@@ -110,8 +111,8 @@ func TestASheetLiesInTheMiddle(t *testing.T) {
 func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
 	w := newTestWindow(t)
 	y := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	for _, st := range []step{StepMasks, StepPick, StepEdge, StepBase} {
-		fyne.DoAndWait(func() { w.openStep(st) })
+	for _, st := range []Step{StepMasks, StepPick, StepEdge, StepBase} {
+		fyne.DoAndWait(func() { w.desk.GoToStep(st) })
 		control := w.column.control
 		below := y(w.list.object()).Y - y(control).Y - control.MinSize().Height
 		require.InDelta(t, 5, below, 1, st) // a rule and the list's own margin
@@ -121,7 +122,7 @@ func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
 func TestDabsInQuickSuccessionAllCount(t *testing.T) {
 	w := newTestWindow(t)
 	dab := func(x, y float64) func() {
-		return func() { w.addDab(study.Dab{X: x, Y: y, Radius: 10}) }
+		return func() { w.desk.AddDab(study.Dab{X: x, Y: y, Radius: 10}) }
 	}
 	count := func(n int) func() bool { return func() bool { return len(w.desk.Matte().Dabs) == n } }
 	n := len(w.desk.Matte().Dabs)

@@ -21,13 +21,13 @@ type workRow struct {
 
 type stepTab struct {
 	*pressable
-	step step
+	step Step
 	mark *look.MarkImage
 	name *look.Label
 	top  *canvas.Rectangle
 }
 
-var stepHints = map[step]string{
+var stepHints = map[Step]string{
 	StepBase:  "Set light and take the water's cast out, for the whole frame",
 	StepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
 	StepMasks: "Draw what colour cannot tell apart",
@@ -48,11 +48,11 @@ func newWorkRow(w *window) *workRow {
 	return r
 }
 
-func newStepTab(w *window, s step) *stepTab {
+func newStepTab(w *window, s Step) *stepTab {
 	p := &stepTab{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
 	p.name = look.NewLabel(s.String(), look.Style{Size: look.BodySize, Colour: look.Second, Align: fyne.TextAlignCenter})
 	box := container.New(stepBox{}, p.top, p.mark, p.name)
-	p.pressable = newPressable(box, fyne.NewSize(0, 48), w.withKey(stepHints[s], goTo(s)), func() { w.openStep(s) })
+	p.pressable = newPressable(box, fyne.NewSize(0, 48), w.withKey(stepHints[s], goTo(s)), func() { w.desk.GoToStep(s) })
 	p.fillChosen = look.Column
 	p.keyed = func(k fyne.KeyName) bool {
 		to := s
@@ -65,7 +65,7 @@ func newStepTab(w *window, s step) *stepTab {
 			return false
 		}
 		if to >= 0 && int(to) < len(steps) {
-			w.openStep(to)
+			w.desk.GoToStep(to)
 			focus(w.work.steps[to].pressable)
 		}
 		return true
@@ -121,8 +121,8 @@ func (r *workRow) display() {
 
 // markOf is the mark of a step: filled = on, hollow = off or neutral, triangle
 // = needs a look.
-func (w *window) markOf(s step) (look.Mark, color.Color) {
-	if w.stale(s) {
+func (w *window) markOf(s Step) (look.Mark, color.Color) {
+	if w.desk.Stale(s) {
 		return look.Triangle, look.Warn
 	}
 	if st := w.desk.Study(); st != nil {
@@ -143,7 +143,7 @@ type stepList struct {
 
 type stepLine struct {
 	*pressable
-	step step
+	step Step
 	mark *look.MarkImage
 	text *look.Label
 }
@@ -158,7 +158,7 @@ func newStepList(w *window) *stepList {
 		name := look.NewFixedLabel(46, s.String(), look.Style{Size: look.SmallSize, Colour: look.Text})
 		content := container.NewBorder(nil, nil,
 			look.HBox(8, look.HGap(4), container.NewCenter(look.Fixed(12, 12, line.mark)), name), nil, line.text)
-		line.pressable = newPressable(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.openStep(s) })
+		line.pressable = newPressable(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.desk.GoToStep(s) })
 		l.lines = append(l.lines, line)
 		l.all.Add(line.pressable)
 	}
@@ -176,7 +176,7 @@ func (l *stepList) display() {
 		if s != nil {
 			text, _ = line.step.summary(s, l.w.desk.Matte(), l.w.desk.Frame)
 		}
-		if l.w.stale(line.step) {
+		if l.w.desk.Stale(line.step) {
 			text, colour = "fitted before this Base; "+text, look.Warn
 		}
 		line.text.SetText(text)

@@ -229,15 +229,3 @@ func greyPicture(p colour.Plane) *image.RGBA {
 	}
 	return out
 }
-
-// pixelAt is a colour as the pick reads it; false while that is not known.
-func (w *window) pixelAt(x, y int) (colour.RGB, bool) {
-	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.desk.Frame {
-		return colour.RGB{}, false
-	}
-	width, height := w.found.picked.Size()
-	if x < 0 || y < 0 || x >= width || y >= height {
-		return colour.RGB{}, false
-	}
-	return w.found.picked.RGB(x, y), true
-}

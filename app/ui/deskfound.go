@@ -1,0 +1,17 @@
+package ui
+
+import (
+	"halocline/colour"
+)
+
+// PixelAt is a colour as the pick reads it; false while that is not known.
+func (d *Desk) PixelAt(x, y int) (colour.RGB, bool) {
+	if d.Found.picked == nil || d.Found.about == nil || d.Found.frame != d.Frame {
+		return colour.RGB{}, false
+	}
+	width, height := d.Found.picked.Size()
+	if x < 0 || y < 0 || x >= width || y >= height {
+		return colour.RGB{}, false
+	}
+	return d.Found.picked.RGB(x, y), true
+}

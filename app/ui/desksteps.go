@@ -1,0 +1,27 @@
+package ui
+
+import "halocline/app/view"
+
+// ownViews are what steps are looked at in that are about colours, which a hatch
+// would hide.
+var ownViews = map[Step]view.View{StepBase: view.Frame, StepTrial: view.Trial}
+
+// OpenStep opens a step. One with a view of its own is looked at in that, and the
+// view of before comes back after it; but from Trial to Edge the grade stays in
+// view: who softens there does it for the grade.
+func (d *Desk) OpenStep(s Step) {
+	if s == d.Step {
+		return
+	}
+	toEdge := d.Step == StepTrial && s == StepEdge
+	if own, ok := ownViews[d.Step]; ok && d.View == own && !toEdge {
+		d.View = d.before
+	}
+	if own, ok := ownViews[s]; ok {
+		if d.View != own {
+			d.before = d.View
+		}
+		d.View = own
+	}
+	d.Step = s
+}

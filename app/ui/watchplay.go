@@ -1,0 +1,103 @@
+package ui
+
+import (
+	"context"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"halocline/app/flash"
+)
+
+// A playing is a clip that plays. All but lead is for the preview's worker, which
+// goes on with it when the window asks for another view.
+type playing struct {
+	clock   *playClock
+	ended   func()       // called from the background, once the last frame was shown
+	lead    atomic.Int64 // nanoseconds from taking up a frame until its picture is ready
+	tick    int          // of the frame taken up last
+	limiter flash.Limiter
+	scale   float64 // screen pixels per unit
+}
+
+func newPlaying(c *playClock, scale float64) *playing {
+	p := &playing{clock: c, tick: -1, scale: scale, ended: func() {}}
+	p.lead.Store(int64(60 * time.Millisecond))
+	return p
+}
+
+// A taken is a frame that was taken up to be shown.
+type taken struct {
+	tick, frame int
+	at          time.Time
+}
+
+// play shows frame after frame until ctx ends, or the clip. While one is rendered
+// the next is decoded.
+func (p *preview) play(ctx context.Context, s request, factor int) {
+	ctx, cancel := context.WithCancel(ctx)
+	var reader sync.WaitGroup
+	defer reader.Wait()
+	defer cancel()
+	frames := make(chan taken)
+	reader.Go(func() {
+		defer close(frames)
+		s.play.readAhead(ctx, s, frames)
+	})
+	for t := range frames {
+		if !p.playOne(ctx, s, t, factor) {
+			return
+		}
+	}
+	if ctx.Err() == nil {
+		s.play.ended()
+	}
+}
+
+// readAhead takes up the frames that will be due once their pictures are ready,
+// leaving out those for which there is no time, and decodes them.
+func (g *playing) readAhead(ctx context.Context, s request, frames chan<- taken) {
+	for {
+		now := time.Now()
+		tick := max(g.tick+1, g.clock.tick(now.Add(time.Duration(g.lead.Load()))))
+		if last, ends := g.clock.last(); ends && tick > last {
+			if g.tick >= last {
+				return
+			}
+			tick = last
+		}
+		g.tick = tick
+		t := taken{tick, g.clock.frame(tick), now}
+		// One that cannot be read is told of when it is its turn.
+		s.renderer.Source(ctx, s.study, t.frame)
+		select {
+		case frames <- t:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// playOne shows a frame when it is due, or as soon as it can; false: it is over.
+func (p *preview) playOne(ctx context.Context, s request, t taken, factor int) bool {
+	g := s.play
+	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playRequest
+	out, buffer, err := p.picture(ctx, s.hastened(factor), factor, factor > 1)
+	switch {
+	case ctx.Err() != nil:
+		return false
+	case err != nil:
+		p.failed(s.frame, err)
+		return rest(ctx, time.Until(s.asked))
+	case buffer == nil:
+		return false
+	}
+	out.slowed = g.limiter.Limit(buffer, s.asked.Sub(g.clock.start), g.scale)
+	ready := time.Since(t.at)
+	g.lead.Store((3*g.lead.Load() + int64(ready)) / 4)
+	if !rest(ctx, time.Until(s.asked)) {
+		return false
+	}
+	p.hand(out, buffer)
+	return true
+}
