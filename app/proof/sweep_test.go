@@ -66,7 +66,7 @@ func TestSweepsOutOfBounds(t *testing.T) {
 	s := settings(t)
 	var edge []string
 	for _, n := range slices.Backward(s.Edge.Settings()) {
-		edge = append(edge, n.Name)
+		edge = append(edge, n.Flag())
 	}
 	for text, want := range map[string]string{
 		"soften":            `proof: sweep is "soften", want NAME=FROM:TO:COUNT, such as soften=0:12:7`,
@@ -150,8 +150,8 @@ func TestWithChangesOneNumber(t *testing.T) {
 	assert.False(t, soften.Keyed(soften.With(s, 3)))
 	assert.False(t, p.Keyed(s), "a range's keys stay")
 	assert.Equal(t, "0.3 px", soften.Value(0.3))
-	assert.Equal(t, 20., Usual(soften, 800).To)
-	assert.Equal(t, 40., Usual(soften, 3840).To)
+	assert.Equal(t, 12., Usual(soften, 800).To)
+	assert.Equal(t, 24., Usual(soften, 3840).To)
 	assert.Equal(t, 40., Usual(p, 3840).To, "degrees stay")
 	harden := edgeParameters(s)[3]
 	assert.Empty(t, harden.Unit)

@@ -32,15 +32,10 @@ type basePanel struct {
 	all         fyne.CanvasObject
 }
 
-var lightControls = []struct {
-	name, label, unit, hint string
-	low, high, increment    float64
-	digits                  int
-	signed                  bool
-}{
-	{"exposure", "Exposure", "EV", "Lighter or darker, in stops", -4, 4, 0.05, 2, true},
-	{"contrast", "Contrast", "", "Steeper or flatter about the pivot", 0.5, 2, 0.01, 2, false},
-	{"pivot", "Pivot", "", "The linear light that contrast leaves alone", 0.02, 1, 0.01, 2, false},
+// lightSettings are the base's numbers about light.
+func lightSettings(b *study.Base) []study.Setting {
+	all := b.Settings()
+	return []study.Setting{study.SettingNamed(all, "exposure"), study.SettingNamed(all, "contrast"), study.SettingNamed(all, "pivot")}
 }
 
 func newBasePanel(w *window) *basePanel {
@@ -52,9 +47,8 @@ func newBasePanel(w *window) *basePanel {
 	p.water = look.NewButton(pressOnWater, func() { w.sampleBase(pressWater) })
 	p.water.SetHint(w.withKey("A press on open water takes its own light out", pressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
-	p.path = look.NewValueRow(look.Spec{
-		Label: "Path length", Unit: "m", Hint: "Metres of water between the camera and the thing", Min: 0, Max: 1000, Low: 0, High: 10, Increment: 0.1, Decimals: 1,
-	}, labelWidth, func(v float64, phase look.Phase) { p.set("path", "Path length", v, phase) })
+	path := study.SettingNamed(new(study.Base).Settings(), "path")
+	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
 	p.key("path").onRow(p.path)
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
 	p.input = look.NewSelect(curveLabels, "How the source's values stand for light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
@@ -84,14 +78,10 @@ func newBasePanel(w *window) *basePanel {
 			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),
 		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
 		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
-	for _, c := range lightControls {
-		s := settingOf(new(study.Base).Settings(), c.name)
-		row := look.NewValueRow(look.Spec{
-			Label: c.label, Unit: c.unit, Hint: c.hint, Min: s.Min, Max: s.Max, Low: c.low, High: c.high, Increment: c.increment,
-			Neutral: s.Neutral, Decimals: c.digits, Signed: c.signed, Tick: true,
-		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
-		p.key(c.name).onRow(row)
-		p.light[c.name] = row
+	for _, n := range lightSettings(new(study.Base)) {
+		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(n.Name, n.Title(), v, phase) })
+		p.key(n.Name).onRow(row)
+		p.light[n.Name] = row
 		box.Add(row)
 	}
 	box.Add(container.NewBorder(nil, nil, nil, gap(look.Fixed(60, 24, p.share), p.beyond),
@@ -109,10 +99,10 @@ func (p *basePanel) key(name string) *keyControl {
 	return k
 }
 
-func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
+func (p *basePanel) set(name, label string, v float64, phase study.Phase) {
 	frame := p.w.desk.frame
 	p.w.desk.slide(label, phase, func(s *study.Study, _ *study.Matte) error {
-		settingOf(s.Base.Settings(), name).Track.Set(frame, v)
+		study.SettingNamed(s.Base.Settings(), name).Track.Set(frame, v)
 		if name == "path" && s.Base.Water == "" {
 			s.Base.Water = p.lastWater
 		}
@@ -177,7 +167,7 @@ func (p *basePanel) display() {
 	p.input.Set(int(s.Base.Input))
 	p.path.Set(s.Base.Path.At(d.frame))
 	for name, row := range p.light {
-		row.Set(settingOf(s.Base.Settings(), name).Track.At(d.frame))
+		row.Set(study.SettingNamed(s.Base.Settings(), name).Track.At(d.frame))
 	}
 	p.beyond.Set(d.beyond)
 	p.share.SetText("")

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/colour"
@@ -167,12 +166,12 @@ func (d *desk) onChosen(change func(s *study.Study, m *study.Matte) error) func(
 
 // slide is edit for an edit in the making: a handle or a slider on its way. Each
 // change is of the study as it was when the drag began.
-func (d *desk) slide(label string, p look.Phase, change func(s *study.Study, m *study.Matte) error) {
+func (d *desk) slide(label string, p study.Phase, change func(s *study.Study, m *study.Matte) error) {
 	switch {
 	case d.session == nil:
-	case p == look.Cancelled:
+	case p == study.Cancelled:
 		d.cancelDrag()
-	case p == look.Done && d.drag == nil:
+	case p == study.Done && d.drag == nil:
 		d.edit(label, change)
 	default:
 		if d.drag == nil {
@@ -180,14 +179,14 @@ func (d *desk) slide(label string, p look.Phase, change func(s *study.Study, m *
 		}
 		d.moved = time.Now()
 		err := d.drag.Edit(d.onChosen(change))
-		if p == look.Done {
+		if p == study.Done {
 			d.drag.Commit()
 			d.drag = nil
 		}
 		d.settle()
 		d.changed()
 		switch {
-		case p != look.Done:
+		case p != study.Done:
 		case err != nil:
 			d.fail(label, err)
 		case d.study() != d.start:
@@ -206,7 +205,7 @@ func (d *desk) editMatte(label string, change func(m *study.Matte) error) bool {
 }
 
 // slideMatte is slide for a change of the chosen matte alone.
-func (d *desk) slideMatte(label string, p look.Phase, change func(m *study.Matte) error) {
+func (d *desk) slideMatte(label string, p study.Phase, change func(m *study.Matte) error) {
 	d.slide(label, p, ofMatte(change))
 }
 

@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/selection"
@@ -40,11 +39,11 @@ func (d *desk) soften() float64 { return d.matte().Edge.Soften.At(1) }
 func TestOneDragIsOneEdit(t *testing.T) {
 	d, changes, _ := newTestDesk(t)
 	for _, v := range []float64{1, 2, 3} {
-		d.slide("Soften", look.Moved, setSoften(v))
+		d.slide("Soften", study.Moved, setSoften(v))
 		assert.Equal(t, v, d.soften())
 		assert.True(t, d.dragging())
 	}
-	d.slide("Soften", look.Done, setSoften(4))
+	d.slide("Soften", study.Done, setSoften(4))
 	assert.False(t, d.dragging())
 	assert.Equal(t, []string{"Soften"}, d.session.UndoLabels())
 	assert.Equal(t, 4, *changes, "one for each move")
@@ -57,8 +56,8 @@ func TestOneDragIsOneEdit(t *testing.T) {
 func TestACancelledDragRestoresItsStart(t *testing.T) {
 	d, _, _ := newTestDesk(t)
 	d.edit("Soften", setSoften(2))
-	d.slide("Soften", look.Moved, setSoften(9))
-	d.slide("Soften", look.Cancelled, nil)
+	d.slide("Soften", study.Moved, setSoften(9))
+	d.slide("Soften", study.Cancelled, nil)
 	assert.Equal(t, 2.0, d.soften())
 	assert.Len(t, d.session.UndoLabels(), 1)
 	assert.False(t, d.cancelDrag(), "there is none any more")
@@ -79,11 +78,11 @@ func TestOnlyEditsAreTold(t *testing.T) {
 	var did []string
 	d.did = func(label string) { did = append(did, label) }
 	assert.True(t, d.edit("Same", setSoften(0)))
-	d.slide("There and back", look.Moved, setSoften(3))
-	d.slide("There and back", look.Done, setSoften(0))
-	d.slide("Same again", look.Done, setSoften(0))
-	d.slide("Moved", look.Moved, setSoften(1))
-	d.slide("Moved", look.Done, setSoften(2))
+	d.slide("There and back", study.Moved, setSoften(3))
+	d.slide("There and back", study.Done, setSoften(0))
+	d.slide("Same again", study.Done, setSoften(0))
+	d.slide("Moved", study.Moved, setSoften(1))
+	d.slide("Moved", study.Done, setSoften(2))
 	d.edit("Edited", setSoften(5))
 	assert.Equal(t, []string{"Moved", "Edited"}, did)
 	assert.Equal(t, []string{"Edited", "Moved"}, d.session.UndoLabels())
@@ -107,7 +106,7 @@ func TestWhatIsChosenExists(t *testing.T) {
 func TestNothingOpenDoesNothing(t *testing.T) {
 	d := newDesk()
 	assert.False(t, d.edit("x", setSoften(1)))
-	d.slide("x", look.Done, setSoften(1))
+	d.slide("x", study.Done, setSoften(1))
 	assert.Nil(t, d.matte())
 }
 

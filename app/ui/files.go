@@ -144,8 +144,8 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 	w.remember(wk)
 	w.hideBands()
 	w.journal.tell("opened %s", w.studyName())
-	if len(wk.Notices) > 0 {
-		w.report(problem{what: strings.Join(wk.Notices, "; ")}) // each names its file
+	if said := wk.Said(); len(said) > 0 {
+		w.report(problem{what: strings.Join(said, "; ")}) // each names its file
 	}
 	if left != nil {
 		w.desk.session.LeaveOffered()

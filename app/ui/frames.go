@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"halocline/app/clip"
-	"halocline/app/ui/look"
+	"halocline/app/study"
 )
 
 // frames are the numbers of the frames that are there, ascending; none while
@@ -47,9 +47,9 @@ func (w *window) goToFrame(n int) {
 
 // seek follows the playhead. While it is dragged, the picture alone does: what
 // the other parts show of a frame comes when the hand rests.
-func (w *window) seek(n int, p look.Phase) {
+func (w *window) seek(n int, p study.Phase) {
 	w.endPlay()
-	if p != look.Moved {
+	if p != study.Moved {
 		w.frameChanged = !w.scrubbing
 		w.scrubbing = false
 		w.desk.cancelDrag()

@@ -2,7 +2,6 @@ package ui
 
 import (
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/mask"
 )
 
@@ -68,7 +67,7 @@ func onLane(lane int, change func(keyRow)) func(*study.Study, *study.Matte) erro
 
 // moveKey puts a key on another frame, or a copy of it; each change of a drag is
 // of the keys as they were when it began.
-func (w *window) moveKey(lane, from, to int, copied bool, p look.Phase) {
+func (w *window) moveKey(lane, from, to int, copied bool, p study.Phase) {
 	label, change := "Move key", func(r keyRow) { r.move(from, to) }
 	if copied {
 		label, change = "Copy key", func(r keyRow) { r.copy(from, to) }

@@ -210,7 +210,7 @@ func TestNeighbourKeysAreDrawn(t *testing.T) {
 	assert.Empty(t, w.maskTool().drawn.outlines)
 	h.pressOn(t, w.masksPanel().time.neighbours)
 	assert.Equal(t, with, draw())
-	w.desk.slideMatte("Move mask", look.Moved, func(m *study.Matte) error {
+	w.desk.slideMatte("Move mask", study.Moved, func(m *study.Matte) error {
 		m.Masks[0].Move(15, mask.Everywhere, 5, 0)
 		return nil
 	})
@@ -419,13 +419,13 @@ func TestTheRangesAreKeyed(t *testing.T) {
 	k := notch(t, w, stepPick, "hue")
 	h.pressOn(t, k.Notch)
 	w.goToFrame(30)
-	w.pickPanel().typed(selection.Hue, 1, 0, look.Done)
+	w.pickPanel().typed(selection.Hue, 1, 0, study.Done)
 	l := &w.desk.matte().Pick.Limits[selection.Hue]
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
 	assert.Equal(t, 350.0, l.HueAt(10).From)
 	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
 	w.goToFrame(20)
-	w.pickPanel().typed(selection.Light, 1, 0.25, look.Done)
+	w.pickPanel().typed(selection.Light, 1, 0.25, study.Done)
 	assert.Equal(t, 0.25, w.desk.matte().Pick.At(20).Limits[selection.Light].From)
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()), "another channel leaves the hue alone")
 	h.pressOn(t, k.Notch)
@@ -534,7 +534,7 @@ func BenchmarkDragMoveOverTime(b *testing.B) {
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
-		w.desk.slideMatte("Move vertex", look.Moved, func(m *study.Matte) error {
+		w.desk.slideMatte("Move vertex", study.Moved, func(m *study.Matte) error {
 			return m.Masks[0].MovePoint(20, mask.Here, 1, v, v)
 		})
 	}

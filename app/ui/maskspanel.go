@@ -44,12 +44,6 @@ const (
 	maskLinesShown = 4 // more scroll
 )
 
-// Labels of a mask's two feathers, in the panel and as edits.
-const (
-	featherInward  = "Feather inward"
-	featherOutward = "Feather outward"
-)
-
 func newMasksPanel(w *window) *masksPanel {
 	p := &masksPanel{w: w, list: look.VBox(0)}
 	keep := look.NewButton("New keep mask", func() { w.newMask(study.Keep) })
@@ -60,9 +54,9 @@ func newMasksPanel(w *window) *masksPanel {
 	drop.SetHint(w.withKey("What lies inside is left out", "New drop mask"))
 	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
 	p.none = look.NewTightLabel("No mask yet: the matte is what the pick keeps.", look.Style{Size: look.SmallSize, Colour: look.Second})
-	p.inner = p.value(featherInward, "px", "How far inside the line the weight is full again", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Inner = v })
-	p.outer = p.value(featherOutward, "px", "How far outside the line the weight reaches zero", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Outer = v })
-	p.opacity = p.value("Opacity", "%", "Of the whole mask", 0, 100, 1, 0, func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
+	p.inner = p.value(specOf(study.InwardSpec), func(k *study.MaskKey, v float64) { k.Inner = v })
+	p.outer = p.value(specOf(study.OutwardSpec), func(k *study.MaskKey, v float64) { k.Outer = v })
+	p.opacity = p.value(inPercent(study.OpacitySpec), func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
 	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
 		w.editMask("Keep or drop", func(t *study.Mask) error {
 			t.Kind = study.Kind(i)
@@ -103,15 +97,11 @@ func (h listHeight) MinSize([]fyne.CanvasObject) fyne.Size {
 
 func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
-func (p *masksPanel) value(label, unit, hint string, low, high, increment float64, digits int, put func(k *study.MaskKey, v float64)) *look.ValueRow {
-	most := 500.0
-	if unit == "%" {
-		most = 100
-	}
-	return look.NewValueRow(look.Spec{Label: label, Unit: unit, Hint: hint, Min: 0, Max: most, Low: low, High: high, Increment: increment, Decimals: digits}, labelWidth,
-		func(v float64, phase look.Phase) {
+func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)) *look.ValueRow {
+	return look.NewValueRow(spec, labelWidth,
+		func(v float64, phase study.Phase) {
 			id, frame, reach := p.w.desk.maskID, p.w.desk.frame, p.w.reach()
-			p.w.desk.slideMatte(label, phase, func(m *study.Matte) error {
+			p.w.desk.slideMatte(spec.Label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
 					return nil

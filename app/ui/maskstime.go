@@ -31,8 +31,8 @@ type maskTime struct {
 func newMaskTime(w *window) *maskTime {
 	t := &maskTime{w: w}
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	t.in = look.NewNumber(look.Spec{}, func(v float64, _ look.Phase) { w.setIn(int(v)) })
-	t.out = look.NewNumber(look.Spec{}, func(v float64, _ look.Phase) { w.setOut(int(v)) })
+	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.setIn(int(v)) })
+	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.setOut(int(v)) })
 	for _, n := range []*look.Number{t.in, t.out} {
 		n.OnProblem(w.status.problem)
 	}

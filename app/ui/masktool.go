@@ -9,7 +9,6 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/handles"
-	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 	"halocline/mask"
@@ -150,11 +149,11 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 		}
 		return
 	}
-	t.slide(t.pull.To(p.X, p.Y, p.Mods&fyne.KeyModifierShift != 0), look.Moved)
+	t.slide(t.pull.To(p.X, p.Y, p.Mods&fyne.KeyModifierShift != 0), study.Moved)
 }
 
 // slide makes a change of the mask that is pulled.
-func (t *maskTool) slide(c handles.Change, phase look.Phase) {
+func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
 	frame, id, reach := t.w.desk.frame, t.id, t.w.reach()
 	t.w.desk.slideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
@@ -163,13 +162,13 @@ func (t *maskTool) slide(c handles.Change, phase look.Phase) {
 }
 
 var pullNames = map[handles.PartKind]string{
-	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: featherInward, handles.OuterFeather: featherOutward,
+	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: study.InwardSpec.Title(), handles.OuterFeather: study.OutwardSpec.Title(),
 	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask",
 }
 
 func (t *maskTool) Release(viewer.Pointer) {
 	if t.pull != nil && t.change != nil {
-		t.slide(*t.change, look.Done)
+		t.slide(*t.change, study.Done)
 	}
 	t.pull, t.change = nil, nil
 	t.w.viewer.Redraw()
@@ -243,7 +242,7 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if t.vertex >= 0 {
 		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
 	}
-	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), look.Done)
+	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), study.Done)
 	t.change = nil
 	return true
 }

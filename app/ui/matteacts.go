@@ -41,11 +41,6 @@ func (w *window) duplicateMatte() {
 		copied := s.Clone().Matte(m.ID)
 		to := s.AddMatte(from.Name, from.Pick.Model)
 		to.Note, to.Settings = copied.Note, copied.Settings
-		if pivot := pivotOf(s, copied.ID); pivot != pivotOf(s, to.ID) {
-			if err := setPivot(s, to.ID, pivot); err != nil {
-				return err
-			}
-		}
 		for i := range to.Masks {
 			to.Masks[i].ID = s.NewID()
 		}

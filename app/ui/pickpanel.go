@@ -162,7 +162,7 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 		change("All but this", func(l *study.Limit) { l.Inverted = on })
 	})
 	for i := range r.numbers {
-		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
+		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase study.Phase) { p.typed(c, i, v, phase) })
 		r.numbers[i].OnProblem(p.w.status.problem)
 	}
 	r.key = p.w.newKeyControl(valueID{stepPick, rangeValues[c]})
@@ -184,7 +184,7 @@ func (r *limitRow) object() *fyne.Container {
 }
 
 // edited takes the pick from the field's lines.
-func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
+func (p *pickPanel) edited(pick selection.Pick, phase study.Phase) {
 	frame := p.w.desk.frame
 	p.w.desk.slideMatte("Range", phase, func(m *study.Matte) error {
 		putPick(m, pick, frame)
@@ -193,7 +193,7 @@ func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
 }
 
 // typed takes one number of a channel.
-func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase look.Phase) {
+func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase study.Phase) {
 	m := p.w.desk.matte()
 	if m == nil {
 		return

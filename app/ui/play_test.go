@@ -13,7 +13,6 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/view"
 	"halocline/colour"
 )
@@ -92,7 +91,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		"a frame":   func() { h.key(fyne.KeyPeriod, 0) },
 		"scrubbing": func() { h.move(onRuler(w, 9)); h.press(1); h.release(false) },
 		"a slider": func() {
-			w.desk.slideMatte("Test", look.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
+			w.desk.slideMatte("Test", study.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
 		},
 	} {
 		fyne.DoAndWait(func() {

@@ -56,7 +56,7 @@ func (st step) summary(s *study.Study, m *study.Matte, frame int) (string, state
 	case st == stepMasks:
 		return maskSummary(m.Masks)
 	case st == stepTrial:
-		return trialSummary(m.Trial.At(frame), pivotOf(s, m.ID))
+		return trialSummary(m.Trial.At(frame), m.Trial.Pivot)
 	}
 	return edgeSummary(&m.Edge, frame)
 }
@@ -146,14 +146,14 @@ func maskSummary(masks []study.Mask) (string, state) {
 
 func edgeSummary(e *study.Edge, frame int) (string, state) {
 	var parts []string
-	for i, s := range e.Settings() {
+	for _, s := range e.Settings() {
 		v := s.Track.At(frame)
 		if s.Track == &e.About || v == 0 {
 			continue
 		}
-		text := strings.ToLower(edgeControls[i].label) + " " + trim(v, 2)
+		text := s.Label + " " + trim(v, 2)
 		if s.Track == &e.Soften {
-			text += " px"
+			text += " " + s.Unit
 		}
 		parts = append(parts, text)
 	}

@@ -8,7 +8,6 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 )
@@ -37,7 +36,7 @@ func newTimeArea(w *window) *timeArea {
 	t := &timeArea{w: w, area: timeline.New()}
 	a := t.area
 	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.seek, w.moveKey, w.addKey, w.removeKey
-	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ look.Phase) { w.setEnds(in, out) }
+	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ study.Phase) { w.setEnds(in, out) }
 	a.OnHint, a.OnPlay, a.PlayKey = w.status.hint, func() { w.turnPlay(false) }, w.keyOf("Play")
 	t.all = container.New(timeRows{t}, a)
 	t.all.Hide()

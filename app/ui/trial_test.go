@@ -24,8 +24,8 @@ func trialOf(w *window) colour.CDL { return w.desk.matte().Trial.At(w.desk.frame
 // control is the row of one of the trial's controls.
 func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
 	t.Helper()
-	for i, c := range trialControls {
-		if c.label == label {
+	for i, c := range study.Controls {
+		if c.Title() == label {
 			return w.trialPanel().controls[i]
 		}
 	}
@@ -93,9 +93,8 @@ func TestThePivotIsKept(t *testing.T) {
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
-	w.trialPanel().setPivot(0.2, look.Done)
-	assert.Equal(t, 0.2, pivotOf(w.desk.study(), w.desk.matteID))
-	assert.Equal(t, colour.MiddlePivot, pivotOf(w.desk.study(), w.desk.matteID+1), "each matte has its own")
+	w.trialPanel().setPivot(0.2, study.Done)
+	assert.Equal(t, 0.2, w.desk.matte().Trial.Pivot)
 	assert.NotEqual(t, before, trialOf(w))
 	k, _ := readControls(trialOf(w), 0.2)
 	assert.InDelta(t, 0, k.Lightness, 1e-6)
@@ -107,19 +106,10 @@ func TestThePivotIsKept(t *testing.T) {
 	require.NoError(t, study.Save(path, w.desk.study()))
 	again, err := study.Load(path)
 	require.NoError(t, err)
-	assert.Equal(t, 0.2, pivotOf(again, w.desk.matteID))
+	assert.Equal(t, 0.2, again.Matte(w.desk.matteID).Trial.Pivot)
 	w.undo()
 	assert.Equal(t, before, trialOf(w))
-	assert.Equal(t, colour.MiddlePivot, pivotOf(w.desk.study(), w.desk.matteID))
-}
-
-func TestPivotsOfOthersArePassedOver(t *testing.T) {
-	s := study.New(study.Clip{Path: "/a.png", First: 1, Count: 1})
-	for _, extra := range []string{"", `{"trialPivots": 3}`, `{"trialPivots": {"2": "x"}}`, `{"trialPivots": {"2": 7}}`, "{"} {
-		s.Extra = extra
-		assert.Equal(t, colour.MiddlePivot, pivotOf(s, 2), extra)
-	}
-	assert.Error(t, setPivot(s, 2, 0.3), "what is no JSON is not written over")
+	assert.Equal(t, colour.MiddlePivot, w.desk.matte().Trial.Pivot)
 }
 
 // The view of the trial stands while there is one, and its digit is never

@@ -165,7 +165,7 @@ func BenchmarkDragMove(b *testing.B) {
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
-		w.desk.slideMatte("Soften", look.Moved, func(m *study.Matte) error {
+		w.desk.slideMatte("Soften", study.Moved, func(m *study.Matte) error {
 			m.Edge.Soften.Set(1, 1+v)
 			return nil
 		})

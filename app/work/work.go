@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"halocline/app/clip"
@@ -162,6 +163,14 @@ func join(s *study.Study, path string, footage *clip.Clip) *Work {
 		w.notice("%s", n)
 	}
 	return w
+}
+
+// Said is all that there is to say about the footage and the study's file.
+func (w *Work) Said() []string {
+	if w.Unknown == "" {
+		return w.Notices
+	}
+	return append(slices.Clone(w.Notices), w.Unknown)
 }
 
 // notice adds a sentence about the footage.
