@@ -13,6 +13,7 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
@@ -90,6 +91,44 @@ func TestKinds(t *testing.T) {
 	reasons := drawn(t, Reasons, 16)
 	r, g, b, _ := reasons.At(30, 15).RGBA()
 	assert.True(t, r == g && g == b, "rejected pixels are grey")
+}
+
+// The hatch and the reasons in a file are those of the window at 100 %: at 8 bits
+// byte by byte, at 16 bits within one code of 255.
+func TestDrawnKindsAreTheWindowsViews(t *testing.T) {
+	r, s := halves()
+	s.Mattes[0].Edge.Soften.Fix(2)
+	vp := view.Viewport{W: 40, H: 20, VW: 40, VH: 20, Zoom: 1, X: 20, Y: 10}
+	for k, v := range map[Kind]view.View{Hatch: view.Hatch, Reasons: view.Reasons} {
+		l, err := view.Render(t.Context(), r, render.Request{Study: s, Settings: &s.Mattes[0].Settings, Frame: 1}, v)
+		require.NoError(t, err)
+		window := image.NewRGBA(image.Rect(0, 0, 40, 20))
+		require.NoError(t, new(view.Composer).Compose(t.Context(), window, vp, v, v, -1, l, 1))
+		for _, depth := range []int{8, 16} {
+			var file bytes.Buffer
+			d := drawer{renderer: r, study: s, depth: depth}
+			require.NoError(t, d.draw(t.Context(), &file, k, &s.Mattes[0], 1))
+			m, err := png.Decode(&file)
+			require.NoError(t, err)
+			between := 0 // codes of 255
+			for y := range 20 {
+				for x := range 40 {
+					want, got := window.RGBAAt(x, y), color.RGBA64Model.Convert(m.At(x, y)).(color.RGBA64)
+					for i, c := range [3]uint16{got.R, got.G, got.B} {
+						w := [3]uint8{want.R, want.G, want.B}[i]
+						if depth == 8 {
+							require.Equal(t, uint16(w)*257, c, "%s at (%d,%d)", k, x, y)
+						}
+						require.InDelta(t, float64(w), float64(c)/257, 1, "%s at (%d,%d), %d bits", k, x, y, depth)
+						if c%257 != 0 {
+							between++
+						}
+					}
+				}
+			}
+			assert.Equal(t, depth == 16, between > 400, "%s has finer codes than 8 bits: %d", k, between)
+		}
+	}
 }
 
 func TestKindNames(t *testing.T) {

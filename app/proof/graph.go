@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"slices"
 
 	"halocline/app/ink"
 )
@@ -128,6 +129,11 @@ func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of ink.Type, scale floa
 	}
 	for _, q := range measured(f, g.Values, g.Rim) {
 		p.disc(q)
+	}
+	for _, figures := range [][]float64{g.Misfit, g.Bleed, g.Rim} {
+		if i := slices.Index(g.Values, g.Chosen); i >= 0 && !math.IsNaN(figures[i]) {
+			ink.Ring(dst, f.at(g.Chosen, figures[i]), 6*scale, ink.Pen{Width: 2 * scale, Colour: ink.Accent})
+		}
 	}
 	g.legend(p, in)
 }

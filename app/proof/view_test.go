@@ -130,6 +130,13 @@ func TestGraphMarksFigures(t *testing.T) {
 	assert.Equal(t, ink.Plot, at(5, 1.2))
 	assert.Equal(t, ink.Accent, color.NRGBA(dst.RGBAAt(90, 230)), "the least misfit")
 	assert.Equal(t, ink.Second, at(2.25, 1.44), "misfit")
+	assert.Equal(t, grid, at(5.3, 1.5), "nothing is chosen")
+	g.Chosen = 5
+	g.Draw(dst, dst.Rect, of, 1)
+	for _, ring := range []color.NRGBA{at(5.3, 1.5), at(5, 1.06)} {
+		assert.InDelta(t, ink.Accent.G, ring.G, 6, "a ring of 6 px about what is chosen")
+		assert.InDelta(t, ink.Accent.B, ring.B, 6)
+	}
 	Graph{}.Draw(dst, dst.Rect, of, 1)
 	assert.Equal(t, ink.Plot, at(5, 1), "nothing is known yet")
 }

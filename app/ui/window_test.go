@@ -98,6 +98,23 @@ func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	w.reviewer.jobs.stop()
 }
 
+// No two actions have one key, and as many views as there are digits for leave
+// Compare its own.
+func TestNoTwoActionsHaveOneKey(t *testing.T) {
+	w := newTestWindow(t)
+	seen := map[string]string{}
+	for _, a := range w.actions {
+		if text := a.keyText(); text != "" {
+			require.Empty(t, seen[text], "%s of %s", text, a.label)
+			seen[text] = a.label
+		}
+	}
+	require.Equal(t, "Compare", seen["0"])
+	for place := 1; place <= 9; place++ {
+		require.NotEqual(t, digit(compareDigit), digit(place))
+	}
+}
+
 func TestASheetLiesInTheMiddle(t *testing.T) {
 	w := newTestWindow(t)
 	done := look.NewButton("Close", nil)

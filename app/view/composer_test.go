@@ -80,7 +80,7 @@ func twin(l Layers, v Viewport, view View, sx, sy int) [3]float64 {
 		case Reasons:
 			out[c] = s
 			if r := twinReason(l, near); r != selection.In {
-				out[c] = 20 + 0.35*(shown[0]+shown[1]+shown[2])/3
+				out[c] = 20 + 30*(shown[0]+shown[1]+shown[2])/256
 				if marked(r, sx, sy+16*reasonsTile) {
 					out[c] += 36
 				}
@@ -132,8 +132,6 @@ func twinSample(p *colour.Plane, u, w, zoom, factor float64) float64 {
 	return sum / (4 * half * half)
 }
 
-var views = []View{Frame, Matte, Hatch, Cutout, Reasons, Trial}
-
 func compose(t testing.TB, c *Composer, v Viewport, left, right View, divider float64, l Layers, workers int) *image.RGBA {
 	t.Helper()
 	dst := image.NewRGBA(image.Rect(0, 0, v.VW, v.VH))
@@ -158,7 +156,7 @@ func TestComposeIsItsDefinition(t *testing.T) {
 		}
 		l := scene(r, region, factor)
 		l.Beyond = nil
-		for _, view := range views {
+		for _, view := range All {
 			got := compose(t, &c, v, view, 0, -1, l, 2)
 			for y := range v.VH {
 				for x := range v.VW {
@@ -207,8 +205,8 @@ func TestCompareIsTwoViewsSideBySide(t *testing.T) {
 	v := fitted(90, 60, 120, 70)
 	l := scene(r, image.Rect(0, 0, 90, 60), 2)
 	var c Composer
-	for _, left := range views {
-		for _, right := range views {
+	for _, left := range All {
+		for _, right := range All {
 			a, b := compose(t, &c, v, left, 0, -1, l, 1), compose(t, &c, v, right, 0, math.NaN(), l, 1)
 			for _, at := range []float64{0, 37.4, 120, 1e9} {
 				got := compose(t, &c, v, left, right, at, l, 2)
@@ -232,7 +230,7 @@ func TestComposeGivesTheSameBytesForAnyWorkersAndFromWhatItKeeps(t *testing.T) {
 	l := scene(r, image.Rect(0, 0, 300, 200), 2)
 	v := fitted(300, 200, 260, 190)
 	var kept Composer
-	for _, view := range views {
+	for _, view := range All {
 		want := compose(t, new(Composer), v, view, 0, -1, l, 1)
 		for _, workers := range []int{1, 2, 7} {
 			assert.Equal(t, want.Pix, compose(t, new(Composer), v, view, 0, -1, l, workers).Pix)
@@ -289,7 +287,7 @@ func TestComposeOfOddLayers(t *testing.T) {
 	l := Layers{Region: image.Rect(0, 0, 1, 1), Factor: 1, Shown: one, Trial: one, Matte: &matte, Reasons: []selection.Reason{9}, Beyond: []bool{true}}
 	for _, zoom := range []float64{0.04, 0.7, 1, 3.3, 16} {
 		v := fitted(1, 1, 50, 40).ZoomedAt(25, 20, zoom)
-		for _, view := range views {
+		for _, view := range All {
 			compose(t, new(Composer), v, view, Matte, 20, l, 2)
 		}
 	}
@@ -335,7 +333,7 @@ func BenchmarkCompose(b *testing.B) {
 	l.Beyond = nil
 	v := fitted(1920, 1080, 1480, 832)
 	dst := image.NewRGBA(image.Rect(0, 0, 1480, 832))
-	for _, view := range views {
+	for _, view := range All {
 		for _, first := range []bool{true, false} {
 			name := fmt.Sprintf("%v/again", view)
 			if first {
