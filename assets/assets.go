@@ -4,7 +4,7 @@ package assets
 import _ "embed"
 
 // SamplePNG is the sample frame: the demo scene's frame 1 of seed 1, 1280 x 720,
-// 8-bit sRGB without alpha. The test of app/sample keeps it in step.
+// 8-bit sRGB without alpha. The test of app/scene keeps it in step.
 //
 //go:embed sample.png
 var SamplePNG []byte

@@ -39,15 +39,15 @@ var layers = map[string]layer{
 	"selection":           {imports: []string{"colour"}},
 	"mask":                {imports: []string{"colour"}},
 	"app/clip":            {imports: []string{"colour"}},
-	"app/sample":          {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
+	"app/scene":           {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
 	"app/study":           {imports: engine},
 	"app/cdl":             {imports: []string{"app/study", "colour"}},
-	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
-	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
+	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
-	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/sample"}},
-	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
-	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/sample"}},
+	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
+	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/scene"}},
+	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
@@ -67,7 +67,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
+	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/ink")
 
 	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash", "app/view/density"}, batchImports...)
 )
@@ -181,7 +181,7 @@ func TestImportRuleBites(t *testing.T) {
 		{"app", "halocline/app/ui", false, ""},
 		{"cmd/halocline", "fyne.io/fyne/v2", false, ""},
 		{"colour", "halocline/colour", true, ""},
-		{"app/render", "halocline/app/sample", true, ""},
+		{"app/render", "halocline/app/scene", true, ""},
 
 		{"colour", "fyne.io/fyne/v2", false, "colour imports fyne.io/fyne/v2: only the window may"},
 		{"app/study", "fyne.io/fyne/v2/data/binding", true, "app/study imports fyne.io/fyne/v2/data/binding: only the window may"},

@@ -7,7 +7,7 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/mask"
 )
@@ -16,21 +16,21 @@ import (
 // frames it is the body alone.
 type annotation struct {
 	body   body
-	seabed []mask.Point  // the line above the open sand, and what lies below it
-	dabs   []sample.Dabs // for each of sampleClasses; nil where nothing is dabbed
-	slate  sample.Spot
-	water  sample.Spot
+	seabed []mask.Point // the line above the open sand, and what lies below it
+	dabs   []scene.Dabs // for each of sampleClasses; nil where nothing is dabbed
+	slate  scene.Spot
+	water  scene.Spot
 }
 
 // annotationOf annotates a frame; marked says whether dabs are made on it. A class too
 // small for a dab is an error, and goes without.
-func annotationOf(f *sample.Frame, seed int, marked bool) (s annotation, err error) {
+func annotationOf(f *scene.Frame, seed int, marked bool) (s annotation, err error) {
 	s = annotation{body: bodyOf(f.Skin), slate: f.Slate, water: f.OpenWater}
 	if !marked {
 		return s, nil
 	}
 	s.seabed = lineAbove(openTop(f.Sand), f.Sand.H)
-	s.dabs = make([]sample.Dabs, len(sampleClasses))
+	s.dabs = make([]scene.Dabs, len(sampleClasses))
 	for i, c := range sampleClasses {
 		dabs, failed := f.Dabs(c.class, seed)
 		dabs.Drop = dabs.Drop[:min(dropDabs, len(dabs.Drop))]
@@ -47,13 +47,13 @@ const anotherDraw = 5000
 // dabSkin dabs the skin again as one does who has drawn the masks first: six times
 // on it, and on the rest, up to three times each, within the masks alone, for what
 // they keep out needs no range.
-func (s *annotation) dabSkin(f *sample.Frame, seed int) error {
+func (s *annotation) dabSkin(f *scene.Frame, seed int) error {
 	in := s.body.within(f.Skin.W, f.Skin.H)
-	dabs, err := f.DabsWithin(sample.Skin, seed, &in)
+	dabs, err := f.DabsWithin(scene.Skin, seed, &in)
 	if err != nil {
 		return err
 	}
-	more, err := f.DabsWithin(sample.Skin, seed+anotherDraw, &in)
+	more, err := f.DabsWithin(scene.Skin, seed+anotherDraw, &in)
 	dabs.Keep = append(dabs.Keep, more.Keep...)
 	s.dabs[0] = dabs
 	return err
@@ -133,13 +133,13 @@ func (set *sampleSet) addAnnotations(i int) {
 		}
 	}
 	switch sampleClasses[i].class {
-	case sample.Skin:
+	case scene.Skin:
 		bodies := make([]body, len(set.annotations))
 		for j, s := range set.annotations {
 			bodies[j] = s.body
 		}
 		addBody(set.study, m, bodies, set.frames)
-	case sample.Sand:
+	case scene.Sand:
 		lines := map[int][]mask.Point{}
 		for j, s := range set.annotations {
 			if s.dabs != nil {
@@ -151,10 +151,10 @@ func (set *sampleSet) addAnnotations(i int) {
 }
 
 // addDabs gives a matte the dabs of one frame.
-func (set *sampleSet) addDabs(m *study.Matte, frame int, dabs sample.Dabs) {
+func (set *sampleSet) addDabs(m *study.Matte, frame int, dabs scene.Dabs) {
 	for _, group := range []struct {
 		kind  study.Kind
-		spots []sample.Disc
+		spots []scene.Disc
 	}{{study.Keep, dabs.Keep}, {study.Drop, dabs.Drop}} {
 		for _, d := range group.spots {
 			set.study.AddDab(m, study.Dab{Frame: frame, X: d.X, Y: d.Y, Radius: d.Radius, Kind: group.kind})

@@ -11,7 +11,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/export"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/app/view"
 	"halocline/colour"
@@ -31,7 +31,7 @@ const demoFolder = "halocline-demo"
 
 func runDemo(ctx context.Context, c *call) error {
 	f := c.newFlags()
-	count := framesFlag(f, sample.Frames)
+	count := framesFlag(f, scene.Frames)
 	args, err := c.parse(f, 0, 1)
 	if err == nil {
 		err = checkFrames(*count)
@@ -43,7 +43,7 @@ func runDemo(ctx context.Context, c *call) error {
 	if len(args) == 1 {
 		folder = args[0]
 	}
-	set, err := makeSample(ctx, folder, "demo", 1, size{sample.Width, sample.Height}, 1)
+	set, err := makeSample(ctx, folder, "demo", 1, size{scene.Width, scene.Height}, 1)
 	if err != nil {
 		return err
 	}
@@ -136,7 +136,7 @@ func (set *sampleSet) setBase(ctx context.Context) error {
 	return nil
 }
 
-func (set *sampleSet) baseAt(ctx context.Context, frame int, slate, water sample.Spot, key bool) error {
+func (set *sampleSet) baseAt(ctx context.Context, frame int, slate, water scene.Spot, key bool) error {
 	src, err := set.renderer.Source(ctx, set.study, frame)
 	if err != nil {
 		return err
@@ -148,7 +148,7 @@ func (set *sampleSet) baseAt(ctx context.Context, frame int, slate, water sample
 	return b.applyGrey(&set.study.Base, frame, src)
 }
 
-func discOf(s sample.Spot) disc { return disc{set: true, x: s.X, y: s.Y, radius: s.Radius} }
+func discOf(s scene.Spot) disc { return disc{set: true, x: s.X, y: s.Y, radius: s.Radius} }
 
 // mattes are the study's.
 func (set *sampleSet) mattes() (all []*study.Matte) {

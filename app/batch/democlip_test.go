@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/clip"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/work"
 )
 
@@ -28,10 +28,10 @@ const comparedSeeds = 5
 
 // every returns the first frame, every n-th after it, and the last.
 func every(stride int) (frames []int) {
-	for n := 1; n < sample.Frames; n += stride {
+	for n := 1; n < scene.Frames; n += stride {
 		frames = append(frames, n)
 	}
-	return append(frames, sample.Frames)
+	return append(frames, scene.Frames)
 }
 
 // A clipCase is a scene and the frames of it that are looked at.
@@ -51,7 +51,7 @@ func clipCases() (cases []clipCase) {
 	for seed := 1; seed <= 13; seed++ {
 		c := clipCase{seed, every(6)}
 		if seed <= 5 {
-			c.frames = firstFrames(sample.Frames)
+			c.frames = firstFrames(scene.Frames)
 		}
 		cases = append(cases, c)
 	}
@@ -67,7 +67,7 @@ func TestClipKeepsTheSkin(t *testing.T) {
 	}
 	t.Log("seed, frames: mean, lowest (at frame); of one frame; masks alone")
 	for _, c := range clipCases() {
-		set, err := beginSample(t.Context(), t.TempDir(), "demo", c.seed, size{sample.Width, sample.Height})
+		set, err := beginSample(t.Context(), t.TempDir(), "demo", c.seed, size{scene.Width, scene.Height})
 		require.NoError(t, err)
 		one := oneFrame(t, set)
 		require.NoError(t, set.record(t.Context(), c.frames))

@@ -12,7 +12,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/clip"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/mask"
 )
@@ -107,7 +107,7 @@ func TestDisplacedKeyIsFound(t *testing.T) {
 		require.NoError(t, set.composeClip(t.Context()))
 		source, err := clip.OpenSequence(set.framePath)
 		require.NoError(t, err)
-		px := displacedBy * float64(c.size.w) / sample.Width
+		px := displacedBy * float64(c.size.w) / scene.Width
 		all := displace(t, set.study, source, px, c.directions...)
 		t.Logf("seed %d, %d frames of %d x %d, keys moved by %.0f px", c.seed, c.frames, c.size.w, c.size.h, px)
 		assert.GreaterOrEqual(t, found(t, all), c.share, "seed %d", c.seed)
@@ -130,7 +130,7 @@ func displacedCases() (cases []displacedCase) {
 	// clips of seeds 1 and 2. What is missed is moved to where the pick finds as much,
 	// or is told at a neighbour's key or a few frames beside its own.
 	for seed := 1; seed <= 5; seed++ {
-		cases = append(cases, displacedCase{seed, size{sample.Width, sample.Height}, sample.Frames, []int{0, 2, 4, 6}, 0.75})
+		cases = append(cases, displacedCase{seed, size{scene.Width, scene.Height}, scene.Frames, []int{0, 2, 4, 6}, 0.75})
 	}
 	return cases
 }

@@ -8,7 +8,7 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 )
 
@@ -42,7 +42,7 @@ func TestEdgeTreatmentAgainstTheTruth(t *testing.T) {
 		{name: "12, soften 4", set: func(e *study.Edge) { e.Soften.Fix(4) }},
 	}
 	for seed := 1; seed <= seeds; seed++ {
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
+		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
 		require.NoError(t, err)
 		require.NoError(t, set.setBase(t.Context()))
 		require.NoError(t, set.fit(t.Context()))

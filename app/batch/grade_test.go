@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/colour"
 )
 
@@ -147,7 +147,7 @@ func TestDarkerWaterLeavesSkinAndSand(t *testing.T) {
 		t.Skip("three scenes at full size")
 	}
 	for seed := 1; seed <= 3; seed++ {
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
+		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
 		require.NoError(t, err)
 		for _, based := range []bool{false, true} {
 			if based {

@@ -15,7 +15,7 @@ import (
 
 	"halocline/app/export"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/app/work"
 	"halocline/colour"
@@ -33,8 +33,8 @@ var sampleVerb = verb{
 // sampleClasses are what the scene has true mattes of.
 var sampleClasses = []struct {
 	name  string
-	class sample.Class
-}{{"skin", sample.Skin}, {"sand", sample.Sand}, {"water", sample.Water}}
+	class scene.Class
+}{{"skin", scene.Skin}, {"sand", scene.Sand}, {"water", scene.Water}}
 
 // dropDabs is how many places to drop a matte of the scene is given: one on each
 // of the other classes, as a person would begin.
@@ -61,7 +61,7 @@ type sampleReport struct {
 func runSample(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	seed := f.Int("seed", 1, "which scene")
-	s := size{sample.Width, sample.Height}
+	s := size{scene.Width, scene.Height}
 	f.Var(&s, "size", "of the frame, WxH")
 	count := framesFlag(f, 1)
 	args, err := c.parse(f, 1, 1)
@@ -93,26 +93,26 @@ func runSample(ctx context.Context, c *call) error {
 
 // framesFlag is how many frames of the scene are made.
 func framesFlag(f *flag.FlagSet, usual int) *int {
-	return f.Int("frames", usual, fmt.Sprintf("how many, 1 to %d", sample.Frames))
+	return f.Int("frames", usual, fmt.Sprintf("how many, 1 to %d", scene.Frames))
 }
 
 func checkFrames(n int) error {
-	if n < 1 || n > sample.Frames {
-		return misuse("--frames is %d, want 1 to %d", n, sample.Frames)
+	if n < 1 || n > scene.Frames {
+		return misuse("--frames is %d, want 1 to %d", n, scene.Frames)
 	}
 	return nil
 }
 
-func spotFlag(s sample.Spot) string { return fmt.Sprintf("%.0f,%.0f,%.0f", s.X, s.Y, s.Radius) }
+func spotFlag(s scene.Spot) string { return fmt.Sprintf("%.0f,%.0f,%.0f", s.X, s.Y, s.Radius) }
 
 // A sampleSet is a written scene with its study.
 type sampleSet struct {
 	folder      string
 	seed        int
-	clip        *sample.Clip
-	frame       *sample.Frame // the first
-	frames      []int         // that are recorded
-	annotations []annotation  // of each of them
+	clip        *scene.Clip
+	frame       *scene.Frame // the first
+	frames      []int        // that are recorded
+	annotations []annotation // of each of them
 	framePath   string
 	studyPath   string
 	study       *study.Study
@@ -148,7 +148,7 @@ func beginSample(ctx context.Context, folder, name string, seed int, s size) (*s
 	if err := ownFolder(folder, name+study.Ending); err != nil {
 		return nil, err
 	}
-	scene, err := sample.NewClip(ctx, seed, s.w, s.h)
+	scene, err := scene.NewClip(ctx, seed, s.w, s.h)
 	if err != nil {
 		return nil, err
 	}
@@ -193,7 +193,7 @@ func frameName(n int) string { return fmt.Sprintf("frames/%06d.png", n) }
 
 func truthName(class string, n int) string { return fmt.Sprintf("truth/%s.%06d.png", class, n) }
 
-func encodeFrame(f *sample.Frame) func(io.Writer) error {
+func encodeFrame(f *scene.Frame) func(io.Writer) error {
 	return func(w io.Writer) error { return export.EncodeRGB(w, f.Image, 8) }
 }
 
@@ -278,7 +278,7 @@ func (set *sampleSet) save() error {
 // truths are the first frame's true mattes in the order of sampleClasses.
 func (set *sampleSet) truths() [3]colour.Plane { return truthsOf(set.frame) }
 
-func truthsOf(f *sample.Frame) [3]colour.Plane { return [3]colour.Plane{f.Skin, f.Sand, f.Water} }
+func truthsOf(f *scene.Frame) [3]colour.Plane { return [3]colour.Plane{f.Skin, f.Sand, f.Water} }
 
 func (set *sampleSet) write(name string, encode func(io.Writer) error) error {
 	set.written = append(set.written, name)
@@ -290,13 +290,13 @@ func (set *sampleSet) put(name string, encode func(io.Writer) error) error {
 	return export.WriteFile(filepath.Join(set.folder, filepath.FromSlash(name)), encode)
 }
 
-func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.Dabs) error {
+func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs scene.Dabs) error {
 	if err := set.write(truthName(class, 1), encodeTruth(truth)); err != nil {
 		return err
 	}
 	for _, m := range []struct {
 		ending string
-		discs  []sample.Disc
+		discs  []scene.Disc
 	}{{".keep.png", dabs.Keep}, {".drop.png", dabs.Drop}} {
 		mask := colour.NewPlane(truth.W, truth.H)
 		for _, d := range m.discs {
@@ -311,7 +311,7 @@ func (set *sampleSet) writeClass(class string, truth colour.Plane, dabs sample.D
 	return nil
 }
 
-func (set *sampleSet) addMatte(class string, dabs sample.Dabs) *study.Matte {
+func (set *sampleSet) addMatte(class string, dabs scene.Dabs) *study.Matte {
 	m := set.study.AddMatte(class, defaultModel)
 	set.addDabs(m, set.study.Clip.First, dabs)
 	return m

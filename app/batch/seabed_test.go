@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -35,7 +35,7 @@ func TestSandOnOtherScenes(t *testing.T) {
 		if i >= 12 {
 			seed = 51 + i - 12
 		}
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
+		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
 		require.NoError(t, err)
 		came := scoreSand(t, set)
 		require.NoError(t, set.setBase(t.Context()))

@@ -14,7 +14,7 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
@@ -204,7 +204,7 @@ func (c seamCase) errorAt(softness float64) float64 {
 func seamCases(t *testing.T, seed int, noise float64) (cases []seamCase) {
 	t.Helper()
 	ctx := t.Context()
-	set, err := makeSample(ctx, t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
+	set, err := makeSample(ctx, t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
 	require.NoError(t, err)
 	require.NoError(t, set.setBase(ctx))
 	require.NoError(t, set.fit(ctx))

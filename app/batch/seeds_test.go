@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 )
 
 // TestTenScenes fits skin, sand and water on ten scenes, skin and sand by mask,
@@ -24,7 +24,7 @@ func TestTenScenes(t *testing.T) {
 	var water, waterBased float64
 	t.Log("IoU of skin by mask, pick, both; of sand likewise; of water | the same after base; separation of skin before, after")
 	for seed := 1; seed <= seeds; seed++ {
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
+		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
 		require.NoError(t, err)
 		q := render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: set.study.Clip.First}
 		f := scoreWays(t, set.renderer, q, set.frame.Skin, nil)

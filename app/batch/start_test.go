@@ -18,7 +18,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/export"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/app/work"
 	"halocline/assets"
@@ -45,7 +45,7 @@ const (
 
 // makeStart makes the study that the window starts on, and its frame.
 func makeStart(t *testing.T) *sampleSet {
-	frame, err := sample.Render(t.Context(), 1, 1, sample.Width, sample.Height, 0)
+	frame, err := scene.Render(t.Context(), 1, 1, scene.Width, scene.Height, 0)
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), work.SampleName)
 	require.NoError(t, os.WriteFile(path, assets.SamplePNG, 0o666))
@@ -55,13 +55,13 @@ func makeStart(t *testing.T) *sampleSet {
 	require.NoError(t, set.setBase(t.Context()))
 	for _, c := range sampleClasses {
 		draw := usualDraw
-		if c.class == sample.Skin {
+		if c.class == scene.Skin {
 			draw = skinDraw
 		}
 		dabs, err := frame.Dabs(c.class, draw)
 		require.NoError(t, err)
 		dabs.Drop = dabs.Drop[:dropDabs]
-		if c.class == sample.Skin {
+		if c.class == scene.Skin {
 			dabs.Keep = append(dabs.Keep, oneMore(t, frame, dabs.Keep))
 		}
 		set.addMatte(c.name, dabs)
@@ -76,11 +76,11 @@ func makeStart(t *testing.T) *sampleSet {
 }
 
 // oneMore returns the first disc of skin of another draw that overlaps none.
-func oneMore(t *testing.T, frame *sample.Frame, taken []sample.Disc) sample.Disc {
-	dabs, err := frame.Dabs(sample.Skin, otherDraw)
+func oneMore(t *testing.T, frame *scene.Frame, taken []scene.Disc) scene.Disc {
+	dabs, err := frame.Dabs(scene.Skin, otherDraw)
 	require.NoError(t, err)
-	i := slices.IndexFunc(dabs.Keep, func(d sample.Disc) bool {
-		return !slices.ContainsFunc(taken, func(o sample.Disc) bool { return math.Hypot(d.X-o.X, d.Y-o.Y) < d.Radius+o.Radius })
+	i := slices.IndexFunc(dabs.Keep, func(d scene.Disc) bool {
+		return !slices.ContainsFunc(taken, func(o scene.Disc) bool { return math.Hypot(d.X-o.X, d.Y-o.Y) < d.Radius+o.Radius })
 	})
 	require.GreaterOrEqual(t, i, 0, "no room for a fourth dab")
 	return dabs.Keep[i]
