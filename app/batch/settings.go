@@ -64,7 +64,7 @@ func applySettings(f *flag.FlagSet, all []study.Setting, frame int, key bool) {
 			continue
 		}
 		if key {
-			keyAt(frame, s.Track)
+			s.Track.StartKeys(frame)
 		}
 		s.Track.Set(frame, f.Lookup(s.Flag()).Value.(flag.Getter).Get().(float64))
 	}
