@@ -31,7 +31,7 @@ type layer struct {
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
-// selection and mask do not know each other, app/clip knows colour alone, and
+// selection and mask do not know each other, app/clip and app/scene know colour alone, and
 // app/batch knows nothing of the window.
 var layers = map[string]layer{
 	"assets":              {},
@@ -40,6 +40,7 @@ var layers = map[string]layer{
 	"mask":                {imports: []string{"colour"}},
 	"app/clip":            {imports: []string{"colour"}},
 	"app/scene":           {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
+	"app/scene/staging":   {imports: under("app/scene", "app/work", "app/study", "app/render", "app/export", "app/check", "app/clip"), tests: []string{"assets"}},
 	"app/study":           {imports: engine},
 	"app/cdl":             {imports: []string{"app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
@@ -67,7 +68,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/ink")
+	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash", "app/view/density"}, batchImports...)
 )

@@ -1,4 +1,4 @@
-package batch
+package staging
 
 import (
 	"testing"
@@ -24,29 +24,29 @@ func TestTenScenes(t *testing.T) {
 	var water, waterBased float64
 	t.Log("IoU of skin by mask, pick, both; of sand likewise; of water | the same after base; separation of skin before, after")
 	for seed := 1; seed <= seeds; seed++ {
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
+		take, err := Make(t.Context(), t.TempDir(), seed, scene.Width, scene.Height, 1)
 		require.NoError(t, err)
-		q := render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: set.study.Clip.First}
-		f := scoreWays(t, set.renderer, q, set.frame.Skin, nil)
+		q := render.Request{Study: take.Study, Settings: &take.Study.Mattes[0].Settings, Frame: take.Study.Clip.First}
+		f := scoreWays(t, take.Renderer, q, take.Frame.Skin, nil)
 		assert.Greater(t, f.both, f.mask, "seed %d", seed)
-		bed := scoreSand(t, set)
-		came, err := set.score(t.Context())
+		bed := scoreSand(t, take)
+		came, err := take.Score(t.Context())
 		require.NoError(t, err)
-		require.NoError(t, set.setBase(t.Context()))
-		require.NoError(t, set.fit(t.Context()))
-		based, err := set.score(t.Context())
+		require.NoError(t, take.SetBase(t.Context()))
+		require.NoError(t, take.Fit(t.Context()))
+		based, err := take.Score(t.Context())
 		require.NoError(t, err)
-		b := scoreWays(t, set.renderer, q, set.frame.Skin, nil)
-		bedBased := scoreSand(t, set)
-		t.Logf("seed %2d %s; %s; %s | %s; %s; %s; %.3f %.3f", seed, f, bed, ratio(came[2].scores.IoU),
-			b, bedBased, ratio(based[2].scores.IoU), came[0].separation.Pick.Could.Value, based[0].separation.Pick.Could.Value)
+		b := scoreWays(t, take.Renderer, q, take.Frame.Skin, nil)
+		bedBased := scoreSand(t, take)
+		t.Logf("seed %2d %s; %s; %.3f | %s; %s; %.3f; %.3f %.3f", seed, f, bed, *came[2].Scores.IoU,
+			b, bedBased, *based[2].Scores.IoU, came[0].Separation.Pick.Could.Value, based[0].Separation.Pick.Could.Value)
 		share := 1 / float64(seeds)
 		sand, sandBased = sand.plus(bed, share), sandBased.plus(bedBased, share)
-		water += *came[2].scores.IoU * share
-		waterBased += *based[2].scores.IoU * share
+		water += *came[2].Scores.IoU * share
+		waterBased += *based[2].Scores.IoU * share
 		ways = ways.plus(f, share)
-		before += came[0].separation.Pick.Could.Value / float64(seeds)
-		after += based[0].separation.Pick.Could.Value / float64(seeds)
+		before += came[0].Separation.Pick.Could.Value / float64(seeds)
+		after += based[0].Separation.Pick.Could.Value / float64(seeds)
 	}
 	t.Logf("mean %s; %s; %.3f | %s; %.3f; separation of skin %.3f as they came, %.3f after base", ways, sand, water, sandBased, waterBased, before, after)
 	if seeds > 1 {

@@ -1,7 +1,6 @@
-package batch
+package staging
 
 import (
-	"fmt"
 	"math"
 	"os"
 	"testing"
@@ -17,10 +16,10 @@ import (
 )
 
 // scoreSand is scoreWays of a scene's sand; pick is without mask and edge.
-func scoreSand(t *testing.T, set *sampleSet) threeWays {
-	m := &set.study.Mattes[1]
+func scoreSand(t *testing.T, take *Take) threeWays {
+	m := &take.Study.Mattes[1]
 	require.Equal(t, "sand", m.Name)
-	return scoreWays(t, set.renderer, render.Request{Study: set.study, Settings: &m.Settings, Frame: set.study.Clip.First}, set.frame.Sand, nil)
+	return scoreWays(t, take.Renderer, render.Request{Study: take.Study, Settings: &m.Settings, Frame: take.Study.Clip.First}, take.Frame.Sand, nil)
 }
 
 // README's figures of scenes beside the first ten: 31 to 42 and 51 to 56.
@@ -35,12 +34,12 @@ func TestSandOnOtherScenes(t *testing.T) {
 		if i >= 12 {
 			seed = 51 + i - 12
 		}
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
+		take, err := Make(t.Context(), t.TempDir(), seed, scene.Width, scene.Height, 1)
 		require.NoError(t, err)
-		came := scoreSand(t, set)
-		require.NoError(t, set.setBase(t.Context()))
-		require.NoError(t, set.fit(t.Context()))
-		based := scoreSand(t, set)
+		came := scoreSand(t, take)
+		require.NoError(t, take.SetBase(t.Context()))
+		require.NoError(t, take.Fit(t.Context()))
+		based := scoreSand(t, take)
 		t.Logf("seed %2d mask, pick, both %s; after base %s", seed, came, based)
 		before, after = before.plus(came, 1./scenes), after.plus(based, 1./scenes)
 	}
@@ -48,8 +47,6 @@ func TestSandOnOtherScenes(t *testing.T) {
 	assert.GreaterOrEqual(t, before.both, 0.80)
 	assert.GreaterOrEqual(t, after.both, 0.76)
 }
-
-func (a threeWays) String() string { return fmt.Sprintf("%.3f %.3f %.3f", a.mask, a.pick, a.both) }
 
 func TestSeabedClearsOpenSand(t *testing.T) {
 	truth := colour.NewPlane(620, 300)

@@ -1,4 +1,4 @@
-package batch
+package staging
 
 import (
 	"testing"
@@ -42,16 +42,16 @@ func TestEdgeTreatmentAgainstTheTruth(t *testing.T) {
 		{name: "12, soften 4", set: func(e *study.Edge) { e.Soften.Fix(4) }},
 	}
 	for seed := 1; seed <= seeds; seed++ {
-		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
+		take, err := Make(t.Context(), t.TempDir(), seed, scene.Width, scene.Height, 1)
 		require.NoError(t, err)
-		require.NoError(t, set.setBase(t.Context()))
-		require.NoError(t, set.fit(t.Context()))
+		require.NoError(t, take.SetBase(t.Context()))
+		require.NoError(t, take.Fit(t.Context()))
 		for i := range treatments {
-			m := set.study.Clone().Mattes[0]
+			m := take.Study.Clone().Mattes[0]
 			treatments[i].set(&m.Edge)
-			matte, err := set.renderer.Matte(t.Context(), render.Request{Study: set.study, Settings: &m.Settings, Frame: set.study.Clip.First})
+			matte, err := take.Renderer.Matte(t.Context(), render.Request{Study: take.Study, Settings: &m.Settings, Frame: take.Study.Clip.First})
 			require.NoError(t, err)
-			s, err := check.Score(t.Context(), matte, set.frame.Skin, nil)
+			s, err := check.Score(t.Context(), matte, take.Frame.Skin, nil)
 			require.NoError(t, err)
 			treatments[i].sad += s.SAD / seeds
 			treatments[i].gradient += s.Gradient / seeds

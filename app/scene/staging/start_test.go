@@ -1,4 +1,4 @@
-package batch
+package staging
 
 import (
 	"bytes"
@@ -28,8 +28,8 @@ import (
 var update = flag.Bool("update", false, "write assets/sample.halocline and assets/sample-skin.png anew")
 
 const (
-	startStudy = "../../assets/sample.halocline"
-	startSkin  = "../../assets/sample-skin.png"
+	startStudy = "../../../assets/sample.halocline"
+	startSkin  = "../../../assets/sample-skin.png"
 )
 
 // Draws of dabs that the window's first study has. Of draws 1 to 59 skinDraw,
@@ -44,16 +44,16 @@ const (
 )
 
 // makeStart makes the study that the window starts on, and its frame.
-func makeStart(t *testing.T) *sampleSet {
+func makeStart(t *testing.T) *Take {
 	frame, err := scene.Render(t.Context(), 1, 1, scene.Width, scene.Height, 0)
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), work.SampleName)
 	require.NoError(t, os.WriteFile(path, assets.SamplePNG, 0o666))
 	w, err := work.Open(t.Context(), path)
 	require.NoError(t, err)
-	set := &sampleSet{frame: frame, study: w.Study, renderer: w.Renderer}
-	require.NoError(t, set.setBase(t.Context()))
-	for _, c := range sampleClasses {
+	take := &Take{Frame: frame, Study: w.Study, Renderer: w.Renderer}
+	require.NoError(t, take.SetBase(t.Context()))
+	for _, c := range classes {
 		draw := usualDraw
 		if c.class == scene.Skin {
 			draw = skinDraw
@@ -64,15 +64,15 @@ func makeStart(t *testing.T) *sampleSet {
 		if c.class == scene.Skin {
 			dabs.Keep = append(dabs.Keep, oneMore(t, frame, dabs.Keep))
 		}
-		set.addMatte(c.name, dabs)
+		take.addDabs(take.Study.AddMatte(c.name, defaultModel), take.Study.Clip.First, dabs)
 	}
-	require.NoError(t, set.fit(t.Context()))
+	require.NoError(t, take.Fit(t.Context()))
 	for i := range w.Study.Mattes {
 		edge := &w.Study.Mattes[i].Edge
 		edge.Despeckle.Set(w.Study.Clip.First, 12)
 		edge.Soften.Set(w.Study.Clip.First, 0.8)
 	}
-	return set
+	return take
 }
 
 // oneMore returns the first disc of skin of another draw that overlaps none.
@@ -89,17 +89,17 @@ func oneMore(t *testing.T, frame *scene.Frame, taken []scene.Disc) scene.Disc {
 // The embedded study and true matte are what makeStart gives; numbers of the fit
 // may differ by what another processor rounds.
 func TestEmbeddedStart(t *testing.T) {
-	set := makeStart(t)
-	set.study.Clip.Path = work.SampleName
+	take := makeStart(t)
+	take.Study.Clip.Path = work.SampleName
 	if *update {
-		require.NoError(t, export.WriteFile(startStudy, func(w io.Writer) error { return study.Encode(w, set.study) }))
-		require.NoError(t, export.WriteFile(startSkin, func(w io.Writer) error { return export.EncodeGrey(w, set.frame.Skin, 8) }))
+		require.NoError(t, export.WriteFile(startStudy, func(w io.Writer) error { return study.Encode(w, take.Study) }))
+		require.NoError(t, export.WriteFile(startSkin, func(w io.Writer) error { return export.EncodeGrey(w, take.Frame.Skin, 8) }))
 		return
 	}
 	got, err := study.Decode(bytes.NewReader(assets.SampleStudy))
 	require.NoError(t, err, "rerun with -update")
-	require.Len(t, got.Mattes, len(set.study.Mattes))
-	want := set.study.Clone()
+	require.Len(t, got.Mattes, len(take.Study.Mattes))
+	want := take.Study.Clone()
 	for i := range want.Mattes {
 		g, w := &got.Mattes[i], &want.Mattes[i]
 		for c, l := range w.Pick.At(1).Limits {
@@ -113,7 +113,7 @@ func TestEmbeddedStart(t *testing.T) {
 	m, err := png.Decode(bytes.NewReader(assets.SampleSkinPNG))
 	require.NoError(t, err, "rerun with -update")
 	require.IsType(t, &image.Gray{}, m)
-	want8 := set.frame.Skin.Gray(nil)
+	want8 := take.Frame.Skin.Gray(nil)
 	require.Equal(t, want8.Rect, m.Bounds())
 	require.True(t, bytes.Equal(want8.Pix, m.(*image.Gray).Pix), "rerun with -update")
 }
@@ -155,7 +155,7 @@ func TestStartIsNearlyRight(t *testing.T) {
 	assert.Greater(t, more/all, 0.6, "the area that comes along, of the skin's")
 	assert.Less(t, more/all, 1.2)
 
-	addSwimmer(w.Study, skin, truth, 1)
+	maskAll(w.Study, skin, truth, 1)
 	was, err := check.Score(t.Context(), before, truth, nil)
 	require.NoError(t, err)
 	is, err := check.Score(t.Context(), render(), truth, nil)

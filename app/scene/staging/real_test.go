@@ -1,6 +1,7 @@
-package batch
+package staging
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -8,11 +9,13 @@ import (
 	"path/filepath"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
 	"halocline/app/clip"
 	"halocline/app/render"
+	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -23,8 +26,8 @@ import (
 // eye, 255 certainly skin, 0 certainly not, 128 left out.
 var realPictures = []string{"d_r_195_", "d_r_196_", "d_r_312_", "n_l_49_"}
 
-// A scene is a picture with its labels and sampled areas.
-type realScene struct {
+// A labelled is a picture with its labels and sampled areas.
+type labelled struct {
 	name        string
 	raw, smooth *colour.Image
 	label       colour.Plane
@@ -39,10 +42,10 @@ func openData(t *testing.T) string {
 	return filepath.Join(folder, "underwater")
 }
 
-func readReal(t *testing.T, folder, name string) *realScene {
+func readReal(t *testing.T, folder, name string) *labelled {
 	raw, _, err := clip.Read(t.Context(), filepath.Join(folder, name+".jpg"))
 	require.NoError(t, err)
-	s := &realScene{name: name, raw: raw, smooth: new(colour.Image)}
+	s := &labelled{name: name, raw: raw, smooth: new(colour.Image)}
 	require.NoError(t, colour.SmoothNoise(t.Context(), s.smooth, raw, colour.Noise(raw), 0))
 	s.label, _, err = clip.ReadGrey(t.Context(), filepath.Join(folder, name+".skin.png"))
 	require.NoError(t, err)
@@ -57,7 +60,7 @@ func readReal(t *testing.T, folder, name string) *realScene {
 	return s
 }
 
-func (s *realScene) dabs() []selection.Dab {
+func (s *labelled) dabs() []selection.Dab {
 	return append(render.MaskSamples(s.smooth, s.keep, true), render.MaskSamples(s.smooth, s.drop, false)...)
 }
 
@@ -65,7 +68,7 @@ func (s *realScene) dabs() []selection.Dab {
 // one half, and IoU as the sum of minima over the sum of maxima.
 type figures struct{ accuracy, iou float64 }
 
-func (s *realScene) score(weight func(i int) float64) figures {
+func (s *labelled) score(weight func(i int) float64) figures {
 	var hit, keep, miss, drop, least, most float64
 	for i, v := range s.label.Pix {
 		w := weight(i)
@@ -87,7 +90,7 @@ func (s *realScene) score(weight func(i int) float64) figures {
 	return figures{(hit/keep + miss/drop) / 2, least / most}
 }
 
-func (s *realScene) scorePick(t *testing.T, p selection.Pick) figures {
+func (s *labelled) scorePick(t *testing.T, p selection.Pick) figures {
 	var w selection.Weigher
 	w.Set(p)
 	var matte colour.Plane
@@ -97,7 +100,7 @@ func (s *realScene) scorePick(t *testing.T, p selection.Pick) figures {
 
 // scoreFisher is the plain rival: Fisher's linear discriminant in CIELAB on the
 // same discs, pixel by pixel as they come, cut half way between the means.
-func (s *realScene) scoreFisher(t *testing.T) figures {
+func (s *labelled) scoreFisher(t *testing.T) figures {
 	lab := func(i int) []float64 {
 		c := colour.RGB{R: float64(s.raw.R.Pix[i]), G: float64(s.raw.G.Pix[i]), B: float64(s.raw.B.Pix[i])}.Lab()
 		return []float64{c.L, c.A, c.B}
@@ -135,8 +138,8 @@ func (s *realScene) scoreFisher(t *testing.T) figures {
 	})
 }
 
-// redraw returns the scene with other discs, at random within the labels.
-func (s *realScene) redraw(rng *rand.Rand) *realScene {
+// redraw returns the picture with other discs, at random within the labels.
+func (s *labelled) redraw(rng *rand.Rand) *labelled {
 	out := *s
 	radius := int(math.Round(s.keep[0].Radius))
 	out.keep = s.randomDiscs(rng, len(s.keep), radius, func(v float32) bool { return v > 0.9 })
@@ -144,7 +147,7 @@ func (s *realScene) redraw(rng *rand.Rand) *realScene {
 	return &out
 }
 
-func (s *realScene) randomDiscs(rng *rand.Rand, n, radius int, is func(float32) bool) (out []render.Area) {
+func (s *labelled) randomDiscs(rng *rand.Rand, n, radius int, is func(float32) bool) (out []render.Area) {
 	w, h := s.label.W, s.label.H
 	for len(out) < n {
 		cx, cy := rng.IntN(w), rng.IntN(h)
@@ -262,3 +265,38 @@ func TestFitKeepsSkinFromDiscsElsewhere(t *testing.T) {
 	require.GreaterOrEqual(t, lch.mean().iou, fisher.mean().iou)
 	require.GreaterOrEqual(t, wrong.mean().accuracy, lch.mean().accuracy-0.02)
 }
+
+// On real pictures the mask is drawn about the label of bare skin.
+func TestPickAndMaskOnRealPictures(t *testing.T) {
+	folder := openData(t)
+	var mean threeWays
+	t.Log("skin IoU: mask alone, pick alone, both")
+	for _, name := range realPictures {
+		s := readReal(t, folder, name)
+		w, h := s.raw.Size()
+		truth, unknown := colour.NewPlane(w, h), colour.NewPlane(w, h)
+		for i, v := range s.label.Pix {
+			switch {
+			case v > 0.9:
+				truth.Pix[i] = 1
+			case v > 0.1:
+				unknown.Pix[i] = 1
+			}
+		}
+		doc := study.New(study.Clip{Path: name, Count: 1, Noise: colour.Noise(s.raw)})
+		m := doc.AddMatte("skin", selection.LCh)
+		m.Pick = study.ConstantPick(mustFit(t, s.dabs(), selection.LCh), true)
+		maskAll(doc, m, truth, 0)
+		f := scoreWays(t, render.New(stillSource{s.raw}, 0, render.DefaultCache), render.Request{Study: doc, Settings: &m.Settings}, truth, &unknown)
+		t.Logf("%-9s %.3f %.3f %.3f", name, f.mask, f.pick, f.both)
+		assert.Greater(t, f.both, f.mask, name)
+		assert.Greater(t, f.both, f.pick, name)
+		mean = mean.plus(f, 1/float64(len(realPictures)))
+	}
+	t.Logf("mean      %.3f %.3f %.3f", mean.mask, mean.pick, mean.both)
+}
+
+// A stillSource is a clip of one picture in memory.
+type stillSource struct{ picture *colour.Image }
+
+func (s stillSource) Frame(context.Context, int) (*colour.Image, error) { return s.picture, nil }

@@ -1,43 +1,11 @@
-package batch
+package staging
 
 import (
 	"math"
 
-	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
 )
-
-// The keep masks that the scene's skin gets: rough outlines about what of it
-// lies together, as a person would draw in a minute.
-const (
-	swimmerName     = "swimmer"
-	swimmerVertices = 24
-	// swimmerClear is how far an outline stays off the true skin, in pixels: a
-	// little more than 8, so that pixels' corners do too.
-	swimmerClear = 9
-	// swimmerFeather is how far a mask fades outward.
-	swimmerFeather = 4
-)
-
-// addSwimmer gives the matte one mask about all of the truth.
-func addSwimmer(s *study.Study, m *study.Matte, truth colour.Plane, frame int) {
-	points := outlineAbout(truth, swimmerVertices, swimmerClear)
-	if points == nil {
-		return
-	}
-	s.AddMask(m, swimmerName, study.Keep, swimmerKey(frame, points))
-}
-
-func swimmerKey(frame int, points []mask.Point) study.MaskKey {
-	return study.MaskKey{Frame: frame, Points: points, Outer: swimmerFeather, Opacity: 1}
-}
-
-// outlineAbout returns a convex polygon of n vertices that clears every pixel
-// where truth is above 0 by at least clear, nil where there is no such pixel.
-func outlineAbout(truth colour.Plane, n int, clear float64) []mask.Point {
-	return hullOf(truth, 0, truth.W, n).outline(clear)
-}
 
 // A hull says how far something reaches in evenly turned directions, in pixels
 // from the frame's corner: the k-th of n directions is k turns of 360/n degrees

@@ -1,20 +1,30 @@
-package batch
+package staging
 
 import (
 	"slices"
 
 	"halocline/app/study"
 	"halocline/colour"
+	"halocline/mask"
 )
 
 // The volunteer's clothes divide the skin in two: head and arms to one side, legs
 // to the other. A mask about each leaves most of the sand out that one about
-// both would take in, and each can move with what it is about.
+// both would take in, and each can move with what it is about. They are rough
+// outlines, as a person would draw in a minute.
 const (
-	armsName = "head and arms"
-	legsName = "legs"
-	// swimmerKeys is how many keys a mask gets at most.
-	swimmerKeys = 6
+	armsName  = "head and arms"
+	legsName  = "legs"
+	wholeName = "swimmer" // of a mask about all of the skin
+
+	skinVertices = 24
+	// skinClear is how far an outline stays off the true skin, in pixels: a
+	// little more than 8, so that pixels' corners do too.
+	skinClear = 9
+	// skinFeather is how far a mask fades outward.
+	skinFeather = 4
+	// skinKeys is how many keys a mask gets at most.
+	skinKeys = 6
 )
 
 // A body is where the skin of one frame lies: the hulls of its two parts from
@@ -31,9 +41,9 @@ const trunkShare = 0.06
 func bodyOf(truth colour.Plane) body {
 	from, to := widestGap(truth)
 	if float64(to-from) < trunkShare*float64(truth.W) {
-		return body{[2]hull{hullOf(truth, 0, truth.W, swimmerVertices)}}
+		return body{[2]hull{hullOf(truth, 0, truth.W, skinVertices)}}
 	}
-	return body{[2]hull{hullOf(truth, 0, to, swimmerVertices), hullOf(truth, to, truth.W, swimmerVertices)}}
+	return body{[2]hull{hullOf(truth, 0, to, skinVertices), hullOf(truth, to, truth.W, skinVertices)}}
 }
 
 // within returns 1 where the masks about the parts would be, 0 elsewhere.
@@ -44,7 +54,7 @@ func (b body) within(w, h int) colour.Plane {
 			continue
 		}
 		for y := range h {
-			from, to := part.span(float64(y)+0.5, swimmerClear)
+			from, to := part.span(float64(y)+0.5, skinClear)
 			row := out.Row(y)
 			for x := range row {
 				if at := float64(x) + 0.5; at >= from && at <= to {
@@ -82,7 +92,8 @@ func anyIn(p colour.Plane, x int) bool {
 }
 
 // addBody gives the matte a mask about each part, with keys where they keep it
-// nearest to the part in between. bodies are those of the frames given. Frames that show no two parts make do with one mask about all.
+// nearest to the part in between. bodies are those of the frames given. Frames
+// that show no two parts make do with one mask about all.
 func addBody(s *study.Study, m *study.Matte, bodies []body, frames []int) {
 	var parts [2][]hull
 	for _, b := range bodies {
@@ -97,7 +108,7 @@ func addBody(s *study.Study, m *study.Matte, bodies []body, frames []int) {
 	case len(parts[0]) < len(bodies):
 		return
 	case len(parts[1]) < len(bodies):
-		parts, names[0] = [2][]hull{joined(bodies)}, swimmerName
+		parts, names[0] = [2][]hull{joined(bodies)}, wholeName
 	case parts[0][0].lowest() < parts[1][0].lowest(): // a hand is on the sand
 		names = [2]string{legsName, armsName}
 	}
@@ -123,10 +134,11 @@ func joined(bodies []body) []hull {
 	return out
 }
 
+// addKeyed gives the matte a mask about the hulls, with keys where they serve best.
 func addKeyed(s *study.Study, m *study.Matte, name string, hulls []hull, frames []int) {
 	var track *study.Mask
-	for _, i := range keyPlaces(hulls, frames, swimmerKeys) {
-		key := swimmerKey(frames[i], hulls[i].outline(swimmerClear))
+	for _, i := range keyPlaces(hulls, frames, skinKeys) {
+		key := skinKey(frames[i], hulls[i].outline(skinClear))
 		if track == nil {
 			track = s.AddMask(m, name, study.Keep, key)
 		} else {
@@ -135,56 +147,7 @@ func addKeyed(s *study.Study, m *study.Matte, name string, hulls []hull, frames 
 	}
 }
 
-// shortfall returns by how much, at most, what lies straight between the first
-// and the last hull falls short of those in between, in pixels.
-func shortfall(hulls []hull, frames []int) float64 {
-	most := 0.0
-	n := len(hulls) - 1
-	for i := 1; i < n; i++ {
-		u := float64(frames[i]-frames[0]) / float64(frames[n]-frames[0])
-		for k, v := range hulls[i] {
-			most = max(most, v-(1-u)*hulls[0][k]-u*hulls[n][k])
-		}
-	}
-	return most
-}
-
-// keyPlaces returns up to n places, first and last among them, between which the
-// way from hull to hull falls least short at worst.
-func keyPlaces(hulls []hull, frames []int, n int) []int {
-	count := len(hulls)
-	if count <= n {
-		all := make([]int, count)
-		for i := range all {
-			all[i] = i
-		}
-		return all
-	}
-	// worst[j] is the least that can be had up to place j with the keys so far,
-	// before[k][j] where the key before it is then.
-	worst := make([]float64, count)
-	before := make([][]int, n)
-	for j := range worst {
-		worst[j] = shortfall(hulls[:j+1], frames[:j+1])
-	}
-	for k := 2; k < n; k++ {
-		next := make([]float64, count)
-		before[k] = make([]int, count)
-		for j := range next {
-			next[j] = worst[j] // one key less, where another does no good
-			for i := range j {
-				if v := max(worst[i], shortfall(hulls[i:j+1], frames[i:j+1])); v < next[j] {
-					next[j], before[k][j] = v, i
-				}
-			}
-		}
-		worst = next
-	}
-	places := []int{count - 1}
-	for k := n - 1; k > 1; k-- {
-		if i := before[k][places[0]]; i > 0 {
-			places = append([]int{i}, places...)
-		}
-	}
-	return append([]int{0}, places...)
+// skinKey is a key of a mask about skin.
+func skinKey(frame int, points []mask.Point) study.MaskKey {
+	return study.MaskKey{Frame: frame, Points: points, Outer: skinFeather, Opacity: 1}
 }

@@ -1,4 +1,4 @@
-package batch
+package staging
 
 import (
 	"context"
@@ -121,16 +121,16 @@ func moved(p colour.Plane, from func(x, y float64) (float64, float64)) colour.Pl
 	return out
 }
 
-// fittedMattes are those of the set's skin, by its settings and without masks.
-func fittedMattes(set *sampleSet) []seamMatte {
+// fittedMattes are those of the take's skin, by its settings and without masks.
+func fittedMattes(take *Take) []seamMatte {
 	matte := func(masks bool) func(ctx context.Context, soften float64) (colour.Plane, error) {
 		return func(ctx context.Context, soften float64) (colour.Plane, error) {
-			s := set.study.Mattes[0].Settings
+			s := take.Study.Mattes[0].Settings
 			s.Edge.Soften = study.Constant(soften)
 			if !masks {
 				s.Masks = nil
 			}
-			return set.renderer.Matte(ctx, render.Request{Study: set.study, Settings: &s, Frame: set.study.Clip.First})
+			return take.Renderer.Matte(ctx, render.Request{Study: take.Study, Settings: &s, Frame: take.Study.Clip.First})
 		}
 	}
 	return []seamMatte{{"pick and mask", false, matte(true)}, {"pick alone", false, matte(false)}}
@@ -204,16 +204,16 @@ func (c seamCase) errorAt(softness float64) float64 {
 func seamCases(t *testing.T, seed int, noise float64) (cases []seamCase) {
 	t.Helper()
 	ctx := t.Context()
-	set, err := makeSample(ctx, t.TempDir(), "sample", seed, size{scene.Width, scene.Height}, 1)
+	take, err := Make(ctx, t.TempDir(), seed, scene.Width, scene.Height, 1)
 	require.NoError(t, err)
-	require.NoError(t, set.setBase(ctx))
-	require.NoError(t, set.fit(ctx))
-	shown, err := set.renderer.Shown(ctx, render.Request{Study: set.study, Frame: set.study.Clip.First})
+	require.NoError(t, take.SetBase(ctx))
+	require.NoError(t, take.Fit(ctx))
+	shown, err := take.Renderer.Shown(ctx, render.Request{Study: take.Study, Frame: take.Study.Clip.First})
 	require.NoError(t, err)
 	shown = noisier(shown, noise, seed)
-	truth := set.frame.Skin
+	truth := take.Frame.Skin
 	pixels := bandOf(t, truth)
-	for _, m := range append(madeMattes(t, truth, seed), fittedMattes(set)...) {
+	for _, m := range append(madeMattes(t, truth, seed), fittedMattes(take)...) {
 		before, err := m.at(ctx, 0)
 		require.NoError(t, err)
 		seam, err := check.NewSeam(ctx, shown, before, 0, 0)

@@ -1,4 +1,4 @@
-package batch
+package staging
 
 import (
 	"math"
@@ -94,8 +94,8 @@ func TestMasksFollowTheParts(t *testing.T) {
 	require.Len(t, m.Masks, 2)
 	assert.Equal(t, []string{armsName, legsName}, []string{m.Masks[0].Name, m.Masks[1].Name}, "arms reach lowest")
 	for i := range m.Masks {
-		require.Len(t, m.Masks[i].Keys, swimmerKeys)
-		require.Equal(t, []int{1, 17}, []int{m.Masks[i].Keys[0].Frame, m.Masks[i].Keys[swimmerKeys-1].Frame})
+		require.Len(t, m.Masks[i].Keys, skinKeys)
+		require.Equal(t, []int{1, 17}, []int{m.Masks[i].Keys[0].Frame, m.Masks[i].Keys[skinKeys-1].Frame})
 	}
 	for i, n := range frames {
 		requireClear(t, m, truths[i], n)
@@ -105,7 +105,7 @@ func TestMasksFollowTheParts(t *testing.T) {
 	m = whole.AddMatte("skin", selection.LCh)
 	addBody(whole, m, []body{bodyOf(discs([3]float64{40, 80, 10}))}, []int{1})
 	require.Len(t, m.Masks, 1)
-	require.Equal(t, swimmerName, m.Masks[0].Name)
+	require.Equal(t, wholeName, m.Masks[0].Name)
 	addBody(whole, whole.AddMatte("none", selection.LCh), []body{bodyOf(discs())}, []int{1})
 	require.Empty(t, whole.Mattes[1].Masks)
 }
@@ -145,7 +145,7 @@ func TestBodyContainsItsOutline(t *testing.T) {
 	for y := range truth.H {
 		for x, v := range in.Row(y) {
 			p := mask.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
-			most := max(clearance(b.parts[0].outline(swimmerClear), p), clearance(b.parts[1].outline(swimmerClear), p))
+			most := max(clearance(b.parts[0].outline(skinClear), p), clearance(b.parts[1].outline(skinClear), p))
 			if math.Abs(most) > 0.2 { // vertices are rounded
 				require.Equal(t, most > 0, v == 1, "pixel %d, %d", x, y)
 			}

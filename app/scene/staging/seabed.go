@@ -1,4 +1,4 @@
-package batch
+package staging
 
 import (
 	"maps"
@@ -20,7 +20,7 @@ const (
 	seabedEye   = 31
 	seabedShare = 0.7
 	// seabedClear is how far the line stays off open sand, in pixels, a little
-	// more than 8 as swimmerClear.
+	// more than 8 as skinClear.
 	seabedClear   = 9
 	seabedFeather = 4
 )
