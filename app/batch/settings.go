@@ -69,13 +69,3 @@ func applySettings(f *flag.FlagSet, all []study.Setting, frame int, key bool) {
 		s.Track.Set(frame, f.Lookup(s.Flag()).Value.(flag.Getter).Get().(float64))
 	}
 }
-
-// anyGiven reports whether a number of a table was given.
-func anyGiven(f *flag.FlagSet, all []study.Setting) bool {
-	for _, s := range all {
-		if isSet(f, s.Flag()) {
-			return true
-		}
-	}
-	return false
-}
