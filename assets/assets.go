@@ -11,7 +11,7 @@ var SamplePNG []byte
 
 // SampleStudy is a study of the sample frame, in the file form of app/study:
 // water taken out, mattes of skin, sand and water fitted to dabs. Its clip is
-// named by the file name alone. A test of app/batch keeps it in step.
+// named by the file name alone. A test of app/scene/staging keeps it in step.
 //
 //go:embed sample.halocline
 var SampleStudy []byte
