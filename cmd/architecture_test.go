@@ -31,7 +31,7 @@ type layer struct {
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
-// selection and mask do not know each other, app/clip knows colour alone, and
+// selection and mask do not know each other, app/clip and app/scene know colour alone, and
 // app/batch knows nothing of the window.
 var layers = map[string]layer{
 	"assets":              {},
@@ -39,15 +39,16 @@ var layers = map[string]layer{
 	"selection":           {imports: []string{"colour"}},
 	"mask":                {imports: []string{"colour"}},
 	"app/clip":            {imports: []string{"colour"}},
-	"app/sample":          {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
+	"app/scene":           {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
+	"app/scene/staging":   {imports: under("app/scene", "app/work", "app/study", "app/render", "app/export", "app/check", "app/clip"), tests: []string{"assets"}},
 	"app/study":           {imports: engine},
 	"app/cdl":             {imports: []string{"app/study", "colour"}},
-	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
-	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
+	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
-	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/sample"}},
-	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
-	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/sample"}},
+	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
+	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/scene"}},
+	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
@@ -67,7 +68,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
+	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash", "app/view/density"}, batchImports...)
 )
@@ -181,7 +182,7 @@ func TestImportRuleBites(t *testing.T) {
 		{"app", "halocline/app/ui", false, ""},
 		{"cmd/halocline", "fyne.io/fyne/v2", false, ""},
 		{"colour", "halocline/colour", true, ""},
-		{"app/render", "halocline/app/sample", true, ""},
+		{"app/render", "halocline/app/scene", true, ""},
 
 		{"colour", "fyne.io/fyne/v2", false, "colour imports fyne.io/fyne/v2: only the window may"},
 		{"app/study", "fyne.io/fyne/v2/data/binding", true, "app/study imports fyne.io/fyne/v2/data/binding: only the window may"},

@@ -135,7 +135,7 @@ func (b *baseFlags) change(w opened, frame int, src *colour.Image) ([]string, er
 // apply puts what was given into a base: light first, then the water, then the
 // grey, whose gains depend on both.
 func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
-	applySettings(b.set, baseNumbers(base), frame, b.key != nil && *b.key)
+	applySettings(b.set, baseNumbers(base), frame, *b.key)
 	if b.input != "" {
 		if base.Input, err = colour.ParseTransfer(b.input); err != nil {
 			return nil, misuse("--input: %s", strings.TrimPrefix(err.Error(), "colour: "))
@@ -158,8 +158,10 @@ func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes
 
 // keyed gives settings a key at the frame where --key asks for that.
 func (b *baseFlags) keyed(frame int, all ...*study.Number) {
-	if b.key != nil && *b.key {
-		keyAt(frame, all...)
+	if *b.key {
+		for _, n := range all {
+			n.StartKeys(frame)
+		}
 	}
 }
 

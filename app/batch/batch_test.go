@@ -352,7 +352,7 @@ func TestASceneIsNotWrittenOverAChangedOne(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "scene")
 	first := result[sampleReport](t, "sample", folder, "--size", "640x360")
 	require.Zero(t, first.Frames, "a still has none to count")
-	require.Len(t, first.Written, 1+3*len(sampleClasses))
+	require.Len(t, first.Written, 1+3*len(first.Mattes))
 	result[sampleReport](t, "sample", folder, "--size", "640x360") // nobody has touched it
 	result[baseResult](t, "base", first.Study, "--exposure", "0.3")
 	before, err := os.ReadFile(first.Study)

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/export"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -164,8 +164,8 @@ func TestSampleOfSeveralFrames(t *testing.T) {
 	require.Equal(t, 2, set.Frames)
 	s, err := study.Load(set.Study)
 	require.NoError(t, err)
-	require.Equal(t, []any{1, 2, [2]int{sample.FPS, 1}}, []any{s.Clip.First, s.Clip.Count, s.Clip.Rate})
-	frame, err := sample.Render(t.Context(), 1, 2, 160, 90, 0)
+	require.Equal(t, []any{1, 2, [2]int{scene.FPS, 1}}, []any{s.Clip.First, s.Clip.Count, s.Clip.Rate})
+	frame, err := scene.Render(t.Context(), 1, 2, 160, 90, 0)
 	require.NoError(t, err)
 	grey := func(p colour.Plane) func(io.Writer) error {
 		return func(w io.Writer) error { return export.EncodeGrey(w, p, 16) }

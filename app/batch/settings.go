@@ -64,18 +64,8 @@ func applySettings(f *flag.FlagSet, all []study.Setting, frame int, key bool) {
 			continue
 		}
 		if key {
-			keyAt(frame, s.Track)
+			s.Track.StartKeys(frame)
 		}
 		s.Track.Set(frame, f.Lookup(s.Flag()).Value.(flag.Getter).Get().(float64))
 	}
-}
-
-// anyGiven reports whether a number of a table was given.
-func anyGiven(f *flag.FlagSet, all []study.Setting) bool {
-	for _, s := range all {
-		if isSet(f, s.Flag()) {
-			return true
-		}
-	}
-	return false
 }

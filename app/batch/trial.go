@@ -286,5 +286,5 @@ func (t *trialFlags) keyGiven(to *study.Trial, frame int) {
 // keyAsItIs gives a setting a key at a frame of the value that it has there.
 func keyAsItIs(frame int, n *study.Number) {
 	n.Set(frame, n.At(frame))
-	keyAt(frame, n)
+	n.StartKeys(frame)
 }

@@ -15,7 +15,6 @@ import (
 	"halocline/app/study"
 	"halocline/app/work"
 	"halocline/colour"
-	"halocline/mask"
 )
 
 // opened is what a verb works on.
@@ -139,16 +138,6 @@ func frameFlag(f *flag.FlagSet) *int {
 // keyFlag makes what is set a key.
 func keyFlag(f *flag.FlagSet) *bool {
 	return f.Bool("key", false, "make what is given a key at --frame, between which values travel; a value that has keys gets one anyway")
-}
-
-// keyAt gives settings a key at a frame, where they have none yet of any, so that
-// setting them makes or changes a key.
-func keyAt(frame int, all ...*study.Number) {
-	for _, n := range all {
-		if !n.Keyed() {
-			n.SetKey(frame, n.Value, mask.Straight)
-		}
-	}
 }
 
 // frameOf returns the frame that frameFlag means. One that the clip lacks is an

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/colour"
 )
 
@@ -101,7 +101,7 @@ func deviation(clean, noisy *colour.Image, matte colour.Plane) float64 {
 }
 
 // dried takes the water out of a frame by its slate and its open water.
-func dried(t *testing.T, f *sample.Frame) colour.Base {
+func dried(t *testing.T, f *scene.Frame) colour.Base {
 	water, err := colour.WaterByName("IB")
 	require.NoError(t, err)
 	b := colour.Neutral()
@@ -115,7 +115,7 @@ func dried(t *testing.T, f *sample.Frame) colour.Base {
 }
 
 // bright is dried and so light that highlights are clamped or in the shoulder.
-func bright(t *testing.T, f *sample.Frame) colour.Base {
+func bright(t *testing.T, f *scene.Frame) colour.Base {
 	b := dried(t, f)
 	b.Exposure = 1.5
 	return b
@@ -127,7 +127,7 @@ func bright(t *testing.T, f *sample.Frame) colour.Base {
 func TestPredictedNoiseOnTheSample(t *testing.T) {
 	worst, sum, n := 0.0, 0.0, 0
 	for seed := 1; seed <= 3; seed++ {
-		frame, err := sample.Render(t.Context(), seed, 1, 480, 270, 0)
+		frame, err := scene.Render(t.Context(), seed, 1, 480, 270, 0)
 		require.NoError(t, err)
 		noise := colour.Noise(frame.Image)
 		grain := flat(480, 270, colour.RGB{}, noise)

@@ -41,10 +41,10 @@ import (
 // leave the picture's noise behind, and where an outline wanders about the true
 // one, their a(s) is the fade that errs least on the whole, which is a softer one.
 // So misfit is the part of the error, as an RMS in CIEDE2000, that softness can mend,
-// without what wanders to both sides of the edge. On ten scenes of the sample the
+// without what wanders to both sides of the edge. On ten demo scenes the
 // softness of least misfit is within 2 px of the one that errs least against the truth
 // in all of 150 cases of mattes made from it, by 0.3 px in the mean, and in 27 of 30 of
-// fitted picks (app/batch, TestSeamLeadsToTheLeastError).
+// fitted picks (app/scene/staging, TestSeamLeadsToTheLeastError).
 //
 // What this cannot see: where a pick takes a pixel for its colour, the picture
 // agrees with it. A matte that is wrong by whole regions is judged on its outline.

@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/colour"
 )
 
@@ -59,7 +59,7 @@ func mean(v []float64) (m float64) {
 // the truth says about each square than the squares' own curves are, and than the
 // whole outline's; and where the matte is the true one, it is thin.
 func TestSeamAlongTheScene(t *testing.T) {
-	f, err := sample.Render(t.Context(), 1, 1, sample.Width, sample.Height, 0)
+	f, err := scene.Render(t.Context(), 1, 1, scene.Width, scene.Height, 0)
 	require.NoError(t, err)
 	swaying := colour.NewPlane(f.Skin.W, f.Skin.H)
 	for y := range swaying.H {
@@ -82,7 +82,7 @@ func TestSeamAlongTheScene(t *testing.T) {
 
 // mismatchOnTheScene returns the edge mismatch of a matte about each square: by Along, by the
 // square's own curve, by the whole outline's, and by the truth.
-func mismatchOnTheScene(t *testing.T, f *sample.Frame, matte colour.Plane) (slid, own, whole, want []float64) {
+func mismatchOnTheScene(t *testing.T, f *scene.Frame, matte colour.Plane) (slid, own, whole, want []float64) {
 	s := seamOf(t, f.Image, matte)
 	c, truth := s.newLocals(matte), s.newLocals(f.Skin)
 	means := make([]*curveSums, len(c.sums))

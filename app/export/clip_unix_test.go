@@ -24,7 +24,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -48,7 +48,7 @@ const clipPictures = 4
 // drawnShot are pictures of 1080p: the scene at half the size, twice each way, a
 // little further along from one to the next.
 var drawnShot = sync.OnceValues(func() (all []*colour.Image, err error) {
-	f, err := sample.Render(context.Background(), 1, 1, 960, 540, 0)
+	f, err := scene.Render(context.Background(), 1, 1, 960, 540, 0)
 	if err != nil {
 		return nil, err
 	}

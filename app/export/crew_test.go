@@ -17,7 +17,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/render"
-	"halocline/app/sample"
+	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -53,7 +53,7 @@ func (s reel) Frame(ctx context.Context, n int) (*colour.Image, error) {
 	return m, ctx.Err()
 }
 
-var smallScene = sync.OnceValues(func() (*sample.Frame, error) { return sample.Render(context.Background(), 1, 1, 320, 180, 0) })
+var smallScene = sync.OnceValues(func() (*scene.Frame, error) { return scene.Render(context.Background(), 1, 1, 320, 180, 0) })
 
 // clipJob exports two mattes of a reel of small frames: one with masks that move,
 // smoothed noise, a base, and all of the edge treatment; one with a mask that stands still.

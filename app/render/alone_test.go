@@ -10,7 +10,7 @@ import (
 // What a renderer forgets it makes anew, to the same bits; masks that stand still
 // stay, those that moved go.
 func TestForget(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	want, err := New(s, 1, DefaultCache).Matte(t.Context(), s.request())
 	require.NoError(t, err)

@@ -12,8 +12,8 @@ import (
 
 // stretched is the scene at a larger size: its picture repeated, as long as the
 // frame, so that no time goes into drawing it.
-func stretched(b *testing.B, w, h int) *scene {
-	s := newScene(b, 960, 540)
+func stretched(b *testing.B, w, h int) *fixture {
+	s := newFixture(b, 960, 540)
 	big := colour.NewImage(w, h)
 	for c, p := range planesOf(big) {
 		src := planesOf(s.picture)[c]
@@ -33,7 +33,7 @@ func stretched(b *testing.B, w, h int) *scene {
 	return s
 }
 
-func eachSize(b *testing.B, run func(b *testing.B, s *scene)) {
+func eachSize(b *testing.B, run func(b *testing.B, s *fixture)) {
 	for _, size := range [][2]int{{1920, 1080}, {3840, 2160}} {
 		s := stretched(b, size[0], size[1])
 		b.Run(fmt.Sprint(size[0]), func(b *testing.B) { run(b, s) })
@@ -50,7 +50,7 @@ func ask(b *testing.B, r *Renderer, q Request) {
 // channels, despeckle 12, soften 1.2, two feathered masks of 24 points that move
 // from frame to frame. Decoding takes no time here.
 func BenchmarkWhole(b *testing.B) {
-	eachSize(b, func(b *testing.B, s *scene) {
+	eachSize(b, func(b *testing.B, s *fixture) {
 		moved := s.matte().Masks[0].Keys[0]
 		moved.Frame = 1 << 20
 		moved.Points = s.blob(200, 200, 0.3, 24).Points
@@ -77,7 +77,7 @@ func BenchmarkWhole(b *testing.B) {
 
 // BenchmarkChange: one setting changes, and the matte is asked for again.
 func BenchmarkChange(b *testing.B) {
-	eachSize(b, func(b *testing.B, s *scene) {
+	eachSize(b, func(b *testing.B, s *fixture) {
 		n := 0.
 		for _, c := range []struct {
 			name   string
@@ -107,7 +107,7 @@ func BenchmarkChange(b *testing.B) {
 // trial grades through the scene's matte, or through one that keeps everything;
 // plain is the formula on 1/16 of the rows: there, ns/px compares.
 func BenchmarkTrial(b *testing.B) {
-	eachSize(b, func(b *testing.B, s *scene) {
+	eachSize(b, func(b *testing.B, s *fixture) {
 		w, h := s.picture.Size()
 		px := func(b *testing.B, pixels int) {
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(pixels), "ns/px")

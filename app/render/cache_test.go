@@ -14,24 +14,24 @@ import (
 // Only what depends on a change runs again.
 func TestChangesRunWhatDependsOnThem(t *testing.T) {
 	for name, tt := range map[string]struct {
-		change func(s *scene)
+		change func(s *fixture)
 		runs   []Stage
 	}{
-		"nothing":   {func(s *scene) {}, nil},
-		"note":      {func(s *scene) { s.matte().Note = "other" }, nil},
-		"soften":    {func(s *scene) { s.matte().Edge.Soften.Fix(1.4) }, []Stage{Soften, Times}},
-		"grow":      {func(s *scene) { s.matte().Edge.Grow.Fix(-1) }, []Stage{Grow, Soften, Times}},
-		"harden":    {func(s *scene) { s.matte().Edge.Harden.Fix(0.6) }, []Stage{Harden, Grow, Soften, Times}},
-		"align":     {func(s *scene) { s.matte().Edge.Align.Fix(5) }, []Stage{Align, Harden, Grow, Soften, Times}},
-		"despeckle": {func(s *scene) { s.matte().Edge.Despeckle.Fix(13) }, []Stage{Despeckle, Align, Harden, Grow, Soften, Times}},
-		"range":     {func(s *scene) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"vertex":    {func(s *scene) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"model":     {func(s *scene) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"exposure":  {func(s *scene) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"noise": {func(s *scene) { s.study.Clip.Noise[1] = 0.02 },
+		"nothing":   {func(s *fixture) {}, nil},
+		"note":      {func(s *fixture) { s.matte().Note = "other" }, nil},
+		"soften":    {func(s *fixture) { s.matte().Edge.Soften.Fix(1.4) }, []Stage{Soften, Times}},
+		"grow":      {func(s *fixture) { s.matte().Edge.Grow.Fix(-1) }, []Stage{Grow, Soften, Times}},
+		"harden":    {func(s *fixture) { s.matte().Edge.Harden.Fix(0.6) }, []Stage{Harden, Grow, Soften, Times}},
+		"align":     {func(s *fixture) { s.matte().Edge.Align.Fix(5) }, []Stage{Align, Harden, Grow, Soften, Times}},
+		"despeckle": {func(s *fixture) { s.matte().Edge.Despeckle.Fix(13) }, []Stage{Despeckle, Align, Harden, Grow, Soften, Times}},
+		"range":     {func(s *fixture) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"vertex":    {func(s *fixture) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"model":     {func(s *fixture) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"exposure":  {func(s *fixture) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"noise": {func(s *fixture) { s.study.Clip.Noise[1] = 0.02 },
 			[]Stage{SmoothNoise, Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
 	} {
-		s := newScene(t, 320, 180)
+		s := newFixture(t, 320, 180)
 		s.addMasks()
 		s.setEdge(everyStage)
 		r := New(s, 0, DefaultCache)
@@ -57,7 +57,7 @@ func TestChangesRunWhatDependsOnThem(t *testing.T) {
 
 // A change may not be answered with what stood in the cache for another.
 func TestChangesAreAnsweredAnew(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	kept := New(s, 2, DefaultCache)
 	for _, change := range []func(){
@@ -85,7 +85,7 @@ func TestChangesAreAnsweredAnew(t *testing.T) {
 // Mattes of one clip share what they have in common, and a mask that stands
 // still is drawn once for all frames.
 func TestMattesShare(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	other := s.study.AddMatte("other", selection.LCh)
 	r := New(s, 0, DefaultCache)
@@ -115,7 +115,7 @@ func TestMattesShare(t *testing.T) {
 
 // What a slider has passed by goes first, not what all its positions need.
 func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	const plane = 4 * 320 * 180
 	r := New(s, 0, 21*plane) // the way to a matte takes 17 and a half
@@ -139,7 +139,7 @@ func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
 
 // Requests from several goroutines get what one after the other would.
 func TestRequestsAtOnce(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	s.setEdge(everyStage)
 	want, err := New(s, 1, DefaultCache).Matte(t.Context(), s.request())

@@ -31,7 +31,7 @@ func plainly(s Source, workers int) *Renderer {
 func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 	const w, h = 420, 300
 	rng := rand.New(rand.NewPCG(11, 3))
-	s := newScene(t, w, h)
+	s := newFixture(t, w, h)
 	kept := map[int]*Renderer{1: New(s, 1, DefaultCache), 2: New(s, 2, DefaultCache), 7: New(s, 7, DefaultCache)}
 	rounds := 90
 	if testing.Short() {
@@ -87,7 +87,7 @@ var edgeStages = []selection.Edge{
 }
 
 // randomMasks gives the matte up to three masks.
-func (s *scene) randomMasks(rng *rand.Rand) {
+func (s *fixture) randomMasks(rng *rand.Rand) {
 	w, h := s.picture.Size()
 	s.matte().Masks = nil
 	for range rng.IntN(4) {
@@ -100,7 +100,7 @@ func (s *scene) randomMasks(rng *rand.Rand) {
 }
 
 // requireWhole demands everything else of a request, as it is made plainly.
-func (s *scene) requireWhole(t *testing.T, r *Renderer, q Request) {
+func (s *fixture) requireWhole(t *testing.T, r *Renderer, q Request) {
 	plain := plainly(s, 1)
 	for name, get := range map[string]func(r *Renderer) []colour.Plane{
 		"pick": func(r *Renderer) []colour.Plane {
@@ -139,7 +139,7 @@ func (s *scene) requireWhole(t *testing.T, r *Renderer, q Request) {
 // A vertex that is dragged among the cells that are made makes none anew; one
 // that leaves them makes those it enters.
 func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.setEdge(everyStage)
 	key := s.blob(0, 0, 0, 4)
 	key.Inner, key.Outer = 0, 0
@@ -173,7 +173,7 @@ func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
 
 // Where masks keep nothing, nothing is made.
 func TestMasksOfNothingMakeNothing(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	s.setEdge(everyStage)
 	s.matte().Masks[0].Off = true
@@ -187,11 +187,11 @@ func TestMasksOfNothingMakeNothing(t *testing.T) {
 // Requests with other masks at once neither wait for each other nor write what
 // the other reads.
 func TestOtherMasksAtOnce(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	var group sync.WaitGroup
 	for g := range 6 {
-		other := &scene{s.still, s.frame, study.New(s.study.Clip)}
+		other := &fixture{s.still, s.frame, study.New(s.study.Clip)}
 		m := other.study.AddMatte("skin", selection.LCh)
 		m.Pick = study.ConstantPick(fittedPick(t, s.frame, s.study), true)
 		other.setEdge(everyStage)

@@ -16,7 +16,7 @@ import (
 
 // plainMatte is the order of stages as the design has it, without a cache, and
 // the edge treatment in one go.
-func plainMatte(t *testing.T, s *scene) colour.Plane {
+func plainMatte(t *testing.T, s *fixture) colour.Plane {
 	at := s.matte().At(1)
 	var smoothed, based colour.Image
 	require.NoError(t, colour.SmoothNoise(t.Context(), &smoothed, s.picture, s.study.Clip.Noise, 1))
@@ -41,18 +41,18 @@ func plainMatte(t *testing.T, s *scene) colour.Plane {
 }
 
 func TestMatteIsTheOrderOfStages(t *testing.T) {
-	for name, change := range map[string]func(s *scene){
-		"default edge":        func(s *scene) {},
-		"no edge":             func(s *scene) { s.setEdge(selection.NeutralEdge()) },
-		"every stage":         func(s *scene) { s.setEdge(everyStage) },
-		"masks":               func(s *scene) { s.addMasks() },
-		"masks, every stage":  func(s *scene) { s.addMasks(); s.setEdge(everyStage) },
-		"not smoothed, align": func(s *scene) { s.matte().Pick.Smooth = false; s.setEdge(everyStage) },
-		"neutral base":        func(s *scene) { s.study.Base = study.NewBase() },
-		"a mask that is off":  func(s *scene) { s.addMasks(); s.matte().Masks[0].Off = true },
-		"hsl":                 func(s *scene) { s.matte().Pick = study.NewSettings(selection.HSL).Pick },
+	for name, change := range map[string]func(s *fixture){
+		"default edge":        func(s *fixture) {},
+		"no edge":             func(s *fixture) { s.setEdge(selection.NeutralEdge()) },
+		"every stage":         func(s *fixture) { s.setEdge(everyStage) },
+		"masks":               func(s *fixture) { s.addMasks() },
+		"masks, every stage":  func(s *fixture) { s.addMasks(); s.setEdge(everyStage) },
+		"not smoothed, align": func(s *fixture) { s.matte().Pick.Smooth = false; s.setEdge(everyStage) },
+		"neutral base":        func(s *fixture) { s.study.Base = study.NewBase() },
+		"a mask that is off":  func(s *fixture) { s.addMasks(); s.matte().Masks[0].Off = true },
+		"hsl":                 func(s *fixture) { s.matte().Pick = study.NewSettings(selection.HSL).Pick },
 	} {
-		s := newScene(t, 320, 180)
+		s := newFixture(t, 320, 180)
 		change(s)
 		want := plainMatte(t, s)
 		for _, workers := range []int{1, 2, 7} {
@@ -66,7 +66,7 @@ func TestMatteIsTheOrderOfStages(t *testing.T) {
 }
 
 func TestParts(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	r := New(s, 0, DefaultCache)
 	all, err := r.Mask(t.Context(), s.request())
 	require.NoError(t, err)
@@ -97,7 +97,7 @@ func TestParts(t *testing.T) {
 }
 
 func TestWrongRequests(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	r := New(s, 0, DefaultCache)
 	q := s.request()
 	q.Factor = -1
@@ -112,7 +112,7 @@ func TestWrongRequests(t *testing.T) {
 }
 
 func TestStopsWithItsContext(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
@@ -131,7 +131,7 @@ func TestStopsWithItsContext(t *testing.T) {
 }
 
 func TestCutoutIsThePictureAndTheMatte(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	picture, alpha, err := r.Cutout(t.Context(), s.request())
 	require.NoError(t, err)

@@ -31,7 +31,7 @@ func plainShrink(p colour.Plane, n int) colour.Plane {
 }
 
 func TestShrinkIsTheMean(t *testing.T) {
-	src := sampleFrame(t, 320, 180).Image
+	src := sceneFrame(t, 320, 180).Image
 	for n, within := range map[int]float64{2: 1e-6, 3: 1e-6, 4: 1e-6, 7: 2e-6, 1000: 3e-4} {
 		var one, many colour.Image
 		require.NoError(t, shrinkImage(t.Context(), &one, src, n, nil, 1))
@@ -63,7 +63,7 @@ func TestProxyIsCloseToTheWhole(t *testing.T) {
 	if testing.Short() {
 		t.Skip("left out by -short: it renders a whole frame fifteen times")
 	}
-	s := newScene(t, 1280, 720)
+	s := newFixture(t, 1280, 720)
 	r := New(s, 0, DefaultCache)
 	for name, change := range map[string]func(){
 		"default edge":  func() {},
@@ -95,7 +95,7 @@ func TestProxyIsCloseToTheWhole(t *testing.T) {
 
 // A draft's pick reads the proxy, so that it converts a fraction of the pixels.
 func TestDraft(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	r := New(s, 0, DefaultCache)
 	q := s.request()
 	whole, err := r.Matte(t.Context(), q)
@@ -129,7 +129,7 @@ func TestSpread(t *testing.T) {
 
 // A part of a proxy has the bits of the whole proxy, too.
 func TestRegionsOfProxies(t *testing.T) {
-	s := newScene(t, 1280, 720)
+	s := newFixture(t, 1280, 720)
 	s.addMasks()
 	s.setEdge(selection.Edge{Despeckle: 12, Align: 4, About: 0.5, Grow: 1, Soften: 2})
 	for _, n := range []int{2, 3} {
@@ -154,7 +154,7 @@ func TestRegionsOfProxies(t *testing.T) {
 // Everything that is rendered of one request has one size, and reasons agree
 // with the matte, on a proxy too.
 func TestViewsOfProxies(t *testing.T) {
-	s := newScene(t, 320, 180)
+	s := newFixture(t, 320, 180)
 	s.addMasks()
 	r := New(s, 2, DefaultCache)
 	for _, draft := range []bool{false, true} {

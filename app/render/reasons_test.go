@@ -32,7 +32,7 @@ func plainReason(matte, pick, masks float32, p selection.Pick, c colour.RGB) sel
 }
 
 func TestReasonsFollowTheRule(t *testing.T) {
-	s := newScene(t, 640, 360)
+	s := newFixture(t, 640, 360)
 	s.addMasks()
 	s.matte().Masks[0].Keys[0].Inner = 60
 	light := &s.matte().Pick.Limits[selection.Light]
@@ -78,7 +78,7 @@ func TestReasonsFollowTheRule(t *testing.T) {
 }
 
 func TestReasonsKnowASquare(t *testing.T) {
-	s := newScene(t, 64, 64)
+	s := newFixture(t, 64, 64)
 	s.picture = colour.NewImage(64, 64)
 	for i := range s.picture.R.Pix {
 		s.picture.R.Pix[i], s.picture.G.Pix[i], s.picture.B.Pix[i] = 0.8, 0.4, 0.3

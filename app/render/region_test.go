@@ -22,7 +22,7 @@ func TestRegionsAreTheWholeFrames(t *testing.T) {
 		{Align: 11.5, About: 0.5},
 		{Grow: -4, About: 0.4},
 	} {
-		s := newScene(t, w, h)
+		s := newFixture(t, w, h)
 		s.setEdge(e)
 		if i%2 == 1 {
 			s.addMasks()
@@ -73,7 +73,7 @@ func TestRegionsAreTheWholeFrames(t *testing.T) {
 // The region that is worked on stays where it is while a slider moves a little
 // and while the view is panned a little.
 func TestRegionsAreQuantised(t *testing.T) {
-	s := newScene(t, 960, 540)
+	s := newFixture(t, 960, 540)
 	r := New(s, 0, DefaultCache)
 	work := map[image.Rectangle]bool{}
 	for i := range 20 {

@@ -17,10 +17,10 @@ var (
 	sober = colour.CDL{Slope: [3]float64{0.9, 0.95, 1.1}, Offset: [3]float64{0, 0.01, 0}, Power: [3]float64{1.1, 1, 1}, Saturation: 0.7}
 )
 
-// trialScene is the scene with a second matte that overlaps the first, both with
+// trialFixture is the scene with a second matte that overlaps the first, both with
 // a trial.
-func trialScene(t testing.TB, w, h int) *scene {
-	s := newScene(t, w, h)
+func trialFixture(t testing.TB, w, h int) *fixture {
+	s := newFixture(t, w, h)
 	blob := s.study.AddMatte("blob", selection.LCh)
 	s.study.AddMask(blob, "round", study.Keep, s.blob(w/2, h/2, 0.2, 16))
 	require.NoError(t, s.matte().Trial.SetCDL(1, warm))
@@ -28,15 +28,15 @@ func trialScene(t testing.TB, w, h int) *scene {
 	return s
 }
 
-func (s *scene) blobMatte() *study.Matte { return &s.study.Mattes[1] }
+func (s *fixture) blobMatte() *study.Matte { return &s.study.Mattes[1] }
 
-func (s *scene) trial(t *testing.T, r *Renderer, hidden ...int) *colour.Image {
+func (s *fixture) trial(t *testing.T, r *Renderer, hidden ...int) *colour.Image {
 	m, err := r.Trial(t.Context(), Request{Study: s.study, Frame: 1, Hidden: hidden})
 	require.NoError(t, err)
 	return m
 }
 
-func (s *scene) mattes(t *testing.T, r *Renderer) (all []colour.Plane) {
+func (s *fixture) mattes(t *testing.T, r *Renderer) (all []colour.Plane) {
 	for i := range s.study.Mattes {
 		m, err := r.Matte(t.Context(), Request{Study: s.study, Settings: &s.study.Mattes[i].Settings, Frame: 1})
 		require.NoError(t, err)
@@ -52,7 +52,7 @@ func over(c colour.RGB, alpha float64, d colour.CDL) colour.RGB {
 }
 
 func TestTrialIsThePlainFormula(t *testing.T) {
-	s := trialScene(t, 320, 180)
+	s := trialFixture(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	shown, err := r.Shown(t.Context(), s.request())
 	require.NoError(t, err)
@@ -80,7 +80,7 @@ func TestTrialIsThePlainFormula(t *testing.T) {
 }
 
 func TestTrialLeavesOutWhatIsOffNeutralOrHidden(t *testing.T) {
-	s := trialScene(t, 320, 180)
+	s := trialFixture(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	all := s.trial(t, r)
 	skin, blob := s.matte(), s.blobMatte()
@@ -100,7 +100,7 @@ func TestTrialLeavesOutWhatIsOffNeutralOrHidden(t *testing.T) {
 }
 
 func TestTrialFollowsTheOrderOfMattes(t *testing.T) {
-	s := trialScene(t, 320, 180)
+	s := trialFixture(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	before := s.trial(t, r)
 	s.study.Mattes[0], s.study.Mattes[1] = s.study.Mattes[1], s.study.Mattes[0]
@@ -109,7 +109,7 @@ func TestTrialFollowsTheOrderOfMattes(t *testing.T) {
 
 // A part of a frame has the bits that it has in the whole.
 func TestTrialOfARegion(t *testing.T) {
-	s := trialScene(t, 960, 540)
+	s := trialFixture(t, 960, 540)
 	s.setEdge(selection.Edge{Despeckle: 4, About: 0.5, Soften: 2})
 	r, other := New(s, 2, DefaultCache), New(s, 1, DefaultCache)
 	whole := s.trial(t, r)
@@ -124,7 +124,7 @@ func TestTrialOfARegion(t *testing.T) {
 }
 
 func TestTrialOfAProxyIsNearTheWhole(t *testing.T) {
-	s := trialScene(t, 960, 540)
+	s := trialFixture(t, 960, 540)
 	r := New(s, 2, DefaultCache)
 	whole := s.trial(t, r)
 	for _, draft := range []bool{false, true} {
@@ -144,7 +144,7 @@ func TestTrialOfAProxyIsNearTheWhole(t *testing.T) {
 
 // A pick reads no trial, and a change of a trial alone grades again, no more.
 func TestMattesDoNotReadTrials(t *testing.T) {
-	s := trialScene(t, 320, 180)
+	s := trialFixture(t, 320, 180)
 	r := New(s, 2, DefaultCache)
 	s.trial(t, r)
 	before, runs := s.mattes(t, r), r.Runs()
@@ -165,7 +165,7 @@ func TestMattesDoNotReadTrials(t *testing.T) {
 }
 
 func TestTrialIsTheSameForAnyNumberOfWorkers(t *testing.T) {
-	s := trialScene(t, 320, 180)
+	s := trialFixture(t, 320, 180)
 	s.addMasks()
 	want := s.trial(t, New(s, 1, DefaultCache))
 	for _, workers := range []int{2, 7} {

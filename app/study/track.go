@@ -66,6 +66,14 @@ func (t *Track[V]) RemoveKey(frame int) {
 	}
 }
 
+// StartKeys makes a constant a straight key at a frame, so that Set makes or
+// changes keys from there on. A track that has keys stays as it is.
+func (t *Track[V]) StartKeys(frame int) {
+	if !t.Keyed() {
+		t.SetKey(frame, t.Value, mask.Straight)
+	}
+}
+
 // Fix makes v the constant and takes all keys away.
 func (t *Track[V]) Fix(v V) { *t = Track[V]{Value: v} }
 

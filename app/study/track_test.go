@@ -119,6 +119,14 @@ func TestMasksThatDoNotWork(t *testing.T) {
 	assert.Equal(t, []mask.Layer{{Off: true}}, set.At(6).Masks)
 }
 
+func TestStartKeys(t *testing.T) {
+	n := Constant(2)
+	n.StartKeys(5)
+	n.Set(9, 4)
+	n.StartKeys(7)
+	assert.Equal(t, Track[float64]{Keys: []Key[float64]{{5, 2, mask.Straight}, {9, 4, mask.Straight}}}, n.Track)
+}
+
 func TestSettingsTables(t *testing.T) {
 	base, set := NewBase(), NewSettings(selection.HSL)
 	all := append(append(base.Settings(), set.Edge.Settings()...), set.Trial.Settings()...)
