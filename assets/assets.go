@@ -17,7 +17,7 @@ var SamplePNG []byte
 var SampleStudy []byte
 
 // SampleSkinPNG is the sample frame's true matte of skin, 8-bit grey, linear
-// coverage. The same test keeps it in step.
+// coverage. The same test keeps it up to date.
 //
 //go:embed sample-skin.png
 var SampleSkinPNG []byte

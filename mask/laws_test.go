@@ -103,8 +103,8 @@ func TestFeatherOpensSmoothly(t *testing.T) {
 	}
 }
 
-// From a pixel of feather on, more outer feather takes no pixel down, more
-// inner none up.
+// From a pixel of feather on, more of it outward takes no pixel down, more inward
+// none up.
 func TestMonotoneInFeather(t *testing.T) {
 	for name, points := range polygons() {
 		for _, base := range []float64{0.5, 1, 4} {
@@ -181,8 +181,8 @@ func TestRefused(t *testing.T) {
 		"mask: point 2 is (NaN, 1), want coordinates within 1000000000 pixels of 0":      {Points: []Point{{1, 1}, {nan, 1}, {9, 9}}},
 		"mask: point 3 is (9, +Inf), want coordinates within 1000000000 pixels of 0":     {Points: []Point{{1, 1}, {2, 1}, {9, inf}}},
 		"mask: point 1 is (-1.1e+09, 1), want coordinates within 1000000000 pixels of 0": {Points: []Point{{-1.1e9, 1}, {2, 1}, {9, 3}}},
-		"mask: inner feather is -1, want 0 to 1e+06":                                     {Points: ok, Inner: -1},
-		"mask: outer feather is NaN, want 0 to 1e+06":                                    {Points: ok, Outer: nan},
+		"mask: feather inward is -1, want 0 to 1e+06":                                    {Points: ok, Inner: -1},
+		"mask: feather outward is NaN, want 0 to 1e+06":                                  {Points: ok, Outer: nan},
 		"mask: opacity is 1.5, want 0 to 1":                                              {Points: ok, Opacity: 1.5},
 		"mask: opacity is NaN, want 0 to 1":                                              {Points: ok, Opacity: nan},
 	} {

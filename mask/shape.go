@@ -47,7 +47,7 @@ func (s Shape) fault() error {
 		name  string
 		value float64
 		most  float64
-	}{{"inner feather", s.Inner, maxFeather}, {"outer feather", s.Outer, maxFeather}, {"opacity", s.Opacity, 1}} {
+	}{{"feather inward", s.Inner, maxFeather}, {"feather outward", s.Outer, maxFeather}, {"opacity", s.Opacity, 1}} {
 		if !(n.value >= 0 && n.value <= n.most) {
 			return fmt.Errorf("%s is %v, want 0 to %v", n.name, n.value, n.most)
 		}

@@ -100,7 +100,7 @@ func (p Pick) Explain(v Point) string {
 		if l.below(c, v[c]) || l.above(c, v[c]) {
 			where = "lies close to"
 		}
-		return fmt.Sprintf("out: %s %s %s %s to %s, which is inverted", name,
+		return fmt.Sprintf("out: %s %s %s %s to %s, and all but this is picked", name,
 			number(p.Model, c, v[c], 0), where, number(p.Model, c, l.From, 0), number(p.Model, c, l.To, 0))
 	}
 	side, limit := "above", l.To

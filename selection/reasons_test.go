@@ -65,8 +65,8 @@ func TestExplain(t *testing.T) {
 		"two hues of one rounding": {Point{10.4, 30, 80}, "out: hue 10.4° is above 10.2°"},
 		"not 360":                  {Point{180, 30, 80}, "out: hue 180° is above 10°"},
 		"the nearer end":           {Point{340, 30, 80}, "out: hue 340° is below 350°"},
-		"inverted":                 {Point{0, 30, 40}, "out: lightness 40.0 lies in 30.0 to 50.0, which is inverted"},
-		"inverted, on a fade":      {Point{0, 30, 54}, "out: lightness 54.0 lies close to 30.0 to 50.0, which is inverted"},
+		"inverted":                 {Point{0, 30, 40}, "out: lightness 40.0 lies in 30.0 to 50.0, and all but this is picked"},
+		"inverted, on a fade":      {Point{0, 30, 54}, "out: lightness 54.0 lies close to 30.0 to 50.0, and all but this is picked"},
 		"clear of the inverted":    {Point{0, 30, 65}, "in: weighs 1.00"},
 	} {
 		assert.Equal(t, c.say, hard.Explain(c.at), name)

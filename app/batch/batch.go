@@ -131,17 +131,18 @@ func printHelp(w io.Writer) {
 // printHelp writes what the verb does, its flags and examples.
 func (v verb) printHelp(w io.Writer, flags *flag.FlagSet) {
 	fmt.Fprintf(w, "%s\n\n%s\n", wrapped("halocline-batch "+v.name+" "+v.usage, "    "), wrapped(v.about, ""))
-	first := true
+	first, longest := true, 0
+	flags.VisitAll(func(f *flag.Flag) { longest = max(longest, len(f.Name)) })
 	flags.VisitAll(func(f *flag.Flag) {
 		if first {
 			fmt.Fprint(w, "\nFlags:\n")
 			first = false
 		}
 		about := f.Usage
-		if !slices.Contains([]string{"", "false", "[]", "-1", "0", "0,0"}, f.DefValue) {
+		if !slices.Contains([]string{"", "false", "[]", "-1", "0", "0,0", "0,0,0"}, f.DefValue) {
 			about += " (" + f.DefValue + ")"
 		}
-		fmt.Fprintf(w, "  --%-12s%s\n", f.Name, wrapped(about, strings.Repeat(" ", 16)))
+		fmt.Fprintf(w, "  --%-*s%s\n", longest+2, f.Name, wrapped(about, strings.Repeat(" ", longest+6)))
 	})
 	for i, e := range v.examples {
 		if i == 0 {

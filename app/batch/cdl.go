@@ -10,7 +10,6 @@ import (
 
 	"halocline/app/cdl"
 	"halocline/app/study"
-	"halocline/colour"
 )
 
 var cdlVerb = verb{
@@ -40,7 +39,7 @@ type cdlReport struct {
 }
 
 func reportCDL(c cdl.Correction, m *study.Matte, frame int) cdlReport {
-	return cdlReport{c.ID, c.Note, m.Name, reportTrial(m.Trial.At(frame), colour.MiddlePivot)}
+	return cdlReport{c.ID, c.Note, m.Name, reportTrial(m.Trial.At(frame), m.Trial.Pivot)}
 }
 
 // cdlFlags are the verb's.

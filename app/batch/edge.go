@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"halocline/app/study"
-	"halocline/selection"
 )
 
 var edgeVerb = verb{
@@ -26,17 +25,14 @@ type edgeResult struct {
 
 // edgeReport is an edge as it stands on one frame, its numbers named as in a
 // study's file.
-type edgeReport struct {
-	Despeckle   float64 `json:"despeckle"`
-	Align       float64 `json:"align"`
-	Harden      float64 `json:"harden"`
-	HardenAbout float64 `json:"hardenAbout"`
-	Grow        float64 `json:"grow"`
-	Soften      float64 `json:"soften"`
-}
+type edgeReport map[string]float64
 
-func reportEdge(e selection.Edge) edgeReport {
-	return edgeReport{e.Despeckle, e.Align, e.Harden, e.About, e.Grow, e.Soften}
+func reportEdge(e *study.Edge, frame int) edgeReport {
+	r := edgeReport{}
+	for _, s := range e.Settings() {
+		r[s.Name] = s.Track.At(frame)
+	}
+	return r
 }
 
 func runEdge(ctx context.Context, c *call) error {
@@ -67,5 +63,5 @@ func runEdge(ctx context.Context, c *call) error {
 	if err := w.save(""); err != nil {
 		return err
 	}
-	return c.printJSON(edgeResult{w.Path, m.Name, reportEdge(m.Edge.At(frame))})
+	return c.printJSON(edgeResult{w.Path, m.Name, reportEdge(&m.Edge, frame)})
 }

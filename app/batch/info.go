@@ -86,6 +86,7 @@ func (c *call) studyInfo(ctx context.Context, path string) error {
 	if err != nil {
 		return err
 	}
+	c.tellUnknown(work.UnknownFields(path, s.Unknown()))
 	info := studyInfo{
 		Kind: "study", Path: path, Footage: s.Clip.Path, Found: "yes",
 		First: s.Clip.First, Count: s.Clip.Count, Noise: s.Clip.Noise, Matrix: s.Clip.Matrix, Range: s.Clip.Range,

@@ -16,7 +16,7 @@ func TestValuesGetKeysOnTheirFrames(t *testing.T) {
 
 	result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--soften", "1", "--key")
 	last := result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--soften", "3", "--frame", "5") // it has keys: another
-	require.Equal(t, 3.0, last.Edge.Soften)
+	require.Equal(t, 3.0, last.Edge["soften"])
 	at3 := result[baseResult](t, "base", fit.Study, "--exposure", "1", "--frame", "3", "--key")
 	require.Equal(t, 1.0, at3.Base.Exposure)
 	result[baseResult](t, "base", fit.Study, "--exposure", "0", "--frame", "1")

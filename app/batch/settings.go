@@ -3,6 +3,8 @@ package batch
 import (
 	"flag"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 
 	"halocline/app/study"
@@ -18,12 +20,13 @@ func addSettings(f *flag.FlagSet, all []study.Setting) {
 
 // addNumber adds a flag for one number.
 func addNumber(f *flag.FlagSet, s study.Spec) *float64 {
-	unit := ""
-	if s.Unit != "" {
-		unit = ", in " + s.Unit
-	}
-	return f.Float64(s.Flag(), s.Neutral, fmt.Sprintf("%s%s: %g to %g", sentence(s.Hint), unit, s.Min, s.Max))
+	v := f.Float64(s.Flag(), s.Neutral, strings.TrimSpace(fmt.Sprintf("%s: %s to %s %s", sentence(s.Hint), plainly(s.Min), plainly(s.Max), s.Unit)))
+	f.Lookup(s.Flag()).DefValue = plainly(s.Neutral)
+	return v
 }
+
+// plainly writes a number with no more than four decimals, and without an exponent.
+func plainly(v float64) string { return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64) }
 
 // sentence begins words with a small letter, as help does, but for names in
 // capitals.
@@ -41,6 +44,14 @@ func settingsUsage(all []study.Setting) string {
 		flags[i] = "[--" + s.Flag() + " " + placeholder(s.Spec) + "]"
 	}
 	return strings.Join(flags, " ")
+}
+
+// settingsFlags are the names of a table's flags.
+func settingsFlags(all []study.Setting) (names []string) {
+	for _, s := range all {
+		names = append(names, s.Flag())
+	}
+	return names
 }
 
 // placeholder stands for a number in a line of usage: its unit, else N.

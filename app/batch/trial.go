@@ -116,7 +116,9 @@ func newTrialFlags(c *call) *trialFlags {
 	t.matte = f.String("matte", "", "name of the matte")
 	t.neutral = f.Bool("neutral", false, "begin with the grade that changes nothing")
 	for name, to := range map[string]*triple{"slope": &t.slope, "offset": &t.offset, "power": &t.power} {
-		f.Var(to, name, sentence(study.SettingNamed(new(study.Trial).Settings(), name+"Red").Hint)+"; red, green and blue, or one for all")
+		red := study.SettingNamed(new(study.Trial).Settings(), name+"Red")
+		*to = triple{red.Neutral, red.Neutral, red.Neutral}
+		f.Var(to, name, sentence(red.Hint)+"; red, green and blue, or one for all")
 	}
 	t.saturation = addNumber(f, study.SettingNamed(new(study.Trial).Settings(), "saturation").Spec)
 	for _, k := range study.Controls {

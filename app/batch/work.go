@@ -100,10 +100,15 @@ func (c *call) open(ctx context.Context, path string, how footageFlags) (opened,
 // took tells what of a study's file is not known, and has its footage closed
 // when the verb ends.
 func (c *call) took(w *work.Work) {
-	if w.Unknown != "" {
-		c.notice("%s", w.Unknown)
-	}
+	c.tellUnknown(w.Unknown)
 	c.atEnd = append(c.atEnd, w.Close)
+}
+
+// tellUnknown tells which fields of a study's file are not known, "" for none.
+func (c *call) tellUnknown(said string) {
+	if said != "" {
+		c.notice("%s", said)
+	}
 }
 
 // openCoded opens a study of a movie with another matrix or range, which it then

@@ -9,8 +9,8 @@ import (
 	"unicode/utf8"
 )
 
-// namesOfpace is the one that files in use carry; a lone correction has none.
-const namesOfpace = "urn:ASC:CDL:v1.01"
+// namespace is the one that files in use carry; a lone correction has none.
+const namespace = "urn:ASC:CDL:v1.01"
 
 // A printer writes indented elements.
 type printer struct {
@@ -29,13 +29,13 @@ func textOf(ending string, all []Correction) (*printer, error) {
 	case ".cc":
 		p.correction(all[0])
 	case ".ccc":
-		p.element(cdlCollection, "xmlns", namesOfpace, func() {
+		p.element(cdlCollection, "xmlns", namespace, func() {
 			for _, c := range all {
 				p.correction(c)
 			}
 		})
 	default:
-		p.element(cdlList, "xmlns", namesOfpace, func() {
+		p.element(cdlList, "xmlns", namespace, func() {
 			for _, c := range all {
 				p.element(cdlDecision, "", "", func() { p.correction(c) })
 			}

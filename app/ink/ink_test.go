@@ -129,7 +129,7 @@ func TestDashes(t *testing.T) {
 	}
 	assert.InDelta(t, sum(m), sum(parts), 1.1)
 
-	far := ground(m.Rect, 0) // clipped at once, in step all the same
+	far := ground(m.Rect, 0) // clipped at once, in phase all the same
 	Line(far, Pt{-1e7, 2.5}, Pt{1e7, 2.5}, pen)
 	assert.Equal(t, m.Pix, far.Pix)
 

@@ -11,7 +11,7 @@ import (
 // A Parameter is a number of a matte's settings that a sweep goes over.
 type Parameter struct {
 	Name  string // on a command line: "soften", "hue-after", "outer:swimmer"
-	Label string // in words: "soften", "hue fade after", "outer feather of swimmer"
+	Label string // in words: "soften", "hue fade after", "feather outward of swimmer"
 	Unit  string // "" for a plain ratio
 	Min   float64
 	Max   float64

@@ -27,7 +27,7 @@ const (
 // Measure reads a file's size and fingerprint. Up to SampledAbove bytes that is
 // the SHA-256 of the file (FIPS 180-4). Above, it is the SHA-256 of the line
 // "sampled SIZE", SIZE in decimal, and of 64 pieces of 256 KiB each, the first at
-// the file's beginning, the last at its end, the others at even steps between,
+// the file's beginning, the last at its end, the others evenly spaced between,
 // rounded down to whole bytes. It stops when ctx ends.
 func Measure(ctx context.Context, path string) (Footage, error) {
 	f, err := os.Open(path)

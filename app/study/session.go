@@ -8,16 +8,15 @@ import (
 )
 
 // A Session owns the study that is being worked on. Edits go in by one door,
-// Edit or a Drag; each makes one step that can be undone; watchers hear of
-// every change. A session may be used from several goroutines.
+// Edit or a Drag; each can be undone; watchers hear of every change. A session may be used from several goroutines.
 type Session struct {
 	door sync.Mutex // held while an edit is made, so that edits come one by one
 	disk sync.Mutex // held while a file is written or removed
 
 	mu       sync.Mutex // guards what follows
 	now      *Study     // never changed, only replaced
-	undo     []step
-	redo     []step
+	undo     []edit
+	redo     []edit
 	next     int // no id from here on was ever used, not even in an undone edit
 	drag     *Drag
 	watchers []*func()
@@ -30,14 +29,14 @@ type Session struct {
 	closed   bool
 }
 
-// A step is a study as it was before an edit, or after an undone one.
-type step struct {
+// An edit is a study as it was before an edit, or after an undone one.
+type edit struct {
 	label string
 	study *Study
 }
 
-// undoLimit is how many steps are kept: more than a day's work of one edit
-// every two seconds. Steps share all lists that an edit left alone.
+// undoLimit is how many edits are kept: more than a day's work of one edit
+// every two seconds. They share all lists that an edit left alone.
 const undoLimit = 16_384
 
 // NewSession returns a session of a study and of the file it was loaded from,
@@ -62,8 +61,8 @@ func (s *Session) Study() *Study {
 
 // Edit changes a copy of the study and, if change succeeds and the outcome is
 // valid, makes the copy current: a failed edit leaves nothing half done. label
-// is what Undo is called in a menu. An edit that alters nothing makes no step.
-// A drag that is open is committed first. change must not call the session.
+// is what Undo is called in a menu. A change that alters nothing is no edit. A drag
+// that is open is committed first. change must not call the session.
 func (s *Session) Edit(label string, change func(*Study) error) error {
 	altered, err := s.edit(label, change)
 	if altered {
@@ -84,7 +83,7 @@ func (s *Session) edit(label string, change func(*Study) error) (altered bool, e
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.now, s.next = after, max(s.next, after.Next)
-	s.push(step{label, before})
+	s.push(edit{label, before})
 	return true, nil
 }
 
@@ -114,8 +113,8 @@ func same(a, b *Study) bool {
 	return reflect.DeepEqual(&c, b)
 }
 
-// push adds a step; s.mu is held.
-func (s *Session) push(back step) {
+// push adds an edit; s.mu is locked.
+func (s *Session) push(back edit) {
 	s.redo = nil
 	s.undo = append(s.undo, back)
 	if len(s.undo) > undoLimit {
@@ -123,14 +122,14 @@ func (s *Session) push(back step) {
 	}
 }
 
-// Undo takes the last step back and reports whether there was one. A drag that
+// Undo takes the last edit back and reports whether there was one. A drag that
 // is open is committed first. Ids that were given out stay used.
 func (s *Session) Undo() bool { return s.move(&s.undo, &s.redo) }
 
-// Redo makes the step that was taken back last, and reports whether there was one.
+// Redo makes the edit that was taken back last, and reports whether there was one.
 func (s *Session) Redo() bool { return s.move(&s.redo, &s.undo) }
 
-func (s *Session) move(from, to *[]step) bool {
+func (s *Session) move(from, to *[]edit) bool {
 	moved := s.shift(from, to)
 	if moved {
 		s.tell()
@@ -138,7 +137,7 @@ func (s *Session) move(from, to *[]step) bool {
 	return moved
 }
 
-func (s *Session) shift(from, to *[]step) bool {
+func (s *Session) shift(from, to *[]edit) bool {
 	s.door.Lock()
 	defer s.door.Unlock()
 	s.commit(s.openDrag())
@@ -149,27 +148,27 @@ func (s *Session) shift(from, to *[]step) bool {
 	}
 	last := len(*from) - 1
 	top := (*from)[last]
-	(*from)[last] = step{} // let go of the study
+	(*from)[last] = edit{} // let go of the study
 	*from = (*from)[:last]
-	*to = append(*to, step{top.label, s.now})
+	*to = append(*to, edit{top.label, s.now})
 	s.now = top.study
 	return true
 }
 
-// UndoLabels returns the labels of the steps that can be undone, the next one
+// UndoLabels returns the labels of the edits that can be undone, the next one
 // first.
 func (s *Session) UndoLabels() []string { return s.labels(&s.undo) }
 
-// RedoLabels returns the labels of the steps that can be redone, the next one
+// RedoLabels returns the labels of the edits that can be redone, the next one
 // first.
 func (s *Session) RedoLabels() []string { return s.labels(&s.redo) }
 
-func (s *Session) labels(steps *[]step) []string {
+func (s *Session) labels(edits *[]edit) []string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	labels := make([]string, 0, len(*steps))
-	for _, step := range slices.Backward(*steps) {
-		labels = append(labels, step.label)
+	labels := make([]string, 0, len(*edits))
+	for _, e := range slices.Backward(*edits) {
+		labels = append(labels, e.label)
 	}
 	return labels
 }
@@ -197,7 +196,7 @@ func (s *Session) tell() {
 	}
 }
 
-// A Drag is one step in the making: a handle or a slider on its way.
+// A Drag is one edit in the making: a handle or a slider on its way.
 type Drag struct {
 	s     *Session
 	label string
@@ -251,7 +250,7 @@ func (d *Drag) edit(change func(*Study) error) error {
 	return nil
 }
 
-// Commit ends the drag as one step, or as none if nothing was altered.
+// Commit ends the drag as one edit, or as none if nothing was altered.
 func (d *Drag) Commit() {
 	d.s.door.Lock()
 	defer d.s.door.Unlock()
@@ -268,7 +267,7 @@ func (s *Session) commit(d *Drag) {
 	defer s.mu.Unlock()
 	s.drag = nil
 	if s.now != d.start {
-		s.push(step{d.label, d.start})
+		s.push(edit{d.label, d.start})
 	}
 }
 

@@ -91,7 +91,7 @@ func TestIdsAreNeverUsedAgain(t *testing.T) {
 	assert.Equal(t, []int{9, 10, 11}, ids)
 }
 
-func TestDragIsOneStep(t *testing.T) {
+func TestDragIsOneEdit(t *testing.T) {
 	s := NewSession(transect(t), "")
 	start := s.Study()
 	heard := 0
@@ -189,8 +189,8 @@ func TestCloneSharesNothing(t *testing.T) {
 	}
 }
 
-// Undo steps hold once what an edit left alone.
-func TestStepsShareLists(t *testing.T) {
+// The study of each edit shares what that edit left alone.
+func TestEditsShareLists(t *testing.T) {
 	s := NewSession(transect(t), "")
 	before := s.Study()
 	require.NoError(t, s.Edit("one point", func(d *Study) error {
@@ -324,8 +324,8 @@ func hashValue(h *maphash.Hash, v reflect.Value) {
 	}
 }
 
-// Random edits, all undone, all redone: at every step the study is what it was
-// there before; on the way back every step also goes through the file's form,
+// Random edits, all undone, all redone: after every edit the study is what it was
+// there before; on the way back every study also goes through the file's form,
 // on both ways every five hundredth through a file.
 func TestRandomEditsUndoRedoSaveLoad(t *testing.T) {
 	edits := 10_000
@@ -360,16 +360,16 @@ func TestRandomEditsUndoRedoSaveLoad(t *testing.T) {
 	require.Greater(t, refused, edits/50)
 	check := func(i int, encode bool) {
 		if prints[i] != print(s.Study()) {
-			require.Fail(t, "the study differs", "step %d", i)
+			require.Fail(t, "the study differs", "edit %d", i)
 		}
 		if i%500 == 0 {
 			require.NoError(t, s.SaveAs(path))
 			got, err := Load(path)
 			require.NoError(t, err)
-			require.True(t, same(s.Study(), got), "step %d", i)
+			require.True(t, same(s.Study(), got), "edit %d", i)
 			require.False(t, s.Dirty())
 		} else if encode {
-			require.True(t, same(s.Study(), decoded(t, encoded(t, s.Study()))), "step %d", i)
+			require.True(t, same(s.Study(), decoded(t, encoded(t, s.Study()))), "edit %d", i)
 		}
 	}
 	for i := len(prints) - 2; i >= 0; i-- {

@@ -3,8 +3,7 @@ package study
 import "slices"
 
 // share puts the lists of before in the place of equal ones of s, so that a
-// long line of undo steps holds each list once. Neither may be changed
-// afterwards.
+// long line of edits holds each list once. Neither may be changed afterwards.
 func (s *Study) share(before *Study) {
 	shareSettings(s.Base.Settings(), before.Base.Settings())
 	for i := range s.Mattes {

@@ -97,8 +97,8 @@ func (t Track[V]) clone() Track[V] {
 	return t
 }
 
-// held returns the value where no interpolation is needed.
-func (t *Track[V]) held(frame int) (v V, ok bool) {
+// constant returns the value where no interpolation is needed.
+func (t *Track[V]) constant(frame int) (v V, ok bool) {
 	if !t.Keyed() {
 		return t.Value, true
 	}
@@ -130,7 +130,7 @@ func Constant(v float64) Number { return Number{Track[float64]{Value: v}} }
 
 // At returns the number at a frame.
 func (n Number) At(frame int) float64 {
-	if v, ok := n.held(frame); ok {
+	if v, ok := n.constant(frame); ok {
 		return v
 	}
 	return n.curve(func(v float64) float64 { return v }).At(float64(frame))
@@ -145,7 +145,7 @@ func ConstantRange(r selection.Range) Soft { return Soft{Track[selection.Range]{
 // At returns the range at a frame, on a line: both ends and both fades travel
 // by themselves, and To never falls below From.
 func (s Soft) At(frame int) selection.Range {
-	if r, ok := s.held(frame); ok {
+	if r, ok := s.constant(frame); ok {
 		return r
 	}
 	r := s.fades(frame)
@@ -157,7 +157,7 @@ func (s Soft) At(frame int) selection.Range {
 // HueAt returns the range at a frame, on the hue circle: the middle travels by
 // the shortest arc from key to key, and the width and both fades by themselves.
 func (s Soft) HueAt(frame int) selection.Range {
-	if r, ok := s.held(frame); ok {
+	if r, ok := s.constant(frame); ok {
 		return r
 	}
 	middle := s.curve(func(r selection.Range) float64 { return r.From + r.Span()/2 })

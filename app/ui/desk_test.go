@@ -116,6 +116,7 @@ func TestWhatIsChosenExists(t *testing.T) {
 
 func TestNothingOpenDoesNothing(t *testing.T) {
 	d := NewDesk(quiet())
+	t.Cleanup(d.Stop)
 	assert.False(t, d.Edit("x", setSoften(1)))
 	d.Slide("x", study.Done, setSoften(1))
 	assert.Nil(t, d.Matte())

@@ -13,7 +13,7 @@ func TestUnknownFieldsAreTold(t *testing.T) {
 		"a.halocline: this version does not know the fields a, b, c. They change nothing and are kept.":            {"a", "b", "c"},
 		"a.halocline: this version does not know the fields a, b, c and 2 more. They change nothing and are kept.": {"a", "b", "c", "d", "e"},
 	} {
-		said := unknownFields("/dive/a.halocline", places)
+		said := UnknownFields("/dive/a.halocline", places)
 		assert.Equal(t, want, said)
 		w := &Work{Notices: []string{"of the footage"}, Unknown: said}
 		if said == "" {

@@ -82,7 +82,7 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
 	w := join(s, path, footage)
-	w.Unknown = unknownFields(path, s.Unknown())
+	w.Unknown = UnknownFields(path, s.Unknown())
 	if footage.Count() != s.Clip.Count {
 		w.notice("It has %s now; the study was made of %s.", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
 	}
@@ -92,8 +92,9 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 // mostUnknown is how many fields a sentence lists.
 const mostUnknown = 3
 
-// unknownFields says which fields of a study's file are not known.
-func unknownFields(path string, places []string) string {
+// UnknownFields says in a line which fields of a study's file are not known; "" for
+// none. The places are those of Study.Unknown.
+func UnknownFields(path string, places []string) string {
 	n := len(places)
 	if n == 0 {
 		return ""
