@@ -118,6 +118,51 @@ func TestDraft(t *testing.T) {
 	requireSame(t, want, draft)
 }
 
+// A hasty proxy's pick reads the picture as it came, what align reads stays smoothed,
+// and neither is mistaken for the other.
+func TestHasty(t *testing.T) {
+	s := newScene(t, 320, 180)
+	s.addMasks()
+	s.setEdge(everyStage)
+	r := New(s, 0, DefaultCache)
+	rough := s.matte().Settings
+	rough.Pick.Smooth = false
+	for _, factor := range []int{1, 2} {
+		for _, draft := range []bool{false, true} {
+			q := s.request()
+			q.Factor, q.Draft = factor, draft
+			calm, err := r.Matte(t.Context(), q)
+			require.NoError(t, err)
+			q.Hasty = true
+			hasty, err := r.Matte(t.Context(), q)
+			require.NoError(t, err)
+			q.Hasty = false
+			again, err := r.Matte(t.Context(), q)
+			require.NoError(t, err)
+			requireSame(t, calm, again, "factor %d, draft %t", factor, draft)
+			want := calm
+			if factor > 1 {
+				assert.NotEqual(t, calm.Pix, hasty.Pix)
+				q.Settings = &rough
+				want, err = New(s, 1, 1).Matte(t.Context(), q)
+				require.NoError(t, err)
+			}
+			requireSame(t, want, hasty, "factor %d, draft %t", factor, draft)
+		}
+	}
+}
+
+// A hasty proxy's pick does not smooth noise at all.
+func TestHastyDoesNotSmooth(t *testing.T) {
+	s := newScene(t, 320, 180)
+	r := New(s, 0, DefaultCache)
+	q := s.request()
+	q.Factor, q.Draft, q.Hasty = 2, true, true
+	_, err := r.Pick(t.Context(), q)
+	require.NoError(t, err)
+	assert.Zero(t, r.Runs()[SmoothNoise])
+}
+
 // A Gaussian read at whole pixels has the width that is asked for.
 func TestSpread(t *testing.T) {
 	for _, sigma := range []float64{0.05, 0.15, 0.3, 0.6, 0.9} {

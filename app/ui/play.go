@@ -85,7 +85,7 @@ func (g *playing) readAhead(ctx context.Context, s shot, frames chan<- taken) {
 func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool {
 	g := s.play
 	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playShot
-	out, buffer, err := p.picture(ctx, s.hastened(factor), factor, factor > 1)
+	out, buffer, err := p.picture(ctx, s, factor, factor > 1)
 	switch {
 	case ctx.Err() != nil:
 		return false

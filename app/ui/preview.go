@@ -106,7 +106,7 @@ func (p *preview) work(ctx context.Context, s shot) {
 	if final || s.dragging || p.cost > slowFull || s.kind == stepShot {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
-		if !p.show(context.Background(), s.hastened(quick), quick, !final) || final {
+		if !p.show(context.Background(), s, quick, !final) || final {
 			return
 		}
 		if s.dragging && !rest(ctx, restDelay) {
@@ -119,18 +119,10 @@ func (p *preview) work(ctx context.Context, s shot) {
 	}
 }
 
-// hastened is a shot of a frame that is gone by, or gone to, on a proxy: its pick
-// reads the picture as it came. To shrink it smoothes its noise nearly as the smooth
-// would, which takes longer than all the rest of a new frame.
-func (s shot) hastened(factor int) shot {
-	passing := s.kind == playShot || s.kind == scrubShot || s.kind == stepShot
-	if !passing || factor == 1 || s.settings == nil || !s.settings.Pick.Smooth {
-		return s
-	}
-	settings := *s.settings
-	settings.Pick.Smooth = false
-	s.settings = &settings
-	return s
+// passes reports whether a shot is of a frame that is gone by, or gone to: its quick
+// picture is a hasty one.
+func (s shot) passes() bool {
+	return s.kind == playShot || s.kind == scrubShot || s.kind == stepShot
 }
 
 // rest waits, and reports whether nothing new came meanwhile.
@@ -189,7 +181,7 @@ func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (v
 	size := image.Pt(s.vp.W, s.vp.H)
 	region := s.vp.Visible()
 	l := viewer.Layers{Region: covered(region, factor, size), Factor: factor}
-	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft}
+	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft, Hasty: draft && s.passes()}
 	var err error
 	shown, matte, reasons, trial := s.needs()
 	if shown {

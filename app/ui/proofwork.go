@@ -147,18 +147,12 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 	return out, nil
 }
 
-// layers renders what a view is made of. A quick picture's pick reads the picture as it
-// came: to shrink it smoothes its noise nearly as the smooth would.
+// layers renders what a view is made of.
 func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (l viewer.Layers, err error) {
 	set := j.sheet.Items[item].Settings
-	if quick && set.Pick.Smooth {
-		hasty := *set
-		hasty.Pick.Smooth = false
-		set = &hasty
-	}
 	region := j.vp.Visible()
 	l = viewer.Layers{Region: covered(region, factor, image.Pt(j.vp.W, j.vp.H)), Factor: factor}
-	q := render.Request{Study: j.sheet.Study, Settings: set, Frame: frame, Region: region, Factor: factor, Draft: quick}
+	q := render.Request{Study: j.sheet.Study, Settings: set, Frame: frame, Region: region, Factor: factor, Draft: quick, Hasty: quick}
 	if j.view == viewer.Trial {
 		l.Trial, err = j.pictures.TrialAlone(ctx, q)
 		return l, err
