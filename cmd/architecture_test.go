@@ -29,6 +29,7 @@ type layer struct {
 //
 //	colour <- selection, mask <- app/study, app/render <- app/export, app/check
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
+//	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
 // selection and mask do not know each other, app/clip knows colour alone, and
 // app/batch knows nothing of the window.
@@ -42,39 +43,41 @@ var layers = map[string]layer{
 	"app/study":           {imports: engine},
 	"app/cdl":             {imports: []string{"app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/sample"}},
-	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/sample"}},
+	"app/view/density":    {imports: under()},
+	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/sample"}},
 	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/sample"}},
-	"app/proof":           {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/sample"}},
+	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/sample"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
-	"app/batch":           {imports: parts},
-	"app/ui/look":         {window: true},
-	"app/ui/ink":          {window: true},
-	"app/ui/viewer":       {imports: under("app/ui/ink", "app/ui/look"), window: true},
-	"app/ui/field":        {imports: under("app/ui/ink", "app/ui/look"), window: true},
-	"app/ui/handles":      {imports: under("app/ui/ink", "app/ui/look", "app/ui/viewer"), window: true},
+	"app/batch":           {imports: batchImports},
+	"app/ink":             {},
+	"app/ui/look":         {imports: []string{"app/ink"}, window: true},
+	"app/ui/viewer":       {imports: []string{"app/view", "app/ink", "app/ui/look"}, window: true},
+	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/ui/look"), window: true},
+	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/ui/flash":        {imports: []string{"colour"}},
 	"app/timecode":        {},
-	"app/ui/timeline":     {imports: []string{"app/timecode", "app/ui/ink", "app/ui/look"}, window: true},
-	"app/ui":              {imports: windowParts, window: true},
-	"app":                 {imports: append([]string{"app/ui"}, windowParts...), window: true},
+	"app/ui/timeline":     {imports: []string{"app/timecode", "app/ink", "app/ui/look"}, window: true},
+	"app/ui":              {imports: windowImports, window: true},
+	"app":                 {imports: append([]string{"app/ui"}, windowImports...), window: true},
 	"cmd":                 {},
 	"cmd/halocline":       {imports: []string{"app"}, tests: []string{"app/study"}, window: true},
 	"cmd/halocline-batch": {imports: []string{"app/batch"}},
 }
 
 var (
-	engine = []string{"colour", "selection", "mask"}
-	parts  = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample")
+	engine       = []string{"colour", "selection", "mask"}
+	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/sample", "app/ink")
 
-	windowParts = append([]string{"app/ui/look", "app/ui/ink", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash"}, parts...)
+	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash", "app/view/density"}, batchImports...)
 )
 
 // under is the engine and what stands on it.
 func under(names ...string) []string { return append(slices.Clone(engine), names...) }
 
-// judge says what is wrong with an import of a package, which is named by its
+// importFault says what is wrong with an import of a package, which is named by its
 // folder. test tells whether a test file has it.
-func judge(folder, imported string, test bool) error {
+func importFault(folder, imported string, test bool) error {
 	l, ok := layers[folder]
 	if !ok {
 		return fmt.Errorf("%s has no layer: add it to the table", folder)
@@ -137,7 +140,7 @@ func TestArchitecture(t *testing.T) {
 	seen := map[string]bool{}
 	imports(t, func(folder, file, imported string) {
 		seen[folder] = true
-		err := judge(folder, imported, strings.HasSuffix(file, "_test.go"))
+		err := importFault(folder, imported, strings.HasSuffix(file, "_test.go"))
 		assert.NoError(t, err, path.Join(folder, file))
 	})
 	for _, folder := range []string{"colour", "selection", "mask", "app/study", "app/batch", "cmd", "cmd/halocline-batch"} {
@@ -161,7 +164,7 @@ func TestLayersHaveNoCycle(t *testing.T) {
 	}
 }
 
-func TestJudgeBites(t *testing.T) {
+func TestImportRuleBites(t *testing.T) {
 	for _, tt := range []struct {
 		folder, imported string
 		test             bool
@@ -169,6 +172,7 @@ func TestJudgeBites(t *testing.T) {
 	}{
 		{"colour", "math", false, ""},
 		{"colour", "golang.org/x/image/draw", false, ""},
+		{"app/ui/look", "halocline/app/ink", false, ""},
 		{"selection", "halocline/colour", false, ""},
 		{"app/study", "halocline/mask", false, ""},
 		{"app/batch", "halocline/app/export", false, ""},
@@ -181,6 +185,9 @@ func TestJudgeBites(t *testing.T) {
 
 		{"colour", "fyne.io/fyne/v2", false, "colour imports fyne.io/fyne/v2: only the window may"},
 		{"app/study", "fyne.io/fyne/v2/data/binding", true, "app/study imports fyne.io/fyne/v2/data/binding: only the window may"},
+		{"app/view", "fyne.io/fyne/v2", false, "app/view imports fyne.io/fyne/v2: only the window may"},
+		{"app/view", "halocline/app/export", false, "app/view imports app/export, which is not below it"},
+		{"app/ink", "fyne.io/fyne/v2/theme", false, "app/ink imports fyne.io/fyne/v2/theme: only the window may"},
 		{"app/batch", "fyne.io/systray", false, "app/batch imports fyne.io/systray: only the window may"},
 		{"cmd/halocline-batch", "fyne.io/fyne/v2", false, "cmd/halocline-batch imports fyne.io/fyne/v2: only the window may"},
 		{"colour", "halocline/selection", false, "colour imports selection, which is not below it"},
@@ -199,7 +206,7 @@ func TestJudgeBites(t *testing.T) {
 		{"app/util", "math", false, "app/util has no layer: add it to the table"},
 		{"app/util", "", false, "app/util has no layer: add it to the table"},
 	} {
-		err := judge(tt.folder, tt.imported, tt.test)
+		err := importFault(tt.folder, tt.imported, tt.test)
 		if tt.want == "" {
 			assert.NoError(t, err)
 			continue

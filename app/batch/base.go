@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"slices"
 	"strings"
 
 	"halocline/app/study"
@@ -12,7 +13,7 @@ import (
 )
 
 var baseVerb = verb{
-	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] [--path M] [--exposure EV] [--contrast C] [--pivot P] [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
+	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] " + settingsUsage(baseNumbers(new(study.Base))) + " [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
 	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
 		"--input names the curve of a log or flat source, --type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. The first frame is sampled, or --frame's; a value that has keys, and with --key any, gets a key there.",
 	examples: []string{
@@ -36,14 +37,21 @@ type baseResult struct {
 
 // baseFlags are what the verb may set.
 type baseFlags struct {
-	set                             *flag.FlagSet
-	grey, water                     disc
-	input, kind                     string
-	frame                           *int
-	key                             *bool
-	path, exposure, contrast, pivot float64
-	footage                         footageFlags
-	out                             string
+	set         *flag.FlagSet
+	grey, water disc
+	input, kind string
+	frame       *int
+	key         *bool
+	footage     footageFlags
+	out         string
+}
+
+// baseNumbers are the numbers of a base that have a flag each; those of the three
+// channels come from samples.
+func baseNumbers(b *study.Base) []study.Setting {
+	return slices.DeleteFunc(b.Settings(), func(s study.Setting) bool {
+		return strings.HasPrefix(s.Name, "gain") || strings.HasPrefix(s.Name, "veil")
+	})
 }
 
 func newBaseFlags(c *call) *baseFlags {
@@ -52,10 +60,7 @@ func newBaseFlags(c *call) *baseFlags {
 	b.set.Var(&b.water, "water", "disc X,Y,R on open water, in pixels")
 	b.set.StringVar(&b.input, "input", "", "the source's curve: "+strings.Join(colour.TransferNames(), ", "))
 	b.set.StringVar(&b.kind, "type", "", "Jerlov's water type: I, IA, IB, II, III, 1C to 9C")
-	b.set.Float64Var(&b.path, "path", 0, "metres of water between camera and thing")
-	b.set.Float64Var(&b.exposure, "exposure", 0, "stops; 0 changes nothing")
-	b.set.Float64Var(&b.contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
-	b.set.Float64Var(&b.pivot, "pivot", colour.MiddleGrey, "linear light that contrast leaves alone")
+	addSettings(b.set, baseNumbers(new(study.Base)))
 	b.frame, b.key = frameFlag(b.set), keyFlag(b.set)
 	b.footage = addFootage(b.set)
 	b.set.StringVar(&b.out, "study", "", "study file to write, where it is not the one given or beside the picture")
@@ -130,12 +135,7 @@ func (b *baseFlags) change(w opened, frame int, src *colour.Image) ([]string, er
 // apply puts what was given into a base: light first, then the water, then the
 // grey, whose gains depend on both.
 func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
-	for name, to := range map[string]*study.Number{"path": &base.Path, "exposure": &base.Exposure, "contrast": &base.Contrast, "pivot": &base.Pivot} {
-		if isSet(b.set, name) {
-			b.keyed(frame, to)
-			to.Set(frame, b.set.Lookup(name).Value.(flag.Getter).Get().(float64))
-		}
-	}
+	applySettings(b.set, baseNumbers(base), frame, b.key != nil && *b.key)
 	if b.input != "" {
 		if base.Input, err = colour.ParseTransfer(b.input); err != nil {
 			return nil, misuse("--input: %s", strings.TrimPrefix(err.Error(), "colour: "))

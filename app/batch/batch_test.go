@@ -69,7 +69,7 @@ func newBeach(t *testing.T) beach {
 		}
 	}
 	at := func(name string) string { return filepath.Join(b.folder, name) }
-	b.picture = writePNG(t, at("shot.0007.png"), func(w io.Writer) error { return export.EncodeRGB(w, m, 8) })
+	b.picture = writePNG(t, at("dive.0007.png"), func(w io.Writer) error { return export.EncodeRGB(w, m, 8) })
 	b.truth = writePNG(t, at("truth.png"), func(w io.Writer) error { return export.EncodeGrey(w, truth, 16) })
 	b.keep = discMask(t, at("keep.png"), [][2]int{{40, 75}, {80, 72}, {120, 78}})
 	b.drop = discMask(t, at("drop.png"), [][2]int{{30, 105}, {110, 106}, {70, 20}})
@@ -95,14 +95,14 @@ func (b beach) at(name string) string { return filepath.Join(b.folder, name) }
 func TestTheWholeJob(t *testing.T) {
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
-	require.Equal(t, b.at("shot.0007.halocline"), fit.Study)
+	require.Equal(t, b.at("dive.0007.halocline"), fit.Study)
 	require.Equal(t, 6, fit.Dabs)
 	require.NotNil(t, fit.Separation)
 	require.InDelta(t, 1, fit.Separation.Pick.Could.Value, 0.01)
 
 	exported := result[exportReport](t, "export", fit.Study, "--out", b.at("mattes"))
 	require.Len(t, exported.Files, 1)
-	require.Equal(t, "skin/shot-skin.000007.png", exported.Files[0].Name)
+	require.Equal(t, "skin/dive-skin.000007.png", exported.Files[0].Name)
 	matte := filepath.Join(b.at("mattes"), exported.Files[0].Name)
 	scores := result[map[string]any](t, "score", matte, "--truth", b.truth)
 	require.Greater(t, scores["iou"], 0.95)
@@ -128,7 +128,7 @@ func TestTheWholeJob(t *testing.T) {
 	info := result[studyInfo](t, "info", fit.Study)
 	require.Len(t, info.Mattes, 2)
 	require.Equal(t, "yes", info.Found)
-	sep := result[separationReport](t, "separate", fit.Study, "--keep", b.keep, "--drop", b.drop, "--matte", "skin")
+	sep := result[separationReport](t, "separation", fit.Study, "--keep", b.keep, "--drop", b.drop, "--matte", "skin")
 	require.NotEmpty(t, sep.Sentence)
 }
 
@@ -136,7 +136,7 @@ func TestExportNeverReplacesAStrangersFile(t *testing.T) {
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
 	out := b.at("mattes")
-	mine := filepath.Join(out, "skin", "shot-skin.000007.png")
+	mine := filepath.Join(out, "skin", "dive-skin.000007.png")
 	require.NoError(t, os.MkdirAll(filepath.Dir(mine), 0o777))
 	require.NoError(t, os.WriteFile(mine, []byte("mine"), 0o666))
 	status, _, stderr := run(t, "export", fit.Study, "--out", out)
@@ -171,9 +171,9 @@ func TestRetouchedMattesAreNotReplaced(t *testing.T) {
 	require.Equal(t, 1, result[verifyReport](t, "verify", out).Good)
 }
 
-// A pick whose smooth somebody switched off stays so when it is fitted again, from
+// A pick whose smooth noise somebody switched off stays so when it is fitted again, from
 // the picture as it sees it.
-func TestFitAgainKeepsSmoothOff(t *testing.T) {
+func TestFitAgainKeepsSmoothNoiseOff(t *testing.T) {
 	b := newBeach(t)
 	sample := []string{"--keep", b.keep, "--drop", b.drop, "--name", "skin"}
 	again := func(path string) fitReport {
@@ -192,9 +192,9 @@ func TestFitAgainKeepsSmoothOff(t *testing.T) {
 	require.NoError(t, err)
 	require.False(t, s.MatteNamed("skin").Pick.Smooth)
 	require.NotEqual(t, first.Pick, rough.Pick, "the noise is in it")
-	smooth := result[separationReport](t, "separate", b.picture, "--keep", b.keep, "--drop", b.drop)
-	loud := result[separationReport](t, "separate", first.Study, "--keep", b.keep, "--drop", b.drop, "--matte", "skin")
-	require.NotEqual(t, smooth.Channels["chroma"].Could, loud.Channels["chroma"].Could, "which no pick has a part in")
+	smooth := result[separationReport](t, "separation", b.picture, "--keep", b.keep, "--drop", b.drop)
+	loud := result[separationReport](t, "separation", first.Study, "--keep", b.keep, "--drop", b.drop, "--matte", "skin")
+	require.NotEqual(t, smooth.Channels["chroma"].Could, loud.Channels["chroma"].Could, "which no pick changes")
 }
 
 func TestWrongCallsAndBadInput(t *testing.T) {
@@ -241,17 +241,17 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		{"text as picture", "fit " + text + " --keep " + b.keep, failed, []string{"notes.txt"}},
 		{"folder without pictures", "info " + empty, failed, []string{empty, "numbered pictures"}},
 		{"folder of two sequences", "info " + b.at("two"), failed, []string{b.at("two"), "a.1.png, b.1.png", "a file of the one that is meant, with --sequence"}},
-		{"the same for a verb that samples", "separate " + b.at("two") + " --keep a --drop b", failed, []string{"a file of the one that is meant"}},
+		{"the same for a verb that samples", "separation " + b.at("two") + " --keep a --drop b", failed, []string{"a file of the one that is meant"}},
 		{"picture without a number as a sequence", "info " + b.truth + " --sequence", failed, []string{"truth.png", "shot.0001.png"}},
 		{"study as a sequence", "info %s --sequence", misused, []string{"--sequence"}},
 		{"no frames", "export %s --out " + b.at("o") + " --frames ,", misused, []string{`--frames ","`}},
 		{"frames backwards", "export %s --out " + b.at("o") + " --frames 9-7", misused, []string{"9-7 runs backwards, want 7-9"}},
-		{"frames of no still", "export %s --out " + b.at("o") + " --frames 5-8,11", failed, []string{"shot.0007.png lacks 5-6, 8, 11 of --frames, want some of 7"}},
+		{"frames of no still", "export %s --out " + b.at("o") + " --frames 5-8,11", failed, []string{"dive.0007.png lacks 5-6, 8, 11 of --frames, want some of 7"}},
 		{"mask of another size", "fit " + b.picture + " --keep " + small, failed, []string{"small.png", "10 x 10", "160 x 120"}},
-		{"colour as mask", "fit " + b.picture + " --keep " + b.picture, failed, []string{"shot.0007.png"}},
+		{"colour as mask", "fit " + b.picture + " --keep " + b.picture, failed, []string{"dive.0007.png"}},
 		{"empty mask", "fit " + b.picture + " --keep " + black, failed, []string{"black.png", "white"}},
 		{"empty drop mask", "fit %s --keep " + b.keep + " --drop " + black, failed, []string{"black.png", "white", "drop"}},
-		{"study exists", "fit " + b.picture + " --keep " + b.keep, failed, []string{"exists", "shot.0007.halocline"}},
+		{"study exists", "fit " + b.picture + " --keep " + b.keep, failed, []string{"exists", "dive.0007.halocline"}},
 		{"study of a wrong name", "fit " + b.picture + " --keep " + b.keep + " --study " + b.at("x.json"), misused, []string{"x.json", ".halocline"}},
 		{"unknown matte", "export %s --out " + b.at("o") + " --matte hair", failed, []string{`"hair"`, `"matte"`}},
 		{"bad depth", "export %s --out " + b.at("o") + " --depth 12", misused, []string{"12"}},
@@ -261,8 +261,8 @@ func TestWrongCallsAndBadInput(t *testing.T) {
 		{"verify without a manifest", "verify " + b.folder, failed, []string{"manifest.jsonl"}},
 		{"NaN in a study", "info " + spoilt("nan.halocline", `"radius": `, `"radius": NaN, "x": `), failed, []string{"nan.halocline"}},
 		{"huge number in a study", "info " + spoilt("huge.halocline", `"radius": `, `"radius": 1e400, "x": `), failed, []string{"huge.halocline"}},
-		{"newer study", "info " + spoilt("newer.halocline", `"halocline": 1`, `"halocline": 2`), failed, []string{"newer"}},
-		{"missing footage", "export " + spoilt("lost.halocline", "shot.0007.png", "shot.0008.png") + " --out " + b.at("o"), failed, []string{"shot.0008.png", "missing"}},
+		{"study of another version", "info " + spoilt("other.halocline", `"halocline": 2`, `"halocline": 3`), failed, []string{"other.halocline", "version 3, want version 2"}},
+		{"missing footage", "export " + spoilt("lost.halocline", "dive.0007.png", "dive.0008.png") + " --out " + b.at("o"), failed, []string{"dive.0008.png", "missing"}},
 		{"sample too small", "sample " + b.at("s") + " --size 10x10", failed, []string{"10 x 10"}},
 		{"sample of no frames", "sample " + b.at("s") + " --frames 0", misused, []string{"1 to 72"}},
 		{"sample of too many frames", "sample " + b.at("s") + " --frames 73", misused, []string{"1 to 72"}},
@@ -320,7 +320,7 @@ func TestWorkStopsWithItsContext(t *testing.T) {
 	var out, errs bytes.Buffer
 	status := Run(ctx, []string{"fit", b.picture, "--keep", b.keep}, &out, &errs)
 	require.Equal(t, failed, status)
-	require.NoFileExists(t, b.at("shot.0007.halocline"))
+	require.NoFileExists(t, b.at("dive.0007.halocline"))
 }
 
 func FuzzRun(f *testing.F) {

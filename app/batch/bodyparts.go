@@ -7,9 +7,9 @@ import (
 	"halocline/colour"
 )
 
-// The volunteer's clothes part the skin in two: head and arms to one side, legs
+// The volunteer's clothes divide the skin in two: head and arms to one side, legs
 // to the other. A mask about each leaves most of the sand out that one about
-// both would hold, and each can follow what it is about.
+// both would take in, and each can move with what it is about.
 const (
 	armsName = "head and arms"
 	legsName = "legs"
@@ -56,8 +56,8 @@ func (b body) within(w, h int) colour.Plane {
 	return out
 }
 
-// widestGap returns the columns between which, without them, the most columns
-// that follow each other hold nothing, and something lies to either side.
+// widestGap returns the columns between which, without them, the most neighbouring
+// columns are empty, and something lies to either side.
 func widestGap(truth colour.Plane) (from, to int) {
 	last := -1
 	for x := range truth.W {

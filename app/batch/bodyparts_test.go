@@ -138,7 +138,7 @@ func requireClear(t *testing.T, m *study.Matte, truth colour.Plane, frame int) {
 }
 
 // What lies within a hull's outline is what lies on its side of every line.
-func TestBodyHoldsItsOutline(t *testing.T) {
+func TestBodyContainsItsOutline(t *testing.T) {
 	truth := discs([3]float64{40, 80, 10}, [3]float64{60, 95, 6}, [3]float64{150, 40, 12})
 	b := bodyOf(truth)
 	in := b.within(truth.W, truth.H)

@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// A judgedShot is what check prints, read back.
-type judgedShot struct {
+// A checkedClip is what check prints, read back.
+type checkedClip struct {
 	Frames, Missing string
 	Mattes          []struct {
 		Name   string
@@ -59,14 +59,14 @@ func TestCheckOfASequence(t *testing.T) {
 
 	status, stdout, stderr := run(t, "check", fit.Study, "--workers", "2", "--progress", "json")
 	require.Zero(t, status, stderr)
-	var shot judgedShot
-	require.NoError(t, json.Unmarshal([]byte(stdout), &shot))
-	require.Equal(t, []string{"1-3, 5-6, 9", "4, 7-8"}, []string{shot.Frames, shot.Missing})
+	var got checkedClip
+	require.NoError(t, json.Unmarshal([]byte(stdout), &got))
+	require.Equal(t, []string{"1-3, 5-6, 9", "4, 7-8"}, []string{got.Frames, got.Missing})
 	require.Contains(t, stderr, "halocline-batch: check: The clip lacks 4, 7-8: what changes across a gap is not judged.\n")
 	require.Contains(t, stderr, "halocline-batch: check: Frame 6 cannot be judged: clip: "+damaged)
 	require.Equal(t, 6, strings.Count(stderr, `"total":6`), "a line of progress for each frame")
-	require.Len(t, shot.Mattes, 1)
-	m := shot.Mattes[0]
+	require.Len(t, got.Mattes, 1)
+	m := got.Mattes[0]
 	require.Equal(t, []int{5, 1}, []int{m.Summary.Judged, m.Summary.Unjudged})
 	require.Equal(t, 6, m.Summary.Worst[0].Frame)
 	require.True(t, m.Summary.Worst[0].StandsOut)
@@ -96,9 +96,9 @@ func TestCheckAgainstATruth(t *testing.T) {
 	require.Contains(t, stderr, truth+" (skin.000001.png to skin.000006.png) lacks a true matte of frame 4, want one for each frame")
 
 	b.truths(t, "sand", 1, 2) // another class beside it
-	shot := result[judgedShot](t, "check", fit.Study, "--truth", truth, "--frames", "1-3,5-6", "--every", "2")
-	require.Equal(t, "1, 3, 6", shot.Frames)
-	for _, f := range shot.Mattes[0].Frames {
+	got := result[checkedClip](t, "check", fit.Study, "--truth", truth, "--frames", "1-3,5-6", "--every", "2")
+	require.Equal(t, "1, 3, 6", got.Frames)
+	for _, f := range got.Mattes[0].Frames {
 		require.Greater(t, *f.IoU, 0.95)
 		require.Equal(t, f.Frame > 1, f.DTSSD != nil, "frame %d", f.Frame)
 		if f.DTSSD != nil {
@@ -106,11 +106,11 @@ func TestCheckAgainstATruth(t *testing.T) {
 		}
 	}
 	small := discMaskOf(t, filepath.Join(truth, "skin.000003.png"), 10, 10)
-	shot = result[judgedShot](t, "check", fit.Study, "--truth", truth, "--frames", "3")
-	require.Equal(t, "batch: true matte "+small+" is 10 x 10 pixels, want 160 x 120 as the frames", shot.Mattes[0].Frames[0].Error)
+	got = result[checkedClip](t, "check", fit.Study, "--truth", truth, "--frames", "3")
+	require.Equal(t, "batch: true matte "+small+" is 10 x 10 pixels, want 160 x 120 as the frames", got.Mattes[0].Frames[0].Error)
 
 	result[fitReport](t, "fit", fit.Study, "--keep", b.drop, "--drop", b.keep, "--name", "sand")
-	require.Len(t, result[judgedShot](t, "check", fit.Study).Mattes, 2)
+	require.Len(t, result[checkedClip](t, "check", fit.Study).Mattes, 2)
 	for says, args := range map[string][]string{
 		`--truth is of one matte, the study has "skin", "sand": name one with --matte`: {fit.Study, "--truth", truth},
 		"--every is 0, want 1 or more":        {fit.Study, "--every", "0"},

@@ -29,7 +29,7 @@ type checkFigures struct {
 	Shifts  []checkShift `json:"shifts,omitempty"` // of each keep mask
 	Flicker *float64     `json:"flicker,omitempty"`
 	Change  *float64     `json:"change,omitempty"`
-	// Seam is that of the matte's trial: step, bleed and misfit.
+	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
 	Seam     *check.SeamFigures `json:"seam,omitempty"`
 	IoU      *float64           `json:"iou,omitempty"`
 	DTSSD    *float64           `json:"dtssd,omitempty"`
@@ -38,8 +38,8 @@ type checkFigures struct {
 	Doubles  bool               `json:"doubles,omitempty"`
 }
 
-// checkShift is how far a mask lies from where it usually does about what it holds,
-// in pixels.
+// checkShift is how far a mask lies from its usual place around what is picked, in
+// pixels.
 type checkShift struct {
 	Mask  string  `json:"mask"`
 	Right float64 `json:"right"`

@@ -3,7 +3,6 @@ package batch
 import (
 	"context"
 	"fmt"
-	"image"
 	"image/png"
 	"io"
 	"path/filepath"
@@ -14,6 +13,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/sample"
 	"halocline/app/study"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -21,8 +21,8 @@ import (
 var demoVerb = verb{
 	name: "demo", usage: "[DIR] [--frames N]",
 	about: "Do the main job on the embedded scene, into DIR (halocline-demo): the scene with its truth, a base, fitted mattes, " +
-		"exported PNG files, a contact sheet, and a table of figures; then the same over the whole shot, with keyed masks and base. " +
-		"The shot takes a minute or two; --frames 1 does without.",
+		"exported PNG files, a contact sheet, and a table of figures; then the same over the whole clip, with keyed masks and base. " +
+		"The clip takes a minute or two; --frames 1 does without.",
 	examples: []string{"halocline-batch demo", "halocline-batch demo look --frames 1"},
 	run:      runDemo,
 }
@@ -51,12 +51,12 @@ func runDemo(ctx context.Context, c *call) error {
 	if err != nil || *count == 1 {
 		return err
 	}
-	return c.demoShot(ctx, set, *count, one)
+	return c.demoClip(ctx, set, *count, one)
 }
 
 // demoFrame does the job on the first frame; it returns the IoU of the skin.
 func (c *call) demoFrame(ctx context.Context, set *sampleSet) (float64, error) {
-	flat, err := set.judge(ctx)
+	flat, err := set.score(ctx)
 	if err != nil {
 		return 0, err
 	}
@@ -66,7 +66,7 @@ func (c *call) demoFrame(ctx context.Context, set *sampleSet) (float64, error) {
 	if err := set.fit(ctx); err != nil {
 		return 0, err
 	}
-	based, err := set.judge(ctx)
+	based, err := set.score(ctx)
 	if err != nil {
 		return 0, err
 	}
@@ -85,15 +85,15 @@ func (c *call) demoFrame(ctx context.Context, set *sampleSet) (float64, error) {
 
 // A verdict is what one matte of the scene is worth.
 type verdict struct {
-	matte  *study.Matte
-	held   float64
-	scores check.Scores
-	parted selection.Separation
-	plane  colour.Plane
+	matte      *study.Matte
+	area       float64
+	scores     check.Scores
+	separation selection.Separation
+	plane      colour.Plane
 }
 
-// judge renders every matte and scores it against the truth.
-func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
+// score renders every matte and scores it against the truth.
+func (set *sampleSet) score(ctx context.Context) (out []verdict, err error) {
 	for i, truth := range set.truths() {
 		m := &set.study.Mattes[i]
 		v := verdict{matte: m}
@@ -107,11 +107,11 @@ func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
 		if err != nil {
 			return nil, err
 		}
-		if v.parted, err = selection.MeasureSeparationEach(dabs, m.PicksOfDabs()); err != nil {
+		if v.separation, err = selection.MeasureSeparationEach(dabs, m.PicksOfDabs()); err != nil {
 			return nil, err
 		}
 		for _, w := range v.plane.Pix {
-			v.held += float64(w) / float64(len(v.plane.Pix))
+			v.area += float64(w) / float64(len(v.plane.Pix))
 		}
 		out = append(out, v)
 	}
@@ -119,13 +119,13 @@ func (set *sampleSet) judge(ctx context.Context) (out []verdict, err error) {
 }
 
 // setBase takes the scene's water out by its slate and open water, as a person
-// would: a water type and a path by eye, and the two samples. Over a shot the
+// would: a water type and a path by eye, and the two samples. Over a clip the
 // samples are taken on each marked frame, as keys: the water deepens.
 func (set *sampleSet) setBase(ctx context.Context) error {
 	if len(set.frames) <= 1 {
 		return set.baseAt(ctx, set.study.Clip.First, set.frame.Slate, set.frame.OpenWater, false)
 	}
-	for i, s := range set.sights {
+	for i, s := range set.annotations {
 		if s.dabs == nil {
 			continue
 		}
@@ -174,27 +174,26 @@ func (set *sampleSet) exportMattes(ctx context.Context, mattes []*study.Matte, f
 // writeContact shows the frame as it came, after base, every matte, and why
 // pixels are out of the first.
 func (set *sampleSet) writeContact(ctx context.Context, verdicts []verdict) error {
-	first := set.study.Clip.First
-	shown, err := set.renderer.Shown(ctx, render.Request{Study: set.study, Frame: first})
+	q := render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: set.study.Clip.First}
+	l, err := view.Render(ctx, set.renderer, q, view.Frame, view.Reasons)
 	if err != nil {
 		return err
 	}
-	reasons, shares, err := set.renderer.ReasonsView(ctx, render.Request{Study: set.study, Settings: &set.study.Mattes[0].Settings, Frame: first})
-	if err != nil {
-		return err
-	}
-	picture := func(m *colour.Image) image.Image { return m.RGBA(nil) }
+	shares := render.SharesOf(l.Reasons)
+	came, based := l, l
+	came.Shown = set.frame.Image
 	prints := []print{
-		{picture(set.frame.Image), "the frame", "as it came from the camera"},
-		{picture(shown), "base", "water and cast taken out by slate and open water"},
-		{picture(reasons), "reasons: skin", fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
+		{view.Frame, came, "the frame", "as it came from the camera"},
+		{view.Frame, based, "base", "water and cast taken out by slate and open water"},
+		{view.Reasons, based, "reasons: skin", fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
 			100*shares[selection.ByMask], 100*shares[selection.ByHue], 100*shares[selection.BySat], 100*shares[selection.ByLight])},
 	}
 	for _, v := range verdicts {
-		prints = append(prints, print{v.plane.Gray(nil), "matte: " + v.matte.Name,
-			fmt.Sprintf("holds %.1f %%, IoU %s, balanced accuracy %s", 100*v.held, ratio(v.scores.IoU), ratio(v.scores.BalancedAccuracy))})
+		l.Matte = &v.plane
+		prints = append(prints, print{view.Matte, l, "matte: " + v.matte.Name,
+			fmt.Sprintf("area %.1f %%, IoU %s, balanced accuracy %s", 100*v.area, ratio(v.scores.IoU), ratio(v.scores.BalancedAccuracy))})
 	}
-	sheet, err := contactSheet(prints)
+	sheet, err := contactSheet(ctx, prints)
 	if err != nil {
 		return err
 	}
@@ -218,19 +217,19 @@ func between(e selection.Estimate) string {
 func (c *call) printDemo(set *sampleSet, files []export.Entry, flat, based []verdict) error {
 	w := tabwriter.NewWriter(c.stdout, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "\t\t\tas it came\t\t\tafter base")
-	fmt.Fprintln(w, "matte\tmodel\theld\tIoU\taccuracy\tparted\tIoU\taccuracy\tparted")
+	fmt.Fprintln(w, "matte\tmodel\tarea\tIoU\taccuracy\tseparation\tIoU\taccuracy\tseparation")
 	for i, b := range based {
 		f := flat[i]
-		fmt.Fprintf(w, "%s\t%s\t%.1f %%\t%s\t%s\t%s\t%s\t%s\t%s\n", b.matte.Name, b.parted.Model, 100*b.held,
-			ratio(f.scores.IoU), ratio(f.scores.BalancedAccuracy), between(f.parted.Pick.Could),
-			ratio(b.scores.IoU), ratio(b.scores.BalancedAccuracy), between(b.parted.Pick.Could))
+		fmt.Fprintf(w, "%s\t%s\t%.1f %%\t%s\t%s\t%s\t%s\t%s\t%s\n", b.matte.Name, b.separation.Model, 100*b.area,
+			ratio(f.scores.IoU), ratio(f.scores.BalancedAccuracy), between(f.separation.Pick.Could),
+			ratio(b.scores.IoU), ratio(b.scores.BalancedAccuracy), between(b.separation.Pick.Could))
 	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.stdout)
 	for _, b := range based {
-		fmt.Fprintf(c.stdout, "%s: %s\n", b.matte.Name, b.parted.Sentence())
+		fmt.Fprintf(c.stdout, "%s: %s\n", b.matte.Name, b.separation.Sentence())
 		for _, m := range b.matte.Masks {
 			fmt.Fprintf(c.stdout, "      The %s mask %q is there; it is in the figures above.\n", m.Kind, m.Name)
 		}
@@ -240,7 +239,7 @@ func (c *call) printDemo(set *sampleSet, files []export.Entry, flat, based []ver
 		fmt.Fprintf(c.stdout, "  %s\n", filepath.Join(set.folder, "mattes", filepath.FromSlash(f.Name)))
 	}
 	_, err := fmt.Fprintf(c.stdout, "IoU is the sum of minima over the sum of maxima against the true matte; accuracy is balanced, at\n"+
-		"one half; parted is the chance that a pixel to keep weighs more than one to drop, dabs left out, with the interval\n"+
-		"that holds it in 95 of 100 draws of other dabs: three of a kind tell no finer.\n")
+		"one half; separation is the chance that a pixel to keep weighs more than one to drop, dabs left out, with the interval\n"+
+		"that has it in 95 of 100 draws of other dabs: three of a kind tell no finer.\n")
 	return err
 }

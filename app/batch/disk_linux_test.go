@@ -38,13 +38,13 @@ func TestExportToFullAndReadOnlyDisks(t *testing.T) {
 	require.Contains(t, stderr, "read-only")
 }
 
-// A disk that is full in the middle of a shot: what is finished stays, nothing is
+// A disk that is full in the middle of a clip: what is finished stays, nothing is
 // half, and once there is room the next run goes on to the same bytes.
-func TestDiskFullInTheMiddleOfAShot(t *testing.T) {
+func TestDiskFullInTheMiddleOfAClip(t *testing.T) {
 	if os.Geteuid() != 0 {
 		t.Skip("only root may mount the small disk that this fills")
 	}
-	path, whole := aShot(t, shotFrames)
+	path, whole := aClip(t, longFrames)
 	disk := t.TempDir()
 	if err := syscall.Mount("tmpfs", disk, "tmpfs", 0, "size=96k"); err != nil {
 		t.Skipf("no small disk can be mounted here: %v", err)
@@ -61,11 +61,11 @@ func TestDiskFullInTheMiddleOfAShot(t *testing.T) {
 	}
 	n := len(pictures(t, disk))
 	require.Greater(t, n, 2)
-	require.Less(t, n, shotFrames)
+	require.Less(t, n, longFrames)
 	require.NoError(t, syscall.Mount("tmpfs", disk, "tmpfs", syscall.MS_REMOUNT, "size=4m"))
 	status, _, stderr := run(t, "export", path, "--out", disk, "--workers", "3")
 	require.Zero(t, status, stderr)
-	require.Contains(t, stderr, fmt.Sprintf("%d of %d files are there", n, shotFrames))
+	require.Contains(t, stderr, fmt.Sprintf("%d of %d files are there", n, longFrames))
 	requireSameFiles(t, whole, disk)
-	require.Equal(t, shotFrames, result[verifyReport](t, "verify", disk).Good)
+	require.Equal(t, longFrames, result[verifyReport](t, "verify", disk).Good)
 }

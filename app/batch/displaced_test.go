@@ -32,7 +32,7 @@ type displacement struct {
 }
 
 // displace moves every key of the skin's masks by itself, by px in the directions,
-// and looks for its frame among the findings over the shot.
+// and looks for its frame among the findings over the clip.
 func displace(t *testing.T, doc *study.Study, source render.Source, px float64, directions ...int) (all []displacement) {
 	t.Helper()
 	frames := span(doc.Clip.First, doc.Clip.First+doc.Clip.Count-1)
@@ -93,8 +93,8 @@ func found(t *testing.T, all []displacement) float64 {
 	return float64(hits) / float64(len(all))
 }
 
-// A key that was set wrong on purpose is among the worst three frames of a shot,
-// without a truth: always at a small size over few frames, mostly on whole shots at
+// A key that was set wrong on purpose is among the worst three frames of a clip,
+// without a truth: always at a small size over few frames, mostly on whole clips at
 // full size, where HALOCLINE_ALL is set, which takes long.
 func TestDisplacedKeyIsFound(t *testing.T) {
 	if testing.Short() {
@@ -104,7 +104,7 @@ func TestDisplacedKeyIsFound(t *testing.T) {
 		set, err := beginSample(t.Context(), t.TempDir(), "demo", c.seed, c.size)
 		require.NoError(t, err)
 		require.NoError(t, set.record(t.Context(), firstFrames(c.frames)))
-		require.NoError(t, set.composeShot(t.Context()))
+		require.NoError(t, set.composeClip(t.Context()))
 		source, err := clip.OpenSequence(set.framePath)
 		require.NoError(t, err)
 		px := displacedBy * float64(c.size.w) / sample.Width
@@ -127,7 +127,7 @@ func displacedCases() (cases []displacedCase) {
 		return []displacedCase{{1, size{320, 180}, 12, []int{3}, 1}}
 	}
 	// Of the studies that the sample verb makes, 42 and 37 of 48 were found on whole
-	// shots of seeds 1 and 2. What is missed is moved to where the pick finds as much,
+	// clips of seeds 1 and 2. What is missed is moved to where the pick finds as much,
 	// or is told at a neighbour's key or a few frames beside its own.
 	for seed := 1; seed <= 5; seed++ {
 		cases = append(cases, displacedCase{seed, size{sample.Width, sample.Height}, sample.Frames, []int{0, 2, 4, 6}, 0.75})

@@ -2,22 +2,18 @@ package batch
 
 import (
 	"context"
-	"flag"
-	"fmt"
-	"strings"
 
 	"halocline/app/study"
 	"halocline/selection"
 )
 
 var edgeVerb = verb{
-	name: "edge", usage: "STUDY --matte NAME [--despeckle N] [--follow R] [--firm F,B] [--grow G] [--soften S] [--frame N] [--key]",
-	about: "Treat a matte's edge, in this order: despeckle takes specks and pinholes below N px of area, follow leads it along the picture " +
-		"within R px, firm hardens it by F in [0,0.99] about the alpha B, grow moves it G px outward (inward below 0), " +
-		"soften blurs it with a sigma of S px. What is not given stays. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's.",
+	name: "edge", usage: "STUDY --matte NAME " + settingsUsage(new(study.Edge).Settings()) + " [--frame N] [--key]",
+	about: "Treat a matte's edge, in the order of the flags. What is not given stays. " +
+		"A value that has keys, and with --key any, gets a key at the first frame, or at --frame's.",
 	examples: []string{
 		"halocline-batch edge transect.halocline --matte skin --despeckle 20 --soften 1.2",
-		"halocline-batch edge transect.halocline --matte skin --firm 0.4,0.5 --grow -1",
+		"halocline-batch edge transect.halocline --matte skin --harden 0.4 --grow -1",
 	},
 	run: runEdge,
 }
@@ -28,61 +24,26 @@ type edgeResult struct {
 	Edge  edgeReport `json:"edge"`
 }
 
-// edgeReport is an edge as it stands on one frame.
+// edgeReport is an edge as it stands on one frame, its numbers named as in a
+// study's file.
 type edgeReport struct {
-	Despeckle float64 `json:"despecklePixels"`
-	Follow    float64 `json:"followPixels"`
-	Firm      float64 `json:"firm"`
-	Balance   float64 `json:"balance"`
-	Grow      float64 `json:"growPixels"`
-	Soften    float64 `json:"softenPixels"`
+	Despeckle   float64 `json:"despeckle"`
+	Align       float64 `json:"align"`
+	Harden      float64 `json:"harden"`
+	HardenAbout float64 `json:"hardenAbout"`
+	Grow        float64 `json:"grow"`
+	Soften      float64 `json:"soften"`
 }
 
 func reportEdge(e selection.Edge) edgeReport {
 	return edgeReport{e.Despeckle, e.Align, e.Harden, e.About, e.Grow, e.Soften}
 }
 
-// A firmness is a flag F or F,B.
-type firmness struct {
-	firm       float64
-	balance    float64
-	hasBalance bool
-}
-
-func (f *firmness) String() string {
-	if f == nil {
-		return ""
-	}
-	return fmt.Sprintf("%g,%g", f.firm, f.balance)
-}
-
-func (f *firmness) Set(s string) (err error) {
-	firm, balance, has := strings.Cut(s, ",")
-	f.hasBalance = has
-	if f.firm, err = number(firm); err != nil || !has {
-		return err
-	}
-	f.balance, err = number(balance)
-	return err
-}
-
-// edgeAbout says what the flags of single numbers set.
-var edgeAbout = map[string]string{
-	"despeckle": "specks and pinholes below so many pixels go",
-	"follow":    "radius in pixels within which the edge follows the picture",
-	"grow":      "pixels outward, inward below 0",
-	"soften":    "sigma of the blur in pixels",
-}
-
 func runEdge(ctx context.Context, c *call) error {
 	f := c.newFlags()
 	name := f.String("matte", "", "name of the matte")
-	for _, n := range []string{"despeckle", "follow", "grow", "soften"} {
-		f.Float64(n, 0, edgeAbout[n])
-	}
-	var firm firmness
+	addSettings(f, new(study.Edge).Settings())
 	onFrame, key := frameFlag(f), keyFlag(f)
-	f.Var(&firm, "firm", "hardness F or F,B about the alpha B, F in [0,0.99]")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
 		return err
@@ -102,23 +63,7 @@ func runEdge(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	set := func(to *study.Number, v float64) {
-		if *key {
-			keyAt(frame, to)
-		}
-		to.Set(frame, v)
-	}
-	for n, to := range map[string]*study.Number{"despeckle": &m.Edge.Despeckle, "follow": &m.Edge.Align, "grow": &m.Edge.Grow, "soften": &m.Edge.Soften} {
-		if isSet(f, n) {
-			set(to, f.Lookup(n).Value.(flag.Getter).Get().(float64))
-		}
-	}
-	if isSet(f, "firm") {
-		set(&m.Edge.Harden, firm.firm)
-	}
-	if firm.hasBalance {
-		set(&m.Edge.About, firm.balance)
-	}
+	applySettings(f, m.Edge.Settings(), frame, *key)
 	if err := w.save(""); err != nil {
 		return err
 	}

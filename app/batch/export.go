@@ -10,7 +10,7 @@ import (
 
 var exportVerb = verb{
 	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
-	about: "Write mattes as PNG files, with a manifest; or their colour part or masks alone, the frame cut out, under a hatch, " +
+	about: "Write mattes as PNG files, with a manifest; or their picks or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
 		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files. " +
 		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
@@ -33,7 +33,7 @@ type exportReport struct {
 	Beside   []export.Entry `json:"beside"` // sheets, overlays and movies
 }
 
-// reportExport parts files into those of frames and those beside them.
+// reportExport divides files into those of frames and those beside them.
 func reportExport(folder, manifest string, files []export.Entry) exportReport {
 	r := exportReport{folder, manifest, []export.Entry{}, []export.Entry{}}
 	for _, e := range files {

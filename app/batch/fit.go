@@ -9,7 +9,7 @@ import (
 
 var fitVerb = verb{
 	name: "fit", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK [--drop MASK] [--model auto|hsl|lch] [--name NAME] [--replace | --add] [--frame N] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
-	about: "Make a matte: soft ranges that hold what the keep mask shows and leave what the drop mask shows. " +
+	about: "Make a matte: soft ranges that keep what the keep mask shows and leave out what the drop mask shows. " +
 		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a clip the masks are of the first frame, or of --frame's. A hue range runs upward from its first number and may pass 360.",
 	examples: []string{
 		"halocline-batch fit transect.png --keep skin.keep.png --drop skin.drop.png --name skin",
@@ -42,7 +42,7 @@ func runFit(ctx context.Context, c *call) error {
 	from.add(f)
 	name := f.String("name", "matte", "of the new matte")
 	add := f.Bool("add", false, "add the samples to the dabs of the matte of that name, say from another frame, and fit it to all of them")
-	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and smooth stay")
+	replace := f.Bool("replace", false, "fit the matte of that name again; its masks, edge and smooth noise stay")
 	out := f.String("study", "", "study file to write, where it is not the one given or beside the picture")
 	footage := addFootage(f)
 	args, err := c.parse(f, 1, 1)
@@ -70,7 +70,7 @@ func runFit(ctx context.Context, c *call) error {
 		return err
 	}
 	if *add {
-		if err := w.addKnown(ctx, *name, &samples); err != nil {
+		if err := w.addExisting(ctx, *name, &samples); err != nil {
 			return err
 		}
 	}
@@ -86,10 +86,11 @@ func runFit(ctx context.Context, c *call) error {
 		matte.Dabs = nil
 	}
 	if old && keyedPick(&matte.Pick) {
-		c.notice("matte %q had ranges with keys: the fit holds for all frames and takes their place", matte.Name)
+		c.notice("matte %q had ranges with keys: the fit is for all frames and takes their place", matte.Name)
 	}
 	matte.Pick = study.ConstantPick(fitted.Pick, smooth)
 	added, left := samples.addDabs(w.Study, matte)
+	matte.Pick.Fitted = left == 0
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
 	}
@@ -98,7 +99,7 @@ func runFit(ctx context.Context, c *call) error {
 	}
 	report := fitReport{
 		Study: w.Path, Matte: matte.Name, Pick: reportPick(fitted.Pick), Agreement: fitted.Agreement,
-		LeftOut: leftOutReport{known(fitted.LeftOut[selection.HSL]), known(fitted.LeftOut[selection.LCh])},
+		LeftOut: leftOutReport{orNull(fitted.LeftOut[selection.HSL]), orNull(fitted.LeftOut[selection.LCh])},
 		Dabs:    added, Notes: append([]string{}, fitted.Notes...),
 	}
 	if samples.bothKinds() {
@@ -122,7 +123,7 @@ func keyedPick(p *study.Pick) bool {
 	return false
 }
 
-// settingsToFit returns whether the pick that a fit makes is smooth, and whose
+// settingsToFit returns whether the pick that a fit makes smooths noise, and whose
 // settings say how it sees the picture: nil for a new matte.
 func (w opened) settingsToFit(name string, old bool) (*study.Settings, bool, error) {
 	if !old {

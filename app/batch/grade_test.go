@@ -53,7 +53,7 @@ func plainCDL(v [3]float64, d colour.CDL) [3]float64 {
 
 // What a person composes of exported 16-bit mattes, the exported base and the
 // CDLs, by the formula alone, is the exported trial within one code of 8 bits; and
-// where no matte holds anything it has the base's own bytes.
+// where no matte covers anything it has the base's own bytes.
 func TestComposingWhatIsExportedIsTheTrial(t *testing.T) {
 	set, err := makeSample(t.Context(), t.TempDir(), "sample", 1, size{640, 360}, 1)
 	require.NoError(t, err)
@@ -77,17 +77,17 @@ func TestComposingWhatIsExportedIsTheTrial(t *testing.T) {
 	worst, outside, graded := 0.0, 0, 0
 	for y := range 360 {
 		for x := range 640 {
-			v, held := encodedAt(base, x, y), false
+			v, covered := encodedAt(base, x, y), false
 			for _, m := range set.study.Mattes { // in their order
 				code := mattes[m.Name].(*image.Gray16).Gray16At(x, y).Y
-				held = held || code > 0
+				covered = covered || code > 0
 				alpha, to := float64(code)/65535, plainCDL(v, grades[m.Name])
 				for c := range v {
 					v[c] += alpha * (to[c] - v[c])
 				}
 			}
 			got := encodedAt(trial, x, y)
-			if !held {
+			if !covered {
 				outside++
 				require.Equal(t, base8.At(x, y), trial.At(x, y), "(%d,%d)", x, y)
 			} else if base8.At(x, y) != trial.At(x, y) {
@@ -167,11 +167,11 @@ func TestDarkerWaterLeavesSkinAndSand(t *testing.T) {
 			skin, sand, wet := moved(set.frame.Skin), moved(set.frame.Sand), moved(set.frame.Water)
 			matte, err := set.renderer.Matte(t.Context(), render.Request{Study: set.study, Settings: &water.Settings, Frame: 1})
 			require.NoError(t, err)
-			held := func(truth colour.Plane) float64 {
+			share := func(truth colour.Plane) float64 {
 				return meanWhere(truth, func(x, y int) float64 { return float64(matte.At(x, y)) })
 			}
-			t.Logf("seed %d, base %t: water moves by %.2f dE00, skin by %.2g, sand by %.2g; the matte holds %.3f, %.2g, %.2g of them", seed, based,
-				wet, skin, sand, held(set.frame.Water), held(set.frame.Skin), held(set.frame.Sand))
+			t.Logf("seed %d, base %t: water moves by %.2f dE00, skin by %.2g, sand by %.2g; the matte covers %.3f, %.2g, %.2g of them", seed, based,
+				wet, skin, sand, share(set.frame.Water), share(set.frame.Skin), share(set.frame.Sand))
 			assert.Less(t, skin, 0.5)
 			assert.Less(t, sand, 0.5)
 			assert.Greater(t, wet, 2.0)

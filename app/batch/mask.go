@@ -12,7 +12,7 @@ import (
 
 var maskVerb = verb{
 	name: "mask", usage: `STUDY --matte NAME --points "X,Y X,Y X,Y..." [--feather IN,OUT] [--rounded] [--drop] [--name NAME] [--frame N]`,
-	about: "Draw a mask for what colour cannot part: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
+	about: "Draw a mask for what colour cannot tell apart: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
 		"The name of a mask that is there gives that a key on the frame; what is not given stays.",
 	examples: []string{
 		`halocline-batch mask transect.halocline --matte skin --points "410,220 780,240 760,610 400,590" --feather 12,20 --name swimmer`,
@@ -79,7 +79,7 @@ func (o *outline) Set(s string) error {
 	return nil
 }
 
-// numbers reads two of them, parted by a comma.
+// numbers reads two of them, separated by a comma.
 func numbers(s, want string) (a, b float64, err error) {
 	first, second, ok := strings.Cut(s, ",")
 	if !ok {

@@ -31,10 +31,10 @@ func TestMaskAndEdgeShapeTheMatte(t *testing.T) {
 	require.Equal(t, [2]float64{60, 0}, made.Masks[0].Keys[0].Points[1])
 	require.Equal(t, 3.0, made.Masks[0].Keys[0].Outer, "what is not given stays")
 
-	edge := result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--firm", "0.4,0.6", "--soften", "1.2")
-	require.Equal(t, edgeReport{Despeckle: 12, Firm: 0.4, Balance: 0.6, Soften: 1.2}, edge.Edge)
-	edge = result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--grow", "-1", "--despeckle", "0", "--firm", "0", "--follow", "3")
-	require.Equal(t, edgeReport{Follow: 3, Balance: 0.6, Grow: -1, Soften: 1.2}, edge.Edge)
+	edge := result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--harden", "0.4", "--harden-about", "0.6", "--soften", "1.2")
+	require.Equal(t, edgeReport{Despeckle: 12, Harden: 0.4, HardenAbout: 0.6, Soften: 1.2}, edge.Edge)
+	edge = result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--grow", "-1", "--despeckle", "0", "--harden", "0", "--align", "3")
+	require.Equal(t, edgeReport{Align: 3, HardenAbout: 0.6, Grow: -1, Soften: 1.2}, edge.Edge)
 
 	kinds := map[string]string{}
 	for _, kind := range []string{"matte", "pick", "mask", "cutout", "hatch", "reasons", "base"} {
@@ -45,7 +45,7 @@ func TestMaskAndEdgeShapeTheMatte(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, matte.At(110, 75), "beyond the mask")
 	require.Zero(t, matte.At(30, 67), "in the drop mask")
-	require.InDelta(t, 0.9, matte.At(50, 80), 0.01, "balance 0.6 takes 1 to 0.9")
+	require.InDelta(t, 0.9, matte.At(50, 80), 0.01, "about 0.6, 1 becomes 0.9")
 	pick, _, err := clip.ReadGrey(t.Context(), kinds["pick"])
 	require.NoError(t, err)
 	require.Greater(t, pick.At(110, 75), float32(0.5))
@@ -79,9 +79,9 @@ func TestMaskAndEdgeRefuse(t *testing.T) {
 		{"edge", []string{"--matte", "hair"}, failed, []string{`"hair"`, `"skin"`}},
 		{"edge", []string{"--matte", "skin", "--soften", "NaN"}, failed, []string{"edge: soften is NaN", "0 to 500"}},
 		{"edge", []string{"--matte", "skin", "--grow", "501"}, failed, []string{"edge: grow is 501", "-500 to 500"}},
-		{"edge", []string{"--matte", "skin", "--firm", "0.5,2"}, failed, []string{"edge: balance is 2", "0 to 1"}},
-		{"edge", []string{"--matte", "skin", "--firm", "hard"}, misused, []string{`"hard"`}},
-		{"edge", []string{"--matte", "skin", "--follow", "wide"}, misused, []string{`"wide"`}},
+		{"edge", []string{"--matte", "skin", "--harden-about", "2"}, failed, []string{"is 2", "0 to 1"}},
+		{"edge", []string{"--matte", "skin", "--harden", "hard"}, misused, []string{`"hard"`}},
+		{"edge", []string{"--matte", "skin", "--align", "wide"}, misused, []string{`"wide"`}},
 	} {
 		status, stdout, stderr := run(t, append([]string{c.name, fit.Study}, c.args...)...)
 		require.Equal(t, c.status, status, "%v: %s", c.args, stderr)
@@ -96,5 +96,5 @@ func TestMaskAndEdgeRefuse(t *testing.T) {
 	}
 	status, _, stderr := run(t, "mask", b.picture, "--matte", "skin", "--points", leftHalf)
 	require.Equal(t, failed, status)
-	require.Contains(t, stderr, "shot.0007.png")
+	require.Contains(t, stderr, "dive.0007.png")
 }

@@ -21,7 +21,7 @@ type progressLine struct {
 	ETA     *float64 `json:"eta"`     // seconds to go, null where nothing tells
 }
 
-// progress returns what tells of an export's steps in a form, "" for not at all.
+// progress returns what tells of an export's progress in a form, "" for not at all.
 func (c *call) progress(form string) (func(export.Progress), error) {
 	switch form {
 	case "":

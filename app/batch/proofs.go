@@ -15,16 +15,18 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/export"
+	"halocline/app/ink"
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/view"
 )
 
 var proofsVerb = verb{
-	name: "proofs", usage: "STUDY --matte NAME [--sweep NAME=FROM:TO:STEPS] [--frames A-B,C] [--without-kept] [--view matte|hatch|cutout|trial] [--region X,Y,W,H] [--sort FIGURE] [--keep] [--sheet OUT.png] [--csv OUT.csv] [--overwrite]",
+	name: "proofs", usage: "STUDY --matte NAME [--sweep NAME=FROM:TO:COUNT] [--frames A-B,C] [--without-kept] [--view matte|hatch|cutout|trial] [--region X,Y,W,H] [--sort FIGURE] [--keep] [--sheet OUT.png] [--csv OUT.csv] [--overwrite]",
 	about: "Lay a matte as it is, the proofs kept of it and, with --sweep, the same matte over one number, side by side on one frame or a few: " +
-		"pictures at the same spot and zoom, and for each how far it parts the dabs, what it holds, width of its edge, specks, holes, flicker, and step, bleed and misfit of its trial. " +
-		"It tells where in the sweep the misfit is least. With --keep the steps of the sweep become proofs of the study; else nothing in it changes. " +
-		"A sweep goes over a number of the edge (soften, grow, despeckle, follow, firm, balance), over a fade such as hue-after, or over a mask's feather such as outer:swimmer.",
+		"pictures at the same spot and zoom, and for each the separation of the dabs, the area, the width of its edge, specks, holes, flicker, the edge mismatch, and rim, bleed and misfit of its trial. " +
+		"It tells where in the sweep the misfit is least. With --keep the values of the sweep become proofs of the study; else nothing in it changes. " +
+		"A sweep goes over a number of the edge (soften, grow, despeckle, align, harden, hardenAbout), over a fade such as hue-after, or over a mask's feather such as outer:swimmer.",
 	examples: []string{
 		"halocline-batch proofs transect.halocline --matte skin --sweep soften=0:12:7 --sheet soften.png --csv soften.csv",
 		"halocline-batch proofs transect.halocline --matte skin --frames 1,24,48,72 --view cutout --sheet kept.png",
@@ -47,44 +49,44 @@ type sweepReport struct {
 	Of     string    `json:"of"`
 	Unit   string    `json:"unit,omitempty"`
 	Values []float64 `json:"values"`
-	// Least is nothing where a step has no seam.
+	// Least is nothing where a value has no seam.
 	Least *leastReport `json:"leastMisfit,omitempty"`
 }
 
 type leastReport struct {
 	Proof string  `json:"proof"`
 	Value float64 `json:"value"` // of that proof
-	// At lies between steps: it is read off a parabola.
+	// At lies between values: it is read off a parabola.
 	At float64 `json:"at"`
 	// AtAnEnd tells that it may be less beyond the sweep's ends.
 	AtAnEnd bool `json:"atAnEnd,omitempty"`
 }
 
 type proofReport struct {
-	Name       string   `json:"name"`
-	Note       string   `json:"note,omitempty"`
-	KeptAs     string   `json:"keptAs,omitempty"` // the name of that proof in the study
-	Now        bool     `json:"now,omitempty"`    // the matte's settings as they are
-	Value      *float64 `json:"value,omitempty"`
-	Frames     int      `json:"frames"`
-	Separation *float64 `json:"separation,omitempty"`
-	Area       *float64 `json:"area,omitempty"`
-	EdgeWidth  *float64 `json:"edgeWidth,omitempty"`
-	Specks     *float64 `json:"specks,omitempty"`
-	Holes      *float64 `json:"holes,omitempty"`
-	Flicker    *float64 `json:"flicker,omitempty"`
-	Rim        *float64 `json:"rim,omitempty"`
-	Bleed      *float64 `json:"bleed,omitempty"`
-	Misfit     *float64 `json:"misfit,omitempty"`
-	Off        *float64 `json:"off,omitempty"`
-	Error      string   `json:"error,omitempty"`
+	Name         string   `json:"name"`
+	Note         string   `json:"note,omitempty"`
+	KeptAs       string   `json:"keptAs,omitempty"` // the name of that proof in the study
+	Now          bool     `json:"now,omitempty"`    // the matte's settings as they are
+	Value        *float64 `json:"value,omitempty"`
+	Frames       int      `json:"frames"`
+	Separation   *float64 `json:"separation,omitempty"`
+	Area         *float64 `json:"area,omitempty"`
+	EdgeWidth    *float64 `json:"edgeWidth,omitempty"`
+	Specks       *float64 `json:"specks,omitempty"`
+	Holes        *float64 `json:"holes,omitempty"`
+	Flicker      *float64 `json:"flicker,omitempty"`
+	Rim          *float64 `json:"rim,omitempty"`
+	Bleed        *float64 `json:"bleed,omitempty"`
+	Misfit       *float64 `json:"misfit,omitempty"`
+	EdgeMismatch *float64 `json:"edgeMismatch,omitempty"`
+	Error        string   `json:"error,omitempty"`
 }
 
 func reportProof(it proof.Item, f proof.Figures) proofReport {
 	r := proofReport{
 		Name: it.Name, Note: it.Note, KeptAs: it.KeptAs, Now: it.Now, Frames: f.Frames,
 		Separation: f.Separation, Area: f.Area, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
-		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, Off: f.Off,
+		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, EdgeMismatch: f.EdgeMismatch,
 	}
 	if it.Swept {
 		r.Value = &it.Value
@@ -100,7 +102,7 @@ type proofsFlags struct {
 	study, matte, sweep string
 	spans               []clip.Span
 	withoutKept, keep   bool
-	view                proof.View
+	view                view.View
 	region              image.Rectangle
 	sort                *proof.Column // nil: as they stand
 	sheet, csv          string
@@ -110,11 +112,11 @@ type proofsFlags struct {
 func (c *call) proofsFlags() (p proofsFlags, err error) {
 	f := c.newFlags()
 	f.StringVar(&p.matte, "matte", "", "name of the matte")
-	f.StringVar(&p.sweep, "sweep", "", "a number of its settings, from, to, in how many steps, finer near 0")
+	f.StringVar(&p.sweep, "sweep", "", "a number of its settings, from, to, and how many values, finer near 0")
 	frames := f.String("frames", "", "numbers such as 1,24,48, up to 16; the first without it")
 	f.BoolVar(&p.withoutKept, "without-kept", false, "leave the kept proofs out")
-	f.BoolVar(&p.keep, "keep", false, "keep the steps of the sweep as proofs in the study")
-	view := f.String("view", "matte", "matte, hatch, cutout or trial")
+	f.BoolVar(&p.keep, "keep", false, "keep the values of the sweep as proofs in the study")
+	look := f.String("view", "matte", "matte, hatch, cutout or trial")
 	part := f.String("region", "", "the part of the frame that is shown, in pixels: left, top, width, height; all without it")
 	sort := f.String("sort", "", "the figure by which they stand, the best first")
 	f.StringVar(&p.sheet, "sheet", "", "the picture to write, a PNG")
@@ -133,15 +135,15 @@ func (c *call) proofsFlags() (p proofsFlags, err error) {
 	case p.withoutKept && p.sweep == "":
 		return p, misuse("--without-kept has no meaning without --sweep")
 	}
-	return p, p.read(f, *frames, *part, *view, *sort)
+	return p, p.read(f, *frames, *part, *look, *sort)
 }
 
-func (p *proofsFlags) read(f *flag.FlagSet, frames, part, view, sort string) (err error) {
+func (p *proofsFlags) read(f *flag.FlagSet, frames, part, look, sort string) (err error) {
 	if p.spans, err = parseFrames(f, frames); err != nil {
 		return err
 	}
-	if p.view, err = proof.ParseView(view); err != nil {
-		return misuse("%s", strings.TrimPrefix(err.Error(), "proof: "))
+	if p.view, err = view.Parse(look, proof.Views...); err != nil {
+		return misuse("--view: %s", strings.TrimPrefix(err.Error(), "view: "))
 	}
 	if sort != "" {
 		column, err := proof.ColumnNamed(sort)
@@ -287,13 +289,9 @@ func (w opened) writeProofs(ctx context.Context, p proofsFlags, s *proof.Sheet, 
 	if p.sheet == "" {
 		return nil
 	}
-	of, err := proof.GoType()
-	if err != nil {
-		return err
-	}
 	picture, err := s.Draw(ctx, w.Renderer, figures, proof.Contact{
 		Title: "Proofs of " + s.Matte.Name, About: aboutProofs(w, p, s, sweep),
-		View: p.view, Region: p.region, Order: order, Sweep: sweep, Chosen: -1, Type: of,
+		View: p.view, Region: p.region, Order: order, Sweep: sweep, Chosen: -1, Type: ink.GoType(),
 	})
 	if err != nil {
 		return err
@@ -313,7 +311,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 		parts = append(parts, fmt.Sprintf("%d x %d pixels from %d, %d", p.region.Dx(), p.region.Dy(), p.region.Min.X, p.region.Min.Y))
 	}
 	if sweep != nil {
-		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", sweep.Of.Label, sweep.Of.Value(sweep.From), sweep.Of.Value(sweep.To), sweep.Steps))
+		parts = append(parts, fmt.Sprintf("%s from %s to %s, %d values", sweep.Of.Label, sweep.Of.Value(sweep.From), sweep.Of.Value(sweep.To), sweep.Count))
 	}
 	if p.sort != nil {
 		parts = append(parts, "sorted by "+p.sort.Name)
@@ -321,7 +319,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 	return strings.Join(parts, "; ")
 }
 
-// keepSweep makes proofs of a sweep's steps, but for those that are kept already.
+// keepSweep makes proofs of a sweep's values, but for those that are kept already.
 func (w opened) keepSweep(m *study.Matte, items []proof.Item) error {
 	now := m.Settings
 	for _, it := range items {

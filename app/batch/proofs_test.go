@@ -84,7 +84,7 @@ func TestProofsNeverReplaceAStrangersFile(t *testing.T) {
 	}
 }
 
-// The steps are kept once, and are there to be looked at over a few frames, sorted.
+// The values are kept once, and are there to be looked at over a few frames, sorted.
 func TestProofsAreKept(t *testing.T) {
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.sequence(t, 1, 2, 3), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
@@ -126,8 +126,8 @@ func TestProofsMisused(t *testing.T) {
 		{"", misused, "found no --matte NAME"},
 		{"--matte skin --keep", misused, "--keep has no meaning without --sweep"},
 		{"--matte skin --without-kept", misused, "--without-kept has no meaning without --sweep"},
-		{"--matte skin --sweep soften=0:12", misused, `--sweep: sweep is "soften=0:12", want NAME=FROM:TO:STEPS`},
-		{"--matte skin --sweep soften=0:12:7 --view frame", misused, `view is "frame", want matte, hatch, cutout or trial`},
+		{"--matte skin --sweep soften=0:12", misused, `--sweep: sweep is "soften=0:12", want NAME=FROM:TO:COUNT`},
+		{"--matte skin --sweep soften=0:12:7 --view frame", misused, `--view: found "frame", want one of matte, hatch, cutout, trial`},
 		{"--matte skin --sweep soften=0:12:7 --sort beauty", misused, `--sort: found "beauty" to sort by`},
 		{"--matte skin --sweep soften=0:12:7 --region 1,2,3", misused, `--region is "1,2,3", want X,Y,W,H in pixels`},
 		{"--matte skin --sweep soften=0:12:7 --region 1,2,0,4", misused, `--region is "1,2,0,4", want X,Y,W,H in whole pixels`},

@@ -65,7 +65,7 @@ func (s *realScene) dabs() []selection.Dab {
 // one half, and IoU as the sum of minima over the sum of maxima.
 type figures struct{ accuracy, iou float64 }
 
-func (s *realScene) judge(weight func(i int) float64) figures {
+func (s *realScene) score(weight func(i int) float64) figures {
 	var hit, keep, miss, drop, least, most float64
 	for i, v := range s.label.Pix {
 		w := weight(i)
@@ -87,17 +87,17 @@ func (s *realScene) judge(weight func(i int) float64) figures {
 	return figures{(hit/keep + miss/drop) / 2, least / most}
 }
 
-func (s *realScene) judgePick(t *testing.T, p selection.Pick) figures {
+func (s *realScene) scorePick(t *testing.T, p selection.Pick) figures {
 	var w selection.Weigher
 	w.Set(p)
 	var matte colour.Plane
 	require.NoError(t, w.MatteOf(t.Context(), &matte, s.smooth, 0))
-	return s.judge(func(i int) float64 { return float64(matte.Pix[i]) })
+	return s.score(func(i int) float64 { return float64(matte.Pix[i]) })
 }
 
-// judgeFisher is the plain rival: Fisher's linear discriminant in CIELAB on the
+// scoreFisher is the plain rival: Fisher's linear discriminant in CIELAB on the
 // same discs, pixel by pixel as they come, cut half way between the means.
-func (s *realScene) judgeFisher(t *testing.T) figures {
+func (s *realScene) scoreFisher(t *testing.T) figures {
 	lab := func(i int) []float64 {
 		c := colour.RGB{R: float64(s.raw.R.Pix[i]), G: float64(s.raw.G.Pix[i]), B: float64(s.raw.B.Pix[i])}.Lab()
 		return []float64{c.L, c.A, c.B}
@@ -127,7 +127,7 @@ func (s *realScene) judgeFisher(t *testing.T) figures {
 	middle.AddVec(mean[0], mean[1])
 	middle.ScaleVec(0.5, &middle)
 	cut := mat.Dot(&normal, &middle)
-	return s.judge(func(i int) float64 {
+	return s.score(func(i int) float64 {
 		if mat.Dot(&normal, mat.NewVecDense(3, lab(i))) > cut {
 			return 1
 		}
@@ -215,7 +215,7 @@ func mustFit(t *testing.T, dabs []selection.Dab, m selection.Model) selection.Pi
 	return f.Pick
 }
 
-func TestFitHoldsSkinOnRealPictures(t *testing.T) {
+func TestFitKeepsSkinOnRealPictures(t *testing.T) {
 	folder := openData(t)
 	var fisher, lch, hsl, auto, wrong totals
 	t.Log("balanced accuracy / soft IoU: Fisher in Lab | LCh | HSL | auto | LCh, 5 % wrong labels")
@@ -225,11 +225,11 @@ func TestFitHoldsSkinOnRealPictures(t *testing.T) {
 		dabs := s.dabs()
 		chosen, err := selection.FitAuto(dabs)
 		require.NoError(t, err)
-		t.Logf("%-9s %v | %v | %v | %v | %v", name, fisher.add(s.judgeFisher(t)),
-			lch.add(s.judgePick(t, mustFit(t, dabs, selection.LCh))),
-			hsl.add(s.judgePick(t, mustFit(t, dabs, selection.HSL))),
-			auto.add(s.judgePick(t, chosen.Pick)),
-			wrong.add(s.judgePick(t, mustFit(t, mislabel(rng, dabs), selection.LCh))))
+		t.Logf("%-9s %v | %v | %v | %v | %v", name, fisher.add(s.scoreFisher(t)),
+			lch.add(s.scorePick(t, mustFit(t, dabs, selection.LCh))),
+			hsl.add(s.scorePick(t, mustFit(t, dabs, selection.HSL))),
+			auto.add(s.scorePick(t, chosen.Pick)),
+			wrong.add(s.scorePick(t, mustFit(t, mislabel(rng, dabs), selection.LCh))))
 	}
 	t.Logf("%-9s %v | %v | %v | %v | %v", "mean", fisher.mean(), lch.mean(), hsl.mean(), auto.mean(), wrong.mean())
 	require.GreaterOrEqual(t, lch.mean().accuracy, 0.84)
@@ -238,7 +238,7 @@ func TestFitHoldsSkinOnRealPictures(t *testing.T) {
 	require.GreaterOrEqual(t, wrong.mean().accuracy, lch.mean().accuracy-0.02)
 }
 
-func TestFitHoldsSkinFromDiscsElsewhere(t *testing.T) {
+func TestFitKeepsSkinFromDiscsElsewhere(t *testing.T) {
 	folder := openData(t)
 	var fisher, lch, hsl, auto, wrong totals
 	t.Log("8 draws of discs a picture, balanced accuracy / soft IoU: Fisher in Lab | LCh | HSL | auto | LCh, 5 % wrong labels")
@@ -250,11 +250,11 @@ func TestFitHoldsSkinFromDiscsElsewhere(t *testing.T) {
 			dabs := d.dabs()
 			chosen, err := selection.FitAuto(dabs)
 			require.NoError(t, err)
-			fisher.add(d.judgeFisher(t))
-			lch.add(d.judgePick(t, mustFit(t, dabs, selection.LCh)))
-			hsl.add(d.judgePick(t, mustFit(t, dabs, selection.HSL)))
-			auto.add(d.judgePick(t, chosen.Pick))
-			wrong.add(d.judgePick(t, mustFit(t, mislabel(rng, dabs), selection.LCh)))
+			fisher.add(d.scoreFisher(t))
+			lch.add(d.scorePick(t, mustFit(t, dabs, selection.LCh)))
+			hsl.add(d.scorePick(t, mustFit(t, dabs, selection.HSL)))
+			auto.add(d.scorePick(t, chosen.Pick))
+			wrong.add(d.scorePick(t, mustFit(t, mislabel(rng, dabs), selection.LCh)))
 		}
 	}
 	t.Logf("mean      %v | %v | %v | %v | %v", fisher.mean(), lch.mean(), hsl.mean(), auto.mean(), wrong.mean())

@@ -58,23 +58,23 @@ func reportBase(s *study.Study, frame int) baseReport {
 }
 
 type separationReport struct {
-	Sentence string                  `json:"sentence"`
-	Keep     int                     `json:"keepDabs"`
-	Drop     int                     `json:"dropDabs"`
-	Channels map[string]partedReport `json:"channels"`
-	Pick     partedReport            `json:"pick"`
-	Plane    partedReport            `json:"plane"` // Fisher's, in CIELAB: the ceiling
+	Sentence string                        `json:"sentence"`
+	Keep     int                           `json:"keepDabs"`
+	Drop     int                           `json:"dropDabs"`
+	Channels map[string]separabilityReport `json:"channels"`
+	Pick     separabilityReport            `json:"pick"`
+	Plane    separabilityReport            `json:"plane"` // Fisher's, in CIELAB: the ceiling
 }
 
-// partedReport leaves out what could be where there are too few dabs to tell.
-type partedReport struct {
+// separabilityReport leaves out what could be where there are too few dabs to tell.
+type separabilityReport struct {
 	Could *selection.Estimate `json:"could,omitempty"`
 	Set   selection.Estimate  `json:"set"`
 }
 
 func reportSeparation(s selection.Separation) separationReport {
-	parted := func(p selection.Separability) partedReport {
-		out := partedReport{Set: rounded(p.Set)}
+	report := func(p selection.Separability) separabilityReport {
+		out := separabilityReport{Set: rounded(p.Set)}
 		if s.Enough() {
 			could := rounded(p.Could)
 			out.Could = &could
@@ -83,10 +83,10 @@ func reportSeparation(s selection.Separation) separationReport {
 	}
 	out := separationReport{
 		Sentence: s.Sentence(), Keep: s.Keep, Drop: s.Drop,
-		Channels: map[string]partedReport{}, Pick: parted(s.Pick), Plane: parted(s.Plane),
+		Channels: map[string]separabilityReport{}, Pick: report(s.Pick), Plane: report(s.Plane),
 	}
 	for c := selection.Hue; c <= selection.Light; c++ {
-		out.Channels[c.Name(s.Model)] = parted(s.Channels[c])
+		out.Channels[c.Name(s.Model)] = report(s.Channels[c])
 	}
 	return out
 }
@@ -97,8 +97,8 @@ func rounded(e selection.Estimate) selection.Estimate {
 	return selection.Estimate{Value: r(e.Value), Low: r(e.Low), High: r(e.High)}
 }
 
-// known returns v, or nil where it is NaN, which JSON cannot say.
-func known(v float64) *float64 {
+// orNull returns v, or nil where it is NaN, which JSON cannot say.
+func orNull(v float64) *float64 {
 	if math.IsNaN(v) {
 		return nil
 	}

@@ -107,17 +107,17 @@ func spotFlag(s sample.Spot) string { return fmt.Sprintf("%.0f,%.0f,%.0f", s.X, 
 
 // A sampleSet is a written scene with its study.
 type sampleSet struct {
-	folder    string
-	seed      int
-	shot      *sample.Shot
-	frame     *sample.Frame // the first
-	frames    []int         // that are recorded
-	sights    []sight       // of each of them
-	framePath string
-	studyPath string
-	study     *study.Study
-	renderer  *render.Renderer
-	written   []string // relative to the folder
+	folder      string
+	seed        int
+	clip        *sample.Clip
+	frame       *sample.Frame // the first
+	frames      []int         // that are recorded
+	annotations []annotation  // of each of them
+	framePath   string
+	studyPath   string
+	study       *study.Study
+	renderer    *render.Renderer
+	written     []string // relative to the folder
 }
 
 // makeSample computes a scene, writes count frames of it, their truth and the first
@@ -148,25 +148,25 @@ func beginSample(ctx context.Context, folder, name string, seed int, s size) (*s
 	if err := ownFolder(folder, name+study.Ending); err != nil {
 		return nil, err
 	}
-	shot, err := sample.NewShot(ctx, seed, s.w, s.h)
+	scene, err := sample.NewClip(ctx, seed, s.w, s.h)
 	if err != nil {
 		return nil, err
 	}
-	frame, err := shot.Frame(ctx, 1, 0)
+	frame, err := scene.Frame(ctx, 1, 0)
 	if err != nil {
 		return nil, err
 	}
-	set := &sampleSet{folder: folder, seed: seed, shot: shot, frame: frame, studyPath: filepath.Join(folder, name+study.Ending)}
+	set := &sampleSet{folder: folder, seed: seed, clip: scene, frame: frame, studyPath: filepath.Join(folder, name+study.Ending)}
 	if err := set.write(frameName(1), encodeFrame(frame)); err != nil {
 		return nil, err
 	}
-	seen, err := sightOf(frame, seed, true)
+	seen, err := annotationOf(frame, seed, true)
 	if err != nil {
 		return nil, err
 	}
-	set.frames, set.sights = []int{1}, []sight{seen}
+	set.frames, set.annotations = []int{1}, []annotation{seen}
 	for i, c := range sampleClasses {
-		if err := set.writeClass(c.name, set.truths()[i], set.sights[0].dabs[i]); err != nil {
+		if err := set.writeClass(c.name, set.truths()[i], set.annotations[0].dabs[i]); err != nil {
 			return nil, err
 		}
 	}
@@ -185,7 +185,7 @@ func (set *sampleSet) compose(ctx context.Context) error {
 
 func (set *sampleSet) addMattes() {
 	for i := range sampleClasses {
-		set.addSights(i)
+		set.addAnnotations(i)
 	}
 }
 
@@ -213,7 +213,7 @@ func (set *sampleSet) open(ctx context.Context, count int) error {
 		return err
 	}
 	if found := w.Clip.Count(); found != count {
-		return fmt.Errorf("batch: %s holds %d frames, want the %d that were written: choose another folder", filepath.Dir(set.framePath), found, count)
+		return fmt.Errorf("batch: %s has %d frames, want the %d that were written: choose another folder", filepath.Dir(set.framePath), found, count)
 	}
 	set.study, set.renderer = w.Study, w.Renderer
 	return nil
@@ -233,7 +233,7 @@ func ownFolder(folder, name string) error {
 	s, err := study.Load(filepath.Join(folder, name))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("batch: %s holds other files, want a new or empty folder", folder)
+		return fmt.Errorf("batch: %s has other files, want a new or empty folder", folder)
 	case err != nil || !untouched(s):
 		return fmt.Errorf("batch: %s was changed since the scene was written there: choose another folder, or remove this one", filepath.Join(folder, name))
 	}
@@ -329,7 +329,7 @@ func (set *sampleSet) fit(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("batch: matte %q: %w", m.Name, err)
 		}
-		m.Pick = study.ConstantPick(fitted.Pick, true)
+		m.Pick.TakeFit(fitted.Pick)
 	}
 	return nil
 }

@@ -88,14 +88,14 @@ func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([
 	return areas, nil
 }
 
-// addKnown adds what the dabs that a matte has hold, each on its own frame.
-func (w opened) addKnown(ctx context.Context, name string, m *masks) error {
+// addExisting adds the samples of the dabs that a matte has, each on its own frame.
+func (w opened) addExisting(ctx context.Context, name string, m *masks) error {
 	matte, err := w.matte(name)
 	if err != nil {
 		return err
 	}
-	known, err := w.Renderer.DabSamples(ctx, w.Study, matte)
-	m.dabs = append(known, m.dabs...)
+	existing, err := w.Renderer.DabSamples(ctx, w.Study, matte)
+	m.dabs = append(existing, m.dabs...)
 	return err
 }
 

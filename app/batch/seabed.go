@@ -104,12 +104,12 @@ func lineAbove(top []float64, h int) []mask.Point {
 	limit := clearOf(top, seabedClear)
 	w := float64(len(top))
 	points := make([]mask.Point, seabedVertices-2, seabedVertices)
-	step := w / float64(len(points)-1)
+	stride := w / float64(len(points)-1)
 	highest := float64(h)
 	for i := range points {
-		x := step * float64(i)
+		x := stride * float64(i)
 		points[i] = mask.Point{X: tenth(x), Y: math.Inf(1)}
-		for _, y := range limit[int(max(0, x-step)):int(min(w, x+step))] {
+		for _, y := range limit[int(max(0, x-stride)):int(min(w, x+stride))] {
 			points[i].Y = min(points[i].Y, y)
 		}
 		highest = min(highest, points[i].Y)

@@ -16,11 +16,11 @@ import (
 	"halocline/mask"
 )
 
-// judgeSand is judgeWays of a scene's sand; pick is without mask and edge.
-func judgeSand(t *testing.T, set *sampleSet) threeWays {
+// scoreSand is scoreWays of a scene's sand; pick is without mask and edge.
+func scoreSand(t *testing.T, set *sampleSet) threeWays {
 	m := &set.study.Mattes[1]
 	require.Equal(t, "sand", m.Name)
-	return judgeWays(t, set.renderer, render.Request{Study: set.study, Settings: &m.Settings, Frame: set.study.Clip.First}, set.frame.Sand, nil)
+	return scoreWays(t, set.renderer, render.Request{Study: set.study, Settings: &m.Settings, Frame: set.study.Clip.First}, set.frame.Sand, nil)
 }
 
 // README's figures of scenes beside the first ten: 31 to 42 and 51 to 56.
@@ -37,10 +37,10 @@ func TestSandOnOtherScenes(t *testing.T) {
 		}
 		set, err := makeSample(t.Context(), t.TempDir(), "sample", seed, size{sample.Width, sample.Height}, 1)
 		require.NoError(t, err)
-		came := judgeSand(t, set)
+		came := scoreSand(t, set)
 		require.NoError(t, set.setBase(t.Context()))
 		require.NoError(t, set.fit(t.Context()))
-		based := judgeSand(t, set)
+		based := scoreSand(t, set)
 		t.Logf("seed %2d mask, pick, both %s; after base %s", seed, came, based)
 		before, after = before.plus(came, 1./scenes), after.plus(based, 1./scenes)
 	}
@@ -80,7 +80,7 @@ func TestSeabedClearsOpenSand(t *testing.T) {
 		}
 	}
 	for _, p := range line {
-		require.Greater(t, p.Y, 60.0, "leaves are not followed")
+		require.Greater(t, p.Y, 60.0, "leaves do not raise the line")
 	}
 	require.Nil(t, lineAbove(openTop(colour.NewPlane(40, 20)), 20))
 

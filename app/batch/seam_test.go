@@ -25,7 +25,7 @@ import (
 // of which one is the true one, the others are that made worse in known ways, and
 // two are fitted, by the pick alone and by pick and mask. Each is softened by 0 to
 // 12 px; the frame graded through it is compared with the one graded through the
-// true matte, along the true edge. Seeds 6 to 10 were held out while the figures
+// true matte, along the true edge. Seeds 6 to 10 were left out while the figures
 // were made.
 
 // seamSoftness is the sweep, in px.
@@ -312,8 +312,8 @@ func TestSeamLeadsToTheLeastError(t *testing.T) {
 	}
 	groups := []seamGroup{{seeds: []int{1}}}
 	if os.Getenv("HALOCLINE_ALL") != "" {
-		held := []int{6, 7, 8, 9, 10}
-		groups = []seamGroup{{seeds: []int{1, 2, 3, 4, 5}}, {seeds: held}, {seeds: held, noise: 0.02}}
+		leftOut := []int{6, 7, 8, 9, 10}
+		groups = []seamGroup{{seeds: []int{1, 2, 3, 4, 5}}, {seeds: leftOut}, {seeds: leftOut, noise: 0.02}}
 	}
 	for _, g := range groups {
 		made, names, tallies := seamTally{}, []string{}, map[string]*seamTally{}

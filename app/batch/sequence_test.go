@@ -190,5 +190,5 @@ func TestSampleOfSeveralFrames(t *testing.T) {
 	writePNG(t, filepath.Join(folder, "frames", "000009.png"), func(w io.Writer) error { return copyOf(w, set.Frame) })
 	status, _, stderr := run(t, "sample", folder, "--size", "160x90", "--frames", "2")
 	require.Equal(t, failed, status)
-	require.Contains(t, stderr, "holds 3 frames, want the 2 that were written")
+	require.Contains(t, stderr, "has 3 frames, want the 2 that were written")
 }

@@ -33,9 +33,9 @@ const (
 )
 
 // Draws of dabs that the window's first study has. Of draws 1 to 59 skinDraw,
-// with a fourth dab of otherDraw, is the one under which skin nearly holds, by hue
+// with a fourth dab of otherDraw, is the one under which skin is nearly right, by hue
 // and chroma, lit sand comes along, and a mask mends most of that, which is what
-// the study is there to show: see TestStartNearlyHolds. Sand and water have the
+// the study is there to show: see TestStartIsNearlyRight. Sand and water have the
 // scene's usual dabs.
 const (
 	skinDraw  = 15
@@ -118,9 +118,9 @@ func TestEmbeddedStart(t *testing.T) {
 	require.True(t, bytes.Equal(want8.Pix, m.(*image.Gray).Pix), "rerun with -update")
 }
 
-// TestStartNearlyHolds says how the study stands when the window opens: the skin
-// nearly holds, lit sand comes along, and a mask would mend it.
-func TestStartNearlyHolds(t *testing.T) {
+// TestStartIsNearlyRight says how the study stands when the window opens: the skin
+// is nearly right, lit sand comes along, and a mask would mend it.
+func TestStartIsNearlyRight(t *testing.T) {
 	w, truth, err := work.Sample(t.Context(), t.TempDir())
 	require.NoError(t, err)
 	skin := w.Study.MatteNamed("skin")
@@ -142,16 +142,16 @@ func TestStartNearlyHolds(t *testing.T) {
 		return p
 	}
 	before := render()
-	held, more := 0.0, 0.0
+	covered, more := 0.0, 0.0
 	for i, v := range before.Pix {
-		held += float64(v * truth.Pix[i])
+		covered += float64(v * truth.Pix[i])
 		more += float64(v * (1 - truth.Pix[i]))
 	}
 	all := 0.0
 	for _, v := range truth.Pix {
 		all += float64(v)
 	}
-	assert.Greater(t, held/all, 0.93, "of the skin")
+	assert.Greater(t, covered/all, 0.93, "of the skin")
 	assert.Greater(t, more/all, 0.6, "the area that comes along, of the skin's")
 	assert.Less(t, more/all, 1.2)
 
@@ -160,6 +160,6 @@ func TestStartNearlyHolds(t *testing.T) {
 	require.NoError(t, err)
 	is, err := check.Score(t.Context(), render(), truth, nil)
 	require.NoError(t, err)
-	t.Logf("skin held %.3f, beside it %.2f of its area; IoU %.3f, with a mask %.3f", held/all, more/all, *was.IoU, *is.IoU)
+	t.Logf("skin covered %.3f, beside it %.2f of its area; IoU %.3f, with a mask %.3f", covered/all, more/all, *was.IoU, *is.IoU)
 	assert.Greater(t, *is.IoU, *was.IoU+0.3)
 }

@@ -25,7 +25,7 @@ func iouOf(t *testing.T, matte, truth colour.Plane, unknown *colour.Plane) float
 // the default edge.
 type threeWays struct{ mask, pick, both float64 }
 
-func judgeWays(t *testing.T, r *render.Renderer, q render.Request, truth colour.Plane, unknown *colour.Plane) threeWays {
+func scoreWays(t *testing.T, r *render.Renderer, q render.Request, truth colour.Plane, unknown *colour.Plane) threeWays {
 	alone, err := r.Mask(t.Context(), q)
 	require.NoError(t, err)
 	pick, err := r.Pick(t.Context(), q)
@@ -66,7 +66,7 @@ func TestPickAndMaskOnRealPictures(t *testing.T) {
 		m := doc.AddMatte("skin", selection.LCh)
 		m.Pick = study.ConstantPick(mustFit(t, s.dabs(), selection.LCh), true)
 		addSwimmer(doc, m, truth, 0)
-		f := judgeWays(t, render.New(stillSource{s.raw}, 0, render.DefaultCache), render.Request{Study: doc, Settings: &m.Settings}, truth, &unknown)
+		f := scoreWays(t, render.New(stillSource{s.raw}, 0, render.DefaultCache), render.Request{Study: doc, Settings: &m.Settings}, truth, &unknown)
 		t.Logf("%-9s %.3f %.3f %.3f", name, f.mask, f.pick, f.both)
 		assert.Greater(t, f.both, f.mask, name)
 		assert.Greater(t, f.both, f.pick, name)

@@ -16,8 +16,8 @@ import (
 
 var trialVerb = verb{
 	name: "trial", usage: "STUDY --matte NAME [--neutral] [--slope R,G,B] [--offset R,G,B] [--power R,G,B] [--saturation S] [--blue-orange X] [--green-magenta X] [--lightness X] [--contrast C] [--pivot P] [--off|--on] [--frame N] [--key]",
-	about: "Try a grade under a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
-		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise under the matte changes. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
+	about: "Try a grade through a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
+		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise inside the matte changes. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
 	examples: []string{
 		"halocline-batch trial transect.halocline --matte skin --slope 1.08,1.02,0.94 --saturation 1.1",
 		"halocline-batch trial transect.halocline --matte water --lightness -0.15 --contrast 1.1",
@@ -30,7 +30,7 @@ type trialResult struct {
 	Study string      `json:"study"`
 	Matte string      `json:"matte"`
 	Trial trialReport `json:"trial"`
-	// Noise is what the trial does to the noise of what the matte holds; nothing
+	// Noise is what the trial does to the noise of what the matte covers; nothing
 	// where it changes nothing or no noise is known.
 	Noise *noiseReport `json:"noise,omitempty"`
 }
@@ -57,8 +57,8 @@ type controlsReport struct {
 	GreenMagenta float64 `json:"greenMagentaStops"`
 	Lightness    float64 `json:"lightnessStops"`
 	Contrast     float64 `json:"contrast"`
-	Pivot        float64 `json:"pivot"` // that was given
-	// LeftOver tells that the numbers hold more than the controls can say.
+	Pivot        float64 `json:"pivot"` // of contrast, as the study keeps it
+	// LeftOver tells that the numbers say more than the controls can.
 	LeftOver bool `json:"leftOver"`
 }
 
@@ -105,8 +105,7 @@ type trialFlags struct {
 	matte                *string
 	neutral, off, on     *bool
 	slope, offset, power triple
-	saturation, pivot    float64
-	controls             colour.CDLControls
+	saturation, pivot    *float64
 	frame                *int
 	key                  *bool
 }
@@ -116,15 +115,14 @@ func newTrialFlags(c *call) *trialFlags {
 	f := t.set
 	t.matte = f.String("matte", "", "name of the matte")
 	t.neutral = f.Bool("neutral", false, "begin with the grade that changes nothing")
-	f.Var(&t.slope, "slope", "factors on red, green and blue, or one for all; 1 changes nothing")
-	f.Var(&t.offset, "offset", "what is added after the slope; 0 changes nothing")
-	f.Var(&t.power, "power", "exponents after the offset; 1 changes nothing")
-	f.Float64Var(&t.saturation, "saturation", 1, "0 is grey, 1 changes nothing")
-	f.Float64Var(&t.controls.BlueOrange, "blue-orange", 0, "stops of red against blue; over 0 warmer")
-	f.Float64Var(&t.controls.GreenMagenta, "green-magenta", 0, "stops of red and blue against green; over 0 to magenta")
-	f.Float64Var(&t.controls.Lightness, "lightness", 0, "stops on all channels; over 0 lighter")
-	f.Float64Var(&t.controls.Contrast, "contrast", 1, "exponent about the pivot; 1 changes nothing")
-	f.Float64Var(&t.pivot, "pivot", colour.MiddlePivot, "encoded value that contrast leaves alone; the numbers do not keep it")
+	for name, to := range map[string]*triple{"slope": &t.slope, "offset": &t.offset, "power": &t.power} {
+		f.Var(to, name, sentence(study.SettingNamed(new(study.Trial).Settings(), name+"Red").Hint)+"; red, green and blue, or one for all")
+	}
+	t.saturation = addNumber(f, study.SettingNamed(new(study.Trial).Settings(), "saturation").Spec)
+	for _, k := range study.Controls {
+		addNumber(f, k.Spec)
+	}
+	t.pivot = addNumber(f, study.PivotSpec)
 	t.off = f.Bool("off", false, "leave the trial out, and keep its numbers")
 	t.on = f.Bool("on", false, "let the trial grade again")
 	t.frame, t.key = frameFlag(f), keyFlag(f)
@@ -142,8 +140,9 @@ func runTrial(ctx context.Context, c *call) error {
 		return misuse("found no --matte NAME, want the matte whose trial is meant")
 	case *t.off && *t.on:
 		return misuse("found --off and --on, want one of them")
-	case !(t.pivot > 0 && t.pivot <= 1):
-		return misuse("--pivot is %g, want more than 0 and at most 1", t.pivot)
+	}
+	if err := study.PivotSpec.Check(*t.pivot); err != nil {
+		return misuse("--%v", err)
 	}
 	w, m, frame, err := c.openMatte(ctx, args[0], *t.matte, t.set, t.frame)
 	if err != nil {
@@ -161,7 +160,7 @@ func runTrial(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.printJSON(trialResult{w.Path, m.Name, reportTrial(m.Trial.At(frame), t.pivot), noise})
+	return c.printJSON(trialResult{w.Path, m.Name, reportTrial(m.Trial.At(frame), m.Trial.Pivot), noise})
 }
 
 // trialNoise predicts what a matte's trial does to noise.
@@ -195,7 +194,12 @@ func (c *call) openMatte(ctx context.Context, path, matte string, f *flag.FlagSe
 }
 
 // trialControls are the flags of the four controls.
-var trialControls = []string{"blue-orange", "green-magenta", "lightness", "contrast"}
+func trialControls() (names []string) {
+	for _, k := range study.Controls {
+		names = append(names, k.Flag())
+	}
+	return names
+}
 
 func (t *trialFlags) given(names ...string) bool {
 	return slices.ContainsFunc(names, func(n string) bool { return isSet(t.set, n) })
@@ -203,14 +207,17 @@ func (t *trialFlags) given(names ...string) bool {
 
 // asked reports whether anything of the trial was given.
 func (t *trialFlags) asked() bool {
-	return t.given("neutral", "slope", "offset", "power", "saturation", "off", "on") || t.given(trialControls...)
+	return t.given("neutral", "slope", "offset", "power", "saturation", "pivot", "off", "on") || t.given(trialControls()...)
 }
 
 // apply puts what was given into a trial: the numbers first, then the controls.
 func (t *trialFlags) apply(to *study.Trial, frame int) error {
-	d, err := t.grade(to.At(frame).CDL())
+	d, err := t.grade(to.At(frame).CDL(), to.Pivot)
 	if err != nil {
 		return err
+	}
+	if t.given("pivot") {
+		to.Pivot = *t.pivot
 	}
 	if *t.key {
 		t.keyGiven(to, frame)
@@ -221,7 +228,9 @@ func (t *trialFlags) apply(to *study.Trial, frame int) error {
 	return to.SetCDL(frame, d)
 }
 
-func (t *trialFlags) grade(d colour.CDL) (colour.CDL, error) {
+// grade puts what was given into a grade whose contrast is about a pivot. Another
+// pivot leaves what the controls read, and changes the numbers.
+func (t *trialFlags) grade(d colour.CDL, pivot float64) (colour.CDL, error) {
 	if *t.neutral {
 		d = colour.NeutralCDL()
 	}
@@ -229,7 +238,7 @@ func (t *trialFlags) grade(d colour.CDL) (colour.CDL, error) {
 		"slope":      func() { d.Slope = t.slope },
 		"offset":     func() { d.Offset = t.offset },
 		"power":      func() { d.Power = t.power },
-		"saturation": func() { d.Saturation = t.saturation },
+		"saturation": func() { d.Saturation = *t.saturation },
 	} {
 		if t.given(name) {
 			set()
@@ -238,21 +247,19 @@ func (t *trialFlags) grade(d colour.CDL) (colour.CDL, error) {
 	if err := d.Check(); err != nil {
 		return d, misuse("%v", err)
 	}
-	if !t.given(trialControls...) {
+	if !t.given("pivot") && !t.given(trialControls()...) {
 		return d, nil
 	}
-	k, _ := d.Controls(t.pivot)
-	for name, set := range map[string]func(){
-		"blue-orange":   func() { k.BlueOrange = t.controls.BlueOrange },
-		"green-magenta": func() { k.GreenMagenta = t.controls.GreenMagenta },
-		"lightness":     func() { k.Lightness = t.controls.Lightness },
-		"contrast":      func() { k.Contrast = t.controls.Contrast },
-	} {
-		if t.given(name) {
-			set()
+	k, _ := d.Controls(pivot)
+	for _, c := range study.Controls {
+		if t.given(c.Flag()) {
+			*c.Of(&k) = t.set.Lookup(c.Flag()).Value.(flag.Getter).Get().(float64)
 		}
 	}
-	d, err := d.WithControls(k, t.pivot)
+	if t.given("pivot") {
+		pivot = *t.pivot
+	}
+	d, err := d.WithControls(k, pivot)
 	if err != nil {
 		return d, misuse("%v", err)
 	}
@@ -263,7 +270,7 @@ func (t *trialFlags) grade(d colour.CDL) (colour.CDL, error) {
 // to what they are.
 func (t *trialFlags) keyGiven(to *study.Trial, frame int) {
 	all := map[string]bool{
-		"slope":      t.given("neutral", "slope") || t.given(trialControls...),
+		"slope":      t.given("neutral", "slope", "pivot") || t.given(trialControls()...),
 		"offset":     t.given("neutral", "offset"),
 		"power":      t.given("neutral", "power", "contrast"),
 		"saturation": t.given("neutral", "saturation"),

@@ -70,7 +70,7 @@ func TestTrialTravelsBetweenKeys(t *testing.T) {
 }
 
 func TestCDL(t *testing.T) {
-	samples := filepath.Join("..", "study", "testdata", "cdl")
+	samples := filepath.Join("..", "cdl", "testdata")
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
 	result[fitReport](t, "fit", fit.Study, "--keep", b.drop, "--drop", b.keep, "--name", "sand")
@@ -101,7 +101,7 @@ func TestCDL(t *testing.T) {
 func TestTrialAndCDLRefuse(t *testing.T) {
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
-	many := filepath.Join("..", "study", "testdata", "cdl", "cdl_test1.ccc")
+	many := filepath.Join("..", "cdl", "testdata", "cdl_test1.ccc")
 	far := b.at("far.cc")
 	grade := colour.NeutralCDL()
 	grade.Power[1] = 100
@@ -129,7 +129,7 @@ func TestTrialAndCDLRefuse(t *testing.T) {
 		{"cdl", []string{"--file", many}, misused, []string{"--matte"}},
 		{"cdl", []string{"--matte", "skin", "--file", many}, failed, []string{"holds 5 corrections", `1 ("cc0001")`}},
 		{"cdl", []string{"--matte", "skin", "--file", many, "--id", "x"}, failed, []string{`no correction "x"`, `2 ("cc0002")`}},
-		{"cdl", []string{"--matte", "skin", "--file", b.picture}, failed, []string{"shot.0007.png", "not sound XML"}},
+		{"cdl", []string{"--matte", "skin", "--file", b.picture}, failed, []string{"dive.0007.png", "not sound XML"}},
 		{"cdl", []string{"--matte", "skin", "--file", b.at("none.cc")}, failed, []string{"none.cc"}},
 		{"cdl", []string{"--matte", "skin", "--file", far}, failed, []string{"far.cc", `"far"`, "power green is 100"}},
 		{"cdl", []string{"--matte", "skin", "--file", far, "--write"}, failed, []string{"far.cc exists", "--overwrite"}},

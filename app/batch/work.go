@@ -108,7 +108,7 @@ func (c *call) took(w *work.Work) {
 }
 
 // openCoded opens a study of a movie with another matrix or range, which it then
-// holds.
+// keeps.
 func openCoded(ctx context.Context, path string, how footageFlags) (*work.Work, error) {
 	s, err := study.Load(path)
 	if err != nil {

@@ -82,12 +82,12 @@ func compare(all []Judged) {
 		}
 	}
 	compareShifts(all)
-	compareHeld(all)
+	compareAreas(all)
 }
 
 // stands notes how far a frame stands out by a trait.
 func (j *Judged) stands(trait int, by float64) {
-	j.parts[trait] = max(j.parts[trait], by)
+	j.deviations[trait] = max(j.deviations[trait], by)
 	j.Badness = max(j.Badness, by)
 }
 
@@ -107,21 +107,21 @@ func (j *Judged) cut() *float64 {
 	return pointer(*j.Cut / float64(j.width))
 }
 
-// neighbours is how many frames to each side say what a matte usually holds, and
+// neighbours is how many frames to each side say a matte's usual area, and
 // fewNeighbours how many there must be.
 const (
 	neighbours    = 12
 	fewNeighbours = 3
 )
 
-// leastArea is the share of the frame below which a matte holds nothing to speak of.
+// leastArea is the area below which a matte covers nothing to speak of.
 const leastArea = 1e-4
 
-// compareHeld finds the frames on which the matte vanishes or doubles: they hold
-// less than a quarter, or more than twice, of the median of the frames up to 12
+// compareAreas finds the frames on which the matte vanishes or doubles: its area is
+// less than a quarter, or more than twice, the median of the frames up to 12
 // before and after them, where there are three or more of those. A matte that stays
 // away for longer than 12 frames is told at its ends: by its change.
-func compareHeld(all []Judged) {
+func compareAreas(all []Judged) {
 	for i := range all {
 		var values []float64
 		for k := max(0, i-neighbours); k < min(len(all), i+neighbours+1); k++ {

@@ -38,12 +38,12 @@ func clipOf(n int, make func(n int) Frame) []Judged {
 	return all
 }
 
-// seatAt is what lies in a mask of 256 x 128 px that was moved: two blobs across and one
+// sumsAt is what lies in a mask of 256 x 128 px that was moved: two blobs across and one
 // down.
-func seatAt(right, down float64) seat {
-	s := seat{mask: 3, size: [2]float64{256, 128}}
+func sumsAt(right, down float64) maskSums {
+	s := maskSums{mask: 3, size: [2]float64{256, 128}}
 	bump := func(k, at, wide float64) float64 { return math.Exp(-sq((k - at) / wide)) }
-	for k := range steps {
+	for k := range intervals {
 		x, y := float64(k)+right/4, float64(k)+down/2
 		s.sums[0][k] = float32(30*bump(x, 30, 6) + 20*bump(x, 62, 9))
 		s.sums[1][k] = float32(50 * bump(y, 45, 12))
@@ -64,10 +64,10 @@ func TestBadnessIsARobustZScore(t *testing.T) {
 // On a clip that hardly changes, what hardly differs does not stand out.
 func TestSteadyClipHasNoBadness(t *testing.T) {
 	all := clipOf(30, func(n int) Frame {
-		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), seats: []seat{seatAt(0, 0)}}
+		f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), maskSums: []maskSums{sumsAt(0, 0)}}
 		f.Area = 0.1
 		if n == 17 {
-			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.seats[0], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, seatAt(2, -2), 2
+			*f.Flicker, *f.Band, *f.Cut, *f.Change, *f.Dropped, f.maskSums[0], f.Specks = 0.015, 0.025, 1, 0.01, 0.06, sumsAt(2, -2), 2
 		}
 		return f
 	})
@@ -80,20 +80,20 @@ func TestSteadyClipHasNoBadness(t *testing.T) {
 // Each trait makes a frame the worst, and is said in words.
 func TestFindingsInWords(t *testing.T) {
 	for want, spoil := range map[string]func(f *Frame){
-		"flickers: the matte changes by 0.08 where the picture does not":                                   func(f *Frame) { f.Flicker = pointer(0.08) },
-		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather":                    func(f *Frame) { f.Band = pointer(0.31) },
-		"is cut: a mask's edge cuts through the matte over 34 px":                                          func(f *Frame) { f.Cut = pointer(34) },
-		`sits off: mask "legs" lies 31 px to the right of its usual place about what it holds`:             func(f *Frame) { f.seats[0] = seatAt(31, 4) },
-		`sits off: mask "legs" lies 20 px to the left and 12 px up of its usual place about what it holds`: func(f *Frame) { f.seats[0] = seatAt(-20, -12) },
-		"leaks: 25 % of the matte lies on colours that the dabs drop":                                      func(f *Frame) { f.Dropped = pointer(0.25) },
-		"jumps: what is held changes by 48 % from frame 19 to 20":                                          func(f *Frame) { f.Change = pointer(0.48) },
-		"is ragged: 1 speck and 41 holes":                                                                  func(f *Frame) { f.Specks, f.Holes = 1, 41 },
-		"the matte vanishes: it holds 2.4 % of the frame, its neighbours 10 %":                             func(f *Frame) { f.Area = 0.024 },
-		"the matte swells: it holds 21 % of the frame, its neighbours 10 %":                                func(f *Frame) { f.Area = 0.21 },
-		"cannot be judged: clip: f.0020.png is cut short":                                                  func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
+		"flickers: the matte changes by 0.08 where the picture does not":                                     func(f *Frame) { f.Flicker = pointer(0.08) },
+		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather":                      func(f *Frame) { f.Band = pointer(0.31) },
+		"is cut: a mask's edge cuts through the matte over 34 px":                                            func(f *Frame) { f.Cut = pointer(34) },
+		`sits off: mask "legs" lies 31 px to the right of its usual place around what is picked`:             func(f *Frame) { f.maskSums[0] = sumsAt(31, 4) },
+		`sits off: mask "legs" lies 20 px to the left and 12 px up of its usual place around what is picked`: func(f *Frame) { f.maskSums[0] = sumsAt(-20, -12) },
+		"leaks: 25 % of the matte lies on colours that the dabs drop":                                        func(f *Frame) { f.Dropped = pointer(0.25) },
+		"jumps: the area changes by 48 % from frame 19 to 20":                                                func(f *Frame) { f.Change = pointer(0.48) },
+		"is ragged: 1 speck and 41 holes":                                                                    func(f *Frame) { f.Specks, f.Holes = 1, 41 },
+		"the matte vanishes: area 2.4 % of the frame, its neighbours 10 %":                                   func(f *Frame) { f.Area = 0.024 },
+		"the matte swells: area 21 % of the frame, its neighbours 10 %":                                      func(f *Frame) { f.Area = 0.21 },
+		"cannot be judged: clip: f.0020.png is cut short":                                                    func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
 	} {
 		all := clipOf(40, func(n int) Frame {
-			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), seats: []seat{seatAt(0, 0)}}
+			f := Frame{Flicker: pointer(0.01), Band: pointer(0.02), Cut: pointer(0), Change: pointer(0.001), Dropped: pointer(0.05), maskSums: []maskSums{sumsAt(0, 0)}}
 			f.Area = 0.1
 			if n == 20 {
 				spoil(&f)
@@ -110,7 +110,7 @@ func TestFindingsInWords(t *testing.T) {
 
 // Area must fall under a quarter of the neighbours' median, or rise over twice it.
 func TestVanishesAndDoubles(t *testing.T) {
-	held := func(values map[int]float64) []Judged {
+	withAreas := func(values map[int]float64) []Judged {
 		return clipOf(60, func(n int) (f Frame) {
 			f.Area = 0.2
 			if v, ok := values[n]; ok {
@@ -119,7 +119,7 @@ func TestVanishesAndDoubles(t *testing.T) {
 			return f
 		})
 	}
-	s := summary(held(map[int]float64{7: 0.049, 20: 0.051, 30: 0.401, 40: 0.399, 50: 0}))
+	s := summary(withAreas(map[int]float64{7: 0.049, 20: 0.051, 30: 0.401, 40: 0.399, 50: 0}))
 	assert.Equal(t, []int{7, 50}, s.Vanishes)
 	assert.Equal(t, []int{30}, s.Doubles)
 	// What grows slowly, to ten times, does neither.
@@ -134,15 +134,15 @@ func TestVanishesAndDoubles(t *testing.T) {
 	assert.Empty(t, s.Doubles)
 }
 
-// What comes and goes at an end of what a mask holds does not move the mask.
+// What comes and goes at an end of a thing inside a mask does not move the mask.
 func TestShiftIsOfTheWhole(t *testing.T) {
 	all := clipOf(21, func(n int) Frame {
-		f := Frame{seats: []seat{seatAt(0, 0)}}
+		f := Frame{maskSums: []maskSums{sumsAt(0, 0)}}
 		switch n {
-		case 7: // a part of what it is about is lost
-			clear(f.seats[0].sums[0][50:])
+		case 7: // a part of the thing is lost
+			clear(f.maskSums[0].sums[0][50:])
 		case 14:
-			f.seats[0] = seatAt(0, 33)
+			f.maskSums[0] = sumsAt(0, 33)
 		}
 		return f
 	})

@@ -7,16 +7,16 @@ import (
 	"halocline/selection"
 )
 
-// connectivitySteps is the number of thresholds: 0.1, 0.2 and so on up to 1.
-const connectivitySteps = 10
+// connectivityThresholds is the number of thresholds: 0.1, 0.2 and so on up to 1.
+const connectivityThresholds = 10
 
 // connectivityTheta is the least distance above its connected level at which a
 // pixel counts as loose.
 const connectivityTheta = 0.15
 
-// threshold returns threshold k of connectivitySteps. As both are rounded once,
+// threshold returns threshold k of connectivityThresholds. As both are rounded once,
 // an alpha of 51/255 is at threshold 2 exactly.
-func threshold(k uint8) float32 { return float32(k) / connectivitySteps }
+func threshold(k uint8) float32 { return float32(k) / connectivityThresholds }
 
 // connectivityError sums |phi(a) - phi(g)| over known pixels, nil for all.
 //
@@ -27,11 +27,11 @@ func threshold(k uint8) float32 { return float32(k) / connectivitySteps }
 // phi = 1 - d where d = alpha - l is at least connectivityTheta, else 1.
 func connectivityError(ctx context.Context, a, g colour.Plane, known []bool) (float64, error) {
 	c := newConnected(a, g)
-	for k := uint8(1); k <= connectivitySteps; k++ {
+	for k := uint8(1); k <= connectivityThresholds; k++ {
 		if err := ctx.Err(); err != nil {
 			return 0, err
 		}
-		c.step(k)
+		c.leaveAt(k)
 	}
 	rows := make([]float64, a.H)
 	err := colour.EachBand(ctx, 0, a.H, func(y0, y1 int) {
@@ -53,7 +53,7 @@ func loose(a, g []float32, leave []uint8, known []bool) (sum float64) {
 			continue
 		}
 		level := 1.0
-		if k <= connectivitySteps {
+		if k <= connectivityThresholds {
 			level = float64(threshold(k - 1))
 		}
 		da, dg := distance(a[x], level), distance(g[x], level)
@@ -73,11 +73,11 @@ func distance(alpha float32, level float64) float64 {
 // connected finds the threshold at which each pixel leaves the source.
 type connected struct {
 	w     int
-	reach []uint8                    // the last threshold that both alphas reach
-	leave []uint8                    // the first threshold without this pixel; one past the last if there is none
-	boxes [connectivitySteps + 1]box // by threshold, what holds all pixels that reach it
-	in    []bool                     // of a box
-	label []int32                    // of a box
+	reach []uint8                         // the last threshold that both alphas reach
+	leave []uint8                         // the first threshold without this pixel; one past the last if there is none
+	boxes [connectivityThresholds + 1]box // by threshold, what covers all pixels that reach it
+	in    []bool                          // of a box
+	label []int32                         // of a box
 }
 
 // A box is a range of columns and one of rows, ends excluded.
@@ -85,7 +85,7 @@ type box struct{ x0, y0, x1, y1 int }
 
 func newConnected(a, g colour.Plane) *connected {
 	c := &connected{w: a.W, reach: make([]uint8, len(a.Pix)), leave: make([]uint8, len(a.Pix))}
-	var limits [connectivitySteps]float32
+	var limits [connectivityThresholds]float32
 	for k := range limits {
 		limits[k] = threshold(uint8(k + 1))
 	}
@@ -95,29 +95,29 @@ func newConnected(a, g colour.Plane) *connected {
 			if w := rowG[x]; w < v {
 				v = w
 			}
-			k := min(uint8(v*connectivitySteps), connectivitySteps)
+			k := min(uint8(v*connectivityThresholds), connectivityThresholds)
 			// The product's rounding may have led past a threshold or not up to it.
 			if k > 0 && v < limits[k-1] {
 				k--
-			} else if k < connectivitySteps && v >= limits[k] {
+			} else if k < connectivityThresholds && v >= limits[k] {
 				k++
 			}
 			c.reach[y*c.w+x], c.leave[y*c.w+x] = k, k+1
 			if k > 0 {
-				c.boxes[k].hold(x, y)
+				c.boxes[k].cover(x, y)
 			}
 		}
 	}
-	for k := connectivitySteps - 1; k > 0; k-- {
+	for k := connectivityThresholds - 1; k > 0; k-- {
 		c.boxes[k].join(c.boxes[k+1])
 	}
 	return c
 }
 
-// hold widens b to hold the pixel (x,y).
-func (b *box) hold(x, y int) { b.join(box{x, y, x + 1, y + 1}) }
+// cover widens b to cover the pixel (x,y).
+func (b *box) cover(x, y int) { b.join(box{x, y, x + 1, y + 1}) }
 
-// join widens b to hold o.
+// join widens b to cover o.
 func (b *box) join(o box) {
 	switch {
 	case o.x0 == o.x1:
@@ -128,8 +128,8 @@ func (b *box) join(o box) {
 	}
 }
 
-// step notes who is not in the source of threshold k.
-func (c *connected) step(k uint8) {
+// leaveAt notes which pixels are not in the source of threshold k.
+func (c *connected) leaveAt(k uint8) {
 	b := c.boxes[k]
 	w, h := b.x1-b.x0, b.y1-b.y0
 	if w*h == 0 {

@@ -108,9 +108,9 @@ func TestConnectivityCases(t *testing.T) {
 
 // Codes that stand for a tenth exactly are at that tenth's threshold.
 func TestThresholdsMeetCodes(t *testing.T) {
-	for k := uint8(2); k <= connectivitySteps; k += 2 {
-		assert.Equal(t, threshold(k), colour.FromCode16(uint16(k)*6553+uint16(k)/2), "16 bits, step %d", k)
-		assert.Equal(t, threshold(k), colour.FromCode8(k/2*51), "8 bits, step %d", k)
+	for k := uint8(2); k <= connectivityThresholds; k += 2 {
+		assert.Equal(t, threshold(k), colour.FromCode16(uint16(k)*6553+uint16(k)/2), "16 bits, threshold %d", k)
+		assert.Equal(t, threshold(k), colour.FromCode8(k/2*51), "8 bits, threshold %d", k)
 		at, below := plane(1, 1, threshold(k)), plane(1, 1, math.Nextafter32(threshold(k), 0))
 		assert.Equal(t, k, newConnected(at, at).reach[0])
 		assert.Equal(t, k-1, newConnected(at, below).reach[0])

@@ -20,7 +20,7 @@ func (s segment) length() float64 {
 // crossings tells, for the corners of a cell that are inside (1 upper left,
 // 2 upper right, 4 lower right, 8 lower left), the pairs of sides between which
 // the contour runs: 0 above, 1 right, 2 below, 3 left. Cells of two opposite
-// corners have two ways to run; these part the corners.
+// corners have two ways to run; these keep the corners apart.
 var crossings = [16][]([2]uint8){
 	1: {{3, 0}}, 2: {{0, 1}}, 3: {{3, 1}}, 4: {{1, 2}}, 5: {{3, 0}, {1, 2}}, 6: {{0, 2}}, 7: {{3, 2}},
 	8: {{2, 3}}, 9: {{2, 0}}, 10: {{0, 1}, {2, 3}}, 11: {{2, 1}}, 12: {{1, 3}}, 13: {{1, 0}}, 14: {{0, 3}},

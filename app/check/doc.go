@@ -2,8 +2,8 @@
 //
 // Score compares one with a true matte: a plane of the same size that says how
 // much of each pixel the thing really covers. Alphas are in [0,1]; what lies
-// outside is held to the ends and what is not a number is 0, as in a written
-// file. a is the matte's alpha, g the truth's, N the number of pixels judged:
+// outside is clamped and what is not a number is 0, as in a written file.
+// a is the matte's alpha, g the truth's, N the number of pixels judged:
 //
 //	SAD                sum |a-g|; tables in papers usually print a thousandth of it
 //	MSE                sum (a-g)^2 / N
@@ -17,12 +17,12 @@
 // Gradient and connectivity error: C. Rhemann, C. Rother, J. Wang, M. Gelautz,
 // P. Kohli and P. Rott 2009, "A Perceptually Motivated Online Benchmark for
 // Image Matting", CVPR, with the constants of their public evaluation code:
-// derivatives of a Gaussian of sigma 1.4 whose kernel has unit L2 norm; steps of
-// 0.1, threshold 0.15, no weighting by distance. IoU of soft sets: the ratio of
+// derivatives of a Gaussian of sigma 1.4 whose kernel has unit L2 norm; levels
+// 0.1 apart, threshold 0.15, no weighting by distance. IoU of soft sets: the ratio of
 // Ruzicka (common practice, from memory).
 //
-// Measure says without a truth what one matte is like: how much it holds, how
-// wide its edge is, specks and holes. WorstEdges finds the stretches of the edge
+// Measure says without a truth what one matte is like: its area, how wide its edge
+// is, specks and holes. WorstEdges finds the stretches of the edge
 // that are most worth a look.
 //
 // A Shot judges a matte over time, mostly without a truth, and a Timeline keeps what
@@ -30,12 +30,12 @@
 //
 //	Band      mean alpha in the bands over which the masks fade
 //	Cut       px, the longest stretch of a mask's edge that cuts through the matte
-//	Shifts    px, how far each keep mask lies from where it usually does about what
-//	          the pick finds there; known once there is a clip to compare with
-//	Dropped   share of alpha on colours on the drop side of the plane that parts
-//	          the dabs best (Fisher's, in CIELAB)
+//	Shifts    px, how far each keep mask lies from its usual place around what is
+//	          picked there; known once there is a clip to compare with
+//	Dropped   share of alpha on colours on the drop side of the plane that
+//	          separates the dabs best (Fisher's, in CIELAB)
 //	Flicker   change of alpha since the frame before where the picture stood still
-//	Change    |held - held before| / the larger
+//	Change    |area - area before| / the larger
 //	IoU       as above, with a truth
 //	DTSSD     sqrt(sum ((a-a') - (g-g'))^2), with a truth; ' is the frame before
 //
@@ -43,12 +43,12 @@
 // A. Fedorov and J. Wang 2015, "Perceptually Motivated Benchmark for Video
 // Matting", BMVC.
 //
-// Flicker is the root mean square over the pixels of which the matte holds any,
-// before or now, and which stood still: whose dE00 between the two frames, of the
+// Flicker is the root mean square over the pixels where alpha is above 0, before or
+// now, and which stood still: whose dE00 between the two frames, of the
 // picture that the pick reads, is at most 1 plus 2 sigma of what noise alone makes
 // of it. Two noisy frames differ by sqrt 2 of the noise of one. That is the clip's,
-// times what smooth leaves of it, times the slope of base at the pixel's value in each
-// channel, taken to dE00 by its metric at that colour. So noise is in the flicker as
+// times what is left of it after smoothing, times the slope of base at the pixel's value
+// in each channel, taken to the local dE at that colour. So noise is in the flicker as
 // far as the matte lets it through, and what really changed is not: neither what
 // moved nor what a net of light runs over.
 //
@@ -60,5 +60,5 @@
 // drawn about the same thing throughout; it need not cut or leak anything there.
 //
 // A Seam says how the edge of a grade through a matte sits on the picture's own
-// edge: step, bleed and misfit, which softness fits best, and where it shows.
+// edge: rim, bleed and misfit, which softness fits best, and where it shows.
 package check

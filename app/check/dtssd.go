@@ -25,7 +25,7 @@ func DtSSD(ctx context.Context, before, matte, truthBefore, truth colour.Plane) 
 	if len(matte.Pix) == 0 {
 		return 0, errors.New("check: the matte is empty")
 	}
-	a1, a2, g1, g2 := held(before), held(matte), held(truthBefore), held(truth)
+	a1, a2, g1, g2 := clamped(before), clamped(matte), clamped(truthBefore), clamped(truth)
 	sum := 0.0
 	for i := range a1.Pix {
 		d := float64(a2.Pix[i]-a1.Pix[i]) - float64(g2.Pix[i]-g1.Pix[i])
@@ -34,12 +34,12 @@ func DtSSD(ctx context.Context, before, matte, truthBefore, truth colour.Plane) 
 	return math.Sqrt(sum), ctx.Err()
 }
 
-// iou returns the ratio of minima to maxima; nil where both hold nothing.
+// iou returns the ratio of minima to maxima; nil where both are empty.
 func iou(ctx context.Context, matte, truth colour.Plane) (*float64, error) {
-	if _, _, err := judged(matte, truth, nil); err != nil {
+	if _, _, err := knownPixels(matte, truth, nil); err != nil {
 		return nil, err
 	}
-	t, err := differences(ctx, held(matte), held(truth), nil)
+	t, err := differences(ctx, clamped(matte), clamped(truth), nil)
 	if err != nil || t.most == 0 {
 		return nil, err
 	}

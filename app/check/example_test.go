@@ -26,5 +26,5 @@ func ExampleScore() {
 	fmt.Println(string(text))
 	// Output:
 	// 3 pixels, SAD 0.25, IoU 0.80
-	// {"balanced_accuracy":"no pixel of the truth is in","iou":"neither the matte nor the truth holds anything"}
+	// {"balancedAccuracy":"no pixel of the truth is in","iou":"both the matte and the truth are empty"}
 }

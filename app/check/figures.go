@@ -24,15 +24,15 @@ type Figures struct {
 	Area      float64 `json:"area"`      // mean alpha
 	EdgeWidth float64 `json:"edgeWidth"` // pixels: the area of 0.1 < alpha < 0.9 over Contour; 0 where that is 0
 	Contour   float64 `json:"contour"`   // pixels: the length of the contour at one half; 0: there is no edge
-	Specks    int     `json:"specks"`    // 4-connected parts of alpha > 0.1 below 50 px of area
-	Holes     int     `json:"holes"`     // 4-connected parts of alpha < 0.9 below 50 px of area
+	Specks    int     `json:"specks"`    // 4-connected components of alpha > 0.1 below 50 px of area
+	Holes     int     `json:"holes"`     // 4-connected components of alpha < 0.9 below 50 px of area
 }
 
 // Measure returns a matte's figures, worked out on workers goroutines (0 = one
 // for each processor). The frame's border is no edge. Alphas outside [0,1] are
-// held to the ends and what is not a number is 0. An empty matte is an error.
+// clamped and what is not a number is 0. An empty matte is an error.
 //
-// Area is in whole pixels, so that a hard edge has no width; along an edge that
+// EdgeWidth counts whole pixels, so that a hard edge has no width; along an edge that
 // is level or upright all its way the same fraction of one may be missing or too
 // much everywhere. The contour of a hard edge is made of level, upright and
 // diagonal pieces and comes out up to 8 % too long.
@@ -40,20 +40,20 @@ func Measure(ctx context.Context, matte colour.Plane, workers int) (Figures, err
 	return measure(ctx, matte, len(matte.Pix), 1, workers)
 }
 
-// measure is Measure for the part of a matte of pixels in all that holds all there
-// is, and of which each pixel stands for factor x factor of the source's; figures
+// measure is Measure for the part of a matte of pixels in all outside of which alpha
+// is 0, and of which each pixel stands for factor x factor of the source's; figures
 // are in pixels of the source.
 func measure(ctx context.Context, matte colour.Plane, pixels, factor, workers int) (Figures, error) {
 	if len(matte.Pix) == 0 {
 		return Figures{}, errors.New("check: the matte is empty")
 	}
-	a := held(matte)
+	a := clamped(matte)
 	largest := float64(largestSpeck) / float64(factor*factor)
 	rows := make([]rowFigures, a.H)
 	f := Figures{}
 	// Two kinds of component take as long as all the rest: they go side by side.
-	err := colour.EachStrip(ctx, workers, 3, 1, func(part, _ int) {
-		switch part {
+	err := colour.EachStrip(ctx, workers, 3, 1, func(task, _ int) {
+		switch task {
 		case 0:
 			f.Specks = countSmall(a, largest, func(alpha float32) bool { return alpha > edgeAbove })
 		case 1:
@@ -69,11 +69,11 @@ func measure(ctx context.Context, matte colour.Plane, pixels, factor, workers in
 	}
 	sum := rowFigures{}
 	for _, r := range rows { // in order, for any number of workers
-		sum.held += r.held
+		sum.area += r.area
 		sum.contour += r.contour
 		sum.edge += r.edge
 	}
-	f.Area, f.Contour = sum.held/float64(pixels), sum.contour*float64(factor)
+	f.Area, f.Contour = sum.area/float64(pixels), sum.contour*float64(factor)
 	if f.Contour > 0 {
 		f.EdgeWidth = float64(sum.edge*factor) / sum.contour
 	}
@@ -82,13 +82,13 @@ func measure(ctx context.Context, matte colour.Plane, pixels, factor, workers in
 
 // rowFigures are one row's part in the sums.
 type rowFigures struct {
-	held, contour float64
+	area, contour float64
 	edge          int // pixels
 }
 
 func measureRow(a colour.Plane, y int) (r rowFigures) {
 	for _, v := range a.Row(y) {
-		r.held += float64(v)
+		r.area += float64(v)
 		if v > edgeAbove && v < edgeBelow {
 			r.edge++
 		}

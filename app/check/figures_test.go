@@ -102,9 +102,9 @@ func TestHardEdge(t *testing.T) {
 }
 
 func TestNoEdge(t *testing.T) {
-	for alpha, held := range map[float64]float64{0: 0, 0.3: 0.3, 1: 1} {
+	for alpha, area := range map[float64]float64{0: 0, 0.3: 0.3, 1: 1} {
 		f := measured(t, drawn(40, 30, func(x, y float64) float64 { return alpha }))
-		assert.InDelta(t, held, f.Area, 1e-7)
+		assert.InDelta(t, area, f.Area, 1e-7)
 		assert.Zero(t, f.Contour, "there is none")
 		assert.Zero(t, f.EdgeWidth, "nor a width")
 		assert.Zero(t, f.Specks+f.Holes)
@@ -195,7 +195,7 @@ func slowMeasure(p colour.Plane) (f Figures) {
 }
 
 // slowCell returns the length of the contour between four pixels, clockwise: on
-// a side whose ends part it crosses; with two crossings it goes straight; with
+// it crosses each side whose ends differ; with two crossings it goes straight; with
 // four it cuts off the corners that the mean of all is not like.
 func slowCell(corner ...float32) float64 {
 	at := [4][2]float64{{0, 0}, {1, 0}, {1, 1}, {0, 1}}
@@ -277,7 +277,7 @@ func TestMeasureDoesNotDependOnWorkers(t *testing.T) {
 	}
 }
 
-func TestMeasureHoldsOddSamples(t *testing.T) {
+func TestMeasureClampsOddSamples(t *testing.T) {
 	p := drawn(60, 40, func(x, y float64) float64 { return (x - 20) / 10 })
 	want := measured(t, p)
 	odd := colour.NewPlane(p.W, p.H)

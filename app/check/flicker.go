@@ -15,9 +15,9 @@ const (
 )
 
 // since fills in what a frame differs by from the one before.
-func (j *judge) since(ctx context.Context, f *Frame, now, before *moment) error {
-	sum := func(p colour.Plane) (s float64) {
-		for _, v := range p.Pix {
+func (p *pass) since(ctx context.Context, f *Frame, now, before *moment) error {
+	sum := func(matte colour.Plane) (s float64) {
+		for _, v := range matte.Pix {
 			s += float64(v)
 		}
 		return s
@@ -25,12 +25,12 @@ func (j *judge) since(ctx context.Context, f *Frame, now, before *moment) error 
 	if a, b := sum(before.matte), sum(now.matte); max(a, b) > 0 {
 		f.Change = pointer(math.Abs(b-a) / max(a, b))
 	}
-	n, err := newNoiseAfterBase(j.Study.Base.At(f.Number), j.noise())
+	n, err := newNoiseAfterBase(p.Study.Base.At(f.Number), p.noise())
 	if err != nil {
 		return err
 	}
 	f.Flicker = flicker(before.matte, now.matte, before.picture, now.picture, n)
-	if j.Truth == nil {
+	if p.Truth == nil {
 		return nil
 	}
 	d, err := DtSSD(ctx, before.matte, now.matte, before.truth, now.truth)
@@ -40,16 +40,16 @@ func (j *judge) since(ctx context.Context, f *Frame, now, before *moment) error 
 	return err
 }
 
-// smoothedNoise is how much of the noise is left after smooth beside an edge, where half
-// of its window lies on the other side; on even ground it is 0.21. Fine texture keeps
-// more, and so stands still less. TestNoiseAfterSmooth measures it.
+// smoothedNoise is how much of the noise is left after it is smoothed beside an edge,
+// where half of the filter's window lies on the other side; on even ground it is 0.21.
+// Fine texture keeps more, and so stands still less. TestNoiseAfterSmooth measures it.
 const smoothedNoise = 0.24
 
 // noise is that of the picture which the pick reads, before base.
-func (j *judge) noise() [3]float64 {
-	n := j.Study.Clip.Noise
-	share := 1 / float64(max(j.Factor, 1))
-	if j.Settings.Pick.Smooth {
+func (p *pass) noise() [3]float64 {
+	n := p.Study.Clip.Noise
+	share := 1 / float64(max(p.Factor, 1))
+	if p.Settings.Pick.Smooth {
 		share *= smoothedNoise
 	}
 	for c := range n {
@@ -58,8 +58,8 @@ func (j *judge) noise() [3]float64 {
 	return n
 }
 
-// flicker returns the root mean square of a matte's change over the pixels that
-// it holds any of, before or now, and whose colour changed by no more than noise
+// flicker returns the root mean square of a matte's change over the pixels where
+// alpha is above 0, before or now, and whose colour changed by no more than noise
 // explains; nil where there are hardly any.
 func flicker(before, now colour.Plane, from, to *colour.Image, noise *noiseAfterBase) *float64 {
 	var sum float64

@@ -15,7 +15,7 @@ const (
 )
 
 // gradientReach is how many pixels the kernel reaches each way: ceil(sigma
-// sqrt(-2 ln(sqrt(2 pi) sigma cut))). TestGradientKernel holds it to that.
+// sqrt(-2 ln(sqrt(2 pi) sigma cut))). TestGradientKernel checks that.
 const gradientReach = 4
 
 // A kernel is the derivative of a Gaussian along x as a product: bell down,

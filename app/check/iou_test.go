@@ -24,5 +24,5 @@ func TestIoUAlone(t *testing.T) {
 	_, err = IoU(t.Context(), matte, colour.NewPlane(2, 1))
 	assert.EqualError(t, err, "check: the matte is 3 x 1, its truth 2 x 1")
 	_, err = IoU(t.Context(), colour.NewPlane(2, 2), colour.NewPlane(2, 2))
-	assert.EqualError(t, err, "check: neither the matte nor the truth holds anything")
+	assert.EqualError(t, err, "check: both the matte and the truth are empty")
 }

@@ -24,8 +24,8 @@ const leastBand = 3
 // drop mask outward: there the matte is, on the other side there is none. Where a
 // mask's edge lies within another keep mask it cuts through nothing, and is left
 // out.
-func (j *judge) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
-	layers := j.Settings.At(f.Number).Masks
+func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
+	layers := p.Settings.At(f.Number).Masks
 	if len(layers) == 0 {
 		return nil
 	}
@@ -38,7 +38,7 @@ func (j *judge) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mo
 		return err
 	}
 	if f.Band = bandMean(now.matte, bands); f.Band != nil {
-		f.Cut = pointer(cutLength(now.matte, drawn, bands) * float64(max(j.Factor, 1)))
+		f.Cut = pointer(cutLength(now.matte, drawn, bands) * float64(max(p.Factor, 1)))
 	}
 	return nil
 }
@@ -62,7 +62,7 @@ func banded(layers []mask.Layer) []mask.Layer {
 	return out
 }
 
-// region is the part of a frame that a moment holds, as package mask has it.
+// region is the part of a frame that a moment has, as package mask has it.
 func (m *moment) region() mask.Region {
 	factor := max(m.request.Factor, 1)
 	low := m.request.Region.Min.Div(factor).Mul(factor)
@@ -86,8 +86,8 @@ func bandMean(matte, weights colour.Plane) *float64 {
 	return pointer(sum / float64(n))
 }
 
-// A mask's edge cuts through the matte where what was held before the masks is
-// one half or more; where these leave less than leastLeft nothing is known of that.
+// A mask's edge cuts through the matte where alpha before the masks was one half
+// or more; where these leave less than leastLeft nothing is known of that.
 const (
 	cutFrom   = 0.5
 	leastLeft = 0.05
@@ -125,7 +125,7 @@ func slope(p colour.Plane, x, y int) float64 {
 }
 
 // droppedShare is the share of alpha on pixels whose colour lies on the drop side
-// of a plane in CIELAB; nil where nothing is held.
+// of a plane in CIELAB; nil where the matte is empty.
 func droppedShare(matte colour.Plane, picture *colour.Image, p *selection.Plane) *float64 {
 	var all, dropped float64
 	var lab [3][]float32

@@ -6,9 +6,9 @@ import (
 	"halocline/colour"
 )
 
-// A NoiseChange says what a grade does to the noise of what a matte holds.
+// A NoiseChange says what a grade does to the noise of what a matte covers.
 type NoiseChange struct {
-	Colour colour.RGB // the mean of what the matte holds, before the grade
+	Colour colour.RGB // the mean of what the matte covers, before the grade
 	Before [3]float64 // standard deviations of R, G, B, display encoded
 	After  [3]float64
 	// Decibels are 20 log10 of the ratio of the root mean squares of After and
@@ -22,9 +22,9 @@ type NoiseChange struct {
 // independent in each channel. That is the first order of the propagation of
 // uncertainty (JCGM 100:2008, 5.1.2). It is worked out at colours spread over the
 // matte, weighted by it, and averaged as variances: at the mean colour alone it
-// would say nothing of highlights that a clamp holds. shown is the picture after
-// base, and matte has its size. It is nil where the matte holds nothing, and where
-// no noise is left before or after: none is stored, or a clamp holds all of it.
+// would say nothing of clamped highlights. shown is the picture after
+// base, and matte has its size. It is nil where the matte is empty, and where
+// no noise is left before or after: none is stored, or all of it is clamped.
 func PredictNoise(shown *colour.Image, matte colour.Plane, base colour.Base, noise [3]float64, grade colour.CDL) (*NoiseChange, error) {
 	if !shown.R.SameSize(matte) {
 		panic("check: matte of another size than the picture")
@@ -49,7 +49,7 @@ func PredictNoise(shown *colour.Image, matte colour.Plane, base colour.Base, noi
 }
 
 // noisePlaces is about how many pixels of a frame are looked at, evenly spread: of
-// a matte that holds a hundredth of it that leaves 300.
+// a matte that covers a hundredth of it that leaves 300.
 const noisePlaces = 30_000
 
 // A noiseSum adds up colours and variances, weighted.

@@ -32,7 +32,7 @@ func whole(w, h int) colour.Plane {
 	return p
 }
 
-// noiseGrades are such as a person tries under a matte, and far ones.
+// noiseGrades are such as a person tries through a matte, and far ones.
 func noiseGrades() map[string]colour.CDL {
 	flat := [3]float64{1, 1, 1}
 	return map[string]colour.CDL{
@@ -74,7 +74,7 @@ func TestNoiseOfFlatPictures(t *testing.T) {
 	assert.Nil(t, predict(black))
 	n, err := PredictNoise(m, colour.NewPlane(40, 40), colour.Neutral(), noise, grey)
 	require.NoError(t, err)
-	assert.Nil(t, n, "the matte holds nothing")
+	assert.Nil(t, n, "the matte is empty")
 	n, err = PredictNoise(m, whole(40, 40), colour.Neutral(), [3]float64{}, grey)
 	require.NoError(t, err)
 	assert.Nil(t, n, "no noise is stored")
@@ -114,7 +114,7 @@ func dried(t *testing.T, f *sample.Frame) colour.Base {
 	return b
 }
 
-// bright is dried and so light that highlights are held by clamps and the shoulder.
+// bright is dried and so light that highlights are clamped or in the shoulder.
 func bright(t *testing.T, f *sample.Frame) colour.Base {
 	b := dried(t, f)
 	b.Exposure = 1.5

@@ -18,7 +18,7 @@ func (b *burden) add(w float64, c burden) {
 }
 
 // burdens returns each cell's. Edge counts where the cell or one of its eight
-// neighbours holds contour: a veil far from it is no edge.
+// neighbours has contour: a veil far from it is no edge.
 func (t *troubles) burdens() []burden {
 	near := make([]bool, len(t.cells))
 	area, contour := 0, 0.0
@@ -100,7 +100,7 @@ func (t *troubles) worst(n, w, h, size int) (out []Patch) {
 	return out
 }
 
-// squares returns every square that holds contour.
+// squares returns every square that has contour.
 func squares(cells []burden, w, h int, across, down []place) (out []Patch) {
 	straight := 0.0 // what a level edge through the middle weighs, in px
 	for _, share := range across[0].share {

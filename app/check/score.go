@@ -15,7 +15,7 @@ type Scores struct {
 	MSE              float64           `json:"mse"`
 	MAE              float64           `json:"mae"`
 	IoU              *float64          `json:"iou,omitempty"`
-	BalancedAccuracy *float64          `json:"balanced_accuracy,omitempty"`
+	BalancedAccuracy *float64          `json:"balancedAccuracy,omitempty"`
 	Gradient         float64           `json:"gradient"`
 	Connectivity     float64           `json:"connectivity"`
 	Pixels           int               `json:"pixels"` // that were judged
@@ -30,19 +30,19 @@ type Scores struct {
 // Planes of different size, empty ones, and a truth that is known nowhere are
 // errors. Nothing is kept of the planes.
 func Score(ctx context.Context, matte, truth colour.Plane, unknown *colour.Plane) (Scores, error) {
-	known, pixels, err := judged(matte, truth, unknown)
+	known, pixels, err := knownPixels(matte, truth, unknown)
 	if err != nil {
 		return Scores{}, err
 	}
-	a, g := held(matte), held(truth)
+	a, g := clamped(matte), clamped(truth)
 	t, err := differences(ctx, a, g, known)
 	if err != nil {
 		return Scores{}, fmt.Errorf("check: %w", err)
 	}
 	s := Scores{SAD: t.sad, MSE: t.squares / float64(pixels), MAE: t.sad / float64(pixels), Pixels: pixels}
-	s.IoU = s.ratio("iou", t.least, t.most, "neither the matte nor the truth holds anything")
-	in := s.ratio("balanced_accuracy", float64(t.held), float64(t.in), "no pixel of the truth is in")
-	out := s.ratio("balanced_accuracy", float64(t.leftOut), float64(t.out), "no pixel of the truth is out")
+	s.IoU = s.ratio("iou", t.least, t.most, "both the matte and the truth are empty")
+	in := s.ratio("balancedAccuracy", float64(t.bothIn), float64(t.in), "no pixel of the truth is in")
+	out := s.ratio("balancedAccuracy", float64(t.bothOut), float64(t.out), "no pixel of the truth is out")
 	if in != nil && out != nil {
 		mean := (*in + *out) / 2
 		s.BalancedAccuracy = &mean
@@ -69,9 +69,9 @@ func (s *Scores) ratio(name string, part, whole float64, why string) *float64 {
 	return &q
 }
 
-// judged returns which pixels are judged (nil = all) and how many they are, or
+// knownPixels returns at which pixels the truth is known (nil = all), how many they are, or
 // why nothing can be.
-func judged(matte, truth colour.Plane, unknown *colour.Plane) (known []bool, pixels int, err error) {
+func knownPixels(matte, truth colour.Plane, unknown *colour.Plane) (known []bool, pixels int, err error) {
 	switch {
 	case !matte.SameSize(truth):
 		return nil, 0, fmt.Errorf("check: the matte is %d x %d, its truth %d x %d", matte.W, matte.H, truth.W, truth.H)
@@ -95,8 +95,8 @@ func judged(matte, truth colour.Plane, unknown *colour.Plane) (known []bool, pix
 	return known, pixels, nil
 }
 
-// held returns p with its samples in [0,1], which is p itself where they are.
-func held(p colour.Plane) colour.Plane {
+// clamped returns p with its samples in [0,1], which is p itself where they are.
+func clamped(p colour.Plane) colour.Plane {
 	for i, v := range p.Pix {
 		if v >= 0 && v <= 1 {
 			continue
@@ -117,10 +117,10 @@ func held(p colour.Plane) colour.Plane {
 
 // totals are sums over judged pixels.
 type totals struct {
-	sad, squares  float64
-	least, most   float64 // of both alphas
-	in, out       int     // by the truth
-	held, leftOut int     // of those, by the matte as well
+	sad, squares    float64
+	least, most     float64 // of both alphas
+	in, out         int     // by the truth
+	bothIn, bothOut int     // of those, by the matte as well
 }
 
 func (t *totals) add(u totals) {
@@ -130,8 +130,8 @@ func (t *totals) add(u totals) {
 	t.most += u.most
 	t.in += u.in
 	t.out += u.out
-	t.held += u.held
-	t.leftOut += u.leftOut
+	t.bothIn += u.bothIn
+	t.bothOut += u.bothOut
 }
 
 // differences sums what needs no neighbours. known is nil for all pixels.
@@ -177,12 +177,12 @@ func rowDifferences(a, g []float32, known []bool) (t totals) {
 		case vg >= 0.5:
 			t.in++
 			if va >= 0.5 {
-				t.held++
+				t.bothIn++
 			}
 		default:
 			t.out++
 			if va < 0.5 {
-				t.leftOut++
+				t.bothOut++
 			}
 		}
 	}

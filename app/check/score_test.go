@@ -99,7 +99,7 @@ func TestSetScores(t *testing.T) {
 	// Worked by hand: minima 0.5 + 1 + 0 + 0, maxima 1 + 1 + 0.5 + 0.25.
 	s := score(t, plane(4, 1, 0.5, 1, 0, 0.25), plane(4, 1, 1, 1, 0.5, 0), nil)
 	assert.InDelta(t, 1.5/2.75, *s.IoU, 1e-12)
-	// Of three in, two are held; of one out, one is left out.
+	// Of three in, two are in by the matte as well; of one out, one is out.
 	assert.InDelta(t, (2.0/3+1)/2, *s.BalancedAccuracy, 1e-12)
 	assert.InDelta(t, 1.25, s.SAD, 1e-12)
 	assert.InDelta(t, 1.25/4, s.MAE, 1e-12)
@@ -126,9 +126,9 @@ func TestUndefinedScores(t *testing.T) {
 		matte, truth colour.Plane
 		want         string
 	}{
-		{"nothing at all", black, black, `{"sad":0,"mse":0,"mae":0,"gradient":0,"connectivity":0,"pixels":6,"undefined":{"balanced_accuracy":"no pixel of the truth is in","iou":"neither the matte nor the truth holds anything"}}`},
-		{"truth is empty", white, black, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balanced_accuracy":"no pixel of the truth is in"}}`},
-		{"truth is everything", black, white, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balanced_accuracy":"no pixel of the truth is out"}}`},
+		{"nothing at all", black, black, `{"sad":0,"mse":0,"mae":0,"gradient":0,"connectivity":0,"pixels":6,"undefined":{"balancedAccuracy":"no pixel of the truth is in","iou":"both the matte and the truth are empty"}}`},
+		{"truth is empty", white, black, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balancedAccuracy":"no pixel of the truth is in"}}`},
+		{"truth is everything", black, white, `{"sad":6,"mse":1,"mae":1,"iou":0,"gradient":0,"connectivity":6,"pixels":6,"undefined":{"balancedAccuracy":"no pixel of the truth is out"}}`},
 	} {
 		got, err := json.Marshal(score(t, tt.matte, tt.truth, nil))
 		require.NoError(t, err, tt.name)
@@ -136,7 +136,7 @@ func TestUndefinedScores(t *testing.T) {
 	}
 }
 
-func TestOddSamplesAreHeld(t *testing.T) {
+func TestOddSamplesAreClamped(t *testing.T) {
 	nan, inf := float32(math.NaN()), float32(math.Inf(1))
 	odd := plane(5, 1, nan, inf, -inf, -3, 1.5)
 	kept := append([]float32(nil), odd.Pix...)
@@ -186,7 +186,7 @@ func random(rnd *rand.Rand, w, h int) colour.Plane {
 // slowScores is the definition, pixel by pixel.
 func slowScores(a, g colour.Plane, unknown *colour.Plane) (sad, mse, iou, balanced float64) {
 	var n, lo, hi float64
-	var in, out, held, left float64
+	var in, out, bothIn, bothOut float64
 	for i := range a.Pix {
 		if unknown != nil && unknown.Pix[i] != 0 {
 			continue
@@ -200,16 +200,16 @@ func slowScores(a, g colour.Plane, unknown *colour.Plane) (sad, mse, iou, balanc
 		if vg >= 0.5 {
 			in++
 			if va >= 0.5 {
-				held++
+				bothIn++
 			}
 		} else {
 			out++
 			if va < 0.5 {
-				left++
+				bothOut++
 			}
 		}
 	}
-	return sad, mse / n, lo / hi, (held/in + left/out) / 2
+	return sad, mse / n, lo / hi, (bothIn/in + bothOut/out) / 2
 }
 
 func TestScoresAgreeWithTheirDefinition(t *testing.T) {

@@ -26,14 +26,14 @@ import (
 //	        lies R/3 to 1.5 R inside and outside. Nearer, pixels are mixed.
 //	u       Ci - Co
 //	a(s)    the picture's own edge: the mean of ((Lab - Co).u) / (|u|^2 + 1) in
-//	        steps of one pixel of s, weighted by min(|u|^2, 400), so that places
+//	        bins of one pixel of s, weighted by min(|u|^2, 400), so that places
 //	        count where there is something to see; then moved and scaled so that its
 //	        mean beyond R (R/3 where all is nearer) is 1 inside and 0 outside, and
-//	        held to [0,1]
+//	        clamped to [0,1]
 //	m(s)    the matte that is judged: its mean with the same weights
 //	A       the mean of the CIEDE2000 difference that the grade makes in the band
 //	rim     A (mean inside of (m-a)+  +  mean outside of (a-m)+): the matte is harder
-//	bleed A (mean inside of (a-m)+  +  mean outside of (m-a)+): it is softer, or
+//	bleed   A (mean inside of (a-m)+  +  mean outside of (m-a)+): it is softer, or
 //	        lies off the picture's edge
 //	misfit  A rms(m - a), over inside and outside alike
 //
@@ -78,9 +78,9 @@ func NewSeam(ctx context.Context, shown *colour.Image, matte colour.Plane, frame
 		frameWidth = float64(matte.W)
 	}
 	b := newSeamBand(matte.W, matte.H, frameWidth)
-	o := outlineOf(held(matte), max(1, int(b.radius*b.radius/4)))
+	o := outlineOf(clamped(matte), max(1, int(b.radius*b.radius/4)))
 	if len(o.pieces) == 0 {
-		return nil, NoSeamError{without(matte, o.matte)}
+		return nil, NoSeamError{whyNoOutline(matte, o.matte)}
 	}
 	if err := b.collect(ctx, o, shown, workers); err != nil {
 		return nil, fmt.Errorf("check: %w", err)
@@ -109,14 +109,14 @@ func seamInput(shown *colour.Image, matte colour.Plane, frameWidth float64) erro
 	return nil
 }
 
-// without says why a matte has no outline; quiet is the same without specks and
-// pinholes.
-func without(matte, quiet colour.Plane) string {
+// whyNoOutline says why a matte has no outline; cleaned is the same matte without specks
+// and pinholes.
+func whyNoOutline(matte, cleaned colour.Plane) string {
 	switch {
-	case quiet.Pix[0] >= half:
-		return "the matte holds the whole frame"
+	case cleaned.Pix[0] >= half:
+		return "the matte covers the whole frame"
 	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= half }):
-		return "the matte holds nothing but specks"
+		return "the matte covers nothing but specks"
 	}
 	return "the matte is nowhere one half or more"
 }
@@ -158,7 +158,7 @@ func (s *Seam) profile() error {
 // between says where the picture is between its ends: 0 outside, 1 inside.
 func (s *Seam) between(v float64) float64 { return (v - s.ends[1]) / (s.ends[0] - s.ends[1]) }
 
-// scaled is between, held to [0,1].
+// scaled is between, clamped to [0,1].
 func (s *Seam) scaled(v float64) float64 { return min(max(s.between(v), 0), 1) }
 
 // end returns the mean of the picture's bins beyond R on one side; where there
@@ -188,15 +188,15 @@ func (s *Seam) distance(bin int) float64 { return float64(bin-s.band.reach) + 0.
 
 // SeamFigures say how a matte sits on a picture's edge under a grade.
 type SeamFigures struct {
-	Rim    float64 `json:"rim"`    // CIEDE2000
-	Bleed  float64 `json:"bleed"`  // CIEDE2000
-	Misfit float64 `json:"misfit"` // CIEDE2000
-	Off    float64 `json:"off"`    // rms(m - a), in [0,1]: misfit without a grade
+	Rim          float64 `json:"rim"`          // CIEDE2000
+	Bleed        float64 `json:"bleed"`        // CIEDE2000
+	Misfit       float64 `json:"misfit"`       // CIEDE2000
+	EdgeMismatch float64 `json:"edgeMismatch"` // rms(m - a), in [0,1]: misfit = A times it
 }
 
 // Judge returns the figures of a matte, at whatever softness, under a grade that
 // changes the band by change: see Change. The matte must have the size of the
-// Seam's planes; alphas outside [0,1] are held to the ends and what is not a number
+// Seam's planes; alphas outside [0,1] are clamped and what is not a number
 // is 0.
 func (s *Seam) Judge(ctx context.Context, matte colour.Plane, change float64, workers int) (SeamFigures, error) {
 	m, err := s.Matte(ctx, matte, workers)
@@ -215,7 +215,7 @@ func (s *Seam) figures(matte, picture, weights []float64, change float64) (f Sea
 			continue
 		}
 		side, d := 0, m-picture[i]
-		f.Off += d * d
+		f.EdgeMismatch += d * d
 		if i >= s.band.reach {
 			side, d = 1, -d
 		}
@@ -226,10 +226,10 @@ func (s *Seam) figures(matte, picture, weights []float64, change float64) (f Sea
 	if counted[0] == 0 || counted[1] == 0 {
 		return SeamFigures{}
 	}
-	f.Off = math.Sqrt(f.Off / (counted[0] + counted[1]))
+	f.EdgeMismatch = math.Sqrt(f.EdgeMismatch / (counted[0] + counted[1]))
 	f.Rim = change * (harder[0]/counted[0] + harder[1]/counted[1])
 	f.Bleed = change * (softer[0]/counted[0] + softer[1]/counted[1])
-	f.Misfit = change * f.Off
+	f.Misfit = change * f.EdgeMismatch
 	return f
 }
 
@@ -252,19 +252,19 @@ func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]fl
 	if err := s.fits(matte); err != nil {
 		return nil, err
 	}
-	parts := make([][]float64, len(s.band.strips)) // summed in order, for any number of workers
-	err := colour.EachStrip(ctx, workers, len(parts), 1, func(i, _ int) {
+	sums := make([][]float64, len(s.band.strips)) // summed in order, for any number of workers
+	err := colour.EachStrip(ctx, workers, len(sums), 1, func(i, _ int) {
 		strip, sum := &s.band.strips[i], make([]float64, s.band.bins())
 		for j, pixel := range strip.pixel {
 			sum[strip.bin[j]] += float64(strip.weight[j]) * float64(alphaOf(matte.Pix[pixel]))
 		}
-		parts[i] = sum
+		sums[i] = sum
 	})
 	if err != nil {
 		return nil, fmt.Errorf("check: %w", err)
 	}
 	m := make([]float64, s.band.bins())
-	for _, sum := range parts {
+	for _, sum := range sums {
 		for i, v := range sum {
 			m[i] += v
 		}
@@ -285,7 +285,7 @@ func (s *Seam) fits(matte colour.Plane) error {
 	return fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
 }
 
-// alphaOf holds a sample to [0,1]; what is not a number is 0.
+// alphaOf clamps a sample to [0,1]; what is not a number is 0.
 func alphaOf(v float32) float32 {
 	if !(v > 0) {
 		return 0

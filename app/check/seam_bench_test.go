@@ -8,8 +8,8 @@ import (
 	"halocline/colour"
 )
 
-// BenchmarkSeam looks at a 1080p frame on one goroutine: the picture's part, a
-// matte's part, and the map along the outline. Its yardstick is the whole frame in
+// BenchmarkSeam looks at a 1080p frame on one goroutine: the picture's share of the
+// work, a matte's, and the map along the outline. Its yardstick is the whole frame in
 // CIELAB, which a Seam needs along the outline only.
 func BenchmarkSeam(b *testing.B) {
 	for name, noisy := range map[string]bool{"clean": false, "noisy": true} {

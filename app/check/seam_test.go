@@ -88,7 +88,7 @@ func TestSeamOfAStraightEdge(t *testing.T) {
 					f := judgedBy(t, s, straight(seamW, 300, degrees, matte, 0), change)
 					off := math.Abs(picture - matte)
 					one := change * off / (6 * seamR)
-					// Steps of a pixel do not follow a corner of a curve.
+					// Bins of a pixel do not show a corner of a curve.
 					within := 0.01 * change / math.Min(picture, matte)
 					assert.InDelta(t, change*off/(6*math.Sqrt(seamR*max(picture, matte))), f.Misfit, 4*within, "misfit")
 					if matte < picture {
@@ -118,7 +118,7 @@ func TestSeamOfAShiftedEdge(t *testing.T) {
 	}
 }
 
-// Laws: without a grade nothing shows; softer never raises rim nor lowers
+// Laws: where nothing is graded nothing shows; softer never raises rim nor lowers
 // bleed; figures go with the grade's change; the picture's own fade fits it.
 func TestSeamLaws(t *testing.T) {
 	var treat selection.Treatment
@@ -127,7 +127,7 @@ func TestSeamLaws(t *testing.T) {
 			share := straight(seamW, 300, 12, width, 0)
 			s := seamOf(t, mixed(share, noise), share)
 			assert.Zero(t, s.Change(colour.NeutralCDL().Colour))
-			assert.Equal(t, SeamFigures{Off: judgedBy(t, s, share, 1).Off}, judgedBy(t, s, share, 0))
+			assert.Equal(t, SeamFigures{EdgeMismatch: judgedBy(t, s, share, 1).EdgeMismatch}, judgedBy(t, s, share, 0))
 			last := SeamFigures{Rim: math.Inf(1)}
 			for _, soften := range []float64{0, 0.5, 1, 2, 3, 5, 8, 12} {
 				m := colour.Plane{}
@@ -178,7 +178,7 @@ func TestSeamSweepInput(t *testing.T) {
 	_, err := s.Sweep(t.Context(), nil, 1, 1, softened(&hard))
 	assert.EqualError(t, err, "check: a sweep needs a softness")
 	_, err = s.Sweep(t.Context(), []float64{1, 1}, 1, 1, softened(&hard))
-	assert.EqualError(t, err, "check: a sweep's softness 1 follows 1, want rising ones")
+	assert.EqualError(t, err, "check: a sweep's softness 1 comes after 1, want rising ones")
 	one, err := s.Sweep(t.Context(), []float64{2}, 1, 1, softened(&hard))
 	require.NoError(t, err)
 	assert.Equal(t, 2., one.Best)
@@ -208,8 +208,8 @@ func TestNoSeam(t *testing.T) {
 		want  string
 	}{
 		{"empty", edge, flat, "the matte is nowhere one half or more"},
-		{"full", edge, full, "the matte holds the whole frame"},
-		{"speck", edge, speck, "the matte holds nothing but specks"},
+		{"full", edge, full, "the matte covers the whole frame"},
+		{"speck", edge, speck, "the matte covers nothing but specks"},
 		{"flat", flat, edge, "the picture shows no edge along the matte's"},
 		{"line", line, line, "no part of the matte or of what is beside it is wider than 5 px"},
 	} {
@@ -290,10 +290,10 @@ func TestSeamIsRobust(t *testing.T) {
 					figures = append(figures, p.SeamFigures)
 				}
 				for _, f := range figures {
-					for _, v := range []float64{f.Rim, f.Bleed, f.Misfit, f.Off} {
+					for _, v := range []float64{f.Rim, f.Bleed, f.Misfit, f.EdgeMismatch} {
 						require.True(t, v >= 0 && v < 200, "%v %s: %+v", size, name, f)
 					}
-					require.LessOrEqual(t, f.Off, 1.)
+					require.LessOrEqual(t, f.EdgeMismatch, 1.)
 				}
 			}
 		}
@@ -321,7 +321,7 @@ func TestSeamWorkers(t *testing.T) {
 	}
 }
 
-// A part of a frame has the curves of the whole where it holds all of the band.
+// A part of a frame has the curves of the whole where it has all of the band.
 func TestSeamOfAPart(t *testing.T) {
 	matte := shape(640, 360, 0, false)
 	picture := mixed(matte, 0.02)

@@ -108,7 +108,7 @@ func TestSeamAgainstItsDefinition(t *testing.T) {
 
 // Runs that go are those of small components, whatever lies beside them, first
 // specks, then pinholes.
-func TestQuiet(t *testing.T) {
+func TestCleaned(t *testing.T) {
 	in := inked(
 		"#....###",
 		"##...#.#",
@@ -125,11 +125,11 @@ func TestQuiet(t *testing.T) {
 		"......##",
 		"......##",
 	)
-	got := quiet(in, 4)
+	got := cleaned(in, 4)
 	assert.Equal(t, want, got)
-	assert.Equal(t, want, quiet(got, 4))
+	assert.Equal(t, want, cleaned(got, 4))
 	whole := inked("##", "##")
-	assert.Equal(t, whole, quiet(whole, 4))
+	assert.Equal(t, whole, cleaned(whole, 4))
 }
 
 // inked is a matte of 1 at # and 0 elsewhere.

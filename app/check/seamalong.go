@@ -168,6 +168,6 @@ func (c *locals) blend(figures []SeamPiece, p segment) (f SeamPiece, ok bool) {
 // plus adds k times the figures of g.
 func (f SeamPiece) plus(g SeamPiece, k float64) SeamPiece {
 	f.Apart += k * g.Apart
-	f.SeamFigures = SeamFigures{f.Rim + k*g.Rim, f.Bleed + k*g.Bleed, f.Misfit + k*g.Misfit, f.Off + k*g.Off}
+	f.SeamFigures = SeamFigures{f.Rim + k*g.Rim, f.Bleed + k*g.Bleed, f.Misfit + k*g.Misfit, f.EdgeMismatch + k*g.EdgeMismatch}
 	return f
 }

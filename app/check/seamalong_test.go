@@ -68,21 +68,21 @@ func TestSeamAlongTheScene(t *testing.T) {
 			swaying.Row(y)[x] = f.Skin.At(min(max(fx, 0), swaying.W-1), min(max(fy, 0), swaying.H-1))
 		}
 	}
-	slid, own, whole, want := offsOnTheScene(t, f, swaying)
+	slid, own, whole, want := mismatchOnTheScene(t, f, swaying)
 	off := func(v []float64) float64 { return floats.Distance(v, want, 1) / float64(len(v)) }
 	t.Logf("swaying: off the truth by %.3f, by the squares' own curves %.3f, by the whole outline's %.3f; correlations %.2f, %.2f, %.2f",
 		off(slid), off(own), off(whole), stat.Correlation(slid, want, nil), stat.Correlation(own, want, nil), stat.Correlation(whole, want, nil))
 	assert.Less(t, off(slid), 0.7*off(own))
 	assert.Less(t, off(slid), off(whole))
 	assert.Greater(t, stat.Correlation(slid, want, nil), stat.Correlation(whole, want, nil)+0.1)
-	slid, own, _, _ = offsOnTheScene(t, f, f.Skin)
+	slid, own, _, _ = mismatchOnTheScene(t, f, f.Skin)
 	t.Logf("true: %.3f, by the squares' own curves %.3f", mean(slid), mean(own))
 	assert.Less(t, mean(slid), 0.5*mean(own))
 }
 
-// offsOnTheScene returns the Off of a matte about each square: by Along, by the
+// mismatchOnTheScene returns the edge mismatch of a matte about each square: by Along, by the
 // square's own curve, by the whole outline's, and by the truth.
-func offsOnTheScene(t *testing.T, f *sample.Frame, matte colour.Plane) (slid, own, whole, want []float64) {
+func mismatchOnTheScene(t *testing.T, f *sample.Frame, matte colour.Plane) (slid, own, whole, want []float64) {
 	s := seamOf(t, f.Image, matte)
 	c, truth := s.newLocals(matte), s.newLocals(f.Skin)
 	means := make([]*curveSums, len(c.sums))
@@ -96,7 +96,7 @@ func offsOnTheScene(t *testing.T, f *sample.Frame, matte colour.Plane) (slid, ow
 		if m == nil {
 			continue
 		}
-		off := func(picture []float64) float64 { return s.figures(m.matte, picture, m.weight, 1).Off }
+		off := func(picture []float64) float64 { return s.figures(m.matte, picture, m.weight, 1).EdgeMismatch }
 		slid = append(slid, off(d.curves[which[i]]))
 		whole = append(whole, off(s.picture))
 		want = append(want, off(truth.about(i).means().matte))

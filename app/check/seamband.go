@@ -51,7 +51,7 @@ func newSeamBand(w, h int, frameWidth float64) *seamBand {
 	return b
 }
 
-// bins is the number of steps of a pixel across the band: bin i holds distances
+// bins is the number of bins, a pixel wide, across the band: bin i holds distances
 // from i-reach to i-reach+1, negative inside.
 func (b *seamBand) bins() int { return 2 * b.reach }
 
@@ -60,10 +60,10 @@ func (b *seamBand) bins() int { return 2 * b.reach }
 func (b *seamBand) collect(ctx context.Context, o *outline, shown *colour.Image, workers int) error {
 	s := o.spansOf(b.reach)
 	n := o.nearestOf(s)
-	var spare colour.Pool[[3][]float32]
+	var scratch colour.Pool[[3][]float32]
 	return colour.EachStrip(ctx, workers, b.h, b.rows, func(y0, y1 int) {
-		lab := spare.Take()
-		defer spare.Give(lab)
+		lab := scratch.Take()
+		defer scratch.Give(lab)
 		for c := range lab {
 			lab[c] = colour.Resized(lab[c], b.w)
 		}
@@ -146,12 +146,12 @@ const mostContrast = 400
 // The 1, a just visible difference squared, keeps noise between like colours small.
 func (b *seamBand) resolve(ctx context.Context, workers int) error {
 	b.grid.blur(coloursWindow * b.radius / float64(b.cell))
-	var spare colour.Pool[[]float32]
+	var scratch colour.Pool[[]float32]
 	return colour.EachStrip(ctx, workers, b.h, b.rows, func(y0, _ int) {
 		strip := &b.strips[y0/b.rows]
 		strip.picture, strip.weight = make([]float32, len(strip.pixel)), make([]float32, len(strip.pixel))
-		row, last := spare.Take(), -1
-		defer spare.Give(row)
+		row, last := scratch.Take(), -1
+		defer scratch.Give(row)
 		for i, pixel := range strip.pixel {
 			y := int(pixel) / b.w
 			if y != last {

@@ -12,17 +12,17 @@ type probe struct {
 	lab colour.Lab
 }
 
-// probe takes the probes: pixels of the band at even steps.
+// probe takes the probes: pixels of the band, evenly spread.
 func (s *Seam) probe(shown *colour.Image) {
 	all := 0
 	for i := range s.band.strips {
 		all += len(s.band.strips[i].pixel)
 	}
-	step := max(1, all/probes)
-	at := step / 2
+	stride := max(1, all/probes)
+	at := stride / 2
 	for i := range s.band.strips {
 		strip := &s.band.strips[i]
-		for ; at < len(strip.pixel); at += step {
+		for ; at < len(strip.pixel); at += stride {
 			x, y := int(strip.pixel[at])%s.band.w, int(strip.pixel[at])/s.band.w
 			if c := (probe{rgb: shown.RGB(x, y)}); finite(c.rgb) {
 				c.lab = c.rgb.Lab()

@@ -48,16 +48,16 @@ func (g *sideGrid) blur(sigma float64) {
 	}
 }
 
-// spreadAlong adds to dst, step apart, what each entry of src gives to its neighbours.
-func spreadAlong(dst, src [][2]sideSum, step int, kernel []float32) {
-	n := (len(src) + step - 1) / step
+// spreadAlong adds to dst, stride apart, what each entry of src gives to its neighbours.
+func spreadAlong(dst, src [][2]sideSum, stride int, kernel []float32) {
+	n := (len(src) + stride - 1) / stride
 	for i := range n {
-		from := &src[i*step]
+		from := &src[i*stride]
 		if from[0][3] == 0 && from[1][3] == 0 {
 			continue
 		}
 		for j := max(0, i-len(kernel)+1); j < min(n, i+len(kernel)); j++ {
-			k, to := kernel[max(i-j, j-i)], &dst[j*step]
+			k, to := kernel[max(i-j, j-i)], &dst[j*stride]
 			for side := range to {
 				for c, v := range from[side] {
 					to[side][c] += float32(k * v)
@@ -95,7 +95,7 @@ func (g *sideGrid) at(row []float32, x float64) (local [2]sideSum) {
 }
 
 // between returns the square at or before x, and how far x lies from its centre
-// to the next one's, both held to the n squares there are.
+// to the next one's, both clamped to the n squares there are.
 func between(x float64, n int) (first int, part float32) {
 	x = min(max(x, 0), float64(n-1))
 	first = int(x)

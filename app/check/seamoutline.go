@@ -44,11 +44,11 @@ func (b bounds) flipped(w int) bounds {
 	return append(out, int32(w))
 }
 
-// withoutSpecks drops what is in and less than area pixels large, and calls drop
+// dropSpecks drops what is in and less than area pixels large, and calls drop
 // for the columns [x0,x1) of row y that go. Pixels are connected through their
 // four sides. It works on runs, a few for each row, where selection.Components
 // looks at every pixel.
-func withoutSpecks(rows []bounds, area int, drop func(y, x0, x1 int)) {
+func dropSpecks(rows []bounds, area int, drop func(y, x0, x1 int)) {
 	first := make([]int, len(rows)+1) // number of a row's first run
 	for y, b := range rows {
 		first[y+1] = first[y] + len(b)/2
@@ -113,7 +113,7 @@ type outline struct {
 // outlineOf finds a matte's outline, where what is less than area pixels large
 // has gone: first specks, then pinholes.
 func outlineOf(matte colour.Plane, area int) *outline {
-	o := &outline{matte: quiet(matte, area)}
+	o := &outline{matte: cleaned(matte, area)}
 	for y := range matte.H - 1 {
 		contourRow(o.matte, y, func(x int, s segment) {
 			o.pieces, o.cells = append(o.pieces, s), append(o.cells, int32(y*matte.W+x))
@@ -122,12 +122,12 @@ func outlineOf(matte colour.Plane, area int) *outline {
 	return o
 }
 
-// quiet returns a matte without specks and pinholes, the matte itself where
+// cleaned returns a matte without specks and pinholes, the matte itself where
 // there are none.
-func quiet(matte colour.Plane, area int) colour.Plane {
+func cleaned(matte colour.Plane, area int) colour.Plane {
 	rows, whole := boundsOf(matte), true
 	flip := func(to float32) {
-		withoutSpecks(rows, area, func(y, x0, x1 int) {
+		dropSpecks(rows, area, func(y, x0, x1 int) {
 			if whole {
 				matte, whole = colour.Plane{W: matte.W, H: matte.H, Pix: slices.Clone(matte.Pix)}, false
 			}

@@ -57,7 +57,7 @@ func TestSeamOn(t *testing.T) {
 	require.NoError(t, err)
 	none, err := off.Judge(t.Context(), 1)
 	require.NoError(t, err)
-	assert.Equal(t, SeamFigures{Off: got.Off}, none)
+	assert.Equal(t, SeamFigures{EdgeMismatch: got.EdgeMismatch}, none)
 	q.Settings = nil
 	_, err = SeamOn(t.Context(), r, q, 1)
 	assert.EqualError(t, err, "check: a seam needs a matte's settings")
@@ -124,7 +124,7 @@ func TestSeamOfAShot(t *testing.T) {
 	require.NotNil(t, all[0].Seam)
 	assert.Greater(t, all[0].Seam.Misfit, 0.)
 	require.NotNil(t, all[1].Seam)
-	assert.Nil(t, all[2].Seam, "nothing is held")
+	assert.Nil(t, all[2].Seam, "the matte is empty")
 	assert.Equal(t, 2, line.Summary().Misfit.Frames)
 
 	f, err := SeamOn(t.Context(), render.New(film, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}, 1)

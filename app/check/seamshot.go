@@ -9,8 +9,8 @@ import (
 
 // seam returns how a moment's matte sits on the picture's edge under its trial;
 // nil where there is no trial or no seam.
-func (j *judge) seam(ctx context.Context, r *render.Renderer, now *moment) (*SeamFigures, error) {
-	if trial := j.Settings.Trial.At(now.request.Frame); !trial.Grades() {
+func (p *pass) seam(ctx context.Context, r *render.Renderer, now *moment) (*SeamFigures, error) {
+	if trial := p.Settings.Trial.At(now.request.Frame); !trial.Grades() {
 		return nil, nil
 	}
 	s, err := SeamOn(ctx, r, now.request, 1)

@@ -3,15 +3,15 @@ package check
 import "math"
 
 // How the place of the picture's own edge about a square is found: see Along. The
-// numbers were chosen on seeds 1 to 4 of the sample: more noise follows what a
-// square shows of texture, less does not follow an edge that sways.
+// numbers were chosen on seeds 1 to 4 of the sample: with more noise the edge is led by what a
+// square shows of texture, with less it is not led by an edge that sways.
 const (
-	slideSteps  = 32 // on each side, up to R
-	slideRounds = 2
-	slideNoise  = 0.1
-	slideFloor  = 1e-3
-	leastGain   = 0.6
-	mostGain    = 1.6
+	slidePositions = 32 // on each side, up to R
+	slideRounds    = 2
+	slideNoise     = 0.1
+	slideFloor     = 1e-3
+	leastGain      = 0.6
+	mostGain       = 1.6
 )
 
 // slides are one curve of the picture's edge, moved.
@@ -23,8 +23,8 @@ type slides struct {
 
 func newSlides(picture []float64, radius float64) *slides {
 	d := &slides{}
-	for i := -slideSteps; i <= slideSteps; i++ {
-		u := float64(i) / slideSteps
+	for i := -slidePositions; i <= slidePositions; i++ {
+		u := float64(i) / slidePositions
 		curve := make([]float64, len(picture))
 		for bin := range curve {
 			curve[bin] = curveAt(picture, float64(bin)-u*radius)

@@ -27,7 +27,7 @@ func (s *Seam) Sweep(ctx context.Context, softness []float64, change float64, wo
 	out := SeamSweep{Softness: softness, Figures: make([]SeamFigures, len(softness))}
 	for i, soften := range softness {
 		if i > 0 && !(soften > softness[i-1]) {
-			return SeamSweep{}, fmt.Errorf("check: a sweep's softness %v follows %v, want rising ones", soften, softness[i-1])
+			return SeamSweep{}, fmt.Errorf("check: a sweep's softness %v comes after %v, want rising ones", soften, softness[i-1])
 		}
 		m, err := matte(ctx, soften)
 		if err != nil {
@@ -41,19 +41,19 @@ func (s *Seam) Sweep(ctx context.Context, softness []float64, change float64, wo
 	return out, nil
 }
 
-// Least returns the softness of least misfit, or whatever else was swept over, of
-// one or more steps: Best is worked out by it.
+// Least returns the softness of least misfit, or the value of whatever else was swept
+// over, of one or more: Best is worked out by it.
 func (w SeamSweep) Least() float64 {
 	at := 0
 	for i, f := range w.Figures {
-		if f.Off < w.Figures[at].Off {
+		if f.EdgeMismatch < w.Figures[at].EdgeMismatch {
 			at = i
 		}
 	}
 	if at == 0 || at == len(w.Figures)-1 {
 		return w.Softness[at]
 	}
-	square := func(i int) float64 { return w.Figures[i].Off * w.Figures[i].Off }
+	square := func(i int) float64 { return w.Figures[i].EdgeMismatch * w.Figures[i].EdgeMismatch }
 	before, after := w.Softness[at-1]-w.Softness[at], w.Softness[at+1]-w.Softness[at]
 	fall, rise := (square(at-1)-square(at))/before, (square(at+1)-square(at))/after
 	// Newton's divided differences: y = fall x + bend x (x - before).

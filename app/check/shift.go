@@ -6,7 +6,7 @@ import (
 	"strconv"
 )
 
-// A Shift is how far a mask lies from where it usually does about what it holds, in
+// A Shift is how far a mask lies from its usual place around what is picked, in
 // pixels of the source.
 type Shift struct {
 	Mask        int // its id
@@ -16,49 +16,49 @@ type Shift struct {
 // usualFrames is how many frames, at most, say what usually lies where in a mask.
 const usualFrames = 200
 
-// compareShifts finds where each mask lies otherwise than it usually does about what
-// it holds: by how far what lies in it must be moved to be most like, by correlation,
-// the medians over the clip.
+// compareShifts finds how far each mask lies from its usual place around what is
+// picked: how far its sums must be moved to correlate best with their medians over
+// the clip.
 func compareShifts(all []Judged) {
-	usual := usualSeats(all)
-	eachSeat(all, func(j *Judged, s *seat) {
+	usual := usualSums(all)
+	eachMaskSums(all, func(j *Judged, s *maskSums) {
 		var moved [2]float64
 		for axis := range s.sums {
 			// What a mask was moved away from lies on the other side of it.
-			moved[axis] = -stepsMoved(s.sums[axis][:], usual[s.mask][axis]) * s.size[axis] / stepsToBox
+			moved[axis] = -intervalsMoved(s.sums[axis][:], usual[s.mask][axis]) * s.size[axis] / intervalsToBox
 		}
 		j.Shifts = append(j.Shifts, Shift{s.mask, moved[0], moved[1]})
 	})
 	standByShift(all)
 }
 
-func eachSeat(all []Judged, do func(j *Judged, s *seat)) {
+func eachMaskSums(all []Judged, do func(j *Judged, s *maskSums)) {
 	for i := range all {
-		for k := range all[i].seats {
-			do(&all[i], &all[i].seats[k])
+		for k := range all[i].maskSums {
+			do(&all[i], &all[i].maskSums[k])
 		}
 	}
 }
 
-// usualSeats returns the medians of each mask's sums.
-func usualSeats(all []Judged) map[int][2][]float32 {
+// usualSums returns the medians of each mask's sums.
+func usualSums(all []Judged) map[int][2][]float32 {
 	stride := (len(all) + usualFrames - 1) / usualFrames
-	seats := map[int][]*seat{}
+	byMask := map[int][]*maskSums{}
 	for i := 0; i < len(all); i += max(stride, 1) {
-		for k := range all[i].seats {
-			s := &all[i].seats[k]
-			seats[s.mask] = append(seats[s.mask], s)
+		for k := range all[i].maskSums {
+			s := &all[i].maskSums[k]
+			byMask[s.mask] = append(byMask[s.mask], s)
 		}
 	}
 	usual := map[int][2][]float32{}
-	for id, of := range seats {
+	for id, of := range byMask {
 		usual[id] = [2][]float32{medianSums(of, 0), medianSums(of, 1)}
 	}
 	return usual
 }
 
-func medianSums(of []*seat, axis int) []float32 {
-	out, values := make([]float32, steps), make([]float32, len(of))
+func medianSums(of []*maskSums, axis int) []float32 {
+	out, values := make([]float32, intervals), make([]float32, len(of))
 	for k := range out {
 		for i, s := range of {
 			values[i] = s.sums[axis][k]
@@ -69,14 +69,14 @@ func medianSums(of []*seat, axis int) []float32 {
 	return out
 }
 
-// farthest is how many steps a mask is looked for to each side: beyond a third of its
+// farthest is how many intervals a mask is looked for to each side: beyond a third of its
 // box there is little left to compare.
-const farthest = stepsToBox / 3
+const farthest = intervalsToBox / 3
 
-// stepsMoved returns how many steps values lie to the right of where they are most like
-// the usual ones, to a part of a step: where their correlation is largest, by the
-// parabola through the three best; 0 where either is all the same.
-func stepsMoved(values, usual []float32) float64 {
+// intervalsMoved returns how many intervals values lie to the right of where they are
+// most like the usual ones, to a part of an interval: where their correlation is
+// largest, by the parabola through the three best; 0 where either is all the same.
+func intervalsMoved(values, usual []float32) float64 {
 	var like [2*farthest + 1]float64
 	best := farthest
 	for i := range like {
@@ -96,8 +96,8 @@ func stepsMoved(values, usual []float32) float64 {
 	return at
 }
 
-// correlation is Pearson's, of values moved to the left by steps, over what of both
-// lies over each other; 0 where either is all the same.
+// correlation is Pearson's, of values moved to the left by so many intervals, over
+// what of both lies over each other; 0 where either is all the same.
 func correlation(values, usual []float32, moved int) float64 {
 	from, to := max(0, -moved), min(len(usual), len(values)-moved)
 	var a, b, aa, bb, ab float64
@@ -145,7 +145,7 @@ func standByShift(all []Judged) {
 		least := traitTable[byShift].floor * float64(j.width) * normal
 		for k, s := range j.Shifts {
 			d := deviation[s.Mask]
-			if by := max(math.Abs(s.Right)/max(d[0], least), math.Abs(s.Down)/max(d[1], least)); by > j.parts[byShift] {
+			if by := max(math.Abs(s.Right)/max(d[0], least), math.Abs(s.Down)/max(d[1], least)); by > j.deviations[byShift] {
 				j.stands(byShift, by)
 				j.shifted = k
 			}

@@ -32,7 +32,7 @@ type Shot struct {
 	Truth func(ctx context.Context, frame int) (colour.Plane, error)
 	// Factor is the proxy on which mattes are judged: 1, which 0 means too, is
 	// every pixel. Figures come in pixels of the source in any case. Truth needs 1.
-	// By 2, on the sample's mattes at 1280 x 720: held within 0.2 % of itself, change
+	// By 2, on the sample's mattes at 1280 x 720: area within 0.2 % of itself, change
 	// within 0.001, dropped 0.007, band 0.02; flicker 3 to 18 % less, cut mostly 5 to
 	// 18 % less, edges 0.3 to 1.4 px wider, up to a half fewer specks and holes.
 	Factor int
@@ -51,18 +51,18 @@ type Frame struct {
 	// mask's edge cuts through. nil: no mask's edge is in the picture.
 	Band *float64
 	// Cut is the length, in pixels of the source, of the longest stretch of the
-	// masks' edges that cuts through what the matte would hold without them. nil
+	// masks' edges that cuts through what the matte would cover without them. nil
 	// likewise.
 	Cut *float64
 	// Dropped is the share of alpha on pixels that lie on the drop side of the
-	// plane that parts the dabs best. nil: no such plane, or nothing is held.
+	// plane that separates the dabs best. nil: no such plane, or the matte is empty.
 	Dropped *float64
 	// Flicker is how much the matte changed since the frame before where the
 	// picture did not (package comment). nil: there is no frame before, or too
 	// little of the picture stood still.
 	Flicker *float64
-	// Change is how much more or less is held than on the frame before, as a
-	// share of the larger. nil: there is no frame before.
+	// Change is how much larger or smaller the area is than on the frame before, as
+	// a share of the larger. nil: there is no frame before.
 	Change *float64
 	// Seam is how the matte sits on the picture's edge under its trial. nil: the
 	// trial is off or changes nothing, or there is no seam (NoSeamError).
@@ -70,9 +70,9 @@ type Frame struct {
 	IoU   *float64 // against the truth; nil: none, or both are empty
 	DTSSD *float64 // likewise, since the frame before
 
-	key   string
-	width int    // of the whole frame, in the source's pixels
-	seats []seat // what the pick finds about each keep mask
+	key      string
+	width    int        // of the whole frame, in the source's pixels
+	maskSums []maskSums // of the pick about each keep mask
 }
 
 // Leak is the larger of Band and Dropped; nil where there is neither.
@@ -179,7 +179,7 @@ func runs(order []int) (out [][]int) {
 // A worker's renderer keeps up to 48 bytes a pixel of the frame, beside what it is
 // making; of the frame before, its matte and picture stay, 16 bytes a pixel.
 func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
-	j, err := s.judge(ctx)
+	j, err := s.prepare(ctx)
 	if err != nil {
 		return err
 	}

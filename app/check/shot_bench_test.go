@@ -21,7 +21,7 @@ type strip struct{ frames []*colour.Image }
 func (s *strip) Frame(_ context.Context, n int) (*colour.Image, error) { return s.frames[n%2], nil }
 
 // BenchmarkShot: twelve 1080p frames judged, against their mattes rendered: a pick
-// of three channels under one moving feathered mask of 24 points, or none; smooth,
+// of three channels under one moving feathered mask of 24 points, or none; smoothed noise,
 // base, despeckle 12, soften 1.2.
 func BenchmarkShot(b *testing.B) {
 	src := &strip{[]*colour.Image{seen(1920, 1080), seen(1920, 1080)}}

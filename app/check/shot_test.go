@@ -100,7 +100,7 @@ func rectangle(x0, y0, x1, y1 float64) []mask.Point {
 	return []mask.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}
 }
 
-// judged returns the figures of all frames of a shot.
+// judgedFrames returns the figures of all frames of a shot.
 func judgedFrames(t testing.TB, s *Shot) map[int]Frame {
 	t.Helper()
 	out := map[int]Frame{}
@@ -128,7 +128,7 @@ func TestShotOfAStandingSquare(t *testing.T) {
 }
 
 // A mask that moves by one pixel over what stands still makes the matte flicker:
-// of h x (w+1) pixels that are held on either frame two columns of h change, each
+// of h x (w+1) pixels that the matte covers on either frame two columns of h change, each
 // by all of itself.
 func TestFlickerOfAMovedMask(t *testing.T) {
 	r := &reel{w: 200, h: 120, left: standing}

@@ -9,37 +9,38 @@ import (
 )
 
 // How far two colours lie apart, quickly. For two that are close, the square of
-// CIEDE2000 is a quadratic form of the difference of their R, G, B: a metric,
-// which changes slowly over the cube and is kept at the nodes of a grid.
+// CIEDE2000 is a quadratic form of the difference of their R, G, B. It changes
+// slowly over the cube and is kept at the nodes of a grid.
 
-// metricNodes is how many there are along each side. With 33, dE00 of two colours
-// up to 10 apart is off by 3 % in the root mean square, which TestMetric measures:
+// localDENodes is how many there are along each side. With 33, dE00 of two colours
+// up to 10 apart is off by 3 % in the root mean square, which TestLocalDE measures:
 // for a limit that is a matter of taste, enough.
-const metricNodes = 33
+const localDENodes = 33
 
-// A metric is a symmetric 3 x 3 matrix: squares of R, G, B, then twice RG, RB, GB.
-type metric [6]float32
+// A localDE is dE00 near one colour: its square as a symmetric 3 x 3 matrix, squares of
+// R, G, B, then twice RG, RB, GB.
+type localDE [6]float32
 
-func (m *metric) square(r, g, b float32) float32 {
+func (m *localDE) square(r, g, b float32) float32 {
 	return float32(m[0]*float32(r*r)) + float32(m[1]*float32(g*g)) + float32(m[2]*float32(b*b)) +
 		float32(m[3]*float32(r*g)) + float32(m[4]*float32(r*b)) + float32(m[5]*float32(g*b))
 }
 
-// metrics is the grid, R slowest.
-var metrics = sync.OnceValue(func() []metric {
-	out := make([]metric, metricNodes*metricNodes*metricNodes)
+// localDEs is the grid, R slowest.
+var localDEs = sync.OnceValue(func() []localDE {
+	out := make([]localDE, localDENodes*localDENodes*localDENodes)
 	// A context that never ends gives no error.
-	_ = colour.EachStrip(context.Background(), 0, len(out), metricNodes, func(from, to int) {
+	_ = colour.EachStrip(context.Background(), 0, len(out), localDENodes, func(from, to int) {
 		for i := from; i < to; i++ {
-			at := func(n int) float64 { return float64(n%metricNodes) / (metricNodes - 1) }
-			out[i] = metricAt(colour.RGB{R: at(i / metricNodes / metricNodes), G: at(i / metricNodes), B: at(i)})
+			at := func(n int) float64 { return float64(n%localDENodes) / (localDENodes - 1) }
+			out[i] = localDEAt(colour.RGB{R: at(i / localDENodes / localDENodes), G: at(i / localDENodes), B: at(i)})
 		}
 	})
 	return out
 })
 
-// metricAt measures dE00 over a short way in six directions.
-func metricAt(c colour.RGB) (m metric) {
+// localDEAt measures dE00 over a short way in six directions.
+func localDEAt(c colour.RGB) (m localDE) {
 	const h = 1. / 256
 	for _, v := range []*float64{&c.R, &c.G, &c.B} {
 		*v = min(max(*v, h/2), 1-h/2) // stay within the cube
@@ -58,11 +59,11 @@ func metricAt(c colour.RGB) (m metric) {
 	return m
 }
 
-// metricNear returns the metric at the node next to a colour.
-func metricNear(all []metric, r, g, b float32) *metric {
-	const n = metricNodes - 1
+// localDENear returns the local dE at the node next to a colour.
+func localDENear(all []localDE, r, g, b float32) *localDE {
+	const n = localDENodes - 1
 	node := func(v float32) int { return int(min(max(v, 0), 1)*n + 0.5) }
-	return &all[(node(r)*metricNodes+node(g))*metricNodes+node(b)]
+	return &all[(node(r)*localDENodes+node(g))*localDENodes+node(b)]
 }
 
 // noiseLevels is how finely the noise after base is told apart.
@@ -70,7 +71,7 @@ const noiseLevels = 256
 
 // noiseAfterBase knows by how much colours change from noise alone.
 type noiseAfterBase struct {
-	metrics []metric
+	localDEs []localDE
 	// variance of a channel after base, by its value there times noiseLevels-1.
 	variance [3][noiseLevels]float32
 }
@@ -82,7 +83,7 @@ func newNoiseAfterBase(base colour.Base, noise [3]float64) (*noiseAfterBase, err
 	if err != nil {
 		return nil, err
 	}
-	n := &noiseAfterBase{metrics: metrics()}
+	n := &noiseAfterBase{localDEs: localDEs()}
 	for c := range n.variance {
 		n.variance[c] = noiseTable(curves, c, noise[c])
 	}
@@ -94,10 +95,10 @@ func newNoiseAfterBase(base colour.Base, noise [3]float64) (*noiseAfterBase, err
 // Where base makes many values one, it is the largest; between values that base
 // leaves out, that of the next above.
 func noiseTable(curves *colour.Curves, c int, sigma float64) (table [noiseLevels]float32) {
-	const steps = 4 * noiseLevels
-	var low, middle, high [steps + 1]float32
+	const samples = 4 * noiseLevels
+	var low, middle, high [samples + 1]float32
 	for i := range middle {
-		v := float64(i) / steps
+		v := float64(i) / samples
 		low[i], middle[i], high[i] = float32(max(v-sigma, 0)), float32(v), float32(min(v+sigma, 1))
 	}
 	for _, row := range [][]float32{low[:], middle[:], high[:]} {
@@ -127,7 +128,7 @@ func noiseLevel(v float32) int { return int(min(max(v, 0), 1)*(noiseLevels-1) + 
 // whether dE00 is at most 1 plus two sigmas of the difference of two noisy
 // colours, whose variance is twice that of one.
 func (n *noiseAfterBase) explains(r0, g0, b0, r1, g1, b1 float32) bool {
-	m := metricNear(n.metrics, (r0+r1)/2, (g0+g1)/2, (b0+b1)/2)
+	m := localDENear(n.localDEs, (r0+r1)/2, (g0+g1)/2, (b0+b1)/2)
 	square := m.square(r1-r0, g1-g0, b1-b0)
 	if square <= 1 {
 		return true

@@ -11,10 +11,10 @@ import (
 	"halocline/colour"
 )
 
-// The metric at the nearest node against dE00 itself, of colours up to 10 apart.
-func TestMetric(t *testing.T) {
+// The local dE at the nearest node against dE00 itself, of colours up to 10 apart.
+func TestLocalDE(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
-	all, worst, squares, n := metrics(), 0.0, 0.0, 0
+	all, worst, squares, n := localDEs(), 0.0, 0.0, 0
 	for n < 20000 {
 		c := colour.RGB{R: rng.Float64(), G: rng.Float64(), B: rng.Float64()}
 		size := 0.1 * rng.Float64()
@@ -27,7 +27,7 @@ func TestMetric(t *testing.T) {
 			continue
 		}
 		n++
-		m := metricNear(all, float32(c.R+d.R)/2, float32(c.G+d.G)/2, float32(c.B+d.B)/2)
+		m := localDENear(all, float32(c.R+d.R)/2, float32(c.G+d.G)/2, float32(c.B+d.B)/2)
 		off := math.Sqrt(float64(m.square(float32(d.R-c.R), float32(d.G-c.G), float32(d.B-c.B))))/want - 1
 		squares += off * off
 		worst = max(worst, math.Abs(off))
@@ -49,8 +49,8 @@ func noisy(rng *rand.Rand, w, h int, sigma float64, of func(x int) colour.RGB) *
 	return m
 }
 
-// What smooth leaves of noise is measured on even ground, and in the two columns to
-// each side of an edge that it does not smooth.
+// What smoothing leaves of noise is measured on even ground, and in the two columns to
+// each side of an edge that stays.
 func TestNoiseAfterSmooth(t *testing.T) {
 	const w, h = 80, 400
 	edge := func(x int) colour.RGB {

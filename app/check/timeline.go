@@ -26,17 +26,17 @@ type Judged struct {
 	Badness float64
 	// Stale says that the figures are those from before an edit.
 	Stale bool
-	// Vanishes and Doubles say that less than a quarter, or more than twice, is
-	// held of what its neighbours hold.
+	// Vanishes and Doubles say that the area is less than a quarter, or more than
+	// twice, that of its neighbours.
 	Vanishes, Doubles bool
-	// Shifts are how far each keep mask lies from where it usually does about what
-	// it holds. One that does not work there has none.
+	// Shifts are how far each keep mask lies from its usual place around what is
+	// picked. One that is off there has none.
 	Shifts []Shift
 
-	parts   [traits]float64 // how far it stands out by each
-	shifted int             // the one of Shifts that stands out most
-	usual   float64         // what its neighbours hold
-	keys    []int           // masks that have a key here, by their ids
+	deviations [traits]float64 // how far it stands out by each
+	shifted    int             // the one of Shifts that stands out most
+	usual      float64         // its neighbours' area
+	keys       []int           // masks that have a key here, by their ids
 }
 
 // Update makes s what the timeline is about, and returns those of its frames

@@ -134,7 +134,7 @@ func (j *Judged) hasKey(of *Judged) bool {
 func (j *Judged) byMasks() (most float64) {
 	for k, t := range traitTable {
 		if t.masks {
-			most = max(most, j.parts[k])
+			most = max(most, j.deviations[k])
 		}
 	}
 	return most
@@ -167,9 +167,9 @@ func (j *Judged) sentence(names map[int]string) string {
 	case j.Err != nil:
 		return "cannot be judged: " + j.Err.Error()
 	case j.Vanishes:
-		return fmt.Sprintf("the matte vanishes: it holds %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
+		return fmt.Sprintf("the matte vanishes: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
 	case j.Doubles:
-		return fmt.Sprintf("the matte swells: it holds %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
+		return fmt.Sprintf("the matte swells: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
 	}
 	switch j.most() {
 	case byFlicker:
@@ -180,11 +180,11 @@ func (j *Judged) sentence(names map[int]string) string {
 		return fmt.Sprintf("is cut: a mask's edge cuts through the matte over %.0f px", *j.Cut)
 	case byShift:
 		shift := j.Shifts[j.shifted]
-		return fmt.Sprintf("sits off: mask %q lies %s of its usual place about what it holds", names[shift.Mask], shift.words())
+		return fmt.Sprintf("sits off: mask %q lies %s of its usual place around what is picked", names[shift.Mask], shift.words())
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
 	case byChange:
-		return fmt.Sprintf("jumps: what is held changes by %s from frame %d to %d", percent(*j.Change), j.Number-1, j.Number)
+		return fmt.Sprintf("jumps: the area changes by %s from frame %d to %d", percent(*j.Change), j.Number-1, j.Number)
 	}
 	return fmt.Sprintf("is ragged: %s and %s", count(j.Specks, "speck"), count(j.Holes, "hole"))
 }
@@ -192,14 +192,14 @@ func (j *Judged) sentence(names map[int]string) string {
 // most is the trait by which a frame stands out most; what is mended at a mask goes
 // before the flicker or jump that comes of it.
 func (j *Judged) most() (most int) {
-	for k, p := range j.parts {
-		if p > j.parts[most] {
+	for k, p := range j.deviations {
+		if p > j.deviations[most] {
 			most = k
 		}
 	}
 	masks := most
-	for k, p := range j.parts {
-		if traitTable[k].masks && p >= lasting*j.parts[most] && (!traitTable[masks].masks || p > j.parts[masks]) {
+	for k, p := range j.deviations {
+		if traitTable[k].masks && p >= lasting*j.deviations[most] && (!traitTable[masks].masks || p > j.deviations[masks]) {
 			masks = k
 		}
 	}

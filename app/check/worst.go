@@ -23,7 +23,7 @@ const cellPx = 8
 // of a matte that are most worth a look, the worst first. They lie within the
 // frame and do not overlap; there are fewer where there is no more edge. What a
 // square is worth adds up three kinds of trouble, all in pixels, over the squares
-// of 8 px that it holds, with a weight that falls from 1 in its middle to 0 at its
+// of 8 px in it, with a weight that falls from 1 in its middle to 0 at its
 // sides, and is divided by the length of a straight edge through it:
 //
 //	width    the area of 0.1 < alpha < 0.9 within 8 to 16 px of the contour, less
@@ -40,7 +40,7 @@ const cellPx = 8
 //
 // So a badness of 3 is an edge 3 px wider than it is elsewhere, or one that lies
 // 3 px off what is seen, all through the square. picture is what the matte was
-// picked from, of its size; smooth and after base is best. nil leaves out the third
+// picked from, of its size; best is the one with its noise smoothed, after base. nil leaves out the third
 // kind. Other sizes are errors, and so is an empty matte.
 func WorstEdges(ctx context.Context, matte colour.Plane, picture *colour.Image, n, sizePx, workers int) ([]Patch, error) {
 	switch {
@@ -52,7 +52,7 @@ func WorstEdges(ctx context.Context, matte colour.Plane, picture *colour.Image, 
 		w, h := picture.Size()
 		return nil, fmt.Errorf("check: the matte is %d x %d, its picture %d x %d", matte.W, matte.H, w, h)
 	}
-	t, err := findTroubles(ctx, held(matte), picture, workers)
+	t, err := findTroubles(ctx, clamped(matte), picture, workers)
 	if err != nil {
 		return nil, fmt.Errorf("check: %w", err)
 	}

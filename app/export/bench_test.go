@@ -20,7 +20,7 @@ import (
 
 // finishedMatte is like the matte of a figure over sand: two thirds of it 0,
 // a figure of 1 with edges from 2 to 20 px soft, half-tones where the water
-// lies over it, and patches where a pick follows the picture's noise.
+// lies over it, and patches where a pick lets the picture's noise through.
 func finishedMatte(w, h int) colour.Plane {
 	rnd := rand.New(rand.NewPCG(7, 11))
 	p := colour.NewPlane(w, h)
@@ -131,8 +131,8 @@ func least(b *testing.B, do func()) {
 	b.ReportMetric(float64(best.Microseconds())/1000, "least-ms")
 }
 
-// BenchmarkSteps shows where the time of a 16-bit matte of 1080p goes.
-func BenchmarkSteps(b *testing.B) {
+// BenchmarkStages shows where the time of a 16-bit matte of 1080p goes.
+func BenchmarkStages(b *testing.B) {
 	p := finishedMatte(1920, 1080)
 	r := raster{w: p.W, h: p.H, depth: 16, kind: grey}
 	fill := func(dst []byte, y int) { codes(dst, 16, p.Row(y)) }
@@ -150,13 +150,13 @@ func BenchmarkSteps(b *testing.B) {
 		})
 	})
 	b.Run("codes+filter+sum", func(b *testing.B) {
-		var k bench
+		var k scratch
 		least(b, func() {
 			eachStrip(func(_, y0, y1 int) { k.filter(r.stride(), y0, y1, fill) })
 		})
 	})
 	b.Run("deflate", func(b *testing.B) {
-		var k bench
+		var k scratch
 		filtered := map[int][]byte{}
 		eachStrip(func(n, y0, y1 int) {
 			k.filter(r.stride(), y0, y1, fill)
@@ -188,7 +188,7 @@ func BenchmarkLevels(b *testing.B) {
 	p := finishedMatte(1920, 1080)
 	for _, depth := range []int{16, 8} {
 		r := raster{w: p.W, h: p.H, depth: depth, kind: grey}
-		var k bench
+		var k scratch
 		for _, effort := range []int{flate.HuffmanOnly, 0, 1, 2, 3, 4, 5, 6, 7, 9} {
 			b.Run(fmt.Sprintf("%d/%d", depth, effort), func(b *testing.B) {
 				var buf bytes.Buffer

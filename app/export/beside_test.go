@@ -17,6 +17,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/render"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/mask"
 )
@@ -31,7 +32,7 @@ func read(t *testing.T, elements ...string) []byte {
 // The sheet says what the mattes are; the same mattes have the same one, and one
 // export's ranges add up in it.
 func TestSheets(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 9)
+	j, _ := clipJob(t, t.TempDir(), 9)
 	j.Sheets = true
 	all := j.Frames
 	j.Frames = all[:3]
@@ -88,7 +89,7 @@ func TestSheets(t *testing.T) {
 }
 
 func TestSheetOfABaseThatVaries(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 3)
+	j, _ := clipJob(t, t.TempDir(), 3)
 	j.Study.Clip.Rate = [2]int{24000, 1001}
 	j.Study.Base.Water, j.Study.Base.Input = "IB", colour.HLG
 	j.Study.Base.Path.SetKey(0, 2, mask.Straight)
@@ -108,13 +109,13 @@ func TestSheetOfABaseThatVaries(t *testing.T) {
 
 // The overlay is the frame under its hatch, small, and no larger than it must be.
 func TestOverlay(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 3)
+	j, _ := clipJob(t, t.TempDir(), 3)
 	j.Sheets = true
 	_, err := j.Run(t.Context())
 	require.NoError(t, err)
 	m, err := png.Decode(bytes.NewReader(read(t, j.Folder, "dive-skin-overlay.png")))
 	require.NoError(t, err)
-	hatch, err := j.Renderer.Hatch(t.Context(), render.Request{Study: j.Study, Settings: &j.Mattes[0].Settings, Frame: 1})
+	hatch, err := drawView(t.Context(), j.Renderer, render.Request{Study: j.Study, Settings: &j.Mattes[0].Settings, Frame: 1}, view.Hatch, 8, 0)
 	require.NoError(t, err)
 	require.Equal(t, hatch.RGBA(nil).Bounds(), m.Bounds())
 	for y := range 180 {
@@ -131,7 +132,7 @@ func TestOverlay(t *testing.T) {
 
 // What others have put under the names of sheets stops an export before it begins.
 func TestSheetsLeaveTheFilesOfOthers(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 2)
+	j, _ := clipJob(t, t.TempDir(), 2)
 	j.Sheets = true
 	path := filepath.Join(j.Folder, "dive-skin.txt")
 	require.NoError(t, os.WriteFile(path, []byte("my notes"), 0o666))
@@ -169,7 +170,7 @@ func needMaker(t testing.TB) {
 // tagged as what it is.
 func TestMovieIsThePictures(t *testing.T) {
 	needMaker(t)
-	j, _ := shotJob(t, t.TempDir(), 7)
+	j, _ := clipJob(t, t.TempDir(), 7)
 	j.Study.Clip.Rate = [2]int{30000, 1001}
 	j.Movie = true
 	for _, depth := range []int{16, 8} {
@@ -241,7 +242,7 @@ func agedMovies(t *testing.T, folder string) func() []string {
 // Where the program is missing, or fails, PNG files are there and the error says
 // what to do; no half movie is left.
 func TestMovieThatCannotBeMade(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 2)
+	j, _ := clipJob(t, t.TempDir(), 2)
 	j.Movie = true
 	var told []string
 	j.Notice = func(s string) { told = append(told, s) }
@@ -282,7 +283,7 @@ func TestMovieThatCannotBeMade(t *testing.T) {
 }
 
 func TestMoviesNobodyCanHave(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 2)
+	j, _ := clipJob(t, t.TempDir(), 2)
 	j.Movie = true
 	j.Kind = Hatch
 	_, err := j.Run(t.Context())

@@ -24,18 +24,18 @@ import (
 	"halocline/selection"
 )
 
-// A shot is footage in memory: frame n is one picture, moved by n pixels; it begins
+// A reel is footage in memory: frame n is one picture, moved by n pixels; it begins
 // anew after frames, where that is not 0.
-type shot struct {
+type reel struct {
 	frames  int
 	picture *colour.Image
 	path    string // of the file that holds all frames; "" for none
 	asked   func(n int) error
 }
 
-func (s shot) Path(int) string { return s.path }
+func (s reel) Path(int) string { return s.path }
 
-func (s shot) Frame(ctx context.Context, n int) (*colour.Image, error) {
+func (s reel) Frame(ctx context.Context, n int) (*colour.Image, error) {
 	if s.asked != nil {
 		if err := s.asked(n); err != nil {
 			return nil, err
@@ -55,13 +55,13 @@ func (s shot) Frame(ctx context.Context, n int) (*colour.Image, error) {
 
 var smallScene = sync.OnceValues(func() (*sample.Frame, error) { return sample.Render(context.Background(), 1, 1, 320, 180, 0) })
 
-// shotJob exports two mattes of a shot of small frames: one with masks that move,
-// smooth, a base, and every step of the edge; one with a mask that stands still.
-func shotJob(t testing.TB, out string, frames int) (j Job, source *shot) {
+// clipJob exports two mattes of a reel of small frames: one with masks that move,
+// smoothed noise, a base, and all of the edge treatment; one with a mask that stands still.
+func clipJob(t testing.TB, out string, frames int) (j Job, source *reel) {
 	t.Helper()
 	f, err := smallScene()
 	require.NoError(t, err)
-	source = &shot{picture: f.Image}
+	source = &reel{picture: f.Image}
 	s := study.New(study.Clip{Path: "dive.mov", First: 0, Count: frames, Rate: [2]int{25, 1}, Noise: colour.Noise(f.Image)})
 	s.Base.Exposure.Set(0, 0.2)
 	s.AddMatte("skin", selection.LCh)
@@ -111,7 +111,7 @@ func files(t testing.TB, folder string) map[string]string {
 // of each picture once.
 func TestAnyWorkersWriteTheSame(t *testing.T) {
 	const frames = 10
-	j, source := shotJob(t, t.TempDir(), frames)
+	j, source := clipJob(t, t.TempDir(), frames)
 	j.Workers = 1
 	want, err := j.Run(t.Context())
 	require.NoError(t, err)
@@ -146,7 +146,7 @@ func TestAnyWorkersWriteTheSame(t *testing.T) {
 // The frames of a movie are decoded in order, one at a time, each once, also for
 // several mattes; those that are left are not.
 func TestFramesOfAMovieInOrder(t *testing.T) {
-	j, source := shotJob(t, t.TempDir(), 12)
+	j, source := clipJob(t, t.TempDir(), 12)
 	source.path = "dive.mov"
 	var asked []int
 	source.asked = func(n int) error { // without a lock: the race detector would see two at once
@@ -167,7 +167,7 @@ func TestFramesOfAMovieInOrder(t *testing.T) {
 // What goes wrong with one frame stops all workers and is what is said.
 func TestErrorStopsAllWorkers(t *testing.T) {
 	wrong := errors.New("no such light")
-	j, source := shotJob(t, t.TempDir(), 60)
+	j, source := clipJob(t, t.TempDir(), 60)
 	source.asked = func(n int) error {
 		if n == 5 {
 			return wrong
@@ -220,7 +220,7 @@ func TestWorkersWithinMemory(t *testing.T) {
 
 // Who asks for more workers than memory has room for is told.
 func TestTooLittleMemoryIsTold(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 4)
+	j, _ := clipJob(t, t.TempDir(), 4)
 	var told []string
 	j.Notice = func(s string) { told = append(told, s) }
 	j.Workers, j.Memory = 3, 320*180*bytesPerPixel*5/2
@@ -232,7 +232,7 @@ func TestTooLittleMemoryIsTold(t *testing.T) {
 
 // What a manifest says of a frame in time.
 func TestFramesHaveTimes(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 3)
+	j, _ := clipJob(t, t.TempDir(), 3)
 	j.Study.Clip.Rate = [2]int{30000, 1001}
 	done, err := j.Run(t.Context())
 	require.NoError(t, err)
@@ -254,11 +254,11 @@ var (
 	_ render.TimedSource = (*clip.Clip)(nil)
 )
 
-// A long shot takes no more memory than a short one, but for the few hundred bytes
+// A long clip takes no more memory than a short one, but for the few hundred bytes
 // that the manifest knows of each file.
-func TestLongShotTakesNoMoreMemory(t *testing.T) {
+func TestLongClipTakesNoMoreMemory(t *testing.T) {
 	const frames = 400
-	j, source := shotJob(t, t.TempDir(), frames)
+	j, source := clipJob(t, t.TempDir(), frames)
 	w, h := 64, 36
 	small := colour.NewImage(w, h)
 	for i, to := range []colour.Plane{small.R, small.G, small.B} {

@@ -10,8 +10,8 @@ import (
 )
 
 // isBroken reports whether the file at path is what is left of a PNG file: its
-// beginning alone, down to nothing, or one with a chunk whose check does not
-// hold. No program hands such a file on, so it is nobody's work. A file of
+// beginning alone, down to nothing, or one with a chunk whose check is
+// wrong. No program hands such a file on, so it is nobody's work. A file of
 // another kind, or a sound picture, is not broken, and neither is one that cannot
 // be read.
 func isBroken(path string) bool {
@@ -45,7 +45,7 @@ func broken(r io.Reader) bool {
 }
 
 // readChunk reads a chunk (PNG, section 5.3) and tells whether it is all there
-// and its CRC holds.
+// and its CRC is right.
 func readChunk(r io.Reader) (kind string, ok bool, err error) {
 	var head [8]byte
 	if _, err := io.ReadFull(r, head[:]); err != nil {

@@ -8,7 +8,7 @@
 // they are, and one frame to check them against; a movie of them may.
 //
 // Planes of float32 in [0,1] become 8- or 16-bit samples by rounding v*255 or
-// v*65535; what is not a number is 0, what lies outside is held to the ends.
+// v*65535; what is not a number is 0, what lies outside is clamped.
 // Grey pictures are mattes: full range, linear coverage. There is no gamma,
 // colour or profile chunk, as a matte's samples are no light (the specification
 // says so of alpha channels only; a grey picture carries no such promise, hence

@@ -29,8 +29,8 @@ type Encoder struct {
 	// processor. The bytes written do not depend on it.
 	Workers int
 
-	strips  []strip
-	benches colour.Pool[bench]
+	strips []strip
+	pool   colour.Pool[scratch]
 }
 
 // A strip is a finished part of the compressed stream.
@@ -39,8 +39,8 @@ type strip struct {
 	adler    adler // of what was compressed
 }
 
-// A bench is what one worker needs.
-type bench struct {
+// A scratch is what one worker needs.
+type scratch struct {
 	above, row []byte // samples of two neighbouring rows
 	filtered   []byte // a strip's rows, each behind its filter's number
 	deflate    *flate.Writer
@@ -98,9 +98,9 @@ func (e *Encoder) encode(ctx context.Context, w io.Writer, r raster, fill func(d
 		e.strips = append(e.strips, strip{})
 	}
 	err := colour.EachStrip(ctx, e.Workers, r.h, stripRows, func(y0, _ int) {
-		b := e.benches.Take()
-		defer e.benches.Give(b)
-		b.compress(&e.strips[y0/stripRows], r, y0/stripRows, fill)
+		k := e.pool.Take()
+		defer e.pool.Give(k)
+		k.compress(&e.strips[y0/stripRows], r, y0/stripRows, fill)
 	})
 	if err != nil {
 		return fmt.Errorf("export: picture left out: %w", err)
@@ -109,18 +109,18 @@ func (e *Encoder) encode(ctx context.Context, w io.Writer, r raster, fill func(d
 }
 
 // compress makes strip number n.
-func (b *bench) compress(s *strip, r raster, n int, fill func(dst []byte, y int)) {
+func (k *scratch) compress(s *strip, r raster, n int, fill func(dst []byte, y int)) {
 	y0, y1 := n*stripRows, min((n+1)*stripRows, r.h)
-	s.adler = b.filter(r.stride(), y0, y1, fill)
+	s.adler = k.filter(r.stride(), y0, y1, fill)
 	s.deflated.Reset()
-	if b.deflate == nil {
-		b.deflate, _ = flate.NewWriter(nil, level) // fails for unknown levels alone
+	if k.deflate == nil {
+		k.deflate, _ = flate.NewWriter(nil, level) // fails for unknown levels alone
 	}
-	b.deflate.Reset(&s.deflated)
-	b.deflate.Write(b.filtered) // a bytes.Buffer never fails
+	k.deflate.Reset(&s.deflated)
+	k.deflate.Write(k.filtered) // a bytes.Buffer never fails
 	if y1 == r.h {
-		b.deflate.Close()
+		k.deflate.Close()
 	} else {
-		b.deflate.Flush() // ends on a whole byte, so that strips can be joined
+		k.deflate.Flush() // ends on a whole byte, so that strips can be joined
 	}
 }

@@ -36,31 +36,31 @@ func codes(dst []byte, depth int, channels ...[]float32) {
 	}
 }
 
-// filter writes rows [y0,y1), stride bytes each, to b.filtered, and returns
+// filter writes rows [y0,y1), stride bytes each, to k.filtered, and returns
 // their checksum.
-func (b *bench) filter(stride, y0, y1 int, fill func(dst []byte, y int)) adler {
-	b.above = slices.Grow(b.above[:0], stride)[:stride]
-	b.row = slices.Grow(b.row[:0], stride)[:stride]
+func (k *scratch) filter(stride, y0, y1 int, fill func(dst []byte, y int)) adler {
+	k.above = slices.Grow(k.above[:0], stride)[:stride]
+	k.row = slices.Grow(k.row[:0], stride)[:stride]
 	n := (y1 - y0) * (1 + stride)
-	b.filtered = slices.Grow(b.filtered[:0], n)[:n]
+	k.filtered = slices.Grow(k.filtered[:0], n)[:n]
 	if y0 == 0 {
-		clear(b.above) // as the specification has it
+		clear(k.above) // as the specification has it
 	} else {
-		fill(b.above, y0-1)
+		fill(k.above, y0-1)
 	}
 	sum := adlerStart
 	for y := y0; y < y1; y++ {
-		fill(b.row, y)
-		out := b.filtered[(y-y0)*(1+stride):][:1+stride]
+		fill(k.row, y)
+		out := k.filtered[(y-y0)*(1+stride):][:1+stride]
 		out[0] = up
-		if bytes.Equal(b.row, b.above) {
+		if bytes.Equal(k.row, k.above) {
 			clear(out[1:])
 			sum = sum.add(out[:1]).zeros(stride)
 			continue
 		}
-		subtract(out[1:], b.row, b.above)
+		subtract(out[1:], k.row, k.above)
 		sum = sum.add(out)
-		b.row, b.above = b.above, b.row
+		k.row, k.above = k.above, k.row
 	}
 	return sum
 }

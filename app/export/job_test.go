@@ -182,7 +182,7 @@ func TestJobReplacesTheFileOfAnEarlierLine(t *testing.T) {
 	require.NoError(t, m.tidy(t.Context()), "which must not forget it")
 	_, err = j.Run(t.Context())
 	require.NoError(t, err)
-	for range 3 { // the line that held is not needed any more
+	for range 3 { // the line that counted is not needed any more
 		require.NoError(t, m.tidy(t.Context()))
 	}
 	text, err := os.ReadFile(filepath.Join(out, ManifestName))

@@ -8,6 +8,7 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -16,11 +17,11 @@ type Kind string
 
 // The kinds.
 const (
-	Matte   Kind = "matte"   // grey: how much the matte holds
+	Matte   Kind = "matte"   // grey: the matte's alpha
 	Pick    Kind = "pick"    // grey: its colour part alone
 	Mask    Kind = "mask"    // grey: its masks alone
 	Cutout  Kind = "cutout"  // colour: the frame after base, with the matte as its alpha, not multiplied
-	Hatch   Kind = "hatch"   // colour: the frame after base, under a hatch where the matte does not hold
+	Hatch   Kind = "hatch"   // colour: the frame after base, under a hatch outside the matte
 	Reasons Kind = "reasons" // colour: what keeps each pixel out
 	Base    Kind = "base"    // colour: the frame after base; the same for every matte
 	Trial   Kind = "trial"   // colour: the frame after base, graded through all mattes
@@ -54,9 +55,12 @@ func ParseKind(s string) (Kind, error) {
 // perMatte reports whether each matte has a picture of its own of this kind.
 func (k Kind) perMatte() bool { return k != Base && k != Trial }
 
-// isDrawn reports whether marks are drawn into a picture of the kind: it depends on
-// render.Drawing.
-func (k Kind) isDrawn() bool { return k == Hatch || k == Reasons }
+// view is the view of the frame that a picture of the kind is; not ok for one without
+// marks. A drawn picture depends on view.Drawing.
+func (k Kind) view() (v view.View, ok bool) {
+	v, err := view.Parse(string(k), view.Hatch, view.Reasons)
+	return v, err == nil
+}
 
 // name is what stands for {matte} in file names: the matte's, marked with the
 // kind unless it is the matte itself.
@@ -86,11 +90,11 @@ func (d *drawer) draw(ctx context.Context, w io.Writer, k Kind, m *study.Matte, 
 	}
 	switch k {
 	case Base, Hatch, Reasons, Trial:
-		picture, depth, err := d.colours(ctx, k, q)
+		picture, err := d.colours(ctx, k, q)
 		if err != nil {
 			return err
 		}
-		return d.encoder.RGB(ctx, w, picture, depth)
+		return d.encoder.RGB(ctx, w, picture, d.depth)
 	case Cutout:
 		picture, alpha, err := d.renderer.Cutout(ctx, q)
 		if err != nil {
@@ -105,20 +109,24 @@ func (d *drawer) draw(ctx context.Context, w io.Writer, k Kind, m *study.Matte, 
 	return d.encoder.Grey(ctx, w, plane, d.depth)
 }
 
-// colours renders a kind that is a colour picture, and tells its depth.
-func (d *drawer) colours(ctx context.Context, k Kind, q render.Request) (m *colour.Image, depth int, err error) {
-	switch k {
-	case Hatch:
-		m, err = d.renderer.Hatch(ctx, q)
-	case Reasons:
-		m, _, err = d.renderer.ReasonsView(ctx, q)
-		return m, 8, err
-	case Trial:
-		m, err = d.renderer.Trial(ctx, q)
-	default:
-		m, err = d.renderer.Shown(ctx, q)
+// colours renders a kind that is a colour picture.
+func (d *drawer) colours(ctx context.Context, k Kind, q render.Request) (*colour.Image, error) {
+	if v, ok := k.view(); ok {
+		return drawView(ctx, d.renderer, q, v, d.depth, d.encoder.Workers)
 	}
-	return m, d.depth, err
+	if k == Trial {
+		return d.renderer.Trial(ctx, q)
+	}
+	return d.renderer.Shown(ctx, q)
+}
+
+// drawView renders a view and draws it.
+func drawView(ctx context.Context, r *render.Renderer, q render.Request, v view.View, depth, workers int) (*colour.Image, error) {
+	l, err := view.Render(ctx, r, q, v)
+	if err != nil {
+		return nil, err
+	}
+	return view.Draw(ctx, v, l, depth, workers)
 }
 
 // greys renders a kind that is a grey picture.

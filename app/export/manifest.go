@@ -21,7 +21,7 @@ import (
 
 // ManifestName is the file in an output folder that lists what was written
 // there: one JSON object a line, an Entry or {"plan": Plan}. Of several lines for
-// one name the last holds. Each shard of an export has one of its own, see Shard.
+// one name the last counts. Each shard of an export has one of its own, see Shard.
 const ManifestName = "manifest.jsonl"
 
 // An Entry says what one written file is.
@@ -37,7 +37,7 @@ type Entry struct {
 	Digest   string      `json:"digest"`             // of all that the picture depends on, 64 hexadecimal digits
 	Size     int64       `json:"size"`               // bytes
 	SHA256   string      `json:"sha256"`             // of the file, 64 hexadecimal digits
-	// Turn tells which manifest of a folder holds for a name that several list:
+	// Turn tells which manifest of a folder counts for a name that several list:
 	// the one with the highest. It rises where an export takes a name over that
 	// another manifest lists.
 	Turn int `json:"turn,omitempty"`
@@ -52,12 +52,12 @@ type manifest struct {
 	path string // of the own file
 
 	mu      sync.Mutex
-	entries map[string]Entry   // those that hold, by name
-	own     map[string]Entry   // those of the own file that hold in it
+	entries map[string]Entry   // those that count, by name
+	own     map[string]Entry   // those of the own file that count in it
 	written map[string][]Entry // all lines of a name, those of the own file as they follow
 	plans   []Plan             // of all files
 	planned []Plan             // of the own file
-	lines   int                // of the own file with an entry, also where a later one holds
+	lines   int                // of the own file with an entry, also where a later one counts
 	torn    bool               // the own file's last line was cut
 }
 
@@ -152,7 +152,7 @@ func (m *manifest) learn(e Entry, own bool) {
 	m.written[e.Name] = append(m.written[e.Name], e)
 }
 
-// entry returns what holds for a name.
+// entry returns what counts for a name.
 func (m *manifest) entry(name string) (e Entry, known bool) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -194,15 +194,15 @@ func (m *manifest) add(ctx context.Context, e Entry) (Entry, error) {
 
 // turn returns that of a name's next line in the own file.
 func (m *manifest) turn(name string) int {
-	holds, known := m.entries[name]
+	current, known := m.entries[name]
 	own, ours := m.own[name]
 	switch {
 	case !known:
 		return 0
-	case ours && own.Turn == holds.Turn:
+	case ours && own.Turn == current.Turn:
 		return own.Turn
 	}
-	return holds.Turn + 1
+	return current.Turn + 1
 }
 
 // append writes a line at the end of the own file.
@@ -230,7 +230,7 @@ func (m *manifest) append(ctx context.Context, v any) error {
 	return errors.Join(err, f.Close())
 }
 
-// worn reports whether most lines no longer hold.
+// worn reports whether most lines no longer count.
 func (m *manifest) worn() bool { return m.lines > 2*len(m.own) }
 
 // tidy writes the own file anew: plans, then one line for each file, sorted by

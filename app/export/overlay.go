@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"halocline/app/render"
+	"halocline/app/view"
 )
 
 // overlaySide is the longest side of an overlay in pixels: enough to see an edge
@@ -17,8 +18,8 @@ func overlayFactor(size image.Point) int {
 	return (max(size.X, size.Y) + overlaySide - 1) / overlaySide
 }
 
-// overlay makes a matte's overlay: one frame after base, under a hatch where the
-// matte does not hold.
+// overlay makes a matte's overlay: one frame after base, under a hatch outside the
+// matte.
 func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	frames, err := r.planned(x.matte)
 	if err != nil {
@@ -30,14 +31,15 @@ func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool
 	if err != nil {
 		return e, false, err
 	}
-	e.Digest = digestOf("overlay of %s %s up to %d drawing %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide, render.Drawing)
+	e.Digest = digestOf("overlay of %s %s up to %d drawing %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide, view.Drawing)
 	return r.put(ctx, x, i, e, func(w io.Writer) error {
 		renderer := r.Renderer.Alone(0, render.DefaultCache)
 		size, err := renderer.Size(ctx, r.Study, e.Frame)
 		if err != nil {
 			return err
 		}
-		m, err := renderer.Hatch(ctx, render.Request{Study: r.Study, Settings: &x.matte.Settings, Frame: e.Frame, Factor: overlayFactor(size)})
+		q := render.Request{Study: r.Study, Settings: &x.matte.Settings, Frame: e.Frame, Factor: overlayFactor(size)}
+		m, err := drawView(ctx, renderer, q, view.Hatch, 8, 0)
 		if err != nil {
 			return err
 		}

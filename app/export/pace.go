@@ -3,7 +3,7 @@ package export
 import "time"
 
 // A Pace tells how long an export goes on. The zero value begins with the first
-// step that it is told of; set Start to count from before it.
+// picture that it is told of; set Start to count from before it.
 type Pace struct {
 	Start time.Time
 	left  int // pictures that were there: they took next to no time

@@ -16,7 +16,7 @@ const DefaultPattern = "{matte}/{clip}-{matte}.{frame:6}.png"
 // A Pattern gives every written picture its path: literal text in which {clip},
 // {matte} and {frame} stand for the clip's name, the matte's name and the
 // source's frame number; {frame:6} fills the number up with zeros to 6 digits.
-// A slash parts folders on every system. Make one with ParsePattern.
+// A slash separates folders on every system. Make one with ParsePattern.
 type Pattern struct {
 	text  string
 	parts []part

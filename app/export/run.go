@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"sync"
 
-	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/view"
 )
 
 // A run is a job under way.
@@ -134,8 +134,8 @@ func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	if path := r.Renderer.Path(t.frame); path != "" {
 		e.Footage = filepath.Base(path)
 	}
-	held, isHeld := r.Renderer.Time(t.frame)
-	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, held, isHeld)
+	stated, isStated := r.Renderer.Time(t.frame)
+	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, stated, isStated)
 	return e, err
 }
 
@@ -152,8 +152,8 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 		s = r.Study.DigestShown(t.frame)
 	}
 	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
-	if r.Kind.isDrawn() {
-		text = fmt.Appendf(text, " drawing %d", render.Drawing)
+	if _, ok := r.Kind.view(); ok {
+		text = fmt.Appendf(text, " drawing %d", view.Drawing)
 	}
 	own, err := w.source.of(ctx, r.Job, t.frame)
 	if own != "" {

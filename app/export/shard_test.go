@@ -14,7 +14,7 @@ import (
 	"halocline/app/clip"
 )
 
-func TestShardsPartFrames(t *testing.T) {
+func TestShardsDivideFrames(t *testing.T) {
 	for _, frames := range []int{0, 1, 3, 4, 9, 100} {
 		numbers := make([]int, frames)
 		for i := range numbers {
@@ -60,7 +60,7 @@ func shards(t *testing.T, j Job, n int) {
 // Four shards at once write what one run writes, and their folder verifies; where
 // one is not run, its frames are missing.
 func TestShardsAreOneRun(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 11)
+	j, _ := clipJob(t, t.TempDir(), 11)
 	_, err := j.Run(t.Context())
 	require.NoError(t, err)
 	want := files(t, j.Folder)
@@ -101,9 +101,9 @@ func TestShardsAreOneRun(t *testing.T) {
 }
 
 // An export takes over what another manifest of its folder lists: whichever wrote a
-// file last holds, also where the first has another turn.
+// file last counts, also where the first has another turn.
 func TestManifestsTakeTurns(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 6)
+	j, _ := clipJob(t, t.TempDir(), 6)
 	runs := func(change func()) {
 		change()
 		_, err := j.Run(t.Context())
@@ -130,7 +130,7 @@ func TestManifestsTakeTurns(t *testing.T) {
 }
 
 func TestVerifyTellsOfStrangers(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 2)
+	j, _ := clipJob(t, t.TempDir(), 2)
 	_, err := j.Run(t.Context())
 	require.NoError(t, err)
 	for _, name := range []string{"skin/dive-skin.000009.png", "notes.txt", ".halocline-0.part", "skin/.thumb.png"} {
@@ -151,7 +151,7 @@ func TestVerifyTellsOfStrangers(t *testing.T) {
 // A plan of other footage is no plan any more once that has replaced it; plans of
 // several ranges are one.
 func TestPlans(t *testing.T) {
-	j, _ := shotJob(t, t.TempDir(), 9)
+	j, _ := clipJob(t, t.TempDir(), 9)
 	all := j.Frames
 	for _, frames := range [][]int{all[:3], all[6:], all[1:4]} {
 		j.Frames = frames

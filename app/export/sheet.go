@@ -47,7 +47,8 @@ Size         {{.Size.X}} x {{.Size.Y}} pixels, every frame whole, none cropped o
 Orientation  As the footage is displayed: the first row is the top, and what an
              orientation tag asks for has been done
 Samples      Grey PNG, one channel of {{.Depth}} bits
-Range        Full: value = round(alpha x {{.Most}}). 0 is not held, {{.Most}} wholly
+Range        Full: value = round(alpha x {{.Most}}). 0 is outside the matte, {{.Most}} wholly
+             inside
 Coverage     Linear: half the value is half the pixel. No gamma, no colour profile:
              take the files as data, and let nothing convert them
 Use          As the alpha of the footage, which is not multiplied by it
@@ -63,7 +64,7 @@ Base         None: the mattes were made on the footage as it is
 {{- end}}
 Engine       {{.Engine}}
 Check        {{.Overlay}} is frame {{.Reference}} after base{{if gt .Factor 1}}, at 1/{{.Factor}} of its size{{end}}, under
-             diagonal lines wherever the matte holds less than all. Lay the matte of
+             diagonal lines wherever the matte is less than white. Lay the matte of
              frame {{.Reference}} over it, scaled alike: the lines must end where the matte is
              white. If they are off by a little everywhere, something was scaled or
              cropped; if they fit another frame, the numbers are shifted.
@@ -132,8 +133,8 @@ func (s *sheet) setTimes(r *run) {
 		s.Rate = fmt.Sprintf("%d/%d (about %.3f)", rate[0], rate[1], float64(rate[0])/float64(rate[1]))
 	}
 	text := func(frame int) string {
-		held, isHeld := r.Renderer.Time(frame)
-		seconds, code := frameTime(frame, rate, held, isHeld)
+		stated, isStated := r.Renderer.Time(frame)
+		seconds, code := frameTime(frame, rate, stated, isStated)
 		if code == "" {
 			return fmt.Sprintf("%s s", seconds)
 		}

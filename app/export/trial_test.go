@@ -13,7 +13,7 @@ import (
 	"halocline/colour"
 )
 
-// The matte holds the upper red; the rest keeps its codes.
+// The matte covers the upper red; the rest keeps its codes.
 func TestTrialPicture(t *testing.T) {
 	r, s := halves()
 	grade := colour.NeutralCDL()

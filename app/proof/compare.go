@@ -12,23 +12,23 @@ type Change struct {
 	From, To float64 // in the column's unit
 }
 
-// A Comparison is what became better and what worse from one matte to another. What
-// a matte holds and how wide its edge is are neither: more of it may be wanted or not.
+// A Comparison is what became better and what worse from one matte to another. A
+// matte's area and the width of its edge are neither: more of it may be wanted or not.
 type Comparison struct{ Better, Worse []Change }
 
 // changeFloor is how much a figure must change to count, in its column's unit: for
 // differences of colour a tenth of what is just seen, for the others what they are
 // shown to.
 var changeFloor = map[string]float64{
-	"separation": 0.1, "specks": 1, "holes": 1, "flicker": 0.1, "rim": 0.1, "bleed": 0.1, "misfit": 0.05, "off": 0.005,
+	"separation": 0.1, "specks": 1, "holes": 1, "flicker": 0.1, "rim": 0.1, "bleed": 0.1, "misfit": 0.05, edgeMismatch: 0.005,
 }
 
 // Compare compares figures on the same frames. What only one of them has does not
-// count; off does only where there is no misfit.
+// count; the edge mismatch does only where there is no misfit.
 func Compare(from, to Figures) (c Comparison) {
 	for _, column := range Columns() {
 		floor, counts := changeFloor[column.Name]
-		if !counts || column.Name == "off" && from.Misfit != nil && to.Misfit != nil {
+		if !counts || column.Name == edgeMismatch && from.Misfit != nil && to.Misfit != nil {
 			continue
 		}
 		a, hasA := column.Of(from)
@@ -62,15 +62,11 @@ func (c Comparison) WorseText() string {
 }
 
 func changesText(all []Change) string {
-	var parts []string
+	var words []string
 	for _, c := range all {
-		name := c.Column.Name
-		if name == "off" {
-			name = "misfit of 1"
-		}
-		parts = append(parts, fmt.Sprintf("%s %.*f → %.*f", name, c.Column.Decimals, c.From, c.Column.Decimals, c.To))
+		words = append(words, fmt.Sprintf("%s %.*f → %.*f", c.Column.Name, c.Column.Decimals, c.From, c.Column.Decimals, c.To))
 	}
-	return strings.Join(parts, ", ")
+	return strings.Join(words, ", ")
 }
 
 // BestOf returns of each figure that Compare counts the better one.

@@ -9,7 +9,9 @@ import (
 	"math"
 	"slices"
 
+	"halocline/app/ink"
 	"halocline/app/render"
+	"halocline/app/view"
 )
 
 // A Contact says how a sheet is printed: pictures side by side, all of the same
@@ -18,12 +20,12 @@ import (
 type Contact struct {
 	Title  string
 	About  string // a line below it
-	View   View
+	View   view.View
 	Region image.Rectangle // of the source; empty: the whole frame
 	Order  []int           // of the items; nil: as they stand
 	Sweep  *Sweep          // nil: no graph
 	Chosen int             // the item with a border; -1: none
-	Type   *Type
+	Type   ink.Type
 	Width  int // of a picture, px, at least 320; 0: 480
 }
 
@@ -47,8 +49,7 @@ type contact struct {
 	picture image.Point // of all frames
 	tile    image.Point // of one
 	tiles   int         // pictures of frames in a row of one cell
-	pen     *pen
-	least   int // -1: none
+	least   int         // -1: none
 	dst     *image.RGBA
 	across  int
 	cell    image.Point
@@ -65,29 +66,26 @@ func (s *Sheet) Draw(ctx context.Context, r *render.Renderer, all []Figures, c C
 	}
 	k := contact{Contact: c, sheet: s, all: all, columns: Captions(all), least: -1}
 	k.plan(size)
-	defer k.pen.close()
-	if err := k.head(); err != nil {
-		return nil, err
-	}
+	k.head()
 	for n, i := range k.Order {
 		if err := k.print(ctx, r, k.corner(n), i); err != nil {
 			return nil, err
 		}
 	}
-	if c.Sweep == nil {
-		return k.dst, nil
+	if c.Sweep != nil {
+		at := k.corner(len(k.Order))
+		GraphOf(c.Sweep, s.Items, all).Draw(k.dst, image.Rectangle{Min: at, Max: at.Add(k.cell)}, c.Type, 1.2)
 	}
-	at := k.corner(len(k.Order))
-	in := image.Rectangle{Min: at, Max: at.Add(k.cell)}
-	return k.dst, GraphOf(c.Sweep, s.Items, all).Draw(k.dst, in, c.Type, 1.2)
+	return k.dst, nil
 }
 
 // captions are the figures under a picture, in two columns: on the left what
 // softness is chosen by.
-var captions = [2][]string{{"rim", "bleed", "misfit", "off", "separation"}, {"edge width", "specks", "holes", "area", "flicker"}}
+var captions = [2][]string{{"rim", "bleed", "misfit", edgeMismatch, "separation"}, {"edge width", "specks", "holes", "area", "flicker"}}
 
 // Captions returns the columns of figures to be written under a picture, without
-// those that no proof has; off stands in for misfit where there is no trial.
+// those that no proof has; the edge mismatch stands in for misfit where there is no
+// trial.
 func Captions(all []Figures) [2][]Column {
 	leave := map[string]bool{}
 	for _, c := range Columns() {
@@ -96,7 +94,7 @@ func Captions(all []Figures) [2][]Column {
 			return ok
 		})
 	}
-	leave["off"] = leave["off"] || !leave["misfit"]
+	leave[edgeMismatch] = leave[edgeMismatch] || !leave["misfit"]
 	return CaptionsBut(leave)
 }
 
@@ -153,8 +151,7 @@ func (k *contact) plan(size image.Point) {
 	k.across = min(4, max(2, int(math.Ceil(math.Sqrt(float64(cells))))), cells)
 	down := (cells + k.across - 1) / k.across
 	k.dst = image.NewRGBA(image.Rect(0, 0, printGap+k.across*(k.cell.X+printGap), printTop+down*(k.cell.Y+printGap)))
-	k.pen = newPen(k.dst, k.Type)
-	k.pen.fill(k.dst.Rect, ground)
+	draw.Draw(k.dst, k.dst.Rect, image.NewUniform(ink.Window), image.Point{}, draw.Src)
 }
 
 // corner is where the n-th cell begins.
@@ -162,26 +159,28 @@ func (k *contact) corner(n int) image.Point {
 	return image.Pt(printGap+n%k.across*(k.cell.X+printGap), printTop+n/k.across*(k.cell.Y+printGap))
 }
 
-func (k *contact) head() error {
+// write writes a line in a room that stands on y and begins at x, or ends there.
+func (k *contact) write(of *ink.Font, x, y float64, s string, size float64, c color.NRGBA, room float64, anchor ink.Anchor) {
+	of.Text(k.dst, ink.Pt{X: x, Y: y}, of.Cut(s, size, room), size, c, anchor)
+}
+
+func (k *contact) head() {
 	room := float64(k.dst.Rect.Dx() - 2*printGap)
-	if err := k.pen.write(printGap, 28, k.Title, text{size: 19, bold: true, ink: ink, room: room}); err != nil {
-		return err
-	}
-	return k.pen.write(printGap, 49, k.About, text{size: 13, ink: secondInk, room: room})
+	k.write(k.Type.Bold, printGap, 28, k.Title, 19, ink.Text, room, ink.BaseLeft)
+	k.write(k.Type.Font, printGap, 49, k.About, 13, ink.Second, room, ink.BaseLeft)
 }
 
 // print draws one cell.
 func (k *contact) print(ctx context.Context, r *render.Renderer, at image.Point, i int) error {
 	in := image.Rectangle{Min: at, Max: at.Add(k.cell)}
-	k.pen.fill(in, card)
+	draw.Draw(k.dst, in, image.NewUniform(ink.Card), image.Point{}, draw.Src)
 	if err := k.pictures(ctx, r, at, i); err != nil {
 		return err
 	}
-	if err := k.caption(at.Add(image.Pt(12, k.picture.Y)), i); err != nil {
-		return err
-	}
+	k.caption(at.Add(image.Pt(12, k.picture.Y)), i)
 	if i == k.Chosen {
-		k.pen.box(in.Inset(-2), 2, accent)
+		border := ink.Rect{X0: float64(in.Min.X - 1), Y0: float64(in.Min.Y - 1), X1: float64(in.Max.X + 1), Y1: float64(in.Max.Y + 1)}
+		ink.Box(k.dst, border, ink.Pen{Width: 2, Colour: ink.Accent})
 	}
 	return nil
 }
@@ -198,46 +197,36 @@ func (k *contact) pictures(ctx context.Context, r *render.Renderer, at image.Poi
 	return nil
 }
 
-func (k *contact) caption(at image.Point, i int) error {
+func (k *contact) caption(at image.Point, i int) {
 	it, f := k.sheet.Items[i], k.all[i]
 	width := float64(k.cell.X - 24)
 	x, y := float64(at.X), float64(at.Y)
 	tag, hue := k.tag(i)
-	if err := k.pen.write(x+width, y+20, tag, text{size: 13, ink: hue, anchor: 1}); err != nil {
-		return err
-	}
-	if err := k.pen.write(x, y+20, it.Name, text{size: 15, bold: true, ink: ink, room: width * 0.7}); err != nil {
-		return err
-	}
+	k.write(k.Type.Font, x+width, y+20, tag, 13, hue, width, ink.BaseRight)
+	k.write(k.Type.Bold, x, y+20, it.Name, 15, ink.Text, width*0.7, ink.BaseLeft)
 	half := width/2 - 10
+	line := func(n int) float64 { return y + captionTop + float64(n+1)*rowHeight - 5 }
 	for side, columns := range k.columns {
 		left := x + float64(side)*(width/2+10)
 		for n, c := range columns {
-			line := y + captionTop + float64(n+1)*rowHeight - 5
-			if err := k.pen.write(left, line, c.Name, text{size: 13, ink: secondInk}); err != nil {
-				return err
-			}
-			if err := k.pen.write(left+half, line, c.Text(f), text{size: 13, ink: ink, anchor: 1}); err != nil {
-				return err
-			}
+			k.write(k.Type.Font, left, line(n), c.Name, 13, ink.Second, half, ink.BaseLeft)
+			k.write(k.Type.Font, left+half, line(n), c.Text(f), 13, ink.Text, half, ink.BaseRight)
 		}
 	}
-	if !k.notes {
-		return nil
+	if k.notes {
+		k.write(k.Type.Font, x, line(k.rows()), it.Note, 13, ink.Second, width, ink.BaseLeft)
 	}
-	line := y + captionTop + float64(k.rows()+1)*rowHeight - 5
-	return k.pen.write(x, line, it.Note, text{size: 13, ink: secondInk, room: width})
 }
 
 // tag is a word about an item beside its name.
-func (k *contact) tag(i int) (string, color.Color) {
+func (k *contact) tag(i int) (string, color.NRGBA) {
 	switch {
 	case i == k.least:
-		return "least misfit", accentInk
+		return "least misfit", ink.AccentText
 	case k.sheet.Items[i].Now && k.sheet.Items[i].Name != AsItIs:
-		return "as it is now", secondInk
+		return "as it is now", ink.Second
 	case k.sheet.Items[i].Kept != 0 && k.sheet.Items[i].KeptAs != k.sheet.Items[i].Name:
-		return "kept as " + k.sheet.Items[i].KeptAs, secondInk
+		return "kept as " + k.sheet.Items[i].KeptAs, ink.Second
 	}
-	return "", secondInk
+	return "", ink.Second
 }

@@ -8,9 +8,9 @@ import (
 )
 
 // WriteCSV writes one line for each proof, in an order, as RFC 4180 has it, under a
-// line of names with their units: proof, note, the name it is kept under, now, then the value that a sweep
-// gave, under the parameter's name, or under value where there is no sweep; frames,
-// and the columns of figures. What has no meaning is empty. Figures have six digits.
+// line of names with their units: proof, note, the name it is kept under, now, then the
+// value that a sweep gave, under the parameter's name, or under value where there is no
+// sweep; frames, and the columns of figures. What has no meaning is empty. Figures have six digits.
 func WriteCSV(w io.Writer, items []Item, all []Figures, order []int, sweep *Sweep) error {
 	out := csv.NewWriter(w)
 	head := []string{"proof", "note", "kept as", "now", "value", "frames"}

@@ -12,21 +12,25 @@ import (
 // Figures are those of a proof (package comment). What has no meaning, or is not
 // known yet, is nil.
 type Figures struct {
-	Frames     int  // that are in them
-	Judged     bool // all frames are in them; parts may be to come
-	Whole      bool // nothing is to be added
-	Separation *float64
-	Area       *float64
-	EdgeWidth  *float64 // px of the source
-	Specks     *float64
-	Holes      *float64
-	Flicker    *float64
-	Rim        *float64 // nil: there is no trial, or no seam
-	Bleed      *float64
-	Misfit     *float64
-	Off        *float64
-	Err        error // why a frame is not in them
+	Frames       int  // that are in them
+	Judged       bool // all frames are in them; separation may be to come
+	Whole        bool // nothing is to be added
+	Separation   *float64
+	Area         *float64
+	EdgeWidth    *float64 // px of the source
+	Specks       *float64
+	Holes        *float64
+	Flicker      *float64
+	Rim          *float64 // nil: there is no trial, or no seam
+	Bleed        *float64
+	Misfit       *float64
+	EdgeMismatch *float64 // in [0,1], whether there is a trial or not
+	Err          error    // why a frame is not in them
 }
+
+// edgeMismatch is the name of the column that stands in for misfit where there is no
+// trial.
+const edgeMismatch = "edge mismatch"
 
 // A Column is one figure of all proofs.
 type Column struct {
@@ -51,7 +55,7 @@ func Columns() []Column {
 		{"rim", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Rim }},
 		{"bleed", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Bleed }},
 		{"misfit", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Misfit }},
-		{"off", "of 1", 1, 3, false, func(f *Figures) **float64 { return &f.Off }},
+		{edgeMismatch, "of 1", 1, 3, false, func(f *Figures) **float64 { return &f.EdgeMismatch }},
 	}
 }
 
@@ -96,8 +100,8 @@ func (c Column) Text(f Figures) string {
 	return text + " " + c.Unit
 }
 
-// Order returns the places of proofs by a figure, the best first: of parts and held
-// the largest, of the others the smallest. Those without it come last; those with
+// Order returns the places of proofs by a figure, the best first: of separation and
+// area the largest, of the others the smallest. Those without it come last; those with
 // the same stay in their order.
 func (c Column) Order(all []Figures) []int {
 	order := make([]int, len(all))
@@ -125,17 +129,17 @@ func rank(has bool) int {
 	return 1
 }
 
-// A Least is the step of a sweep at which the misfit is least.
+// A Least is the value of a sweep at which the misfit is least.
 type Least struct {
 	Item int     // its place among the items
-	At   float64 // between steps, in the parameter's unit: read off a parabola
+	At   float64 // between values, in the parameter's unit: read off a parabola
 	// Inside says that it is between the sweep's ends: beyond them it may be less.
 	Inside bool
 }
 
-// LeastMisfit returns where in a sweep the misfit is least, once every step of it is
-// judged. A grade is not needed for it: misfit is the same without one but for
-// a factor. ok: there is a seam at every step.
+// LeastMisfit returns where in a sweep the misfit is least, once every item of it is
+// judged. A grade is not needed for it: misfit is the edge mismatch times a factor.
+// ok: there is a seam at every value.
 func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 	w := check.SeamSweep{}
 	var at []int
@@ -143,11 +147,11 @@ func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 		if !it.Swept {
 			continue
 		}
-		if !all[i].Judged || all[i].Off == nil {
+		if !all[i].Judged || all[i].EdgeMismatch == nil {
 			return Least{}, false
 		}
 		w.Softness = append(w.Softness, it.Value)
-		w.Figures = append(w.Figures, check.SeamFigures{Off: *all[i].Off})
+		w.Figures = append(w.Figures, check.SeamFigures{EdgeMismatch: *all[i].EdgeMismatch})
 		at = append(at, i)
 	}
 	if len(at) == 0 {
@@ -155,7 +159,7 @@ func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 	}
 	least := 0
 	for i, f := range w.Figures {
-		if f.Off < w.Figures[least].Off {
+		if f.EdgeMismatch < w.Figures[least].EdgeMismatch {
 			least = i
 		}
 	}

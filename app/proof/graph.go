@@ -3,21 +3,25 @@ package proof
 import (
 	"fmt"
 	"image"
+	"image/color"
+	"image/draw"
 	"math"
+
+	"halocline/app/ink"
 )
 
-// A Graph shows what a sweep costs: step as a line with discs, bleed dashed with
+// A Graph shows what a sweep costs: rim as a line with discs, bleed dashed with
 // squares, misfit thick, over the value that is swept; the least misfit is marked.
-// Without a trial it is what misfit is without a grade alone.
+// Without a trial it is the edge mismatch alone.
 type Graph struct {
 	Unit   string    // of the values
 	Values []float64 // rising
 	Rim    []float64 // of each value; NaN: not known
 	Bleed  []float64
-	Misfit []float64
-	Least  float64 // NaN: not known
-	Chosen float64 // is ringed; NaN: none
-	Graded bool    // there is a trial
+	Misfit []float64 // the edge mismatch where there is no trial
+	Least  float64   // NaN: not known
+	Chosen float64   // is ringed; NaN: none
+	Graded bool      // there is a trial
 }
 
 // GraphOf returns the graph of a sweep's items, the figures of which may still be
@@ -45,7 +49,7 @@ func GraphOf(sweep *Sweep, items []Item, all []Figures) Graph {
 		if g.Graded {
 			g.Misfit = append(g.Misfit, or(f.Misfit))
 		} else {
-			g.Misfit = append(g.Misfit, or(f.Off))
+			g.Misfit = append(g.Misfit, or(f.EdgeMismatch))
 		}
 	}
 	if l, ok := LeastMisfit(items, all); ok {
@@ -61,42 +65,71 @@ type graphFrame struct {
 	high     float64
 }
 
-func (f graphFrame) at(v, y float64) point {
+func (f graphFrame) at(v, y float64) ink.Pt {
 	u := (v - f.low) / (f.high - f.low)
-	return point{float64(f.area.Min.X) + u*float64(f.area.Dx()), float64(f.area.Max.Y) - y/f.top*float64(f.area.Dy())}
+	return ink.Pt{X: float64(f.area.Min.X) + u*float64(f.area.Dx()), Y: float64(f.area.Max.Y) - y/f.top*float64(f.area.Dy())}
 }
 
-// Draw draws the graph over all of a part of a picture; scale is pixels for a
+// A graphPen draws a graph's lines and words; lengths are in typographic units.
+type graphPen struct {
+	dst   *image.RGBA
+	of    ink.Type
+	scale float64 // px to a unit
+}
+
+const axisSize = 11
+
+// grid is the grey of the lines across a graph.
+var grid = color.NRGBA{0x38, 0x38, 0x38, 0xff}
+
+func (p graphPen) write(x, y float64, s string, c color.NRGBA, anchor ink.Anchor) {
+	p.of.Text(p.dst, ink.Pt{X: x, Y: y}, s, axisSize*p.scale, c, anchor)
+}
+
+func (p graphPen) line(pts []ink.Pt, width, dash float64, c color.NRGBA) {
+	pen := ink.Pen{Width: width * p.scale, Colour: c}
+	if dash > 0 {
+		pen.Dash = []float64{dash * p.scale, dash * p.scale}
+	}
+	ink.Polyline(p.dst, pts, false, pen)
+}
+
+func (p graphPen) disc(at ink.Pt) { ink.Disc(p.dst, at, 3.5*p.scale, ink.Bone) }
+
+// square draws a hollow one, which hides what lies behind it.
+func (p graphPen) square(at ink.Pt) {
+	half, width := 3.2*p.scale, 1.2*p.scale
+	r := ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}
+	ink.Fill(p.dst, r, ink.Plot)
+	ink.Box(p.dst, r, ink.Pen{Width: width, Colour: ink.Bone})
+}
+
+// Draw draws the graph over a rectangle of a picture; scale is pixels for a
 // typographic unit, 1 where text of 11 pixels is small.
-func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of *Type, scale float64) error {
-	p := newPen(dst, of)
-	defer p.close()
-	p.fill(in, plot)
+func (g Graph) Draw(dst *image.RGBA, in image.Rectangle, of ink.Type, scale float64) {
+	p := graphPen{dst, of, scale}
+	draw.Draw(dst, in, image.NewUniform(ink.Plot), image.Point{}, draw.Src)
 	px := func(v float64) int { return int(math.Round(v * scale)) }
 	f := graphFrame{area: image.Rect(in.Min.X+px(40), in.Min.Y+px(34), in.Max.X-px(16), in.Max.Y-px(30))}
 	if len(g.Values) < 2 || f.area.Dx() < 20 || f.area.Dy() < 20 {
-		return nil
+		return
 	}
 	f.low, f.high = g.Values[0], g.Values[len(g.Values)-1]
 	f.top = g.top()
-	small := text{size: 11 * scale, ink: secondInk}
-	if err := g.axes(p, f, scale, small); err != nil {
-		return err
-	}
+	g.axes(p, f)
 	if !math.IsNaN(g.Least) {
-		foot, head := f.at(g.Least, 0), f.at(g.Least, f.top)
-		p.line([]point{foot, head}, 2*scale, 0, accent)
+		p.line([]ink.Pt{f.at(g.Least, 0), f.at(g.Least, f.top)}, 2, 0, ink.Accent)
 	}
-	p.line(known(f, g.Values, g.Misfit), 3.6*scale, 0, secondInk)
-	p.line(known(f, g.Values, g.Bleed), 1.8*scale, 4*scale, bone)
-	p.line(known(f, g.Values, g.Rim), 1.8*scale, 0, bone)
-	for _, q := range known(f, g.Values, g.Bleed) {
-		p.square(q, 7*scale, plot, bone)
+	p.line(measured(f, g.Values, g.Misfit), 3.6, 0, ink.Second)
+	p.line(measured(f, g.Values, g.Bleed), 1.8, 4, ink.Bone)
+	p.line(measured(f, g.Values, g.Rim), 1.8, 0, ink.Bone)
+	for _, q := range measured(f, g.Values, g.Bleed) {
+		p.square(q)
 	}
-	for _, q := range known(f, g.Values, g.Rim) {
-		p.disc(q, 3.5*scale, bone)
+	for _, q := range measured(f, g.Values, g.Rim) {
+		p.disc(q)
 	}
-	return g.legend(p, in, scale)
+	g.legend(p, in)
 }
 
 // top is a round number that no figure is above.
@@ -121,41 +154,37 @@ func (g Graph) top() float64 {
 	return 20 * unit
 }
 
-func (g Graph) axes(p *pen, f graphFrame, scale float64, small text) error {
+func (g Graph) axes(p graphPen, f graphFrame) {
 	const lines = 4
 	for i := range lines + 1 {
 		v := f.top * float64(i) / lines
 		q := f.at(f.low, v)
-		p.fill(image.Rect(f.area.Min.X, int(q.y), f.area.Max.X, int(q.y)+1), grid)
-		t := small
-		t.anchor = 1
-		if err := p.write(q.x-8*scale, q.y+4*scale, fmt.Sprintf("%.3g", v), t); err != nil {
-			return err
-		}
+		y := math.Floor(q.Y)
+		ink.Fill(p.dst, ink.Rect{X0: float64(f.area.Min.X), Y0: y, X1: float64(f.area.Max.X), Y1: y + 1}, grid)
+		p.write(q.X-8*p.scale, q.Y+4*p.scale, fmt.Sprintf("%.3g", v), ink.Second, ink.BaseRight)
 	}
+	y := float64(f.area.Max.Y) + 18*p.scale
 	last := math.Inf(-1)
 	for i, v := range g.Values {
-		q := f.at(v, 0)
-		t := small
-		t.anchor = 0.5
-		s := fmt.Sprintf("%.3g", v)
-		if i == len(g.Values)-1 && g.Unit != "" {
-			t.anchor = 0.8
-			s += " " + g.Unit
+		s, x := fmt.Sprintf("%.3g", v), f.at(v, 0).X
+		if i == len(g.Values)-1 {
+			if g.Unit != "" { // most of it lies before the end
+				s += " " + g.Unit
+				x -= 0.3 * p.of.Width(s, axisSize*p.scale)
+			}
+			p.write(x, y, s, ink.Second, ink.BaseCentre)
+			break
 		}
-		if room := 9 * scale * float64(len(s)); q.x-last < room && i < len(g.Values)-1 || i < len(g.Values)-1 && f.at(f.high, 0).x-q.x < 40*scale && i > 0 {
-			continue
-		}
-		last = q.x
-		if err := p.write(q.x, float64(f.area.Max.Y)+18*scale, s, t); err != nil {
-			return err
+		crowded := x-last < 9*p.scale*float64(len(s)) || i > 0 && f.at(f.high, 0).X-x < 40*p.scale
+		if !crowded {
+			last = x
+			p.write(x, y, s, ink.Second, ink.BaseCentre)
 		}
 	}
-	return nil
 }
 
-// known are the places of the figures that are known.
-func known(f graphFrame, values, figures []float64) (out []point) {
+// measured are the places of the figures that there are.
+func measured(f graphFrame, values, figures []float64) (out []ink.Pt) {
 	for i, v := range figures {
 		if !math.IsNaN(v) {
 			out = append(out, f.at(values[i], v))
@@ -165,38 +194,28 @@ func known(f graphFrame, values, figures []float64) (out []point) {
 }
 
 // legend says above the lines which is which.
-func (g Graph) legend(p *pen, in image.Rectangle, scale float64) error {
-	y := float64(in.Min.Y) + 18*scale
-	x := float64(in.Min.X) + 12*scale
-	sample := func(width, dash float64, mark func(at point)) {
-		c := bone
-		if mark == nil {
-			c = secondInk
-		}
-		p.line([]point{{x, y - 4*scale}, {x + 20*scale, y - 4*scale}}, width*scale, dash*scale, c)
+func (g Graph) legend(p graphPen, in image.Rectangle) {
+	x, y := float64(in.Min.X)+12*p.scale, float64(in.Min.Y)+18*p.scale
+	sample := func(width, dash float64, c color.NRGBA, mark func(at ink.Pt)) {
+		mid := y - 4*p.scale
+		p.line([]ink.Pt{{X: x, Y: mid}, {X: x + 20*p.scale, Y: mid}}, width, dash, c)
 		if mark != nil {
-			mark(point{x + 10*scale, y - 4*scale})
+			mark(ink.Pt{X: x + 10*p.scale, Y: mid})
 		}
-		x += 25 * scale
+		x += 25 * p.scale
 	}
-	name := func(s string, ahead float64) error {
-		err := p.write(x, y, s, text{size: 11 * scale, ink: ink})
-		x += ahead * scale
-		return err
+	name := func(s string, ahead float64) {
+		p.write(x, y, s, ink.Text, ink.BaseLeft)
+		x += ahead * p.scale
 	}
+	misfit := "edge mismatch, no trial"
 	if g.Graded {
-		sample(1.8, 0, func(at point) { p.disc(at, 3.5*scale, bone) })
-		if err := name("rim", 36); err != nil {
-			return err
-		}
-		sample(1.8, 4, func(at point) { p.square(at, 7*scale, plot, bone) })
-		if err := name("bleed", 56); err != nil {
-			return err
-		}
+		sample(1.8, 0, ink.Bone, p.disc)
+		name("rim", 36)
+		sample(1.8, 4, ink.Bone, p.square)
+		name("bleed", 56)
+		misfit = "misfit, ΔE"
 	}
-	sample(3.6, 0, nil)
-	if g.Graded {
-		return name("misfit, ΔE", 0)
-	}
-	return name("misfit of 1, without a trial", 0)
+	sample(3.6, 0, ink.Second, nil)
+	name(misfit, 0)
 }

@@ -24,24 +24,24 @@ const AsItIs = "as it is now"
 
 // Items returns what there is to be looked at of a matte: its settings as they are,
 // where no other item has them, the proofs that are kept, if they are wanted, and
-// the steps of a sweep, if there is one. A step that is kept already stands once,
-// among the steps. Their settings are not written to.
+// the values of a sweep, if there is one. A value that is kept already stands once,
+// among the sweep's. Their settings are not written to.
 func Items(m *study.Matte, kept bool, sweep *Sweep) (all []Item) {
-	var steps []Item
+	var swept []Item
 	if sweep != nil {
 		for _, v := range sweep.Values() {
-			steps = append(steps, Item{Name: sweep.Of.Label + " " + sweep.Of.Value(v), Swept: true, Value: v, Settings: sweep.Of.With(&m.Settings, v)})
+			swept = append(swept, Item{Name: sweep.Of.Label + " " + sweep.Of.Value(v), Swept: true, Value: v, Settings: sweep.Of.With(&m.Settings, v)})
 		}
 	}
 	for i := range m.Proofs {
 		p := &m.Proofs[i]
-		if at := slices.IndexFunc(steps, func(it Item) bool { return it.Kept == 0 && Same(it.Settings, &p.Settings) }); at >= 0 {
-			steps[at].KeptAs, steps[at].Note, steps[at].Kept = p.Name, p.Note, p.ID
+		if at := slices.IndexFunc(swept, func(it Item) bool { return it.Kept == 0 && Same(it.Settings, &p.Settings) }); at >= 0 {
+			swept[at].KeptAs, swept[at].Note, swept[at].Kept = p.Name, p.Note, p.ID
 		} else if kept {
 			all = append(all, Item{Name: p.Name, Note: p.Note, Kept: p.ID, KeptAs: p.Name, Settings: &p.Settings})
 		}
 	}
-	all = append(all, steps...)
+	all = append(all, swept...)
 	for i := range all {
 		all[i].Now = Same(all[i].Settings, &m.Settings)
 	}

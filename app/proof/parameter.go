@@ -31,7 +31,7 @@ func (p Parameter) At(s *study.Settings, frame int) float64 { return p.at(s, fra
 // takes away.
 func (p Parameter) Keyed(s *study.Settings) bool { return p.keyed != nil && p.keyed(s) }
 
-// With returns a copy of settings with the number v, which holds on every frame: a
+// With returns a copy of settings with the number v, the same on every frame: a
 // number that has keys loses them; of a range and of a mask's feather each key gets
 // it.
 func (p Parameter) With(s *study.Settings, v float64) *study.Settings {
@@ -80,24 +80,12 @@ func ParameterNamed(s *study.Settings, name string) (Parameter, error) {
 	return Parameter{}, fmt.Errorf("proof: found %q to sweep over, want one of %s", name, strings.Join(names, ", "))
 }
 
-// usualEdge are the ends of a sweep that one would begin with, and what its values
-// are multiples of.
-var usualEdge = map[string][3]float64{
-	"soften":    {0, 12, 0.1},
-	"grow":      {-6, 6, 0.1},
-	"despeckle": {0, 200, 1},
-	"follow":    {0, 20, 0.1},
-	"firm":      {0, 0.9, 0.01},
-	"balance":   {0.2, 0.8, 0.01},
-}
-
 // edgeParameters are the edge's numbers, the one that is swept most often first.
 func edgeParameters(s *study.Settings) (all []Parameter) {
 	for i, n := range s.Edge.Settings() {
-		usual := usualEdge[n.Name]
 		track := func(s *study.Settings) *study.Number { return s.Edge.Settings()[i].Track }
 		p := Parameter{
-			Name: n.Name, Label: n.Label, Unit: n.Unit, Min: n.Min, Max: n.Max, Low: usual[0], High: usual[1], Round: usual[2],
+			Name: n.Flag(), Label: n.Label, Unit: n.Unit, Min: n.Min, Max: n.Max, Low: n.Low, High: n.High, Round: n.Step,
 			at:    func(s *study.Settings, frame int) float64 { return track(s).At(frame) },
 			fix:   func(s *study.Settings, v float64) { track(s).Fix(v) },
 			keyed: func(s *study.Settings) bool { return track(s).Keyed() },
@@ -141,17 +129,14 @@ func fade(m selection.Model, c selection.Channel, after bool) Parameter {
 	return p
 }
 
-// mostFeather is the widest that a study holds.
-const mostFeather = 10_000
-
 // feather is a mask's width of fade outside of its outline, or inside.
 func feather(id int, name string, inside bool) Parameter {
-	side := "outer"
+	n := study.OutwardSpec
 	if inside {
-		side = "inner"
+		n = study.InwardSpec
 	}
 	return Parameter{
-		Name: side + ":" + name, Label: side + " feather of " + name, Unit: "px", Max: mostFeather, High: 60, Round: 0.5,
+		Name: n.Flag() + ":" + name, Label: n.Label + " of " + name, Unit: n.Unit, Max: n.Max, High: n.High, Round: n.Step,
 		at: func(s *study.Settings, frame int) float64 {
 			m := s.Mask(id)
 			if m == nil {

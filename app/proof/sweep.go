@@ -14,17 +14,17 @@ import (
 type Sweep struct {
 	Of       Parameter
 	From, To float64
-	Steps    int
+	Count    int // of values
 }
 
-// mostSteps is more than fit on a sheet that one can look at.
-const mostSteps = 64
+// mostValues is more than fit on a sheet that one can look at.
+const mostValues = 64
 
 // Check returns an error where a sweep is out of bounds.
 func (w Sweep) Check() error {
 	switch {
-	case w.Steps < 2 || w.Steps > mostSteps:
-		return fmt.Errorf("proof: a sweep of %s in %d steps, want 2 to %d", w.Of.Label, w.Steps, mostSteps)
+	case w.Count < 2 || w.Count > mostValues:
+		return fmt.Errorf("proof: a sweep of %s over %d values, want 2 to %d", w.Of.Label, w.Count, mostValues)
 	case !(w.From >= w.Of.Min && w.From < w.To && w.To <= w.Of.Max):
 		return fmt.Errorf("proof: a sweep of %s from %v to %v, want rising values from %v to %v", w.Of.Label, w.From, w.To, w.Of.Min, w.Of.Max)
 	}
@@ -34,10 +34,10 @@ func (w Sweep) Check() error {
 // Values returns the values of a sweep that passes Check: they rise from its first
 // end to its last, and those between are rounded to what the parameter asks for,
 // where that leaves them apart. Above 0 their distances from the first are the
-// squares of even steps, below 0 those from the last; across 0 their own square
+// squares of evenly spaced numbers, below 0 those from the last; across 0 their own square
 // roots, with a sign, are even.
 func (w Sweep) Values() []float64 {
-	out := spaced(w.From, w.To, w.Steps)
+	out := spaced(w.From, w.To, w.Count)
 	rounded := make([]float64, len(out))
 	for i, v := range out {
 		rounded[i] = v
@@ -79,20 +79,20 @@ func Usual(p Parameter, width int) Sweep {
 	if more := float64(width) / 1920; p.Unit == "px" && more > 1 {
 		p.Low, p.High = math.Round(p.Low*more), math.Round(p.High*more)
 	}
-	steps := 6
+	count := 6
 	if p.Low < 0 && p.High > 0 {
-		steps = 7 // one of them is 0
+		count = 7 // one of them is 0
 	}
-	return Sweep{p, p.Low, p.High, steps}
+	return Sweep{p, p.Low, p.High, count}
 }
 
-// ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:STEPS,
+// ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:COUNT,
 // such as soften=0:12:7. It passes Check.
 func ParseSweep(s *study.Settings, text string) (Sweep, error) {
 	at := strings.LastIndex(text, "=")
 	numbers := strings.Split(text[at+1:], ":")
 	if at < 0 || len(numbers) != 3 {
-		return Sweep{}, fmt.Errorf("proof: sweep is %q, want NAME=FROM:TO:STEPS, such as soften=0:12:7", text)
+		return Sweep{}, fmt.Errorf("proof: sweep is %q, want NAME=FROM:TO:COUNT, such as soften=0:12:7", text)
 	}
 	p, err := ParameterNamed(s, strings.TrimSpace(text[:at]))
 	if err != nil {
@@ -104,8 +104,8 @@ func ParseSweep(s *study.Settings, text string) (Sweep, error) {
 			return Sweep{}, fmt.Errorf("proof: sweep %q: found %q, want a number", text, numbers[i])
 		}
 	}
-	if w.Steps, err = strconv.Atoi(strings.TrimSpace(numbers[2])); err != nil {
-		return Sweep{}, fmt.Errorf("proof: sweep %q: found %q, want a whole number of steps", text, numbers[2])
+	if w.Count, err = strconv.Atoi(strings.TrimSpace(numbers[2])); err != nil {
+		return Sweep{}, fmt.Errorf("proof: sweep %q: found %q, want a whole number of values", text, numbers[2])
 	}
 	return w, w.Check()
 }

@@ -3,6 +3,8 @@ package proof
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -35,8 +37,8 @@ func TestValuesAreFinerNear0(t *testing.T) {
 	}
 }
 
-// Whatever the ends, values rise from the one to the other, and steps are no smaller
-// farther from 0, but for rounding.
+// Whatever the ends, values rise from the one to the other, and lie no closer
+// together farther from 0, but for rounding.
 func TestValuesRise(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 7))
 	for range 2000 {
@@ -45,7 +47,7 @@ func TestValuesRise(t *testing.T) {
 		w := Sweep{p, min(a, b), max(a, b), 2 + rng.IntN(20)}
 		require.NoError(t, w.Check())
 		v := w.Values()
-		require.Len(t, v, w.Steps)
+		require.Len(t, v, w.Count)
 		require.Equal(t, w.From, v[0])
 		require.Equal(t, w.To, v[len(v)-1])
 		for i := range v[1:] {
@@ -62,26 +64,30 @@ func TestValuesRise(t *testing.T) {
 
 func TestSweepsOutOfBounds(t *testing.T) {
 	s := settings(t)
+	var edge []string
+	for _, n := range slices.Backward(s.Edge.Settings()) {
+		edge = append(edge, n.Name)
+	}
 	for text, want := range map[string]string{
-		"soften":            `proof: sweep is "soften", want NAME=FROM:TO:STEPS, such as soften=0:12:7`,
-		"soften=0:12":       `proof: sweep is "soften=0:12", want NAME=FROM:TO:STEPS, such as soften=0:12:7`,
+		"soften":            `proof: sweep is "soften", want NAME=FROM:TO:COUNT, such as soften=0:12:7`,
+		"soften=0:12":       `proof: sweep is "soften=0:12", want NAME=FROM:TO:COUNT, such as soften=0:12:7`,
 		"soften=0:x:7":      `proof: sweep "soften=0:x:7": found "x", want a number`,
-		"soften=0:12:7.5":   `proof: sweep "soften=0:12:7.5": found "7.5", want a whole number of steps`,
-		"soften=0:12:1":     "proof: a sweep of soften in 1 steps, want 2 to 64",
-		"soften=0:12:65":    "proof: a sweep of soften in 65 steps, want 2 to 64",
+		"soften=0:12:7.5":   `proof: sweep "soften=0:12:7.5": found "7.5", want a whole number of values`,
+		"soften=0:12:1":     "proof: a sweep of soften over 1 values, want 2 to 64",
+		"soften=0:12:65":    "proof: a sweep of soften over 65 values, want 2 to 64",
 		"soften=12:0:7":     "proof: a sweep of soften from 12 to 0, want rising values from 0 to 500",
 		"soften=-1:12:7":    "proof: a sweep of soften from -1 to 12, want rising values from 0 to 500",
 		"soften=0:NaN:7":    "proof: a sweep of soften from 0 to NaN, want rising values from 0 to 500",
 		"hue-after=0:400:7": "proof: a sweep of hue fade after from 0 to 400, want rising values from 0 to 360",
-		"colour=0:1:3": `proof: found "colour" to sweep over, want one of soften, grow, balance, firm, follow, despeckle, ` +
-			`hue-before, hue-after, lightness-before, lightness-after, outer:swim=mer, inner:swim=mer`,
+		"colour=0:1:3": `proof: found "colour" to sweep over, want one of ` + strings.Join(edge, ", ") +
+			`, hue-before, hue-after, lightness-before, lightness-after, outer:swim=mer, inner:swim=mer`,
 	} {
 		_, err := ParseSweep(s, text)
 		assert.EqualError(t, err, want)
 	}
 	w, err := ParseSweep(s, " Outer:swim=mer = 0 : 40 : 5 ")
 	require.NoError(t, err)
-	assert.Equal(t, "outer feather of swim=mer", w.Of.Label)
+	assert.Equal(t, "feather outward of swim=mer", w.Of.Label)
 }
 
 // settings have two channels on, keys in one range and in soften, and two masks of
@@ -104,7 +110,7 @@ func settings(t *testing.T) *study.Settings {
 	return &m.Settings
 }
 
-// A swept number holds on every frame, everything else stays, and so do the settings
+// A swept number is the same on every frame, everything else stays, and so do the settings
 // it was made of.
 func TestWithChangesOneNumber(t *testing.T) {
 	s := settings(t)
@@ -147,9 +153,9 @@ func TestWithChangesOneNumber(t *testing.T) {
 	assert.Equal(t, 12., Usual(soften, 800).To)
 	assert.Equal(t, 24., Usual(soften, 3840).To)
 	assert.Equal(t, 40., Usual(p, 3840).To, "degrees stay")
-	firm, err := ParameterNamed(s, "firm")
-	require.NoError(t, err)
-	assert.Equal(t, "0.25", firm.Value(0.25))
+	harden := edgeParameters(s)[3]
+	assert.Empty(t, harden.Unit)
+	assert.Equal(t, "0.25", harden.Value(0.25))
 }
 
 func TestItems(t *testing.T) {
@@ -181,7 +187,7 @@ func TestItems(t *testing.T) {
 
 	m.Edge.Soften = study.Constant(7)
 	all = Items(m, true, &Sweep{p, 0, 12, 2})
-	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 12 px"}, names(all), "a step that is kept stands once")
+	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 12 px"}, names(all), "a value that is kept stands once")
 	assert.Equal(t, "plain", all[1].KeptAs)
 	assert.True(t, all[1].Swept)
 	assert.Equal(t, m.Proofs[0].ID, all[1].Kept)

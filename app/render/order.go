@@ -42,6 +42,17 @@ func (r *Renderer) Shown(ctx context.Context, q Request) (*colour.Image, error) 
 	return r.image(ctx, q, func(p *part) (*colour.Image, error) { return p.based(ctx, false) })
 }
 
+// Cutout returns the picture as it is shown and the matte as its alpha, by which
+// the colours are not multiplied.
+func (r *Renderer) Cutout(ctx context.Context, q Request) (*colour.Image, colour.Plane, error) {
+	shown, err := r.Shown(ctx, q)
+	if err != nil {
+		return nil, colour.Plane{}, err
+	}
+	matte, err := r.Matte(ctx, q)
+	return shown, matte, err
+}
+
 // Picked returns the picture that fit and pick read: after base, and smoothed
 // where the settings ask for it.
 func (r *Renderer) Picked(ctx context.Context, q Request) (*colour.Image, error) {

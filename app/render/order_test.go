@@ -122,11 +122,23 @@ func TestStopsWithItsContext(t *testing.T) {
 		func() error { _, err := r.Mask(ctx, s.request()); return err },
 		func() error { _, err := r.Shown(ctx, s.request()); return err },
 		func() error { _, err := r.Reasons(ctx, s.request()); return err },
-		func() error { _, err := r.Hatch(ctx, s.request()); return err },
 		func() error { _, _, err := r.Cutout(ctx, s.request()); return err },
 	} {
 		assert.ErrorIs(t, stage(), context.Canceled)
 	}
 	_, err := r.Matte(t.Context(), s.request())
 	require.NoError(t, err, "what was stopped is not kept")
+}
+
+func TestCutoutIsThePictureAndTheMatte(t *testing.T) {
+	s := newScene(t, 320, 180)
+	r := New(s, 2, DefaultCache)
+	picture, alpha, err := r.Cutout(t.Context(), s.request())
+	require.NoError(t, err)
+	shown, err := r.Shown(t.Context(), s.request())
+	require.NoError(t, err)
+	matte, err := r.Matte(t.Context(), s.request())
+	require.NoError(t, err)
+	requireSame(t, matte, alpha)
+	requireSame(t, shown.G, picture.G, "not multiplied")
 }

@@ -91,3 +91,19 @@ func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
 		}
 	}
 }
+
+// Shares says how much of a frame each reason takes, indexed by
+// selection.Reason; they sum to 1, or to 0 where there is no pixel.
+type Shares [6]float64
+
+// SharesOf counts reasons.
+func SharesOf(reasons []selection.Reason) (s Shares) {
+	var n [len(s)]int
+	for _, r := range reasons {
+		n[r]++
+	}
+	for i := range s {
+		s[i] = float64(n[i]) / float64(max(len(reasons), 1))
+	}
+	return s
+}

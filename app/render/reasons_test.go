@@ -106,12 +106,12 @@ func TestReasonsKnowASquare(t *testing.T) {
 	reasons, err = r.Reasons(t.Context(), s.request())
 	require.NoError(t, err)
 	assert.Equal(t, selection.ByEdge, reasons[30*64+7], "eroded")
-	_, shares, err := r.ReasonsView(t.Context(), s.request())
-	require.NoError(t, err)
+	shares := SharesOf(reasons)
 	assert.InDelta(t, 100./4096, shares[selection.ByMask], 1e-9)
 	sum := 0.
 	for _, v := range shares {
 		sum += v
 	}
 	assert.InDelta(t, 1, sum, 1e-9)
+	assert.Equal(t, Shares{}, SharesOf(nil))
 }

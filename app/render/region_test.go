@@ -32,7 +32,7 @@ func TestRegionsAreTheWholeFrames(t *testing.T) {
 		require.NoError(t, err)
 		reasons, err := whole.Reasons(t.Context(), s.request())
 		require.NoError(t, err)
-		hatch, err := whole.Hatch(t.Context(), s.request())
+		shown, err := whole.Shown(t.Context(), s.request())
 		require.NoError(t, err)
 		cut := 0
 		regions := 8
@@ -52,10 +52,10 @@ func TestRegionsAreTheWholeFrames(t *testing.T) {
 			got, err := part.Matte(t.Context(), q)
 			require.NoError(t, err)
 			requireSame(t, partOf(matte, want), got, e, q.Region)
-			view, err := part.Hatch(t.Context(), q)
+			picture, err := part.Shown(t.Context(), q)
 			require.NoError(t, err)
-			for c, p := range planesOf(view) {
-				requireSame(t, partOf(planesOf(hatch)[c], want), p, e, q.Region)
+			for c, p := range planesOf(picture) {
+				requireSame(t, partOf(planesOf(shown)[c], want), p, e, q.Region)
 			}
 			why, err := part.Reasons(t.Context(), q)
 			require.NoError(t, err)

@@ -1,9 +1,9 @@
 package sample
 
-// kdStep and kdFirst say where the bands of the Jerlov table lie.
+// kdSpacing and kdFirst say where the bands of the Jerlov table lie.
 const (
-	kdFirst = 400 // nm
-	kdStep  = 25  // nm
+	kdFirst   = 400 // nm
+	kdSpacing = 25  // nm
 )
 
 // The water types a scene may have: diffuse attenuation of daylight with
@@ -30,11 +30,11 @@ var pureWater = spectrum{
 func diffuse(kind string) spectrum {
 	table := jerlov[kind]
 	over := func(i int) float64 {
-		return table[i] - absorption(kdFirst+kdStep*float64(i))
+		return table[i] - absorption(kdFirst+kdSpacing*float64(i))
 	}
 	var k spectrum
 	for b := range k {
-		pos := float64(b*bandWidth) / kdStep
+		pos := float64(b*bandWidth) / kdSpacing
 		i := min(int(pos), len(table)-2)
 		k[b] = pureWater[b] + max(0, lerp(over(i), over(i+1), pos-float64(i)))
 	}

@@ -1,15 +1,15 @@
 package sample
 
-// A course is what a shot brings besides what swings and sways of itself: by how
+// A course is what a clip brings besides what swings and sways of itself: by how
 // much the volunteer has turned and reached, the camera has gone, and the swell
-// has lifted the surface, when the shot ends. It is drawn apart from the rest of
+// has lifted the surface, when the clip ends. It is drawn apart from the rest of
 // the scene and is nothing in frame 1.
 type course struct {
 	turn  float64 // of the body about the chest, radians; the legs swing round
 	dip   float64 // of the chest against the seat
 	roll  float64 // of the body about its length, radians
 	look  float64 // of the head, radians
-	reach float64 // of the near hand along the tape at mid-shot, m
+	reach float64 // of the near hand along the tape at mid-clip, m
 	lift  float64 // of the far hand, m
 	back  float64 // how far the camera falls behind, m
 	rise  float64 // and rises
@@ -18,7 +18,7 @@ type course struct {
 }
 
 // newCourse draws the course of a seed. The swell is a low one of some six
-// seconds, of which a shot sees the half that rises: 0.3 to 0.5 m over sand two
+// seconds, of which a clip sees the half that rises: 0.3 to 0.5 m over sand two
 // to four metres deep (common practice, no source).
 func newCourse(seed int) course {
 	d := newDraw(seed, 0x434F5552)
@@ -36,7 +36,7 @@ func newCourse(seed int) course {
 	}
 }
 
-// The course begins when frame 1's shutter has closed, and ends with the shot.
+// The course begins when frame 1's shutter has closed, and ends with the clip.
 const (
 	courseBegins = 0.5 / FPS
 	courseEnds   = (Frames - 1.0) / FPS
@@ -46,7 +46,7 @@ const (
 // start or a stop that shows.
 func (c *course) along(t float64) float64 { return smoothstep(courseBegins, courseEnds, t) }
 
-// amid returns what rises to 1 in the middle of the shot and is 0 at its ends.
+// amid returns what rises to 1 in the middle of the clip and is 0 at its ends.
 func (c *course) amid(t float64) float64 {
 	u := c.along(t)
 	return 4 * u * (1 - u)

@@ -41,9 +41,9 @@ func TestMotionIsContinuous(t *testing.T) {
 	}
 }
 
-// A shot brings what it is there for: the body turns, the arms reach, the camera
+// A clip brings what it is there for: the body turns, the arms reach, the camera
 // goes, the water deepens, and all of it is nothing in frame 1.
-func TestAShotBringsChange(t *testing.T) {
+func TestAClipBringsChange(t *testing.T) {
 	for seed := 1; seed <= 10; seed++ {
 		s := stage(seed, Width, Height, even)
 		end := (Frames - 1.0) / FPS
@@ -63,10 +63,10 @@ func TestAShotBringsChange(t *testing.T) {
 // The truth and the picture follow: neighbouring frames are much alike and not
 // the same, and frames far apart are not alike.
 func TestTruthChangesSmoothly(t *testing.T) {
-	shot, err := NewShot(t.Context(), 3, 320, 180)
+	clip, err := NewClip(t.Context(), 3, 320, 180)
 	require.NoError(t, err)
 	frame := func(n int) *Frame {
-		f, err := shot.Frame(t.Context(), n, 0)
+		f, err := clip.Frame(t.Context(), n, 0)
 		require.NoError(t, err)
 		return f
 	}
@@ -84,5 +84,5 @@ func TestTruthChangesSmoothly(t *testing.T) {
 	assert.Less(t, alike(frame(1), frame(72)), 0.7)
 	once, err := Render(t.Context(), 3, 36, 320, 180, 1)
 	require.NoError(t, err)
-	assert.True(t, once.same(frame(36)), "a shot's frame is the frame")
+	assert.True(t, once.same(frame(36)), "a clip's frame is the frame")
 }

@@ -10,7 +10,7 @@
 // bits. All of it is fixed by a seed and a frame's number; no frame needs another.
 //
 //	seed      skin, sand, depth, water, pose, clothes, leaves, noise
-//	frame     from 1, 25 a second, 72 to a shot: the volunteer swims, turns about
+//	frame     from 1, 25 a second, 72 to a clip: the volunteer swims, turns about
 //	          and reaches on, the camera drifts and falls behind, the swell
 //	          deepens the water, the net of light runs
 //	truth     the share of a pixel's area, after the blur of lens and motion
@@ -19,7 +19,7 @@
 // transmission of green light falls from 0.5 to 0.2 the sand's share falls
 // smoothly from 1 to 0, and the water has it.
 //
-// The scene is hard in the right way: one channel alone parts skin from sand
+// The scene is hard in the right way: one channel alone separates skin from sand
 // with an area under the ROC curve of 0.85 to 0.92, a plane in Lab with 0.96 to
 // 0.99, for each of the seeds 1 to 20. It is invented, not measured: what it
 // shows about a method says nothing about real footage by itself.

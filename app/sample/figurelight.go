@@ -88,9 +88,9 @@ func (f *moment) vestPattern(g *figure, p vec) float64 {
 // folds and under the arms.
 func (v *tileView) openness(g *figure, p, n vec) float64 {
 	shut := 0.0
-	for i, step := range [3]float64{0.015, 0.045, 0.1} {
-		d, _ := union(g.shapes, v.list, p.along(n, step))
-		shut += (step - d) / step * [3]float64{0.4, 0.35, 0.25}[i]
+	for i, away := range [3]float64{0.015, 0.045, 0.1} {
+		d, _ := union(g.shapes, v.list, p.along(n, away))
+		shut += (away - d) / away * [3]float64{0.4, 0.35, 0.25}[i]
 	}
 	return clamp01(1 - 0.9*shut)
 }

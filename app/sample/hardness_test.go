@@ -27,7 +27,7 @@ func seedsTried() []int {
 	return seeds
 }
 
-// The scene is hard in the right way for every seed: one channel alone parts
+// The scene is hard in the right way for every seed: one channel alone separates
 // skin from sand only in part, a plane in Lab nearly does; after the base it is no
 // worse. The other promises about a picture are checked on the same frames, for
 // a frame at full size takes a second. Of 20 seeds at least four have skin darker
@@ -81,8 +81,8 @@ func middle(v []float64) float64 {
 	return v[len(v)/2]
 }
 
-// held returns how much of v lies within [lo, hi].
-func held(v []float64, lo, hi float64) float64 {
+// shareWithin returns how much of v lies within [lo, hi].
+func shareWithin(v []float64, lo, hi float64) float64 {
 	n := 0
 	for _, x := range v {
 		if x >= lo && x <= hi {
@@ -99,7 +99,7 @@ func checkLightnessFalls(t *testing.T, seed int, skin, sand *cloudOf) {
 	assert.Greater(t, middle(sand[hslLightness]), middle(skin[hslLightness]), "seed %d: sand falls below half first", seed)
 	lastSkin, lastSand := 1.0, 1.0
 	for hi := 1.0; hi >= 0; hi -= 0.02 {
-		a, b := held(skin[hslLightness], 0, hi), held(sand[hslLightness], 0, hi)
+		a, b := shareWithin(skin[hslLightness], 0, hi), shareWithin(sand[hslLightness], 0, hi)
 		assert.LessOrEqual(t, a, lastSkin, "seed %d", seed)
 		assert.LessOrEqual(t, b, lastSand, "seed %d", seed)
 		lastSkin, lastSand = a, b
@@ -114,7 +114,7 @@ func checkSaturationFalls(t *testing.T, seed int, skin, sand *cloudOf) {
 	for _, v := range [][]float64{skin[hslSaturation], sand[hslSaturation]} {
 		last := 1.0
 		for lo := 0.0; lo <= 1; lo += 0.02 {
-			now := held(v, lo, 1)
+			now := shareWithin(v, lo, 1)
 			assert.LessOrEqual(t, now, last, "seed %d", seed)
 			last = now
 		}
@@ -129,8 +129,8 @@ func checkNoLightnessBound(t *testing.T, seed int, skin, sand *cloudOf) {
 	for i := range 101 {
 		at := float64(i) / 100
 		for _, r := range [2][2]float64{{0, at}, {at, 1}} {
-			keeps := held(skin[hslLightness], r[0], r[1])
-			drops := 1 - held(sand[hslLightness], r[0], r[1])
+			keeps := shareWithin(skin[hslLightness], r[0], r[1])
+			drops := 1 - shareWithin(sand[hslLightness], r[0], r[1])
 			assert.False(t, keeps >= 0.95 && drops >= 0.95, "seed %d: lightness %v does it alone", seed, r)
 		}
 	}

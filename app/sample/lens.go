@@ -32,12 +32,12 @@ func kernel(sigma float64) []float32 {
 // border the edge goes on.
 func (l *layer) blur(ctx context.Context, workers int, sigma float64) error {
 	k := kernel(sigma)
-	spare := colour.NewPlane(l.w, l.h)
+	scratch := colour.NewPlane(l.w, l.h)
 	for i := range l.planes {
 		p := &l.planes[i]
 		err := colour.EachBand(ctx, workers, l.h, func(y0, y1 int) {
 			for y := y0; y < y1; y++ {
-				blurRow(spare.Row(y), p.Row(y), k)
+				blurRow(scratch.Row(y), p.Row(y), k)
 			}
 		})
 		if err != nil {
@@ -45,7 +45,7 @@ func (l *layer) blur(ctx context.Context, workers int, sigma float64) error {
 		}
 		err = colour.EachBand(ctx, workers, l.h, func(y0, y1 int) {
 			for y := y0; y < y1; y++ {
-				blurColumn(p.Row(y), spare, y, k)
+				blurColumn(p.Row(y), scratch, y, k)
 			}
 		})
 		if err != nil {

@@ -34,19 +34,19 @@ func (t tint) mix(o tint, u float64) tint {
 	return tint{lerp(t[0], o[0], u), lerp(t[1], o[1], u), lerp(t[2], o[2], u)}
 }
 
-// The lights are tables over the distance from the camera, every reachStep
+// The lights are tables over the distance from the camera, every reachSpacing
 // metres up to reach.
 const (
-	reach      = 24.0
-	reachSteps = 480
-	reachStep  = reach / reachSteps
+	reach        = 24.0
+	reachEntries = 480
+	reachSpacing = reach / reachEntries
 )
 
-type reachTable [reachSteps + 1]tint
+type reachTable [reachEntries + 1]tint
 
 // at returns the tint d metres away.
 func (r *reachTable) at(d float64) tint {
-	pos := min(d/reachStep, reachSteps-1e-6)
+	pos := min(d/reachSpacing, reachEntries-1e-6)
 	i := int(pos)
 	return r[i].mix(r[i+1], pos-float64(i))
 }
@@ -60,7 +60,7 @@ type lights struct {
 	haze    reachTable            // what the water itself sends over that distance
 	open    tint                  // the water without end, level
 	above   tint                  // and towards the surface
-	clear   [reachSteps + 1]float64
+	clear   [reachEntries + 1]float64
 }
 
 // sensitivity is a camera's response to a band: bells about the usual peaks
@@ -148,7 +148,7 @@ func newLights(w water, reflect [materials]spectrum) *lights {
 	}
 	l.open, l.above = collect(&day, &glow), collect(&high, &glowHigh)
 	for i := range l.haze {
-		through := decay(w.beam, float64(i)*reachStep)
+		through := decay(w.beam, float64(i)*reachSpacing)
 		for m := range reflect {
 			l.lit[m][i] = collect(&day, &reflect[m], &through)
 			l.shaded[m][i] = collect(&around, &reflect[m], &through)
@@ -172,7 +172,7 @@ func (l *lights) under(m material, d, direct, sky float64) tint {
 // transmission returns how much of the sand's green light is left after d
 // metres of water.
 func (l *lights) transmission(d float64) float64 {
-	pos := min(d/reachStep, reachSteps-1e-6)
+	pos := min(d/reachSpacing, reachEntries-1e-6)
 	i := int(pos)
 	return lerp(l.clear[i], l.clear[i+1], pos-float64(i))
 }

@@ -3,7 +3,7 @@ package sample
 import "math"
 
 // The scene is meant to be hard in the right way: sand whose hue is near the
-// skin's, so that no one channel parts the two and all three together nearly
+// skin's, so that no one channel separates the two and all three together nearly
 // do. Stains of the sand grains bring that about, whatever the skin and the
 // water: iron takes blue, pink shell gives red.
 
@@ -59,7 +59,7 @@ func (s spectrum) stained(red, blue float64) spectrum {
 func (w water) near(sand, skin spectrum, redder, bluer float64) spectrum {
 	want := w.seen(skin)
 	red, blue := 1.0, 1.0
-	for range 12 { // each step leaves less than half of the error
+	for range 12 { // each round leaves less than half of the error
 		got := w.seen(sand.stained(red, blue))
 		red *= want[0] / want[1] / redder / (got[0] / got[1])
 		blue *= want[2] / want[1] / bluer / (got[2] / got[1])

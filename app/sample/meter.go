@@ -41,9 +41,9 @@ func (r reading) stain() tint {
 }
 
 // set sets exposure and white balance as a camera does by itself, from what it
-// read, and holds them. Exposure brings the sand to a middle level; the gains
+// read, and keeps them. Exposure brings the sand to a middle level; the gains
 // take out most of the cast of what it takes for its subject, so that the
-// picture stays green and flat, but not dark. Until then s.exposure holds the
+// picture stays green and flat, but not dark. Until then s.exposure is the
 // level wanted.
 func (s *scene) set(r reading) {
 	s.exposure = dial(s.exposure / r.ground[1])

@@ -94,7 +94,7 @@ func (p *pose) heading(yaw, dip, t float64) vec {
 	return vec{p.side * cy, -0.06 + dip + 0.02*math.Sin(1.3*t), sy}.unit()
 }
 
-// go3 steps from a along the trunk's axes.
+// go3 goes from a along the trunk's axes.
 func (k *skeleton) go3(a vec, ahead, up, aside, size float64) vec {
 	return a.along(k.ahead, ahead*size).along(k.up, up*size).along(k.aside, aside*size)
 }

@@ -8,7 +8,7 @@ const (
 	bands     = (lastBand-firstBand)/bandWidth + 1
 )
 
-// A spectrum holds one value for each band: a reflectance in [0,1], a light or
+// A spectrum has one value for each band: a reflectance in [0,1], a light or
 // an attenuation in 1/m.
 type spectrum [bands]float64
 

@@ -55,19 +55,19 @@ const (
 // (0 = one for each processor), and no frame needs another. It fails if the
 // frame is below 1, the size outside [64,8192], or ctx ends.
 func Render(ctx context.Context, seed, frame, w, h, workers int) (*Frame, error) {
-	s, err := NewShot(ctx, seed, w, h)
+	s, err := NewClip(ctx, seed, w, h)
 	if err != nil {
 		return nil, err
 	}
 	return s.Frame(ctx, frame, workers)
 }
 
-// A Shot is the scene of a seed at one size, whose frames can be had in any
+// A Clip is the scene of a seed at one size, whose frames can be had in any
 // order and several at once.
-type Shot struct{ scene *scene }
+type Clip struct{ scene *scene }
 
-// NewShot sets the scene and its camera up. It fails as Render does.
-func NewShot(ctx context.Context, seed, w, h int) (*Shot, error) {
+// NewClip sets the scene and its camera up. It fails as Render does.
+func NewClip(ctx context.Context, seed, w, h int) (*Clip, error) {
 	if w < minSide || h < minSide || w > maxSide || h > maxSide {
 		return nil, fmt.Errorf("sample: size %d x %d, want each side from %d to %d", w, h, minSide, maxSide)
 	}
@@ -75,11 +75,11 @@ func NewShot(ctx context.Context, seed, w, h int) (*Shot, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Shot{s}, nil
+	return &Clip{s}, nil
 }
 
-// Frame returns a frame of the shot, the same that Render does.
-func (s *Shot) Frame(ctx context.Context, frame, workers int) (*Frame, error) {
+// Frame returns a frame of the clip, the same that Render does.
+func (s *Clip) Frame(ctx context.Context, frame, workers int) (*Frame, error) {
 	if frame < 1 {
 		return nil, fmt.Errorf("sample: frame %d, want 1 or more", frame)
 	}

@@ -70,13 +70,13 @@ func newClump(d draw, at vec, thick float64) []blade {
 	return blades
 }
 
-// bladeSteps is the number of straight pieces a leaf is drawn with.
-const bladeSteps = 9
+// bladePieces is the number of straight pieces a leaf is drawn with.
+const bladePieces = 9
 
 // A stroke is a leaf as the camera sees it: points, half widths and light.
 type stroke struct {
-	x, y, half [bladeSteps + 1]float64
-	light      [bladeSteps + 1]tint
+	x, y, half [bladePieces + 1]float64
+	light      [bladePieces + 1]tint
 	low, high  float64 // rows it covers
 	faint      float64 // coverage of a leaf thinner than a pixel
 	seen       bool
@@ -93,7 +93,7 @@ func (f *moment) strokeOf(b *blade) stroke {
 	s := stroke{low: math.Inf(1), high: math.Inf(-1), from: math.Inf(1), to: math.Inf(-1)}
 	s.away = b.root.sub(f.cam.at).length()
 	for i := range s.x {
-		u := float64(i) / bladeSteps
+		u := float64(i) / bladePieces
 		p := b.root.mix(mid, u).mix(mid.mix(tip, u), u)
 		x, y, depth := f.cam.project(p)
 		if depth < 0.3 {
@@ -149,7 +149,7 @@ func (s *stroke) paint(l *layer, y0, y1 int) {
 // straight pieces do: bit i stands for piece i.
 func (s *stroke) span(row float64, x0, x1 int) (first, last int, pieces uint) {
 	lo, hi := math.Inf(1), math.Inf(-1)
-	for i := range bladeSteps {
+	for i := range bladePieces {
 		pad := s.half[i] + 1
 		if max(s.y[i], s.y[i+1])+pad < row || min(s.y[i], s.y[i+1])-pad > row {
 			continue
@@ -192,7 +192,7 @@ func paintAll(l *layer, strokes []stroke, y0, y1 int) {
 // closeUp is the distance under which leaves lie well out of focus.
 const closeUp = 1.75
 
-// split parts the leaves, which come far ones first, into those behind the
+// split divides the leaves, which come far ones first, into those behind the
 // volunteer, those beside or before, and those close to the lens.
 func (f *moment) split(strokes []stroke) (behind, beside, close []stroke) {
 	first := func(z float64) int {

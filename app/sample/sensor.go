@@ -61,19 +61,19 @@ func (f *moment) noisy(v float64, x, y, c, frame int) float64 {
 // over light in [0,2).
 type curve struct{ value []float32 }
 
-const curveSteps = 1 << 14
+const curveEntries = 1 << 14
 
 func newCurve() *curve {
-	c := &curve{make([]float32, curveSteps)}
+	c := &curve{make([]float32, curveEntries)}
 	for i := range c.value {
-		v := colour.Encoded(shoulder((float64(i) + 0.5) * 2 / curveSteps))
+		v := colour.Encoded(shoulder((float64(i) + 0.5) * 2 / curveEntries))
 		c.value[i] = float32(math.Floor(clamp01(v)*255+0.5) / 255)
 	}
 	return c
 }
 
 func (c *curve) at(v float64) float32 {
-	return c.value[int(max(0, min(curveSteps-1, v*curveSteps/2)))]
+	return c.value[int(max(0, min(curveEntries-1, v*curveEntries/2)))]
 }
 
 // shoulder bends light above 0.6, which would clip, towards 1; glare lifts what

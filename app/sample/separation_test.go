@@ -51,7 +51,7 @@ func (c *cloudOf) add(p colour.RGB) {
 }
 
 // bestChannel returns the area under the ROC curve of the one channel that
-// parts a from b best, and that channel. Hue counts as the signed arc from the
+// separates a from b best, and that channel. Hue counts as the signed arc from the
 // mean hue of a, and as its size.
 func bestChannel(a, b *cloudOf) (best float64, which int) {
 	for i := hslHue; i <= lchLightness; i++ {
@@ -117,7 +117,7 @@ func rocArea(a, b []float64) float64 {
 }
 
 // planeArea is the area under the ROC curve along the direction in Lab in
-// which a and b part best for their common spread (R. A. Fisher, Annals of
+// which a and b are separated best for their common spread (R. A. Fisher, Annals of
 // Eugenics 7, 1936).
 func planeArea(a, b *cloudOf) float64 {
 	ma, sa := moments(a)

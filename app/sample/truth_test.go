@@ -45,7 +45,7 @@ func TestDiffuseIsJerlovsTable(t *testing.T) {
 		for i, row := range rows {
 			assert.Equal(t, row[c], jerlov[kind][i], "type %s at %v nm", kind, row[0])
 			if b := row[0] - firstBand; math.Mod(b, bandWidth) == 0 {
-				// Where the table lies below pure water's own absorption, that holds.
+				// Where the table lies below pure water's own absorption, that counts.
 				want := max(row[c], pureWater[int(b)/bandWidth])
 				assert.InDelta(t, want, got[int(b)/bandWidth], 1e-12, "type %s at %v nm", kind, row[0])
 			}
@@ -115,11 +115,11 @@ func TestGreyStaysGreyInWhiteLight(t *testing.T) {
 // that of open water.
 func TestLightFallsWithDistance(t *testing.T) {
 	l := stage(1, 320, 180, even).lights
-	for i := 1; i <= reachSteps; i++ {
+	for i := 1; i <= reachEntries; i++ {
 		assert.Less(t, l.clear[i], l.clear[i-1])
 		assert.Greater(t, l.haze[i][1], l.haze[i-1][1])
 	}
-	assert.InDelta(t, l.open[1], l.haze[reachSteps][1]+l.open[1]*l.clear[reachSteps], 0.02*l.open[1])
+	assert.InDelta(t, l.open[1], l.haze[reachEntries][1]+l.open[1]*l.clear[reachEntries], 0.02*l.open[1])
 }
 
 func TestTruthIsAPartition(t *testing.T) {

@@ -36,7 +36,7 @@
 //	mattes     id, name, note, pick, masks, edge, trial, dabs, proofs,
 //	           + joined [{"matte": id, "how": "add" | "touching" | "takeAway" | "within"}],
 //	           + notExported, + dismissed [{"frame": n, "figure": name}]
-//	pick       model "hsl" | "lch" (+ "plane"), smooth, + fitted (by dabs; absent: by hand),
+//	pick       model "hsl" | "lch" (+ "plane"), smooth, fitted (to the dabs; absent: set by hand),
 //	           + stale [channel, ...], and limits by channel: hue, saturation (of hsl) or
 //	           chroma (of lch), lightness: off, inverted, {from, to, fadeBefore, fadeAfter}~;
 //	           + plane {"normal": [L,a,b], inverted, {level, fadeBefore, fadeAfter}~}

@@ -17,11 +17,11 @@ func (e *Edge) Settings() []Setting {
 	// Spec: name, label, hint, unit, neutral, min, max, low, high, step, decimals.
 	return []Setting{
 		{Spec{"despeckle", "despeckle", "Specks and pinholes smaller than this go", "px²", 12, 0, 1e6, 0, 200, 1, 0}, &e.Despeckle},
-		{Spec{"align", "align", "The edge leans on the picture's edges within this radius", "px", 0, 0, 500, 0, 40, 0.5, 1}, &e.Align},
+		{Spec{"align", "align", "The edge leans on the picture's edges within this radius", "px", 0, 0, 500, 0, 20, 0.1, 1}, &e.Align},
 		{Spec{"harden", "harden", "Towards 1 the edge turns hard", "", 0, 0, 0.99, 0, 0.95, 0.01, 2}, &e.Harden},
 		{Spec{"hardenAbout", "harden about", "The alpha that hardening turns into one half", "", 0.5, 0, 1, 0, 1, 0.01, 2}, &e.About},
-		{Spec{"grow", "grow", "The edge moves outward, inward below 0", "px", 0, -500, 500, -20, 20, 0.5, 1}, &e.Grow},
-		{Spec{"soften", "soften", "The edge is blurred by a Gaussian of this sigma", "px", 0, 0, 500, 0, 40, 0.1, 1}, &e.Soften},
+		{Spec{"grow", "grow", "The edge moves outward, inward below 0", "px", 0, -500, 500, -6, 6, 0.1, 1}, &e.Grow},
+		{Spec{"soften", "soften", "The edge is blurred by a Gaussian of this sigma", "px", 0, 0, 500, 0, 12, 0.1, 1}, &e.Soften},
 	}
 }
 

@@ -158,6 +158,7 @@ func (p *Pick) fields(f *form) {
 	} else {
 		may(f, "smooth", &p.Smooth, true)
 	}
+	may(f, "fitted", &p.Fitted, false)
 	for c := range p.Limits {
 		channel := selection.Channel(c)
 		p.Limits[c].fields(f, channel.Name(p.Model), idleLimit(p.Model, channel))
@@ -221,9 +222,9 @@ func boundField(f *form, name string, b *Bound) {
 func maskKeyFields(f *form, k *MaskKey) {
 	must(f, "frame", &k.Frame)
 	wayField(f, &k.Way)
-	may(f, "inner", &k.Inner, 0)
-	may(f, "outer", &k.Outer, 0)
-	may(f, "opacity", &k.Opacity, 1)
+	may(f, InwardSpec.Name, &k.Inner, InwardSpec.Neutral)
+	may(f, OutwardSpec.Name, &k.Outer, OutwardSpec.Neutral)
+	may(f, OpacitySpec.Name, &k.Opacity, OpacitySpec.Neutral)
 	pointsField(f, k)
 }
 

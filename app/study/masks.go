@@ -38,3 +38,11 @@ func (m Mask) clone() Mask {
 	m.Track = m.Track.Clone()
 	return m
 }
+
+// The numbers of a mask's key, besides its points. Spec: name, label, hint, unit,
+// neutral, min, max, low, high, step, decimals.
+var (
+	InwardSpec  = Spec{"inner", "feather inward", "How far inside of the outline the mask begins to fade", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
+	OutwardSpec = Spec{"outer", "feather outward", "How far outside of the outline the mask has faded to nothing", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
+	OpacitySpec = Spec{"opacity", "opacity", "How much of what it fills the mask keeps or drops", "", 1, 0, 1, 0, 1, 0.01, 2}
+)

@@ -77,6 +77,7 @@ type Dab struct {
 type Pick struct {
 	Model  selection.Model
 	Smooth bool     // read the picture after its noise is smoothed
+	Fitted bool     // the limits are what the matte's dabs ask for; else they were set by hand
 	Limits [3]Limit // by selection.Channel
 }
 

@@ -292,3 +292,13 @@ func (d *Drag) cancel() (altered bool) {
 	s.drag, s.now = nil, d.start
 	return altered
 }
+
+// A Phase says how far the user is with an act: a handle or a slider is under way,
+// has been let go, or was given up.
+type Phase int
+
+const (
+	Moved Phase = iota
+	Done
+	Cancelled
+)

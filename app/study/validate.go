@@ -329,8 +329,8 @@ func (v *validator) maskKey(k *MaskKey) {
 			v.fail("point %d is (%v, %v), want coordinates of -%d to %d", i+1, p.X, p.Y, maxPlace, maxPlace)
 		}
 	}
-	v.number("inner", k.Inner, 0, maxFar)
-	v.number("outer", k.Outer, 0, maxFar)
+	v.number(InwardSpec.Name, k.Inner, InwardSpec.Min, InwardSpec.Max)
+	v.number(OutwardSpec.Name, k.Outer, OutwardSpec.Min, OutwardSpec.Max)
 }
 
 func near(x float64) bool { return math.Abs(x) <= maxPlace }

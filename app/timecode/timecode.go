@@ -88,30 +88,30 @@ func FrameOf(number, fps int) int {
 func Parse(text string, r Rate) (frame int, err error) {
 	text = strings.TrimSpace(text)
 	groups := strings.FieldsFunc(text, func(c rune) bool { return c == ':' || c == ';' })
-	var parts [4]int
+	var fields [4]int
 	for i, g := range groups {
 		v, err := strconv.Atoi(g)
 		if err != nil || v < 0 && len(groups) > 1 || len(groups) > 4 || len(g) > 9 {
 			return 0, fmt.Errorf("timecode: time is %q, want a frame number or hh:mm:ss:ff", text)
 		}
-		parts[4-len(groups)+i] = v
+		fields[4-len(groups)+i] = v
 	}
 	switch {
 	case len(groups) == 0:
 		return 0, fmt.Errorf("timecode: time is %q, want a frame number or hh:mm:ss:ff", text)
 	case len(groups) == 1:
-		return parts[3], nil
+		return fields[3], nil
 	}
 	if !r.Known() {
 		return 0, fmt.Errorf("timecode: time is %q, want a frame number: the rate is not known", text)
 	}
 	fps := r.Counted()
-	if parts[1] > 59 || parts[2] > 59 || parts[3] >= fps || parts[0] >= Day {
+	if fields[1] > 59 || fields[2] > 59 || fields[3] >= fps || fields[0] >= Day {
 		return 0, fmt.Errorf("timecode: time is %q, want up to 23:59:59 and frames 0 to %d", text, fps-1)
 	}
-	number := ((parts[0]*60+parts[1])*60+parts[2])*fps + parts[3]
+	number := ((fields[0]*60+fields[1])*60+fields[2])*fps + fields[3]
 	if strings.Contains(text, ";") && r.CanDrop() {
-		if left := fps / 15; parts[1]%10 != 0 && parts[2] == 0 && parts[3] < left {
+		if left := fps / 15; fields[1]%10 != 0 && fields[2] == 0 && fields[3] < left {
 			return 0, fmt.Errorf("timecode: time is %q, want a number that exists: drop-frame has none below %02d there", text, left)
 		}
 		return FrameOf(number, fps), nil

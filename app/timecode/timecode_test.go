@@ -39,7 +39,7 @@ func TestDropFrameLeavesOutNumbersByTheStandard(t *testing.T) {
 	}
 }
 
-// At 60/1.001 the same rule holds for pairs of frames: four numbers are left out.
+// At 60/1.001 the same rule applies to pairs of frames: four numbers are left out.
 func TestDropFrameOfDoubleRate(t *testing.T) {
 	assert.Equal(t, "00:00:59;59", Text(3599, ntsc60, true))
 	assert.Equal(t, "00:01:00;04", Text(3600, ntsc60, true))

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"fmt"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
@@ -49,6 +51,21 @@ func (a *action) keyText() string {
 		text += "Shift+"
 	}
 	return text + keyName(a.key)
+}
+
+// keyOf is the key of the action that has a label, in words.
+func (w *window) keyOf(label string) string {
+	for _, a := range w.actions {
+		if a.label == label && a.key != "" {
+			return a.keyText()
+		}
+	}
+	panic("ui: no action with a key is called " + label)
+}
+
+// withKey is a hint that ends with the key of an action.
+func (w *window) withKey(hint, label string) string {
+	return fmt.Sprintf("%s (%s)", hint, w.keyOf(label))
 }
 
 func keyName(k fyne.KeyName) string {
@@ -101,7 +118,7 @@ func (w *window) makeMenus() *fyne.MainMenu {
 	return main
 }
 
-// showMenus brings the menus to the state of the bench.
+// showMenus brings the menus to the state of the desk.
 func (w *window) showMenus() {
 	changed := false
 	for a, item := range w.items {
@@ -118,20 +135,20 @@ func (w *window) showMenus() {
 
 // labelOf is an action's label; undo and redo name what they would do.
 func (w *window) labelOf(a *action) string {
-	if w.bench.session == nil {
+	if w.desk.session == nil {
 		return a.label
 	}
-	var steps []string
+	var labels []string
 	switch a.label {
 	case undoLabel:
-		steps = w.bench.session.UndoLabels()
+		labels = w.desk.session.UndoLabels()
 	case redoLabel:
-		steps = w.bench.session.RedoLabels()
+		labels = w.desk.session.RedoLabels()
 	}
-	if len(steps) == 0 {
+	if len(labels) == 0 {
 		return a.label
 	}
-	return a.label + ": " + steps[0]
+	return a.label + ": " + labels[0]
 }
 
 // typed hears keys that nothing else has use for.
@@ -167,16 +184,16 @@ func (w *window) typedInTime(name fyne.KeyName, mods fyne.KeyModifier) {
 	switch {
 	case by == 0 || !w.several() || mods&^fyne.KeyModifierShift != 0:
 	case mods != 0 && by*by == 1:
-		w.stepFrame(10 * by)
+		w.moveFrame(10 * by)
 	default:
-		w.stepFrame(by)
+		w.moveFrame(by)
 	}
 }
 
 // escape takes back what is under way: a drag first, then what lies in the way.
 func (w *window) escape() {
 	switch {
-	case w.bench.cancelDrag():
+	case w.desk.cancelDrag():
 	case w.plays():
 		w.stopPlay()
 	case w.marks.asked != nil:

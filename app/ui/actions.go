@@ -4,7 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"halocline/app/study"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // Labels that are looked for by name.
@@ -12,6 +12,12 @@ const (
 	openLabel = "Open…"
 	undoLabel = "Undo"
 	redoLabel = "Redo"
+
+	pressOnGrey  = "Press on grey"
+	pressOnWater = "Press on open water"
+	resetBase    = "Reset Base"
+	beyondLabel  = "Show what is beyond repair"
+	suggestLabel = "Suggest from dabs"
 )
 
 const (
@@ -21,11 +27,11 @@ const (
 
 // makeActions is the table of all that can be asked for.
 func (w *window) makeActions() []*action {
-	b := w.bench
-	open := func() bool { return b.session != nil }
-	matte := func() bool { return b.matte() != nil }
-	mask := func() bool { return b.mask() != nil }
-	several := func() bool { return open() && len(b.study().Mattes) > 1 }
+	d := w.desk
+	open := func() bool { return d.session != nil }
+	matte := func() bool { return d.matte() != nil }
+	mask := func() bool { return d.mask() != nil }
+	several := func() bool { return open() && len(d.study().Mattes) > 1 }
 	all := []*action{
 		{menu: "Study", label: openLabel, key: fyne.KeyO, mods: ctrl, run: w.chooseToOpen},
 		{menu: "Study", label: "Open the sample", run: func() { w.askBefore(w.openSample) }},
@@ -33,21 +39,21 @@ func (w *window) makeActions() []*action {
 		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.saveAs(nil) }},
 		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.openExport, group: true},
 		{menu: "Study", label: "Load a true matte…", enabled: matte, run: w.chooseTruth},
-		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return b.truth != nil && b.trueOf == b.matteID }, run: w.forgetTruth},
+		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.truth != nil && d.trueOf == d.matteID }, run: w.forgetTruth},
 		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},
 
-		{menu: "Edit", label: undoLabel, key: fyne.KeyZ, mods: ctrl, enabled: func() bool { return open() && len(b.session.UndoLabels()) > 0 }, run: w.undo},
-		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(b.session.RedoLabels()) > 0 }, run: w.redo},
-		{menu: "Edit", label: "Steps taken…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
+		{menu: "Edit", label: undoLabel, key: fyne.KeyZ, mods: ctrl, enabled: func() bool { return open() && len(d.session.UndoLabels()) > 0 }, run: w.undo},
+		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(d.session.RedoLabels()) > 0 }, run: w.redo},
+		{menu: "Edit", label: "Edits made…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
 
-		{menu: "Frame", label: "Pick grey", key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.sampleBase(pressGrey) }},
-		{menu: "Frame", label: "Pick open water", key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(pressWater) }},
-		{menu: "Frame", label: "Show what is beyond repair", key: fyne.KeyB, mods: ctrl, enabled: open,
-			checked: func() bool { return b.beyond }, run: func() { b.set(func() { b.beyond = !b.beyond }) }},
-		{menu: "Frame", label: "Frame after", key: fyne.KeyPeriod, enabled: w.several, run: func() { w.stepFrame(1) }, group: true},
-		{menu: "Frame", label: "Frame before", key: fyne.KeyComma, enabled: w.several, run: func() { w.stepFrame(-1) }},
-		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(-1 << 30) }},
-		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.stepFrame(1 << 30) }},
+		{menu: "Frame", label: pressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.sampleBase(pressGrey) }},
+		{menu: "Frame", label: pressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(pressWater) }},
+		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
+			checked: func() bool { return d.beyond }, run: func() { d.set(func() { d.beyond = !d.beyond }) }},
+		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.several, run: func() { w.moveFrame(1) }, group: true},
+		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.several, run: func() { w.moveFrame(-1) }},
+		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.moveFrame(-1 << 30) }},
+		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.several, run: func() { w.moveFrame(1 << 30) }},
 		{menu: "Frame", label: "Frame rate…", enabled: w.hasRate, run: w.askRate},
 		{menu: "Frame", label: "Matrix and range…", enabled: w.isMovie, run: w.askCodes},
 		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.several, run: w.askFrame},
@@ -58,8 +64,8 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Play round and round", enabled: w.several, checked: func() bool { return w.loop }, run: w.turnLoop},
 		{menu: "Frame", label: "Begin here", key: fyne.KeyLeftBracket, mods: ctrl, enabled: w.several, run: w.beginHere, group: true},
 		{menu: "Frame", label: "End here", key: fyne.KeyRightBracket, mods: ctrl, enabled: w.several, run: w.endHere},
-		{menu: "Frame", label: "All of the clip", enabled: w.partOnly, run: w.allFrames},
-		{menu: "Frame", label: "Base as it came", enabled: open, run: w.clearBase, group: true},
+		{menu: "Frame", label: "Whole clip", enabled: w.partOnly, run: w.allFrames},
+		{menu: "Frame", label: resetBase, enabled: open, run: w.clearBase, group: true},
 
 		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.newMatte},
 		{menu: "Matte", label: "Rename matte…", key: fyne.KeyF2, enabled: matte, run: w.renameMatte},
@@ -67,75 +73,78 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: "Delete matte", key: fyne.KeyDelete, mods: ctrl, enabled: matte, run: w.deleteMatte},
 		{menu: "Matte", label: "Move matte left", key: fyne.KeyPageUp, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(-1) }},
 		{menu: "Matte", label: "Move matte right", key: fyne.KeyPageDown, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(1) }},
-		{menu: "Matte", label: "Matte before", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.nextMatte(-1) }},
-		{menu: "Matte", label: "Matte after", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
-		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(b.matteID) },
-			run: func() { w.show(b.matteID, !w.shows(b.matteID)) }},
+		{menu: "Matte", label: "Previous matte", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.nextMatte(-1) }},
+		{menu: "Matte", label: "Next matte", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
+		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(d.matteID) },
+			run: func() { w.show(d.matteID, !w.shows(d.matteID)) }},
 		{menu: "Matte", label: "Proofs…", key: fyne.KeyP, mods: ctrl, enabled: matte, run: w.openProofs, group: true},
 		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.keepProof},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
-			checked: func() bool { return b.step == stepPick && b.dabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
+			checked: func() bool { return d.step == stepPick && d.dabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
-			checked: func() bool { return b.step == stepPick && b.dabKind == study.Drop }, run: func() { w.useDab(study.Drop) }},
-		{menu: "Matte", label: "Suggest from dabs", key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.suggest},
+			checked: func() bool { return d.step == stepPick && d.dabKind == study.Drop }, run: func() { w.useDab(study.Drop) }},
+		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.suggest},
 		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
 		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
-		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(b.matte().Dabs) > 0 }, run: w.removeDabs},
+		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.matte().Dabs) > 0 }, run: w.removeDabs},
 
 		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.newMask(study.Keep) }},
 		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.newMask(study.Drop) }},
 		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
 		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.duplicateMask},
 		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.deleteMask},
-		{menu: "Mask", label: "Mask before", key: fyne.KeyPageUp, mods: shift, enabled: mask, run: func() { w.nextMask(-1) }},
-		{menu: "Mask", label: "Mask after", key: fyne.KeyPageDown, mods: shift, enabled: mask, run: func() { w.nextMask(1) }},
-		{menu: "Mask", label: "Mask works", enabled: mask, group: true, checked: func() bool { return mask() && !b.mask().Off }, run: w.toggleMask},
-		{menu: "Mask", label: "Keeps", enabled: mask, checked: func() bool { return mask() && b.mask().Kind == study.Keep }, run: w.turnMask},
-		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && b.mask().Rounded }, run: w.roundMask},
-		{menu: "Mask", label: "Vertex on the line after", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
+		{menu: "Mask", label: "Previous mask", key: fyne.KeyPageUp, mods: shift, enabled: mask, run: func() { w.nextMask(-1) }},
+		{menu: "Mask", label: "Next mask", key: fyne.KeyPageDown, mods: shift, enabled: mask, run: func() { w.nextMask(1) }},
+		{menu: "Mask", label: "Mask on", enabled: mask, group: true, checked: func() bool { return mask() && !d.mask().Off }, run: w.toggleMask},
+		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.mask().Kind == study.Keep }, run: w.turnMask},
+		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.mask().Rounded }, run: w.roundMask},
+		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
 		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
 	}
 	all = append(all, w.trialActions()...)
 	all = append(all, w.keyActions()...)
-	for i, v := range views {
+	for i, v := range view.All {
 		can := open
-		if v == viewer.Trial {
+		if v == view.Trial {
 			can = w.trialStands
 		}
 		all = append(all, &action{
-			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return b.view == v }, enabled: can,
-			run: func() { b.set(func() { b.view = v }) },
+			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return d.view == v }, enabled: can,
+			run: func() { d.set(func() { d.view = v }) },
 		})
 	}
 	all = append(all,
-		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return b.compare }, run: w.toggleCompare},
+		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return d.compare }, run: w.toggleCompare},
 		&action{menu: "View", label: "Fit", key: fyne.Key0, mods: ctrl, enabled: open, run: w.viewer.Fit, group: true},
 		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
-		&action{menu: "View", label: "Closer", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
-		&action{menu: "View", label: "Farther", key: fyne.KeyMinus, mods: ctrl, enabled: open, run: func() { w.zoomBy(1 / 1.25) }},
+		&action{menu: "View", label: "Zoom in", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
+		&action{menu: "View", label: "Zoom out", key: fyne.KeyMinus, mods: ctrl, enabled: open, run: func() { w.zoomBy(1 / 1.25) }},
 		&action{menu: "View", label: "Next edge worth a look", key: fyne.KeyN, enabled: matte, run: func() { w.judge.next() }},
 	)
 	for i, s := range steps {
 		all = append(all, &action{
-			menu: "View", label: "Step " + s.String(), key: digit(i + 1), mods: ctrl, group: i == 0,
-			checked: func() bool { return b.step == s }, run: func() { w.openStep(s) },
+			menu: "View", label: goTo(s), key: digit(i + 1), mods: ctrl, group: i == 0,
+			checked: func() bool { return d.step == s }, run: func() { w.openStep(s) },
 		})
 	}
 	return append(all,
 		&action{menu: "Help", label: "Keys", key: fyne.KeyF1, run: w.openKeys},
-		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return b.sample }},
+		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return d.sample }},
 		&action{menu: "Help", label: "About Halocline", run: w.openAbout})
 }
 
+// goTo is the label of what opens a step.
+func goTo(s step) string { return "Go to " + s.String() }
+
 func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
 
-// undo takes back a letter where a text is being typed, else a step.
+// undo takes back a letter where a text is being typed, else an edit.
 func (w *window) undo() {
 	if text, ok := w.win.Canvas().Focused().(interface{ Undo() }); ok {
 		text.Undo()
 		return
 	}
-	w.travel(w.bench.undo)
+	w.travel(w.desk.undo)
 }
 
 func (w *window) redo() {
@@ -143,29 +152,29 @@ func (w *window) redo() {
 		text.Redo()
 		return
 	}
-	w.travel(w.bench.redo)
+	w.travel(w.desk.redo)
 }
 
 // travel undoes or redoes, and opens the step, the matte and the frame in which
 // something changed, so that the user sees what it was.
 func (w *window) travel(move func()) {
-	before := w.bench.study()
+	before := w.desk.study()
 	move()
 	w.journal.tell("travelled")
-	matte, st, ok := whatChanged(before, w.bench.study())
+	matte, st, ok := whatChanged(before, w.desk.study())
 	if !ok {
 		return
 	}
-	w.bench.set(func() {
+	w.desk.set(func() {
 		if matte != 0 {
-			w.bench.matteID = matte
+			w.desk.matteID = matte
 		}
 		if st >= 0 {
-			w.bench.openStep(st)
+			w.desk.openStep(st)
 		}
-		w.bench.settle()
+		w.desk.settle()
 	})
-	if at, ok := whereChanged(before, w.bench.study(), w.bench.matteID, w.bench.frame); ok && w.hasFrame(at) {
+	if at, ok := whereChanged(before, w.desk.study(), w.desk.matteID, w.desk.frame); ok && w.hasFrame(at) {
 		w.goToFrame(at)
 	}
 }

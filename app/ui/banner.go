@@ -12,7 +12,7 @@ import (
 	"halocline/mask"
 )
 
-// A banner says on the frame that moves change several keys at once.
+// A banner says on the frame that a move changes several keys at once.
 type banner struct {
 	w          *window
 	what, keys *look.Label
@@ -24,7 +24,7 @@ func newBanner(w *window) *banner {
 		what: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
 		keys: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})}
 	only := look.NewButton("Only this key", func() { w.setReach(mask.Here) })
-	only.SetHint("Moves change the key at this frame alone, or make one")
+	only.SetHint("A move changes the key at this frame alone, or makes one")
 	moons := look.HBox(-2)
 	for range 3 {
 		moons.Add(look.NewMark(look.KeyHere, look.Accent))
@@ -42,21 +42,21 @@ func (n *banner) display() {
 	if !n.all.Visible() {
 		return
 	}
-	m := w.bench.mask()
+	m := w.desk.mask()
 	keys := fmt.Sprintf("%s of ‘%s’", counted(w.keysReached(m), "key"), m.Name)
 	together := " change together"
 	if w.keysReached(m) == 1 {
 		together = " changes"
 	}
 	switch {
-	case w.bench.reach == mask.Everywhere:
+	case w.desk.reach == mask.Everywhere:
 		n.say("Moving in every key", keys+together)
-	case hasKey(&m.Track, w.bench.frame):
-		n.say(fmt.Sprintf("Moving from key %d on", w.bench.frame), keys+together)
+	case hasKey(&m.Track, w.desk.frame):
+		n.say(fmt.Sprintf("Moving from key %d on", w.desk.frame), keys+together)
 	case w.keysReached(m) == 0:
-		n.say(fmt.Sprintf("Moving from frame %d on", w.bench.frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
+		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
 	default:
-		n.say(fmt.Sprintf("Moving from frame %d on", w.bench.frame), "a new key and "+keys+" change together")
+		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.frame), "a new key and "+keys+" change together")
 	}
 }
 

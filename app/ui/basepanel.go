@@ -32,32 +32,26 @@ type basePanel struct {
 	all         fyne.CanvasObject
 }
 
-var lightControls = []struct {
-	name, label, unit, hint string
-	low, high, step         float64
-	digits                  int
-	signed                  bool
-}{
-	{"exposure", "Exposure", "EV", "Lighter or darker, in stops", -4, 4, 0.05, 2, true},
-	{"contrast", "Contrast", "", "Steeper or flatter about the pivot", 0.5, 2, 0.01, 2, false},
-	{"pivot", "Pivot", "", "The linear light that contrast leaves alone", 0.02, 1, 0.01, 2, false},
+// lightSettings are the base's numbers about light.
+func lightSettings(b *study.Base) []study.Setting {
+	all := b.Settings()
+	return []study.Setting{study.SettingNamed(all, "exposure"), study.SettingNamed(all, "contrast"), study.SettingNamed(all, "pivot")}
 }
 
 func newBasePanel(w *window) *basePanel {
 	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton("Pick grey", func() { w.sampleBase(pressGrey) })
-	p.grey.SetHint("Then press on something grey: its red, green and blue will meet (Ctrl+G)")
-	p.water = look.NewButton("Pick open water", func() { w.sampleBase(pressWater) })
-	p.water.SetHint("Then press on open water: its own light is taken out (Ctrl+Shift+G)")
+	p.grey = look.NewButton(pressOnGrey, func() { w.sampleBase(pressGrey) })
+	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", pressOnGrey))
+	p.water = look.NewButton(pressOnWater, func() { w.sampleBase(pressWater) })
+	p.water.SetHint(w.withKey("A press on open water takes its own light out", pressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
-	p.path = look.NewValueRow(look.Spec{
-		Label: "Path length", Unit: "m", Hint: "Metres of water between the camera and the thing", Min: 0, Max: 1000, Low: 0, High: 10, Step: 0.1, Decimals: 1,
-	}, labelWidth, func(v float64, phase look.Phase) { p.set("path", "Path length", v, phase) })
+	path := study.SettingNamed(new(study.Base).Settings(), "path")
+	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(path.Name, path.Title(), v, phase) })
 	p.key("path").onRow(p.path)
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
-	p.input = look.NewSelect(curveLabels, "How the source's values hold light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
+	p.input = look.NewSelect(curveLabels, "How the source's values stand for light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
 	p.parade = newParade()
 	p.meets = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	means := container.New(layout.NewGridLayout(3))
@@ -65,7 +59,7 @@ func newBasePanel(w *window) *basePanel {
 		p.means[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignCenter})
 		means.Add(p.means[i])
 	}
-	p.beyond = look.NewSwitch("Mark with plus signs what no Base can bring back (Ctrl+B)", func(on bool) { w.bench.set(func() { w.bench.beyond = on }) })
+	p.beyond = look.NewSwitch(w.withKey("Mark with plus signs what no Base can bring back", beyondLabel), func(on bool) { w.desk.set(func() { w.desk.beyond = on }) })
 	p.share = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
@@ -77,25 +71,21 @@ func newBasePanel(w *window) *basePanel {
 		}
 	}
 	box := look.VBox(6,
-		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), nil, look.NewTightLabel("for the whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})),
-		container.NewBorder(nil, nil, sampled, gap(look.NewTightLabel("on", small), p.on)),
+		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), gap(look.NewTightLabel("on", small), p.on), look.NewTightLabel("for the whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})),
+		container.NewBorder(nil, nil, sampled, nil),
 		p.path,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Water type", look.Style{Size: look.SmallSize, Colour: look.Text}),
 			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),
 		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
 		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
-	for _, c := range lightControls {
-		s := settingOf(new(study.Base).Settings(), c.name)
-		row := look.NewValueRow(look.Spec{
-			Label: c.label, Unit: c.unit, Hint: c.hint, Min: s.Min, Max: s.Max, Low: c.low, High: c.high, Step: c.step,
-			Neutral: s.Neutral, Decimals: c.digits, Signed: c.signed, Tick: true,
-		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
-		p.key(c.name).onRow(row)
-		p.light[c.name] = row
+	for _, n := range lightSettings(new(study.Base)) {
+		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(n.Name, n.Title(), v, phase) })
+		p.key(n.Name).onRow(row)
+		p.light[n.Name] = row
 		box.Add(row)
 	}
 	box.Add(container.NewBorder(nil, nil, nil, gap(look.Fixed(60, 24, p.share), p.beyond),
-		look.NewTightLabel("Show what is beyond repair", look.Style{Size: look.SmallSize, Colour: look.Text})))
+		look.NewTightLabel(beyondLabel, look.Style{Size: look.SmallSize, Colour: look.Text})))
 	p.all = box
 	return p
 }
@@ -110,9 +100,9 @@ func (p *basePanel) key(name string) *keyControl {
 }
 
 func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slide(label, phase, func(s *study.Study, _ *study.Matte) error {
-		settingOf(s.Base.Settings(), name).Track.Set(frame, v)
+	frame := p.w.desk.frame
+	p.w.desk.slide(label, phase, func(s *study.Study, _ *study.Matte) error {
+		study.SettingNamed(s.Base.Settings(), name).Track.Set(frame, v)
 		if name == "path" && s.Base.Water == "" {
 			s.Base.Water = p.lastWater
 		}
@@ -124,7 +114,7 @@ func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
 var curveLabels = []string{"sRGB", "BT.709", "HLG", "ACEScct"}
 
 func (p *basePanel) setInput(t colour.Transfer) {
-	p.w.bench.edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
+	p.w.desk.edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
 		s.Base.Input = t
 		return nil
 	})
@@ -132,15 +122,15 @@ func (p *basePanel) setInput(t colour.Transfer) {
 
 func (p *basePanel) setWater(name string) {
 	p.lastWater = name
-	p.w.bench.edit("Water type", func(s *study.Study, _ *study.Matte) error {
+	p.w.desk.edit("Water type", func(s *study.Study, _ *study.Matte) error {
 		s.Base.Water = name
 		return nil
 	})
 }
 
 func (p *basePanel) switchWater(on bool) {
-	frame := p.w.bench.frame
-	p.w.bench.edit("Water out", func(s *study.Study, _ *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.edit("Water out", func(s *study.Study, _ *study.Matte) error {
 		if !on {
 			p.lastWater = s.Base.Water
 			s.Base.Water = ""
@@ -155,13 +145,13 @@ func (p *basePanel) switchWater(on bool) {
 }
 
 func (p *basePanel) display() {
-	b := p.w.bench
-	s := b.study()
+	d := p.w.desk
+	s := d.study()
 	if s == nil {
 		return
 	}
-	p.grey.SetChosen(b.press == pressGrey)
-	p.water.SetChosen(b.press == pressWater)
+	p.grey.SetChosen(d.press == pressGrey)
+	p.water.SetChosen(d.press == pressWater)
 	for _, k := range p.keys {
 		k.display()
 	}
@@ -175,13 +165,13 @@ func (p *basePanel) display() {
 		}
 	}
 	p.input.Set(int(s.Base.Input))
-	p.path.Set(s.Base.Path.At(b.frame))
+	p.path.Set(s.Base.Path.At(d.frame))
 	for name, row := range p.light {
-		row.Set(settingOf(s.Base.Settings(), name).Track.At(b.frame))
+		row.Set(study.SettingNamed(s.Base.Settings(), name).Track.At(d.frame))
 	}
-	p.beyond.Set(b.beyond)
+	p.beyond.Set(d.beyond)
 	p.share.SetText("")
-	if b.beyond {
+	if d.beyond {
 		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.w.preview.beyondShare()))
 	}
 	p.showGrey(s)
@@ -189,7 +179,7 @@ func (p *basePanel) display() {
 
 // showGrey draws the traces of the grey that was sampled.
 func (p *basePanel) showGrey(s *study.Study) {
-	b := p.w.bench
+	d := p.w.desk
 	src := p.w.sourceNow()
 	grey := p.w.greySpot()
 	if grey == nil || src == nil {
@@ -203,7 +193,7 @@ func (p *basePanel) showGrey(s *study.Study) {
 		}
 		return
 	}
-	before, after := greyTraces(src, s.Base.At(b.frame), *grey)
+	before, after := greyTraces(src, s.Base.At(d.frame), *grey)
 	p.parade.show(before, after)
 	mean := meanColour(after)
 	for i, v := range mean {
@@ -252,15 +242,15 @@ func meanColour(all []trace3) (mean [3]float64) {
 
 // sampleBase opens Base and makes the next press sample something.
 func (w *window) sampleBase(what basePress) {
-	w.bench.set(func() {
-		w.bench.openStep(stepBase)
-		w.bench.press = what
+	w.desk.set(func() {
+		w.desk.openStep(stepBase)
+		w.desk.press = what
 	})
 }
 
-// clearBase gives the frame back as it came.
+// clearBase takes all of the base away: the frame is as the source has it.
 func (w *window) clearBase() {
-	w.bench.edit("Base as it came", func(s *study.Study, _ *study.Matte) error {
+	w.desk.edit(resetBase, func(s *study.Study, _ *study.Matte) error {
 		s.Base = study.NewBase()
 		return nil
 	})

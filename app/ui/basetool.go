@@ -8,10 +8,11 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 )
 
@@ -26,7 +27,7 @@ type baseTool struct {
 func newBaseTool(w *window) *baseTool { return &baseTool{w: w, radius: 10} }
 
 func (t *baseTool) Press(p viewer.Pointer) bool {
-	if t.w.bench.session == nil || p.Button != desktop.MouseButtonPrimary {
+	if t.w.desk.session == nil || p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
 	t.at = &spot{x: p.X, y: p.Y, radius: t.radius}
@@ -79,7 +80,7 @@ func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	return false
 }
 
-func (t *baseTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if s := t.w.greySpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "grey")
 	}
@@ -95,7 +96,7 @@ func (t *baseTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 func (t *baseTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }
 
 // drawSpot draws where something was sampled.
-func drawSpot(dst *image.RGBA, vp viewer.Viewport, scale float64, s spot, name string) {
+func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s spot, name string) {
 	x, y := vp.ToScreen(s.x, s.y)
 	r := max(s.radius*vp.Zoom, 5*scale)
 	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 4 * scale, Colour: shadow})
@@ -110,29 +111,29 @@ func drawSpot(dst *image.RGBA, vp viewer.Viewport, scale float64, s spot, name s
 // sea at ten metres (common practice, no source).
 const farFromGrey = 8
 
-// greySpot is where on the frame in sight the grey was sampled that the base is
+// greySpot is where on the frame shown the grey was sampled that the base is
 // balanced by; nil for nowhere known. waterSpot likewise.
 func (w *window) greySpot() *spot {
-	if s, ok := w.bench.grey[w.bench.frame]; ok && w.bench.baseNow().Gains == s.took {
+	if s, ok := w.desk.grey[w.desk.frame]; ok && w.desk.baseNow().Gains == s.took {
 		return &s
 	}
 	return nil
 }
 
 func (w *window) waterSpot() *spot {
-	if s, ok := w.bench.water[w.bench.frame]; ok && w.bench.baseNow().Veil == s.took {
+	if s, ok := w.desk.water[w.desk.frame]; ok && w.desk.baseNow().Veil == s.took {
 		return &s
 	}
 	return nil
 }
 
-// greyFrame is the frame nearest to the one in sight on which the grey was
+// greyFrame is the frame nearest to the one shown on which the grey was
 // sampled that the base is balanced by there; ok is false for none known.
 func (w *window) greyFrame() (at int, ok bool) {
-	b := w.bench
-	for f, s := range b.grey {
-		near := !ok || distance(f, b.frame) < distance(at, b.frame) || distance(f, b.frame) == distance(at, b.frame) && f < at
-		if near && b.study().Base.At(f).Gains == s.took {
+	d := w.desk
+	for f, s := range d.grey {
+		near := !ok || distance(f, d.frame) < distance(at, d.frame) || distance(f, d.frame) == distance(at, d.frame) && f < at
+		if near && d.study().Base.At(f).Gains == s.took {
 			at, ok = f, true
 		}
 	}
@@ -146,12 +147,12 @@ func (w *window) takeBase(at spot) {
 		w.status.note("The frame is still being read: press again in a moment")
 		return
 	}
-	light, n := w.bench.baseNow().Sample(src, at.x, at.y, at.radius)
+	light, n := w.desk.baseNow().Sample(src, at.x, at.y, at.radius)
 	if n == 0 {
 		w.report(problem{what: "Nothing sampled", todo: "Press on the picture.", err: errors.New("the place lies outside the frame")})
 		return
 	}
-	if w.bench.press == pressWater {
+	if w.desk.press == pressWater {
 		w.takeWater(at, light)
 		return
 	}
@@ -159,33 +160,33 @@ func (w *window) takeBase(at spot) {
 }
 
 func (w *window) takeGrey(at spot, light [3]float64) {
-	frame := w.bench.frame
-	done := w.bench.edit("Pick grey", func(s *study.Study, _ *study.Matte) error {
+	frame := w.desk.frame
+	done := w.desk.edit(pressOnGrey, func(s *study.Study, _ *study.Matte) error {
 		return work.SetGrey(&s.Base, frame, light)
 	})
 	if !done {
 		return
 	}
-	at.took = w.bench.study().Base.At(frame).Gains
-	w.bench.set(func() { w.bench.grey[frame] = at })
+	at.took = w.desk.study().Base.At(frame).Gains
+	w.desk.set(func() { w.desk.grey[frame] = at })
 	if g := at.took; max(g[0], g[1], g[2]) > farFromGrey*min(g[0], g[1], g[2]) {
 		w.say(look.Caution, "Was that grey?", "It took very uneven gains. Undo, and press on something without a colour of its own.", nil)
 	}
 }
 
 func (w *window) takeWater(at spot, light [3]float64) {
-	frame := w.bench.frame
+	frame := w.desk.frame
 	grey := w.greySpot()
 	elsewhere, known := w.greyFrame()
-	done := w.bench.edit("Pick open water", func(s *study.Study, _ *study.Matte) error {
+	done := w.desk.edit(pressOnWater, func(s *study.Study, _ *study.Matte) error {
 		work.SetOpenWater(&s.Base, frame, light)
 		return nil
 	})
 	if done {
-		at.took = w.bench.baseNow().Veil
-		w.bench.set(func() { w.bench.water[frame], w.bench.press = at, pressGrey })
+		at.took = w.desk.baseNow().Veil
+		w.desk.set(func() { w.desk.water[frame], w.desk.press = at, pressGrey })
 		if grey != nil { // what is grey depends on the water
-			if light, n := w.bench.baseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
+			if light, n := w.desk.baseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
 				w.takeGrey(*grey, light)
 			}
 		} else if known {

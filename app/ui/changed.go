@@ -45,7 +45,7 @@ func whatChangedIn(a, b *study.Matte) (st step, differ bool) {
 }
 
 // whereChanged tells on which frame two studies look different in a matte, 0 for
-// the frame alone: the one in sight where they do there, else the nearest key at
+// the frame alone: the one shown where they do there, else the nearest key at
 // which they do; ok is false where there is none.
 func whereChanged(a, b *study.Study, matteID, frame int) (at int, ok bool) {
 	differ := func(f int) bool { return looks(a, matteID, f) != looks(b, matteID, f) }

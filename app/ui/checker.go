@@ -58,8 +58,8 @@ const (
 	tellEvery = 250 * time.Millisecond
 	// Of a clip first each coarse-th frame is judged, of a long one before that
 	// so many all over it.
-	coarse     = 8
-	firstSight = 60
+	coarse      = 8
+	firstSample = 60
 	// worstTold is how many of the worst frames are told.
 	worstTold = 10
 	// flagged is how many of them have flags in the strip.
@@ -125,7 +125,7 @@ func (c *checker) work(ctx context.Context, j checkJob) {
 
 // inOrder puts frames in the order in which the clip is soon seen as a whole.
 func inOrder(frames []int) []int {
-	if every := len(frames) / firstSight; every > 2*coarse {
+	if every := len(frames) / firstSample; every > 2*coarse {
 		all := check.Order(frames, every)
 		n := (len(frames) + every - 1) / every
 		return append(all[:n:n], check.Order(all[n:], coarse)...)
@@ -170,13 +170,13 @@ func (w *window) check() { w.checker.jobs.ask(w.checkJob()) }
 
 // checkJob is what there is to be judged now: nothing while the hand is at work.
 func (w *window) checkJob() checkJob {
-	b := w.bench
-	m := b.matte()
-	if m == nil || !w.several() || b.dragging() || w.scrubbing || w.plays() {
+	d := w.desk
+	m := d.matte()
+	if m == nil || !w.several() || d.dragging() || w.scrubbing || w.plays() {
 		return checkJob{}
 	}
-	shot := check.Shot{Source: b.work.Clip, Study: b.study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: w.frames(), Workers: 1}
-	if b.work.Clip.Info().Width >= checkWide {
+	shot := check.Shot{Source: d.work.Clip, Study: d.study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: w.frames(), Workers: 1}
+	if d.work.Clip.Info().Width >= checkWide {
 		shot.Factor = 2
 	}
 	return checkJob{shot, m.ID, w.checker.line(m.ID)}
@@ -184,7 +184,7 @@ func (w *window) checkJob() checkJob {
 
 // takeVerdict shows what was found of the chosen matte over the clip.
 func (w *window) takeVerdict(v verdict) {
-	if v.matteID != w.bench.matteID || v.line != w.checker.lines[v.matteID] || !w.several() {
+	if v.matteID != w.desk.matteID || v.line != w.checker.lines[v.matteID] || !w.several() {
 		return
 	}
 	w.verdict = v
@@ -212,10 +212,10 @@ func (w *window) nextWorst() {
 	if len(found) == 0 {
 		return
 	}
-	at := slices.IndexFunc(found, func(f check.Finding) bool { return f.Frame == w.bench.frame })
+	at := slices.IndexFunc(found, func(f check.Finding) bool { return f.Frame == w.desk.frame })
 	w.goToFrame(found[(at+1)%len(found)].Frame)
 }
 
 func (w *window) knowsWorst() bool {
-	return w.several() && w.verdict.matteID == w.bench.matteID && len(w.verdict.findings) > 0
+	return w.several() && w.verdict.matteID == w.desk.matteID && len(w.verdict.findings) > 0
 }

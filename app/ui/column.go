@@ -46,7 +46,7 @@ func newColumn(w *window) *column {
 	c.control.Add(look.Pad(12, 12, 12, 6, look.VBox(10, c.nothing, container.NewHBox(c.begin))))
 	c.middle = look.VBox(0, c.control, look.Rule(), look.Pad(12, 4, 12, 4, w.list.object()))
 	c.scroll = container.NewVScroll(c.middle)
-	c.all = look.Plate(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, c.scroll))
+	c.all = look.Ground(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, c.scroll))
 	return c
 }
 
@@ -54,13 +54,13 @@ func (c *column) object() fyne.CanvasObject { return c.all }
 
 // display shows the open step's controls alone. All but Base's are of a matte.
 func (c *column) display() {
-	b := c.w.bench
-	there := b.matte() != nil || b.step == stepBase && b.study() != nil
+	d := c.w.desk
+	there := d.matte() != nil || d.step == stepBase && d.study() != nil
 	for i, o := range c.control.Objects[:len(steps)] {
-		show(o, there && step(i) == b.step)
+		show(o, there && step(i) == d.step)
 	}
 	show(c.control.Objects[len(steps)], !there)
-	if b.study() == nil {
+	if d.study() == nil {
 		c.nothing.SetText("Nothing is open.")
 		c.begin.SetLabel(openLabel)
 		return
@@ -71,7 +71,7 @@ func (c *column) display() {
 
 // start is what there is to do while the open step has nothing to set.
 func (c *column) start() {
-	if c.w.bench.study() == nil {
+	if c.w.desk.study() == nil {
 		c.w.chooseToOpen()
 		return
 	}
@@ -107,13 +107,13 @@ func (c *column) fit(window float32) {
 
 // desk lays out the frame's side, the column, and the edge between them that
 // can be dragged.
-type desk struct{ column *column }
+type splitLayout struct{ column *column }
 
-func (d *desk) MinSize(o []fyne.CanvasObject) fyne.Size {
+func (d *splitLayout) MinSize(o []fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(420+slimmestColumn, 400)
 }
 
-func (d *desk) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (d *splitLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	d.column.fit(s.Width)
 	split := s.Width - d.column.width
 	o[0].Resize(fyne.NewSize(split, s.Height))

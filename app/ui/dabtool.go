@@ -9,10 +9,11 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/ink"
 	"halocline/app/study"
-	"halocline/app/ui/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -35,24 +36,24 @@ type dabTool struct {
 func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
 
 func (t *dabTool) Press(p viewer.Pointer) bool {
-	b := t.w.bench
-	if b.matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
+	d := t.w.desk
+	if d.matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
 		return false
 	}
-	if b.view == viewer.Reasons && p.Button == desktop.MouseButtonPrimary {
+	if d.view == view.Reasons && p.Button == desktop.MouseButtonPrimary {
 		t.w.marks.pin(p)
 		return true
 	}
-	t.of = b.matteID
-	if d := t.grabbed(p); d != nil {
-		t.now, t.moved = d, false
+	t.of = d.matteID
+	if dab := t.grabbed(p); dab != nil {
+		t.now, t.moved = dab, false
 		return true
 	}
-	kind := b.dabKind
+	kind := d.dabKind
 	if p.Button == desktop.MouseButtonSecondary {
 		kind = other(kind)
 	}
-	t.now = &study.Dab{Frame: b.frame, X: p.X, Y: p.Y, Radius: t.radius, Kind: kind}
+	t.now = &study.Dab{Frame: d.frame, X: p.X, Y: p.Y, Radius: t.radius, Kind: kind}
 	t.preview()
 	return true
 }
@@ -70,7 +71,7 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 		return nil
 	}
 	id := t.dabAt(p.X, p.Y)
-	for _, d := range t.w.bench.matte().Dabs {
+	for _, d := range t.w.desk.matte().Dabs {
 		if d.ID == id {
 			return &d
 		}
@@ -80,7 +81,7 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 
 // settle gives a pressed dab up whose matte is no longer the chosen one.
 func (t *dabTool) settle() {
-	if t.now != nil && t.of != t.w.bench.matteID {
+	if t.now != nil && t.of != t.w.desk.matteID {
 		t.end()
 	}
 }
@@ -124,8 +125,8 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 		t.w.status.display()
 		t.w.viewer.Redraw()
 	}
-	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.bench.matte() != nil {
-		v := t.w.bench.matte().Pick.Model.At(c)
+	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.matte() != nil {
+		v := t.w.desk.matte().Pick.Model.At(c)
 		t.w.pickPanel().hover(&v)
 	}
 }
@@ -147,14 +148,14 @@ func (t *dabTool) Wheel(_ viewer.Pointer, notches float64) bool {
 }
 
 func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
-	b := t.w.bench
+	d := t.w.desk
 	switch {
 	case t.cursor.key(t.w, name, mods):
 		return true
-	case b.matte() == nil:
+	case d.matte() == nil:
 		return false
 	case (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on:
-		kind := b.dabKind
+		kind := d.dabKind
 		if mods&fyne.KeyModifierShift != 0 {
 			kind = other(kind)
 		}
@@ -179,13 +180,13 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 
 // dabAt is the dab of the chosen matte at a place, 0 for none.
 func (t *dabTool) dabAt(x, y float64) int {
-	m := t.w.bench.matte()
+	m := t.w.desk.matte()
 	if m == nil {
 		return 0
 	}
 	reach := 9 / t.w.viewer.Viewport().Zoom
 	for _, d := range m.Dabs {
-		if d.Frame == t.w.bench.frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
+		if d.Frame == t.w.desk.frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
 			return d.ID
 		}
 	}
@@ -196,7 +197,7 @@ func (t *dabTool) dabAt(x, y float64) int {
 // as it would become.
 func (t *dabTool) preview() {
 	t.w.viewer.Redraw()
-	w, b := t.w, t.w.bench
+	w, d := t.w, t.w.desk
 	if w.found.picked == nil {
 		return
 	}
@@ -210,24 +211,24 @@ func (t *dabTool) preview() {
 		return
 	}
 	all := append(w.dabsBut(t.now.ID), sample)
-	would := pickWith(b.matte().Pick.At(b.frame), all)
+	would := pickWith(d.matte().Pick.At(d.frame), all)
 	w.pickPanel().preview(&sample, &would)
 }
 
-func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
-	m := t.w.bench.matte()
+func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
+	m := t.w.desk.matte()
 	if m == nil {
 		return
 	}
 	for _, d := range m.Dabs {
-		if d.Frame != t.w.bench.frame {
-			drawDabElsewhen(dst, vp, scale, d)
+		if d.Frame != t.w.desk.frame {
+			drawDabOfOtherFrame(dst, vp, scale, d)
 		}
 	}
 	for _, d := range m.Dabs {
 		switch {
-		case d.Frame != t.w.bench.frame || t.now != nil && d.ID == t.now.ID:
-		case t.w.bench.misses:
+		case d.Frame != t.w.desk.frame || t.now != nil && d.ID == t.now.ID:
+		case t.w.desk.misclassified:
 			drawDabOutline(dst, vp, scale, d)
 		default:
 			drawDab(dst, vp, scale, d, d.ID == t.hover)
@@ -246,7 +247,7 @@ func (t *dabTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 
 // drawDab draws a dab: a disc to keep, a hollow square to drop. Its true size
 // is drawn around it where the pointer asks for it.
-func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, sized bool) {
+func drawDab(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab, sized bool) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if sized {
@@ -268,7 +269,7 @@ func drawDab(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab, si
 
 // drawDabOutline draws a dab by its outline, in its true size, so that marks on its
 // pixels can be seen.
-func drawDabOutline(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+func drawDabOutline(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	r := max(d.Radius*vp.Zoom, 4*scale) + 2*scale
 	for _, p := range []ink.Pen{{Width: 3 * scale, Colour: shadow}, {Width: 1.2 * scale, Colour: look.Bone}} {
@@ -286,9 +287,9 @@ var (
 	faintShadow = color.NRGBA{shadow.R, shadow.G, shadow.B, 0x90}
 )
 
-// drawDabElsewhen draws a dab of another frame faintly, smaller, with the
+// drawDabOfOtherFrame draws a dab of another frame faintly, smaller, with the
 // frame's number. The pick is fitted to it as to the others.
-func drawDabElsewhen(dst *image.RGBA, vp viewer.Viewport, scale float64, d study.Dab) {
+func drawDabOfOtherFrame(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if d.Kind == study.Keep {
@@ -300,8 +301,8 @@ func drawDabElsewhen(dst *image.RGBA, vp viewer.Viewport, scale float64, d study
 		ink.Box(dst, box, ink.Pen{Width: 4 * scale, Colour: faintShadow})
 		ink.Box(dst, box, ink.Pen{Width: 1.6 * scale, Colour: faintBone})
 	}
-	ink.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
-	ink.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + 9*scale, Y: y + scale}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintShadow, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + 8*scale, Y: y}, strconv.Itoa(d.Frame), look.AxisSize*scale, faintBone, ink.MidLeft)
 }
 
 func (t *dabTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }

@@ -7,7 +7,8 @@ import (
 	"halocline/app/ui/look"
 )
 
-// An edgePanel has the five steps of the edge treatment, in their order.
+// An edgePanel has the sliders of the edge treatment, in the order in which it is
+// done.
 type edgePanel struct {
 	w    *window
 	rows []*settingRow
@@ -21,42 +22,20 @@ type settingRow struct {
 	key  *keyControl
 }
 
-// edgeControls are what the edge's sliders reach, and what is said of each. Any
-// value the study takes may be typed.
-var edgeControls = []struct {
-	name, label, unit, about string
-	low, high, step          float64
-	digits                   int
-}{
-	{"despeckle", "Despeckle", "px²", "specks and pinholes smaller than this go", 0, 200, 1, 0},
-	{"follow", "Follow", "px", "the matte's border leans on the picture's edges", 0, 40, 0.5, 1},
-	{"firm", "Firm", "", "", 0, 0.95, 0.01, 2},
-	{"balance", "Balance", "", "steeper about the balance", 0, 1, 0.01, 2},
-	{"grow", "Grow", "px", "", -20, 20, 0.5, 1},
-	{"soften", "Soften", "px", "last, so nothing undoes it", 0, 40, 0.1, 1},
-}
-
-const labelWidth = 96
+const labelWidth = 104
 
 func newEdgePanel(w *window) *edgePanel {
 	p := &edgePanel{w: w}
 	box := look.VBox(4)
-	neutral := study.NewSettings(0).Edge
-	for i, c := range edgeControls {
-		s := neutral.Settings()[i]
-		row := &settingRow{name: c.name}
-		row.ValueRow = look.NewValueRow(look.Spec{
-			Label: c.label, Unit: c.unit, Hint: c.about, Min: s.Min, Max: s.Max, Low: c.low, High: c.high,
-			Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0, Tick: s.Min < 0 || c.name == "despeckle" || c.name == "balance",
-		}, labelWidth, func(v float64, phase look.Phase) { p.set(c.name, c.label, v, phase) })
+	for _, s := range new(study.Edge).Settings() {
+		row := &settingRow{name: s.Name}
+		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(s.Name, s.Title(), v, phase) })
 		row.OnProblem(w.status.problem)
-		row.key = w.newKeyControl(valueID{stepEdge, c.name})
+		row.key = w.newKeyControl(valueID{stepEdge, s.Name})
 		row.key.onRow(row.ValueRow)
 		p.rows = append(p.rows, row)
 		box.Add(row.ValueRow)
-		if c.about != "" {
-			box.Add(look.NewLabel(c.about, look.Style{Size: look.SmallSize, Colour: look.Second}))
-		}
+		box.Add(look.NewLabel(s.Hint, look.Style{Size: look.SmallSize, Colour: look.Second}))
 	}
 	p.all = box
 	return p
@@ -65,15 +44,15 @@ func newEdgePanel(w *window) *edgePanel {
 func (p *edgePanel) object() fyne.CanvasObject { return p.all }
 
 func (p *edgePanel) set(name, label string, v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slideMatte(label, phase, func(m *study.Matte) error {
-		settingOf(m.Edge.Settings(), name).Track.Set(frame, v)
+	frame := p.w.desk.frame
+	p.w.desk.slideMatte(label, phase, func(m *study.Matte) error {
+		study.SettingNamed(m.Edge.Settings(), name).Track.Set(frame, v)
 		return nil
 	})
 }
 
 func (p *edgePanel) display() {
-	m := p.w.bench.matte()
+	m := p.w.desk.matte()
 	for _, row := range p.rows {
 		if m == nil {
 			row.Disable()
@@ -81,16 +60,6 @@ func (p *edgePanel) display() {
 		}
 		row.Enable()
 		row.key.display()
-		row.Set(settingOf(m.Edge.Settings(), row.name).Track.At(p.w.bench.frame))
+		row.Set(study.SettingNamed(m.Edge.Settings(), row.name).Track.At(p.w.desk.frame))
 	}
-}
-
-// settingOf returns the setting of a name from a table that has it.
-func settingOf(all []study.Setting, name string) study.Setting {
-	for _, s := range all {
-		if s.Name == name {
-			return s
-		}
-	}
-	panic("ui: there is no setting " + name)
 }

@@ -13,7 +13,7 @@ import (
 	"halocline/selection"
 )
 
-// An emptyNote says which channel leaves a matte with nothing, or that nothing
+// An emptyNote says which channel leaves a matte empty, or that nothing
 // limits it.
 type emptyNote struct {
 	w    *window
@@ -26,7 +26,7 @@ type emptyNote struct {
 func newEmptyNote(w *window) *emptyNote {
 	n := &emptyNote{w: w, text: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text})}
 	n.off = look.NewButton("", func() {
-		w.bench.editMatte("Channel off", func(m *study.Matte) error {
+		w.desk.editMatte("Channel off", func(m *study.Matte) error {
 			m.Pick.Limits[n.by].Off = true
 			return nil
 		})
@@ -37,7 +37,7 @@ func newEmptyNote(w *window) *emptyNote {
 
 func (n *emptyNote) display() {
 	w := n.w
-	if w.bench.study() != nil && len(w.bench.study().Mattes) == 0 {
+	if w.desk.study() != nil && len(w.desk.study().Mattes) == 0 {
 		n.say("There is no matte yet: press “New matte” above.", false)
 		return
 	}
@@ -45,17 +45,17 @@ func (n *emptyNote) display() {
 		show(n.all, false)
 		return
 	}
-	m := w.bench.matte()
-	switch held := w.found.figures.Area; {
-	case held < 1e-5:
-		n.by = narrowest(m.Pick.At(w.bench.frame))
+	m := w.desk.matte()
+	switch area := w.found.figures.Area; {
+	case area < 1e-5:
+		n.by = narrowest(m.Pick.At(w.desk.frame))
 		limited := !m.Pick.Limits[n.by].Off
-		n.say(fmt.Sprintf("The matte holds nothing: %s is the narrowest.", n.by.Name(m.Pick.Model)), limited)
+		n.say(fmt.Sprintf("The matte is empty: %s is the narrowest.", n.by.Name(m.Pick.Model)), limited)
 		n.off.SetLabel("Switch " + n.by.Name(m.Pick.Model) + " off")
-	case held > 0.9999 && len(m.Dabs) == 0:
-		n.say("The matte holds everything: press on what it must hold, a keep dab.", false)
-	case held > 0.9999:
-		n.say("The matte holds everything.", false)
+	case area > 0.9999 && len(m.Dabs) == 0:
+		n.say("The matte is full: press on what it must keep, a keep dab.", false)
+	case area > 0.9999:
+		n.say("The matte is full.", false)
 	default:
 		show(n.all, false)
 	}
@@ -68,7 +68,7 @@ func (n *emptyNote) say(text string, button bool) {
 	show(n.all, true)
 }
 
-// narrowest is the channel that is on and holds the least part of its scale.
+// narrowest is the channel that is on and keeps the least part of its scale.
 func narrowest(p selection.Pick) selection.Channel {
 	best, least := selection.Hue, math.Inf(1)
 	for c, l := range p.Limits {

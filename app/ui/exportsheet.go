@@ -56,8 +56,8 @@ var exportKinds = []struct {
 }
 
 func (w *window) openExport() {
-	e := &exportSheet{w: w, mattes: map[int]bool{w.bench.matteID: true}, depth: 16}
-	info := w.bench.work.Clip.Info()
+	e := &exportSheet{w: w, mattes: map[int]bool{w.desk.matteID: true}, depth: 16}
+	info := w.desk.work.Clip.Info()
 	form := look.VBox(12, formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()))
 	if w.several() {
 		form.Add(formRow("Frames", e.frameChoices()))
@@ -91,7 +91,7 @@ func (w *window) openExport() {
 
 func (e *exportSheet) matteChoices() fyne.CanvasObject {
 	row := look.HBox(8)
-	for _, m := range e.w.bench.study().Mattes {
+	for _, m := range e.w.desk.study().Mattes {
 		check := look.NewCheck("", "Write this matte", func(on bool) {
 			e.mattes[m.ID] = on
 			e.display()
@@ -99,7 +99,7 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 		check.Set(e.mattes[m.ID])
 		text := look.VBox(0,
 			look.NewFixedLabel(64, m.Name, look.Style{Size: look.BodySize, Colour: look.Text}),
-			look.NewFixedLabel(64, heldText(e.w.found.thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
+			look.NewFixedLabel(64, areaText(e.w.found.thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
 		content := look.HBox(8, container.NewCenter(check))
 		if t := e.w.found.thumbs[m.ID]; t.small != nil {
 			picture := canvas.NewImageFromImage(t.small)
@@ -107,17 +107,17 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 			content.Add(container.NewCenter(look.Fixed(80, 45, picture)))
 		}
 		content.Add(container.NewCenter(text))
-		row.Add(look.Plate(look.Card, look.Pad(8, 4, 8, 4, content)))
+		row.Add(look.Ground(look.Card, look.Pad(8, 4, 8, 4, content)))
 	}
 	scroll := container.NewHScroll(look.Pad(0, 0, 0, 8, row))
 	return scroll
 }
 
-func heldText(t thumb) string {
+func areaText(t thumb) string {
 	if t.small == nil {
 		return ""
 	}
-	return fmt.Sprintf("%.1f %% held", 100*t.held)
+	return fmt.Sprintf("area %.1f %%", 100*t.area)
 }
 
 func (e *exportSheet) kindChoices() fyne.CanvasObject {
@@ -171,7 +171,7 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 func (e *exportSheet) chosenFrames() ([]int, error) {
 	switch {
 	case !e.w.several() || e.frames == thisFrame:
-		return []int{e.w.bench.frame}, nil
+		return []int{e.w.desk.frame}, nil
 	case e.frames == allFrames:
 		return e.w.frames(), nil
 	}
@@ -179,7 +179,7 @@ func (e *exportSheet) chosenFrames() ([]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	frames, missing := e.w.bench.work.Clip.Select(spans)
+	frames, missing := e.w.desk.work.Clip.Select(spans)
 	if len(missing) > 0 {
 		return nil, fmt.Errorf("there is no frame %s", clip.SpansText(missing))
 	}
@@ -256,7 +256,7 @@ func (e *exportSheet) job(s *study.Study) (export.Job, error) {
 		err = wrongFrames
 	}
 	j := export.Job{
-		Study: s, Renderer: e.w.bench.work.Renderer, Mattes: e.chosen(s), Frames: frames,
+		Study: s, Renderer: e.w.desk.work.Renderer, Mattes: e.chosen(s), Frames: frames,
 		Kind: exportKinds[e.kind].kind, Depth: e.depth, Pattern: pattern, Folder: strings.TrimSpace(e.folder.Now()), Overwrite: e.replace,
 		Sheets: true, Movie: e.movie, Memory: exportMemory,
 	}
@@ -275,7 +275,7 @@ func (e *exportSheet) display() {
 	if e.sheet == nil || e.running.Load() {
 		return
 	}
-	s := e.w.bench.study()
+	s := e.w.desk.study()
 	var names []string
 	job, err := e.job(s)
 	if err == nil {
@@ -295,7 +295,7 @@ func (e *exportSheet) display() {
 		files = fmt.Sprintf("%d files", len(names))
 	}
 	e.start.SetLabel("Export " + files)
-	info := e.w.bench.work.Clip.Info()
+	info := e.w.desk.work.Clip.Info()
 	text := fmt.Sprintf("%s, at most %s", files, bytesText(e.mostBytes(len(names), info.Width*info.Height)))
 	if free, ok := freeBytes(e.folder.Now()); ok {
 		text += "; " + bytesText(free) + " free"
@@ -344,7 +344,7 @@ func plain(err error) string {
 
 // run writes the files in the background; the window goes on meanwhile.
 func (e *exportSheet) run() {
-	s := e.w.bench.study()
+	s := e.w.desk.study()
 	job, err := e.job(s)
 	if err != nil || !e.running.CompareAndSwap(false, true) {
 		return

@@ -104,7 +104,7 @@ func (w *window) openWith(path, picture string) {
 	w.notOpened(path, err)
 }
 
-// openSample opens the embedded frame with a study that nearly holds its skin.
+// openSample opens the embedded frame with a study that nearly keeps its skin.
 func (w *window) openSample() {
 	go func() {
 		wk, truth, err := work.Sample(context.Background(), filepath.Join(folder(), "sample"))
@@ -118,7 +118,7 @@ func (w *window) openSample() {
 				return
 			}
 			w.take(wk, left)
-			w.bench.set(func() { w.bench.truth, w.bench.trueOf, w.bench.trueAt = &truth, w.bench.matteID, w.bench.frame })
+			w.desk.set(func() { w.desk.truth, w.desk.trueOf, w.desk.trueAt = &truth, w.desk.matteID, w.desk.frame })
 		})
 	}()
 }
@@ -144,11 +144,11 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 	w.remember(wk)
 	w.hideBands()
 	w.journal.tell("opened %s", w.studyName())
-	if len(wk.Notices) > 0 {
-		w.report(problem{what: strings.Join(wk.Notices, "; ")}) // each names its file
+	if said := wk.Said(); len(said) > 0 {
+		w.report(problem{what: strings.Join(said, "; ")}) // each names its file
 	}
 	if left != nil {
-		w.bench.session.LeaveOffered()
+		w.desk.session.LeaveOffered()
 		w.offer(wk, left)
 	}
 }
@@ -168,7 +168,7 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
 		w.hideBands()
-		if err := w.bench.session.Autosave(); err != nil {
+		if err := w.desk.session.Autosave(); err != nil {
 			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		}
 		w.keepSaving()
@@ -193,13 +193,13 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 	if w.sized != nil {
 		w.sized(info.Width * info.Height)
 	}
-	w.bench.open(wk, s)
-	w.bench.sample = wk.Path == "" && work.IsSample(wk.Study)
+	w.desk.open(wk, s)
+	w.desk.sample = wk.Path == "" && work.IsSample(wk.Study)
 	w.viewer.SetPicture(info.Width, info.Height)
-	w.bench.changed()
+	w.desk.changed()
 }
 
-// keepSaving keeps unsaved work from the first step on: a study that nobody has
+// keepSaving keeps unsaved work from the first edit on: a study that nobody has
 // changed is no work.
 func (w *window) keepSaving() {
 	if w.stopSaves != nil {
@@ -207,7 +207,7 @@ func (w *window) keepSaving() {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	w.stopSaves = cancel
-	go w.bench.session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
+	go w.desk.session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
 		fyne.Do(func() {
 			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		})
@@ -226,11 +226,11 @@ func (w *window) leave() {
 		w.stopSaves()
 		w.stopSaves = nil
 	}
-	if w.bench.session == nil {
+	if w.desk.session == nil {
 		return
 	}
-	go w.bench.work.Close() // frames that are on their way are no longer wanted
-	if err := w.bench.session.Close(); err != nil {
+	go w.desk.work.Close() // frames that are on their way are no longer wanted
+	if err := w.desk.session.Close(); err != nil {
 		w.report(problem{what: "The unsaved work that was kept cannot be removed", err: err})
 	}
 }
@@ -238,7 +238,7 @@ func (w *window) leave() {
 // unsaved reports whether something would be lost: a study that nobody has
 // changed is no work.
 func (w *window) unsaved() bool {
-	s := w.bench.session
+	s := w.desk.session
 	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
 }
 
@@ -273,33 +273,33 @@ func (w *window) askToClose() {
 // studyName is what the open study is called; "" while nothing is open.
 func (w *window) studyName() string {
 	switch {
-	case w.bench.session == nil:
+	case w.desk.session == nil:
 		return ""
-	case w.bench.session.Path() != "":
-		return filepath.Base(w.bench.session.Path())
-	case w.bench.sample:
+	case w.desk.session.Path() != "":
+		return filepath.Base(w.desk.session.Path())
+	case w.desk.sample:
 		return "the sample"
 	}
-	return filepath.Base(w.bench.study().Clip.Path)
+	return filepath.Base(w.desk.study().Clip.Path)
 }
 
 // save writes the study to its file, or asks for one; then, if it is given,
 // goes on.
 func (w *window) save(then func()) {
-	if w.bench.session.Path() == "" {
+	if w.desk.session.Path() == "" {
 		w.saveAs(then)
 		return
 	}
-	if err := w.bench.session.Save(); err != nil {
+	if err := w.desk.session.Save(); err != nil {
 		w.report(problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
 		return
 	}
-	w.journal.tell("saved %s", w.bench.session.Path())
+	w.journal.tell("saved %s", w.desk.session.Path())
 	w.saved(then)
 }
 
 func (w *window) saved(then func()) {
-	w.bench.changed()
+	w.desk.changed()
 	if then != nil {
 		then()
 	}
@@ -307,19 +307,19 @@ func (w *window) saved(then func()) {
 
 // saveTo writes the study to a file that becomes its own.
 func (w *window) saveTo(path string) error {
-	if w.bench.sample {
-		relink, err := w.bench.work.CopyFootage(context.Background(), path)
+	if w.desk.sample {
+		relink, err := w.desk.work.CopyFootage(context.Background(), path)
 		if err != nil {
 			return err
 		}
-		w.bench.edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
+		w.desk.edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
 	}
-	if err := w.bench.session.SaveAs(path); err != nil {
+	if err := w.desk.session.SaveAs(path); err != nil {
 		return err
 	}
 	w.journal.tell("saved %s", path)
-	w.bench.work.Path = path
-	w.bench.sample = false
+	w.desk.work.Path = path
+	w.desk.sample = false
 	w.addRecent(path)
 	return nil
 }

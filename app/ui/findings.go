@@ -8,7 +8,8 @@ import (
 	"halocline/app/check"
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/field"
+	"halocline/app/view"
+	"halocline/app/view/density"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -16,30 +17,30 @@ import (
 // Findings are what is known of the chosen matte on one frame, worked out at
 // full detail when the user's hand rests.
 type findings struct {
-	about   *study.Study // what they hold for
+	about   *study.Study // what they are of
 	matteID int
 	frame   int
 
-	source  *colour.Image // as decoded
-	picked  *colour.Image // what fit and pick read
-	matte   *colour.Plane
-	figures check.Figures
-	truth   *comparison // with the true matte; nil without one
-	worst   []check.Patch
-	density *field.Density
-	dabs    []selection.Dab // in the matte's order
-	parted  *selection.Separation
-	lacking string     // why parted is nil
-	seam    *seamFound // of a trial that grades; it says what it holds for
+	source     *colour.Image // as decoded
+	picked     *colour.Image // what fit and pick read
+	matte      *colour.Plane
+	figures    check.Figures
+	truth      *comparison // with the true matte; nil without one
+	worst      []check.Patch
+	density    *density.Map
+	dabs       []selection.Dab // in the matte's order
+	separation *selection.Separation
+	lacking    string     // why separation is nil
+	seam       *seamFound // of a trial that grades; it says what it is of
 
 	thumbs map[int]thumb // by matte
 }
 
-// A thumb is a matte's small picture, and how much of the frame it holds.
+// A thumb is a matte's small picture, and its area.
 type thumb struct {
 	digest string
 	small  *image.RGBA
-	held   float64
+	area   float64
 }
 
 // An inquiry asks for findings.
@@ -49,7 +50,7 @@ type inquiry struct {
 	matteID  int
 	frame    int
 	truth    *colour.Plane
-	known    findings // those of before: what still holds is not worked out again
+	before   findings // those of before: what still stands is not worked out again
 }
 
 // An assessor works out findings in the background.
@@ -71,10 +72,10 @@ func (a *assessor) work(ctx context.Context, q inquiry) {
 	if !rest(ctx, assessDelay) {
 		return
 	}
-	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.known.thumbs, seam: q.known.seam}
+	f := findings{about: q.study, matteID: q.matteID, frame: q.frame, thumbs: q.before.thumbs, seam: q.before.seam}
 	m := q.study.Matte(q.matteID)
 	for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{
-		findSource, findField, findMatte, findThumbs, findParted, findWorst,
+		findSource, findField, findMatte, findThumbs, findSeparation, findWorst,
 	} {
 		if part(ctx, q, m, &f) != nil {
 			return // overtaken, or the footage is gone: the viewer says so
@@ -114,7 +115,7 @@ func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	}
 	r := q.request(m)
 	w, h := f.picked.Size()
-	r.Factor, r.Draft = quickFactor(image.Rect(0, 0, w, h), 1), true
+	r.Factor, r.Draft = view.QuickFactor(image.Rect(0, 0, w, h), 1), true
 	picked, err := q.renderer.Picked(ctx, r)
 	if err != nil {
 		return err
@@ -123,8 +124,8 @@ func findField(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	if err != nil {
 		return err
 	}
-	d := new(field.Density)
-	if err := field.Measure(ctx, d, picked, m.Pick.Model, &matte, 0); err != nil {
+	d := new(density.Map)
+	if err := density.Measure(ctx, d, picked, m.Pick.Model, &matte, 0); err != nil {
 		return err
 	}
 	f.density = d
@@ -150,7 +151,7 @@ func findMatte(ctx context.Context, q inquiry, m *study.Matte, f *findings) erro
 	return nil
 }
 
-func findParted(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
+func findSeparation(ctx context.Context, q inquiry, m *study.Matte, f *findings) error {
 	if m == nil {
 		return nil
 	}
@@ -158,12 +159,12 @@ func findParted(ctx context.Context, q inquiry, m *study.Matte, f *findings) err
 	if f.dabs, err = q.renderer.DabSamples(ctx, q.study, m); err != nil {
 		return err
 	}
-	parted, err := selection.MeasureSeparationEach(f.dabs, m.PicksOfDabs())
+	separation, err := selection.MeasureSeparationEach(f.dabs, m.PicksOfDabs())
 	if err != nil {
 		f.lacking = err.Error()
 		return nil
 	}
-	f.parted = &parted
+	f.separation = &separation
 	return nil
 }
 
@@ -231,7 +232,7 @@ func greyPicture(p colour.Plane) *image.RGBA {
 
 // pixelAt is a colour as the pick reads it; false while that is not known.
 func (w *window) pixelAt(x, y int) (colour.RGB, bool) {
-	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.bench.frame {
+	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.desk.frame {
 		return colour.RGB{}, false
 	}
 	width, height := w.found.picked.Size()

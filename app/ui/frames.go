@@ -14,33 +14,33 @@ import (
 // frames are the numbers of the frames that are there, ascending; none while
 // nothing is open.
 func (w *window) frames() []int {
-	if w.bench.work == nil || w.bench.work.Clip == nil {
+	if w.desk.work == nil || w.desk.work.Clip == nil {
 		return nil
 	}
-	return w.bench.work.Clip.Frames()
+	return w.desk.work.Clip.Frames()
 }
 
 // several reports whether there is more than one frame.
 func (w *window) several() bool { return w.clip() != nil && w.clip().Count() > 1 }
 
-// stepFrame goes so many frames on or back; over gaps, and no farther than the
+// moveFrame goes so many frames on or back; over gaps, and no farther than the
 // ends.
-func (w *window) stepFrame(by int) {
+func (w *window) moveFrame(by int) {
 	all := w.frames()
 	if len(all) == 0 {
 		return
 	}
-	i, _ := slices.BinarySearch(all, w.bench.frame)
+	i, _ := slices.BinarySearch(all, w.desk.frame)
 	w.goToFrame(all[max(0, min(len(all)-1, i+by))])
 }
 
 // goToFrame shows a frame by the source's number.
 func (w *window) goToFrame(n int) {
-	if n != w.bench.frame {
+	if n != w.desk.frame {
 		w.endPlay()
-		w.bench.cancelDrag()
-		w.bench.moved, w.stepped = time.Now(), true
-		w.bench.set(func() { w.bench.frame = n })
+		w.desk.cancelDrag()
+		w.desk.moved, w.frameChanged = time.Now(), true
+		w.desk.set(func() { w.desk.frame = n })
 		w.awaitFrame(n)
 	}
 }
@@ -50,18 +50,18 @@ func (w *window) goToFrame(n int) {
 func (w *window) seek(n int, p look.Phase) {
 	w.endPlay()
 	if p != look.Moved {
-		w.stepped = !w.scrubbing
+		w.frameChanged = !w.scrubbing
 		w.scrubbing = false
-		w.bench.cancelDrag()
-		w.bench.set(func() { w.bench.frame = n })
+		w.desk.cancelDrag()
+		w.desk.set(func() { w.desk.frame = n })
 		return
 	}
 	if !w.scrubbing {
 		w.scrubbing = true
 		w.check()
 	}
-	w.bench.cancelDrag()
-	w.bench.frame, w.bench.moved = n, time.Now()
+	w.desk.cancelDrag()
+	w.desk.frame, w.desk.moved = n, time.Now()
 	w.ask(true)
 	w.views.frame.SetText(w.frameText())
 	w.awaitFrame(n)
@@ -75,7 +75,7 @@ const slowFrame = 200 * time.Millisecond
 func (w *window) awaitFrame(n int) {
 	time.AfterFunc(slowFrame, func() {
 		fyne.Do(func() {
-			if s := w.preview.last.Load(); n == w.bench.frame && s != nil && s.shot.frame != n {
+			if s := w.preview.last.Load(); n == w.desk.frame && s != nil && s.request.frame != n {
 				w.status.reading(fmt.Sprintf("frame %d", n))
 			}
 		})
@@ -84,23 +84,23 @@ func (w *window) awaitFrame(n int) {
 
 // setEnds says which part of the clip plays and is exported first.
 func (w *window) setEnds(in, out int) {
-	w.bench.set(func() { w.bench.ends = [2]int{min(in, out), max(in, out)} })
+	w.desk.set(func() { w.desk.ends = [2]int{min(in, out), max(in, out)} })
 }
 
-// beginHere and endHere make the frame in sight an end of the part in work; the
+// beginHere and endHere make the frame shown an end of the part in work; the
 // other end moves out of the way.
-func (w *window) beginHere() { w.setEnds(w.bench.frame, max(w.bench.frame, w.bench.ends[1])) }
-func (w *window) endHere()   { w.setEnds(min(w.bench.frame, w.bench.ends[0]), w.bench.frame) }
+func (w *window) beginHere() { w.setEnds(w.desk.frame, max(w.desk.frame, w.desk.ends[1])) }
+func (w *window) endHere()   { w.setEnds(min(w.desk.frame, w.desk.ends[0]), w.desk.frame) }
 
 // partOnly reports whether the part in work is less than the clip.
 func (w *window) partOnly() bool {
 	all := w.frames()
-	return len(all) > 1 && w.bench.ends != [2]int{all[0], all[len(all)-1]}
+	return len(all) > 1 && w.desk.ends != [2]int{all[0], all[len(all)-1]}
 }
 
 // partSpans are the frames that are there of the part in work.
 func (w *window) partSpans() (spans []clip.Span) {
-	in, out := w.bench.ends[0], w.bench.ends[1]
+	in, out := w.desk.ends[0], w.desk.ends[1]
 	for _, s := range w.clip().Spans() {
 		if s.To >= in && s.From <= out {
 			spans = append(spans, clip.Span{From: max(s.From, in), To: min(s.To, out)})
@@ -121,5 +121,5 @@ func (w *window) frameText() string {
 		return ""
 	}
 	all := w.frames()
-	return fmt.Sprintf("frame %d of %d–%d", w.bench.frame, all[0], all[len(all)-1])
+	return fmt.Sprintf("frame %d of %d–%d", w.desk.frame, all[0], all[len(all)-1])
 }

@@ -17,11 +17,11 @@ func TestAMatteGoesUnderAPressedDab(t *testing.T) {
 		tool := w.tools[stepPick].(*dabTool)
 		p := viewer.Pointer{X: 400, Y: 300, Button: desktop.MouseButtonPrimary}
 		assert.True(t, tool.Press(p))
-		for w.bench.matte() != nil {
+		for w.desk.matte() != nil {
 			w.deleteMatte()
 		}
 		tool.Drag(p)
 		tool.Release(p)
 	})
-	assert.Nil(t, w.bench.matte())
+	assert.Nil(t, w.desk.matte())
 }

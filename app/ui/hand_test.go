@@ -15,7 +15,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -73,59 +73,59 @@ func (h *hand) button(t testing.TB, label string) (found *look.Button) {
 	return found
 }
 
-func labels(w *window) []string { return w.bench.session.UndoLabels() }
+func labels(w *window) []string { return w.desk.session.UndoLabels() }
 
-func pickOf(w *window) selection.Pick { return w.bench.matte().Pick.At(w.bench.frame) }
+func pickOf(w *window) selection.Pick { return w.desk.matte().Pick.At(w.desk.frame) }
 
 func TestAPressIsADab(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.useDab(study.Keep)
-	n := len(w.bench.matte().Dabs)
+	n := len(w.desk.matte().Dabs)
 	h.tap(h.onFrame(t, 600, 360), left)
-	eventually(t, "a dab", func() bool { return len(w.bench.matte().Dabs) == n+1 })
-	d := w.bench.matte().Dabs[n]
+	eventually(t, "a dab", func() bool { return len(w.desk.matte().Dabs) == n+1 })
+	d := w.desk.matte().Dabs[n]
 	assert.Equal(t, study.Keep, d.Kind)
 	assert.InDelta(t, 600, d.X, 2)
 	assert.InDelta(t, 360, d.Y, 2)
 	assert.Equal(t, []string{"Keep dab"}, labels(w))
 
 	h.tap(h.onFrame(t, 200, 100), right)
-	eventually(t, "another", func() bool { return len(w.bench.matte().Dabs) == n+2 })
-	assert.Equal(t, study.Drop, w.bench.matte().Dabs[n+1].Kind, "the right button makes the other kind")
+	eventually(t, "another", func() bool { return len(w.desk.matte().Dabs) == n+2 })
+	assert.Equal(t, study.Drop, w.desk.matte().Dabs[n+1].Kind, "the right button makes the other kind")
 	h.key(fyne.KeyD, 0)
 	h.tap(h.onFrame(t, 210, 120), right)
-	eventually(t, "a third", func() bool { return len(w.bench.matte().Dabs) == n+3 })
-	assert.Equal(t, study.Keep, w.bench.matte().Dabs[n+2].Kind)
+	eventually(t, "a third", func() bool { return len(w.desk.matte().Dabs) == n+3 })
+	assert.Equal(t, study.Keep, w.desk.matte().Dabs[n+2].Kind)
 }
 
 func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	w, h := newHandWindow(t)
-	before := w.bench.study()
+	before := w.desk.study()
 	h.move(h.onFrame(t, 600, 360))
 	h.press(left)
 	h.move(h.onFrame(t, 640, 380))
 	h.key(fyne.KeyEscape, 0)
 	h.release(false)
 	assert.Nil(t, w.tools[stepPick].(*dabTool).now)
-	assert.Same(t, before, w.bench.study())
+	assert.Same(t, before, w.desk.study())
 	assert.Empty(t, w.dabs)
 }
 
 func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
 	w, h := newHandWindow(t)
-	first, n := w.bench.matteID, len(w.bench.matte().Dabs)
-	w.bench.edit("New matte", func(s *study.Study, _ *study.Matte) error {
+	first, n := w.desk.matteID, len(w.desk.matte().Dabs)
+	w.desk.edit("New matte", func(s *study.Study, _ *study.Matte) error {
 		s.AddMatte("other", selection.LCh)
 		return nil
 	})
-	other := w.bench.study().MatteNamed("other").ID
+	other := w.desk.study().MatteNamed("other").ID
 	h.move(h.onFrame(t, 600, 360))
 	h.press(left)
 	h.release(false)
-	w.bench.choose(other) // before its colours are read
+	w.desk.choose(other) // before its colours are read
 	h.tap(h.onFrame(t, 200, 100), left)
 	eventually(t, "both dabs", func() bool {
-		s := w.bench.study()
+		s := w.desk.study()
 		return len(s.Matte(first).Dabs) == n+1 && len(s.Matte(other).Dabs) == 1
 	})
 }
@@ -133,7 +133,7 @@ func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
 func TestTypedNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
 	row := w.pickPanel().rows[selection.Light]
-	w.bench.edit("Light", func(_ *study.Study, m *study.Matte) error {
+	w.desk.edit("Light", func(_ *study.Study, m *study.Matte) error {
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 20, To: 80})}
 		return nil
 	})
@@ -159,10 +159,10 @@ func TestTypedNumbers(t *testing.T) {
 	assert.Len(t, labels(w), n)
 }
 
-func TestASliderDragIsOneStep(t *testing.T) {
+func TestASliderDragIsOneEdit(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.openStep(stepEdge)
-	soften := func() float64 { return w.bench.matte().Edge.Soften.At(w.bench.frame) }
+	soften := func() float64 { return w.desk.matte().Edge.Soften.At(w.desk.frame) }
 	var slider *look.Slider
 	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
 		if s, ok := o.(*look.Slider); ok { // the last one is Soften's
@@ -187,29 +187,29 @@ func TestASliderDragIsOneStep(t *testing.T) {
 func TestUndoOpensWhereSomethingChanged(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.openStep(stepEdge)
-	w.bench.edit("Soften", setSoften(3))
+	w.desk.edit("Soften", setSoften(3))
 	w.openStep(stepBase)
 	h.key(fyne.KeyZ, ctrl)
-	assert.Equal(t, stepEdge, w.bench.step)
+	assert.Equal(t, stepEdge, w.desk.step)
 	w.openStep(stepMasks)
 	h.key(fyne.KeyZ, ctrl|shift)
-	assert.Equal(t, stepEdge, w.bench.step, "and redo does")
-	id := w.bench.matteID
+	assert.Equal(t, stepEdge, w.desk.step, "and redo does")
+	id := w.desk.matteID
 	w.newMatte()
-	assert.NotEqual(t, id, w.bench.matteID)
+	assert.NotEqual(t, id, w.desk.matteID)
 	h.key(fyne.KeyZ, ctrl)
 	h.key(fyne.KeyZ, ctrl)
-	assert.Equal(t, id, w.bench.matteID, "the matte too")
+	assert.Equal(t, id, w.desk.matteID, "the matte too")
 }
 
 func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	w, h := newHandWindow(t)
 	for _, d := range []study.Dab{{X: 600, Y: 360, Radius: 12}, {X: 100, Y: 650, Radius: 12, Kind: study.Drop}} {
-		n := len(w.bench.matte().Dabs)
+		n := len(w.desk.matte().Dabs)
 		w.addDab(d)
-		eventually(t, "a dab", func() bool { return len(w.bench.matte().Dabs) == n+1 })
+		eventually(t, "a dab", func() bool { return len(w.desk.matte().Dabs) == n+1 })
 	}
-	w.bench.edit("Hue", func(_ *study.Study, m *study.Matte) error {
+	w.desk.edit("Hue", func(_ *study.Study, m *study.Matte) error {
 		p := m.Pick.At(1)
 		p.Limits[selection.Hue].From -= 5
 		putPick(m, p, 1)
@@ -217,15 +217,15 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	})
 	p := w.pickPanel()
 	suggest := func() {
-		before := w.bench.study()
+		before := w.desk.study()
 		h.key(fyne.KeyT, ctrl)
 		eventually(t, "a suggestion", func() bool { return p.offered != nil })
-		assert.Same(t, before, w.bench.study(), "shown alone")
+		assert.Same(t, before, w.desk.study(), "shown alone")
 		assert.True(t, p.card.all.Visible())
 		assert.False(t, p.controls.Visible())
 	}
 	suggest()
-	w.bench.edit("Soften", setSoften(2))
+	w.desk.edit("Soften", setSoften(2))
 	assert.Nil(t, p.offered, "the study is another")
 	assert.False(t, p.card.all.Visible())
 	assert.True(t, p.controls.Visible())
@@ -262,14 +262,14 @@ func changedNumbers(a, b selection.Pick) (n int) {
 func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	w, h := newHandWindow(t)
 	h.key(fyne.Key5, 0)
-	require.Equal(t, viewer.Reasons, w.bench.view)
+	require.Equal(t, view.Reasons, w.desk.view)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
 		w.viewer.Fit()
 		width, height := w.found.picked.Size()
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.pixelAt(x, y)
-				a := &askedPixel{x, y, w.bench.matte().Pick.Model.At(c)}
+				a := &askedPixel{x, y, w.desk.matte().Pick.Model.At(c)}
 				weight, _ := w.weightAt(x, y)
 				if want(w.reasonAt(a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
@@ -319,11 +319,11 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 		h.tap(h.onFrame(t, c[0], c[1]), left)
 	}
 	h.key(fyne.KeyReturn, 0)
-	m := w.bench.mask()
+	m := w.desk.mask()
 	require.NotNil(t, m)
 	assert.Equal(t, []string{"New keep mask"}, labels(w))
 	assert.Equal(t, study.Keep, m.Kind)
-	points := m.At(w.bench.frame).Points
+	points := m.At(w.desk.frame).Points
 	require.Len(t, points, 5)
 	for i, c := range corners {
 		assert.InDelta(t, c[0], points[i].X, 2)
@@ -337,7 +337,7 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	from := h.onFrame(t, x, y)
 	h.drag(left, from, from.AddXY(20, 0), from.AddXY(30, 10))
 	assert.Equal(t, "Move mask", labels(w)[0])
-	assert.Len(t, labels(w), 2, "a drag is one step")
+	assert.Len(t, labels(w), 2, "a drag is one edit")
 
 	h.pressOn(t, h.button(t, "New drop mask"))
 	h.tap(h.onFrame(t, 100, 100), left)
@@ -351,7 +351,7 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 
 func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 	w, h := newHandWindow(t)
-	require.Greater(t, len(w.bench.study().Mattes), 1)
+	require.Greater(t, len(w.desk.study().Mattes), 1)
 	for range 2 {
 		w.newMask(study.Keep)
 		for _, c := range [][2]float64{{400, 200}, {800, 180}, {900, 500}} {
@@ -364,7 +364,7 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 		w.deleteMatte()
 		assert.False(t, w.drawing(), "the matte is gone")
 	}
-	for w.bench.matte() != nil {
+	for w.desk.matte() != nil {
 		w.deleteMatte()
 	}
 	w.addMask(study.Keep, []mask.Point{{X: 1}, {X: 9}, {Y: 9}})
@@ -378,9 +378,9 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 	c.Focus(w.pickPanel().smooth)
 	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
 	w.openStep(stepEdge)
-	before := w.bench.study()
+	before := w.desk.study()
 	h.key(fyne.KeySpace, 0)
-	assert.Same(t, before, w.bench.study())
+	assert.Same(t, before, w.desk.study())
 	assert.Equal(t, fyne.Focusable(w.viewer), c.Focused())
 }
 
@@ -434,13 +434,13 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	w, h := newHandWindow(t)
 	closed := false
 	w.win.SetOnClosed(func() { closed = true })
-	w.bench.edit("Soften", setSoften(2))
+	w.desk.edit("Soften", setSoften(2))
 	w.askToClose()
 	require.NotNil(t, w.sheet)
 	assert.False(t, closed)
 	h.pressOn(t, h.button(t, "Back"))
 	assert.False(t, closed)
-	assert.Equal(t, 2.0, w.bench.soften(), "the work is still there")
+	assert.Equal(t, 2.0, w.desk.soften(), "the work is still there")
 
 	w.askToClose()
 	h.key(fyne.KeyEscape, 0)

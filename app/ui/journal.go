@@ -23,11 +23,11 @@ import (
 // program can follow it without guessing how long things take:
 //
 //	ready                       the first picture is on the screen
-//	did LABEL                   a step was made
+//	did LABEL                   an edit was made
 //	undid LABEL, redid LABEL
 //	shown                       a picture is on the screen, nothing newer is asked for
 //	found                       the figures of the matte as it is now are shown
-//	seam STEP BLEED MISFIT SOFTNESS  of the trial, before found; the last is that of least misfit
+//	seam RIM BLEED MISFIT SOFTNESS of the trial, before found; the last is that of least misfit
 //	place X Y W H KIND NAME     where a control is, in screen pixels of the window
 //	settled                     all of them are where the places say
 //	playing, stopped            the clip
@@ -115,7 +115,7 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 		}
 	case *container.Scroll:
 		w.placesIn(b, o.Content)
-	case *plate:
+	case *pressable:
 		w.placesIn(b, o.content)
 	case *proofGrid:
 		w.placesIn(b, o.inside)
@@ -144,7 +144,7 @@ func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
 // placeMask tells where the handles of the chosen mask are.
 func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 	h := w.maskTool().handles()
-	if h == nil || w.bench.step != stepMasks {
+	if h == nil || w.desk.step != stepMasks {
 		return
 	}
 	scale := w.win.Canvas().Scale()
@@ -152,7 +152,7 @@ func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 	for _, p := range []struct {
 		kind handles.PartKind
 		name string
-	}{{handles.Turn, "turn"}, {handles.Centre, "centre"}, {handles.InnerFeather, "inside feather"}, {handles.OuterFeather, "outside feather"}} {
+	}{{handles.Turn, "turn"}, {handles.Centre, "centre"}, {handles.InnerFeather, "feather inward"}, {handles.OuterFeather, "feather outward"}} {
 		if at, ok := h.Place(p.kind); ok {
 			fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s\n", float64(origin.X*scale)+at.X, float64(origin.Y*scale)+at.Y, p.name)
 		}
@@ -189,8 +189,8 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "segments", strings.Join(o.Labels(), "|")
 	case *look.Entry:
 		return "entry", o.Now()
-	case *plate:
-		return "plate", o.ToolTip()
+	case *pressable:
+		return "pressable", o.ToolTip()
 	case *field.Field:
 		return "field", ""
 	case *viewer.Viewer:

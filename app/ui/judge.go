@@ -56,7 +56,7 @@ func newJudge(w *window) *judge {
 		j.bars[i] = newJudgeBar(i == 3)
 		bars = append(bars, j.bars[i].all)
 	}
-	for i, name := range []string{"held", "edge", "holes", "specks"} {
+	for i, name := range []string{"area", "edge", "holes", "specks"} {
 		j.figures[i] = newFigure(name)
 		figures = append(figures, j.figures[i].all)
 	}
@@ -67,7 +67,7 @@ func newJudge(w *window) *judge {
 	j.full = look.VBox(8, j.time.all, j.magnify.object(), j.proof.all)
 	j.numbers = []fyne.CanvasObject{container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), j.seam.all, container.New(tallOnly{w}, j.full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
-	j.all = look.Plate(look.Row, look.Pad(12, 8, 12, 8, box))
+	j.all = look.Ground(look.Row, look.Pad(12, 8, 12, 8, box))
 	return j
 }
 
@@ -126,7 +126,7 @@ func (j *judge) object() fyne.CanvasObject { return j.all }
 
 func (j *judge) display() {
 	w := j.w
-	m := w.bench.matte()
+	m := w.desk.matte()
 	for _, o := range j.numbers {
 		show(o, m != nil)
 	}
@@ -136,7 +136,7 @@ func (j *judge) display() {
 	}
 	f := &w.found
 	switch {
-	case f.matteID == m.ID && f.truth != nil && w.bench.trueOf == m.ID:
+	case f.matteID == m.ID && f.truth != nil && w.desk.trueOf == m.ID:
 		j.byTruth(f)
 	default:
 		j.byDabs(m, f)
@@ -153,7 +153,7 @@ func (j *judge) display() {
 // is not to be used.
 func (j *judge) age(fresh bool) {
 	strong, plain := color.Color(look.White), color.Color(look.Text)
-	if !fresh && !j.w.bench.dragging() {
+	if !fresh && !j.w.desk.dragging() {
 		strong, plain = look.Off, look.Off
 	}
 	j.sentence.SetColour(strong)
@@ -169,41 +169,41 @@ func (j *judge) say(by, sentence, advice string) {
 	j.advice.SetText(advice)
 }
 
-// byTruth compares with the true matte.
+// byTruth compares with the true matte: missed and extra are shares of its area.
 func (j *judge) byTruth(f *findings) {
-	overlap, missed, added := f.truth.overlap, f.truth.missed, f.truth.added
-	j.say("against the true matte", fmt.Sprintf("Shares %.0f of 100 with the true matte", 100*overlap), truthAdvice(missed, added))
+	overlap, missed, extra := f.truth.overlap, f.truth.missed, f.truth.extra
+	j.say("missed, extra: of the true area", fmt.Sprintf("Overlap %.0f %%, missed %.0f %%, extra %.0f %%", 100*overlap, 100*missed, 100*extra), truthAdvice(missed, extra))
 	for i, v := range []struct {
 		name  string
 		value float64
-	}{{"overlap", overlap}, {"missed", missed}, {"added", added}} {
+	}{{"overlap", overlap}, {"missed", missed}, {"extra", extra}} {
 		j.bars[i].set(v.name, fmt.Sprintf("%.0f", 100*v.value), v.value, -1)
 	}
 	j.bars[3].set("", "", -1, -1)
 }
 
-func truthAdvice(missed, added float64) string {
+func truthAdvice(missed, extra float64) string {
 	switch {
-	case missed < 0.05 && added < 0.05:
+	case missed < 0.05 && extra < 0.05:
 		return "Little is left to gain: stop here."
-	case added > 1.5*missed:
-		return "More is added than missed: drop dabs, or a keep mask."
-	case missed > 1.5*added:
-		return "More is missed than added: keep dabs, or wider ranges."
+	case extra > 1.5*missed:
+		return "More extra than missed: drop dabs, or a keep mask."
+	case missed > 1.5*extra:
+		return "More missed than extra: keep dabs, or wider ranges."
 	}
-	return "It misses about as much as it adds."
+	return "About as much missed as extra."
 }
 
-// byDabs says how far the dabs are parted.
+// byDabs says how well colour tells the dabs apart.
 func (j *judge) byDabs(m *study.Matte, f *findings) {
 	keep, drop := countDabs(m)
 	by := fmt.Sprintf("%d keep, %d drop dabs; each left out once", keep, drop)
-	p := f.parted
+	p := f.separation
 	if f.matteID != m.ID {
 		p = nil
 	}
 	if p == nil || !p.Enough() {
-		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Not known yet how far colour can part", "It needs two dabs of each kind.")
+		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Separation is not known yet", "It needs two dabs of each kind.")
 		j.bars[0].set("hue", "…", -1, -1)
 		j.bars[1].set(shortName(m.Pick.Model, selection.Sat), "…", -1, -1)
 		j.bars[2].set("light", "…", -1, -1)
@@ -218,20 +218,20 @@ func (j *judge) byDabs(m *study.Matte, f *findings) {
 	j.bars[3].set("together", hundred(p.Pick.Set), aboveChance(p.Pick.Set), aboveChance(p.Pick.Could))
 }
 
-// verdictOf says in a sentence how the dabs are parted, and what to do.
+// verdictOf says in a sentence how well colour tells the dabs apart, and what to do.
 func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
 	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
 	switch {
 	case stale:
 		return "Base changed since the dabs: look at Pick", "Suggest from dabs works the ranges out again."
 	case could < 90 && !masked:
-		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("Of 100 pairs from dabs left out it parts %.0f.", could)
+		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("It tells %.0f of 100 pairs of dabs apart.", could)
 	case could < 90:
-		return fmt.Sprintf("Colour parts %.0f of 100, the mask the rest", could), "Look at the mask's edge, where colour has no say."
+		return fmt.Sprintf("Tells %.0f of 100 apart; the mask does the rest", could), "Look at the mask's edge, where colour has no say."
 	case set < could-5:
-		return fmt.Sprintf("As set, this pick parts %.0f of 100; colour could part %.0f", set, could), "Suggest from dabs shows the ranges that do."
+		return fmt.Sprintf("Tells %.0f of 100 apart as set; could tell %.0f", set, could), "Suggest from dabs shows the ranges that do."
 	}
-	return fmt.Sprintf("Colour parts %.0f of 100 pairs of pixels", could), "More dabs on what still looks wrong tell more."
+	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", could), "More dabs on what still looks wrong tell more."
 }
 
 func hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }

@@ -22,7 +22,7 @@ var seamFigures = [4]struct{ name, hint string }{
 	{"rim", "How much the graded edge shows as an edge: the matte is harder than the picture (CIEDE2000)"},
 	{"bleed", "How much the grade shows on what lies beside: the matte is softer than the picture, or off (CIEDE2000)"},
 	{"misfit", "Both in one figure, the least of which fits best (CIEDE2000)"},
-	{"noise dB", "What the grade does to the noise under the matte, predicted"},
+	{"noise dB", "What the grade does to the noise inside the matte, predicted"},
 }
 
 func newJudgeSeam(w *window) *judgeSeam {
@@ -39,17 +39,17 @@ func newJudgeSeam(w *window) *judgeSeam {
 // wanted reports whether the row is to be seen: while the trial grades; where the
 // window is low, in the steps alone that it is for.
 func (j *judgeSeam) wanted() bool {
-	b := j.w.bench
-	m := b.matte()
-	if m == nil || !m.Trial.At(b.frame).Grades() {
+	d := j.w.desk
+	m := d.matte()
+	if m == nil || !m.Trial.At(d.frame).Grades() {
 		return false
 	}
-	return seamSteps[b.step] || j.w.win.Canvas().Size().Height >= tallFrom
+	return seamSteps[d.step] || j.w.win.Canvas().Size().Height >= tallFrom
 }
 
 // display shows the row, and what is known.
 func (j *judgeSeam) display() {
-	m := j.w.bench.matte()
+	m := j.w.desk.matte()
 	show(j.all, j.wanted())
 	if !j.all.Visible() {
 		return

@@ -29,7 +29,7 @@ func newJudgeTime(w *window) *judgeTime {
 		row.Add(t.worst[i])
 	}
 	more := look.NewQuietButton("All…", w.openWorst)
-	more.SetHint("The worst frames with what is wrong there (Shift+T)")
+	more.SetHint(w.withKey("The worst frames with what is wrong there", "Worst frames…"))
 	row.Add(more)
 	for i, name := range []string{"flicker", "leak"} {
 		t.figures[i] = newFigure(name)
@@ -54,7 +54,7 @@ func (t *judgeTime) display() {
 		return
 	}
 	var v verdict
-	if w.verdict.matteID == w.bench.matteID {
+	if w.verdict.matteID == w.desk.matteID {
 		v = w.verdict
 	}
 	bad := 0
@@ -74,7 +74,7 @@ func (t *judgeTime) display() {
 		}
 	}
 	t.says.SetText(clipWords(v, bad))
-	t.showFigures(v.at(w.bench.frame))
+	t.showFigures(v.at(w.desk.frame))
 }
 
 // clipWords says how the matte stands over the clip.

@@ -73,19 +73,19 @@ func (w *window) moveKey(lane, from, to int, copied bool, p look.Phase) {
 	if copied {
 		label, change = "Copy key", func(r keyRow) { r.copy(from, to) }
 	}
-	w.bench.slide(label, p, onLane(lane, change))
+	w.desk.slide(label, p, onLane(lane, change))
 }
 
 // addKey makes a key of what there is at a frame.
 func (w *window) addKey(lane, frame int) {
-	w.bench.edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
+	w.desk.edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
 }
 
 // removeKey takes a key away. A mask's last one stays: a mask has a shape.
 func (w *window) removeKey(lane, frame int) {
-	if m := w.bench.matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
-		w.report(problem{what: "The last key stays: a mask has a shape", todo: "Delete the mask itself with Ctrl+Shift+Delete."})
+	if m := w.desk.matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
+		w.report(problem{what: "The last key stays: a mask has a shape", todo: "Delete the mask itself with " + w.keyOf("Delete mask") + "."})
 		return
 	}
-	w.bench.edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
+	w.desk.edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
 }

@@ -13,7 +13,7 @@ import (
 )
 
 // A keyControl is the notch beside a value: it makes and removes the value's
-// key at the frame in sight.
+// key at the frame shown.
 type keyControl struct {
 	*look.Notch
 	w     *window
@@ -40,7 +40,7 @@ func (k *keyControl) onRow(r *look.ValueRow) {
 
 // value is what the control is of, as it is now: to be read only.
 func (k *keyControl) value() overTime {
-	return valueOf(k.w.bench.study(), k.w.bench.matte(), k.id)
+	return valueOf(k.w.desk.study(), k.w.desk.matte(), k.id)
 }
 
 func (k *keyControl) display() {
@@ -59,7 +59,7 @@ func (k *keyControl) display() {
 	case len(keys) == 0:
 		k.Set(look.Constant)
 		k.SetHint("The same on all frames. Press: " + name + " gets a key here, and may change over time")
-	case slices.Contains(keys, k.w.bench.frame):
+	case slices.Contains(keys, k.w.desk.frame):
 		k.Set(look.Here)
 		k.SetHint(fmt.Sprintf("A key of %s, one of %d. Press: it goes. Right button: more", name, len(keys)))
 	default:
@@ -75,9 +75,9 @@ func counted(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// edit makes a step that changes the value over time.
+// edit makes an edit that changes the value over time.
 func (k *keyControl) edit(label string, change func(v overTime)) {
-	k.w.bench.edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
+	k.w.desk.edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
 		v := valueOf(s, m, k.id)
 		if v == nil {
 			return errNoMatte
@@ -89,7 +89,7 @@ func (k *keyControl) edit(label string, change func(v overTime)) {
 
 // turn makes a key here, or takes it away.
 func (k *keyControl) turn() {
-	frame := k.w.bench.frame
+	frame := k.w.desk.frame
 	if v := k.value(); v != nil && slices.Contains(framesIn(v.keys()), frame) {
 		k.edit("remove key", func(v overTime) { v.remove(frame) })
 		return
@@ -103,7 +103,7 @@ func (k *keyControl) openMenu(at fyne.Position) {
 	if v == nil {
 		return
 	}
-	keys, frame := v.keys(), w.bench.frame
+	keys, frame := v.keys(), w.desk.frame
 	turn := "Add key"
 	if slices.Contains(framesIn(keys), frame) {
 		turn = "Remove key"

@@ -37,7 +37,7 @@ type review struct {
 // that all else is known.
 type reviewer struct {
 	jobs  *latest[reviewJob]
-	known proof.Cache // of the worker
+	cache proof.Cache // of the worker
 	found func(review)
 }
 
@@ -61,7 +61,7 @@ func (r *reviewer) work(ctx context.Context, j reviewJob) {
 		Frames: []int{j.frame}, Factor: j.factor,
 	}
 	out := review{study: j.study, matteID: j.matteID, frame: j.frame, proof: last, same: proof.Same(&m.Settings, &last.Settings)}
-	if s.Judge(ctx, j.renderer, &r.known, func(i int, f proof.Figures) {
+	if s.Judge(ctx, j.renderer, &r.cache, func(i int, f proof.Figures) {
 		if i == 0 {
 			out.now = f
 		} else {
@@ -72,47 +72,47 @@ func (r *reviewer) work(ctx context.Context, j reviewJob) {
 	}
 }
 
-// idleSteps is after how many steps that gained nothing it is said.
-const idleSteps = 10
+// idleEdits is after how many edits that gained nothing it is said.
+const idleEdits = 10
 
 // A gain follows whether work on a matte still gains something since its last proof.
 // Each figure that a comparison counts (proof.Compare) has a best value, first that of
-// the proof; steps counts the undo steps made on the matte's settings since one of them
+// the proof; edits counts the edits made on the matte's settings since one of them
 // became better than its best.
 type gain struct {
 	proofID int
 	frame   int
 	best    proof.Figures
-	steps   int
+	edits   int
 }
 
 // take compares a review with the best so far.
 func (g *gain) take(r review) {
 	if g.proofID != r.proof.ID || g.frame != r.frame {
-		steps := g.steps
+		edits := g.edits
 		if g.proofID != r.proof.ID {
-			steps = 0
+			edits = 0
 		}
-		*g = gain{r.proof.ID, r.frame, r.last, steps}
+		*g = gain{r.proof.ID, r.frame, r.last, edits}
 	}
 	if len(proof.Compare(g.best, r.now).Better) > 0 {
-		g.best, g.steps = proof.BestOf(g.best, r.now), 0
+		g.best, g.edits = proof.BestOf(g.best, r.now), 0
 	}
 }
 
 // review asks how the chosen matte stands against its last proof, where that is shown.
 func (w *window) review() {
-	b := w.bench
-	m := b.matte()
-	if m == nil || len(m.Proofs) == 0 || b.dragging() || w.plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
+	d := w.desk
+	m := d.matte()
+	if m == nil || len(m.Proofs) == 0 || d.dragging() || w.plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
 		w.reviewer.jobs.ask(reviewJob{})
 		return
 	}
-	if r := w.reviewed; r.study == b.study() && r.matteID == m.ID && r.frame == b.frame {
+	if r := w.reviewed; r.study == d.study() && r.matteID == m.ID && r.frame == d.frame {
 		return
 	}
-	j := reviewJob{study: b.study(), renderer: b.work.Renderer, matteID: m.ID, frame: b.frame}
-	if b.work.Clip.Info().Width >= checkWide {
+	j := reviewJob{study: d.study(), renderer: d.work.Renderer, matteID: m.ID, frame: d.frame}
+	if d.work.Clip.Info().Width >= checkWide {
 		j.factor = 2
 	}
 	w.reviewer.jobs.ask(j)
@@ -120,7 +120,7 @@ func (w *window) review() {
 
 // takeReview shows a review.
 func (w *window) takeReview(r review) {
-	if r.study != w.bench.study() || r.matteID != w.bench.matteID {
+	if r.study != w.desk.study() || r.matteID != w.desk.matteID {
 		return
 	}
 	w.reviewed = r
@@ -134,16 +134,16 @@ func (w *window) takeReview(r review) {
 	w.journal.tell("reviewed")
 }
 
-// noteStep counts a step that changed the chosen matte's settings.
-func (w *window) noteStep() {
-	b := w.bench
-	g := w.gains[b.matteID]
-	if g == nil || b.last == nil {
+// noteEdit counts an edit that changed the chosen matte's settings.
+func (w *window) noteEdit() {
+	d := w.desk
+	g := w.gains[d.matteID]
+	if g == nil || d.last == nil {
 		return
 	}
-	was, is := b.last.Matte(b.matteID), b.matte()
+	was, is := d.last.Matte(d.matteID), d.matte()
 	if was != nil && is != nil && !proof.Same(&was.Settings, &is.Settings) {
-		g.steps++
+		g.edits++
 	}
 }
 
@@ -161,14 +161,14 @@ func newLastProofCard(w *window) *lastProofCard {
 	for i := range c.lines {
 		c.lines[i] = look.NewParagraph(1, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	}
-	c.all = look.Plate(look.Card, look.Pad(10, 4, 10, 6, look.VBox(0, c.title, c.lines[0], c.lines[1])))
+	c.all = look.Ground(look.Card, look.Pad(10, 4, 10, 6, look.VBox(0, c.title, c.lines[0], c.lines[1])))
 	c.all.Hide()
 	return c
 }
 
 func (c *lastProofCard) display() {
 	w := c.w
-	m := w.bench.matte()
+	m := w.desk.matte()
 	has := m != nil && len(m.Proofs) > 0
 	show(c.all, has)
 	if !has {
@@ -187,8 +187,8 @@ func (c *lastProofCard) display() {
 	}
 	change := proof.Compare(r.last, r.now)
 	worse := change.WorseText()
-	if g := w.gains[m.ID]; g != nil && g.steps >= idleSteps {
-		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.steps, last.Name))
+	if g := w.gains[m.ID]; g != nil && g.edits >= idleEdits {
+		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.edits, last.Name))
 	}
 	c.say(change.BetterText(), worse)
 }

@@ -12,9 +12,9 @@ import (
 	"halocline/app/study"
 )
 
-// Steps count from the last time that a figure was better than ever since the proof;
+// Edits count from the last time that a figure was better than ever since the proof;
 // a figure that is regained gains nothing.
-func TestGainCountsIdleSteps(t *testing.T) {
+func TestGainCountsIdleEdits(t *testing.T) {
 	at := func(v float64) *float64 { return &v }
 	kept := &study.Proof{ID: 3}
 	seen := func(misfit, specks float64) review {
@@ -22,31 +22,31 @@ func TestGainCountsIdleSteps(t *testing.T) {
 	}
 	g := new(gain)
 	g.take(seen(1, 5))
-	g.steps = 4
+	g.edits = 4
 	g.take(seen(0.8, 9))
-	assert.Zero(t, g.steps, "misfit is better, whatever the specks")
-	g.steps = 6
+	assert.Zero(t, g.edits, "misfit is better, whatever the specks")
+	g.edits = 6
 	g.take(seen(1.2, 5))
 	g.take(seen(0.8, 5))
-	assert.Equal(t, 6, g.steps, "regained")
+	assert.Equal(t, 6, g.edits, "regained")
 	g.take(seen(0.78, 5))
-	assert.Equal(t, 6, g.steps, "nobody would call that a change")
+	assert.Equal(t, 6, g.edits, "nobody would call that a change")
 	g.take(seen(0.9, 4))
-	assert.Zero(t, g.steps)
-	g.steps = 9
+	assert.Zero(t, g.edits)
+	g.edits = 9
 	other := seen(0.9, 4)
 	other.proof = &study.Proof{ID: 4}
 	g.take(other)
-	assert.Zero(t, g.steps, "another proof begins anew")
+	assert.Zero(t, g.edits, "another proof begins anew")
 }
 
-// In a high window Judge tells what changed since the last proof, and after ten steps
+// In a high window Judge tells what changed since the last proof, and after ten edits
 // that gained nothing says so.
 func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	w, h := newDiscWindow(t, 1)
 	fyne.DoAndWait(func() {
 		w.win.Resize(fyne.NewSize(1920, 1080))
-		w.bench.editMatte("Soften", func(m *study.Matte) error {
+		w.desk.editMatte("Soften", func(m *study.Matte) error {
 			m.Edge.Soften = study.Constant(3)
 			return nil
 		})
@@ -59,19 +59,19 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	assert.Equal(t, "Nothing has changed since it was kept.", card.lines[0].Text())
 	soften := func(v float64) {
 		fyne.DoAndWait(func() {
-			w.bench.editMatte("Soften", func(m *study.Matte) error {
+			w.desk.editMatte("Soften", func(m *study.Matte) error {
 				m.Edge.Soften = study.Constant(v)
 				return nil
 			})
 		})
 	}
 	soften(0)
-	eventually(t, "another", func() bool { return w.reviewed.study == w.bench.study() })
+	eventually(t, "another", func() bool { return w.reviewed.study == w.desk.study() })
 	assert.Contains(t, card.lines[1].Text(), "Worse: specks ")
 	assert.Contains(t, card.title.Text(), "Against ‘proof 1’")
-	for i := range idleSteps {
+	for i := range idleEdits {
 		soften(0.01 * float64(i+1))
 	}
-	eventually(t, "the last", func() bool { return w.reviewed.study == w.bench.study() })
-	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleSteps+1), card.title.Text())
+	eventually(t, "the last", func() bool { return w.reviewed.study == w.desk.study() })
+	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleEdits+1), card.title.Text())
 }

@@ -11,7 +11,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/selection"
 )
 
@@ -28,7 +28,7 @@ func newLegend() *legend {
 	l := &legend{head: look.NewTightLabel("Out because of", look.Style{Size: look.SmallSize, Colour: look.Second})}
 	row := look.HBox(8, l.head)
 	for r := selection.ByHue; r <= selection.ByEdge; r++ {
-		swatch := canvas.NewImageFromImage(viewer.Swatch(r, image.Pt(20, 14)))
+		swatch := canvas.NewImageFromImage(view.Swatch(r, image.Pt(20, 14)))
 		swatch.ScaleMode = canvas.ImageScalePixels
 		swatch.SetMinSize(fyne.NewSize(20, 14))
 		l.names[r] = look.NewFixedLabel(48, "", look.Style{Size: look.SmallSize, Colour: look.Text})

@@ -32,8 +32,8 @@ func newMagnifier(w *window) *magnifier {
 	m.which = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	next := look.NewButton("Next", func() { w.judge.next() })
 	next.Kind = look.Quiet
-	next.SetHint("The next stretch of the edge worth a look (N)")
-	press := newPlate(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
+	next.SetHint(w.withKey("The next stretch of the edge worth a look", "Next edge worth a look"))
+	press := newPressable(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
 	m.all = container.NewBorder(nil, nil, press, nil, look.Pad(10, 0, 0, 0,
 		look.VBox(2, look.NewTightLabel("edge magnifier, 4×", look.Style{Size: look.AxisSize, Colour: look.Second}), m.which, container.NewHBox(next))))
 	return m
@@ -43,7 +43,7 @@ func (m *magnifier) object() fyne.CanvasObject { return m.all }
 
 func (m *magnifier) display() {
 	f := &m.w.found
-	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.bench.matteID {
+	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.desk.matteID {
 		m.which.SetText("no edge yet")
 		return
 	}
@@ -70,7 +70,7 @@ func (m *magnifier) visit() {
 }
 
 // magnified draws the frame around a place, twice as wide as high, with what is
-// not held darkened.
+// outside the matte darkened.
 func magnified(f *findings, at check.Patch) *image.RGBA {
 	const h = patchSide
 	const w = 2 * h

@@ -7,21 +7,22 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // Marks on the frame are light on a dark rim, so that they can be seen on any
 // picture.
 var shadow = color.NRGBA{0x14, 0x14, 0x14, 0xd0}
 
-// label writes a word on a dark plate, its left end amid at.
+// label writes a word on a dark ground, its left end amid at.
 func label(dst *image.RGBA, at ink.Pt, text string, scale float64) {
 	size := look.SmallSize * scale
-	w := ink.TextWidth(text, size)
+	w := look.Type.Width(text, size)
 	ink.Fill(dst, ink.Rect{X0: at.X, Y0: at.Y - 10*scale, X1: at.X + w + 12*scale, Y1: at.Y + 10*scale}, color.NRGBA{0x1e, 0x1e, 0x1e, 0xe6})
-	ink.Text(dst, ink.Pt{X: at.X + 6*scale, Y: at.Y}, text, size, look.Text, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: at.X + 6*scale, Y: at.Y}, text, size, look.Text, ink.MidLeft)
 }
 
 // The least and the largest disc that is sampled, in source pixels.
@@ -52,12 +53,12 @@ func (c *cursor) key(w *window, name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if !c.on {
 		c.on, c.x, c.y = true, vp.X, vp.Y
 	}
-	step := max(1, 2/vp.Zoom)
+	by := max(1, 2/vp.Zoom)
 	if mods&fyne.KeyModifierShift != 0 {
-		step *= 10
+		by *= 10
 	}
-	c.x = max(0, min(float64(vp.W)-0.5, math.Floor(c.x+dx*step)+0.5))
-	c.y = max(0, min(float64(vp.H)-0.5, math.Floor(c.y+dy*step)+0.5))
+	c.x = max(0, min(float64(vp.W)-0.5, math.Floor(c.x+dx*by)+0.5))
+	c.y = max(0, min(float64(vp.H)-0.5, math.Floor(c.y+dy*by)+0.5))
 	sx, sy := vp.ToScreen(c.x, c.y)
 	p := viewer.Pointer{X: c.x, Y: c.y, SX: sx, SY: sy}
 	w.status.point(p, true)
@@ -81,7 +82,7 @@ func arrow(name fyne.KeyName) (dx, dy float64) {
 	return 0, 0
 }
 
-func (c *cursor) draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (c *cursor) draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if !c.on {
 		return
 	}

@@ -16,8 +16,8 @@ import (
 
 // editMask is edit for the chosen mask.
 func (w *window) editMask(label string, change func(t *study.Mask) error) {
-	id := w.bench.maskID
-	w.bench.editMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
+	id := w.desk.maskID
+	w.desk.editMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
 }
 
 func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
@@ -33,13 +33,13 @@ func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
-	if w.bench.matte() == nil {
+	if w.desk.matte() == nil {
 		w.report(problem{what: "There is no matte to mask", todo: "Press “New matte” first."})
 		return
 	}
-	w.bench.openStep(stepMasks)
+	w.desk.openStep(stepMasks)
 	w.maskTool().begin(k)
-	w.bench.changed()
+	w.desk.changed()
 	w.win.Canvas().Focus(w.viewer)
 }
 
@@ -58,22 +58,22 @@ func maskName(m *study.Matte, k study.Kind) string {
 
 // addMask adds a mask that was drawn.
 func (w *window) addMask(k study.Kind, points []mask.Point) {
-	frame := w.bench.frame
-	w.bench.edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
+	frame := w.desk.frame
+	w.desk.edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		t := s.AddMask(m, maskName(m, k), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
 		t.Rounded = true
-		w.bench.maskID = t.ID
+		w.desk.maskID = t.ID
 		return nil
 	}))
 }
 
 func (w *window) renameMask() {
-	t := w.bench.mask()
+	t := w.desk.mask()
 	if t == nil {
 		return
 	}
 	w.askName("Rename mask", t.Name, func(name string) error {
-		for _, o := range w.bench.matte().Masks {
+		for _, o := range w.desk.matte().Masks {
 			if o.ID != t.ID && strings.EqualFold(o.Name, name) {
 				return fmt.Errorf("%q is there already", o.Name)
 			}
@@ -87,35 +87,35 @@ func (w *window) renameMask() {
 }
 
 func (w *window) duplicateMask() {
-	id := w.bench.maskID
-	w.bench.edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
+	id := w.desk.maskID
+	w.desk.edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := m.Mask(id)
 		track, name, kind := from.Clone(), from.Name, from.Kind
 		t := s.AddMask(m, name, kind, track.Keys[0])
 		t.Track = track
-		w.bench.maskID = t.ID
+		w.desk.maskID = t.ID
 		return nil
 	}))
 }
 
 func (w *window) deleteMask() {
-	id := w.bench.maskID
-	w.bench.editMatte("Delete mask", func(m *study.Matte) error {
+	id := w.desk.maskID
+	w.desk.editMatte("Delete mask", func(m *study.Matte) error {
 		m.Masks = slices.DeleteFunc(m.Masks, func(o study.Mask) bool { return o.ID == id })
 		return nil
 	})
 }
 
 func (w *window) nextMask(by int) {
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil || len(m.Masks) == 0 {
 		return
 	}
-	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == w.bench.maskID })
+	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == w.desk.maskID })
 	id := m.Masks[max(0, min(len(m.Masks)-1, i+by))].ID
-	w.bench.set(func() {
-		w.bench.openStep(stepMasks)
-		w.bench.maskID = id
+	w.desk.set(func() {
+		w.desk.openStep(stepMasks)
+		w.desk.maskID = id
 	})
 }
 
@@ -167,9 +167,9 @@ func (w *window) deleteVertex() {
 	w.viewer.Redraw()
 }
 
-// maskAt is what the masks hold of a pixel.
+// maskAt is the weight that the masks give a pixel.
 func (w *window) maskAt(x, y int) float64 {
-	layers := w.bench.matte().At(w.bench.frame).Masks
+	layers := w.desk.matte().At(w.desk.frame).Masks
 	if len(layers) == 0 {
 		return 1
 	}

@@ -12,7 +12,7 @@ import (
 	"halocline/mask"
 )
 
-// What can be done to the keys of the chosen mask, at the frame in sight.
+// What can be done to the keys of the chosen mask, at the frame shown.
 
 // hasKey reports whether a mask has a key at a frame.
 func hasKey(t *mask.Track, frame int) bool {
@@ -40,16 +40,16 @@ func framesOf(t *mask.Track) []int {
 }
 
 // keyBeside is the frame of the nearest key that the user goes through, after
-// the frame in sight or before it; ok is false where there is none.
+// the frame shown or before it; ok is false where there is none.
 func (w *window) keyBeside(by int) (frame int, ok bool) {
 	for _, f := range w.keyFramesNear() {
 		if !w.hasFrame(f) {
 			continue // a gap in the footage
 		}
 		switch {
-		case by > 0 && f > w.bench.frame:
+		case by > 0 && f > w.desk.frame:
 			return f, true
-		case by < 0 && f < w.bench.frame:
+		case by < 0 && f < w.desk.frame:
 			frame, ok = f, true
 		}
 	}
@@ -58,7 +58,7 @@ func (w *window) keyBeside(by int) (frame int, ok bool) {
 
 // hasFrame reports whether the footage has a frame.
 func (w *window) hasFrame(n int) bool {
-	return w.bench.work != nil && w.bench.work.Clip != nil && w.bench.work.Clip.Has(n)
+	return w.desk.work != nil && w.desk.work.Clip != nil && w.desk.work.Clip.Has(n)
 }
 
 // goToKey goes to the next key, or with -1 to the one before.
@@ -72,14 +72,14 @@ func (w *window) goToKey(by int) {
 // ascending: those of the value that has the keyboard; else of the chosen mask
 // while Masks is open; else of the open step's values; else of the mask.
 func (w *window) keyFramesNear() []int {
-	m := w.bench.mask()
+	m := w.desk.mask()
 	if v := w.valueInFocus(); v != nil {
 		return framesIn(v.keys())
 	}
-	if w.bench.step != stepMasks || m == nil {
+	if w.desk.step != stepMasks || m == nil {
 		var all []int
 		for _, v := range w.keyedValues() {
-			if v.id.step == w.bench.step {
+			if v.id.step == w.desk.step {
 				all = append(all, framesIn(v.keys)...)
 			}
 		}
@@ -96,46 +96,46 @@ func (w *window) keyFramesNear() []int {
 
 // addKeyHere makes a key of the shape that the chosen mask has here.
 func (w *window) addKeyHere() {
-	frame := w.bench.frame
+	frame := w.desk.frame
 	w.editMask("Add key", func(t *study.Mask) error {
 		t.Change(frame, mask.Here, func(*mask.Key) {})
 		return nil
 	})
 }
 
-// removeKeyHere takes the chosen mask's key at the frame in sight away. The
+// removeKeyHere takes the chosen mask's key at the frame shown away. The
 // last one stays: a mask has a shape.
 func (w *window) removeKeyHere() {
-	frame := w.bench.frame
+	frame := w.desk.frame
 	w.editMask("Remove key", func(t *study.Mask) error {
 		t.RemoveKey(frame)
 		return nil
 	})
 }
 
-// canAddKey and canRemoveKey say what there is to do at the frame in sight.
+// canAddKey and canRemoveKey say what there is to do at the frame shown.
 func (w *window) canAddKey() bool {
-	m := w.bench.mask()
-	return w.several() && m != nil && !hasKey(&m.Track, w.bench.frame)
+	m := w.desk.mask()
+	return w.several() && m != nil && !hasKey(&m.Track, w.desk.frame)
 }
 
 func (w *window) canRemoveKey() bool {
-	m := w.bench.mask()
-	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, w.bench.frame)
+	m := w.desk.mask()
+	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, w.desk.frame)
 }
 
 // otherKeys are the frames of the chosen mask's keys elsewhere.
 func (w *window) otherKeys() []int {
-	m := w.bench.mask()
+	m := w.desk.mask()
 	if m == nil || !w.several() {
 		return nil
 	}
-	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == w.bench.frame })
+	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == w.desk.frame })
 }
 
 // copyKeyHere gives the chosen mask the key of another frame here.
 func (w *window) copyKeyHere(from int) {
-	frame := w.bench.frame
+	frame := w.desk.frame
 	w.editMask("Copy key", func(t *study.Mask) error {
 		if t.CopyKey(from, frame) {
 			return nil
@@ -144,26 +144,26 @@ func (w *window) copyKeyHere(from int) {
 	})
 }
 
-// askKeyToCopy asks which key is to be copied to the frame in sight.
+// askKeyToCopy asks which key is to be copied to the frame shown.
 func (w *window) askKeyToCopy() {
 	var s *sheet
 	list := look.VBox(0)
 	for _, f := range w.otherKeys() {
 		text := look.NewLabel(fmt.Sprintf("the key at frame %d", f), look.Style{Size: look.BodySize, Colour: look.Text})
-		list.Add(newPlate(look.Pad(8, 2, 8, 2, text), fyne.NewSize(0, 26), "", func() {
+		list.Add(newPressable(look.Pad(8, 2, 8, 2, text), fyne.NewSize(0, 26), "", func() {
 			s.close()
 			w.copyKeyHere(f)
 		}))
 	}
 	cancel := look.NewButton("Cancel", func() { s.close() })
-	s = w.openSheet("Copy key to here", fmt.Sprintf("The shape of which key shall frame %d have?", w.bench.frame),
+	s = w.openSheet("Copy key to here", fmt.Sprintf("The shape of which key shall frame %d have?", w.desk.frame),
 		container.NewVScroll(list), fyne.NewSize(420, 360), buttons(nil, cancel), cancel)
 }
 
-// setWay says how the mask travels after the key that leads to the frame in
-// sight.
+// setWay says how the mask travels after the key that leads to the frame
+// shown.
 func (w *window) setWay(way mask.Way) {
-	frame := w.bench.frame
+	frame := w.desk.frame
 	w.editMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
 		if k, ok := keyLeading(&t.Track, frame); ok {
 			k.Way = way
@@ -178,7 +178,7 @@ func (w *window) setWay(way mask.Way) {
 func (w *window) setIn(frame int) {
 	w.editMask("First frame of mask", func(t *study.Mask) error {
 		t.In = study.Bound{}
-		if frame > w.bench.work.Clip.First() {
+		if frame > w.desk.work.Clip.First() {
 			t.In = study.Bound{Set: true, Frame: frame}
 		}
 		if t.Out.Set {
@@ -191,7 +191,7 @@ func (w *window) setIn(frame int) {
 func (w *window) setOut(frame int) {
 	w.editMask("Last frame of mask", func(t *study.Mask) error {
 		t.Out = study.Bound{}
-		if frame < w.bench.work.Clip.Last() {
+		if frame < w.desk.work.Clip.Last() {
 			t.Out = study.Bound{Set: true, Frame: frame}
 		}
 		if t.In.Set {
@@ -201,30 +201,30 @@ func (w *window) setOut(frame int) {
 	})
 }
 
-// noteNewKeys says in the status row where the step made last has made keys:
+// noteNewKeys says in the status row where the edit made last has made keys:
 // who moves a vertex between two keys may not be aware that it becomes one.
 func (w *window) noteNewKeys() {
-	b := w.bench
-	if !w.several() || b.last == nil {
+	d := w.desk
+	if !w.several() || d.last == nil {
 		return
 	}
 	var made []string
-	now, before := b.matte(), b.last.Matte(b.matteID)
+	now, before := d.matte(), d.last.Matte(d.matteID)
 	if now != nil && before != nil {
 		for i := range now.Masks {
 			m := &now.Masks[i]
 			old := before.Mask(m.ID)
-			if old != nil && len(m.Keys) > len(old.Keys) && hasKey(&m.Track, b.frame) && !hasKey(&old.Track, b.frame) {
+			if old != nil && len(m.Keys) > len(old.Keys) && hasKey(&m.Track, d.frame) && !hasKey(&old.Track, d.frame) {
 				made = append(made, "‘"+m.Name+"’")
 			}
 		}
 	}
-	made = append(made, newValueKeys(b.last, b.study(), b.matteID, b.frame)...)
+	made = append(made, newValueKeys(d.last, d.study(), d.matteID, d.frame)...)
 	switch len(made) {
 	case 0:
 	case 1:
-		w.status.note(fmt.Sprintf("%s: key made at frame %d", made[0], b.frame))
+		w.status.note(fmt.Sprintf("%s: key made at frame %d", made[0], d.frame))
 	default:
-		w.status.note(fmt.Sprintf("%d keys made at frame %d", len(made), b.frame))
+		w.status.note(fmt.Sprintf("%d keys made at frame %d", len(made), d.frame))
 	}
 }

@@ -32,7 +32,7 @@ type masksPanel struct {
 
 // A maskLine is one mask in the list.
 type maskLine struct {
-	*plate
+	*pressable
 	id             int
 	mark           *look.MarkImage
 	name, kind, at *look.Label
@@ -48,22 +48,22 @@ func newMasksPanel(w *window) *masksPanel {
 	p := &masksPanel{w: w, list: look.VBox(0)}
 	keep := look.NewButton("New keep mask", func() { w.newMask(study.Keep) })
 	keep.SetIcon(look.Disc)
-	keep.SetHint("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it (Ctrl+M)")
+	keep.SetHint(w.withKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
 	drop := look.NewButton("New drop mask", func() { w.newMask(study.Drop) })
 	drop.SetIcon(look.Square)
-	drop.SetHint("What lies inside is left out (Ctrl+Shift+M)")
+	drop.SetHint(w.withKey("What lies inside is left out", "New drop mask"))
 	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
-	p.none = look.NewTightLabel("No mask yet: what the pick holds is the matte.", look.Style{Size: look.SmallSize, Colour: look.Second})
-	p.inner = p.value("Inside feather", "px", "How far inside the line the weight is full again", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Inner = v })
-	p.outer = p.value("Outside feather", "px", "How far outside the line the weight reaches zero", 0, 100, 0.5, 1, func(k *study.MaskKey, v float64) { k.Outer = v })
-	p.opacity = p.value("Opacity", "%", "Of the whole mask", 0, 100, 1, 0, func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
+	p.none = look.NewTightLabel("No mask yet: the matte is what the pick keeps.", look.Style{Size: look.SmallSize, Colour: look.Second})
+	p.inner = p.value(specOf(study.InwardSpec), func(k *study.MaskKey, v float64) { k.Inner = v })
+	p.outer = p.value(specOf(study.OutwardSpec), func(k *study.MaskKey, v float64) { k.Outer = v })
+	p.opacity = p.value(inPercent(study.OpacitySpec), func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
 	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
 		w.editMask("Keep or drop", func(t *study.Mask) error {
 			t.Kind = study.Kind(i)
 			return nil
 		})
 	})
-	p.rounded = look.NewSwitch("A smooth curve through the vertices (R)", func(on bool) {
+	p.rounded = look.NewSwitch(w.withKey("A smooth curve through the vertices", "Rounded"), func(on bool) {
 		w.editMask("Rounded", func(t *study.Mask) error {
 			t.Rounded = on
 			return nil
@@ -71,9 +71,9 @@ func newMasksPanel(w *window) *masksPanel {
 	})
 	p.vertices = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	p.add = look.NewButton("Add", w.insertVertex)
-	p.add.SetHint("A vertex amid the line after the chosen one (Insert); or double-click the line")
+	p.add.SetHint(w.withKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
 	p.cut = look.NewButton("Delete", w.deleteVertex)
-	p.cut.SetHint("The chosen vertex (Delete)")
+	p.cut.SetHint("The chosen vertex (" + keyName(fyne.KeyDelete) + ")")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
 	p.time = newMaskTime(w)
 	p.properties = container.New(snug{w}, p.inner, p.outer, p.opacity,
@@ -97,15 +97,11 @@ func (h listHeight) MinSize([]fyne.CanvasObject) fyne.Size {
 
 func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
-func (p *masksPanel) value(label, unit, hint string, low, high, step float64, digits int, put func(k *study.MaskKey, v float64)) *look.ValueRow {
-	most := 500.0
-	if unit == "%" {
-		most = 100
-	}
-	return look.NewValueRow(look.Spec{Label: label, Unit: unit, Hint: hint, Min: 0, Max: most, Low: low, High: high, Step: step, Decimals: digits}, labelWidth,
+func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)) *look.ValueRow {
+	return look.NewValueRow(spec, labelWidth,
 		func(v float64, phase look.Phase) {
-			id, frame, reach := p.w.bench.maskID, p.w.bench.frame, p.w.reach()
-			p.w.bench.slideMatte(label, phase, func(m *study.Matte) error {
+			id, frame, reach := p.w.desk.maskID, p.w.desk.frame, p.w.reach()
+			p.w.desk.slideMatte(spec.Label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
 					return nil
@@ -151,8 +147,8 @@ func (w *window) masksPanel() *masksPanel { return w.panels[stepMasks].(*masksPa
 func (p *masksPanel) object() fyne.CanvasObject { return p.all }
 
 func (p *masksPanel) display() {
-	b := p.w.bench
-	m := b.matte()
+	d := p.w.desk
+	m := d.matte()
 	var masks []study.Mask
 	if m != nil {
 		masks = m.Masks
@@ -163,24 +159,24 @@ func (p *masksPanel) display() {
 	p.build(masks)
 	for i, r := range p.rows {
 		t := &masks[i]
-		r.setChosen(t.ID == b.maskID)
+		r.setChosen(t.ID == d.maskID)
 		r.name.SetText(t.Name)
 		r.kind.SetText(t.Kind.String())
 		r.at.SetText(keysOf(&t.Track))
 		r.on.Set(!t.Off)
 		r.mark.Set(kindMark(t.Kind), look.Bone)
 	}
-	if b.maskID != p.seen {
-		p.seen = b.maskID
-		p.bringIntoSight(masks)
+	if d.maskID != p.seen {
+		p.seen = d.maskID
+		p.scrollToMask(masks)
 	}
 	show(p.none, len(masks) == 0)
-	t := b.mask()
+	t := d.mask()
 	show(p.properties, t != nil)
 	if t == nil {
 		return
 	}
-	at := t.At(b.frame)
+	at := t.At(d.frame)
 	p.inner.Set(at.Inner)
 	p.outer.Set(at.Outer)
 	p.opacity.Set(100 * at.Opacity)
@@ -190,8 +186,8 @@ func (p *masksPanel) display() {
 	p.vertices.SetText(p.w.maskTool().vertexText(len(at.Points)))
 }
 
-// bringIntoSight scrolls to the chosen mask.
-func (p *masksPanel) bringIntoSight(masks []study.Mask) {
+// scrollToMask scrolls to the chosen mask.
+func (p *masksPanel) scrollToMask(masks []study.Mask) {
 	for i := range masks {
 		if masks[i].ID != p.seen {
 			continue
@@ -223,7 +219,7 @@ func (p *masksPanel) build(masks []study.Mask) {
 	for i := range masks {
 		r := p.newLine(masks[i].ID)
 		p.rows = append(p.rows, r)
-		p.list.Add(r.plate)
+		p.list.Add(r.pressable)
 	}
 	p.list.Refresh()
 	p.scroll.Refresh()
@@ -237,14 +233,14 @@ func (p *masksPanel) newLine(id int) *maskLine {
 	r.kind = look.NewFixedLabel(44, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.at = look.NewFixedLabel(52, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.on = look.NewSwitch("Switch this mask off or on", func(bool) {
-		w.bench.maskID = id
+		w.desk.maskID = id
 		w.toggleMask()
 	})
 	content := container.NewBorder(nil, nil,
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
 		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
-	choose := func() { w.bench.set(func() { w.bench.maskID = id; w.maskTool().vertex = -1 }) }
-	r.plate = newPlate(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
+	choose := func() { w.desk.set(func() { w.desk.maskID = id; w.maskTool().vertex = -1 }) }
+	r.pressable = newPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
 	r.entered = w.renameMask
 	r.menu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }
 	r.keyed = func(k fyne.KeyName) bool {

@@ -20,7 +20,7 @@ type maskTime struct {
 	of            *look.Label
 	before, after *look.Button
 	add, cut      *look.Button
-	ghosts        *look.Switch
+	neighbours    *look.Switch
 	leading       *look.Label
 	way           *look.Segments
 	reach         *look.Segments
@@ -37,17 +37,18 @@ func newMaskTime(w *window) *maskTime {
 		n.OnProblem(w.status.problem)
 	}
 	t.of = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	t.before = look.NewIconButton(look.KeyBefore, "Previous key (Page Up)", func() { w.goToKey(-1) })
-	t.after = look.NewIconButton(look.KeyAfter, "Next key (Page Down)", func() { w.goToKey(1) })
-	t.add = look.NewIconButton(look.KeyAdd, "A key of the shape that the mask has here (A)", w.addKeyHere)
-	t.cut = look.NewIconButton(look.KeyRemove, "Remove the key at this frame (Shift+A)", w.removeKeyHere)
-	t.ghosts = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { w.turnGhosts() })
+	t.before = look.NewIconButton(look.KeyBefore, w.withKey("Previous key", "Previous key"), func() { w.goToKey(-1) })
+	t.after = look.NewIconButton(look.KeyAfter, w.withKey("Next key", "Next key"), func() { w.goToKey(1) })
+	t.add = look.NewIconButton(look.KeyAdd, w.withKey("A key of the shape that the mask has here", "Add key"), w.addKeyHere)
+	t.cut = look.NewIconButton(look.KeyRemove, w.withKey("Remove the key at this frame", "Remove key"), w.removeKeyHere)
+	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { w.turnNeighbours() })
 	t.leading = look.NewFixedLabel(labelWidth, "", text)
 	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { w.setWay(ways[i]) })
 	t.way.SetMarks(look.Stepped, look.Straight, look.Curved)
 	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, or along a smooth curve")
 	t.reach = look.NewSegments(reachNames, func(i int) { w.setReach(mask.Reach(i)) })
-	t.reach.SetHint("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (O), or all (E)")
+	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
+		w.keyOf("Move from here on"), w.keyOf("Move in every key")))
 	t.border = canvas.NewRectangle(look.Chosen)
 	t.border.StrokeColor, t.border.StrokeWidth, t.border.CornerRadius = look.Accent, 2, 4
 	row := func(name string, o ...fyne.CanvasObject) fyne.CanvasObject {
@@ -56,16 +57,16 @@ func newMaskTime(w *window) *maskTime {
 	t.all = container.New(snug{w},
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
-			look.HBox(6, look.NewTightLabel("neighbours", text), t.ghosts)),
+			look.HBox(6, look.NewTightLabel("neighbours", text), t.neighbours)),
 		look.HBox(0, t.leading, t.way),
-		container.New(bordered{}, t.border, container.NewBorder(nil, nil, look.NewFixedLabel(reachLabel, "Moves", text), nil, t.reach)))
+		container.New(bordered{}, t.border, container.NewBorder(nil, nil, look.NewFixedLabel(reachLabel, "A move changes", look.Style{Size: look.AxisSize, Colour: look.Text}), nil, t.reach)))
 	t.all.Hide()
 	return t
 }
 
 const (
 	timeRow    = 28
-	reachLabel = 56
+	reachLabel = 86
 )
 
 // bordered puts a border a little outside of a row.
@@ -83,12 +84,12 @@ func (bordered) Layout(o []fyne.CanvasObject, s fyne.Size) {
 }
 
 func (t *maskTime) display(m *study.Mask) {
-	w, b := t.w, t.w.bench
+	w, d := t.w, t.w.desk
 	show(t.all, w.several())
 	if !w.several() {
 		return
 	}
-	clip := b.work.Clip
+	clip := d.work.Clip
 	t.showFrames(m, clip.First(), clip.Last(), clip.Count())
 	_, back := w.keyBeside(-1)
 	_, on := w.keyBeside(1)
@@ -96,8 +97,8 @@ func (t *maskTime) display(m *study.Mask) {
 	able(t.after, on)
 	able(t.add, w.canAddKey())
 	able(t.cut, w.canRemoveKey())
-	t.ghosts.Set(!b.lonely)
-	k, ok := keyLeading(&m.Track, b.frame)
+	t.neighbours.Set(!d.hideNeighbours)
+	k, ok := keyLeading(&m.Track, d.frame)
 	able(t.way, ok)
 	t.way.Set(-1)
 	t.leading.SetText("Before the keys")
@@ -109,14 +110,14 @@ func (t *maskTime) display(m *study.Mask) {
 			}
 		}
 	}
-	t.reach.Set(int(b.reach))
-	show(t.border, b.reach != mask.Here)
+	t.reach.Set(int(d.reach))
+	show(t.border, d.reach != mask.Here)
 }
 
 // showFrames shows on which frames the mask works; where nothing limits them,
 // the clip's own.
 func (t *maskTime) showFrames(m *study.Mask, first, last, n int) {
-	spec := look.Spec{Min: float64(first), Max: float64(last), Step: 1}
+	spec := look.Spec{Min: float64(first), Max: float64(last), Increment: 1}
 	in, out := spec, spec
 	in.Hint = fmt.Sprintf("The mask works from this frame on; %d, the first, is no limit", first)
 	out.Hint = fmt.Sprintf("The mask works up to this frame; %d, the last, is no limit", last)

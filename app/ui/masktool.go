@@ -11,6 +11,7 @@ import (
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -27,7 +28,7 @@ type maskTool struct {
 	part   handles.Part    // what is pulled
 	id     int             // of the mask that is pulled
 	change *handles.Change // of the pull so far
-	drawn  elsewhen        // last: the mask at other frames
+	drawn  neighbourKeys   // last: the mask at other frames
 }
 
 func newMaskTool(w *window) *maskTool { return &maskTool{w: w, vertex: -1} }
@@ -36,23 +37,23 @@ func (w *window) maskTool() *maskTool { return w.tools[stepMasks].(*maskTool) }
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
-	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.w.bench.matteID, k, -1
+	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.w.desk.matteID, k, -1
 }
 
 // settle gives a draft up whose matte is no longer the chosen one.
 func (t *maskTool) settle() {
-	if t.draft != nil && t.of != t.w.bench.matteID {
+	if t.draft != nil && t.of != t.w.desk.matteID {
 		t.draft = nil
 	}
 }
 
 // shape is the chosen mask's on this frame.
 func (t *maskTool) shape() (mask.Shape, bool) {
-	m := t.w.bench.mask()
+	m := t.w.desk.mask()
 	if m == nil {
 		return mask.Shape{}, false
 	}
-	return m.At(t.w.frameInSight()), true
+	return m.At(t.w.shownFrame()), true
 }
 
 func (t *maskTool) handles() *handles.Handles {
@@ -89,26 +90,26 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	case part.Kind == handles.Vertex:
 		t.vertex = part.Index
 	}
-	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.w.bench.maskID
+	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.w.desk.maskID
 	t.w.viewer.Redraw()
 	return true
 }
 
 // chooseAt chooses another mask whose inside or line is pressed.
 func (t *maskTool) chooseAt(p viewer.Pointer) bool {
-	m := t.w.bench.matte()
+	m := t.w.desk.matte()
 	if m == nil {
 		return false
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID == t.w.bench.maskID {
+		if o.ID == t.w.desk.maskID {
 			continue
 		}
-		h := handles.Of(o.At(t.w.bench.frame), t.w.viewer.Viewport(), t.scale(), -1)
+		h := handles.Of(o.At(t.w.desk.frame), t.w.viewer.Viewport(), t.scale(), -1)
 		if h.Covers(p.SX, p.SY) {
 			t.vertex = -1
-			t.w.bench.set(func() { t.w.bench.maskID = o.ID })
+			t.w.desk.set(func() { t.w.desk.maskID = o.ID })
 			return true
 		}
 	}
@@ -155,14 +156,14 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 // slide makes a change of the mask that is pulled.
 func (t *maskTool) slide(c handles.Change, phase look.Phase) {
 	t.change = &c
-	frame, id, reach := t.w.bench.frame, t.id, t.w.reach()
-	t.w.bench.slideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
+	frame, id, reach := t.w.desk.frame, t.id, t.w.reach()
+	t.w.desk.slideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
 		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
 }
 
 var pullNames = map[handles.PartKind]string{
-	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: "Inside feather", handles.OuterFeather: "Outside feather",
+	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: study.InwardSpec.Title(), handles.OuterFeather: study.OutwardSpec.Title(),
 	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask",
 }
 
@@ -176,7 +177,7 @@ func (t *maskTool) Release(viewer.Pointer) {
 
 func (t *maskTool) Cancel() {
 	t.pull, t.change = nil, nil
-	t.w.bench.cancelDrag()
+	t.w.desk.cancelDrag()
 	t.w.viewer.Redraw()
 }
 
@@ -227,7 +228,7 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if t.vertex >= len(s.Points) {
 			t.vertex = -1
 		}
-		t.w.bench.changed()
+		t.w.desk.changed()
 		return true
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		t.w.deleteVertex()
@@ -237,12 +238,12 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if dx == 0 && dy == 0 {
 		return false
 	}
-	step := handles.NudgeStep(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
-	t.id, t.part = t.w.bench.maskID, handles.Part{Kind: handles.Centre}
+	by := handles.NudgeLength(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
+	t.id, t.part = t.w.desk.maskID, handles.Part{Kind: handles.Centre}
 	if t.vertex >= 0 {
 		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
 	}
-	t.slide(handles.Nudge(t.vertex, dx*step, dy*step), look.Done)
+	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), look.Done)
 	t.change = nil
 	return true
 }
@@ -255,7 +256,7 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 		t.draft.Back()
 	case fyne.KeyEscape:
 		t.draft = nil
-		t.w.bench.changed()
+		t.w.desk.changed()
 	default:
 		return false
 	}
@@ -263,15 +264,15 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 	return true
 }
 
-func (t *maskTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
-	m := t.w.bench.matte()
+func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
+	m := t.w.desk.matte()
 	if m == nil {
 		return
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID != t.w.bench.maskID && t.w.shows(m.ID) {
-			handles.Of(o.At(t.w.frameInSight()), vp, scale, -1).Draw(dst, handles.Part{}, true)
+		if o.ID != t.w.desk.maskID && t.w.shows(m.ID) {
+			handles.Of(o.At(t.w.shownFrame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
 		}
 	}
 	if t.draft != nil {
@@ -282,7 +283,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
 	if !ok {
 		return
 	}
-	t.drawElsewhen(dst, vp, scale)
+	t.drawNeighbourKeys(dst, vp, scale)
 	active := t.over
 	if t.pull != nil {
 		active = t.part

@@ -11,23 +11,23 @@ import (
 // What can be done to mattes as wholes.
 
 func (w *window) newMatte() {
-	w.bench.openStep(stepPick)
-	w.bench.edit("New matte", func(s *study.Study, _ *study.Matte) error {
-		w.bench.matteID = s.AddMatte("matte", selection.LCh).ID
+	w.desk.openStep(stepPick)
+	w.desk.edit("New matte", func(s *study.Study, _ *study.Matte) error {
+		w.desk.matteID = s.AddMatte("matte", selection.LCh).ID
 		return nil
 	})
 }
 
 func (w *window) renameMatte() {
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil {
 		return
 	}
 	w.askName("Rename matte", m.Name, func(name string) error {
-		if other := w.bench.study().MatteNamed(name); other != nil && other.ID != m.ID {
+		if other := w.desk.study().MatteNamed(name); other != nil && other.ID != m.ID {
 			return fmt.Errorf("%q is there already", other.Name)
 		}
-		w.bench.editMatte("Rename matte", func(m *study.Matte) error {
+		w.desk.editMatte("Rename matte", func(m *study.Matte) error {
 			m.Name = name
 			return nil
 		})
@@ -36,33 +36,28 @@ func (w *window) renameMatte() {
 }
 
 func (w *window) duplicateMatte() {
-	w.bench.edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
+	w.desk.edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := *m // AddMatte may move the mattes
 		copied := s.Clone().Matte(m.ID)
 		to := s.AddMatte(from.Name, from.Pick.Model)
 		to.Note, to.Settings = copied.Note, copied.Settings
-		if pivot := pivotOf(s, copied.ID); pivot != pivotOf(s, to.ID) {
-			if err := setPivot(s, to.ID, pivot); err != nil {
-				return err
-			}
-		}
 		for i := range to.Masks {
 			to.Masks[i].ID = s.NewID()
 		}
 		for _, d := range copied.Dabs {
 			s.AddDab(to, d)
 		}
-		w.bench.matteID = to.ID
+		w.desk.matteID = to.ID
 		return nil
 	}))
 }
 
 func (w *window) deleteMatte() {
-	w.bench.edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
+	w.desk.edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
 }
 
 func (w *window) moveMatte(by int) {
-	w.bench.edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
+	w.desk.edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == m.ID })
 		if j := i + by; j >= 0 && j < len(s.Mattes) {
 			s.Mattes[i], s.Mattes[j] = s.Mattes[j], s.Mattes[i]
@@ -73,10 +68,10 @@ func (w *window) moveMatte(by int) {
 
 // nextMatte chooses the matte so many places on.
 func (w *window) nextMatte(by int) {
-	s := w.bench.study()
+	s := w.desk.study()
 	if s == nil || len(s.Mattes) == 0 {
 		return
 	}
-	i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == w.bench.matteID })
-	w.bench.choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
+	i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == w.desk.matteID })
+	w.desk.choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
 }

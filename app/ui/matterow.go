@@ -13,7 +13,7 @@ import (
 )
 
 // A matteRow shows the mattes of the study, each with its true small picture
-// and how much of the frame it holds. One is chosen: the column is about it.
+// and its area. One is chosen: the column is about it.
 type matteRow struct {
 	w     *window
 	cards []*matteCard
@@ -26,11 +26,11 @@ type matteRow struct {
 
 // A matteCard is one matte.
 type matteCard struct {
-	*plate
+	*pressable
 	id      int
 	picture *canvas.Image
 	name    *look.Label
-	held    *look.Label
+	area    *look.Label
 	word    *look.Label
 	shown   *look.Switch
 	drawn   *image.RGBA
@@ -45,15 +45,15 @@ func newMatteRow(w *window) *matteRow {
 	r := &matteRow{w: w, row: look.HBox(8)}
 	r.add = look.NewButton("+ New matte", func() { w.newMatte() })
 	r.add.Kind = look.Quiet
-	r.add.SetHint("Isolate another thing (Ctrl+N)")
+	r.add.SetHint(w.withKey("Isolate another thing", "New matte"))
 	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
 	r.proof = look.NewButton("Proofs", w.openProofs)
-	r.proof.SetHint("Alternatives of this matte side by side, kept ones and sweeps (Ctrl+P)")
+	r.proof.SetHint(w.withKey("Alternatives of this matte side by side, kept ones and sweeps", "Proofs…"))
 	r.proof.SetWidth(84)
 	r.keep = look.NewButton("Keep as proof", w.keepProof)
-	r.keep.SetHint("Keep this matte's settings as they are, to go back to or to compare with (Ctrl+Shift+P)")
+	r.keep.SetHint(w.withKey("Keep this matte's settings as they are, to go back to or to compare with", "Keep as proof"))
 	right := look.Pad(8, 0, 16, 0, look.HBox(8, container.NewCenter(r.proof), container.NewCenter(r.keep)))
-	r.all = look.Fixed(0, rowHeight, look.Plate(look.Row, container.NewBorder(nil, nil, nil, right, scroll)))
+	r.all = look.Fixed(0, rowHeight, look.Ground(look.Row, container.NewBorder(nil, nil, nil, right, scroll)))
 	return r
 }
 
@@ -63,16 +63,16 @@ func (r *matteRow) newCard(id int) *matteCard {
 	c := &matteCard{id: id, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
 	c.picture.FillMode, c.picture.ScaleMode = canvas.ImageFillStretch, canvas.ImageScaleFastest
 	c.name = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
-	c.held = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
+	c.area = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	c.word = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.w.show(id, on) })
 	top := container.NewBorder(nil, nil, nil, c.shown, c.name)
-	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.held)
+	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.area)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
 	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
-	c.plate = newPlate(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.bench.choose(id) })
+	c.pressable = newPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.choose(id) })
 	c.fill, c.fillChosen, c.bordered = look.Card, look.Card, true
-	c.menu = func(at fyne.Position) { r.w.bench.choose(id); r.w.popMenu("Matte", at) }
+	c.menu = func(at fyne.Position) { r.w.desk.choose(id); r.w.popMenu("Matte", at) }
 	c.entered = func() { r.w.renameMatte() }
 	c.keyed = func(k fyne.KeyName) bool {
 		switch k {
@@ -91,10 +91,10 @@ func (r *matteRow) newCard(id int) *matteCard {
 // display puts the study's mattes on the cards.
 func (r *matteRow) display() {
 	var mattes []study.Matte
-	if s := r.w.bench.study(); s != nil {
+	if s := r.w.desk.study(); s != nil {
 		mattes = s.Mattes
 	}
-	if r.w.bench.study() == nil {
+	if r.w.desk.study() == nil {
 		r.add.Disable()
 	} else {
 		r.add.Enable()
@@ -104,7 +104,7 @@ func (r *matteRow) display() {
 		r.build(mattes)
 	}
 	for i, c := range r.cards {
-		c.setChosen(c.id == r.w.bench.matteID)
+		c.setChosen(c.id == r.w.desk.matteID)
 		c.name.SetText(mattes[i].Name)
 		on := r.w.shows(c.id)
 		c.shown.Set(on)
@@ -119,7 +119,7 @@ func (r *matteRow) display() {
 
 // displayProofs tells how many proofs the chosen matte has.
 func (r *matteRow) displayProofs() {
-	m := r.w.bench.matte()
+	m := r.w.desk.matte()
 	enable(r.proof, m != nil)
 	enable(r.keep, m != nil)
 	label := "Proofs"
@@ -132,10 +132,10 @@ func (r *matteRow) displayProofs() {
 // show puts a matte's small picture on its card.
 func (r *matteRow) show(c *matteCard, t thumb) {
 	if t.small == nil {
-		c.held.SetText("… held")
+		c.area.SetText("area …")
 		return
 	}
-	c.held.SetText(fmt.Sprintf("%.1f %% held", 100*t.held))
+	c.area.SetText(fmt.Sprintf("area %.1f %%", 100*t.area))
 	if c.drawn != t.small {
 		c.drawn = t.small
 		c.picture.Image = t.small
@@ -167,7 +167,7 @@ func (r *matteRow) build(mattes []study.Matte) {
 			c = r.newCard(m.ID)
 		}
 		r.cards = append(r.cards, c)
-		r.row.Add(c.plate)
+		r.row.Add(c.pressable)
 	}
 	r.row.Add(container.NewCenter(r.add))
 	r.row.Refresh()

@@ -22,6 +22,7 @@ import (
 	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -33,15 +34,15 @@ type monkey struct {
 	hand *hand
 	rand *rand.Rand
 
-	steps   int             // that can be undone, before the act under way
-	edits   int             // committed
-	reached map[string]bool // actions that ran
-	able    map[string]bool // that could run at some time
-	shown   int             // pictures
-	acts    map[string]int
-	lid     int // acts since something lies over the window
-	late    bool
-	journal bytes.Buffer
+	undoable int             // edits that can be undone, before the act under way
+	edits    int             // committed
+	reached  map[string]bool // actions that ran
+	able     map[string]bool // that could run at some time
+	shown    int             // pictures
+	acts     map[string]int
+	lid      int // acts since something lies over the window
+	late     bool
+	journal  bytes.Buffer
 }
 
 func newMonkey(t *testing.T, seed uint64) *monkey {
@@ -56,12 +57,12 @@ func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
 	w.win.Resize(fyne.NewSize(1000, 680))
 	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, able: map[string]bool{}, acts: map[string]int{}}
 	w.journal = &journal{w: &m.journal}
-	did, shown := w.bench.did, w.viewer.OnShown
-	w.bench.did = func(label string) {
+	did, shown := w.desk.did, w.viewer.OnShown
+	w.desk.did = func(label string) {
 		did(label)
-		if n := len(w.bench.session.UndoLabels()); n > m.steps {
-			m.edits += n - m.steps
-			m.steps = n
+		if n := len(w.desk.session.UndoLabels()); n > m.undoable {
+			m.edits += n - m.undoable
+			m.undoable = n
 		}
 	}
 	w.viewer.OnShown = func() {
@@ -121,7 +122,7 @@ func (m *monkey) goAbout() {
 		all := m.w.frames()
 		m.w.goToFrame(all[m.rand.IntN(len(all))])
 	}
-	if m.w.bench.mask() == nil {
+	if m.w.desk.mask() == nil {
 		m.drawMask()
 	}
 	labels := []string{"Previous key", "Next key", "Add key", "Remove key", "Copy key to here…", "Neighbour keys shown", "Move this key alone", "Move from here on", "Move in every key"}
@@ -170,7 +171,7 @@ func (m *monkey) live(acts int) {
 		total += a.often
 	}
 	for i := range acts {
-		m.steps, m.late = len(m.w.bench.session.UndoLabels()), 3*i > acts
+		m.undoable, m.late = len(m.w.desk.session.UndoLabels()), 3*i > acts
 		if m.w.win.Canvas().Overlays().Top() != nil {
 			m.answer()
 		} else {
@@ -196,7 +197,7 @@ func (m *monkey) live(acts int) {
 func (m *monkey) rest() {
 	eventually(m.t, "rest", func() bool {
 		s := m.w.preview.last.Load()
-		return m.w.fresh() && s != nil && s.shot.study == m.w.bench.study()
+		return m.w.fresh() && s != nil && s.request.study == m.w.desk.study()
 	})
 }
 
@@ -238,7 +239,7 @@ func (m *monkey) onFrame() (at fyne.Position, ok bool) {
 	if !ok {
 		return at, false
 	}
-	if h := m.w.maskTool().handles(); h != nil && m.w.bench.step == stepMasks && m.chance(70) {
+	if h := m.w.maskTool().handles(); h != nil && m.w.desk.step == stepMasks && m.chance(70) {
 		kinds := []handles.PartKind{handles.InnerFeather, handles.OuterFeather, handles.Turn, handles.Centre}
 		if p, ok := h.Place(kinds[m.rand.IntN(len(kinds))]); ok && m.chance(50) {
 			return from.AddXY(float32(p.X), float32(p.Y)), true
@@ -296,7 +297,7 @@ func (m *monkey) dragFrame() {
 
 // wait gives the background some time: dabs are read there.
 func (m *monkey) wait() {
-	if m.w.bench.step == stepPick {
+	if m.w.desk.step == stepPick {
 		time.Sleep(2 * time.Millisecond)
 	}
 	m.hand.stage.play()
@@ -304,7 +305,7 @@ func (m *monkey) wait() {
 
 // drawMask begins a mask and presses some vertices of it.
 func (m *monkey) drawMask() {
-	if m.w.bench.matte() == nil {
+	if m.w.desk.matte() == nil {
 		return
 	}
 	m.w.newMask(study.Kind(m.rand.IntN(2)))
@@ -331,7 +332,7 @@ func (m *monkey) wheel() {
 func (m *monkey) hover() { m.hand.move(m.in(fyne.Position{}, m.w.win.Canvas().Size())) }
 
 func (m *monkey) dragField() {
-	if m.w.bench.step != stepPick {
+	if m.w.desk.step != stepPick {
 		m.w.openStep(stepPick)
 	}
 	f, from, ok := find[*field.Field](m, nil)
@@ -346,7 +347,7 @@ func (m *monkey) dragField() {
 }
 
 func (m *monkey) dragSlider() {
-	if m.w.bench.step == stepPick {
+	if m.w.desk.step == stepPick {
 		m.w.openStep([]step{stepBase, stepMasks, stepEdge}[m.rand.IntN(3)])
 	}
 	if s, from, ok := find[*look.Slider](m, nil); ok {
@@ -390,7 +391,7 @@ func (m *monkey) pressAnything() {
 
 var keyNames = []fyne.KeyName{
 	fyne.KeyUp, fyne.KeyDown, fyne.KeyLeft, fyne.KeyRight, fyne.KeyReturn, fyne.KeyTab, fyne.KeyTab, fyne.KeyEscape, fyne.KeyDelete, fyne.KeyBackspace,
-	fyne.KeySpace, fyne.KeyInsert, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyHome, fyne.KeyEnd, fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key7,
+	fyne.KeySpace, fyne.KeyInsert, fyne.KeyPageUp, fyne.KeyPageDown, fyne.KeyHome, fyne.KeyEnd, fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key0,
 	fyne.KeyPeriod, fyne.KeyComma, fyne.KeyA, fyne.KeyE, fyne.KeyO, fyne.KeyK, fyne.KeyD, fyne.KeyI, fyne.KeyL, fyne.KeyR, fyne.KeyN, fyne.KeyF2,
 }
 
@@ -437,13 +438,13 @@ func (m *monkey) tryGrade() {
 	m.w.openStep(stepTrial)
 	switch m.rand.IntN(3) {
 	case 0:
-		labels := []string{"Trial", "Trial grades", "Trial as it came", "Soften to least misfit", "Where the edge shows", "Compare"}
+		labels := []string{"Trial", "Trial on", resetTrial, "Soften to least misfit", "Where the edge shows", "Compare"}
 		m.run(labels[m.rand.IntN(len(labels))])
 	case 1:
-		m.w.keyDown(&fyne.KeyEvent{Name: withoutKey})
+		m.w.keyDown(&fyne.KeyEvent{Name: bypassKey})
 		m.hand.stage.play()
 		if m.chance(80) { // else the release is lost
-			m.w.keyUp(&fyne.KeyEvent{Name: withoutKey})
+			m.w.keyUp(&fyne.KeyEvent{Name: bypassKey})
 		}
 	default:
 		m.typeNumber()
@@ -454,7 +455,7 @@ func (m *monkey) tryGrade() {
 // askWhy asks about a pixel and does something about the answer.
 func (m *monkey) askWhy() {
 	m.w.openStep(stepPick)
-	m.w.bench.set(func() { m.w.bench.view = viewer.Reasons })
+	m.w.desk.set(func() { m.w.desk.view = view.Reasons })
 	at, ok := m.onFrame()
 	if !ok {
 		return
@@ -462,7 +463,7 @@ func (m *monkey) askWhy() {
 	m.hand.tap(at, desktop.MouseButtonPrimary)
 	m.run([]string{"Include the pixel asked about", "Leave out the pixel asked about"}[m.rand.IntN(2)])
 	if m.chance(50) {
-		m.w.bench.set(func() { m.w.bench.view = viewer.Hatch })
+		m.w.desk.set(func() { m.w.desk.view = view.Hatch })
 	}
 }
 
@@ -475,7 +476,7 @@ func (m *monkey) travel() {
 
 // clearOut deletes mattes, all of them at times, and goes on without them.
 func (m *monkey) clearOut() {
-	for len(m.w.bench.study().Mattes) > m.rand.IntN(2) {
+	for len(m.w.desk.study().Mattes) > m.rand.IntN(2) {
 		m.run("Delete matte")
 	}
 }
@@ -520,8 +521,8 @@ func equalStudies(t *testing.T, want, got *study.Study, why string) {
 func storm(t *testing.T, m *monkey, acts int) {
 	m.live(acts)
 	m.free()
-	m.w.bench.cancelDrag()
-	s := m.w.bench.session
+	m.w.desk.cancelDrag()
+	s := m.w.desk.session
 	now := s.Study()
 	assert.NoError(t, now.Validate())
 
@@ -545,9 +546,9 @@ func storm(t *testing.T, m *monkey, acts int) {
 	equalStudies(t, now, loaded, "saved and loaded")
 
 	before := m.shown
-	m.w.bench.set(func() { m.w.bench.view = viewer.Matte })
+	m.w.desk.set(func() { m.w.desk.view = view.Matte })
 	m.w.viewer.Fit()
-	m.w.bench.changed()
+	m.w.desk.changed()
 	eventually(t, "a picture after the storm", func() bool { return m.shown > before })
 }
 
@@ -572,7 +573,7 @@ func TestMonkey(t *testing.T) {
 			t.Log(l)
 		}
 	}
-	t.Logf("%d edits, %d of %d actions, %d pictures, %d steps; acts %v; not reached %q", m.edits, len(reached), len(m.able), m.shown, len(m.w.bench.session.UndoLabels()), m.acts, missed)
+	t.Logf("%d edits, %d of %d actions, %d pictures, %d edits to undo; acts %v; not reached %q", m.edits, len(reached), len(m.able), m.shown, len(m.w.desk.session.UndoLabels()), m.acts, missed)
 	assert.GreaterOrEqual(t, m.edits, edits, "edits")
 	if !testing.Short() {
 		assert.GreaterOrEqual(t, 10*len(reached), 7*len(m.able), "actions that ran, of those that could")
@@ -586,7 +587,7 @@ func TestMonkeyOverTime(t *testing.T) {
 		acts, edits = 200, 3
 	}
 	w, _ := newClipWindow(t, 12)
-	w.bench.session.Edit("Keys", func(s *study.Study) error {
+	w.desk.session.Edit("Keys", func(s *study.Study) error {
 		m := &s.Mattes[0].Masks[0]
 		for f := range 4 {
 			m.Move(1+3*f, mask.Here, 4, 2)
@@ -595,7 +596,7 @@ func TestMonkeyOverTime(t *testing.T) {
 		}
 		return nil
 	})
-	w.bench.changed()
+	w.desk.changed()
 	m := newMonkeyOn(t, *monkeySeed, w)
 	storm(t, m, acts)
 	t.Logf("%d edits, %d actions, %d pictures; acts %v", m.edits, len(m.reached), m.shown, m.acts)

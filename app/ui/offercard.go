@@ -25,7 +25,7 @@ func newOfferCard(p *pickPanel) *offerCard {
 	c.take = look.NewButton("Take it", c.accept)
 	c.take.Kind = look.Prominent
 	back := look.NewButton("Back", c.drop)
-	c.all = container.NewStack(look.Plate(look.Card, look.Pad(10, 8, 10, 8,
+	c.all = container.NewStack(look.Ground(look.Card, look.Pad(10, 8, 10, 8,
 		container.NewBorder(nil, look.HBox(8, c.take, back), nil, nil, c.lines))))
 	c.all.Hide()
 	return c
@@ -37,7 +37,7 @@ func (c *offerCard) accept() {
 	if s == nil {
 		return
 	}
-	c.p.w.bench.editMatte("Suggest from dabs", func(m *study.Matte) error {
+	c.p.w.desk.editMatte(suggestLabel, func(m *study.Matte) error {
 		m.Pick = study.ConstantPick(s.pick, m.Pick.Smooth)
 		return nil
 	})
@@ -84,13 +84,13 @@ func (c *offerCard) display() {
 	c.p.w.tellPlaces()
 }
 
-// separationLine says how the dabs are parted now, and would be.
+// separationLine says how well the dabs are told apart as it is, and would be.
 func separationLine(s *suggestion) string {
 	if s.before == nil || s.after == nil {
-		return "How well it parts them needs a dab of each kind."
+		return "Separation needs a dab of each kind."
 	}
 	if !s.better() && len(s.lines) > 0 {
-		return fmt.Sprintf("Not better: parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
+		return fmt.Sprintf("Not better: tells %.0f of 100 apart, would tell %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
 	}
-	return fmt.Sprintf("Parts %.0f of 100 now, would part %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
+	return fmt.Sprintf("Tells %.0f of 100 apart, would tell %.0f.", 100*s.before.Pick.Set.Value, 100*s.after.Pick.Set.Value)
 }

@@ -11,12 +11,13 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/selection"
 )
 
 // Overlays are what lies on the frame besides its marks: the hint at the start,
 // the legend of Reasons, the card that says why a pixel is in or out, a note
-// where a matte holds nothing or everything.
+// where a matte is empty or full.
 type overlays struct {
 	w      *window
 	hint   *fyne.Container
@@ -82,7 +83,7 @@ func (overLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-// card is a dark plate on the frame.
+// cardOn puts content on a dark ground over the frame.
 func cardOn(content fyne.CanvasObject) *fyne.Container {
 	back := canvas.NewRectangle(look.Well)
 	back.StrokeColor, back.StrokeWidth, back.CornerRadius = look.Chosen, 1, 4
@@ -91,12 +92,12 @@ func cardOn(content fyne.CanvasObject) *fyne.Container {
 
 func newHint(w *window) *fyne.Container {
 	text := look.VBox(2,
-		look.NewTightLabel("The skin nearly holds, but lit sand comes along.", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
-		look.NewTightLabel("Drop a dab on bright sand (right button), or draw a keep mask around arms, face and legs. Unhatched = held.", look.Style{Size: look.SmallSize, Colour: look.Second}))
+		look.NewTightLabel("The skin is nearly all in, but lit sand comes along.", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
+		look.NewTightLabel("Drop a dab on bright sand (right button), or draw a keep mask around arms, face and legs. Unhatched = in.", look.Style{Size: look.SmallSize, Colour: look.Second}))
 	draw := look.NewButton("Draw a keep mask", func() { w.newMask(study.Keep) })
 	hide := look.NewButton("Hide hint", func() {
 		w.marks.hideHint = true
-		w.bench.changed()
+		w.desk.changed()
 	})
 	hide.Kind = look.Quiet
 	return cardOn(container.NewBorder(nil, nil, nil, container.NewCenter(look.HBox(8, draw, hide)), text))
@@ -104,17 +105,17 @@ func newHint(w *window) *fyne.Container {
 
 func (o *overlays) showHint() {
 	o.hideHint = false
-	o.w.bench.changed()
+	o.w.desk.changed()
 }
 
-// display shows what the state of the bench asks for.
+// display shows what the state of the desk asks for.
 func (o *overlays) display() {
-	b := o.w.bench
-	show(o.hint, b.sample && !o.hideHint && !b.dragging() && !o.w.drawing() && b.view != viewer.Reasons && len(b.session.UndoLabels()) == 0)
-	show(o.legend.all, b.view == viewer.Reasons && b.matte() != nil)
+	d := o.w.desk
+	show(o.hint, d.sample && !o.hideHint && !d.dragging() && !o.w.drawing() && d.view != view.Reasons && len(d.session.UndoLabels()) == 0)
+	show(o.legend.all, d.view == view.Reasons && d.matte() != nil)
 	o.note.display()
 	o.banner.display()
-	if b.view != viewer.Reasons {
+	if d.view != view.Reasons {
 		o.forget()
 	} else if o.asked != nil {
 		o.ask(o.asked.x, o.asked.y)
@@ -135,7 +136,7 @@ func show(o fyne.CanvasObject, visible bool) {
 // shown takes what is said of the picture that is on the screen.
 func (o *overlays) shown(s *showing) {
 	if s != nil && s.layers.Reasons != nil {
-		o.legend.set(o.w.bench.matte(), s.shares, s.whole)
+		o.legend.set(o.w.desk.matte(), s.shares, s.whole)
 	}
 }
 
@@ -149,7 +150,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	if o.waiting != nil {
 		o.waiting.Stop()
 	}
-	if o.w.bench.view != viewer.Reasons || o.pinned {
+	if o.w.desk.view != view.Reasons || o.pinned {
 		return
 	}
 	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.x)-0.5)+math.Abs(p.Y-float64(o.asked.y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
@@ -160,7 +161,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	}
 	o.waiting = time.AfterFunc(askDelay, func() {
 		fyne.Do(func() {
-			if o.last == p && o.w.bench.view == viewer.Reasons && !o.pinned {
+			if o.last == p && o.w.desk.view == view.Reasons && !o.pinned {
 				o.ask(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 			}
 		})
@@ -181,7 +182,7 @@ func (o *overlays) forget() {
 // ask shows why a pixel is in or out.
 func (o *overlays) ask(x, y int) {
 	c, ok := o.w.pixelAt(x, y)
-	m := o.w.bench.matte()
+	m := o.w.desk.matte()
 	if !ok || m == nil {
 		o.forget()
 		return

@@ -10,7 +10,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -78,7 +78,7 @@ func drawParade(w, h int, scale float64, before, after []trace3) *image.RGBA {
 	for i, name := range []string{"R", "G", "B"} {
 		x0 := axis + float64(i)*(each+gap)
 		ink.Fill(dst, ink.Rect{X0: x0, Y0: 0, X1: x0 + each, Y1: float64(h)}, look.Plot)
-		ink.Text(dst, ink.Pt{X: x0 + 6*scale, Y: 4 * scale}, name, look.AxisSize*scale, look.Text, ink.TopLeft)
+		look.Type.Text(dst, ink.Pt{X: x0 + 6*scale, Y: 4 * scale}, name, look.AxisSize*scale, look.Text, ink.TopLeft)
 		for _, t := range before {
 			ink.Fill(dst, dotAt(x0+t.u*each, y(t.v[i]), scale), look.Off)
 		}
@@ -87,7 +87,7 @@ func drawParade(w, h int, scale float64, before, after []trace3) *image.RGBA {
 		}
 	}
 	for _, v := range []float64{low + 0.2*(high-low), low + 0.5*(high-low), low + 0.8*(high-low)} {
-		ink.Text(dst, ink.Pt{X: axis - 5*scale, Y: y(v)}, fmt.Sprintf("%.2f", v), look.AxisSize*scale, look.Third, ink.MidRight)
+		look.Type.Text(dst, ink.Pt{X: axis - 5*scale, Y: y(v)}, fmt.Sprintf("%.2f", v), look.AxisSize*scale, look.Third, ink.MidRight)
 	}
 	if len(after) > 0 {
 		m := meanColour(after)

@@ -75,5 +75,5 @@ func TestAgainstTruth(t *testing.T) {
 	c := againstTruth(matte, truth)
 	assert.InDelta(t, 1.5/3, c.overlap, 1e-9)
 	assert.InDelta(t, 0.25, c.missed, 1e-9)
-	assert.InDelta(t, 0.5, c.added, 1e-9)
+	assert.InDelta(t, 0.5, c.extra, 1e-9)
 }

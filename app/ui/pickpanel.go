@@ -10,6 +10,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/field"
 	"halocline/app/ui/look"
+	"halocline/app/view/density"
 	"halocline/selection"
 )
 
@@ -23,15 +24,15 @@ type pickPanel struct {
 	rows       [3]*limitRow
 	suggest    *look.Button
 	smooth     *look.Switch
-	part       *look.Button // swaps the numbers for the parting
-	parting    *parting
+	separate   *look.Button // swaps the numbers for the separation
+	separation *separation
 	grid       fyne.CanvasObject // the numbers
 	offered    *suggestion
 	card       *offerCard
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
 	keyHead    fyne.CanvasObject // seen while the rows have keys
-	density    *field.Density    // as the field has it
+	density    *density.Map      // as the field has it
 	sampled    sampled           // whose dabs the field shows
 	all        fyne.CanvasObject
 }
@@ -44,7 +45,7 @@ type sampled struct {
 
 // A limitRow is the numbers of one channel.
 type limitRow struct {
-	on, invert *look.Switch
+	on, allBut *look.Switch
 	name       *look.Label
 	numbers    [4]*look.Number // fade before, from, to, fade after
 	key        *keyControl
@@ -54,21 +55,21 @@ func newPickPanel(w *window) *pickPanel {
 	p := &pickPanel{w: w}
 	p.keep = look.NewButton("Keep dab", func() { w.useDab(study.Keep) })
 	p.keep.SetIcon(look.Disc)
-	p.keep.SetHint("A press on the frame says: hold this (K). The right button makes the other kind")
+	p.keep.SetHint(w.withKey("A press on the frame says: keep this; the right button makes the other kind", "Keep dabs"))
 	p.drop = look.NewButton("Drop dab", func() { w.useDab(study.Drop) })
 	p.drop.SetIcon(look.Square)
-	p.drop.SetHint("A press on the frame says: leave this out (D)")
+	p.drop.SetHint(w.withKey("A press on the frame says: leave this out", "Drop dabs"))
 	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { w.useModel(selection.Model(i)) })
 	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
 	p.field = field.New(p.edited)
-	p.suggest = look.NewButton("Suggest from dabs", w.suggest)
+	p.suggest = look.NewButton(suggestLabel, w.suggest)
 	p.smooth = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
-		w.bench.editMatte("Smooth", func(m *study.Matte) error {
+		w.desk.editMatte("Smooth noise", func(m *study.Matte) error {
 			m.Pick.Smooth = on
 			return nil
 		})
 	})
-	small := look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
+	axis := look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
 	grid := look.VBox(2, p.headings())
 	for c := range p.rows {
 		p.rows[c] = p.newRow(selection.Channel(c))
@@ -77,11 +78,11 @@ func newPickPanel(w *window) *pickPanel {
 		grid.Add(row)
 	}
 	p.card = newOfferCard(p)
-	p.grid, p.parting = grid, newParting(w)
-	p.part = look.NewButton("Parting", w.turnParting)
-	p.part.SetHint("How far colour can part the dabs, in place of the numbers (P)")
-	p.controls = look.VBox(6, container.NewStack(grid, p.parting.all),
-		container.NewBorder(nil, nil, look.HBox(8, p.suggest, p.part), look.HBox(8, look.NewTightLabel("Smooth", small), p.smooth)))
+	p.grid, p.separation = grid, newSeparation(w)
+	p.separate = look.NewButton("Separation", w.turnSeparation)
+	p.separate.SetHint(w.withKey("How well colour tells the dabs apart, in place of the numbers", "Separation of the dabs"))
+	p.controls = look.VBox(6, container.NewStack(grid, p.separation.all),
+		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
 	p.all = look.VBox(8,
 		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
 		p.field, container.NewStack(p.controls, p.card.all))
@@ -92,13 +93,13 @@ func (w *window) pickPanel() *pickPanel { return w.panels[stepPick].(*pickPanel)
 
 func (p *pickPanel) object() fyne.CanvasObject { return p.all }
 
-// limitLayout places a channel's switch, name, four numbers and invert switch;
+// limitLayout places a channel's switch, name, four numbers and the switch of 'all but this';
 // the numbers take what width is left.
 type limitLayout struct{}
 
 const (
 	limitLead = 104 // of switch and name
-	limitTail = 38  // of the invert switch
+	limitTail = 56  // of the switch of 'all but this'
 	limitKey  = 20  // the key's, between name and numbers
 )
 
@@ -130,7 +131,7 @@ func (p *pickPanel) headings() fyne.CanvasObject {
 		o = append(o, look.NewLabel(name, style))
 	}
 	p.keyHead = look.HGap(1)
-	o = append(o, look.NewTightLabel("invert", style), p.keyHead)
+	o = append(o, look.NewTightLabel("all but this", style), p.keyHead)
 	p.heads = container.New(headLayout{}, o...)
 	return look.Fixed(0, 16, p.heads)
 }
@@ -142,14 +143,14 @@ func (headLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(3
 
 func (headLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	limitLayout{}.Layout(o, s)
-	o[6].Move(fyne.NewPos(s.Width-48, 0))
-	o[6].Resize(fyne.NewSize(48, s.Height))
+	o[6].Move(fyne.NewPos(s.Width-54, 0))
+	o[6].Resize(fyne.NewSize(54, s.Height))
 }
 
 func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	r := &limitRow{name: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
 	change := func(label string, f func(l *study.Limit)) {
-		p.w.bench.editMatte(label, func(m *study.Matte) error {
+		p.w.desk.editMatte(label, func(m *study.Matte) error {
 			f(&m.Pick.Limits[c])
 			return nil
 		})
@@ -157,11 +158,11 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	r.on = look.NewSwitch("Off: this channel lets everything in; its numbers are kept", func(on bool) {
 		change("Channel on or off", func(l *study.Limit) { l.Off = !on })
 	})
-	r.invert = look.NewSwitch("Hold what lies outside instead", func(on bool) {
-		change("Invert", func(l *study.Limit) { l.Inverted = on })
+	r.allBut = look.NewSwitch("All but this: the range itself is left out", func(on bool) {
+		change("All but this", func(l *study.Limit) { l.Inverted = on })
 	})
 	for i := range r.numbers {
-		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Step: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
+		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
 		r.numbers[i].OnProblem(p.w.status.problem)
 	}
 	r.key = p.w.newKeyControl(valueID{stepPick, rangeValues[c]})
@@ -179,13 +180,13 @@ var numberHints = [4]string{
 }
 
 func (r *limitRow) object() *fyne.Container {
-	return container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.invert, r.key.Notch)
+	return container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.allBut, r.key.Notch)
 }
 
 // edited takes the pick from the field's lines.
 func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slideMatte("Range", phase, func(m *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.slideMatte("Range", phase, func(m *study.Matte) error {
 		putPick(m, pick, frame)
 		return nil
 	})
@@ -193,14 +194,14 @@ func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
 
 // typed takes one number of a channel.
 func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase look.Phase) {
-	m := p.w.bench.matte()
+	m := p.w.desk.matte()
 	if m == nil {
 		return
 	}
-	frame := p.w.bench.frame
+	frame := p.w.desk.frame
 	pick := m.Pick.At(frame)
 	pick.Limits[c].Range = withNumber(pick.Model, c, pick.Limits[c].Range, i, v)
-	p.w.bench.slide(fmt.Sprintf("%s %s", title(shortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
+	p.w.desk.slide(fmt.Sprintf("%s %s", title(shortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
 		func(_ *study.Study, m *study.Matte) error {
 			putPick(m, pick, frame)
 			return nil
@@ -234,30 +235,30 @@ func withNumber(m selection.Model, c selection.Channel, r selection.Range, i int
 
 // limitSpec is what a channel's numbers may be.
 func limitSpec(m selection.Model, c selection.Channel, i int) look.Spec {
-	s := look.Spec{Min: 0, Max: 1, Step: 0.01, Decimals: 2, Hint: numberHints[i]}
+	s := look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}
 	switch {
 	case c == selection.Hue:
-		s.Max, s.Step, s.Decimals, s.Unit = 360, 1, 0, "°"
+		s.Max, s.Increment, s.Decimals, s.Unit = 360, 1, 0, "°"
 	case m == selection.LCh && c == selection.Sat:
-		s.Max, s.Step, s.Decimals = 200, 1, 0
+		s.Max, s.Increment, s.Decimals = 200, 1, 0
 	case m == selection.LCh:
-		s.Max, s.Step, s.Decimals = 100, 1, 0
+		s.Max, s.Increment, s.Decimals = 100, 1, 0
 	}
 	return s
 }
 
 func (p *pickPanel) display() {
 	w := p.w
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil {
 		return
 	}
 	keep, drop := countDabs(m)
 	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
 	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
-	p.keep.SetChosen(w.bench.dabKind == study.Keep)
-	p.drop.SetChosen(w.bench.dabKind == study.Drop)
-	pick := m.Pick.At(w.bench.frame)
+	p.keep.SetChosen(w.desk.dabKind == study.Keep)
+	p.drop.SetChosen(w.desk.dabKind == study.Drop)
+	pick := m.Pick.At(w.desk.frame)
 	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)
 	for c := range p.rows {
@@ -267,19 +268,19 @@ func (p *pickPanel) display() {
 		show(p.keyHead, w.several())
 		p.heads.Refresh()
 	}
-	show(p.grid, !w.bench.parting)
-	show(p.parting.all, w.bench.parting)
-	p.part.SetChosen(w.bench.parting)
-	p.parting.display()
+	show(p.grid, !w.desk.separation)
+	show(p.separation.all, w.desk.separation)
+	p.separate.SetChosen(w.desk.separation)
+	p.separation.display()
 	p.smooth.Set(m.Pick.Smooth)
 	if why := w.whyNoSuggestion(); why != "" {
 		p.suggest.Disable()
 		p.suggest.SetHint(why)
 	} else {
 		p.suggest.Enable()
-		p.suggest.SetHint("Work out the ranges that the dabs ask for, and show what would change (Ctrl+T)")
+		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
-	if p.offered != nil && (p.offered.about != w.bench.study() || p.offered.matteID != m.ID) {
+	if p.offered != nil && (p.offered.about != w.desk.study() || p.offered.matteID != m.ID) {
 		p.offered = nil
 		p.field.SetPreview(nil)
 	}
@@ -289,12 +290,12 @@ func (p *pickPanel) display() {
 
 // showFindings puts the field's ground and the dabs' colours on it.
 func (p *pickPanel) showFindings() {
-	f, m := &p.w.found, p.w.bench.matte()
-	if f.density != nil && f.density != p.density && f.matteID == p.w.bench.matteID {
+	f, m := &p.w.found, p.w.desk.matte()
+	if f.density != nil && f.density != p.density && f.matteID == p.w.desk.matteID {
 		p.density = f.density
 		p.field.SetDensity(f.density)
 	}
-	if f.matteID != p.w.bench.matteID {
+	if f.matteID != p.w.desk.matteID {
 		return
 	}
 	if of := (sampled{f.about, m.Pick.Model}); of != p.sampled {
@@ -308,7 +309,7 @@ const samplesShown = 9
 
 // samples draws the dabs' colours in the field, with those of one more dab.
 func (p *pickPanel) samples(more *selection.Dab) {
-	m := p.w.bench.matte()
+	m := p.w.desk.matte()
 	if m == nil { // it went while a dab was pressed
 		return
 	}
@@ -348,7 +349,7 @@ func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.L
 	r.name.SetText(title(c.Name(m)))
 	r.key.display()
 	r.on.Set(!l.Off)
-	r.invert.Set(l.Inverted)
+	r.allBut.Set(l.Inverted)
 	from, to := l.From, l.To
 	if c == selection.Hue {
 		from, to = turned(l.From), turned(l.To)

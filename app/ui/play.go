@@ -37,7 +37,7 @@ type taken struct {
 
 // play shows frame after frame until ctx ends, or the clip. While one is rendered
 // the next is decoded.
-func (p *preview) play(ctx context.Context, s shot, factor int) {
+func (p *preview) play(ctx context.Context, s request, factor int) {
 	ctx, cancel := context.WithCancel(ctx)
 	var reader sync.WaitGroup
 	defer reader.Wait()
@@ -59,7 +59,7 @@ func (p *preview) play(ctx context.Context, s shot, factor int) {
 
 // readAhead takes up the frames that will be due once their pictures are ready,
 // leaving out those for which there is no time, and decodes them.
-func (g *playing) readAhead(ctx context.Context, s shot, frames chan<- taken) {
+func (g *playing) readAhead(ctx context.Context, s request, frames chan<- taken) {
 	for {
 		now := time.Now()
 		tick := max(g.tick+1, g.clock.tick(now.Add(time.Duration(g.lead.Load()))))
@@ -82,9 +82,9 @@ func (g *playing) readAhead(ctx context.Context, s shot, frames chan<- taken) {
 }
 
 // playOne shows a frame when it is due, or as soon as it can; false: it is over.
-func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool {
+func (p *preview) playOne(ctx context.Context, s request, t taken, factor int) bool {
 	g := s.play
-	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playShot
+	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playRequest
 	out, buffer, err := p.picture(ctx, s, factor, factor > 1)
 	switch {
 	case ctx.Err() != nil:
@@ -105,13 +105,13 @@ func (p *preview) playOne(ctx context.Context, s shot, t taken, factor int) bool
 	return true
 }
 
-// frameInSight is the frame of the picture that is shown last, or about to be:
+// shownFrame is the frame of the picture that is shown last, or about to be:
 // while the clip is scrubbed through, marks are drawn as they are there.
-func (w *window) frameInSight() int {
-	if s := w.preview.last.Load(); s != nil && w.scrubbing && s.shot.kind == scrubShot {
-		return s.shot.frame
+func (w *window) shownFrame() int {
+	if s := w.preview.last.Load(); s != nil && w.scrubbing && s.request.kind == scrubRequest {
+		return s.request.frame
 	}
-	return w.bench.frame
+	return w.desk.frame
 }
 
 // plays reports whether the clip plays.
@@ -123,12 +123,12 @@ func (w *window) turnPlay(back bool) {
 		w.stopPlay()
 		return
 	}
-	b := w.bench
+	d := w.desk
 	if !w.several() {
 		return
 	}
-	b.cancelDrag()
-	clock := newPlayClock(w.frames(), b.ends, b.frame, b.study().Clip.Rate, back, w.loop, time.Now())
+	d.cancelDrag()
+	clock := newPlayClock(w.frames(), d.ends, d.frame, d.study().Clip.Rate, back, w.loop, time.Now())
 	if len(clock.frames) == 0 {
 		return // the ends lie in one gap
 	}
@@ -150,11 +150,11 @@ func (w *window) turnPlay(back bool) {
 
 // stopPlay stops at the frame that was shown last.
 func (w *window) stopPlay() {
-	if s := w.preview.last.Load(); s != nil && s.shot.play != nil && s.shot.play == w.playing {
-		w.bench.frame = s.shot.frame
+	if s := w.preview.last.Load(); s != nil && s.request.play != nil && s.request.play == w.playing {
+		w.desk.frame = s.request.frame
 	}
 	if w.endPlay() {
-		w.bench.changed()
+		w.desk.changed()
 		w.journal.tell("stopped")
 	}
 }
@@ -182,14 +182,14 @@ func (w *window) turnLoop() {
 }
 
 // kindOf is what a trace says of the picture that is asked for now.
-func (w *window) kindOf(dragging bool) shotKind {
+func (w *window) kindOf(dragging bool) requestKind {
 	switch {
 	case w.scrubbing:
-		return scrubShot
+		return scrubRequest
 	case dragging:
-		return dragShot
-	case w.stepped:
-		return stepShot
+		return dragRequest
+	case w.frameChanged:
+		return frameRequest
 	}
 	return ""
 }
@@ -218,15 +218,15 @@ const slowedWords = 3 * time.Second
 
 // playShown follows a picture of a clip that plays, as it is about to be drawn.
 func (w *window) playShown(s *showing) {
-	if s == nil || s.shot.play == nil || s.shot.play != w.playing {
+	if s == nil || s.request.play == nil || s.request.play != w.playing {
 		return
 	}
-	w.bench.frame = s.shot.frame
-	w.time.area.SetFrame(s.shot.frame)
+	w.desk.frame = s.request.frame
+	w.time.area.SetFrame(s.request.frame)
 	w.views.frame.SetText(w.frameText())
 	now := time.Now()
 	n := w.pace.add(now, s.slowed)
-	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.shot.play.clock.rate, 2))
+	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.request.play.clock.rate, 2))
 	if !w.pace.slowed.IsZero() && now.Sub(w.pace.slowed) < slowedWords {
 		text = "slowed: it would flash more than three times a second (" + text + ")"
 	}

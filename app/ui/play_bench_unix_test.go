@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/ui/flash"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // spent is how long this program has kept processors busy.
@@ -29,30 +29,30 @@ func spent() time.Duration {
 // what it keeps processors busy for, which tells more than the time on a machine
 // with other work.
 func BenchmarkPlayPicture(b *testing.B) {
-	for _, v := range []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout} {
+	for _, v := range []view.View{view.Frame, view.Matte, view.Hatch, view.Cutout} {
 		for _, smooth := range []bool{true, false} {
 			name := v.String()
 			if !smooth {
 				name += " unsmoothed"
-			} else if v == viewer.Frame {
+			} else if v == view.Frame {
 				continue
 			}
 			b.Run(name, func(b *testing.B) {
-				p, shot := benchShot(b, 1920, 1080, 940, 592)
-				shot.left, shot.right = v, v
-				shot.settings.Pick.Smooth = smooth
+				p, request := benchRequest(b, 1920, 1080, 940, 592)
+				request.left, request.right = v, v
+				request.settings.Pick.Smooth = smooth
 				dst := image.NewRGBA(image.Rect(0, 0, 940, 592))
-				factor := quickFactor(shot.vp.Visible(), fullFactor(shot.vp.Zoom))
+				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
 				var c flash.Limiter
 				begun := spent()
 				for b.Loop() {
-					shot.frame++
-					_, err := shot.renderer.Source(context.Background(), shot.study, shot.frame)
+					request.frame++
+					_, err := request.renderer.Source(context.Background(), request.study, request.frame)
 					require.NoError(b, err)
-					l, err := p.layers(context.Background(), shot, factor, true)
+					l, err := p.layers(context.Background(), request, factor, true)
 					require.NoError(b, err)
-					require.NoError(b, p.composer.Compose(context.Background(), dst, shot.vp, shot.left, shot.right, shot.divider, l, 0))
-					c.Limit(dst, time.Duration(shot.frame)*40*time.Millisecond, 1)
+					require.NoError(b, p.composer.Compose(context.Background(), dst, request.vp, request.left, request.right, request.divider, l, 0))
+					c.Limit(dst, time.Duration(request.frame)*40*time.Millisecond, 1)
 				}
 				b.ReportMetric(float64((spent()-begun).Microseconds())/1000/float64(b.N), "cpu-ms/op")
 			})

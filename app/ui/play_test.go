@@ -14,7 +14,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -24,7 +24,7 @@ func watched(w *window) *[]int {
 	shown := w.viewer.OnShown
 	w.viewer.OnShown = func() {
 		shown()
-		*all = append(*all, w.preview.last.Load().shot.frame)
+		*all = append(*all, w.preview.last.Load().request.frame)
 	}
 	return all
 }
@@ -44,7 +44,7 @@ func TestPlayingGoesToTheEndInTime(t *testing.T) {
 	took := time.Since(begun)
 	eventually(t, "rest", w.fresh)
 	fyne.DoAndWait(func() {
-		assert.Equal(t, 24, w.bench.frame)
+		assert.Equal(t, 24, w.desk.frame)
 		assert.True(t, slices.IsSorted(*frames), "%v", *frames)
 		assert.Equal(t, 24, (*frames)[len(*frames)-1])
 		assert.GreaterOrEqual(t, took, 23*40*time.Millisecond, "no faster than the clip")
@@ -86,13 +86,13 @@ func TestPlayingAndOtherActs(t *testing.T) {
 	})
 	eventually(t, "the other view", func() bool {
 		s := w.preview.last.Load()
-		return s.shot.play != nil && s.shot.left == w.bench.view && s.shot.vp.Zoom == 2
+		return s.request.play != nil && s.request.left == w.desk.view && s.request.vp.Zoom == 2
 	})
 	for name, do := range map[string]func(){
-		"a step":    func() { h.key(fyne.KeyPeriod, 0) },
+		"a frame":   func() { h.key(fyne.KeyPeriod, 0) },
 		"scrubbing": func() { h.move(onRuler(w, 9)); h.press(1); h.release(false) },
 		"a slider": func() {
-			w.bench.slideMatte("Test", look.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
+			w.desk.slideMatte("Test", look.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
 		},
 	} {
 		fyne.DoAndWait(func() {
@@ -101,7 +101,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 			}
 			do()
 			assert.False(t, w.plays(), name)
-			w.bench.cancelDrag()
+			w.desk.cancelDrag()
 		})
 	}
 	fyne.DoAndWait(func() {
@@ -110,7 +110,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		assert.False(t, w.plays(), "Esc ends it")
 		w.turnPlay(false)
 	})
-	eventually(t, "it plays", func() bool { return w.preview.last.Load().shot.play == w.playing })
+	eventually(t, "it plays", func() bool { return w.preview.last.Load().request.play == w.playing })
 	fyne.DoAndWait(func() { w.openSample() })
 	eventually(t, "a still", func() bool { return !w.several() && !w.plays() && w.fresh() })
 }
@@ -119,12 +119,12 @@ func TestPlayingAndOtherActs(t *testing.T) {
 func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 	w := newWalkWindow(t, 12, 5, 6)
 	for _, n := range []int{8, 9} {
-		require.NoError(t, os.Remove(w.bench.work.Clip.Path(n)))
+		require.NoError(t, os.Remove(w.desk.work.Clip.Path(n)))
 	}
 	fyne.DoAndWait(func() { w.turnPlay(false) })
 	eventually(t, "the end", func() bool { return !w.plays() })
 	eventually(t, "rest", w.fresh)
-	assert.Equal(t, 12, w.bench.frame)
+	assert.Equal(t, 12, w.desk.frame)
 }
 
 // A flashingSource is black and white by turns.
@@ -150,13 +150,13 @@ func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
 	for i := range all {
 		all[i] = i
 	}
-	var vp viewer.Viewport
+	var vp view.Viewport
 	fyne.DoAndWait(func() {
 		b := v.Buffer().Bounds()
-		vp = viewer.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
+		vp = view.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
 	})
 	g := newPlaying(newPlayClock(all, [2]int{0, 49}, 0, [2]int{25, 1}, false, false, time.Now().Add(-time.Hour)), 1)
-	s := shot{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.bench.study(), vp: vp, left: viewer.Frame, right: viewer.Frame, divider: -1, play: g}
+	s := request{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.desk.study(), vp: vp, left: view.Frame, right: view.Frame, divider: -1, play: g}
 	for i := range all {
 		require.True(t, p.playOne(context.Background(), s, taken{i, i, time.Now()}, 1))
 		switch slowed := p.last.Load().slowed; {

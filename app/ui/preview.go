@@ -10,61 +10,61 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
-	"halocline/selection"
 )
 
-// A shot is one picture that the viewer wants.
-type shot struct {
+// A request is one picture that the viewer wants.
+type request struct {
 	renderer *render.Renderer
 	study    *study.Study
 	settings *study.Settings // nil: no matte is there
 	frame    int
-	vp       viewer.Viewport
-	left     viewer.View // of Compare's divider; alone where there is none
-	right    viewer.View
+	vp       view.Viewport
+	left     view.View // of Compare's divider; alone where there is none
+	right    view.View
 	divider  float64 // screen x, below 0 for none
 	beyond   bool
 	hidden   []int // mattes whose trials do not grade
 	dragging bool
 	asked    time.Time // when the user did what asks for it; of one that plays, when it is due
-	kind     shotKind
+	kind     requestKind
 	play     *playing // goes on from frame to frame; nil: stays
 }
 
-// A shotKind is what a trace says of why a picture was asked for; "" is not
+// A requestKind is what a trace says of why a picture was asked for; "" is not
 // traced.
-type shotKind string
+type requestKind string
 
 const (
-	dragShot  shotKind = "drag"  // something was changed
-	scrubShot shotKind = "scrub" // the playhead was dragged
-	stepShot  shotKind = "step"  // another frame was gone to
-	playShot  shotKind = "play"
+	dragRequest  requestKind = "drag"  // something was changed
+	scrubRequest requestKind = "scrub" // the playhead was dragged
+	frameRequest requestKind = "frame" // another frame was gone to
+	playRequest  requestKind = "play"
 )
 
 // A showing is what is said of the picture that the viewer shows.
 type showing struct {
-	shot   shot
-	layers viewer.Layers
-	shares render.Shares // of the part in view; zeros unless reasons are shown
-	factor int
-	draft  bool
-	render time.Duration // the engine's part
-	took   time.Duration // with composing
-	whole  bool          // all of the frame is in view
-	slowed bool          // faded into the picture before it
+	request request
+	layers  view.Layers
+	shares  render.Shares // of the part in view; zeros unless reasons are shown
+	factor  int
+	draft   bool
+	render  time.Duration // the engine's part
+	took    time.Duration // with composing
+	whole   bool          // all of the frame is in view
+	slowed  bool          // faded into the picture before it
 }
 
 // A preview renders what the viewer shows: while the user drags, from a proxy
 // that is quick; at rest, as finely as the screen can show.
 type preview struct {
 	viewer *viewer.Viewer
-	jobs   *latest[shot]
+	jobs   *latest[request]
 	failed func(frame int, err error) // called from the background
 
-	composer viewer.Composer // of the worker alone
-	cost     time.Duration   // of the last picture at full detail
+	composer view.Composer // of the worker alone
+	cost     time.Duration // of the last picture at full detail
 	beyond   beyondMap
 
 	last atomic.Pointer[showing]
@@ -91,19 +91,19 @@ const restDelay = 60 * time.Millisecond
 // slowFull is from when on full detail is worth a quick picture before it.
 const slowFull = 90 * time.Millisecond
 
-func (p *preview) work(ctx context.Context, s shot) {
-	view := s.vp.Visible()
-	if view.Empty() || s.vp.VW < 1 || s.vp.VH < 1 {
+func (p *preview) work(ctx context.Context, s request) {
+	seen := s.vp.Visible()
+	if seen.Empty() || s.vp.VW < 1 || s.vp.VH < 1 {
 		return
 	}
-	full := fullFactor(s.vp.Zoom)
-	quick := quickFactor(view, full)
+	full := view.FullFactor(s.vp.Zoom)
+	quick := view.QuickFactor(seen, full)
 	if s.play != nil {
 		p.play(ctx, s, quick)
 		return
 	}
 	final := quick == 1 // nothing finer to come
-	if final || s.dragging || p.cost > slowFull || s.kind == stepShot {
+	if final || s.dragging || p.cost > slowFull || s.kind == frameRequest {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
 		if !p.show(context.Background(), s, quick, !final) || final {
@@ -119,10 +119,10 @@ func (p *preview) work(ctx context.Context, s shot) {
 	}
 }
 
-// passes reports whether a shot is of a frame that is gone by, or gone to: its quick
-// picture is a hasty one.
-func (s shot) passes() bool {
-	return s.kind == playShot || s.kind == scrubShot || s.kind == stepShot
+// passes reports whether a request is for a frame that is gone by, or gone to: its
+// quick picture is a hasty one.
+func (s request) passes() bool {
+	return s.kind == playRequest || s.kind == scrubRequest || s.kind == frameRequest
 }
 
 // rest waits, and reports whether nothing new came meanwhile.
@@ -138,7 +138,7 @@ func rest(ctx context.Context, d time.Duration) bool {
 }
 
 // show renders, composes and hands over one picture.
-func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool {
+func (p *preview) show(ctx context.Context, s request, factor int, draft bool) bool {
 	out, buffer, err := p.picture(ctx, s, factor, draft)
 	if err == nil && buffer != nil {
 		p.hand(out, buffer)
@@ -152,14 +152,14 @@ func (p *preview) show(ctx context.Context, s shot, factor int, draft bool) bool
 
 // picture renders and composes; nil where the window has another size by now,
 // and will ask again.
-func (p *preview) picture(ctx context.Context, s shot, factor int, draft bool) (*showing, *image.RGBA, error) {
+func (p *preview) picture(ctx context.Context, s request, factor int, draft bool) (*showing, *image.RGBA, error) {
 	start := time.Now()
-	out := &showing{shot: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
+	out := &showing{request: s, factor: factor, draft: draft, whole: s.vp.Visible() == image.Rect(0, 0, s.vp.W, s.vp.H)}
 	var err error
 	if out.layers, err = p.layers(ctx, s, factor, draft); err != nil {
 		return nil, nil, err
 	}
-	out.shares = sharesOf(out.layers.Reasons)
+	out.shares = render.SharesOf(out.layers.Reasons)
 	out.render = time.Since(start)
 	buffer := p.viewer.Buffer()
 	if b := buffer.Bounds(); b.Dx() != s.vp.VW || b.Dy() != s.vp.VH {
@@ -173,59 +173,32 @@ func (p *preview) picture(ctx context.Context, s shot, factor int, draft bool) (
 // hand gives the viewer a picture.
 func (p *preview) hand(out *showing, buffer *image.RGBA) {
 	p.last.Store(out)
-	p.viewer.Put(buffer, out.shot.vp)
+	p.viewer.Put(buffer, out.request.vp)
 }
 
-// layers renders what the views of a shot are composed of.
-func (p *preview) layers(ctx context.Context, s shot, factor int, draft bool) (viewer.Layers, error) {
-	size := image.Pt(s.vp.W, s.vp.H)
-	region := s.vp.Visible()
-	l := viewer.Layers{Region: covered(region, factor, size), Factor: factor}
-	q := render.Request{Study: s.study, Settings: s.settings, Frame: s.frame, Region: region, Factor: factor, Draft: draft, Hasty: draft && s.passes()}
-	var err error
-	shown, matte, reasons, trial := s.needs()
-	if shown {
-		if l.Shown, err = s.renderer.Shown(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	if matte && s.settings != nil {
-		matte, err := s.renderer.Matte(ctx, q)
-		if err != nil {
-			return l, err
-		}
-		l.Matte = &matte
-	}
-	if reasons && s.settings != nil {
-		if l.Reasons, err = s.renderer.Reasons(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	if trial {
-		q.Hidden = s.hidden
-		if l.Trial, err = s.renderer.Trial(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	if s.beyond {
+// layers renders what the views of a request are composed of.
+func (p *preview) layers(ctx context.Context, s request, factor int, draft bool) (view.Layers, error) {
+	l, err := view.Render(ctx, s.renderer, render.Request{
+		Study: s.study, Settings: s.settings, Frame: s.frame, Region: s.vp.Visible(), Factor: factor, Hidden: s.hidden,
+		Draft: draft, Hasty: draft && s.passes(),
+	}, s.views()...)
+	if err == nil && s.beyond {
 		l.Beyond, err = p.beyondIn(ctx, s, l)
 	}
 	return l, err
 }
 
-// needs reports which layers the views that a shot shows are made of.
-func (s shot) needs() (shown, matte, reasons, trial bool) {
-	shown, matte, reasons, trial = s.left.Needs()
+// views are those that a request asks for.
+func (s request) views() []view.View {
 	if s.divider >= 0 {
-		shown2, matte2, reasons2, trial2 := s.right.Needs()
-		shown, matte, reasons, trial = shown || shown2, matte || matte2, reasons || reasons2, trial || trial2
+		return []view.View{s.left, s.right}
 	}
-	return shown, matte, reasons, trial
+	return []view.View{s.left}
 }
 
 // beyondIn tells which samples of the layers are beyond repair: where most of
 // their pixels are.
-func (p *preview) beyondIn(ctx context.Context, s shot, l viewer.Layers) ([]bool, error) {
+func (p *preview) beyondIn(ctx context.Context, s request, l view.Layers) ([]bool, error) {
 	src, err := s.renderer.Source(ctx, s.study, s.frame)
 	if err != nil {
 		return nil, err
@@ -257,14 +230,4 @@ func (p *preview) beyondShare() float64 {
 	p.beyond.mu.Lock()
 	defer p.beyond.mu.Unlock()
 	return p.beyond.share
-}
-
-func sharesOf(reasons []selection.Reason) (s render.Shares) {
-	for _, r := range reasons {
-		s[r]++
-	}
-	for i := range s {
-		s[i] /= float64(max(len(reasons), 1))
-	}
-	return s
 }

@@ -11,7 +11,7 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/app/work"
 	"halocline/assets"
 	"halocline/colour"
@@ -44,10 +44,10 @@ func enlarged(tb testing.TB, w, h int) *colour.Image {
 	return out
 }
 
-// benchShot is a view of a frame of w x h as a drag shows it in a view of vw x
+// benchRequest is a view of a frame of w x h as a drag shows it in a view of vw x
 // vh: the sample's skin matte in HSL with base, smooth, two feathered masks and a
 // treated edge.
-func benchShot(tb testing.TB, w, h, vw, vh int) (*preview, shot) {
+func benchRequest(tb testing.TB, w, h, vw, vh int) (*preview, request) {
 	tb.Helper()
 	wk, _, err := work.Sample(context.Background(), tb.TempDir())
 	require.NoError(tb, err)
@@ -64,10 +64,10 @@ func benchShot(tb testing.TB, w, h, vw, vh int) (*preview, shot) {
 	s.AddMask(m, "b", study.Keep, swimmer(0.05)).Rounded = true
 	m.Edge.Soften.Fix(1.2)
 	p := &preview{}
-	vp := viewer.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
-	return p, shot{
+	vp := view.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
+	return p, request{
 		renderer: render.New(stillSource{enlarged(tb, w, h)}, 0, render.DefaultCache), study: s, settings: &m.Settings,
-		frame: 1, vp: vp, left: viewer.Hatch, right: viewer.Hatch, divider: -1,
+		frame: 1, vp: vp, left: view.Hatch, right: view.Hatch, divider: -1,
 	}
 }
 
@@ -75,8 +75,8 @@ func benchShot(tb testing.TB, w, h, vw, vh int) (*preview, shot) {
 // engine's part, and composing it for the screen.
 func BenchmarkDragPicture(b *testing.B) {
 	drags := []struct {
-		name string
-		step func(s *study.Study, m *study.Matte, v float64)
+		name   string
+		change func(s *study.Study, m *study.Matte, v float64)
 	}{
 		{"range", func(_ *study.Study, m *study.Matte, v float64) {
 			l := &m.Pick.Limits[selection.Hue]
@@ -97,23 +97,22 @@ func BenchmarkDragPicture(b *testing.B) {
 	}{{"1080p", 1920, 1080, 940, 654}, {"1080p large", 1920, 1080, 1480, 934}, {"4K", 3840, 2160, 940, 654}} {
 		for _, d := range drags {
 			b.Run(size.name+" "+d.name, func(b *testing.B) {
-				p, shot := benchShot(b, size.w, size.h, size.vw, size.vh)
+				p, request := benchRequest(b, size.w, size.h, size.vw, size.vh)
 				dst := image.NewRGBA(image.Rect(0, 0, size.vw, size.vh))
-				base := shot.study
+				base := request.study
 				if d.name == "trial" {
-					shot.left, shot.right = viewer.Trial, viewer.Trial
+					request.left, request.right = view.Trial, view.Trial
 				}
-				view := shot.vp.Visible()
-				factor := quickFactor(view, fullFactor(shot.vp.Zoom))
+				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
 				v := 0.0
 				picture := func() {
 					v += 0.01
 					s := base.Clone()
-					d.step(s, &s.Mattes[0], v)
-					shot.study, shot.settings = s, &s.Mattes[0].Settings
-					l, err := p.layers(context.Background(), shot, factor, true)
+					d.change(s, &s.Mattes[0], v)
+					request.study, request.settings = s, &s.Mattes[0].Settings
+					l, err := p.layers(context.Background(), request, factor, true)
 					require.NoError(b, err)
-					require.NoError(b, p.composer.Compose(context.Background(), dst, shot.vp, shot.left, shot.right, shot.divider, l, 0))
+					require.NoError(b, p.composer.Compose(context.Background(), dst, request.vp, request.left, request.right, request.divider, l, 0))
 				}
 				picture() // what does not change is made once
 				for b.Loop() {
@@ -131,16 +130,16 @@ func BenchmarkFindings(b *testing.B) {
 		name string
 		w, h int
 	}{{"1080p", 1920, 1080}, {"4K", 3840, 2160}} {
-		_, shot := benchShot(b, size.w, size.h, 940, 654)
+		_, request := benchRequest(b, size.w, size.h, 940, 654)
 		v := 0.0
 		find := func(b *testing.B) (inquiry, *study.Matte, *findings) {
 			v += 0.01
-			s := shot.study.Clone()
+			s := request.study.Clone()
 			s.Mattes[0].Trial.Slope[0].Fix(1.4)
 			s.Mattes[0].Edge.Soften.Fix(1.2 + v)
-			q := inquiry{renderer: shot.renderer, study: s, matteID: s.Mattes[0].ID, frame: 1}
+			q := inquiry{renderer: request.renderer, study: s, matteID: s.Mattes[0].ID, frame: 1}
 			f := new(findings)
-			for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{findSource, findField, findMatte, findThumbs, findParted, findWorst} {
+			for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{findSource, findField, findMatte, findThumbs, findSeparation, findWorst} {
 				require.NoError(b, part(context.Background(), q, &s.Mattes[0], f))
 			}
 			return q, &s.Mattes[0], f

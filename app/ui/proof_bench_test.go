@@ -10,22 +10,22 @@ import (
 	"halocline/app/proof"
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // benchProofs are eight proofs of the sample's skin on a 4K still, as a sheet in a
 // window of 1280 x 800 shows them, and the source they are rendered from.
 func benchProofs(tb testing.TB) (proofJob, render.Source) {
 	tb.Helper()
-	_, s := benchShot(tb, 3840, 2160, 295, 166)
+	_, s := benchRequest(tb, 3840, 2160, 295, 166)
 	m := &s.study.Mattes[0]
 	of, err := proof.ParameterNamed(&m.Settings, "soften")
 	require.NoError(tb, err)
-	sweep := proof.Sweep{Of: of, From: 0, To: 24, Steps: 8}
+	sweep := proof.Sweep{Of: of, From: 0, To: 24, Count: 8}
 	items := proof.Items(m, false, &sweep)[:8]
 	j := proofJob{
 		sheet: &proof.Sheet{Study: s.study, Matte: new(study.Matte), Items: items, Frames: []int{1}, Factor: 2},
-		view:  viewer.Cutout, vp: viewer.Viewport{W: 3840, H: 2160, VW: 295, VH: 166}.Fit(), tiles: image.Pt(1, 1),
+		view:  view.Cutout, vp: view.Viewport{W: 3840, H: 2160, VW: 295, VH: 166}.Fit(), tiles: image.Pt(1, 1),
 	}
 	for i := range items {
 		j.order = append(j.order, i)
@@ -40,7 +40,7 @@ func BenchmarkProofs(b *testing.B) {
 	j, source := benchProofs(b)
 	k := newProofWorker(func([]proofNews) {})
 	defer k.jobs.stop()
-	factor := fullFactor(j.vp.Zoom)
+	factor := view.FullFactor(j.vp.Zoom)
 	seen := func(b *testing.B) *render.Renderer {
 		r := render.New(source, 0, render.DefaultCache)
 		_, err := r.Matte(b.Context(), render.Request{Study: j.sheet.Study, Settings: j.sheet.Items[0].Settings, Frame: 1})

@@ -13,13 +13,14 @@ import (
 	"halocline/app/export"
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/ui/look"
 )
 
 // What is done with proofs.
 
 // keepProof keeps the chosen matte's settings as they are.
 func (w *window) keepProof() {
-	w.bench.edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
+	w.desk.edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
 		s.KeepProof(m, fmt.Sprintf("proof %d", len(m.Proofs)+1))
 		return nil
 	}))
@@ -32,7 +33,7 @@ func (p *proofSheet) use() {
 	if it.Now {
 		return
 	}
-	p.w.bench.editMatte("Use "+it.Name, func(m *study.Matte) error {
+	p.w.desk.editMatte("Use "+it.Name, func(m *study.Matte) error {
 		if it.Kept != 0 {
 			return m.TakeProof(it.Kept)
 		}
@@ -41,7 +42,7 @@ func (p *proofSheet) use() {
 	})
 }
 
-// unkept is how many steps of the sweep are not kept.
+// unkept is how many proofs of the sweep are not kept.
 func (p *proofSheet) unkept() (n int) {
 	for _, it := range p.items {
 		if it.Swept && it.Kept == 0 {
@@ -51,10 +52,10 @@ func (p *proofSheet) unkept() (n int) {
 	return n
 }
 
-// keepAll makes proofs of the sweep's steps.
+// keepAll keeps all proofs of the sweep.
 func (p *proofSheet) keepAll() {
 	items, notes := p.items, p.notes
-	p.w.bench.edit(fmt.Sprintf("Keep %d proofs", p.unkept()), withMatte(func(s *study.Study, m *study.Matte) error {
+	p.w.desk.edit(fmt.Sprintf("Keep %d proofs", p.unkept()), withMatte(func(s *study.Study, m *study.Matte) error {
 		now := m.Settings
 		for i, it := range items {
 			if it.Swept && it.Kept == 0 {
@@ -71,7 +72,7 @@ func (p *proofSheet) keepAll() {
 // forget takes a kept proof out of the study.
 func (p *proofSheet) forget() {
 	id := p.items[p.chosen].Kept
-	p.w.bench.editMatte("Forget proof", func(m *study.Matte) error {
+	p.w.desk.editMatte("Forget proof", func(m *study.Matte) error {
 		m.Proofs = slices.DeleteFunc(m.Proofs, func(k study.Proof) bool { return k.ID == id })
 		return nil
 	})
@@ -94,7 +95,7 @@ func (p *proofSheet) setNote(text string) {
 		p.notes[p.chosen] = text
 		return
 	}
-	if p.w.bench.editMatte("Note of a proof", func(m *study.Matte) error {
+	if p.w.desk.editMatte("Note of a proof", func(m *study.Matte) error {
 		for i := range m.Proofs {
 			if m.Proofs[i].ID == it.Kept {
 				m.Proofs[i].Note = text
@@ -103,11 +104,11 @@ func (p *proofSheet) setNote(text string) {
 		return nil
 	}) {
 		it.Note = text
-		p.study, p.matte = p.w.bench.study(), p.w.bench.matte()
+		p.study, p.matte = p.w.desk.study(), p.w.desk.matte()
 	}
 }
 
-// sweepFiner sweeps between the neighbours of the step with the least misfit.
+// sweepFiner sweeps between the neighbours of the value with the least misfit.
 func (p *proofSheet) sweepFiner() {
 	l, ok := proof.LeastMisfit(p.items, p.figures)
 	values := p.sweep.Values()
@@ -141,7 +142,7 @@ func (p *proofSheet) aboutSheet() string {
 	}
 	parts = append(parts, p.view.String())
 	if p.sweep != nil {
-		parts = append(parts, fmt.Sprintf("%s from %s to %s in %d steps", p.sweep.Of.Label, p.sweep.Of.Value(p.sweep.From), p.sweep.Of.Value(p.sweep.To), p.sweep.Steps))
+		parts = append(parts, fmt.Sprintf("%s from %s to %s, %d values", p.sweep.Of.Label, p.sweep.Of.Value(p.sweep.From), p.sweep.Of.Value(p.sweep.To), p.sweep.Count))
 	}
 	return strings.Join(parts, "; ")
 }
@@ -155,19 +156,15 @@ func (p *proofSheet) noted() []proof.Item {
 	return items
 }
 
-// writeSheet prints the sheet in the background.
+// writeSheet prints the sheet in the background; its error is told when it comes.
 func (p *proofSheet) writeSheet(path string) error {
-	of, err := themeType()
-	if err != nil {
-		return err
-	}
 	s := p.proofs()
 	s.Items = p.noted()
 	c := proof.Contact{
 		Title: "Proofs of " + p.matte.Name, About: p.aboutSheet(), View: p.view, Region: p.vp.Visible(), Order: slices.Clone(p.order),
-		Sweep: p.sweep, Chosen: p.chosen, Type: of,
+		Sweep: p.sweep, Chosen: p.chosen, Type: look.Type,
 	}
-	figures, r := slices.Clone(p.figures), p.w.bench.work.Renderer
+	figures, r := slices.Clone(p.figures), p.w.desk.work.Renderer
 	p.foot.say("Writing " + path)
 	go func() {
 		picture, err := s.Draw(context.Background(), r, figures, c)

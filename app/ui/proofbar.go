@@ -2,12 +2,14 @@ package ui
 
 import (
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/proof"
 	"halocline/app/ui/look"
+	"halocline/app/view"
 )
 
 // A proofBar is the head of a sheet of proofs: what is swept, how the proofs are looked
@@ -18,7 +20,7 @@ type proofBar struct {
 	what     *look.Select
 	names    []string // of the parameters, as what has them after "nothing"
 	from, to *look.Number
-	steps    *look.Number
+	values   *look.Number
 	unit     *look.Label
 	ends     *fyne.Container // all of the sweep but what is swept
 	views    *look.Segments
@@ -45,18 +47,18 @@ func newProofBar(p *proofSheet) *proofBar {
 	}
 	b.from = look.NewNumber(look.Spec{}, end(func(s *proof.Sweep, v float64) { s.From = v }))
 	b.to = look.NewNumber(look.Spec{}, end(func(s *proof.Sweep, v float64) { s.To = v }))
-	b.steps = look.NewNumber(look.Spec{Label: "the number of steps", Hint: "How many proofs the sweep makes", Min: 2, Max: 24, Step: 1}, end(func(s *proof.Sweep, v float64) { s.Steps = int(v) }))
+	b.values = look.NewNumber(look.Spec{Label: "the number of values", Hint: "How many proofs the sweep makes", Min: 2, Max: 24, Increment: 1}, end(func(s *proof.Sweep, v float64) { s.Count = int(v) }))
 	b.unit = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	words := "steps, finer near 0"
+	words := "values, finer near 0"
 	if p.w.several() {
-		words = "steps"
+		words = "values"
 	}
 	number := func(width float32, n *look.Number) fyne.CanvasObject {
 		return container.NewCenter(look.Fixed(width, 26, n))
 	}
-	b.ends = look.HBox(8, word("from"), number(46, b.from), word("to"), number(46, b.to), b.unit, word("in"), number(36, b.steps), word(words))
-	b.views = look.NewSegments(proof.ViewNames(), func(i int) { p.setView(proof.View(i)) })
-	b.views.Set(int(p.view))
+	b.ends = look.HBox(8, word("from"), number(46, b.from), word("to"), number(46, b.to), b.unit, word("in"), number(36, b.values), word(words))
+	b.views = look.NewSegments(view.Names(proof.Views), func(i int) { p.setView(proof.Views[i]) })
+	b.views.Set(slices.Index(proof.Views, p.view))
 	b.sort = look.NewSelect(sortNames(), "The order of the proofs: as they are, or by a figure, the best first", p.setSort)
 	b.sort.SetWidth(124)
 	right := look.HBox(8, word("Show"), container.NewCenter(b.views))
@@ -74,7 +76,7 @@ func (b *proofBar) frameChoice() fyne.CanvasObject {
 	p := b.p
 	b.frames = look.NewSelect([]string{"frame", "four spread"}, "One frame, or four spread over the clip, of which the figures are the means", func(i int) { p.setFrames(p.frame, i == 1) })
 	b.frame = look.NewNumber(look.Spec{
-		Label: "the frame", Hint: "The frame's number", Min: float64(p.clip[0]), Max: float64(p.clip[len(p.clip)-1]), Step: 1,
+		Label: "the frame", Hint: "The frame's number", Min: float64(p.clip[0]), Max: float64(p.clip[len(p.clip)-1]), Increment: 1,
 	}, func(v float64, _ look.Phase) {
 		if n := int(v); p.w.hasFrame(n) {
 			p.setFrames(n, p.spread)
@@ -120,7 +122,7 @@ func (b *proofBar) display() {
 	if p.sweep != nil {
 		b.showEnds(p.sweep)
 	}
-	b.views.Set(int(p.view))
+	b.views.Set(slices.Index(proof.Views, p.view))
 	b.sort.Set(p.sort)
 	if b.frames != nil {
 		b.frames.Set(0)
@@ -138,14 +140,14 @@ func (b *proofBar) showEnds(s *proof.Sweep) {
 		if s.Of.Round < 0.1 {
 			decimals = 2
 		}
-		return look.Spec{Label: s.Of.Label, Unit: s.Of.Unit, Hint: "Where the sweep ends", Min: low, Max: high, Step: 10 * s.Of.Round, Decimals: decimals}
+		return look.Spec{Label: s.Of.Label, Unit: s.Of.Unit, Hint: "Where the sweep ends", Min: low, Max: high, Increment: 10 * s.Of.Round, Decimals: decimals}
 	}
 	// The ends stay apart by what a value is rounded to.
 	b.from.SetSpec(spec(s.Of.Min, s.To-s.Of.Round))
 	b.to.SetSpec(spec(s.From+s.Of.Round, s.Of.Max))
 	b.from.Set(s.From)
 	b.to.Set(s.To)
-	b.steps.Set(float64(s.Steps))
+	b.values.Set(float64(s.Count))
 	b.unit.SetText(s.Of.Unit)
 	b.unit.SetWidth(look.Style{Size: look.SmallSize}.Measure(s.Of.Unit).Width)
 }

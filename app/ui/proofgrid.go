@@ -69,7 +69,7 @@ func (p cellPlan) height(n int) float32 {
 	return down*(p.cell.Height+cellGap) - cellGap
 }
 
-// A proofGrid holds a sheet's cells. It is one stop of the keyboard: the arrows choose,
+// A proofGrid has a sheet's cells. It is one stop of the keyboard: the arrows choose,
 // Enter uses what is chosen.
 type proofGrid struct {
 	widget.BaseWidget

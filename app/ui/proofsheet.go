@@ -15,7 +15,7 @@ import (
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -35,11 +35,11 @@ type proofSheet struct {
 	cells   []*proofCell // of the items
 	order   []int        // in which they stand
 	sort    int          // by which column, from 1 on; 0: as they are
-	view    proof.View
+	view    view.View
 	frame   int // that is looked at
 	spread  bool
-	clip    []int           // all frames; one of a still
-	vp      viewer.Viewport // of one frame's picture
+	clip    []int         // all frames; one of a still
+	vp      view.Viewport // of one frame's picture
 	chosen  int
 	notes   map[int]string // of items that are not kept
 	turn    int
@@ -55,12 +55,12 @@ type proofSheet struct {
 // openProofs opens the sheet of the chosen matte. Where no proof is kept it begins
 // with a sweep.
 func (w *window) openProofs() {
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil {
 		return
 	}
 	w.endPlay()
-	p := &proofSheet{w: w, frame: w.bench.frame, clip: w.frames(), view: proofViewOf(w.bench.view)}
+	p := &proofSheet{w: w, frame: w.desk.frame, clip: w.frames(), view: proofViewOf(w.desk.view)}
 	if len(p.clip) == 0 {
 		p.clip = []int{p.frame}
 	}
@@ -70,8 +70,8 @@ func (w *window) openProofs() {
 	}
 	p.worker = newProofWorker(p.take)
 	p.bar, p.grid, p.side, p.foot = newProofBar(p), newProofGrid(p), newProofSide(p), newProofFoot(p)
-	info := w.bench.work.Clip.Info()
-	p.vp = viewer.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
+	info := w.desk.work.Clip.Info()
+	p.vp = view.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
 	p.open()
 	p.build()
 	p.begin()
@@ -80,20 +80,15 @@ func (w *window) openProofs() {
 
 // proofViewOf is the view that a sheet begins with: the window's, but for a hatch, which
 // is too fine for small pictures.
-func proofViewOf(v viewer.View) proof.View {
-	switch v {
-	case viewer.Matte:
-		return proof.Matte
-	case viewer.Trial:
-		return proof.Trial
+func proofViewOf(v view.View) view.View {
+	if v == view.Matte || v == view.Trial {
+		return v
 	}
-	return proof.Cutout
+	return view.Cutout
 }
 
-var viewerViews = map[proof.View]viewer.View{proof.Matte: viewer.Matte, proof.Hatch: viewer.Hatch, proof.Cutout: viewer.Cutout, proof.Trial: viewer.Trial}
-
 // begin looks at what the window looks at where that is a part of the frame, else at
-// all that the matte holds.
+// the matte's extent.
 func (p *proofSheet) begin() {
 	said := p.foot.said
 	defer func() { p.foot.say(said) }()
@@ -102,12 +97,12 @@ func (p *proofSheet) begin() {
 		return
 	}
 	if m := p.w.found.matte; m != nil && p.w.fresh() {
-		p.look(p.vp.Around(held(m)))
+		p.look(p.vp.Around(extentOf(m)))
 	}
 }
 
-// held is the part of a matte where it holds something.
-func held(m *colour.Plane) (r image.Rectangle) {
+// extentOf is the part of the frame where a matte is at least one half.
+func extentOf(m *colour.Plane) (r image.Rectangle) {
 	for y := range m.H {
 		row := m.Row(y)
 		first := slices.IndexFunc(row, func(a float32) bool { return a >= 0.5 })
@@ -132,7 +127,7 @@ func (p *proofSheet) open() {
 	inside := container.NewBorder(
 		look.Pad(0, 0, 0, 12, p.bar.all), look.Pad(0, 10, 0, 0, p.foot.all),
 		nil, look.Pad(16, 0, 0, 0, p.side.all), p.grid)
-	status := look.Plate(look.Row, look.Pad(16, 0, 16, 0, p.foot.status))
+	status := look.Ground(look.Row, look.Pad(16, 0, 16, 0, p.foot.status))
 	content := container.NewStack(canvas.NewRectangle(look.Window),
 		container.NewBorder(nil, look.Fixed(0, statusHeight, status), nil, nil, look.Pad(24, 14, 24, 10, inside)))
 	s := &sheet{w: w, closed: p.closed}
@@ -170,14 +165,14 @@ func (p *proofSheet) closed() {
 // sweepOver takes up the usual sweep over a parameter.
 func (p *proofSheet) sweepOver(name string) {
 	if of, err := proof.ParameterNamed(&p.matte.Settings, name); err == nil {
-		s := proof.Usual(of, p.w.bench.work.Clip.Info().Width)
+		s := proof.Usual(of, p.w.desk.work.Clip.Info().Width)
 		p.sweep = &s
 	}
 }
 
 // build takes the proofs up anew, from the study as it is now.
 func (p *proofSheet) build() {
-	p.study, p.matte = p.w.bench.study(), p.w.bench.matte()
+	p.study, p.matte = p.w.desk.study(), p.w.desk.matte()
 	if p.matte == nil {
 		p.sheet.close()
 		return
@@ -200,7 +195,7 @@ func (p *proofSheet) build() {
 	}
 	p.turn++
 	if p.foot.said = ""; p.sweep != nil && p.sweep.Of.Keyed(&p.matte.Settings) {
-		p.foot.said = "The matte's " + p.sweep.Of.Label + " has keys: in a step of the sweep it is the same on all frames."
+		p.foot.said = "The matte's " + p.sweep.Of.Label + " has keys: in a proof of the sweep it is the same on all frames."
 	}
 	p.inOrder()
 	p.ask()
@@ -271,10 +266,10 @@ func (p *proofSheet) ask() {
 		return // it is not laid out yet
 	}
 	p.done, p.wrong = false, nil
-	s, r := p.proofs(), p.w.bench.work.Renderer
+	s, r := p.proofs(), p.w.desk.work.Renderer
 	p.worker.jobs.ask(proofJob{
 		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.several()),
-		view: viewerViews[p.view], vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
+		view: p.view, vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
 	})
 }
 
@@ -325,6 +320,9 @@ func (p *proofSheet) display() {
 		switch {
 		case ok && i == least.Item:
 			tag, accent = "least misfit", true
+			if !p.graded() {
+				tag = "least mismatch"
+			}
 		case it.Now && it.Name != proof.AsItIs:
 			tag = "as it is now"
 		case it.Kept != 0 && it.KeptAs == it.Name:
@@ -345,8 +343,8 @@ func (p *proofSheet) display() {
 // have.
 func (p *proofSheet) columns() [2][]proof.Column {
 	keep, drop := countDabs(p.matte)
-	leave := map[string]bool{"off": p.graded(), "parts": keep == 0 || drop == 0, "flicker": !p.flickers()}
-	for _, name := range []string{"step", "bleed", "misfit"} {
+	leave := map[string]bool{"edge mismatch": p.graded(), "separation": keep == 0 || drop == 0, "flicker": !p.flickers()}
+	for _, name := range []string{"rim", "bleed", "misfit"} {
 		leave[name] = !p.graded()
 	}
 	return proof.CaptionsBut(leave)
@@ -392,7 +390,7 @@ func (p *proofSheet) chooseBy(n int) {
 func (p *proofSheet) zoom(notches, x, y float64) {
 	t := p.tiles()
 	inTile := func(share float64, n int) float64 { return math.Mod(share*float64(n), 1) }
-	p.look(p.vp.Stepped(inTile(x, t.X)*float64(p.vp.VW), inTile(y, t.Y)*float64(p.vp.VH), notches))
+	p.look(p.vp.ZoomedByNotches(inTile(x, t.X)*float64(p.vp.VW), inTile(y, t.Y)*float64(p.vp.VH), notches))
 }
 
 // pan moves all pictures.
@@ -401,7 +399,7 @@ func (p *proofSheet) pan(by fyne.Delta) {
 	p.look(p.vp.Panned(float64(by.DX)*scale, float64(by.DY)*scale))
 }
 
-func (p *proofSheet) look(vp viewer.Viewport) {
+func (p *proofSheet) look(vp view.Viewport) {
 	if vp == p.vp {
 		return
 	}
@@ -418,7 +416,7 @@ func (p *proofSheet) setSweep(s *proof.Sweep) {
 }
 
 // setView looks at the proofs in another way.
-func (p *proofSheet) setView(v proof.View) {
+func (p *proofSheet) setView(v view.View) {
 	p.view = v
 	p.ask()
 	p.display()

@@ -18,11 +18,12 @@ import (
 
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/view"
 	"halocline/colour"
 	"halocline/selection"
 )
 
-// newDiscWindow is a held window on frames of 480 x 270 pixels: a red disc, its edge a
+// newDiscWindow is a window that is kept for the test, on frames of 480 x 270 pixels: a red disc, its edge a
 // ramp of 8 px, on green, with some red specks. Its matte picks red, hard; there are
 // dabs of both kinds.
 func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
@@ -51,7 +52,7 @@ func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 	}
 	w := newTestWindowOn(t, path)
 	fyne.DoAndWait(func() {
-		w.bench.edit("Matte", func(s *study.Study, _ *study.Matte) error {
+		w.desk.edit("Matte", func(s *study.Study, _ *study.Matte) error {
 			m := s.AddMatte("disc", selection.HSL)
 			m.Pick.Limits[selection.Hue].Off = false
 			m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -20, To: 60})
@@ -59,7 +60,7 @@ func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 			for i, x := range []float64{230, 250, 60, 420} {
 				s.AddDab(m, study.Dab{Frame: 1, X: x, Y: 135, Radius: 8, Kind: study.Kind(i / 2)})
 			}
-			w.bench.matteID = m.ID
+			w.desk.matteID = m.ID
 			return nil
 		})
 	})
@@ -72,8 +73,8 @@ func newProofed(t testing.TB, frames int) (*window, *hand, *proofSheet) {
 	t.Helper()
 	w, h := newDiscWindow(t, frames)
 	fyne.DoAndWait(func() {
-		w.bench.editMatte("Trial", func(m *study.Matte) error {
-			return m.Trial.SetCDL(w.bench.frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
+		w.desk.editMatte("Trial", func(m *study.Matte) error {
+			return m.Trial.SetCDL(w.desk.frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
 		})
 	})
 	eventually(t, "the figures", w.fresh)
@@ -95,7 +96,7 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	p.workedOut(t)
 	require.Len(t, p.items, 6)
 	assert.Equal(t, "soften", p.sweep.Of.Name)
-	before := w.bench.study()
+	before := w.desk.study()
 	for i, c := range p.cells {
 		size := c.picture.Image.Bounds().Size()
 		assert.Equal(t, p.vp.VW, size.X)
@@ -119,7 +120,7 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	h.pressOn(t, p.cells[3].name)
 	assert.Equal(t, 3, p.chosen)
 	assert.Contains(t, p.side.lines[0].Text(), "Better: ")
-	assert.Same(t, before, w.bench.study())
+	assert.Same(t, before, w.desk.study())
 
 	// The arrows do so too after a press elsewhere.
 	fyne.DoAndWait(w.win.Canvas().Unfocus)
@@ -132,16 +133,16 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	assert.Equal(t, least.Item, p.order[0])
 	assert.Equal(t, p.cells[least.Item], p.grid.cells[0])
 
-	// Enter uses it: one step, which can be undone.
+	// Enter uses it: one edit, which can be undone.
 	h.pressOn(t, p.cells[least.Item].name)
-	steps := len(labels(w))
+	edits := len(labels(w))
 	h.key(fyne.KeyReturn, 0)
 	require.Nil(t, w.sheet)
-	require.Len(t, labels(w), steps+1)
+	require.Len(t, labels(w), edits+1)
 	assert.Equal(t, "Use "+p.items[least.Item].Name, labels(w)[0])
-	assert.Equal(t, p.items[least.Item].Value, w.bench.matte().Edge.Soften.At(w.bench.frame))
+	assert.Equal(t, p.items[least.Item].Value, w.desk.matte().Edge.Soften.At(w.desk.frame))
 	fyne.DoAndWait(w.undo)
-	assert.Equal(t, before.Matte(w.bench.matteID).Settings, w.bench.matte().Settings)
+	assert.Equal(t, before.Matte(w.desk.matteID).Settings, w.desk.matte().Settings)
 }
 
 func TestAProofIsKeptAndTakenBack(t *testing.T) {
@@ -149,9 +150,9 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 	h.pressOn(t, w.mattes.keep)
 	assert.Equal(t, "Keep as proof", labels(w)[0])
 	assert.Equal(t, "Proofs 1", w.mattes.proof.Label())
-	was := w.bench.matte().Settings.Clone()
+	was := w.desk.matte().Settings.Clone()
 	fyne.DoAndWait(func() {
-		w.bench.editMatte("Soften", func(m *study.Matte) error {
+		w.desk.editMatte("Soften", func(m *study.Matte) error {
 			m.Edge.Soften = study.Constant(9)
 			return nil
 		})
@@ -170,27 +171,27 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 	h.pressOn(t, p.side.note)
 	h.write("before softening")
 	h.key(fyne.KeyReturn, 0)
-	assert.Equal(t, "before softening", w.bench.matte().Proofs[0].Note)
+	assert.Equal(t, "before softening", w.desk.matte().Proofs[0].Note)
 	h.pressOn(t, p.side.use)
 	require.Nil(t, w.sheet)
 	assert.Equal(t, "Use proof 1", labels(w)[0])
-	assert.Equal(t, was, w.bench.matte().Settings)
-	assert.Len(t, w.bench.matte().Proofs, 1, "the proof stays")
+	assert.Equal(t, was, w.desk.matte().Settings)
+	assert.Len(t, w.desk.matte().Proofs, 1, "the proof stays")
 }
 
-func TestTheStepsAreKeptWithTheirNotes(t *testing.T) {
+func TestTheSweptAreKeptWithTheirNotes(t *testing.T) {
 	w, h, p := newProofed(t, 1)
 	p.workedOut(t)
 	h.pressOn(t, p.cells[2].name)
 	h.pressOn(t, p.side.note)
 	h.write("soft enough")
 	h.key(fyne.KeyReturn, 0)
-	require.Empty(t, w.bench.matte().Proofs)
-	steps := len(labels(w))
+	require.Empty(t, w.desk.matte().Proofs)
+	edits := len(labels(w))
 	h.pressOn(t, h.button(t, "Keep all 6"))
-	require.Len(t, labels(w), steps+1)
-	require.Len(t, w.bench.matte().Proofs, 6)
-	assert.Equal(t, "soft enough", w.bench.matte().Proofs[2].Note)
+	require.Len(t, labels(w), edits+1)
+	require.Len(t, w.desk.matte().Proofs, 6)
+	assert.Equal(t, "soft enough", w.desk.matte().Proofs[2].Note)
 	require.Len(t, p.items, 6, "each stands once")
 	assert.False(t, p.side.keep.Visible(), "all are kept")
 	p.workedOut(t)
@@ -198,7 +199,7 @@ func TestTheStepsAreKeptWithTheirNotes(t *testing.T) {
 	h.pressOn(t, p.cells[2].name)
 	assert.Equal(t, "soft enough", p.side.note.Text())
 	h.pressOn(t, h.button(t, "Forget"))
-	require.Len(t, w.bench.matte().Proofs, 5)
+	require.Len(t, w.desk.matte().Proofs, 5)
 	assert.True(t, p.side.keep.Visible())
 	h.key(fyne.KeyEscape, 0)
 	require.Nil(t, w.sheet)
@@ -274,15 +275,15 @@ func TestTheSheetIsTurned(t *testing.T) {
 	fyne.DoAndWait(func() { p.bar.swept(2) })
 	require.Equal(t, "grow", p.sweep.Of.Name)
 	require.Len(t, p.items, 7)
-	assert.True(t, p.items[3].Now, "growing by 0 is one of the steps")
+	assert.True(t, p.items[3].Now, "growing by 0 is one of the values")
 	p.workedOut(t)
-	h.pressOn(t, p.bar.steps)
+	h.pressOn(t, p.bar.values)
 	h.write("3")
 	h.key(fyne.KeyReturn, 0)
 	require.Len(t, p.items, 3)
 	assert.True(t, p.items[1].Now)
 	p.workedOut(t)
-	fyne.DoAndWait(func() { p.setView(proof.Matte) })
+	fyne.DoAndWait(func() { p.setView(view.Matte) })
 	p.workedOut(t)
 	fyne.DoAndWait(func() { p.bar.swept(0) })
 	assert.False(t, p.bar.ends.Visible())

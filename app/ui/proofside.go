@@ -4,12 +4,10 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"sync"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 
 	"halocline/app/proof"
 	"halocline/app/ui/look"
@@ -51,7 +49,7 @@ func newProofSide(p *proofSheet) *proofSide {
 	s.least = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.White, Bold: true})
 	s.advice = look.NewParagraph(2, "", second)
 	s.finer = look.NewQuietButton("Sweep finer about it", p.sweepFiner)
-	s.finer.SetHint("Sweep between the neighbours of the step with the least misfit")
+	s.finer.SetHint("Sweep between the neighbours of the value with the least misfit")
 	s.plot = look.VBox(6, look.Fixed(sideWidth-32, graphHeight, s.graph), s.least, s.advice, look.HBox(0, s.finer))
 	s.name = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true})
 	for i := range s.lines {
@@ -60,16 +58,16 @@ func newProofSide(p *proofSheet) *proofSide {
 	s.note = look.NewEntry("", "A note about the chosen proof; it is kept with it", func(text string, _ look.Phase) { p.setNote(text) })
 	s.use = look.NewButton("Use this one", p.use)
 	s.use.Kind = look.Prominent
-	s.use.SetHint("Make its settings the matte's (Enter): one step to undo")
+	s.use.SetHint("Make its settings the matte's (Enter): one edit to undo")
 	s.keep = look.NewButton("", p.keepAll)
-	s.keep.SetHint("Make proofs of all steps of the sweep, with their notes: one step to undo")
+	s.keep.SetHint("Make proofs of all values of the sweep, with their notes: one edit to undo")
 	s.forget = look.NewButton("Forget", p.forget)
-	s.forget.SetHint("Take this kept proof out of the study: one step to undo")
+	s.forget.SetHint("Take this kept proof out of the study: one edit to undo")
 	body := look.VBox(8,
 		s.head, s.about, s.plot, look.Rule(), s.name, s.lines[0], s.lines[1],
 		look.NewLabel("Note", second), s.note, look.HBox(8, s.use, s.keep, s.forget))
 	scroll := container.NewVScroll(look.Pad(16, 12, 16, 12, body))
-	s.all = look.Fixed(sideWidth, 0, look.Plate(look.Column, scroll))
+	s.all = look.Fixed(sideWidth, 0, look.Ground(look.Column, scroll))
 	return s
 }
 
@@ -127,17 +125,26 @@ func (p *proofSheet) aboutText() string {
 	if p.graded() {
 		return fmt.Sprintf("Under the trial of ‘%s’, measured along its edge%s.", p.matte.Name, where)
 	}
-	return fmt.Sprintf("‘%s’ has no trial: misfit is told without a grade, along the edge%s.", p.matte.Name, where)
+	return fmt.Sprintf("‘%s’ has no trial: edge mismatch is measured%s.", p.matte.Name, where)
 }
 
-// showLeast says where the misfit is least.
+// misfitName is what the figure of how ill the matte fits its edge is called: misfit
+// under a trial, edge mismatch where nothing grades.
+func (p *proofSheet) misfitName() string {
+	if p.graded() {
+		return "misfit"
+	}
+	return "edge mismatch"
+}
+
+// showLeast says where the matte fits best.
 func (s *proofSide) showLeast() {
 	p := s.p
 	l, ok := proof.LeastMisfit(p.items, p.figures)
 	enable(s.finer, ok && l.Inside)
 	switch {
 	case ok && l.Inside:
-		s.least.SetText(fmt.Sprintf("At %s the misfit is least", p.sweep.Of.Value(math.Round(l.At*10)/10)))
+		s.least.SetText(fmt.Sprintf("At %s the %s is least", p.sweep.Of.Value(math.Round(l.At*10)/10), p.misfitName()))
 		if p.sweep.Of.Name == "soften" {
 			s.advice.SetText("Below it the edge shows after the grade, above it what lies beside is graded too.")
 		} else {
@@ -145,20 +152,15 @@ func (s *proofSide) showLeast() {
 		}
 	case ok:
 		s.least.SetText(fmt.Sprintf("Least at the end, %s", p.sweep.Of.Value(p.items[l.Item].Value)))
-		s.advice.SetText("Beyond it the misfit may be less still: sweep farther.")
+		s.advice.SetText("Beyond it, it may be less still: sweep farther.")
 	case p.done:
-		s.least.SetText("No misfit is known")
+		s.least.SetText("No " + p.misfitName() + " is known")
 		s.advice.SetText("There is no edge along which to measure it.")
 	default:
 		s.least.SetText("…")
 		s.advice.SetText("")
 	}
 }
-
-// themeType is the window's typeface.
-var themeType = sync.OnceValues(func() (*proof.Type, error) {
-	return proof.NewType(theme.DefaultTextFont().Content(), theme.DefaultTextBoldFont().Content())
-})
 
 // draw draws the graph, where it has changed.
 func (s *proofSide) draw() {
@@ -171,14 +173,9 @@ func (s *proofSide) draw() {
 		return
 	}
 	s.drawn = g
-	of, err := themeType()
-	if err != nil {
-		return // there is a typeface: the window is written in it
-	}
 	scale := float64(p.w.win.Canvas().Scale())
 	m := image.NewRGBA(image.Rect(0, 0, int((sideWidth-32)*scale), int(graphHeight*scale)))
-	if g.Draw(m, m.Rect, of, scale) == nil {
-		s.graph.Image = m
-		s.graph.Refresh()
-	}
+	g.Draw(m, m.Rect, look.Type, scale)
+	s.graph.Image = m
+	s.graph.Refresh()
 }

@@ -13,7 +13,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // A proofJob asks for the pictures of a sheet's proofs and then for their figures.
@@ -21,11 +21,11 @@ type proofJob struct {
 	sheet    *proof.Sheet
 	pictures *render.Renderer
 	figures  *render.Renderer
-	view     viewer.View
-	vp       viewer.Viewport // of one frame's picture
-	tiles    image.Point     // pictures of frames across and down in a cell
-	order    []int           // in which the items are wanted
-	turn     int             // which of the sheet's states it is about
+	view     view.View
+	vp       view.Viewport // of one frame's picture
+	tiles    image.Point   // pictures of frames across and down in a cell
+	order    []int         // in which the items are wanted
+	turn     int           // which of the sheet's states it is about
 }
 
 // A proofWorker makes a sheet's pictures and figures in the background, one at a
@@ -33,10 +33,10 @@ type proofJob struct {
 // asked for anew puts off what is left.
 type proofWorker struct {
 	jobs  *latest[proofJob]
-	known proof.Cache
+	cache proof.Cache
 	take  func(news []proofNews) // called on Fyne's goroutine
 
-	composer viewer.Composer // of the worker alone
+	composer view.Composer // of the worker alone
 
 	mu     sync.Mutex
 	news   []proofNews // that take has not seen
@@ -81,14 +81,14 @@ func (k *proofWorker) tell(n proofNews) {
 }
 
 func (k *proofWorker) work(ctx context.Context, j proofJob) {
-	factor := fullFactor(j.vp.Zoom)
+	factor := view.FullFactor(j.vp.Zoom)
 	if !k.show(ctx, j, factor, factor > 1) {
 		return
 	}
 	if factor > 1 && (!rest(ctx, fineDelay) || !k.show(ctx, j, factor, false)) {
 		return
 	}
-	err := j.sheet.Judge(ctx, j.figures, &k.known, func(i int, f proof.Figures) {
+	err := j.sheet.Judge(ctx, j.figures, &k.cache, func(i int, f proof.Figures) {
 		k.tell(proofNews{turn: j.turn, item: i, figures: &f})
 	})
 	if err == nil {
@@ -148,23 +148,11 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 }
 
 // layers renders what a view is made of.
-func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (l viewer.Layers, err error) {
-	set := j.sheet.Items[item].Settings
-	region := j.vp.Visible()
-	l = viewer.Layers{Region: covered(region, factor, image.Pt(j.vp.W, j.vp.H)), Factor: factor}
-	q := render.Request{Study: j.sheet.Study, Settings: set, Frame: frame, Region: region, Factor: factor, Draft: quick, Hasty: quick}
-	if j.view == viewer.Trial {
-		l.Trial, err = j.pictures.TrialAlone(ctx, q)
-		return l, err
-	}
-	if j.view != viewer.Matte {
-		if l.Shown, err = j.pictures.Shown(ctx, q); err != nil {
-			return l, err
-		}
-	}
-	m, err := j.pictures.Matte(ctx, q)
-	l.Matte = &m
-	return l, err
+func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
+	return view.RenderAlone(ctx, j.pictures, render.Request{
+		Study: j.sheet.Study, Settings: j.sheet.Items[item].Settings, Frame: frame, Region: j.vp.Visible(), Factor: factor,
+		Draft: quick, Hasty: quick,
+	}, j.view)
 }
 
 // figureRenderer is what figures are worked out through: that of the window where it

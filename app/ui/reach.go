@@ -7,7 +7,7 @@ import (
 
 // reachNames say which keys of a mask a move changes, in the order of
 // mask.Reach.
-var reachNames = []string{"this key", "from here on", "every key"}
+var reachNames = []string{"this key", "from here", "every key"}
 
 // reach is which keys of the chosen mask an edit changes. On one frame there is
 // nothing to choose: all keys are the same.
@@ -15,14 +15,14 @@ func (w *window) reach() mask.Reach {
 	if !w.several() {
 		return mask.Everywhere
 	}
-	return w.bench.reach
+	return w.desk.reach
 }
 
-func (w *window) setReach(r mask.Reach) { w.bench.set(func() { w.bench.reach = r }) }
+func (w *window) setReach(r mask.Reach) { w.desk.set(func() { w.desk.reach = r }) }
 
 // turnReach goes to a reach, or back from it to one key alone.
 func (w *window) turnReach(r mask.Reach) {
-	if w.bench.reach == r {
+	if w.desk.reach == r {
 		r = mask.Here
 	}
 	w.setReach(r)
@@ -31,21 +31,21 @@ func (w *window) turnReach(r mask.Reach) {
 // movesMany reports whether moves change several keys of the chosen mask at
 // once, which the window says aloud.
 func (w *window) movesMany() bool {
-	b := w.bench
-	return b.step == stepMasks && w.several() && b.mask() != nil && b.reach != mask.Here
+	d := w.desk
+	return d.step == stepMasks && w.several() && d.mask() != nil && d.reach != mask.Here
 }
 
 // makesKey reports whether a move of the chosen mask would make a key.
 func (w *window) makesKey() bool {
-	m := w.bench.mask()
-	return m != nil && w.reach() != mask.Everywhere && !hasKey(&m.Track, w.bench.frame)
+	m := w.desk.mask()
+	return m != nil && w.reach() != mask.Everywhere && !hasKey(&m.Track, w.desk.frame)
 }
 
 // reachOf reports whether a move would change a mask's key at a frame besides
-// the one in sight.
+// the one shown.
 func (w *window) reachOf(maskID, frame int) bool {
-	b := w.bench
-	return w.movesMany() && maskID == b.maskID && (b.reach == mask.Everywhere || frame >= b.frame)
+	d := w.desk
+	return w.movesMany() && maskID == d.maskID && (d.reach == mask.Everywhere || frame >= d.frame)
 }
 
 // keysReached is how many keys of a mask a move would change.
@@ -59,5 +59,7 @@ func (w *window) keysReached(m *study.Mask) int {
 	return n
 }
 
-// turnGhosts shows a mask's neighbour keys, or hides them.
-func (w *window) turnGhosts() { w.bench.set(func() { w.bench.lonely = !w.bench.lonely }) }
+// turnNeighbours shows a mask's neighbour keys, or hides them.
+func (w *window) turnNeighbours() {
+	w.desk.set(func() { w.desk.hideNeighbours = !w.desk.hideNeighbours })
+}

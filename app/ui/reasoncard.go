@@ -12,14 +12,14 @@ import (
 	"halocline/selection"
 )
 
-func (w *window) asksPixel() bool { return w.marks.asked != nil && w.bench.matte() != nil }
+func (w *window) asksPixel() bool { return w.marks.asked != nil && w.desk.matte() != nil }
 
 // includeAsked opens the bound that rejects the pixel asked about.
 func (w *window) includeAsked() {
 	a := w.marks.asked
-	frame := w.bench.frame
-	p := selection.IncludePoint(w.bench.matte().Pick.At(frame), a.value)
-	w.bench.editMatte("Include this", func(m *study.Matte) error {
+	frame := w.desk.frame
+	p := selection.IncludePoint(w.desk.matte().Pick.At(frame), a.value)
+	w.desk.editMatte("Include this", func(m *study.Matte) error {
 		putPick(m, p, frame)
 		return nil
 	})
@@ -28,13 +28,13 @@ func (w *window) includeAsked() {
 // leaveOutAsked tightens the bound that costs the keep dabs least.
 func (w *window) leaveOutAsked() {
 	a := w.marks.asked
-	frame := w.bench.frame
-	p, err := selection.LeaveOut(w.bench.matte().Pick.At(frame), a.value, w.found.dabs)
+	frame := w.desk.frame
+	p, err := selection.LeaveOut(w.desk.matte().Pick.At(frame), a.value, w.found.dabs)
 	if err != nil {
 		w.report(problem{"Not left out", "Draw a drop mask around it.", err})
 		return
 	}
-	w.bench.editMatte("Leave this out", func(m *study.Matte) error {
+	w.desk.editMatte("Leave this out", func(m *study.Matte) error {
 		putPick(m, p, frame)
 		return nil
 	})
@@ -53,10 +53,10 @@ func newReasonCard(w *window) *reasonCard {
 	c := &reasonCard{w: w, head: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}), others: look.NewLabel("", small), change: look.NewLabel("", small)}
 	c.include = look.NewButton("Include this", w.includeAsked)
 	c.include.Kind = look.Prominent
-	c.include.SetHint("Move the one bound that rejects it to just past it (I)")
+	c.include.SetHint(w.withKey("Move the one bound that rejects it to just past it", "Include the pixel asked about"))
 	c.leave = look.NewButton("Leave this out", w.leaveOutAsked)
 	c.leave.Kind = look.Prominent
-	c.leave.SetHint("Tighten the bound that costs the keep dabs least (L)")
+	c.leave.SetHint(w.withKey("Tighten the bound that costs the keep dabs least", "Leave out the pixel asked about"))
 	c.all = cardOn(look.VBox(4, c.head, c.others,
 		container.NewBorder(nil, nil, container.NewStack(c.include, c.leave), nil, look.Pad(8, 0, 0, 0, c.change))))
 	return c
@@ -67,8 +67,8 @@ const reasonCardWidth = 356
 // show says what there is to say about a pixel.
 func (c *reasonCard) show(a *askedPixel) {
 	w := c.w
-	m := w.bench.matte()
-	pick := m.Pick.At(w.bench.frame)
+	m := w.desk.matte()
+	pick := m.Pick.At(w.desk.frame)
 	weight, _ := w.weightAt(a.x, a.y)
 	reason := w.reasonAt(a, weight)
 	c.others.SetText(channelsLine(pick, a.value))
@@ -77,11 +77,11 @@ func (c *reasonCard) show(a *askedPixel) {
 	show(c.leave, reason == selection.In)
 	switch reason {
 	case selection.ByMask:
-		c.head.SetText(fmt.Sprintf("out: the masks hold %.2f of it", w.maskAt(a.x, a.y)))
+		c.head.SetText(fmt.Sprintf("out: the masks give it a weight of %.2f", w.maskAt(a.x, a.y)))
 		c.change.SetText("Move the mask, or draw another that keeps it.")
 	case selection.ByEdge:
 		c.head.SetText("out: the edge treatment takes it away")
-		c.change.SetText("Less of despeckle, firm or grow would leave it.")
+		c.change.SetText("Less despeckle, harden or grow would leave it in.")
 	default:
 		c.head.SetText(pick.Explain(a.value))
 		c.change.SetText(changeLine(pick, a.value, reason, w.found.dabs))
@@ -89,7 +89,7 @@ func (c *reasonCard) show(a *askedPixel) {
 	c.all.Refresh()
 }
 
-// channelsLine says how far each channel holds a colour.
+// channelsLine says which weight each channel gives a colour.
 func channelsLine(p selection.Pick, v selection.Point) string {
 	text := ""
 	for ch := range p.Limits {
@@ -101,7 +101,7 @@ func channelsLine(p selection.Pick, v selection.Point) string {
 			text += shortName(p.Model, c) + " off"
 			continue
 		}
-		text += fmt.Sprintf("%s %s holds %.2f", shortName(p.Model, c), valueText(p.Model, c, v[ch]), p.Limits[ch].Weight(c, v[ch]))
+		text += fmt.Sprintf("%s %s weight %.2f", shortName(p.Model, c), valueText(p.Model, c, v[ch]), p.Limits[ch].Weight(c, v[ch]))
 	}
 	return text
 }
@@ -147,7 +147,7 @@ func changeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 
 // reasonAt is what keeps a pixel out, from what is known of the matte.
 func (w *window) reasonAt(a *askedPixel, weight float64) selection.Reason {
-	pick := w.bench.matte().Pick.At(w.bench.frame)
+	pick := w.desk.matte().Pick.At(w.desk.frame)
 	switch masks := w.maskAt(a.x, a.y); {
 	case weight >= 0.5:
 		return selection.In
@@ -156,7 +156,7 @@ func (w *window) reasonAt(a *askedPixel, weight float64) selection.Reason {
 	case pick.Weight(a.value)*masks >= 0.5:
 		return selection.ByEdge
 	}
-	return pick.Weakest(a.value) // the matte may hold less than the pick does
+	return pick.Weakest(a.value) // the matte may weigh less than the pick does
 }
 
 // place puts the card beside a place on the frame, within it.

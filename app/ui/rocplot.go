@@ -9,12 +9,12 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/selection"
 )
 
-// A rocPlot draws ROC curves: upward what is held of what is to be kept, to the
+// A rocPlot draws ROC curves: upward what is kept of what is to be kept, to the
 // right what is caught of what is to be dropped, 0 to 1. A curve along the left and
 // the top parts all; one on the dotted diagonal nothing.
 type rocPlot struct {
@@ -24,7 +24,7 @@ type rocPlot struct {
 	curves  [][]selection.ROCPoint // as many as curvePens; nil for none
 }
 
-// curvePens tell the curves apart by their dashes, in the order of partingNames;
+// curvePens tell the curves apart by their dashes, in the order of separationNames;
 // the pick's own is the thick one, and after them comes what the pick could do.
 var curvePens = []ink.Pen{
 	{Width: 1.2, Colour: look.Second, Dash: []float64{1.5, 2.5}},
@@ -95,8 +95,8 @@ func drawROC(w, h int, scale float64, curves [][]selection.ROCPoint) *image.RGBA
 		ink.Polyline(dst, pts, false, scaled(curvePens[i], scale))
 	}
 	foot := color.NRGBA(look.Third)
-	ink.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 3*scale}, "right: caught", 10*scale, foot, ink.BaseRight)
-	ink.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 15*scale}, "up: held", 10*scale, foot, ink.BaseRight)
+	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 3*scale}, "right: caught", 10*scale, foot, ink.BaseRight)
+	look.Type.Text(dst, ink.Pt{X: all.X - 3*scale, Y: none.Y - 15*scale}, "up: kept", 10*scale, foot, ink.BaseRight)
 	return dst
 }
 

@@ -13,7 +13,7 @@ import (
 )
 
 // A seamFound is how the chosen matte sits on the picture's edge under its trial,
-// on the frame in sight.
+// on the frame shown.
 type seamFound struct {
 	about   *study.Study
 	matteID int
@@ -71,7 +71,7 @@ func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*sea
 	if err != nil {
 		return nil, err
 	}
-	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Steps: softnesses}.Values()
+	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Count: softnesses}.Values()
 	sweep, err := seam.Sweep(ctx, softness, 0)
 	if err != nil {
 		return nil, err
@@ -123,7 +123,7 @@ func seamVerdict(s *seamFound) string {
 	f := s.figures
 	switch {
 	case s.why != "":
-		return "No seam: " + s.why + "."
+		return "No edge to measure: " + s.why + "."
 	case f.Misfit < little:
 		return "The edge carries this grade."
 	case f.Rim > 1.5*f.Bleed:
@@ -134,17 +134,17 @@ func seamVerdict(s *seamFound) string {
 	return "The matte lies off the picture's edge, or wanders about it."
 }
 
-// noiseWords says what a grade does to the noise under the matte.
+// noiseWords says what a grade does to the noise inside the matte.
 func noiseWords(n *check.NoiseChange) string {
 	switch {
 	case n == nil:
 		return "What it does to the noise is not known."
 	case n.Decibels >= 0.5:
-		return fmt.Sprintf("It lifts the noise under the matte by %.1f dB.", n.Decibels)
+		return fmt.Sprintf("It lifts the noise inside the matte by %.1f dB.", n.Decibels)
 	case n.Decibels <= -0.5:
-		return fmt.Sprintf("It lowers the noise under the matte by %.1f dB.", -n.Decibels)
+		return fmt.Sprintf("It lowers the noise inside the matte by %.1f dB.", -n.Decibels)
 	}
-	return "It leaves the noise under the matte about as it is."
+	return "It leaves the noise inside the matte about as it is."
 }
 
 // softenBest softens the matte's edge as its seam misfits least.
@@ -153,8 +153,8 @@ func (w *window) softenBest() {
 	if s == nil || s.why != "" {
 		return
 	}
-	frame := w.bench.frame
-	w.bench.editMatte("Soften: least misfit", func(m *study.Matte) error {
+	frame := w.desk.frame
+	w.desk.editMatte("Soften: least misfit", func(m *study.Matte) error {
 		m.Edge.Soften.Set(frame, s.best)
 		return nil
 	})
@@ -163,6 +163,6 @@ func (w *window) softenBest() {
 // canSoftenBest reports whether a softness of less misfit than the matte's own is
 // known.
 func (w *window) canSoftenBest() bool {
-	s, m := w.seam(), w.bench.matte()
-	return s != nil && m != nil && s.why == "" && math.Abs(s.best-m.Edge.Soften.At(w.bench.frame)) >= 0.1
+	s, m := w.seam(), w.desk.matte()
+	return s != nil && m != nil && s.why == "" && math.Abs(s.best-m.Edge.Soften.At(w.desk.frame)) >= 0.1
 }

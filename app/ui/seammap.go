@@ -6,9 +6,9 @@ import (
 	"math"
 
 	"halocline/app/check"
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // A seamMap draws where along its outline a graded matte shows: a band about the
@@ -24,7 +24,7 @@ type seamMap struct {
 
 type seamMapOf struct {
 	seam  *seamFound
-	vp    viewer.Viewport
+	vp    view.Viewport
 	scale float64
 }
 
@@ -46,9 +46,9 @@ func bandWidth(misfit, widest float64) float64 {
 }
 
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
-func (w *window) drawSeam(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
 	s := w.seam()
-	if !w.bench.seams || !seamSteps[w.bench.step] || s == nil || len(s.along) == 0 {
+	if !w.desk.seams || !seamSteps[w.desk.step] || s == nil || len(s.along) == 0 {
 		return
 	}
 	if of := (seamMapOf{s, vp, scale}); of != w.seams.of {
@@ -64,7 +64,7 @@ func newSeamMap(of seamMapOf) seamMap {
 	for _, p := range thinned(of.seam.along, of.vp, of.scale) {
 		x, y := of.vp.ToScreen(float64(p.X0+p.X1)/2, float64(p.Y0+p.Y1)/2)
 		band.disc(x, y, of.scale*bandWidth(p.Misfit, of.seam.widest)/2)
-		if p.Misfit > most && band.holds(x, y) {
+		if p.Misfit > most && band.contains(x, y) {
 			most, m.worst = p.Misfit, ink.Pt{X: x, Y: y}
 		}
 	}
@@ -88,7 +88,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 	}
 	if s := m.of.scale; len(m.light) > 0 {
 		text := fmt.Sprintf("misfit up to %.1f", m.of.seam.widest)
-		wide := ink.TextWidth(text, look.SmallSize*s) + 12*s
+		wide := look.Type.Width(text, look.SmallSize*s) + 12*s
 		at := ink.Pt{X: min(m.worst.X+22*s, float64(m.of.vp.VW)-wide-4*s), Y: max(m.worst.Y-26*s, 14*s)}
 		label(dst, at, text, s)
 	}
@@ -96,7 +96,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 
 // thinned are pieces about a screen pixel and a half apart: more would draw the
 // same.
-func thinned(all []check.SeamPiece, vp viewer.Viewport, scale float64) []check.SeamPiece {
+func thinned(all []check.SeamPiece, vp view.Viewport, scale float64) []check.SeamPiece {
 	type cell struct{ x, y int }
 	best := map[cell]int{}
 	var out []check.SeamPiece
@@ -125,7 +125,7 @@ type bandMask struct {
 
 func newBandMask(w, h int) *bandMask { return &bandMask{w, h, make([]bool, w*h)} }
 
-func (b *bandMask) holds(x, y float64) bool {
+func (b *bandMask) contains(x, y float64) bool {
 	return x >= 0 && y >= 0 && x < float64(b.w) && y < float64(b.h)
 }
 
@@ -165,11 +165,11 @@ var seamSteps = map[step]bool{stepEdge: true, stepTrial: true}
 
 // turnSeams shows the map, in a step that it is for, or hides it.
 func (w *window) turnSeams() {
-	b := w.bench
-	b.set(func() {
-		b.seams = !(b.seams && seamSteps[b.step])
-		if b.seams && !seamSteps[b.step] {
-			b.openStep(stepTrial)
+	d := w.desk
+	d.set(func() {
+		d.seams = !(d.seams && seamSteps[d.step])
+		if d.seams && !seamSteps[d.step] {
+			d.openStep(stepTrial)
 		}
 	})
 }

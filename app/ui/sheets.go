@@ -21,19 +21,19 @@ func (w *window) saveAs(then func()) {
 	dir, name := w.suggestedPlace()
 	w.askPlace(placeQuestion{
 		title: "Save the study", about: "One file; the picture stays where it is.", label: "Save",
-		dir: dir, name: name, kind: "study", own: w.bench.session.Path(), endings: []string{study.Ending},
+		dir: dir, name: name, kind: "study", own: w.desk.session.Path(), endings: []string{study.Ending},
 		take: w.saveTo, done: func() { w.saved(then) },
 	})
 }
 
 // suggestedPlace is where a study would be saved: beside its picture.
 func (w *window) suggestedPlace() (dir, name string) {
-	path := w.bench.session.Path()
+	path := w.desk.session.Path()
 	if path == "" {
-		clip := w.bench.study().Clip
+		clip := w.desk.study().Clip
 		path = filepath.Join(filepath.Dir(clip.Path), export.ClipName(clip)+study.Ending)
 	}
-	if w.bench.sample {
+	if w.desk.sample {
 		if home, err := os.UserHomeDir(); err == nil {
 			return home, "sample" + study.Ending
 		}
@@ -46,27 +46,27 @@ func formRow(name string, field fyne.CanvasObject) fyne.CanvasObject {
 	return container.NewBorder(nil, nil, look.NewFixedLabel(112, name, look.Style{Size: look.BodySize, Colour: look.Text}), nil, field)
 }
 
-// openHistory lists the steps that were taken, to go back to any of them.
+// openHistory lists the edits that were made, to go back to any of them.
 func (w *window) openHistory() {
 	var s *sheet
 	list := look.VBox(0)
 	add := func(text string, c color.Color, move func()) {
-		line := newPlate(look.Pad(8, 2, 8, 2, look.NewLabel(text, look.Style{Size: look.BodySize, Colour: c})), fyne.NewSize(0, 26), "Go there", func() {
+		line := newPressable(look.Pad(8, 2, 8, 2, look.NewLabel(text, look.Style{Size: look.BodySize, Colour: c})), fyne.NewSize(0, 26), "Go there", func() {
 			s.close()
 			move()
 		})
 		list.Add(line)
 	}
-	redo := w.bench.session.RedoLabels()
+	redo := w.desk.session.RedoLabels()
 	for i := len(redo) - 1; i >= 0; i-- {
-		add("again: "+redo[i], look.Third, func() { w.travel(func() { repeat(i+1, w.bench.redo) }) })
+		add("again: "+redo[i], look.Third, func() { w.travel(func() { repeat(i+1, w.desk.redo) }) })
 	}
 	add("now", look.AccentText, func() {})
-	for i, label := range w.bench.session.UndoLabels() {
-		add("before: "+label, look.Text, func() { w.travel(func() { repeat(i+1, w.bench.undo) }) })
+	for i, label := range w.desk.session.UndoLabels() {
+		add("before: "+label, look.Text, func() { w.travel(func() { repeat(i+1, w.desk.undo) }) })
 	}
 	done := look.NewButton("Close", func() { s.close() })
-	s = w.openSheet("Steps taken", "The newest first. Press one to go back to before it.", container.NewVScroll(list), fyne.NewSize(520, 520), buttons(nil, done), done)
+	s = w.openSheet("Edits made", "The newest first. Press one to go back to before it.", container.NewVScroll(list), fyne.NewSize(520, 520), buttons(nil, done), done)
 }
 
 func repeat(n int, f func()) {
@@ -123,7 +123,7 @@ var frameKeys = [][2]string{
 	{"Left, Right", "on the time area: a frame; Shift: ten"},
 	{"Ctrl+Left, Right", "there: moves the key; Shift: copies"},
 	{"half-moon", "a value's key; right or Down: more"},
-	{"T, held", "without the trial"},
+	{keyName(bypassKey) + ", held", "without the trial"},
 }
 
 // openDetails says all that is known about a problem.
@@ -136,7 +136,7 @@ func (w *window) openDetails(p problem) {
 }
 
 func (w *window) openAbout() {
-	text := widget.NewLabel("A bench for isolating parts of a picture: soft ranges of colour, feathered masks, and the reason why any pixel is in or out.\n\n" +
+	text := widget.NewLabel("For isolating parts of a picture: soft ranges of colour, feathered masks, and the reason why any pixel is in or out.\n\n" +
 		"A halocline is the soft border between two waters.\n\nColour: IEC 61966-2-1, CSS Color 4 and CIE 15. Water: Jerlov 1976.")
 	text.Wrapping = fyne.TextWrapWord
 	var s *sheet

@@ -28,7 +28,7 @@ type statusRow struct {
 	wrong    string            // with a number that was typed; "" for nothing
 	doingNow string            // long work that is under way; "" for none
 	bar      *canvas.Rectangle // over the view while something is read
-	said     note              // about the step made last
+	said     note              // about the edit made last
 	readNow  string            // what is being read to be shown; "" for nothing
 	playNow  string            // how the clip plays; "" where it does not
 	hinted   string            // about what is under the pointer elsewhere; "" for nothing
@@ -45,7 +45,7 @@ func newStatusRow(w *window) *statusRow {
 	s.bar.Hide()
 	s.place, s.values, s.weight = label(look.Second, fyne.TextAlignLeading), label(look.Second, fyne.TextAlignLeading), label(look.Text, fyne.TextAlignLeading)
 	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignLeading), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
-	s.all = look.Plate(look.Row, container.New(statusLayout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
+	s.all = look.Ground(look.Row, container.New(statusLayout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
 	return s
 }
 
@@ -88,19 +88,19 @@ type note struct {
 	frame int
 }
 
-// note says something about the study as it is, at the frame in sight.
+// note says something about the study as it is, at the frame shown.
 func (s *statusRow) note(text string) {
-	s.said = note{text, s.w.bench.study(), s.w.bench.frame}
+	s.said = note{text, s.w.desk.study(), s.w.desk.frame}
 	s.display()
 }
 
 func (s *statusRow) object() fyne.CanvasObject { return s.all }
 
 func (s *statusRow) display() {
-	b := s.w.bench
-	s.doing.SetText(b.step.String() + ": " + s.w.pressHelp())
+	d := s.w.desk
+	s.doing.SetText(d.step.String() + ": " + s.w.pressHelp())
 	s.doing.SetColour(look.Second)
-	if s.said.text != "" && s.said.about == b.study() && s.said.frame == b.frame {
+	if s.said.text != "" && s.said.about == d.study() && s.said.frame == d.frame {
 		s.doing.SetText(s.said.text)
 		s.doing.SetColour(look.AccentText)
 	}
@@ -121,11 +121,11 @@ func (s *statusRow) display() {
 		s.doing.SetText("… " + s.doingNow)
 	}
 	switch {
-	case b.session == nil:
+	case d.session == nil:
 		s.saved.SetText("")
-	case b.session.Path() == "" && !s.w.unsaved():
+	case d.session.Path() == "" && !s.w.unsaved():
 		s.saved.SetText("")
-	case !b.session.Dirty():
+	case !d.session.Dirty():
 		s.saved.SetText("saved")
 		s.saved.SetColour(look.Third)
 	default:
@@ -188,7 +188,7 @@ func (s *statusRow) showDetail(p *showing) {
 
 // point shows what is under the pointer.
 func (s *statusRow) point(p viewer.Pointer, inside bool) {
-	b := s.w.bench
+	d := s.w.desk
 	x, y := int(p.X), int(p.Y)
 	src := s.w.sourceNow()
 	if !inside || src == nil || p.X < 0 || p.Y < 0 || x >= src.R.W || y >= src.R.H {
@@ -197,7 +197,7 @@ func (s *statusRow) point(p viewer.Pointer, inside bool) {
 		s.weight.SetText("")
 		return
 	}
-	c := b.study().Base.At(b.frame).Colour(src.RGB(x, y))
+	c := d.study().Base.At(d.frame).Colour(src.RGB(x, y))
 	s.place.SetText(fmt.Sprintf("x %d, y %d", x, y))
 	s.values.SetText(readout(c))
 	s.weight.SetText("")

@@ -56,7 +56,7 @@ func (st step) summary(s *study.Study, m *study.Matte, frame int) (string, state
 	case st == stepMasks:
 		return maskSummary(m.Masks)
 	case st == stepTrial:
-		return trialSummary(m.Trial.At(frame), pivotOf(s, m.ID))
+		return trialSummary(m.Trial.At(frame), m.Trial.Pivot)
 	}
 	return edgeSummary(&m.Edge, frame)
 }
@@ -76,7 +76,7 @@ func baseSummary(s *study.Study, frame int) (string, state) {
 	if b.Contrast != 1 {
 		parts = append(parts, "contrast "+trim(b.Contrast, 2))
 	}
-	return joined(parts, "as it came")
+	return joined(parts, "unchanged")
 }
 
 func pickSummary(p selection.Pick) (string, state) {
@@ -148,16 +148,16 @@ func edgeSummary(e *study.Edge, frame int) (string, state) {
 	var parts []string
 	for _, s := range e.Settings() {
 		v := s.Track.At(frame)
-		if s.Name == "balance" || v == 0 {
+		if s.Track == &e.About || v == 0 {
 			continue
 		}
-		text := s.Name + " " + trim(v, 2)
-		if s.Name == "soften" {
-			text += " px"
+		text := s.Label + " " + trim(v, 2)
+		if s.Track == &e.Soften {
+			text += " " + s.Unit
 		}
 		parts = append(parts, text)
 	}
-	return joined(parts, "as it comes")
+	return joined(parts, "untreated")
 }
 
 func joined(parts []string, none string) (string, state) {

@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"image"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -20,7 +19,7 @@ func TestSummaries(t *testing.T) {
 		assert.Equal(t, want, text)
 		assert.Equal(t, how, got)
 	}
-	check(stepBase, "as it came", neutral)
+	check(stepBase, "unchanged", neutral)
 	check(stepPick, "everything", neutral)
 	check(stepMasks, "none yet", neutral)
 	check(stepEdge, "despeckle 12", active)
@@ -47,8 +46,8 @@ func TestSummaries(t *testing.T) {
 }
 
 func TestWhatChanged(t *testing.T) {
-	b, _, _ := newTestBench(t)
-	id := b.matteID
+	d, _, _ := newTestDesk(t)
+	id := d.matteID
 	for _, c := range []struct {
 		change func(*study.Study, *study.Matte) error
 		matte  int
@@ -61,27 +60,13 @@ func TestWhatChanged(t *testing.T) {
 		{func(_ *study.Study, m *study.Matte) error { m.Name = "reel"; return nil }, id, -1},
 		{func(s *study.Study, _ *study.Matte) error { s.AddMatte("new", selection.HSL); return nil }, 0, -1},
 	} {
-		before := b.study()
-		b.edit("x", c.change)
-		matte, st, differ := whatChanged(before, b.study())
+		before := d.study()
+		d.edit("x", c.change)
+		matte, st, differ := whatChanged(before, d.study())
 		assert.True(t, differ)
 		assert.Equal(t, c.matte, matte)
 		assert.Equal(t, c.step, st)
 	}
-	_, _, differ := whatChanged(b.study(), b.study())
+	_, _, differ := whatChanged(d.study(), d.study())
 	assert.False(t, differ)
-}
-
-func TestProxies(t *testing.T) {
-	assert.Equal(t, 1, fullFactor(16))
-	assert.Equal(t, 1, fullFactor(0.77))
-	assert.Equal(t, 2, fullFactor(0.4896), "a frame of 1920 on 940")
-	assert.Equal(t, 4, fullFactor(0.2448), "of 3840")
-	assert.Equal(t, maxProxy, fullFactor(1e-6))
-	whole := image.Rect(0, 0, 1920, 1080)
-	assert.Equal(t, 2, quickFactor(whole, 2))
-	assert.Equal(t, 2, quickFactor(whole, 1), "a large window: a proxy while dragging")
-	assert.Equal(t, 1, quickFactor(image.Rect(0, 0, 600, 400), 1), "closer up nothing is lost")
-	assert.Equal(t, 4, quickFactor(image.Rect(0, 0, 3840, 2160), 4))
-	assert.Equal(t, image.Rect(3, 3, 12, 12), covered(image.Rect(4, 5, 11, 10), 3, image.Pt(11, 11)))
 }

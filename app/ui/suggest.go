@@ -20,7 +20,7 @@ type suggestion struct {
 
 // suggest works out what the dabs ask for and shows it.
 func (w *window) suggest() {
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil {
 		return
 	}
@@ -28,15 +28,15 @@ func (w *window) suggest() {
 		w.report(problem{what: "No suggestion yet", todo: why})
 		return
 	}
-	s, frame, old := w.bench.study(), w.bench.frame, m.Pick.At(w.bench.frame)
+	s, frame, old := w.desk.study(), w.desk.frame, m.Pick.At(w.desk.frame)
 	w.openStep(stepPick)
 	w.withSamples(*m, m.Dabs, func(samples []selection.Dab, err error) {
-		if err != nil || w.bench.frame != frame || w.bench.matteID != m.ID {
+		if err != nil || w.desk.frame != frame || w.desk.matteID != m.ID {
 			return
 		}
 		fitted, err := selection.FitAuto(samples)
 		if err != nil {
-			w.report(problem{"No suggestion", "Put a keep dab on what the matte must hold.", err})
+			w.report(problem{"No suggestion", "Put a keep dab on what the matte must keep.", err})
 			return
 		}
 		sg := &suggestion{matteID: m.ID, about: s, pick: fitted.Pick, notes: fitted.Notes, lines: differences(old, fitted.Pick)}
@@ -50,7 +50,7 @@ func (w *window) suggest() {
 	})
 }
 
-// better reports whether a suggestion parts the dabs better than what is set.
+// better reports whether a suggestion tells the dabs apart better than what is set.
 func (s *suggestion) better() bool {
 	if len(s.lines) == 0 {
 		return false
@@ -60,16 +60,16 @@ func (s *suggestion) better() bool {
 
 // whyNoSuggestion says what is missing for one; "" for nothing.
 func (w *window) whyNoSuggestion() string {
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil {
 		return "There is no matte: make one first."
 	}
 	keep, drop := countDabs(m)
 	switch {
 	case keep == 0 && drop == 0:
-		return "Press on what the matte must hold: a keep dab. Two or three make a better start."
+		return "Press on what the matte must keep: a keep dab. Two or three make a better start."
 	case keep == 0:
-		return "There are drop dabs alone: press on what the matte must hold."
+		return "There are drop dabs alone: press on what the matte must keep."
 	case keep+drop < 2:
 		return "One dab tells too little: put another on what to keep, or on what to leave out."
 	}

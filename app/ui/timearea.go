@@ -38,7 +38,7 @@ func newTimeArea(w *window) *timeArea {
 	a := t.area
 	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.seek, w.moveKey, w.addKey, w.removeKey
 	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ look.Phase) { w.setEnds(in, out) }
-	a.OnHint, a.OnPlay = w.status.hint, func() { w.turnPlay(false) }
+	a.OnHint, a.OnPlay, a.PlayKey = w.status.hint, func() { w.turnPlay(false) }, w.keyOf("Play")
 	t.all = container.New(timeRows{t}, a)
 	t.all.Hide()
 	return t
@@ -87,12 +87,12 @@ func (t *timeArea) display() {
 	show(t.all, w.several())
 	if w.several() {
 		t.showLanes()
-		if w.verdict.matteID != w.bench.matteID {
-			w.verdict = verdict{matteID: w.bench.matteID}
+		if w.verdict.matteID != w.desk.matteID {
+			w.verdict = verdict{matteID: w.desk.matteID}
 			t.area.SetNotes(timeline.Notes{})
 		}
-		t.area.SetFrame(w.bench.frame)
-		t.area.SetInOut(w.bench.ends[0], w.bench.ends[1])
+		t.area.SetFrame(w.desk.frame)
+		t.area.SetInOut(w.desk.ends[0], w.desk.ends[1])
 	}
 	t.settle()
 }
@@ -111,10 +111,10 @@ func (t *timeArea) settle() {
 
 // clip is the footage that is open; nil for none.
 func (w *window) clip() *clip.Clip {
-	if w.bench.work == nil {
+	if w.desk.work == nil {
 		return nil
 	}
-	return w.bench.work.Clip
+	return w.desk.work.Clip
 }
 
 // take shows other footage.
@@ -123,7 +123,7 @@ func (t *timeArea) take(c *clip.Clip) {
 	if c == nil {
 		return
 	}
-	rate := t.w.bench.study().Clip.Rate
+	rate := t.w.desk.study().Clip.Rate
 	t.area.SetClip(timeline.Clip{Frames: c.Frames(), Rate: timeline.Rate{Num: rate[0], Den: rate[1]}, Unread: t.unread})
 }
 
@@ -146,22 +146,22 @@ func (t *timeArea) canRead(frame int) {
 // showLanes shows the keys of the chosen matte, where something of them has
 // changed.
 func (t *timeArea) showLanes() {
-	b := t.w.bench
-	state := laneState{matte: b.matteID, mask: b.maskID}
+	d := t.w.desk
+	state := laneState{matte: d.matteID, mask: d.maskID}
 	if t.w.movesMany() {
-		state.reach, state.frame = b.reach, b.frame
+		state.reach, state.frame = d.reach, d.frame
 	}
-	if t.keysOf == b.study() && t.lanesOf == state {
+	if t.keysOf == d.study() && t.lanesOf == state {
 		return
 	}
-	t.keysOf, t.lanesOf = b.study(), state
+	t.keysOf, t.lanesOf = d.study(), state
 	t.area.SetLanes(t.w.lanes())
 }
 
 // lanes are a row for each mask of the chosen matte, and one for its values and
 // the base's where some of them change over time.
 func (w *window) lanes() (all []timeline.Lane) {
-	if m := w.bench.matte(); m != nil {
+	if m := w.desk.matte(); m != nil {
 		all = w.maskLanes(m)
 	}
 	if keys := w.valueKeys(); len(keys) > 0 {
@@ -185,7 +185,7 @@ func (w *window) maskLanes(m *study.Matte) (all []timeline.Lane) {
 	for i := range m.Masks {
 		t := &m.Masks[i]
 		l := timeline.Lane{
-			ID: t.ID, Name: t.Name, Chosen: t.ID == w.bench.maskID, Off: t.Off,
+			ID: t.ID, Name: t.Name, Chosen: t.ID == w.desk.maskID, Off: t.Off,
 			In: timeline.Bound(t.In), Out: timeline.Bound(t.Out),
 		}
 		if t.Kind == study.Drop {
@@ -211,7 +211,7 @@ func laneWay(w mask.Way) timeline.Way {
 
 // chooseLane chooses the mask of a lane.
 func (w *window) chooseLane(id int) {
-	if m := w.bench.matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
-		w.bench.set(func() { w.bench.maskID = id })
+	if m := w.desk.matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
+		w.desk.set(func() { w.desk.maskID = id })
 	}
 }

@@ -102,14 +102,14 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 		h.press(desktop.MouseButtonPrimary)
 		for n := 4; n <= 20; n++ {
 			h.move(onRuler(w, float64(n)))
-			require.Equal(t, n, w.bench.frame)
+			require.Equal(t, n, w.desk.frame)
 		}
 	})
-	eventually(t, "the newest frame", func() bool { return w.preview.last.Load().shot.frame == 20 })
+	eventually(t, "the newest frame", func() bool { return w.preview.last.Load().request.frame == 20 })
 	fyne.DoAndWait(func() {
 		h.key(fyne.KeyEscape, 0)
 		h.release(false)
-		assert.Equal(t, 1, w.bench.frame, "Esc: where it was")
+		assert.Equal(t, 1, w.desk.frame, "Esc: where it was")
 	})
 	fyne.DoAndWait(func() { h.tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
 	eventually(t, "rest", w.fresh)
@@ -117,7 +117,7 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 }
 
 func laneFrames(w *window) (all []int) {
-	for _, k := range w.bench.mask().Keys {
+	for _, k := range w.desk.mask().Keys {
 		all = append(all, k.Frame)
 	}
 	return all
@@ -126,12 +126,12 @@ func laneFrames(w *window) (all []int) {
 func TestKeysAreEditedOnTheLane(t *testing.T) {
 	w := newWalkWindow(t, 24)
 	h := newHand(w)
-	steps := func() int { return len(w.bench.session.UndoLabels()) }
+	edits := func() int { return len(w.desk.session.UndoLabels()) }
 	fyne.DoAndWait(func() {
-		was := steps()
+		was := edits()
 		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 12, 0), onLaneRow(w, 14, 0), onLaneRow(w, 18, 0))
 		assert.Equal(t, []int{2, 18}, laneFrames(w))
-		assert.Equal(t, was+1, steps(), "one drag, one step")
+		assert.Equal(t, was+1, edits(), "one drag, one edit")
 		h.key(fyne.KeyZ, ctrl)
 		assert.Equal(t, []int{2, 12}, laneFrames(w))
 
@@ -144,7 +144,7 @@ func TestKeysAreEditedOnTheLane(t *testing.T) {
 		assert.Equal(t, []int{2, 7, 12, 20}, laneFrames(w), "made by a double click")
 
 		h.tap(onLaneRow(w, 12, 0), desktop.MouseButtonPrimary)
-		assert.Equal(t, 12, w.bench.frame, "gone to")
+		assert.Equal(t, 12, w.desk.frame, "gone to")
 		h.key(fyne.KeyDelete, 0)
 		assert.Equal(t, []int{2, 7, 20}, laneFrames(w))
 
@@ -167,21 +167,21 @@ func TestTheEndsOfThePartInWork(t *testing.T) {
 		h.key(fyne.KeyLeftBracket, ctrl)
 		w.goToFrame(15)
 		h.key(fyne.KeyRightBracket, ctrl)
-		assert.Equal(t, [2]int{5, 15}, w.bench.ends)
+		assert.Equal(t, [2]int{5, 15}, w.desk.ends)
 		assert.True(t, w.partOnly())
 		w.goToFrame(20)
 		h.key(fyne.KeyLeftBracket, ctrl)
-		assert.Equal(t, [2]int{20, 20}, w.bench.ends)
+		assert.Equal(t, [2]int{20, 20}, w.desk.ends)
 		w.allFrames()
 		assert.False(t, w.partOnly())
 		h.drag(desktop.MouseButtonPrimary, onRuler(w, 24).AddXY(0, 14), onRuler(w, 10).AddXY(0, 14))
-		assert.Equal(t, [2]int{1, 10}, w.bench.ends)
+		assert.Equal(t, [2]int{1, 10}, w.desk.ends)
 	})
 }
 
 func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 	w := newWalkWindow(t, 6)
-	path := w.bench.work.Clip.Path(4)
+	path := w.desk.work.Clip.Path(4)
 	require.NoError(t, os.Rename(path, path+".away"))
 	fyne.DoAndWait(func() { w.goToFrame(4) })
 	eventually(t, "the failure", w.saying)
@@ -191,7 +191,7 @@ func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 		w.goToFrame(5)
 		w.goToFrame(4)
 	})
-	eventually(t, "the frame", func() bool { return w.preview.last.Load().shot.frame == 4 && !w.time.unread[4] })
+	eventually(t, "the frame", func() bool { return w.preview.last.Load().request.frame == 4 && !w.time.unread[4] })
 }
 
 func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
@@ -204,7 +204,7 @@ func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
 		assert.True(t, lanes[1].Chosen)
 		h := newHand(w)
 		h.tap(onLaneRow(w, 1, 0).AddXY(-80, 0), desktop.MouseButtonPrimary)
-		assert.Equal(t, lanes[0].ID, w.bench.maskID)
+		assert.Equal(t, lanes[0].ID, w.desk.maskID)
 	})
 }
 

@@ -23,7 +23,7 @@ func (w *window) openWorst() {
 		frame := look.NewFixedLabel(72, fmt.Sprint(f.Frame), look.Style{Size: look.BodySize, Colour: look.White, Bold: true})
 		words := look.NewLabel(f.Sentence, look.Style{Size: look.SmallSize, Colour: look.Text})
 		line := container.NewBorder(nil, nil, look.HBox(8, container.NewCenter(look.Fixed(12, 12, mark)), frame), nil, words)
-		list.Add(newPlate(look.Pad(8, 2, 8, 2, line), fyne.NewSize(0, 28), f.Sentence, func() {
+		list.Add(newPressable(look.Pad(8, 2, 8, 2, line), fyne.NewSize(0, 28), f.Sentence, func() {
 			s.close()
 			w.goToFrame(f.Frame)
 		}))
@@ -38,10 +38,10 @@ func (w *window) openWorst() {
 
 // askFrame asks for a frame to go to, by its number or its timecode.
 func (w *window) askFrame() {
-	rate := w.bench.study().Clip.Rate
+	rate := w.desk.study().Clip.Rate
 	all := w.frames()
 	about := fmt.Sprintf("A number from %d to %d, or a timecode such as 00:00:02:10.", all[0], all[len(all)-1])
-	w.askText("Go to frame", about, "Go", "frame", fmt.Sprint(w.bench.frame), func(text string) error {
+	w.askText("Go to frame", about, "Go", "frame", fmt.Sprint(w.desk.frame), func(text string) error {
 		n, err := timecode.Parse(text, timecode.Rate{Num: rate[0], Den: rate[1]})
 		if err != nil {
 			return err

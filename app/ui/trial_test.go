@@ -15,17 +15,17 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
-func trialOf(w *window) colour.CDL { return w.bench.matte().Trial.At(w.bench.frame).CDL() }
+func trialOf(w *window) colour.CDL { return w.desk.matte().Trial.At(w.desk.frame).CDL() }
 
 // control is the row of one of the trial's controls.
 func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
 	t.Helper()
-	for i, c := range trialControls {
-		if c.label == label {
+	for i, c := range study.Controls {
+		if c.Title() == label {
 			return w.trialPanel().controls[i]
 		}
 	}
@@ -38,20 +38,20 @@ func TestControlsWriteTheNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.openStep(stepTrial)
 	settled(t, w)
-	require.Equal(t, viewer.Trial, w.bench.view, "it is looked at in its own view")
+	require.Equal(t, view.Trial, w.desk.view, "it is looked at in its own view")
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.25")
 	h.typeInRow(t, trialControl(t, w, "Blue–orange"), "0.3")
 	want, err := colour.NeutralCDL().WithControls(colour.CDLControls{BlueOrange: 0.3, Lightness: 0.5, Contrast: 1.25}, colour.MiddlePivot)
 	require.NoError(t, err)
 	assertCDL(t, want, trialOf(w))
-	assert.Len(t, labels(w), 3, "each is one step")
+	assert.Len(t, labels(w), 3, "each is one edit")
 	p := w.trialPanel()
 	assert.InDelta(t, want.Slope[0], p.rows[0].numbers[0].Value(), 1e-9)
 	assert.InDelta(t, 1.25, p.rows[2].numbers[1].Value(), 1e-9)
 	assert.InDelta(t, 0.5, trialControl(t, w, "Lightness").Value(), 1e-9)
 	assert.Empty(t, p.leftover.Text())
-	text, how := stepTrial.summary(w.bench.study(), w.bench.matte(), w.bench.frame)
+	text, how := stepTrial.summary(w.desk.study(), w.desk.matte(), w.desk.frame)
 	assert.Equal(t, "lighter +0.50, orange +0.30, contrast 1.25", text)
 	assert.Equal(t, active, how)
 
@@ -75,7 +75,7 @@ func assertCDL(t *testing.T, want, got colour.CDL) {
 func TestWhatIsLeftOver(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.takeCDL(cdl.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
-	assert.Equal(t, stepTrial, w.bench.step)
+	assert.Equal(t, stepTrial, w.desk.step)
 	settled(t, w)
 	assert.Equal(t, "left over: offsets, powers that differ", w.trialPanel().leftover.Text())
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
@@ -94,8 +94,7 @@ func TestThePivotIsKept(t *testing.T) {
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
 	w.trialPanel().setPivot(0.2, look.Done)
-	assert.Equal(t, 0.2, pivotOf(w.bench.study(), w.bench.matteID))
-	assert.Equal(t, colour.MiddlePivot, pivotOf(w.bench.study(), w.bench.matteID+1), "each matte has its own")
+	assert.Equal(t, 0.2, w.desk.matte().Trial.Pivot)
 	assert.NotEqual(t, before, trialOf(w))
 	k, _ := readControls(trialOf(w), 0.2)
 	assert.InDelta(t, 0, k.Lightness, 1e-6)
@@ -104,22 +103,13 @@ func TestThePivotIsKept(t *testing.T) {
 	assert.InDelta(t, 0.2, grey.G, 1e-6, "the pivot is left alone")
 
 	path := filepath.Join(t.TempDir(), "a"+study.Ending)
-	require.NoError(t, study.Save(path, w.bench.study()))
+	require.NoError(t, study.Save(path, w.desk.study()))
 	again, err := study.Load(path)
 	require.NoError(t, err)
-	assert.Equal(t, 0.2, pivotOf(again, w.bench.matteID))
+	assert.Equal(t, 0.2, again.Matte(w.desk.matteID).Trial.Pivot)
 	w.undo()
 	assert.Equal(t, before, trialOf(w))
-	assert.Equal(t, colour.MiddlePivot, pivotOf(w.bench.study(), w.bench.matteID))
-}
-
-func TestPivotsOfOthersArePassedOver(t *testing.T) {
-	s := study.New(study.Clip{Path: "/a.png", First: 1, Count: 1})
-	for _, extra := range []string{"", `{"trialPivots": 3}`, `{"trialPivots": {"2": "x"}}`, `{"trialPivots": {"2": 7}}`, "{"} {
-		s.Extra = extra
-		assert.Equal(t, colour.MiddlePivot, pivotOf(s, 2), extra)
-	}
-	assert.Error(t, setPivot(s, 2, 0.3), "what is no JSON is not written over")
+	assert.Equal(t, colour.MiddlePivot, w.desk.matte().Trial.Pivot)
 }
 
 // The view of the trial stands while there is one, and its digit is never
@@ -127,17 +117,17 @@ func TestPivotsOfOthersArePassedOver(t *testing.T) {
 func TestTheViewOfTheTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	settled(t, w)
-	tab := w.views.tabs[viewer.Trial]
+	tab := w.views.tabs[view.Trial]
 	assert.False(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, viewer.Hatch, w.bench.view, "there is nothing to show")
-	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
+	assert.Equal(t, view.Hatch, w.desk.view, "there is nothing to show")
+	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
 	assert.True(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, viewer.Trial, w.bench.view)
-	w.typed(&fyne.KeyEvent{Name: fyne.Key7})
-	assert.True(t, w.bench.compare)
-	assert.Equal(t, viewer.Frame, w.bench.other, "before, on the left")
+	assert.Equal(t, view.Trial, w.desk.view)
+	w.typed(&fyne.KeyEvent{Name: fyne.Key0})
+	assert.True(t, w.desk.compare)
+	assert.Equal(t, view.Frame, w.desk.other, "before, on the left")
 	settled(t, w)
 	eventually(t, "both", func() bool {
 		l := w.preview.last.Load().layers
@@ -147,10 +137,10 @@ func TestTheViewOfTheTrial(t *testing.T) {
 
 // A held key shows the frame without the trial; a matte that is not shown does
 // not grade.
-func TestWithoutTheTrial(t *testing.T) {
+func TestBypassTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
-	id := w.bench.matteID
-	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
+	id := w.desk.matteID
+	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
 	w.openStep(stepTrial)
 	shows := func(what string, ok func(s *showing) bool) {
 		t.Helper()
@@ -160,7 +150,7 @@ func TestWithoutTheTrial(t *testing.T) {
 		if s.layers.Trial == nil {
 			return false
 		}
-		plain, err := s.shot.renderer.Shown(t.Context(), requestOf(s))
+		plain, err := s.request.renderer.Shown(t.Context(), requestOf(s))
 		require.NoError(t, err)
 		for i, v := range plain.R.Pix {
 			if s.layers.Trial.R.Pix[i] != v {
@@ -170,21 +160,21 @@ func TestWithoutTheTrial(t *testing.T) {
 		return false
 	}
 	shows("the trial", graded)
-	w.keyDown(&fyne.KeyEvent{Name: withoutKey})
-	assert.True(t, w.bench.without)
-	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.shot.left == viewer.Frame })
-	w.keyUp(&fyne.KeyEvent{Name: withoutKey})
+	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
+	assert.True(t, w.desk.bypassTrial)
+	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.request.left == view.Frame })
+	w.keyUp(&fyne.KeyEvent{Name: bypassKey})
 	shows("the trial again", graded)
 
-	w.keyDown(&fyne.KeyEvent{Name: withoutKey})
+	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
 	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
-	assert.False(t, w.bench.without, "any other key ends it")
+	assert.False(t, w.desk.bypassTrial, "any other key ends it")
 	w.show(id, false)
 	shows("a trial that is hidden", func(s *showing) bool { return s.layers.Trial != nil && !graded(s) })
 }
 
 func requestOf(s *showing) render.Request {
-	return render.Request{Study: s.shot.study, Settings: s.shot.settings, Frame: s.shot.frame, Region: s.shot.vp.Visible(), Factor: s.factor, Draft: s.draft}
+	return render.Request{Study: s.request.study, Settings: s.request.settings, Frame: s.request.frame, Region: s.request.vp.Visible(), Factor: s.factor, Draft: s.draft}
 }
 
 // pressLine presses a line of text that can be seen.
@@ -229,10 +219,10 @@ func TestCDLFiles(t *testing.T) {
 
 	bad := filepath.Join(dir, "bad.cc")
 	require.NoError(t, os.WriteFile(bad, []byte("<ColorCorrection>"), 0o600))
-	before := w.bench.study()
+	before := w.desk.study()
 	w.readCDL(bad)
 	assert.True(t, w.saying())
-	assert.Same(t, before, w.bench.study())
+	assert.Same(t, before, w.desk.study())
 }
 
 // A trial's values have keys as others do, the three channels of each together.
@@ -241,17 +231,17 @@ func TestTrialOverTime(t *testing.T) {
 	w.openStep(stepTrial)
 	settled(t, w)
 	h.pressOn(t, notch(t, w, stepTrial, "slope").Notch)
-	assert.Equal(t, []int{10}, framesIn(valueOf(w.bench.study(), w.bench.matte(), valueID{stepTrial, "slope"}).keys()))
+	assert.Equal(t, []int{10}, framesIn(valueOf(w.desk.study(), w.desk.matte(), valueID{stepTrial, "slope"}).keys()))
 	w.goToFrame(4)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
-	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.bench.study(), w.bench.matte(), valueID{stepTrial, "slope"}).keys()))
-	assert.InDelta(t, 2, w.bench.matte().Trial.At(4).Slope[1], 1e-9)
-	assert.InDelta(t, 1, w.bench.matte().Trial.At(10).Slope[1], 1e-9)
+	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.desk.study(), w.desk.matte(), valueID{stepTrial, "slope"}).keys()))
+	assert.InDelta(t, 2, w.desk.matte().Trial.At(4).Slope[1], 1e-9)
+	assert.InDelta(t, 1, w.desk.matte().Trial.At(10).Slope[1], 1e-9)
 	w.goToFrame(10)
 	w.undo()
-	assert.Equal(t, 4, w.bench.frame, "where it changed")
-	assert.Equal(t, stepTrial, w.bench.step)
+	assert.Equal(t, 4, w.desk.frame, "where it changed")
+	assert.Equal(t, stepTrial, w.desk.step)
 }
 
 // Lines of steps that change nothing give way where the window is low.
@@ -277,7 +267,7 @@ func TestStepsGiveWay(t *testing.T) {
 // about what has changed since.
 func TestWhereTheEdgeShows(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.bench.editMatte("x", func(m *study.Matte) error {
+	w.desk.editMatte("x", func(m *study.Matte) error {
 		m.Trial.Slope[0].Fix(1.6)
 		m.Edge.Soften.Fix(0)
 		return nil
@@ -292,8 +282,8 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	require.NotNil(t, s.noise)
 	assert.Equal(t, noiseWords(s.noise), w.trialPanel().noise.Text())
 
-	h.key(withoutKey, shift)
-	assert.True(t, w.bench.seams)
+	h.key(bypassKey, shift)
+	assert.True(t, w.desk.seams)
 	vp := w.viewer.Viewport()
 	draw := func() *image.RGBA {
 		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
@@ -305,18 +295,18 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	w.openStep(stepMasks)
 	assert.Equal(t, blank.Pix, draw().Pix, "elsewhere it would be in the way")
 	w.turnSeams()
-	assert.Equal(t, stepTrial, w.bench.step)
+	assert.Equal(t, stepTrial, w.desk.step)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
 	require.True(t, w.canSoftenBest())
 	h.pressOn(t, w.trialPanel().soften)
 	assert.Equal(t, "Soften: least misfit", labels(w)[0])
-	assert.Equal(t, s.best, w.bench.matte().Edge.Soften.At(w.bench.frame))
+	assert.Equal(t, s.best, w.desk.matte().Edge.Soften.At(w.desk.frame))
 	assert.Nil(t, w.seam(), "it is of before")
 	assert.Equal(t, blank.Pix, draw().Pix)
 	eventually(t, "the seam anew", func() bool { return w.seam() != nil })
 	assert.Less(t, w.seam().figures.Misfit, s.figures.Misfit)
 	assert.False(t, w.canSoftenBest(), "there is nothing to gain")
-	w.bench.editMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
+	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
 	settled(t, w)
 	assert.False(t, w.judge.seam.all.Visible())
 	assert.Equal(t, "Nothing is graded yet.", w.trialPanel().verdict.Text())
@@ -325,11 +315,21 @@ func TestWhereTheEdgeShows(t *testing.T) {
 // No two actions have one key, and none that of what a held key does.
 func TestKeysAreOfOneActionEach(t *testing.T) {
 	w := newTestWindow(t)
-	of := map[string]string{keyName(withoutKey): "held"}
+	of := map[string]string{keyName(bypassKey): "held"}
 	for _, a := range w.actions {
 		if text := a.keyText(); text != "" {
 			assert.Empty(t, of[text], "%s: %s", text, a.label)
 			of[text] = a.label
 		}
 	}
+}
+
+// A hint that ends with a key has it from the table of actions.
+func TestHintsNameTheKeysOfTheTable(t *testing.T) {
+	w := newWalkWindow(t, 4)
+	fyne.DoAndWait(func() { w.win.Resize(fyne.NewSize(1280, 1000)) })
+	hint := newHand(w).button(t, "All…").ToolTip()
+	assert.True(t, strings.HasSuffix(hint, "(Shift+W)"), hint)
+	assert.Equal(t, "Shift+W", w.keyOf("Worst frames…"))
+	assert.Panics(t, func() { w.keyOf("Whole clip") }, "it has no key")
 }

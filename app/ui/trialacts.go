@@ -16,25 +16,28 @@ import (
 // trialActions are those of the table that are about the trial, and about how a
 // matte does in Pick.
 func (w *window) trialActions() []*action {
-	b := w.bench
-	matte := func() bool { return b.matte() != nil }
+	d := w.desk
+	matte := func() bool { return d.matte() != nil }
 	return []*action{
-		{menu: "Matte", label: "Trial grades", enabled: matte, group: true, checked: func() bool { return matte() && !b.matte().Trial.Off }, run: w.turnTrial},
-		{menu: "Matte", label: "Trial as it came", enabled: matte, run: w.clearTrial},
+		{menu: "Matte", label: "Trial on", enabled: matte, group: true, checked: func() bool { return matte() && !d.matte().Trial.Off }, run: w.turnTrial},
+		{menu: "Matte", label: resetTrial, enabled: matte, run: w.clearTrial},
 		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
 		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
 		{menu: "Matte", label: "Soften to least misfit", enabled: w.canSoftenBest, run: w.softenBest},
-		{menu: "View", label: "How far the dabs are parted", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return b.step == stepPick && b.parting }, run: w.turnParting},
-		{menu: "View", label: "What of the dabs is lost or caught", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return b.misses }, run: w.turnMisses},
-		{menu: "View", label: "Where the edge shows", key: withoutKey, mods: shift, enabled: matte, checked: func() bool { return b.seams && seamSteps[b.step] }, run: w.turnSeams},
+		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.step == stepPick && d.separation }, run: w.turnSeparation},
+		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.misclassified }, run: w.turnMisclassified},
+		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.seams && seamSteps[d.step] }, run: w.turnSeams},
 	}
 }
 
-func (w *window) turnTrial() { w.trialPanel().turn(w.bench.matte().Trial.Off) }
+func (w *window) turnTrial() { w.trialPanel().turn(w.desk.matte().Trial.Off) }
+
+// resetTrial is the label of what clearTrial does.
+const resetTrial = "Reset trial"
 
 // clearTrial gives the matte the grade that changes nothing.
 func (w *window) clearTrial() {
-	w.bench.editMatte("Trial as it came", func(m *study.Matte) error {
+	w.desk.editMatte(resetTrial, func(m *study.Matte) error {
 		m.Trial = study.NewSettings(0).Trial
 		return nil
 	})
@@ -45,11 +48,11 @@ var cdlEndings = []string{".cc", ".ccc", ".cdl", ".CC", ".CCC", ".CDL"}
 
 func (w *window) chooseCDL() { w.pick(cdlEndings, w.readCDL) }
 
-// readCDL takes the grade of a file; where it holds several, the user chooses.
+// readCDL takes the grade of a file; where it has several, the user chooses.
 func (w *window) readCDL(path string) {
 	all, err := cdl.Read(path)
 	if err == nil && len(all) == 0 {
-		err = fmt.Errorf("%s holds no correction", path)
+		err = fmt.Errorf("%s has no correction", path)
 	}
 	switch {
 	case err != nil:
@@ -61,12 +64,11 @@ func (w *window) readCDL(path string) {
 	}
 }
 
-// takeCDL gives the matte's trial the numbers of a correction at the frame in
-// sight.
+// takeCDL gives the matte's trial the numbers of a correction at the frame shown.
 func (w *window) takeCDL(c cdl.Correction) {
-	frame := w.bench.frame
-	w.bench.set(func() { w.bench.openStep(stepTrial) })
-	w.bench.editMatte("Trial from a CDL file", func(m *study.Matte) error {
+	frame := w.desk.frame
+	w.desk.set(func() { w.desk.openStep(stepTrial) })
+	w.desk.editMatte("Trial from a CDL file", func(m *study.Matte) error {
 		m.Trial.Off = false
 		return m.Trial.SetCDL(frame, c.CDL)
 	})
@@ -77,14 +79,14 @@ func (w *window) chooseCorrection(path string, all []cdl.Correction) {
 	var s *sheet
 	list := look.VBox(0)
 	for i, c := range all {
-		line := newPlate(look.Pad(8, 2, 8, 2, look.NewLabel(correctionLine(i, c), look.Style{Size: look.BodySize, Colour: look.Text})), fyne.NewSize(0, 26), "Take this one", func() {
+		line := newPressable(look.Pad(8, 2, 8, 2, look.NewLabel(correctionLine(i, c), look.Style{Size: look.BodySize, Colour: look.Text})), fyne.NewSize(0, 26), "Take this one", func() {
 			s.close()
 			w.takeCDL(c)
 		})
 		list.Add(line)
 	}
 	cancel := look.NewButton("Cancel", func() { s.close() })
-	about := fmt.Sprintf("%s holds %d corrections. Press the one that this matte's trial is to have.", filepath.Base(path), len(all))
+	about := fmt.Sprintf("%s has %d corrections. Press the one that this matte's trial is to have.", filepath.Base(path), len(all))
 	s = w.openSheet("Choose a correction", about, container.NewVScroll(list), fyne.NewSize(560, 420), buttons(nil, cancel), cancel)
 }
 
@@ -100,14 +102,14 @@ func correctionLine(i int, c cdl.Correction) string {
 	return fmt.Sprintf("%s  (slope %.2f %.2f %.2f, saturation %.2f)", text, c.CDL.Slope[0], c.CDL.Slope[1], c.CDL.Slope[2], c.CDL.Saturation)
 }
 
-// askToWriteCDL asks where the trial, as it is on the frame in sight, is to be
+// askToWriteCDL asks where the trial, as it is on the frame shown, is to be
 // written as a CDL file.
 func (w *window) askToWriteCDL() {
-	m := w.bench.matte()
+	m := w.desk.matte()
 	if m == nil {
 		return
 	}
-	one := cdl.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.bench.frame).CDL()}
+	one := cdl.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.desk.frame).CDL()}
 	dir, _ := w.suggestedPlace()
 	w.askPlace(placeQuestion{
 		title: "Write a CDL file", about: "Slope, offset, power and saturation as they are on this frame: .cc, .ccc or .cdl.",

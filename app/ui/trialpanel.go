@@ -67,46 +67,27 @@ type tripleRow struct {
 
 var channelWords = [3]string{"red", "green", "blue"}
 
-var tripleControls = []struct {
-	name, hint string
-	step       float64
-	digits     int
-}{
-	{"slope", "a factor; 1 changes nothing", 0.01, 2},
-	{"offset", "what is added after the slope; 0 changes nothing", 0.005, 3},
-	{"power", "an exponent after the offset; 1 changes nothing", 0.01, 2},
-}
-
-// trialControls are the controls that write slopes and powers.
-var trialControls = []struct {
-	label, hint              string
-	low, high, step, neutral float64
-	of                       func(k *colour.CDLControls) *float64
-}{
-	{"Lightness", "Stops on all channels; over 0 lighter", -2, 2, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.Lightness }},
-	{"Contrast", "Steeper or flatter about the pivot", 0.5, 2, 0.01, 1, func(k *colour.CDLControls) *float64 { return &k.Contrast }},
-	{"Blue–orange", "Stops of red against blue; over 0 warmer", -1, 1, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.BlueOrange }},
-	{"Green–magenta", "Stops of red and blue against green; over 0 to magenta", -1, 1, 0.01, 0, func(k *colour.CDLControls) *float64 { return &k.GreenMagenta }},
-}
+// tripleValues are a trial's values that are one a channel.
+var tripleValues = trialValues[:3]
 
 func newTrialPanel(w *window) *trialPanel {
 	p := &trialPanel{w: w}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", p.turn)
-	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade under the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
+	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade through the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
 	box := look.VBox(0, look.Fixed(0, 24, head), p.headings())
 	for i := range p.rows {
 		p.rows[i] = p.newTriple(i)
 		box.Add(p.rows[i].all)
 	}
 	box.Add(p.newSaturation())
-	for i := range trialControls {
-		box.Add(p.newControl(i))
-		if trialControls[i].label == "Contrast" {
+	for _, c := range study.Controls {
+		box.Add(p.newControl(c))
+		if c.Name == "contrast" {
 			box.Add(p.newPivot())
 		}
 	}
-	neutral := look.NewButton("As it came", w.clearTrial)
+	neutral := look.NewButton("Reset", w.clearTrial)
 	neutral.SetHint("The grade that changes nothing")
 	read := look.NewButton("Read…", w.chooseCDL)
 	read.SetHint("Take the grade of a file of the ASC CDL: .cc, .ccc or .cdl")
@@ -151,33 +132,30 @@ func (p *trialPanel) headings() fyne.CanvasObject {
 }
 
 func (p *trialPanel) newTriple(i int) *tripleRow {
-	c := tripleControls[i]
-	r := &tripleRow{name: c.name}
-	s := settingOf(new(study.Trial).Settings(), c.name+"Red") // those of green and blue are alike
+	name := tripleValues[i]
+	r := &tripleRow{name: name}
 	for channel := range r.numbers {
-		hint := fmt.Sprintf("%s of %s: %s", title(c.name), channelWords[channel], c.hint)
-		r.numbers[channel] = look.NewNumber(look.Spec{
-			Hint: hint, Min: s.Min, Max: s.Max, Step: c.step, Neutral: s.Neutral, Decimals: c.digits, Signed: s.Min < 0,
-		}, func(v float64, phase look.Phase) { p.typed(c.name, channel, v, phase) })
+		n := study.SettingNamed(new(study.Trial).Settings(), name+title(channelWords[channel]))
+		spec := specOf(n.Spec)
+		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", title(name), channelWords[channel], n.Hint)
+		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase look.Phase) { p.typed(name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(valueID{stepTrial, c.name})
+	r.key = p.w.newKeyControl(valueID{stepTrial, name})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
-	label := look.NewLabel(title(c.name), look.Style{Size: look.SmallSize, Colour: look.Second})
+	label := look.NewLabel(title(name), look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.all = container.New(tripleLayout{27}, label, r.key.Notch, r.numbers[0], r.numbers[1], r.numbers[2])
 	return r
 }
 
 func (p *trialPanel) newSaturation() fyne.CanvasObject {
-	s := settingOf(new(study.Trial).Settings(), "saturation")
+	s := study.SettingNamed(new(study.Trial).Settings(), "saturation")
 	p.sat = &settingRow{name: s.Name}
-	p.sat.ValueRow = look.NewValueRow(look.Spec{
-		Label: "Saturation", Hint: "0 is grey, 1 changes nothing", Min: s.Min, Max: s.Max, Low: 0, High: 2, Step: 0.01, Neutral: s.Neutral, Decimals: 2, Tick: true,
-	}, trialLabel, func(v float64, phase look.Phase) {
-		frame := p.w.bench.frame
-		p.w.bench.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
+	p.sat.ValueRow = look.NewValueRow(specOf(s.Spec), trialLabel, func(v float64, phase look.Phase) {
+		frame := p.w.desk.frame
+		p.w.desk.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
 			m.Trial.Saturation.Set(frame, v)
 			return nil
 		})
@@ -188,14 +166,11 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 	return p.sat.ValueRow
 }
 
-func (p *trialPanel) newControl(i int) fyne.CanvasObject {
-	c := trialControls[i]
-	spec := look.Spec{Label: c.label, Hint: c.hint, Min: -6, Max: 6, Low: c.low, High: c.high, Step: c.step, Neutral: c.neutral, Decimals: 2, Signed: true, Tick: true}
-	if c.neutral == 1 {
-		spec.Min, spec.Max, spec.Signed, spec.Log = 0.01, 64, false, true
-	}
+func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
+	spec := specOf(c.Spec)
+	spec.Tick, spec.Log = true, c.Min > 0
 	row := look.NewValueRow(spec, trialLabel, func(v float64, phase look.Phase) {
-		p.grade("Trial: "+c.label, phase, func(k *colour.CDLControls) { *c.of(k) = v })
+		p.grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
 	})
 	row.OnProblem(p.w.status.problem)
 	p.controls = append(p.controls, row)
@@ -205,8 +180,9 @@ func (p *trialPanel) newControl(i int) fyne.CanvasObject {
 // newPivot is what contrast turns about, and beside it what of the grade no
 // control can say.
 func (p *trialPanel) newPivot() fyne.CanvasObject {
-	const hint = "The encoded value that contrast leaves alone; a grey card has 0.46"
-	p.pivot = look.NewNumber(look.Spec{Hint: hint, Min: leastPivot, Max: largestPivot, Step: 0.01, Neutral: colour.MiddlePivot, Decimals: 2}, p.setPivot)
+	spec := specOf(study.PivotSpec)
+	spec.Label = ""
+	p.pivot = look.NewNumber(spec, p.setPivot)
 	p.pivot.OnProblem(p.w.status.problem)
 	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	label := look.NewFixedLabel(trialLabel-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -218,8 +194,8 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 func (p *trialPanel) newSeam() fyne.CanvasObject {
 	p.soften = look.NewButton("", p.w.softenBest)
 	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
-	p.where = look.NewSwitch("A band along the edge: the wider, the more the seam misfits there (Shift+T)", func(on bool) {
-		p.w.bench.set(func() { p.w.bench.seams = on })
+	p.where = look.NewSwitch(p.w.withKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
+		p.w.desk.set(func() { p.w.desk.seams = on })
 	})
 	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	p.noise = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -230,7 +206,7 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 // showSeam says how the edge carries the grade.
 func (p *trialPanel) showSeam(grades bool) {
 	w := p.w
-	p.where.Set(w.bench.seams)
+	p.where.Set(w.desk.seams)
 	s := w.seam()
 	offer, verdict, noise := "Soften: least misfit", "Nothing is graded yet.", ""
 	switch {
@@ -253,7 +229,7 @@ func (p *trialPanel) showSeam(grades bool) {
 }
 
 func (p *trialPanel) turn(on bool) {
-	p.w.bench.editMatte("Trial on or off", func(m *study.Matte) error {
+	p.w.desk.editMatte("Trial on or off", func(m *study.Matte) error {
 		m.Trial.Off = !on
 		return nil
 	})
@@ -261,8 +237,8 @@ func (p *trialPanel) turn(on bool) {
 
 // typed takes one number of the CDL.
 func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
+	frame := p.w.desk.frame
+	p.w.desk.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
 		tripleOf(&m.Trial, name)[channel].Set(frame, v)
 		return nil
 	})
@@ -270,17 +246,17 @@ func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase
 
 // grade writes what a control says into the CDL.
 func (p *trialPanel) grade(label string, phase look.Phase, change func(k *colour.CDLControls)) {
-	frame := p.w.bench.frame
-	p.w.bench.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
-		return regrade(s, m, frame, pivotOf(s, m.ID), change)
+	frame := p.w.desk.frame
+	p.w.desk.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
+		return regrade(m, frame, m.Trial.Pivot, change)
 	}))
 }
 
 // regrade changes the controls that a trial reads at a frame, and has them about
 // another pivot from now on.
-func regrade(s *study.Study, m *study.Matte, frame int, pivot float64, change func(k *colour.CDLControls)) error {
+func regrade(m *study.Matte, frame int, pivot float64, change func(k *colour.CDLControls)) error {
 	d := m.Trial.At(frame).CDL()
-	k, _ := readControls(d, pivotOf(s, m.ID))
+	k, _ := readControls(d, m.Trial.Pivot)
 	change(&k)
 	d, err := d.WithControls(k, pivot)
 	if err != nil {
@@ -291,18 +267,19 @@ func regrade(s *study.Study, m *study.Matte, frame int, pivot float64, change fu
 
 // setPivot turns contrast about another value: what the controls read stays.
 func (p *trialPanel) setPivot(v float64, phase look.Phase) {
-	frame := p.w.bench.frame
-	p.w.bench.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
-		if err := regrade(s, m, frame, v, func(*colour.CDLControls) {}); err != nil {
+	frame := p.w.desk.frame
+	p.w.desk.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
+		if err := regrade(m, frame, v, func(*colour.CDLControls) {}); err != nil {
 			return err
 		}
-		return setPivot(s, m.ID, v)
+		m.Trial.Pivot = v
+		return nil
 	}))
 }
 
 func (p *trialPanel) display() {
-	b := p.w.bench
-	m := b.matte()
+	d := p.w.desk
+	m := d.matte()
 	if m == nil {
 		return
 	}
@@ -310,18 +287,18 @@ func (p *trialPanel) display() {
 	for _, r := range p.rows {
 		r.key.display()
 		for channel, n := range r.numbers {
-			n.Set(tripleOf(&m.Trial, r.name)[channel].At(b.frame))
+			n.Set(tripleOf(&m.Trial, r.name)[channel].At(d.frame))
 		}
 	}
 	p.sat.key.display()
-	p.sat.Set(m.Trial.Saturation.At(b.frame))
-	pivot := pivotOf(b.study(), m.ID)
-	d := m.Trial.At(b.frame).CDL()
-	k, _ := readControls(d, pivot)
+	p.sat.Set(m.Trial.Saturation.At(d.frame))
+	pivot := m.Trial.Pivot
+	cdl := m.Trial.At(d.frame).CDL()
+	k, _ := readControls(cdl, pivot)
 	for i, row := range p.controls {
-		row.Set(*trialControls[i].of(&k))
+		row.Set(*study.Controls[i].Of(&k))
 	}
 	p.pivot.Set(pivot)
-	p.leftover.SetText(leftOverText(d, pivot))
-	p.showSeam(m.Trial.At(b.frame).Grades())
+	p.leftover.SetText(leftOverText(cdl, pivot))
+	p.showSeam(m.Trial.At(d.frame).Grades())
 }

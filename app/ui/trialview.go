@@ -7,22 +7,22 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // trialStands reports whether the view of the trial is offered: while something
 // grades, or is about to.
 func (w *window) trialStands() bool {
-	b := w.bench
-	s := b.study()
+	d := w.desk
+	s := d.study()
 	if s == nil {
 		return false
 	}
-	if b.step == stepTrial || b.view == viewer.Trial || b.compare && b.other == viewer.Trial {
+	if d.step == stepTrial || d.view == view.Trial || d.compare && d.other == view.Trial {
 		return true
 	}
 	for i := range s.Mattes {
-		if s.Mattes[i].Trial.At(b.frame).Grades() {
+		if s.Mattes[i].Trial.At(d.frame).Grades() {
 			return true
 		}
 	}
@@ -41,37 +41,37 @@ func (w *window) hiddenMattes() []int {
 	return all
 }
 
-// withoutTrial is what a view shows while the trial is taken away.
-func withoutTrial(v viewer.View) viewer.View {
-	if v == viewer.Trial {
-		return viewer.Frame
+// bypassed is what a view shows while the trial is bypassed.
+func bypassed(v view.View) view.View {
+	if v == view.Trial {
+		return view.Frame
 	}
 	return v
 }
 
-// withoutKey, as long as it is held, shows the frame without the trial.
-const withoutKey = fyne.KeyT
+// bypassKey, as long as it is held, shows the frame without the trial.
+const bypassKey = fyne.KeyT
 
-// listenHeld hears keys that do something as long as they are held. A release
+// listenKeys hears keys that do something as long as they are held. A release
 // may be lost with the keyboard: any other key and the window's leaving the
 // foreground end it too.
-func (w *window) listenHeld() {
+func (w *window) listenKeys() {
 	c, ok := w.win.Canvas().(desktop.Canvas)
 	if !ok {
 		return
 	}
 	c.SetOnKeyDown(w.keyDown)
 	c.SetOnKeyUp(w.keyUp)
-	w.app.Lifecycle().SetOnExitedForeground(func() { w.holdWithout(false) })
+	w.app.Lifecycle().SetOnExitedForeground(func() { w.bypass(false) })
 }
 
 func (w *window) keyDown(e *fyne.KeyEvent) {
-	w.holdWithout(e.Name == withoutKey && w.win.Canvas().Overlays().Top() == nil && !w.anyModifier())
+	w.bypass(e.Name == bypassKey && w.win.Canvas().Overlays().Top() == nil && !w.anyModifier())
 }
 
 func (w *window) keyUp(e *fyne.KeyEvent) {
-	if e.Name == withoutKey {
-		w.holdWithout(false)
+	if e.Name == bypassKey {
+		w.bypass(false)
 	}
 }
 
@@ -80,10 +80,10 @@ func (w *window) anyModifier() bool {
 	return ok && d.CurrentKeyModifiers() != 0
 }
 
-// holdWithout takes the trial away from its view, or puts it back.
-func (w *window) holdWithout(on bool) {
-	if on != w.bench.without {
-		w.bench.moved = time.Now()
-		w.bench.set(func() { w.bench.without = on })
+// bypass takes the trial away from its view, or puts it back.
+func (w *window) bypass(on bool) {
+	if on != w.desk.bypassTrial {
+		w.desk.moved = time.Now()
+		w.desk.set(func() { w.desk.bypassTrial = on })
 	}
 }

@@ -21,7 +21,7 @@ func readControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover b
 
 // trialSummary says what a trial does.
 func trialSummary(t study.TrialAt, pivot float64) (string, state) {
-	text, st := joined(gradeWords(t.CDL(), pivot), "as it came")
+	text, st := joined(gradeWords(t.CDL(), pivot), "unchanged")
 	if t.Off && st == active {
 		return "off: " + text, neutral
 	}
@@ -58,7 +58,7 @@ func gradeWords(d colour.CDL, pivot float64) (parts []string) {
 	return parts
 }
 
-// leftOver names what a grade holds that the four controls cannot say.
+// leftOver names what a grade has that the four controls cannot say.
 func leftOver(d colour.CDL) (parts []string) {
 	if d.Offset != [3]float64{} {
 		parts = append(parts, "offsets")

@@ -4,10 +4,10 @@ import (
 	"halocline/colour"
 )
 
-// A comparison says how a matte stands to the true one: overlap is the part of
-// both together that they share (as check.Scores.IoU), missed and added are parts
-// of the truth, added at most 1.
-type comparison struct{ overlap, missed, added float64 }
+// A comparison says how a matte stands to the true one: overlap is the share of
+// both together that they share (as check.Scores.IoU), missed and extra are shares
+// of the true area, extra at most 1.
+type comparison struct{ overlap, missed, extra float64 }
 
 // againstTruth compares planes of one size.
 func againstTruth(matte, truth colour.Plane) comparison {

@@ -30,14 +30,14 @@ func (id valueID) label() string { return title(id.name) }
 // valueIDs are all values, in the order of the panels.
 func valueIDs() []valueID {
 	all := []valueID{{stepBase, greyValue}, {stepBase, waterValue}, {stepBase, "path"}}
-	for _, c := range lightControls {
-		all = append(all, valueID{stepBase, c.name})
+	for _, s := range lightSettings(new(study.Base)) {
+		all = append(all, valueID{stepBase, s.Name})
 	}
 	for _, name := range rangeValues {
 		all = append(all, valueID{stepPick, name})
 	}
-	for _, c := range edgeControls {
-		all = append(all, valueID{stepEdge, c.name})
+	for _, s := range new(study.Edge).Settings() {
+		all = append(all, valueID{stepEdge, s.Name})
 	}
 	for _, name := range trialValues {
 		all = append(all, valueID{stepTrial, name})
@@ -80,7 +80,7 @@ func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
 		c := selection.Channel(slices.Index(rangeValues[:], id.name))
 		return limitOver(&m.Pick.Limits[c], c)
 	case id.step == stepEdge:
-		return numberOver(settingOf(m.Edge.Settings(), id.name).Track)
+		return numberOver(study.SettingNamed(m.Edge.Settings(), id.name).Track)
 	case id.step == stepTrial:
 		return trialOver(&m.Trial, id.name)
 	case id.name == greyValue:
@@ -88,7 +88,7 @@ func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
 	case id.name == waterValue:
 		return togetherOver(&s.Base.Veil)
 	}
-	return numberOver(settingOf(s.Base.Settings(), id.name).Track)
+	return numberOver(study.SettingNamed(s.Base.Settings(), id.name).Track)
 }
 
 func numberOver(n *study.Number) overTime { return timed[float64]{&n.Track, n.At} }
@@ -169,7 +169,7 @@ type valueKeys struct {
 func (w *window) keyedValues() []valueKeys {
 	var all []valueKeys
 	for _, id := range valueIDs() {
-		if v := valueOf(w.bench.study(), w.bench.matte(), id); v != nil {
+		if v := valueOf(w.desk.study(), w.desk.matte(), id); v != nil {
 			if keys := v.keys(); len(keys) > 0 {
 				all = append(all, valueKeys{id, id.label(), keys})
 			}

@@ -2,19 +2,20 @@ package ui
 
 import (
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 )
 
 // A viewRow names the views, with their digits, and the zoom.
 type viewRow struct {
 	w       *window
 	row     *fyne.Container
-	tabs    map[viewer.View]*viewTab
+	tabs    map[view.View]*viewTab
 	compare *viewTab
 	other   *look.Select
 	others  *fyne.Container
@@ -23,41 +24,35 @@ type viewRow struct {
 	all     fyne.CanvasObject
 }
 
-// views are the ways to look at the frame, by the digit that shows each.
-var views = []viewer.View{viewer.Frame, viewer.Matte, viewer.Hatch, viewer.Cutout, viewer.Reasons, viewer.Trial}
+// compareDigit is the key that shows two views side by side. Each view has the digit
+// of its place in the list, which begins at 1.
+const compareDigit = 0
 
-// compareDigit is the key that shows two views side by side.
-const compareDigit = 7
-
-var viewHints = map[viewer.View]string{
-	viewer.Frame:   "The frame after Base",
-	viewer.Matte:   "White is held, black is not",
-	viewer.Hatch:   "What is not held lies under a hatch",
-	viewer.Cutout:  "What is held, cut out",
-	viewer.Reasons: "Why each pixel is out; rest the pointer on one to ask",
-	viewer.Trial:   "The frame graded through the mattes that are shown; hold T to see it without",
+var viewHints = map[view.View]string{
+	view.Frame:   "The frame after Base",
+	view.Matte:   "White is in, black is out",
+	view.Hatch:   "What is out lies under a hatch",
+	view.Cutout:  "What is in, cut out",
+	view.Reasons: "Why each pixel is out; rest the pointer on one to ask",
+	view.Trial:   "The frame graded through the mattes that are shown; hold " + keyName(bypassKey) + " to see it without",
 }
 
 func newViewRow(w *window) *viewRow {
-	r := &viewRow{w: w, tabs: map[viewer.View]*viewTab{}}
+	r := &viewRow{w: w, tabs: map[view.View]*viewTab{}}
 	row := look.HBox(2)
 	r.row = row
-	for i, v := range views {
-		r.tabs[v] = newTab(i+1, v.String(), viewHints[v], func() { w.bench.set(func() { w.bench.view = v }) })
-		row.Add(r.tabs[v].plate)
+	for i, v := range view.All {
+		r.tabs[v] = newTab(i+1, v.String(), w.withKey(viewHints[v], v.String()), func() { w.desk.set(func() { w.desk.view = v }) })
+		row.Add(r.tabs[v].pressable)
 	}
-	r.compare = newTab(compareDigit, "Compare", "Two views side by side, with a divider to drag", w.toggleCompare)
-	row.Add(r.compare.plate)
-	var names []string
-	for _, v := range views {
-		names = append(names, v.String())
-	}
-	r.other = look.NewSelect(names, "The view on the left of the divider", func(i int) { w.bench.set(func() { w.bench.other = views[i] }) })
+	r.compare = newTab(compareDigit, "Compare", w.withKey("Two views side by side, with a divider to drag", "Compare"), w.toggleCompare)
+	row.Add(r.compare.pressable)
+	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.set(func() { w.desk.other = view.All[i] }) })
 	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
 	row.Add(r.others)
 	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
 	r.zoom.Kind = look.Quiet
-	r.zoom.SetHint("Fit the frame into the view (Ctrl+0); the wheel zooms at the pointer")
+	r.zoom.SetHint(w.withKey("Fit the frame into the view; the wheel zooms at the pointer", "Fit"))
 	r.frame = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	r.all = look.Pad(10, 2, 8, 2, look.HFill(8, 1, look.Centre(row), look.Centre(r.frame), look.Centre(look.Fixed(100, 28, r.zoom))))
 	return r
@@ -67,19 +62,19 @@ func (r *viewRow) object() fyne.CanvasObject { return r.all }
 
 // A viewTab is a view's name with its digit.
 type viewTab struct {
-	*plate
+	*pressable
 	digit *look.Label
 }
 
 func newTab(digit int, name, hint string, pressed func()) *viewTab {
 	t := &viewTab{digit: look.NewTightLabel(fmt.Sprint(digit), look.Style{Size: look.AxisSize, Colour: look.Second})}
 	text := look.HBox(5, look.HGap(5), t.digit, look.NewTightLabel(name, look.Style{Size: look.BodySize, Colour: look.Text}), look.HGap(5))
-	t.plate = newPlate(text, fyne.NewSize(0, 28), fmt.Sprintf("%s (%d)", hint, digit), pressed)
+	t.pressable = newPressable(text, fyne.NewSize(0, 28), hint, pressed)
 	return t
 }
 
 // choose shows whether the view is looked at. The quiet digit would be hard to
-// read on the plate of what is chosen.
+// read on the ground of what is chosen.
 func (t *viewTab) choose(chosen bool) {
 	t.setChosen(chosen)
 	t.digit.SetColour(look.Second)
@@ -89,30 +84,26 @@ func (t *viewTab) choose(chosen bool) {
 }
 
 func (r *viewRow) display() {
-	b := r.w.bench
+	d := r.w.desk
 	for v, tab := range r.tabs {
-		tab.choose(v == b.view)
+		tab.choose(v == d.view)
 	}
-	if tab := r.tabs[viewer.Trial].plate; tab.Visible() != r.w.trialStands() {
+	if tab := r.tabs[view.Trial].pressable; tab.Visible() != r.w.trialStands() {
 		show(tab, !tab.Visible())
 		r.row.Refresh()
 	}
-	r.compare.choose(b.compare)
-	if b.compare {
+	r.compare.choose(d.compare)
+	if d.compare {
 		r.others.Show()
 	} else {
 		r.others.Hide()
 	}
-	for i, v := range views {
-		if v == b.other {
-			r.other.Set(i)
-		}
-	}
+	r.other.Set(slices.Index(view.All, d.other))
 	r.frame.SetText(r.w.frameText())
 	r.showZoom(r.w.viewer.Viewport())
 }
 
-func (r *viewRow) showZoom(vp viewer.Viewport) {
+func (r *viewRow) showZoom(vp view.Viewport) {
 	text := fmt.Sprintf("%.0f %%", vp.Percent())
 	if vp.Fitted {
 		text = "Fit, " + text

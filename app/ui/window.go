@@ -17,21 +17,22 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/colour"
 )
 
 // A panel is the controls of one step.
 type panel interface {
 	object() fyne.CanvasObject
-	display() // puts the bench's state on the controls
+	display() // puts the desk's state on the controls
 }
 
-// A window joins the parts: what they show comes from the bench, what the user
+// A window joins the parts: what they show comes from the desk, what the user
 // does goes to it.
 type window struct {
 	app   fyne.App
 	win   fyne.Window
-	bench *bench
+	desk  *desk
 	trace *trace
 
 	journal *journal // nil: nobody follows
@@ -47,44 +48,44 @@ type window struct {
 	reviewed review        // of the chosen matte against its last proof
 	gains    map[int]*gain // by matte
 
-	mattes      *matteRow
-	views       *viewRow
-	work        *workRow
-	list        *stepList
-	judge       *judge
-	status      *statusRow
-	time        *timeArea
-	bands       map[look.BandKind]*look.Band
-	panels      map[step]panel
-	keyControls []*keyControl // of all values that can change over time
-	column      *column
-	tools       map[step]viewer.Tool
-	toolOf      step            // whose tool the viewer has
-	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks       overlays
-	seams       seamMap // as drawn last
-	missed      misses  // as worked out last
-	body        *fyne.Container
-	sheet       *sheet             // open over the window; nil for none
-	proofs      *proofSheet        // that sheet, where it is one of proofs
-	chooser     *dialog.FileDialog // over both; nil for none
+	mattes        *matteRow
+	views         *viewRow
+	work          *workRow
+	list          *stepList
+	judge         *judge
+	status        *statusRow
+	time          *timeArea
+	bands         map[look.BandKind]*look.Band
+	panels        map[step]panel
+	keyControls   []*keyControl // of all values that can change over time
+	column        *column
+	tools         map[step]viewer.Tool
+	toolOf        step            // whose tool the viewer has
+	over          *fyne.Container // on the frame: hints, legend, the card that gives reasons
+	marks         overlays
+	seams         seamMap       // as drawn last
+	misclassified misclassified // as worked out last
+	body          *fyne.Container
+	sheet         *sheet             // open over the window; nil for none
+	proofs        *proofSheet        // that sheet, where it is one of proofs
+	chooser       *dialog.FileDialog // over both; nil for none
 
 	actions []*action
 	menus   *fyne.MainMenu
 	items   map[*action]*fyne.MenuItem
 	recent  *fyne.MenuItem
 
-	hidden    map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
-	fitBase   map[int]study.Base // by matte: the base its pick was set under
-	picks     map[int]study.Pick // by matte, as last seen
-	dabs      []pressedDab       // pressed, the first's colours being read
-	stopSaves context.CancelFunc
-	asked     inquiry  // last
-	scrubbing bool     // the playhead is being dragged
-	stepped   bool     // another frame was gone to, and is not shown yet
-	playing   *playing // the clip plays; nil: it does not
-	loop      bool
-	pace      pace
+	hidden       map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
+	fitBase      map[int]study.Base // by matte: the base its pick was set under
+	picks        map[int]study.Pick // by matte, as last seen
+	dabs         []pressedDab       // pressed, the first's colours being read
+	stopSaves    context.CancelFunc
+	asked        inquiry  // last
+	scrubbing    bool     // the playhead is being dragged
+	frameChanged bool     // another frame was gone to, and is not shown yet
+	playing      *playing // the clip plays; nil: it does not
+	loop         bool
+	pace         pace
 }
 
 // A Config says what a window begins with.
@@ -100,7 +101,7 @@ func New(app fyne.App, c Config) fyne.Window { return newWindow(app, c).win }
 
 func newWindow(app fyne.App, c Config) *window {
 	w := &window{
-		app: app, win: app.NewWindow(Title), bench: newBench(),
+		app: app, win: app.NewWindow(Title), desk: newDesk(),
 		gains: map[int]*gain{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{},
 	}
 	w.sized = c.Sized
@@ -119,17 +120,18 @@ const Title = "Halocline"
 
 func (w *window) build(c Config) {
 	w.viewer = viewer.New()
+	w.actions = w.makeActions() // first: hints name their keys
 	w.preview = newPreview(w.viewer, func(frame int, err error) {
 		fyne.Do(func() { w.reportUnshown(frame, err) })
 	})
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.checker = newChecker(func(v verdict) { fyne.Do(func() { w.takeVerdict(v) }) })
 	w.reviewer = newReviewer(func(r review) { fyne.Do(func() { w.takeReview(r) }) })
-	w.bench.changed, w.bench.report = w.display, w.report
-	w.bench.did = func(label string) {
+	w.desk.changed, w.desk.report = w.display, w.report
+	w.desk.did = func(label string) {
 		w.keepSaving()
 		w.noteNewKeys()
-		w.noteStep()
+		w.noteEdit()
 		w.journal.tell("did %s", label)
 	}
 
@@ -145,18 +147,17 @@ func (w *window) build(c Config) {
 		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w), stepTrial: newTrialPanel(w),
 	}
 	w.tools = map[step]viewer.Tool{stepBase: newBaseTool(w), stepPick: newDabTool(w), stepMasks: newMaskTool(w)}
-	w.toolOf = w.bench.step
+	w.toolOf = w.desk.step
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
 	w.marks = newOverlays(w)
 	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar),
 		container.New(atTop{}, w.bands[look.Failed], w.bands[look.Caution]))
 
-	w.actions = w.makeActions()
 	w.menus = w.makeMenus()
 	w.win.SetMainMenu(w.menus)
 	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.object()))
-	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&desk{w.column}, left, w.column.object(), w.column.edge))
+	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&splitLayout{w.column}, left, w.column.object(), w.column.edge))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))
@@ -182,10 +183,10 @@ func (w *window) listen() {
 	ready := false
 	w.viewer.Marks = w.drawMarks
 	w.win.Canvas().SetOnTypedKey(w.typed)
-	w.listenHeld()
-	w.viewer.OnViewport = func(vp viewer.Viewport) {
+	w.listenKeys()
+	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
-		w.bench.moved = time.Now()
+		w.desk.moved = time.Now()
 		w.ask(false)
 		w.check() // after the hand has come to rest
 	}
@@ -194,8 +195,8 @@ func (w *window) listen() {
 		w.marks.point(p, inside)
 	}
 	w.viewer.OnDivider = func(share float64) {
-		w.bench.split = share
-		w.bench.moved = time.Now()
+		w.desk.split = share
+		w.desk.moved = time.Now()
 		w.ask(false)
 	}
 	w.viewer.OnShow = func() { w.playShown(w.preview.last.Load()) }
@@ -203,13 +204,13 @@ func (w *window) listen() {
 		s := w.preview.last.Load()
 		w.trace.add(s)
 		// A picture of before may come late: it mends nothing.
-		if b := w.bands[look.Failed]; s.shot.frame == w.bench.frame && b.Visible() && b.What() == unshown {
+		if b := w.bands[look.Failed]; s.request.frame == w.desk.frame && b.Visible() && b.What() == unshown {
 			b.Close()
 		}
 		w.status.showDetail(s)
 		w.status.reading("")
-		w.time.canRead(s.shot.frame)
-		w.stepped = false
+		w.time.canRead(s.request.frame)
+		w.frameChanged = false
 		w.marks.shown(s)
 		if !ready {
 			ready = true
@@ -227,15 +228,15 @@ func (w *window) listen() {
 }
 
 // lookAt looks at another part of the frame.
-func (w *window) lookAt(vp viewer.Viewport) {
+func (w *window) lookAt(vp view.Viewport) {
 	w.viewer.SetViewport(vp)
 	w.viewer.OnViewport(w.viewer.Viewport())
 }
 
-// display shows the state of the bench everywhere, and asks for what it shows
+// display shows the state of the desk everywhere, and asks for what it shows
 // to be rendered.
 func (w *window) display() {
-	w.ask(w.bench.dragging())
+	w.ask(w.desk.dragging())
 	w.notePicks()
 	w.inquire()
 	w.check()
@@ -246,20 +247,20 @@ func (w *window) display() {
 
 // showNow puts the state on all parts.
 func (w *window) showNow() {
-	if w.bench.step != w.toolOf {
-		w.toolOf = w.bench.step
-		w.viewer.SetTool(w.tools[w.bench.step])
+	if w.desk.step != w.toolOf {
+		w.toolOf = w.desk.step
+		w.viewer.SetTool(w.tools[w.desk.step])
 	}
 	w.maskTool().settle()
 	w.tools[stepPick].(*dabTool).settle()
 	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, w.time, &w.marks} {
 		p.display()
 	}
-	w.panels[w.bench.step].display()
+	w.panels[w.desk.step].display()
 	w.column.settle()
 	w.showMenus()
 	w.leaveHidden()
-	if !w.bench.dragging() { // else marks are drawn with the picture that is asked for
+	if !w.desk.dragging() { // else marks are drawn with the picture that is asked for
 		w.viewer.Redraw()
 	}
 	w.tellPlaces()
@@ -267,8 +268,8 @@ func (w *window) showNow() {
 
 // ask asks for the picture that the viewer is to show.
 func (w *window) ask(dragging bool) {
-	b := w.bench
-	s := b.study()
+	d := w.desk
+	s := d.study()
 	if s == nil {
 		return
 	}
@@ -276,39 +277,39 @@ func (w *window) ask(dragging bool) {
 		w.endPlay() // what is changed is looked at on one frame
 	}
 	vp := w.viewer.Viewport()
-	shot := shot{
-		renderer: b.work.Renderer, study: s, frame: b.frame, vp: vp, left: b.view, right: b.view, divider: -1,
-		beyond: b.beyond, dragging: dragging, asked: b.moved, kind: w.kindOf(dragging), play: w.playing,
+	request := request{
+		renderer: d.work.Renderer, study: s, frame: d.frame, vp: vp, left: d.view, right: d.view, divider: -1,
+		beyond: d.beyond, dragging: dragging, asked: d.moved, kind: w.kindOf(dragging), play: w.playing,
 	}
-	if b.compare {
-		shot.left, shot.divider = b.other, b.split*float64(vp.VW)
-		w.viewer.SetDivider(b.split)
-		w.viewer.SetNames(b.other.String(), b.view.String())
+	if d.compare {
+		request.left, request.divider = d.other, d.split*float64(vp.VW)
+		w.viewer.SetDivider(d.split)
+		w.viewer.SetNames(d.other.String(), d.view.String())
 	} else {
 		w.viewer.SetDivider(-1)
 	}
-	if m := b.matte(); m != nil {
-		shot.settings = &m.Settings
+	if m := d.matte(); m != nil {
+		request.settings = &m.Settings
 	} else { // the other views are of a matte
-		shot.left, shot.right = viewer.Frame, viewer.Frame
+		request.left, request.right = view.Frame, view.Frame
 	}
-	shot.hidden = w.hiddenMattes()
-	if b.without {
-		shot.left, shot.right = withoutTrial(shot.left), withoutTrial(shot.right)
+	request.hidden = w.hiddenMattes()
+	if d.bypassTrial {
+		request.left, request.right = bypassed(request.left), bypassed(request.right)
 	}
-	w.preview.jobs.ask(shot)
+	w.preview.jobs.ask(request)
 }
 
 // inquire asks for findings about the matte as it is now.
 func (w *window) inquire() {
-	b := w.bench
-	s := b.study()
+	d := w.desk
+	s := d.study()
 	if s == nil {
 		return
 	}
-	q := inquiry{renderer: b.work.Renderer, study: s, matteID: b.matteID, frame: b.frame, known: w.found}
-	if b.trueOf == b.matteID && b.trueAt == b.frame {
-		q.truth = b.truth
+	q := inquiry{renderer: d.work.Renderer, study: s, matteID: d.matteID, frame: d.frame, before: w.found}
+	if d.trueOf == d.matteID && d.trueAt == d.frame {
+		q.truth = d.truth
 	}
 	if q.study == w.asked.study && q.matteID == w.asked.matteID && q.frame == w.asked.frame && q.truth == w.asked.truth {
 		return
@@ -319,7 +320,7 @@ func (w *window) inquire() {
 
 // find takes in what the assessor found.
 func (w *window) find(f findings) {
-	if w.bench.study() == nil || f.about != w.asked.study {
+	if w.desk.study() == nil || f.about != w.asked.study {
 		return
 	}
 	w.found = f
@@ -332,18 +333,18 @@ func (w *window) find(f findings) {
 
 // fresh reports whether the findings are of the matte as it is now.
 func (w *window) fresh() bool {
-	return w.found.about != nil && w.found.about == w.bench.study() && w.found.matteID == w.bench.matteID && w.found.frame == w.bench.frame
+	return w.found.about != nil && w.found.about == w.desk.study() && w.found.matteID == w.desk.matteID && w.found.frame == w.desk.frame
 }
 
 // sourceNow is the frame as decoded; nil while it is not known.
 func (w *window) sourceNow() *colour.Image {
-	if w.found.about == nil || w.found.frame != w.bench.frame {
+	if w.found.about == nil || w.found.frame != w.desk.frame {
 		return nil
 	}
 	return w.found.source
 }
 
-// weightAt is what the chosen matte holds of a pixel, if that is known.
+// weightAt is the weight of a pixel in the chosen matte, if that is known.
 func (w *window) weightAt(x, y int) (float64, bool) {
 	if w.fresh() && w.found.matte != nil {
 		return float64(w.found.matte.Row(y)[x]), true
@@ -362,8 +363,8 @@ func (w *window) weightAt(x, y int) (float64, bool) {
 
 // notePicks remembers under which base each pick was set.
 func (w *window) notePicks() {
-	s := w.bench.study()
-	if s == nil || w.bench.dragging() {
+	s := w.desk.study()
+	if s == nil || w.desk.dragging() {
 		return
 	}
 	for i := range s.Mattes {
@@ -378,7 +379,7 @@ func (w *window) notePicks() {
 // stale reports whether a step needs a look: the pick does when Base changed,
 // where its dabs are, after it was set from them.
 func (w *window) stale(st step) bool {
-	s, m := w.bench.study(), w.bench.matte()
+	s, m := w.desk.study(), w.desk.matte()
 	if st != stepPick || s == nil || m == nil || len(m.Dabs) == 0 {
 		return false
 	}
@@ -389,15 +390,15 @@ func (w *window) stale(st step) bool {
 }
 
 // openStep opens a step of the work.
-func (w *window) openStep(s step) { w.bench.set(func() { w.bench.openStep(s) }) }
+func (w *window) openStep(s step) { w.desk.set(func() { w.desk.openStep(s) }) }
 
 func (w *window) toggleCompare() {
-	w.bench.set(func() {
-		w.bench.compare = !w.bench.compare
-		if w.bench.other == w.bench.view {
-			w.bench.other = viewer.Frame
-			if w.bench.view == viewer.Frame {
-				w.bench.other = viewer.Matte
+	w.desk.set(func() {
+		w.desk.compare = !w.desk.compare
+		if w.desk.other == w.desk.view {
+			w.desk.other = view.Frame
+			if w.desk.view == view.Frame {
+				w.desk.other = view.Matte
 			}
 		}
 	})
@@ -407,7 +408,7 @@ func (w *window) toggleCompare() {
 // grades.
 func (w *window) shows(matteID int) bool { return !w.hidden[matteID] }
 
-func (w *window) show(matteID int, on bool) { w.bench.set(func() { w.hidden[matteID] = !on }) }
+func (w *window) show(matteID int, on bool) { w.desk.set(func() { w.hidden[matteID] = !on }) }
 
 // report shows a problem in the band under the view row.
 func (w *window) report(p problem) {
@@ -461,7 +462,7 @@ func (w *window) title() string {
 	if name == "" {
 		return Title
 	}
-	if w.bench.session.Dirty() {
+	if w.desk.session.Dirty() {
 		name = "● " + name
 	}
 	return name + " – " + Title
@@ -469,36 +470,36 @@ func (w *window) title() string {
 
 // pressHelp says what a press on the frame would do.
 func (w *window) pressHelp() string {
-	if w.bench.session == nil {
+	if w.desk.session == nil {
 		return "open a picture to begin"
 	}
-	switch w.bench.step {
+	switch w.desk.step {
 	case stepBase:
-		if w.bench.press == pressWater {
+		if w.desk.press == pressWater {
 			return "press on open water to sample it"
 		}
 		return "press on something grey to sample it"
 	case stepPick:
-		if w.bench.view == viewer.Reasons {
+		if w.desk.view == view.Reasons {
 			return "rest on a pixel to ask why; a press pins the answer"
 		}
 		if w.tools[stepPick].(*dabTool).hover != 0 {
 			return "Delete removes the dab under the pointer"
 		}
-		return "press: " + w.bench.dabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
+		return "press: " + w.desk.dabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
 	case stepMasks:
 		if w.drawing() {
 			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
 		}
 		if w.makesKey() {
-			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.bench.frame)
+			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.frame)
 		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
 	case stepTrial:
-		if w.bench.without {
-			return "without the trial, as long as T is held"
+		if w.desk.bypassTrial {
+			return "without the trial, as long as " + keyName(bypassKey) + " is held"
 		}
-		return "hold T to see the frame without the trial"
+		return "hold " + keyName(bypassKey) + " to see the frame without the trial"
 	}
 	return "drag to pan, wheel to zoom"
 }

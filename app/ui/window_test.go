@@ -12,6 +12,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/view"
 )
 
 // newTestWindow is a window on the embedded sample in Fyne's test driver, which
@@ -29,7 +30,7 @@ func newTestWindowOn(t testing.TB, path string) *window {
 	app.Settings().SetTheme(look.Theme())
 	w := newWindow(app, Config{Path: path})
 	w.win.Resize(fyne.NewSize(1280, 800))
-	eventually(t, "the footage", func() bool { return w.bench.study() != nil && w.fresh() })
+	eventually(t, "the footage", func() bool { return w.desk.study() != nil && w.fresh() })
 	t.Cleanup(func() {
 		w.leave()
 		w.preview.jobs.stop()
@@ -41,7 +42,7 @@ func newTestWindowOn(t testing.TB, path string) *window {
 		}
 		// What the toolkit keeps of a window must not keep its frames.
 		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
-		*w.bench, w.found, w.asked = *newBench(), findings{}, inquiry{}
+		*w.desk, w.found, w.asked = *newDesk(), findings{}, inquiry{}
 		w.preview.last.Store(new(showing))
 	})
 	return w
@@ -63,22 +64,22 @@ func eventually(t testing.TB, what string, done func() bool) {
 func TestAStudyWithoutMattesIsShown(t *testing.T) {
 	w := newTestWindow(t)
 	fyne.DoAndWait(func() {
-		for w.bench.matte() != nil {
-			w.bench.edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
+		for w.desk.matte() != nil {
+			w.desk.edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
 		}
 	})
-	for _, v := range views {
-		fyne.DoAndWait(func() { w.bench.set(func() { w.bench.view = v }) })
+	for _, v := range view.All {
+		fyne.DoAndWait(func() { w.desk.set(func() { w.desk.view = v }) })
 		eventually(t, v.String(), func() bool {
 			s := w.preview.last.Load()
-			return s.shot.study == w.bench.study() && s.shot.settings == nil
+			return s.request.study == w.desk.study() && s.request.settings == nil
 		})
 		require.False(t, w.saying(), v)
 	}
 	fyne.DoAndWait(func() {
 		require.False(t, w.column.control.Objects[stepPick].Visible(), "nothing to set")
 		w.column.begin.Tapped(nil)
-		require.NotNil(t, w.bench.matte())
+		require.NotNil(t, w.desk.matte())
 		require.True(t, w.column.control.Objects[stepPick].Visible())
 	})
 }
@@ -122,32 +123,32 @@ func TestDabsInQuickSuccessionAllCount(t *testing.T) {
 	dab := func(x, y float64) func() {
 		return func() { w.addDab(study.Dab{X: x, Y: y, Radius: 10}) }
 	}
-	count := func(n int) func() bool { return func() bool { return len(w.bench.matte().Dabs) == n } }
-	n := len(w.bench.matte().Dabs)
+	count := func(n int) func() bool { return func() bool { return len(w.desk.matte().Dabs) == n } }
+	n := len(w.desk.matte().Dabs)
 	fyne.DoAndWait(dab(300, 300))
 	eventually(t, "one", count(n+1))
 	fyne.DoAndWait(dab(600, 700))
 	eventually(t, "the other", count(n+2))
-	want := w.bench.matte().Pick.At(w.bench.frame)
+	want := w.desk.matte().Pick.At(w.desk.frame)
 	fyne.DoAndWait(func() {
 		w.undo()
 		w.undo()
-		require.Len(t, w.bench.matte().Dabs, n)
+		require.Len(t, w.desk.matte().Dabs, n)
 		dab(300, 300)()
 		dab(600, 700)()
 	})
 	eventually(t, "both", count(n+2))
-	require.Equal(t, want, w.bench.matte().Pick.At(w.bench.frame))
+	require.Equal(t, want, w.desk.matte().Pick.At(w.desk.frame))
 }
 
-// BenchmarkDragStep is what one step of a drag costs on Fyne's goroutine: the
+// BenchmarkDragMove is what one move of a drag costs on Fyne's goroutine: the
 // edit, and the new state on every part of the window.
-func BenchmarkDragStep(b *testing.B) {
+func BenchmarkDragMove(b *testing.B) {
 	w := newTestWindow(b)
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
-		w.bench.slideMatte("Soften", look.Moved, func(m *study.Matte) error {
+		w.desk.slideMatte("Soften", look.Moved, func(m *study.Matte) error {
 			m.Edge.Soften.Set(1, 1+v)
 			return nil
 		})

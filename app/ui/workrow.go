@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"fmt"
 	"image/color"
 
 	"fyne.io/fyne/v2"
@@ -16,12 +15,12 @@ import (
 // says how it stands. The one that is open is the working step.
 type workRow struct {
 	w     *window
-	steps []*stepPlate
+	steps []*stepTab
 	all   fyne.CanvasObject
 }
 
-type stepPlate struct {
-	*plate
+type stepTab struct {
+	*pressable
 	step step
 	mark *look.MarkImage
 	name *look.Label
@@ -31,29 +30,29 @@ type stepPlate struct {
 var stepHints = map[step]string{
 	stepBase:  "Set light and take the water's cast out, for the whole frame",
 	stepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
-	stepMasks: "Draw what colour cannot part",
-	stepEdge:  "Despeckle, follow, firm, grow and soften the matte's edge",
-	stepTrial: "Try a grade under the matte, and see whether its edge holds",
+	stepMasks: "Draw what colour cannot tell apart",
+	stepEdge:  "Despeckle, align, harden, grow and soften the matte's edge",
+	stepTrial: "Try a grade through the matte, and see whether its edge shows",
 }
 
 func newWorkRow(w *window) *workRow {
 	r := &workRow{w: w}
 	row := container.New(layout.NewGridLayout(len(steps)))
 	for _, s := range steps {
-		p := newStepPlate(w, s)
+		p := newStepTab(w, s)
 		r.steps = append(r.steps, p)
-		row.Add(p.plate)
+		row.Add(p.pressable)
 	}
 	line := canvas.NewRectangle(color.NRGBA{0x6a, 0x6a, 0x6a, 0xff})
-	r.all = look.Plate(look.Row, container.NewStack(container.New(thread{len(steps)}, line), row))
+	r.all = look.Ground(look.Row, container.NewStack(container.New(thread{len(steps)}, line), row))
 	return r
 }
 
-func newStepPlate(w *window, s step) *stepPlate {
-	p := &stepPlate{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
+func newStepTab(w *window, s step) *stepTab {
+	p := &stepTab{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
 	p.name = look.NewLabel(s.String(), look.Style{Size: look.BodySize, Colour: look.Second, Align: fyne.TextAlignCenter})
 	box := container.New(stepBox{}, p.top, p.mark, p.name)
-	p.plate = newPlate(box, fyne.NewSize(0, 48), fmt.Sprintf("%s (Ctrl+%d)", stepHints[s], int(s)+1), func() { w.openStep(s) })
+	p.pressable = newPressable(box, fyne.NewSize(0, 48), w.withKey(stepHints[s], goTo(s)), func() { w.openStep(s) })
 	p.fillChosen = look.Column
 	p.keyed = func(k fyne.KeyName) bool {
 		to := s
@@ -67,7 +66,7 @@ func newStepPlate(w *window, s step) *stepPlate {
 		}
 		if to >= 0 && int(to) < len(steps) {
 			w.openStep(to)
-			focus(w.work.steps[to].plate)
+			focus(w.work.steps[to].pressable)
 		}
 		return true
 	}
@@ -103,7 +102,7 @@ func (r *workRow) object() fyne.CanvasObject { return r.all }
 
 func (r *workRow) display() {
 	for _, p := range r.steps {
-		open := p.step == r.w.bench.step
+		open := p.step == r.w.desk.step
 		p.setChosen(open)
 		p.top.FillColor = color.Transparent
 		colour := color.Color(look.Second)
@@ -126,8 +125,8 @@ func (w *window) markOf(s step) (look.Mark, color.Color) {
 	if w.stale(s) {
 		return look.Triangle, look.Warn
 	}
-	if st := w.bench.study(); st != nil {
-		if _, how := s.summary(st, w.bench.matte(), w.bench.frame); how == active {
+	if st := w.desk.study(); st != nil {
+		if _, how := s.summary(st, w.desk.matte(), w.desk.frame); how == active {
 			return look.Disc, look.Text
 		}
 	}
@@ -143,7 +142,7 @@ type stepList struct {
 }
 
 type stepLine struct {
-	*plate
+	*pressable
 	step step
 	mark *look.MarkImage
 	text *look.Label
@@ -159,9 +158,9 @@ func newStepList(w *window) *stepList {
 		name := look.NewFixedLabel(46, s.String(), look.Style{Size: look.SmallSize, Colour: look.Text})
 		content := container.NewBorder(nil, nil,
 			look.HBox(8, look.HGap(4), container.NewCenter(look.Fixed(12, 12, line.mark)), name), nil, line.text)
-		line.plate = newPlate(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.openStep(s) })
+		line.pressable = newPressable(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.openStep(s) })
 		l.lines = append(l.lines, line)
-		l.all.Add(line.plate)
+		l.all.Add(line.pressable)
 	}
 	return l
 }
@@ -169,13 +168,13 @@ func newStepList(w *window) *stepList {
 func (l *stepList) object() fyne.CanvasObject { return l.all }
 
 func (l *stepList) display() {
-	s := l.w.bench.study()
+	s := l.w.desk.study()
 	for _, line := range l.lines {
 		mark, tint := l.w.markOf(line.step)
 		line.mark.Set(mark, tint)
 		text, colour := "", color.Color(look.Second)
 		if s != nil {
-			text, _ = line.step.summary(s, l.w.bench.matte(), l.w.bench.frame)
+			text, _ = line.step.summary(s, l.w.desk.matte(), l.w.desk.frame)
 		}
 		if l.w.stale(line.step) {
 			text, colour = "fitted before this Base; "+text, look.Warn
@@ -204,7 +203,7 @@ func (l *stepList) fit(height float32) {
 func (l *stepList) shownIn(room int) []bool {
 	here, n := make([]bool, len(l.lines)), 0
 	for i, line := range l.lines {
-		if here[i] = line.step != l.w.bench.step; here[i] {
+		if here[i] = line.step != l.w.desk.step; here[i] {
 			n++
 		}
 	}

@@ -59,7 +59,7 @@ func TestAMovieGetsAStudy(t *testing.T) {
 	require.ErrorIs(t, err, os.ErrClosed)
 }
 
-// What a study says about a movie's codes holds when it is opened again.
+// What a study says about a movie's codes counts when it is opened again.
 func TestMatrixAndRangeAreKept(t *testing.T) {
 	folder := t.TempDir()
 	path := movie(t, folder, "dive.mp4")
@@ -79,7 +79,7 @@ func TestMatrixAndRangeAreKept(t *testing.T) {
 	assert.Equal(t, want, got)
 }
 
-// A study that changes its mind is followed at once, and back again.
+// A study that changes its mind takes effect at once, and back again.
 func TestMatrixAndRangeOfAnOpenWork(t *testing.T) {
 	w, err := Open(t.Context(), movie(t, t.TempDir(), "dive.mp4"))
 	require.NoError(t, err)

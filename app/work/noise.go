@@ -32,7 +32,7 @@ func measureNoise(ctx context.Context, footage *clip.Clip) (noise [3]float64, le
 	return Readable(colour.MedianNoise(measured)), left, nil
 }
 
-// spread returns up to n of the frames at even steps, the first and last among
+// spread returns up to n of the frames, evenly spread, the first and last among
 // them.
 func spread(frames []int, n int) []int {
 	if len(frames) <= n {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"halocline/app/clip"
@@ -49,7 +50,7 @@ func Open(ctx context.Context, path string) (*Work, error) {
 	return OpenPicture(ctx, path)
 }
 
-// Close gives back what the work's footage holds: a movie's decoders and frames.
+// Close gives back what the work's footage takes: a movie's decoders and frames.
 // Its renderer gives no more frames then but those it has.
 func (w *Work) Close() error { return w.Clip.Close() }
 
@@ -145,7 +146,7 @@ func OpenPicture(ctx context.Context, path string) (*Work, error) {
 }
 
 // OpenSequence is OpenPicture for the numbered sequence that a file belongs to or
-// a folder holds (clip.OpenSequence). The fingerprint is the first file's, the
+// a folder contains (clip.OpenSequence). The fingerprint is the first file's, the
 // frame rate StartRate until somebody says another, and the noise the median of
 // five frames spread over the sequence.
 func OpenSequence(ctx context.Context, path string) (*Work, error) {
@@ -162,6 +163,14 @@ func join(s *study.Study, path string, footage *clip.Clip) *Work {
 		w.notice("%s", n)
 	}
 	return w
+}
+
+// Said is all that there is to say about the footage and the study's file.
+func (w *Work) Said() []string {
+	if w.Unknown == "" {
+		return w.Notices
+	}
+	return append(slices.Clone(w.Notices), w.Unknown)
 }
 
 // notice adds a sentence about the footage.

@@ -50,7 +50,7 @@ func share(all []shown, of float64, value func(shown) float64) float64 {
 }
 
 // TestFiguresOfTime logs how fast a 1080p H.264 movie plays, is scrubbed and
-// stepped through, by the trace. It judges nothing, takes half a minute, and says
+// gone through frame by frame, by the trace. It judges nothing, takes half a minute, and says
 // something on an idle machine alone: HALOCLINE_FIGURES asks for it.
 func TestFiguresOfTime(t *testing.T) {
 	if os.Getenv("HALOCLINE_FIGURES") == "" {
@@ -85,7 +85,7 @@ func TestFiguresOfTime(t *testing.T) {
 			time.Sleep(300 * time.Millisecond)
 		}
 		s.await("found")
-		s.figures(path, "step", view)
+		s.figures(path, "frame", view)
 		ruler := s.where("ruler", "")
 		s.move(image.Pt(ruler.x, ruler.y+4))
 		s.run("xdotool", "mousedown", "1")

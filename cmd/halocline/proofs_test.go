@@ -43,9 +43,9 @@ func TestProofsWithMouseAndKeyboard(t *testing.T) {
 	s.click(s.where("button", "Proofs").middle())
 	s.await("proofs worked out")
 	s.appears("proof", "soften 12 px")
-	shown := s.shot()
+	shown := s.picture()
 	s.click(s.where("proof", "soften 12 px").middle())
-	s.until("what is chosen is seen", func() bool { return differ(shown, s.shot(), shown.Bounds()) > 500 })
+	s.until("what is chosen is seen", func() bool { return differ(shown, s.picture(), shown.Bounds()) > 500 })
 	s.click(s.where("select", "Sort: as they are").middle())
 	s.key("Down", "Down", "Down", "Down", "Return") // edge width
 	s.appears("select", "Sort: edge width")
@@ -75,7 +75,7 @@ func TestProofsWithMouseAndKeyboard(t *testing.T) {
 		column[name] = i
 	}
 	for i, line := range lines[1:] {
-		for _, name := range []string{"step (dE00)", "bleed (dE00)", "misfit (dE00)"} {
+		for _, name := range []string{"rim (dE00)", "bleed (dE00)", "misfit (dE00)"} {
 			_, err := strconv.ParseFloat(line[column[name]], 64)
 			require.NoError(t, err, "there is a trial")
 		}

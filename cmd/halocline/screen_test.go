@@ -44,7 +44,7 @@ type place struct {
 
 func (p place) middle() image.Point { return image.Pt(p.x+p.w/2, p.y+p.h/2) }
 
-// patience is how long a step may take on a slow machine; none is waited for
+// patience is how long one wait may take on a slow machine; none is waited for
 // longer than it takes.
 const patience = 60 * time.Second
 
@@ -264,10 +264,10 @@ func (s *screen) replaceText(p place, text string) {
 	s.typeText(text)
 }
 
-// shot photographs the window.
-func (s *screen) shot() image.Image {
+// picture photographs the window.
+func (s *screen) picture() image.Image {
 	s.t.Helper()
-	path := filepath.Join(s.home, "shot.png")
+	path := filepath.Join(s.home, "window.png")
 	s.run("import", "-window", s.window, path)
 	file, err := os.Open(path)
 	require.NoError(s.t, err)

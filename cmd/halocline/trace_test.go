@@ -52,14 +52,14 @@ func (f *frameBuffer) part(t *testing.T, r image.Rectangle) []byte {
 	return out
 }
 
-// A step is one line of a trace; times are in milliseconds.
-type step struct {
+// A traceLine is one line of a trace; times are in milliseconds.
+type traceLine struct {
 	Render, Drawn, Shown float64
 	Factor               int
 }
 
-// TestTheTraceTellsOfTheScreen moves a line of the field step by step and looks at
-// the screen itself: every step that changes pixels of the frame has its line
+// TestTheTraceTellsOfTheScreen moves a line of the field bit by bit and looks at
+// the screen itself: every move that changes pixels of the frame has its line
 // in the trace. It logs how long both say it took; it does not judge that, as a
 // machine may be busy.
 func TestTheTraceTellsOfTheScreen(t *testing.T) {
@@ -91,10 +91,10 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	s.click(s.where("button", "Discard").middle())
 	s.ended()
 
-	steps := readTrace(t, path)
-	require.GreaterOrEqual(t, len(steps), len(seen), "a line for each step")
+	all := readTrace(t, path)
+	require.GreaterOrEqual(t, len(all), len(seen), "a line for each move")
 	var told []float64
-	for _, st := range steps {
+	for _, st := range all {
 		assert.Positive(t, st.Shown)
 		assert.GreaterOrEqual(t, st.Shown, st.Drawn)
 		assert.GreaterOrEqual(t, st.Drawn, st.Render)
@@ -105,12 +105,12 @@ func TestTheTraceTellsOfTheScreen(t *testing.T) {
 	t.Logf("from the move to new pixels on the screen, xdotool's own time within: median %.0f ms; the trace says %.0f ms", seen[len(seen)/2], told[len(told)/2])
 }
 
-func readTrace(t *testing.T, path string) (out []step) {
+func readTrace(t *testing.T, path string) (out []traceLine) {
 	t.Helper()
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	for line := range bytes.Lines(text) {
-		var st step
+		var st traceLine
 		require.NoError(t, json.Unmarshal(line, &st), "%s", line)
 		out = append(out, st)
 	}

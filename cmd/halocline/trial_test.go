@@ -16,12 +16,12 @@ import (
 
 // seam waits until the trial's seam is known, and returns its figures and the
 // softness of least misfit.
-func (s *screen) seam() (step, bleed, misfit, softness float64) {
+func (s *screen) seam() (rim, bleed, misfit, softness float64) {
 	s.t.Helper()
-	_, err := fmt.Sscan(s.await("seam"), &step, &bleed, &misfit, &softness)
+	_, err := fmt.Sscan(s.await("seam"), &rim, &bleed, &misfit, &softness)
 	require.NoError(s.t, err)
 	s.await("settled")
-	return step, bleed, misfit, softness
+	return rim, bleed, misfit, softness
 }
 
 // TestATrialWithMouseAndKeyboard does on the sample what a user does to try a
@@ -40,28 +40,28 @@ func TestATrialWithMouseAndKeyboard(t *testing.T) {
 	knob := image.Pt(row.x+108+(row.w-108-88)/2, row.y+row.h/2)
 	s.drag(knob, knob.Add(image.Pt(30, 0)))
 	s.await("did Trial: Lightness")
-	step, _, misfit, softness := s.seam()
-	assert.Positive(t, step)
+	rim, _, misfit, softness := s.seam()
+	assert.Positive(t, rim)
 	assert.Positive(t, softness)
 
-	with := s.shot()
+	with := s.picture()
 	s.run("xdotool", "keydown", "t")
-	s.until("the frame without its trial", func() bool { return differ(with, s.shot(), frame) > 500 })
+	s.until("the frame without its trial", func() bool { return differ(with, s.picture(), frame) > 500 })
 	s.run("xdotool", "keyup", "t")
-	s.until("and with it again", func() bool { return differ(with, s.shot(), frame) == 0 })
+	s.until("and with it again", func() bool { return differ(with, s.picture(), frame) == 0 })
 	s.key("shift+t")
 	s.await("settled")
-	s.until("the band along the edge", func() bool { return differ(with, s.shot(), frame) > 200 })
+	s.until("the band along the edge", func() bool { return differ(with, s.picture(), frame) > 200 })
 
 	s.click(s.where("button", "Soften").middle())
 	s.await("did Soften: least misfit")
 	softer, _, less, _ := s.seam()
 	assert.Less(t, less, misfit)
-	assert.Less(t, softer, step)
+	assert.Less(t, softer, rim)
 	s.key("ctrl+z")
 	s.await("travelled")
 	again, _, _, _ := s.seam()
-	assert.Equal(t, step, again)
+	assert.Equal(t, rim, again)
 
 	folder := t.TempDir()
 	s.key("ctrl+5")

@@ -39,12 +39,12 @@ func TestTheWholeJobWithMouseAndKeyboard(t *testing.T) {
 
 	s.key("2") // the matte itself
 	s.await("shown")
-	before := s.shot()
+	before := s.picture()
 	line := s.where("handle", "hue from")
 	s.drag(line.middle(), line.middle().Add(image.Pt(-40, 0)))
 	s.await("did Range")
 	s.await("found")
-	assert.Greater(t, differ(before, s.shot(), frame), 200, "the matte changes with the line")
+	assert.Greater(t, differ(before, s.picture(), frame), 200, "the matte changes with the line")
 
 	s.click(at(0.52, 0.40))
 	s.await("did Keep dab")
@@ -63,22 +63,22 @@ func TestTheWholeJobWithMouseAndKeyboard(t *testing.T) {
 	s.key("Return")
 	s.await("did New keep mask")
 	s.await("found")
-	feather := s.where("row", "Outside feather")
+	feather := s.where("row", "Feather outward")
 	rail := image.Pt(feather.x+feather.w*45/100, feather.y+feather.h/2)
 	s.drag(rail, rail.Add(image.Pt(30, 0)))
-	s.await("did Outside feather")
+	s.await("did Feather outward")
 	s.await("found")
 	turn := s.where("handle", "turn")
 	s.drag(turn.middle(), turn.middle().Add(image.Pt(60, 30)))
 	s.await("did Rotate mask")
 	s.await("found")
 
-	const steps = 7
-	for range steps {
+	const edits = 7
+	for range edits {
 		s.key("ctrl+z")
 		s.await("travelled")
 	}
-	for range steps {
+	for range edits {
 		s.key("ctrl+shift+z")
 		s.await("travelled")
 	}

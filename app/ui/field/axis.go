@@ -51,8 +51,8 @@ func (w hueWindow) zoomed(share, factor float64) hueWindow {
 	return hueWindow{norm(w.at(share) - (share-0.5)*width), width}
 }
 
-// holds reports whether a limit's full part lies in the window.
-func (w hueWindow) holds(r selection.Range) bool {
+// contains reports whether a limit's full part lies in the window.
+func (w hueWindow) contains(r selection.Range) bool {
 	return math.Abs(arc(w.centre, middleOf(r)))+r.Span()/2 <= w.width/2
 }
 
@@ -62,11 +62,11 @@ type tick struct {
 	value float64
 }
 
-// ticks returns the marks at whole steps of degrees that have at least room
+// ticks returns the marks at whole intervals of degrees that have at least room
 // between them, of which length is one window's width. Values are in [0,360).
 func (w hueWindow) ticks(length, room float64) (ticks []tick) {
-	step := stepOf([]float64{1, 2, 5, 10, 15, 30, 60, 90, 180}, w.width, length, room)
-	for h := math.Ceil(w.at(0)/step) * step; h <= w.at(1); h += step {
+	interval := intervalOf([]float64{1, 2, 5, 10, 15, 30, 60, 90, 180}, w.width, length, room)
+	for h := math.Ceil(w.at(0)/interval) * interval; h <= w.at(1); h += interval {
 		ticks = append(ticks, tick{w.share(h), norm(h) + 0}) // no -0
 	}
 	return ticks
@@ -82,20 +82,20 @@ func (w hueWindow) zeros() (shares []float64) {
 
 // upTicks returns the marks of an axis from 0 to top, without its ends.
 func upTicks(top, length, room float64) (ticks []tick) {
-	step := stepOf([]float64{0.1, 0.2, 0.5, 5, 10, 20, 50}, top, length, room)
-	for i := 1; float64(i)*step < top*0.999; i++ {
-		v := float64(i) * step
+	interval := intervalOf([]float64{0.1, 0.2, 0.5, 5, 10, 20, 50}, top, length, room)
+	for i := 1; float64(i)*interval < top*0.999; i++ {
+		v := float64(i) * interval
 		ticks = append(ticks, tick{v / top, v})
 	}
 	return ticks
 }
 
-// stepOf returns the first step that takes at least room.
-func stepOf(steps []float64, span, length, room float64) float64 {
-	for _, s := range steps {
+// intervalOf returns the first interval that takes at least room.
+func intervalOf(intervals []float64, span, length, room float64) float64 {
+	for _, s := range intervals {
 		if s/span*length >= room {
 			return s
 		}
 	}
-	return steps[len(steps)-1]
+	return intervals[len(intervals)-1]
 }

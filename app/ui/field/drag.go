@@ -24,8 +24,8 @@ func fine(m selection.Model, c selection.Channel) float64 {
 	return 0.001
 }
 
-// keyStep returns how far an arrow moves a line.
-func keyStep(m selection.Model, c selection.Channel) float64 { return 10 * fine(m, c) }
+// keyIncrement returns how far an arrow moves a line.
+func keyIncrement(m selection.Model, c selection.Channel) float64 { return 10 * fine(m, c) }
 
 // lineAt returns the value at which a line stands. On the circle it is not
 // brought into [0,360): lines rise from the first to the last.
@@ -141,7 +141,7 @@ func rounded(v, unit float64) float64 { return tidy(math.Round(v/unit) * unit) }
 // tidy takes off the digits that binary fractions leave behind.
 func tidy(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 
-// between returns v held to [lo,hi]; where lo is above hi it is lo.
+// between returns v clamped to [lo,hi]; where lo is above hi it is lo.
 func between(v, lo, hi float64) float64 { return max(lo, min(v, hi)) }
 
 // A partKind says what of the widget the pointer is on.

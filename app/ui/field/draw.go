@@ -5,7 +5,7 @@ import (
 	"image/color"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/colour"
 	"halocline/selection"
@@ -91,7 +91,7 @@ func (s *scene) strokes(solid, active bool) (under, upper ink.Pen) {
 	return under, upper
 }
 
-// drawRectangles draws the lines in the field, once for every turn in sight.
+// drawRectangles draws the lines in the field, once for every turn in view.
 func (s *scene) drawRectangles(dst *image.RGBA) {
 	for i := range s.full {
 		s.drawSides(dst, s.outer[i], fadeBefore, fadeAfter)
@@ -209,11 +209,11 @@ func (s *scene) drawHandle(dst *image.RGBA, m mark) {
 
 // rounded4 returns the outline of a rectangle with rounded corners.
 func rounded4(b box, r float64) []ink.Pt {
-	const steps = 3
+	const segments = 3
 	var pts []ink.Pt
 	for i, c := range []ink.Pt{{X: b.x1 - r, Y: b.y1 - r}, {X: b.x0 + r, Y: b.y1 - r}, {X: b.x0 + r, Y: b.y0 + r}, {X: b.x1 - r, Y: b.y0 + r}} {
-		for j := range steps + 1 {
-			sin, cos := math.Sincos((float64(i) + float64(j)/steps) * math.Pi / 2)
+		for j := range segments + 1 {
+			sin, cos := math.Sincos((float64(i) + float64(j)/segments) * math.Pi / 2)
 			pts = append(pts, ink.Pt{X: c.X + r*cos, Y: c.Y + r*sin})
 		}
 	}
@@ -261,7 +261,7 @@ func (s *scene) drawSquare(dst *image.RGBA, at ink.Pt) {
 }
 
 // points returns where a colour stands: in the field, unless it has no hue or is
-// out of sight, and in a lane of the column.
+// out of view, and in a lane of the column.
 func (s *scene) points(v selection.Point, lane float64) (pts []ink.Pt) {
 	m := s.pick.Model
 	y := between(s.pixel(m, selection.Light, v[selection.Light]), s.column.y0, s.column.y1)

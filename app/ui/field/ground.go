@@ -8,8 +8,9 @@ import (
 	"math"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
+	"halocline/app/view/density"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -17,7 +18,7 @@ import (
 // Greys of the lightness column's bars.
 var (
 	frameBar = color.NRGBA{0x70, 0x70, 0x70, 0xff}
-	heldBar  = color.NRGBA{0xc8, 0xc8, 0xc8, 0xff}
+	matteBar = color.NRGBA{0xc8, 0xc8, 0xc8, 0xff}
 )
 
 // A ground is what lies under the pick's lines: it stays while they are dragged.
@@ -28,15 +29,15 @@ type ground struct {
 
 // drawGround draws what depends on the density, the window and the size alone.
 // home is the hue in the ribbon's middle.
-func drawGround(v view, d *Density, home float64) ground {
-	g := ground{d.paint(v), image.NewRGBA(image.Rect(0, 0, v.w, v.h))}
+func drawGround(v view, d *density.Map, home float64) ground {
+	g := ground{paint(v, d), image.NewRGBA(image.Rect(0, 0, v.w, v.h))}
 	dst := g.image
 	draw.Draw(dst, dst.Rect, image.NewUniform(look.Column), image.Point{}, draw.Src) // opaque, as ink wants it
 	paste(dst, g.plot.outside, int(v.plot.x0), int(v.plot.y0))
 	v.drawColumn(dst, d)
 	v.drawUpAxis(dst)
 	v.drawHueAxis(dst)
-	v.drawRibbon(dst, d.model, home)
+	v.drawRibbon(dst, d.Model, home)
 	return g
 }
 
@@ -48,17 +49,17 @@ func paste(dst, src *image.RGBA, x0, y0 int) {
 }
 
 // drawColumn draws the ramp and the bars of lightness.
-func (v view) drawColumn(dst *image.RGBA, d *Density) {
+func (v view) drawColumn(dst *image.RGBA, d *density.Map) {
 	fill(dst, v.column, look.Plot)
 	h := int(v.column.h())
-	frame, held := bars(&d.light, h), bars(&d.held, h)
+	frame, matte := bars(&d.Light, h), bars(&d.Matte, h)
 	left := v.ramp.x1 + v.dp(1)
 	room := v.lane(1) - v.dp(6) - left
 	for i := range h {
 		y := v.column.y0 + float64(i)
-		fill(dst, box{v.ramp.x0, y, v.ramp.x1, y + 1}, rampGrey(d.model, 1-(float64(i)+0.5)/float64(h)))
+		fill(dst, box{v.ramp.x0, y, v.ramp.x1, y + 1}, rampGrey(d.Model, 1-(float64(i)+0.5)/float64(h)))
 		fill(dst, box{left, y, left + math.Ceil(room*frame[i]), y + 1}, frameBar)
-		fill(dst, box{left, y, left + math.Ceil(room*held[i]), y + 1}, heldBar)
+		fill(dst, box{left, y, left + math.Ceil(room*matte[i]), y + 1}, matteBar)
 	}
 	for _, t := range upTicks(1, v.column.h(), v.dp(26)) { // the same shares in either model
 		y := v.column.y1 - t.share*v.column.h()
@@ -102,7 +103,7 @@ func (v view) drawHueAxis(dst *image.RGBA) {
 		x := v.plot.x0 + t.share*v.plot.w()
 		line(dst, x, v.plot.y1, x, v.plot.y1+v.dp(3), v.thin())
 		s := fmt.Sprintf("%g°", t.value)
-		half := ink.TextWidth(s, size) / 2
+		half := look.Type.Width(s, size) / 2
 		text(dst, between(x, v.plot.x0+half, v.plot.x1+v.dp(8)-half), v.plot.y1+v.dp(10), s, size, look.Second, ink.MidCentre)
 	}
 }
@@ -157,5 +158,5 @@ func line(dst *image.RGBA, x0, y0, x1, y1 float64, p ink.Pen) {
 }
 
 func text(dst *image.RGBA, x, y float64, s string, size float64, c color.NRGBA, a ink.Anchor) {
-	ink.Text(dst, ink.Pt{X: x, Y: y}, s, size, c, a)
+	look.Type.Text(dst, ink.Pt{X: x, Y: y}, s, size, c, a)
 }

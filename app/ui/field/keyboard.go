@@ -173,14 +173,14 @@ func (f *Field) arrow(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		f.enter()
 		return true
 	}
-	step := direction * keyStep(f.pick.Model, f.keys.channel)
+	by := direction * keyIncrement(f.pick.Model, f.keys.channel)
 	switch {
 	case mods&fyne.KeyModifierControl != 0:
-		step /= 10
+		by /= 10
 	case mods&fyne.KeyModifierShift != 0:
-		step *= 10
+		by *= 10
 	}
-	if p := movedLine(f.pick, f.keys.channel, f.keys.end, step); p != f.pick {
+	if p := movedLine(f.pick, f.keys.channel, f.keys.end, by); p != f.pick {
 		f.pick = p
 		f.redraw()
 		f.edited(p, look.Done)

@@ -28,7 +28,7 @@ type box struct{ x0, y0, x1, y1 float64 }
 func (b box) w() float64 { return b.x1 - b.x0 }
 func (b box) h() float64 { return b.y1 - b.y0 }
 
-func (b box) holds(x, y float64) bool { return x >= b.x0 && x < b.x1 && y >= b.y0 && y < b.y1 }
+func (b box) contains(x, y float64) bool { return x >= b.x0 && x < b.x1 && y >= b.y0 && y < b.y1 }
 
 // grown returns b with each side d further out.
 func (b box) grown(d float64) box { return box{b.x0 - d, b.y0 - d, b.x1 + d, b.y1 + d} }

@@ -28,7 +28,7 @@ type view struct {
 type mark struct {
 	channel selection.Channel
 	end     end
-	pos     float64 // x of a hue line, y of the others; held to its plot
+	pos     float64 // x of a hue line, y of the others; clamped to its plot
 	handle  float64 // the handle's middle on the same axis
 	shown   bool    // its channel is on, and the line is in the window
 	alone   bool    // far enough from its neighbours to be grabbed itself
@@ -39,7 +39,7 @@ type placed struct {
 	view
 	pick  selection.Pick
 	marks [3][4]mark // by channel and end
-	full  []box      // the rectangle of full weight, once for every turn that is in sight; not cut
+	full  []box      // the rectangle of full weight, once for every turn that is in view; not cut
 	outer []box      // and where the fades end
 }
 
@@ -113,7 +113,7 @@ func (v view) mark(p selection.Pick, c selection.Channel, e end) mark {
 }
 
 // hueTurn returns a line's hue where it goes with the turn of the range nearest
-// to the middle, or else, if that is out of sight, at its own nearest turn.
+// to the middle, or else, if that is out of view, at its own nearest turn.
 func (v view) hueTurn(r selection.Range, value float64) float64 {
 	mid := r.From + r.Span()/2
 	hue := value + v.window.near(mid) - mid
@@ -200,7 +200,7 @@ func spreadOut(places []float64, apart, lo, hi float64) {
 	}
 }
 
-// turns returns by how many degrees a hue range must be turned to be in sight:
+// turns returns by how many degrees a hue range must be turned to be in view:
 // one value for each time. Where hue is off it is once.
 func (v view) turns(l selection.Limit) (turns []float64) {
 	if l.Off {
@@ -270,7 +270,7 @@ func (p *placed) hitHandle(x, y float64) part {
 			if m.channel == selection.Hue {
 				off = math.Abs(m.handle - x)
 			}
-			if m.shown && off < bestOff && p.handleBox(m).holds(x, y) {
+			if m.shown && off < bestOff && p.handleBox(m).contains(x, y) {
 				best, bestOff = part{kind: aLine, channel: m.channel, end: m.end}, off
 			}
 		}
@@ -286,7 +286,7 @@ func (p *placed) hasCorners(b box) bool {
 }
 
 func (p *placed) hitCorner(x, y float64) part {
-	if !p.plot.holds(x, y) {
+	if !p.plot.contains(x, y) {
 		return part{}
 	}
 	reach := p.dp(cornerReach)
@@ -330,7 +330,7 @@ func (p *placed) hitLine(x, y float64) part {
 			if m.channel == selection.Hue {
 				off = math.Abs(m.pos - x)
 			}
-			if m.shown && m.alone && off < bestOff && p.along(m).holds(x, y) {
+			if m.shown && m.alone && off < bestOff && p.along(m).contains(x, y) {
 				best, bestOff = part{kind: aLine, channel: m.channel, end: m.end}, off
 			}
 		}
@@ -361,15 +361,15 @@ func (p *placed) along(m mark) box {
 
 func (p *placed) hitMiddle(x, y float64) part {
 	limits := &p.pick.Limits
-	if p.plot.holds(x, y) && !(limits[selection.Hue].Off && limits[selection.Sat].Off) {
+	if p.plot.contains(x, y) && !(limits[selection.Hue].Off && limits[selection.Sat].Off) {
 		for _, b := range p.full {
-			if b.holds(x, y) {
+			if b.contains(x, y) {
 				return part{kind: aMiddle}
 			}
 		}
 	}
 	light := p.marks[selection.Light]
-	if p.column.holds(x, y) && !limits[selection.Light].Off && y >= light[to].pos && y <= light[from].pos {
+	if p.column.contains(x, y) && !limits[selection.Light].Off && y >= light[to].pos && y <= light[from].pos {
 		return part{kind: aMiddle, channel: selection.Light}
 	}
 	return part{}

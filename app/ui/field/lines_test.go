@@ -115,7 +115,7 @@ func TestCrowdedLinesAreGrabbedByHandlesAlone(t *testing.T) {
 	}
 }
 
-func TestOffAndOutOfSight(t *testing.T) {
+func TestOffAndOutOfView(t *testing.T) {
 	p := skin(selection.HSL)
 	v := narrowView(p)
 	p.Limits[selection.Hue].Off = true

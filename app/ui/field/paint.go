@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"halocline/app/ui/look"
+	"halocline/app/view/density"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -25,21 +26,21 @@ type binned struct {
 	most       float64
 }
 
-// binned gathers cells in cols x rows bins of the field. A cell that lies in two
+// binnedOf gathers cells in cols x rows bins of the field. A cell that lies in two
 // bins is shared out, so that no bin gains by rounding.
-func (d *Density) binned(w hueWindow, top float64, cols, rows int) binned {
+func binnedOf(d *density.Map, w hueWindow, top float64, cols, rows int) binned {
 	out := binned{cols: cols, rows: rows, n: make([]float64, cols*rows), colour: make([][3]float64, cols*rows)}
-	if d.cells == nil {
+	if d.Hue(0) == nil {
 		return out
 	}
-	up := shares(rows, satBins, func(i float64) float64 { return i / float64(rows) * top / satSpan(d.model) * satBins })
-	var column [satBins][4]float64
+	up := shares(rows, density.Sats, func(i float64) float64 { return i / float64(rows) * top / density.Span(d.Model) * density.Sats })
+	var column [density.Sats][4]float64
 	for x := range cols {
-		column = [satBins][4]float64{}
-		lo := w.at(float64(x)/float64(cols)) / 360 * hueBins
-		hi := w.at(float64(x+1)/float64(cols)) / 360 * hueBins
+		column = [density.Sats][4]float64{}
+		lo := w.at(float64(x)/float64(cols)) / 360 * density.Hues
+		hi := w.at(float64(x+1)/float64(cols)) / 360 * density.Hues
 		for h := math.Floor(lo); h < hi; h++ {
-			d.gather(&column, int(h), min(h+1, hi)-max(h, lo))
+			gather(&column, d.Hue(int(h)), min(h+1, hi)-max(h, lo))
 		}
 		for y, row := range up {
 			var sum [4]float64
@@ -61,16 +62,15 @@ func (d *Density) binned(w hueWindow, top float64, cols, rows int) binned {
 	return out
 }
 
-// gather adds a share of the cells of one hue, at any turn.
-func (d *Density) gather(column *[satBins][4]float64, hue int, share float64) {
-	hue = (hue%hueBins + hueBins) % hueBins
-	for i, c := range d.cells[hue*satBins : (hue+1)*satBins] {
-		if c.n > 0 {
+// gather adds a share of the cells of one hue.
+func gather(column *[density.Sats][4]float64, cells []density.Cell, share float64) {
+	for i, c := range cells {
+		if c.N > 0 {
 			to := &column[i]
-			to[0] += float64(c.n) * share
-			to[1] += float64(c.r) * share
-			to[2] += float64(c.g) * share
-			to[3] += float64(c.b) * share
+			to[0] += float64(c.N) * share
+			to[1] += float64(c.R) * share
+			to[2] += float64(c.G) * share
+			to[3] += float64(c.B) * share
 		}
 	}
 }
@@ -109,13 +109,13 @@ func strength(n, most float64) float64 {
 type plot struct{ inside, outside *image.RGBA }
 
 // paint draws the density. The picture begins at the layout's plot.
-func (d *Density) paint(v view) plot {
+func paint(v view, d *density.Map) plot {
 	w, h := int(v.plot.w()), int(v.plot.h())
 	size := max(1, int(math.Round(v.dp(binSize))))
 	cols, rows := (w+size-1)/size, (h+size-1)/size
 	// The last column and row are cut: the window goes on behind them.
 	window := hueWindow{v.window.at(0.5 * float64(cols*size) / float64(w)), v.window.width * float64(cols*size) / float64(w)}
-	b := d.binned(window, v.top*float64(rows*size)/float64(h), cols, rows)
+	b := binnedOf(d, window, v.top*float64(rows*size)/float64(h), cols, rows)
 	p := plot{image.NewRGBA(image.Rect(0, 0, w, h)), image.NewRGBA(image.Rect(0, 0, w, h))}
 	for x := range cols {
 		for y := range rows {
@@ -145,8 +145,8 @@ func fillBin(dst *image.RGBA, r image.Rectangle, c [4]uint8) {
 	}
 }
 
-// lighten mixes the inside picture into dst, which holds the outside one at
-// (0, the plot's top), by how far a pick holds the hue and the saturation.
+// lighten mixes the inside picture into dst, which has the outside one at
+// (0, the plot's top), by the weight that a pick gives the hue and the saturation.
 func (p *plot) lighten(dst *image.RGBA, at *placed) {
 	w, h := p.inside.Rect.Dx(), p.inside.Rect.Dy()
 	limits, model := &at.pick.Limits, at.pick.Model
@@ -202,10 +202,10 @@ func hatch(dst *image.RGBA, b box, pitch int) {
 
 // bars returns for each of n rows, from the top, how long the lightness bar is
 // of what is counted: the fullest is 1.
-func bars(counts *[lightBins]uint64, n int) []float64 {
+func bars(counts *[density.Lights]uint64, n int) []float64 {
 	out := make([]float64, n)
 	most := 0.0
-	for i, s := range shares(n, lightBins, func(i float64) float64 { return i / float64(n) * lightBins }) {
+	for i, s := range shares(n, density.Lights, func(i float64) float64 { return i / float64(n) * density.Lights }) {
 		for j, share := range s.share {
 			out[n-1-i] += float64(counts[s.first+j]) * share
 		}

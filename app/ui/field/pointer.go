@@ -10,11 +10,11 @@ import (
 	"halocline/selection"
 )
 
-// notch is how far the wheel scrolls in one step, in Fyne's units.
+// notch is how far the wheel scrolls in one notch, in Fyne's units.
 const notch = 25
 
-// zoomStep is how much one notch of the wheel narrows the window.
-const zoomStep = 1.15
+// zoomPerNotch is how much one notch of the wheel narrows the window.
+const zoomPerNotch = 1.15
 
 // pixels returns where an event is, in screen pixels of the widget.
 func (f *Field) pixels(p fyne.Position) (x, y float64) {
@@ -137,7 +137,7 @@ func (f *Field) Scrolled(e *fyne.ScrollEvent) {
 	if y >= v.plot.y1 { // over the ribbon
 		share = 0.5
 	}
-	f.window = f.window.zoomed(share, math.Pow(zoomStep, -float64(e.Scrolled.DY)/notch))
+	f.window = f.window.zoomed(share, math.Pow(zoomPerNotch, -float64(e.Scrolled.DY)/notch))
 	f.free, f.ground = true, nil
 	f.redraw()
 }

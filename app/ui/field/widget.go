@@ -10,6 +10,7 @@ import (
 	tooltip "github.com/dweymouth/fyne-tooltip/widget"
 
 	"halocline/app/ui/look"
+	"halocline/app/view/density"
 	"halocline/selection"
 )
 
@@ -21,7 +22,7 @@ type Field struct {
 
 	pick       selection.Pick
 	known      bool // a pick was set
-	density    *Density
+	density    *density.Map
 	keep, drop []selection.Point
 	preview    *selection.Pick
 	hover      *selection.Point
@@ -71,7 +72,7 @@ const hint = "Drag a line or its handle, a corner, or the middle. Solid: full we
 // changes it: Moved while a drag is on its way, then Done, or Cancelled with the
 // pick as it was before.
 func New(edited func(p selection.Pick, phase look.Phase)) *Field {
-	f := &Field{edited: edited, density: new(Density), window: hueWindow{180, 360}, home: 180}
+	f := &Field{edited: edited, density: new(density.Map), window: hueWindow{180, 360}, home: 180}
 	f.pic = &canvas.Image{ScaleMode: canvas.ImageScaleFastest}
 	f.SetToolTip(hint)
 	f.ExtendBaseWidget(f)
@@ -79,7 +80,7 @@ func New(edited func(p selection.Pick, phase look.Phase)) *Field {
 }
 
 // SetPick shows a pick. While the user drags, it is left aside. Unless the user
-// zoomed or scrolled, the hues shown follow a pick that is out of sight.
+// zoomed or scrolled, the hues shown follow a pick that is out of view.
 func (f *Field) SetPick(p selection.Pick) {
 	if f.pull != nil {
 		return
@@ -91,7 +92,7 @@ func (f *Field) SetPick(p selection.Pick) {
 	if other {
 		f.free = false
 	}
-	if other || !f.free && (whole != wasWhole || !whole && !f.window.holds(hue.Range)) {
+	if other || !f.free && (whole != wasWhole || !whole && !f.window.contains(hue.Range)) {
 		f.open(hue)
 	}
 	f.pick, f.known = p, true
@@ -106,9 +107,9 @@ func (f *Field) open(hue selection.Limit) {
 
 // SetDensity shows a density, which must not be measured into while it is shown;
 // nil shows none.
-func (f *Field) SetDensity(d *Density) {
+func (f *Field) SetDensity(d *density.Map) {
 	if d == nil {
-		d = new(Density)
+		d = new(density.Map)
 	}
 	f.density, f.ground = d, nil
 	f.redraw()
@@ -156,8 +157,8 @@ func (f *Field) view() view {
 	v := view{laidOut(w, h, scale), f.window, 1}
 	if f.pick.Model == selection.LCh {
 		v.top = 100
-		if f.density.model == selection.LCh {
-			v.top = f.density.top()
+		if f.density.Model == selection.LCh {
+			v.top = f.density.Top()
 		}
 	}
 	return v
@@ -206,8 +207,8 @@ func (f *Field) drawGround(v view) {
 		return
 	}
 	d := f.density
-	if d.model != f.pick.Model { // of a model left a moment ago
-		d = &Density{model: f.pick.Model}
+	if d.Model != f.pick.Model { // of a model left a moment ago
+		d = &density.Map{Model: f.pick.Model}
 	}
 	g := drawGround(v, d, f.home)
 	f.ground, f.drawnAs = &g, v

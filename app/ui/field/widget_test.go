@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/ui/look"
+	"halocline/app/view/density"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -181,7 +182,7 @@ func TestWindowFollowsThePick(t *testing.T) {
 	f, _ := shownField(t, p)
 	p.Limits[selection.Hue].From, p.Limits[selection.Hue].To = 50, 70
 	f.SetPick(p)
-	assert.Equal(t, hueWindow{21.5, 210}, f.window, "in sight")
+	assert.Equal(t, hueWindow{21.5, 210}, f.window, "in view")
 	p.Limits[selection.Hue].From, p.Limits[selection.Hue].To = 200, 220
 	f.SetPick(p)
 	assert.Equal(t, hueWindow{210, 210}, f.window)
@@ -248,8 +249,8 @@ func TestGolden(t *testing.T) {
 	p := skin(selection.HSL)
 	p.Limits[selection.Light].Inverted = true
 	f, _ := shownField(t, p)
-	var d Density
-	require.NoError(t, Measure(context.Background(), &d, clouds(), selection.HSL, nil, 0))
+	var d density.Map
+	require.NoError(t, density.Measure(context.Background(), &d, clouds(), selection.HSL, nil, 0))
 	f.SetDensity(&d)
 	f.SetSamples([]selection.Point{{20, 0.5, 0.5}, {24, 0.62, 0.57}}, []selection.Point{{38, 0.2, 0.44}})
 	f.SetHover(&selection.Point{60, 0.7, 0.2})

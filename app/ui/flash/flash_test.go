@@ -156,10 +156,10 @@ func flashes(values []float64) int {
 }
 
 func slowed(s show, seconds int) (values []float64, faded int) {
-	var c Limiter
+	var limiter Limiter
 	for i := range 25 * seconds {
 		m := s(i)
-		if c.Limit(m, at(i), 1) {
+		if limiter.Limit(m, at(i), 1) {
 			faded++
 		}
 		values = append(values, colour.Linear(float64(m.Pix[4*(viewWide*200+300)])/255))
@@ -194,17 +194,17 @@ func TestSlowedPicturesFlashThreeTimesASecondAtMost(t *testing.T) {
 
 func TestQuietPicturesAreShownAsTheyAre(t *testing.T) {
 	s := between(0, 1, 2, image.Rect(0, 0, viewWide, viewHigh))
-	var c Limiter
+	var limiter Limiter
 	for i := range 60 {
 		m := s(i)
-		assert.False(t, c.Limit(m, at(i), 1))
+		assert.False(t, limiter.Limit(m, at(i), 1))
 		require.Equal(t, s(i).Pix, m.Pix)
 	}
 }
 
 // Two seconds after the last flash pictures are shown as they are again.
-func TestSmoothEnds(t *testing.T) {
-	var c Limiter
+func TestSlowingEnds(t *testing.T) {
+	var limiter Limiter
 	all := image.Rect(0, 0, viewWide, viewHigh)
 	for i := range 150 {
 		s := between(0, 1, 12.5, all)
@@ -212,7 +212,7 @@ func TestSmoothEnds(t *testing.T) {
 			s = between(1, 1, 1, all)
 		}
 		m := s(i)
-		faded := c.Limit(m, at(i), 1)
+		faded := limiter.Limit(m, at(i), 1)
 		if i > 25+3*25 {
 			assert.False(t, faded, "%d", i)
 			assert.EqualValues(t, 255, m.Pix[0])
@@ -229,10 +229,10 @@ func TestMixIsTheShareOfTheWay(t *testing.T) {
 	assert.InDelta(t, 1, Measure(grey(40, 40, 255, image.Rectangle{}, 0), 1).Values[3], 1e-5, "white is 1")
 }
 
-func BenchmarkSmooth(b *testing.B) {
-	var c Limiter
+func BenchmarkLimit(b *testing.B) {
+	var limiter Limiter
 	m := grey(1480, 832, 90, image.Rect(300, 300, 900, 700), 200)
 	for i := 0; b.Loop(); i++ {
-		c.Limit(m, at(i), 1)
+		limiter.Limit(m, at(i), 1)
 	}
 }

@@ -61,8 +61,8 @@ func (r *ring) full(t time.Duration) bool {
 	return int(r.n) == len(r.at) && t-r.at[r.next] < window
 }
 
-// step takes in a luminance, and returns 1 for a rise that counts, -1 for a fall.
-func (s *swing) step(v float32) int8 {
+// take takes in a luminance, and returns 1 for a rise that counts, -1 for a fall.
+func (s *swing) take(v float32) int8 {
 	s.lo, s.hi = min(s.lo, v), max(s.hi, v)
 	switch {
 	case s.up <= 0 && v-s.lo >= change && s.lo < darkest:
@@ -139,7 +139,7 @@ func (m *Meter) Add(l Luminances, t time.Duration) bool {
 	for y := range m.rows {
 		for x := range m.cols {
 			s := &m.cells[y*m.cols+x]
-			d := s.step(l.Values[y*m.cols+x])
+			d := s.take(l.Values[y*m.cols+x])
 			if d != 0 {
 				s.times.add(t)
 			}

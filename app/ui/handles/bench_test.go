@@ -3,14 +3,14 @@ package handles
 import (
 	"testing"
 
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
 // One redraw of a chosen mask that fills most of a view of 1480 x 832, and what
 // a move of the pointer over it costs.
 func BenchmarkHandles(b *testing.B) {
-	vp := viewer.Viewport{W: 680, H: 480, VW: 1480, VH: 832}.Fit()
+	vp := view.Viewport{W: 680, H: 480, VW: 1480, VH: 832}.Fit()
 	m := ground(1480, 832)
 	s := swimmer()
 	b.Run("draw", func(b *testing.B) {

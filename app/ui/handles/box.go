@@ -3,7 +3,7 @@ package handles
 import (
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/mask"
 )
 

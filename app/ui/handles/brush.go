@@ -4,16 +4,16 @@ import (
 	"image"
 	"image/color"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
 // Lines are light on a dark rim, so that they are seen on any picture.
 var (
-	rim   = color.NRGBA{0x14, 0x14, 0x14, 0xd8}
-	faint = color.NRGBA{0xff, 0xff, 0xff, 0xa0}
-	ghost = color.NRGBA{0xff, 0xff, 0xff, 0x57} // 34 %
-	plate = color.NRGBA{0x26, 0x26, 0x26, 0xf0} // under words
+	rim        = color.NRGBA{0x14, 0x14, 0x14, 0xd8}
+	faint      = color.NRGBA{0xff, 0xff, 0xff, 0xa0}
+	ghost      = color.NRGBA{0xff, 0xff, 0xff, 0x57} // 34 %
+	wordGround = color.NRGBA{0x26, 0x26, 0x26, 0xf0} // under words
 )
 
 // A brush draws marks whose sizes are in Fyne's units.
@@ -65,20 +65,20 @@ func (b brush) grip(at ink.Pt, active bool) {
 	ink.Ring(b.dst, at, 4.6*b.scale, ink.Pen{Width: 1.6 * b.scale, Colour: look.White})
 }
 
-// label writes words on a plate beside a place: to its right, or to its left,
+// label writes words on a dark ground beside a place: to its right, or to its left,
 // or on the other side where there is no room in the picture.
 func (b brush) label(at ink.Pt, words string, left bool) {
 	const gap, pad, height = 12, 6, 20
 	size := look.SmallSize * b.scale
-	w, h := ink.TextWidth(words, size)+2*pad*b.scale, height*b.scale
+	w, h := look.Type.Width(words, size)+2*pad*b.scale, height*b.scale
 	x0, x1, r := at.X-gap*b.scale-w, at.X+gap*b.scale, b.dst.Rect
 	x := x1
 	if left && x0 >= float64(r.Min.X) || x1+w > float64(r.Max.X) {
 		x = x0
 	}
 	y := max(min(at.Y-h/2, float64(r.Max.Y)-h), float64(r.Min.Y))
-	ink.Fill(b.dst, ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}, plate)
-	ink.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)
+	ink.Fill(b.dst, ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}, wordGround)
+	look.Type.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)
 }
 
 // tint is a mark's colour.

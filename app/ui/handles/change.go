@@ -28,8 +28,8 @@ func Nudge(vertex int, dx, dy float64) Change {
 	return Change{kind: Vertex, index: vertex, move: mask.Point{X: dx, Y: dy}}
 }
 
-// NudgeStep is how far an arrow key moves what is chosen, in source pixels.
-func NudgeStep(shift, control bool) float64 {
+// NudgeLength is how far an arrow key moves what is chosen, in source pixels.
+func NudgeLength(shift, control bool) float64 {
 	switch {
 	case shift:
 		return 10

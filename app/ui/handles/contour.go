@@ -3,7 +3,7 @@ package handles
 import (
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/mask"
 )
 
@@ -91,9 +91,9 @@ const (
 	farthestContour = 1e4
 )
 
-// dots calls each with places along the contour, about step pixels apart, that
+// dots calls each with places along the contour, about spacing pixels apart, that
 // lie in a rectangle.
-func (c contour) dots(step float64, in ink.Rect, each func(ink.Pt)) {
+func (c contour) dots(spacing float64, in ink.Rect, each func(ink.Pt)) {
 	if !(c.distance >= nearestContour && c.distance <= farthestContour) {
 		return
 	}
@@ -104,7 +104,7 @@ func (c contour) dots(step float64, in ink.Rect, each func(ink.Pt)) {
 		for _, s := range strokes {
 			whole += s.length()
 		}
-		gap := whole / max(math.Round(whole/step), 1)
+		gap := whole / max(math.Round(whole/spacing), 1)
 		begun := 0.0
 		for _, s := range strokes {
 			for at := range s.every(gap, begun, in) {

@@ -8,14 +8,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/mask"
 )
 
 var everywhere = ink.Rect{X0: -1e4, Y0: -1e4, X1: 1e4, Y1: 1e4}
 
-func dotsOf(h *Handles, distance float64, outside bool, step float64) (out []ink.Pt) {
-	contour{distance, outside, h.edgeOf()}.dots(step, everywhere, func(p ink.Pt) { out = append(out, p) })
+func dotsOf(h *Handles, distance float64, outside bool, spacing float64) (out []ink.Pt) {
+	contour{distance, outside, h.edgeOf()}.dots(spacing, everywhere, func(p ink.Pt) { out = append(out, p) })
 	return out
 }
 
@@ -49,12 +49,12 @@ func TestContourIsWhereTheFeatherEnds(t *testing.T) {
 	for range 6 {
 		shapes = append(shapes, anyShape(r))
 	}
-	const step = 4
+	const spacing = 4
 	for _, s := range shapes {
 		slow, h := slowDistance(t, s), Of(s, plain, 1, -1)
 		for _, outside := range []bool{true, false} {
 			for _, d := range []float64{2, 9, 30, 75} {
-				dots := dotsOf(h, d, outside, step)
+				dots := dotsOf(h, d, outside, spacing)
 				for _, p := range dots {
 					distance, inside := slow(p.X, p.Y)
 					assert.InDelta(t, d, distance, 3*flatness, "%v: dot %v at %v", s, p, d)
@@ -66,7 +66,7 @@ func TestContourIsWhereTheFeatherEnds(t *testing.T) {
 					if math.Abs(distance-d) > 0.3 || inside == outside {
 						continue
 					}
-					if _, off := nearest(ink.Pt{X: x, Y: y}, dots); off > 2*step {
+					if _, off := nearest(ink.Pt{X: x, Y: y}, dots); off > 2*spacing {
 						assert.Fail(t, "a gap", "%v: %.1f px at (%.1f, %.1f), %v outside %v", s, off, x, y, d, outside)
 					}
 				}
@@ -79,14 +79,14 @@ func TestContourIsWhereTheFeatherEnds(t *testing.T) {
 // formula for the perimeter of a parallel body: 4 a + 2 pi d), and inside it a
 // square of side a - 2 d. From memory; plane geometry.
 func TestContoursOfASquare(t *testing.T) {
-	const a, d, step = 200, 25, 2
+	const a, d, spacing = 200, 25, 2
 	h := Of(square(300, 200, a), plain, 1, -1)
-	assert.InDelta(t, (4*a+2*math.Pi*d)/step, len(dotsOf(h, d, true, step)), 2)
-	assert.InDelta(t, 4*(a-2*d)/step, len(dotsOf(h, d, false, step)), 2)
-	assert.Empty(t, dotsOf(h, a/2+2, false, step), "no place inside is so far from the edge")
-	assert.Empty(t, dotsOf(h, 1, true, step), "on the outline")
-	assert.Empty(t, dotsOf(h, 2*farthestContour, true, step))
-	assert.Empty(t, dotsOf(h, math.NaN(), true, step))
+	assert.InDelta(t, (4*a+2*math.Pi*d)/spacing, len(dotsOf(h, d, true, spacing)), 2)
+	assert.InDelta(t, 4*(a-2*d)/spacing, len(dotsOf(h, d, false, spacing)), 2)
+	assert.Empty(t, dotsOf(h, a/2+2, false, spacing), "no place inside is so far from the edge")
+	assert.Empty(t, dotsOf(h, 1, true, spacing), "on the outline")
+	assert.Empty(t, dotsOf(h, 2*farthestContour, true, spacing))
+	assert.Empty(t, dotsOf(h, math.NaN(), true, spacing))
 }
 
 // What is out of the view costs nothing and draws nothing.

@@ -5,9 +5,9 @@ import (
 	"image"
 	"slices"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -47,7 +47,7 @@ const fewest = 3
 
 // Closes reports whether a press at a point of the screen is on the first
 // vertex, and so is to close the outline. Close says whether it can.
-func (d *Draft) Closes(sx, sy float64, vp viewer.Viewport, scale float64) bool {
+func (d *Draft) Closes(sx, sy float64, vp view.Viewport, scale float64) bool {
 	if len(d.points) < 2 {
 		return false
 	}
@@ -67,7 +67,7 @@ func (d *Draft) Close() ([]mask.Point, error) {
 }
 
 // Draw draws what there is, and the lines to the pointer.
-func (d *Draft) Draw(dst *image.RGBA, vp viewer.Viewport, scale float64) {
+func (d *Draft) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if len(d.points) == 0 {
 		return
 	}

@@ -6,7 +6,7 @@ import (
 	"math"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -58,7 +58,7 @@ func (h *Handles) alongEdge(side int) []ink.Pt {
 
 // drawFeathers dots where the weight has become full and where none is left.
 func (h *Handles) drawFeathers(b brush) {
-	const step = 4
+	const spacing = 4
 	inner, outer := h.shape.Inner*h.vp.Zoom, h.shape.Outer*h.vp.Zoom
 	if max(inner, outer) < nearestContour {
 		return
@@ -67,7 +67,7 @@ func (h *Handles) drawFeathers(b brush) {
 	in := ink.Rect{X0: float64(r.Min.X) - m, Y0: float64(r.Min.Y) - m, X1: float64(r.Max.X) + m, Y1: float64(r.Max.Y) + m}
 	e := h.edgeOf()
 	for _, c := range []contour{{inner, false, e}, {outer, true, e}} {
-		c.dots(step*h.scale, in, b.dot)
+		c.dots(spacing*h.scale, in, b.dot)
 	}
 }
 
@@ -125,10 +125,10 @@ func (h *Handles) drawTurn(b brush, active bool) {
 // arcPoints are points of a circle from one angle to another, in degrees from
 // the x axis toward the y axis.
 func arcPoints(c ink.Pt, r, from, to float64) []ink.Pt {
-	const steps = 12
+	const segments = 12
 	var out []ink.Pt
-	for i := range steps + 1 {
-		sin, cos := math.Sincos((from + (to-from)*float64(i)/steps) * math.Pi / 180)
+	for i := range segments + 1 {
+		sin, cos := math.Sincos((from + (to-from)*float64(i)/segments) * math.Pi / 180)
 		out = append(out, ink.Pt{X: c.X + r*cos, Y: c.Y + r*sin})
 	}
 	return out
@@ -141,9 +141,9 @@ func (h *Handles) drawGrip(b brush, k PartKind, active bool) {
 	if !active {
 		return
 	}
-	words, left := "outside "+pixels(h.shape.Outer), h.stand.out.X < 0
+	words, left := "outward "+pixels(h.shape.Outer), h.stand.out.X < 0
 	if k == InnerFeather {
-		words, left = "inside "+pixels(h.shape.Inner), !left
+		words, left = "inward "+pixels(h.shape.Inner), !left
 	}
 	b.label(at, words, left)
 }

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -41,7 +41,7 @@ func swimmer() mask.Shape {
 }
 
 func TestGolden(t *testing.T) {
-	vp := viewer.Viewport{W: 680, H: 480, VW: 420, VH: 300}.Fit()
+	vp := view.Viewport{W: 680, H: 480, VW: 420, VH: 300}.Fit()
 	m := ground(420, 300)
 	other := mask.Shape{Rounded: true, Opacity: 1, Points: []mask.Point{{X: 20, Y: 300}, {X: 120, Y: 290}, {X: 150, Y: 420}, {X: 40, Y: 450}}}
 	Of(other, vp, 1, -1).Draw(m, Part{}, true)

@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -22,7 +22,7 @@ func FuzzHandles(f *testing.F) {
 	f.Fuzz(func(t *testing.T, x0, y0, x1, y1, x2, y2, inner, outer, zoom, vx, vy float64, kind uint8, toX, toY float64) {
 		s := mask.Shape{Rounded: kind > 127, Inner: inner, Outer: outer, Opacity: 1,
 			Points: []mask.Point{{X: x0, Y: y0}, {X: x1, Y: y1}, {X: x2, Y: y2}, {X: x0 + 40, Y: y1}, {X: x2, Y: y0 - 30}}}
-		vp := viewer.Viewport{W: 640, H: 480, VW: 60, VH: 40, Zoom: zoom, X: vx, Y: vy}
+		vp := view.Viewport{W: 640, H: 480, VW: 60, VH: 40, Zoom: zoom, X: vx, Y: vy}
 		h := Of(s, vp, 1, 1)
 		whole := ground(80, 60)
 		m := whole.SubImage(image.Rect(10, 10, 70, 50)).(*image.RGBA)

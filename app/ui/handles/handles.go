@@ -3,8 +3,8 @@ package handles
 import (
 	"math"
 
-	"halocline/app/ui/ink"
-	"halocline/app/ui/viewer"
+	"halocline/app/ink"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -53,7 +53,7 @@ const flatness = 0.25
 // Handles are those of one shape as it stands on the screen.
 type Handles struct {
 	shape   mask.Shape
-	vp      viewer.Viewport
+	vp      view.Viewport
 	scale   float64
 	chosen  int
 	points  []ink.Pt // the vertices; none where there are no handles
@@ -65,7 +65,7 @@ type Handles struct {
 
 // Of returns the handles of a shape in a view. chosen is the vertex that is
 // chosen, -1 for none.
-func Of(s mask.Shape, vp viewer.Viewport, scale float64, chosen int) *Handles {
+func Of(s mask.Shape, vp view.Viewport, scale float64, chosen int) *Handles {
 	h := &Handles{shape: s, vp: vp, scale: scale, chosen: chosen}
 	if s.Check() != nil || !(vp.Zoom > 0) || !(scale > 0) {
 		return h

@@ -3,7 +3,7 @@ package handles
 import (
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 )
 
 // Hit returns what is at a point of the screen. Of several it is a vertex, a

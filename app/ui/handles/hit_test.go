@@ -8,13 +8,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/ink"
-	"halocline/app/ui/viewer"
+	"halocline/app/ink"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
 // plain shows source pixels as they are, the picture's corner at the view's.
-var plain = viewer.Viewport{W: 800, H: 600, VW: 800, VH: 600, Zoom: 1, X: 400, Y: 300}
+var plain = view.Viewport{W: 800, H: 600, VW: 800, VH: 600, Zoom: 1, X: 400, Y: 300}
 
 func square(x, y, size float64) mask.Shape {
 	return mask.Shape{Opacity: 1, Points: []mask.Point{{X: x, Y: y}, {X: x + size, Y: y}, {X: x + size, Y: y + size}, {X: x, Y: y + size}}}

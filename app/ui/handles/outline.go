@@ -3,7 +3,7 @@ package handles
 import (
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/mask"
 )
 
@@ -26,8 +26,8 @@ func findVertices(points, outline []mask.Point) []int {
 // same reports whether a place of an outline is a vertex: outlines are rounded
 // to 1/65536 of a pixel.
 func same(a, b mask.Point) bool {
-	const step = 1.0 / 65536
-	return math.Abs(a.X-b.X) < step && math.Abs(a.Y-b.Y) < step
+	const grid = 1.0 / 65536
+	return math.Abs(a.X-b.X) < grid && math.Abs(a.Y-b.Y) < grid
 }
 
 // sideOf returns the vertex before a piece of the outline, which is named by

@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strconv"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -43,19 +43,19 @@ func (h *Handles) DrawGhost(dst *image.RGBA, frame int, before bool) {
 	if before {
 		at, anchor = beyond(end, ink.Pt{X: -1}, gap*h.scale), ink.MidRight
 	}
-	ink.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
+	look.Type.Text(dst, at, strconv.Itoa(frame), look.SmallSize*h.scale, look.Text, anchor)
 }
 
-// A Step is where a vertex is at one frame.
-type Step struct {
+// A PathPoint is where a vertex is at one frame.
+type PathPoint struct {
 	At  mask.Point
 	Key bool // there is a key at the frame
 }
 
 // Path returns the way of a vertex, counted from 0, from the key before a frame
-// to the key after it: one step for every frame, or for every few where there
+// to the key after it: one point for every frame, or for every few where there
 // are many.
-func Path(t *mask.Track, vertex, frame int) []Step {
+func Path(t *mask.Track, vertex, frame int) []PathPoint {
 	const most = 100
 	before, after := Neighbours(t, frame)
 	from, to := frame, frame
@@ -73,17 +73,17 @@ func Path(t *mask.Track, vertex, frame int) []Step {
 		one.Keys[i].Points = k.Points[vertex : vertex+1]
 	}
 	by := (to - from + most - 1) / most
-	var out []Step
+	var out []PathPoint
 	for f := from; f < to+by; f += by {
 		at := min(f, to)
 		key := slices.ContainsFunc(t.Keys, func(k mask.Key) bool { return k.Frame == at })
-		out = append(out, Step{one.At(at).Points[0], key})
+		out = append(out, PathPoint{one.At(at).Points[0], key})
 	}
 	return out
 }
 
-// DrawPath draws a vertex's way: a dot for every step, a ring at keys.
-func DrawPath(dst *image.RGBA, path []Step, vp viewer.Viewport, scale float64) {
+// DrawPath draws a vertex's way: a dot for every point, a ring at keys.
+func DrawPath(dst *image.RGBA, path []PathPoint, vp view.Viewport, scale float64) {
 	b := brush{dst, scale}
 	line := make([]ink.Pt, len(path))
 	for i, s := range path {

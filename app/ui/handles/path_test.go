@@ -29,7 +29,7 @@ func TestNeighbours(t *testing.T) {
 
 func TestPath(t *testing.T) {
 	track := twoKeys(10, 14)
-	assert.Equal(t, []Step{
+	assert.Equal(t, []PathPoint{
 		{mask.Point{X: 150, Y: 100}, true}, {mask.Point{X: 175, Y: 110}, false}, {mask.Point{X: 200, Y: 120}, false},
 		{mask.Point{X: 225, Y: 130}, false}, {mask.Point{X: 250, Y: 140}, true}}, Path(track, 1, 12))
 	assert.Nil(t, Path(track, 4, 12), "no such vertex")
@@ -40,5 +40,5 @@ func TestPath(t *testing.T) {
 	long := Path(twoKeys(0, 100003), 0, 50)
 	assert.LessOrEqual(t, len(long), 102)
 	assert.True(t, long[0].Key)
-	assert.Equal(t, Step{mask.Point{X: 200, Y: 140}, true}, long[len(long)-1])
+	assert.Equal(t, PathPoint{mask.Point{X: 200, Y: 140}, true}, long[len(long)-1])
 }

@@ -40,7 +40,7 @@ const farthest = 1e6
 
 // To returns what the drag has come to at a place in source pixels: nothing
 // where that is no number. With steady, a corner keeps the proportions, and the
-// arc turns by steps of 15 degrees.
+// arc turns by multiples of 15 degrees.
 func (p *Pull) To(x, y float64, steady bool) Change {
 	d := mask.Point{X: within(x-p.from.X, farthest), Y: within(y-p.from.Y, farthest)}
 	if math.IsNaN(d.X) || math.IsNaN(d.Y) {
@@ -56,8 +56,8 @@ func (p *Pull) To(x, y float64, steady bool) Change {
 		c.about = p.box.centre()
 		c.degrees = turned(p.from, mask.Point{X: p.from.X + d.X, Y: p.from.Y + d.Y}, c.about)
 		if steady {
-			const step = 15
-			c.degrees = math.Round(c.degrees/step) * step
+			const turn = 15
+			c.degrees = math.Round(c.degrees/turn) * turn
 		}
 	case Corner, Side:
 		c.about, c.factor = p.scale(d, steady)

@@ -8,13 +8,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/viewer"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
 // pulled is a shape after a drag of a part by source pixels, from where that
 // stands on the screen.
-func pulled(t *testing.T, s mask.Shape, vp viewer.Viewport, part Part, x, y, dx, dy float64, steady bool) mask.Shape {
+func pulled(t *testing.T, s mask.Shape, vp view.Viewport, part Part, x, y, dx, dy float64, steady bool) mask.Shape {
 	t.Helper()
 	pull := Of(s, vp, 1, -1).Grab(part, x, y)
 	track := trackOf(s)
@@ -185,7 +185,7 @@ func TestPullFeathers(t *testing.T) {
 
 // pulledTo is a shape after a drag of a handle from its middle to a place in
 // source pixels.
-func pulledTo(t *testing.T, s mask.Shape, vp viewer.Viewport, k PartKind, x, y float64) mask.Shape {
+func pulledTo(t *testing.T, s mask.Shape, vp view.Viewport, k PartKind, x, y float64) mask.Shape {
 	t.Helper()
 	h := Of(s, vp, 1, -1)
 	at, ok := h.Place(k)
@@ -241,7 +241,7 @@ func TestNudge(t *testing.T) {
 	require.NoError(t, Nudge(3, -0.1, 0).Apply(track, 1, mask.Here))
 	assert.InDelta(t, 199.9, track.At(1).Points[3].X, 1e-9)
 	assert.EqualError(t, Nudge(4, 1, 0).Apply(track, 1, mask.Here), "mask: there is no point 5, want 1 to 4")
-	assert.Equal(t, []float64{1, 10, 0.1}, []float64{NudgeStep(false, false), NudgeStep(true, false), NudgeStep(false, true)})
+	assert.Equal(t, []float64{1, 10, 0.1}, []float64{NudgeLength(false, false), NudgeLength(true, false), NudgeLength(false, true)})
 }
 
 func TestChangesRefused(t *testing.T) {

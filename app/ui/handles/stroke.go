@@ -4,7 +4,7 @@ import (
 	"iter"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 )
 
 // A stroke is a straight piece of a contour, or an arc where it has a radius.

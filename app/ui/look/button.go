@@ -12,7 +12,7 @@ import (
 type ButtonKind int
 
 const (
-	Plain     ButtonKind = iota // on a raised plate
+	Plain     ButtonKind = iota // on a raised ground
 	Prominent                   // in the accent: the one thing to do here
 	Quiet                       // words alone
 )
@@ -200,10 +200,10 @@ func (b *Button) minSize() fyne.Size {
 }
 
 func (b *Button) CreateRenderer() fyne.WidgetRenderer {
-	plate, focus := canvas.NewRectangle(Raised), newRing()
-	plate.CornerRadius = radius
+	body, focus := canvas.NewRectangle(Raised), newRing()
+	body.CornerRadius = radius
 	label, detail, mark := canvas.NewText("", Text), canvas.NewText("", Third), newStamp()
-	return &face{of: b, objects: []fyne.CanvasObject{focus, plate, &mark.Image, label, detail},
+	return &face{of: b, objects: []fyne.CanvasObject{focus, body, &mark.Image, label, detail},
 		min: b.minSize,
 		draw: func(size fyne.Size) {
 			apart := float32(0)
@@ -211,10 +211,10 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 				apart = ring // accent on accent would not show
 			}
 			b.ringAround(focus, fyne.NewPos(-apart, -apart), size.AddWidthHeight(2*apart, 2*apart))
-			plate.Resize(size)
-			plate.FillColor, plate.StrokeWidth = b.ground(), 0
+			body.Resize(size)
+			body.FillColor, body.StrokeWidth = b.ground(), 0
 			if b.chosen {
-				plate.StrokeColor, plate.StrokeWidth = Accent, 1
+				body.StrokeColor, body.StrokeWidth = Accent, 1
 			}
 			b.drawWords(mark, label, detail, size)
 		}}

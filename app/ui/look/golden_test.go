@@ -16,7 +16,7 @@ import (
 var update = flag.Bool("update", false, "draw the golden pictures anew")
 
 func TestGoldenValues(t *testing.T) {
-	exposure := Spec{Label: "Exposure", Unit: "EV", Min: -4, Max: 4, Step: 0.05, Decimals: 2, Signed: true, Tick: true}
+	exposure := Spec{Label: "Exposure", Unit: "EV", Min: -4, Max: 4, Increment: 0.05, Decimals: 2, Signed: true, Tick: true}
 	set, off, wrong := NewValueRow(exposure, 100, nil), NewValueRow(exposure, 100, nil), NewValueRow(metres, 100, nil)
 	set.Set(2.5)
 	off.Set(-0.25)
@@ -33,9 +33,9 @@ func TestGoldenChoices(t *testing.T) {
 	on.SetLabel("rounded")
 	offOn.Set(true)
 	offOn.Disable()
-	steps := NewSegments([]string{"step", "straight", "curved"}, nil)
-	steps.SetMarks(Stepped, Straight, Curved)
-	steps.Set(1)
+	ways := NewSegments([]string{"step", "straight", "curved"}, nil)
+	ways.SetMarks(Stepped, Straight, Curved)
+	ways.Set(1)
 	keep, export := NewButton("Keep dab", nil), NewButton("Export", nil)
 	keep.SetIconIn(Disc, Bone)
 	keep.SetDetail("4")
@@ -45,7 +45,7 @@ func TestGoldenChoices(t *testing.T) {
 	tick := NewCheck("proofs too", "", nil)
 	tick.Set(true)
 	golden(t, "choices", VBox(4, HBox(8, on, NewSwitch("", nil), offOn, tick),
-		HBox(0, steps), HBox(12, keep, export), NewRadio([]string{"16 bit", "8 bit"}, "", nil)), 332, 140)
+		HBox(0, ways), HBox(12, keep, export), NewRadio([]string{"16 bit", "8 bit"}, "", nil)), 332, 140)
 }
 
 // golden compares what is drawn with testdata/NAME.png: samples may differ by
@@ -53,7 +53,7 @@ func TestGoldenChoices(t *testing.T) {
 // everywhere.
 func golden(t *testing.T, name string, o fyne.CanvasObject, width, height float32) {
 	t.Helper()
-	w := shown(t, Plate(Column, Pad(8, 8, 8, 8, o)), width, height)
+	w := shown(t, Ground(Column, Pad(8, 8, 8, 8, o)), width, height)
 	got := w.Canvas().Capture()
 	file := filepath.Join("testdata", name+".png")
 	if *update {

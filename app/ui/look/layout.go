@@ -9,8 +9,8 @@ import (
 	"fyne.io/fyne/v2/layout"
 )
 
-// Plate is content on a ground of one colour.
-func Plate(ground color.Color, content fyne.CanvasObject) *fyne.Container {
+// Ground is content on a ground of one colour.
+func Ground(ground color.Color, content fyne.CanvasObject) *fyne.Container {
 	return container.NewStack(canvas.NewRectangle(ground), content)
 }
 

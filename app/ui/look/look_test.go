@@ -65,7 +65,7 @@ func (e *ear) take() []report {
 	return all
 }
 
-var metres = Spec{Label: "Path length", Unit: "m", Max: 10, Step: 0.1, Neutral: 2, Decimals: 1}
+var metres = Spec{Label: "Path length", Unit: "m", Max: 10, Increment: 0.1, Neutral: 2, Decimals: 1}
 
 func TestSetIsSilent(t *testing.T) {
 	test.NewTempApp(t)
@@ -264,7 +264,7 @@ func TestBand(t *testing.T) {
 func TestLabelsAreCut(t *testing.T) {
 	test.NewTempApp(t)
 	s := Style{Size: SmallSize}
-	text := "the matte's border leans on the picture's edges"
+	text := "leads the matte's border to the picture's edges"
 	assert.Equal(t, text, s.Cut(text, s.Measure(text).Width))
 	for width := float32(0); width < 200; width += 7 {
 		cut := s.Cut(text, width)

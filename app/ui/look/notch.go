@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 )
 
-// Keyed is how a value stands over time at the frame in sight.
+// Keyed is how a value stands over time at the frame shown.
 type Keyed int
 
 const (
@@ -83,17 +83,17 @@ func (n *Notch) TypedRune(r rune) {
 }
 
 func (n *Notch) CreateRenderer() fyne.WidgetRenderer {
-	plate, focus, moon := canvas.NewRectangle(hoverGrey), newRing(), newStamp()
-	plate.CornerRadius = radius
-	return &face{of: n, objects: []fyne.CanvasObject{focus, plate, &moon.Image},
+	body, focus, moon := canvas.NewRectangle(hoverGrey), newRing(), newStamp()
+	body.CornerRadius = radius
+	return &face{of: n, objects: []fyne.CanvasObject{focus, body, &moon.Image},
 		min: func() fyne.Size { return fyne.NewSize(notchWidth, target) },
 		draw: func(size fyne.Size) {
 			box := fyne.NewSize(20, 20)
 			at := middle(box, size)
 			n.ringAround(focus, at, box)
-			plate.Hidden = !n.hovered || n.off
-			plate.Move(at)
-			plate.Resize(box)
+			body.Hidden = !n.hovered || n.off
+			body.Move(at)
+			body.Resize(box)
 			mark, c := n.drawn()
 			moon.put(mark, n.ink(c), middle(fyne.NewSquareSize(markSize), size))
 		}}

@@ -3,7 +3,7 @@ package look
 import "fyne.io/fyne/v2"
 
 // Number shows a number and lets it be typed. Return commits and leaves, so that
-// the keys typed next are the window's again; leaving commits; Esc restores; the arrows up and down change it by one step, with Shift by ten,
+// the keys typed next are the window's again; leaving commits; Esc restores; the arrows up and down change it by one increment, with Shift by ten,
 // with Ctrl by a tenth. An entry that cannot be keeps the old number, shows a
 // triangle and says the limits in words.
 type Number struct {
@@ -133,11 +133,11 @@ func (n *Number) key(ev *fyne.KeyEvent) bool {
 
 func (n *Number) short(name fyne.KeyName) bool { return n.arrow(name, 0.1) }
 
-func (n *Number) arrow(name fyne.KeyName, steps float64) bool {
+func (n *Number) arrow(name fyne.KeyName, increments float64) bool {
 	switch name {
 	case fyne.KeyUp:
 	case fyne.KeyDown:
-		steps = -steps
+		increments = -increments
 	default:
 		return false
 	}
@@ -148,6 +148,6 @@ func (n *Number) arrow(name fyne.KeyName, steps float64) bool {
 	if v, err := n.spec.parse(n.edit.Text); err == nil && n.edit.Text != n.shown() {
 		from = v
 	}
-	n.report(n.spec.stepped(from, steps))
+	n.report(n.spec.incremented(from, increments))
 	return true
 }

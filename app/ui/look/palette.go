@@ -1,30 +1,33 @@
 package look
 
-import "image/color"
+import (
+	"image/color"
+
+	"halocline/app/ink"
+)
 
 // The palette. Texts keep a contrast of at least 4.5 : 1 on the greys they
 // stand on (WCAG 2.2, 1.4.3), Off excepted, which shows what cannot be used.
 var (
-	Window   = grey(0x33)
-	Surround = grey(0x40) // around the picture
-	Row      = grey(0x2f) // matte row, work row, Judge
-	Column   = grey(0x36)
-	Card     = grey(0x40)
-	Raised   = grey(0x45)
-	Chosen   = grey(0x50)
-	Well     = grey(0x26)
-	Plot     = grey(0x1e)
+	Window = ink.Window
+	Row    = grey(0x2f) // matte row, work row, Judge
+	Column = grey(0x36)
+	Card   = ink.Card
+	Raised = grey(0x45)
+	Chosen = grey(0x50)
+	Well   = grey(0x26)
+	Plot   = ink.Plot
 
 	White  = grey(0xff)
-	Text   = grey(0xec)
-	Second = grey(0xbd)
+	Text   = ink.Text
+	Second = ink.Second
 	Third  = grey(0xa6)
 	Off    = grey(0x8c)
 
-	Accent     = color.NRGBA{0xd3, 0xa0, 0xd8, 0xff}
-	AccentText = color.NRGBA{0xe2, 0xb6, 0xe6, 0xff}
+	Accent     = ink.Accent
+	AccentText = ink.AccentText
 	OnAccent   = grey(0x14)
-	Bone       = color.NRGBA{0xf0, 0xe8, 0xd6, 0xff} // samples, the pick's lines, the playhead
+	Bone       = ink.Bone                            // samples, the pick's lines, the playhead
 	Warn       = color.NRGBA{0xe8, 0xcd, 0x74, 0xff} // worth a look
 	Fail       = color.NRGBA{0xff, 0x9d, 0x8a, 0xff}
 )
@@ -45,6 +48,6 @@ type Phase int
 
 const (
 	Moved     Phase = iota // on its way: a drag
-	Done                   // decided: one step to undo
+	Done                   // decided: one edit to undo
 	Cancelled              // given up: back to what it was
 )

@@ -111,11 +111,11 @@ func (s *Segments) TypedKey(ev *fyne.KeyEvent) {
 	}
 }
 
-// next is the nearest segment that can be chosen, in steps from the chosen one.
-func (s *Segments) next(step int) int {
-	i := s.at + step
+// next is the nearest segment that can be chosen, in one direction from the chosen one.
+func (s *Segments) next(direction int) int {
+	i := s.at + direction
 	for i >= 0 && i < len(s.parts) && s.parts[i].off {
-		i += step
+		i += direction
 	}
 	return i
 }
@@ -170,9 +170,9 @@ type words struct {
 }
 
 func (s *Segments) CreateRenderer() fyne.WidgetRenderer {
-	row, plate, focus := canvas.NewRectangle(Plot), canvas.NewRectangle(Chosen), newRing()
-	row.CornerRadius, plate.CornerRadius = radius, radius
-	objects := []fyne.CanvasObject{focus, row, plate}
+	row, body, focus := canvas.NewRectangle(Plot), canvas.NewRectangle(Chosen), newRing()
+	row.CornerRadius, body.CornerRadius = radius, radius
+	objects := []fyne.CanvasObject{focus, row, body}
 	all := make([]words, len(s.parts))
 	for i := range all {
 		all[i] = words{canvas.NewText("", Third), canvas.NewText("", Text), newStamp()}
@@ -185,11 +185,11 @@ func (s *Segments) CreateRenderer() fyne.WidgetRenderer {
 			row.Resize(size)
 			row.Hidden = s.Bare
 			s.ringAround(focus, fyne.Position{}, size)
-			plate.Hidden = true
+			body.Hidden = true
 			for i, p := range s.parts {
 				if i == s.at {
-					plate.Hidden = false
-					place(plate, p.x, segmentInset, p.width, size.Height-2*segmentInset)
+					body.Hidden = false
+					place(body, p.x, segmentInset, p.width, size.Height-2*segmentInset)
 				}
 				p.drawWords(all[i], s.segmentInk(i), size.Height)
 			}

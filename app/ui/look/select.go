@@ -110,17 +110,17 @@ func (s *Select) shown() string {
 }
 
 func (s *Select) CreateRenderer() fyne.WidgetRenderer {
-	plate, focus := canvas.NewRectangle(Raised), newRing()
-	plate.CornerRadius = radius
+	body, focus := canvas.NewRectangle(Raised), newRing()
+	body.CornerRadius = radius
 	text, arrow := canvas.NewText("", color.Transparent), newStamp()
-	return &face{of: s, objects: []fyne.CanvasObject{focus, plate, text, &arrow.Image},
+	return &face{of: s, objects: []fyne.CanvasObject{focus, body, text, &arrow.Image},
 		min: func() fyne.Size { return fyne.NewSize(s.width, target) },
 		draw: func(size fyne.Size) {
 			s.ringAround(focus, fyne.Position{}, size)
-			plate.Resize(size)
-			plate.FillColor = Raised
+			body.Resize(size)
+			body.FillColor = Raised
 			if s.hovered && !s.off {
-				plate.FillColor = hoverGrey
+				body.FillColor = hoverGrey
 			}
 			room := size.Width - 2*buttonPad - markSize
 			style := Style{Size: SmallSize, Colour: s.ink(Text)}

@@ -10,17 +10,17 @@ import (
 
 // Slider sets a number by dragging a knob. A press beside the knob brings it
 // there; a double click gives the neutral value; Esc in a drag gives it up.
-// The arrows change it by one step, with Shift by ten, with Ctrl by a tenth.
+// The arrows change it by one increment, with Shift by ten, with Ctrl by a tenth.
 type Slider struct {
 	control
 	spec   Spec
 	value  float64
 	edited func(v float64, p Phase)
 
-	held  bool    // between press and release
-	start float64 // the value at the press
-	grip  float32 // from the knob's middle to the pointer
-	moved bool    // a change of this drag was reported
+	pressed bool    // between press and release
+	start   float64 // the value at the press
+	grip    float32 // from the knob's middle to the pointer
+	moved   bool    // a change of this drag was reported
 }
 
 const (
@@ -39,7 +39,7 @@ func NewSlider(s Spec, edited func(v float64, p Phase)) *Slider {
 
 // Set shows v, silently. While the user drags, the knob stays with the pointer.
 func (l *Slider) Set(v float64) {
-	if l.value == v || l.held {
+	if l.value == v || l.pressed {
 		return
 	}
 	l.value = v
@@ -65,7 +65,7 @@ func (l *Slider) MouseDown(ev *desktop.MouseEvent) {
 		return
 	}
 	l.focusByPress()
-	l.held, l.moved, l.start = true, false, l.value
+	l.pressed, l.moved, l.start = true, false, l.value
 	l.grip = ev.Position.X - l.knobAt()
 	if l.grip < -knob/2.0-1 || l.grip > knob/2.0+1 {
 		l.grip = 0
@@ -75,7 +75,7 @@ func (l *Slider) MouseDown(ev *desktop.MouseEvent) {
 }
 
 func (l *Slider) Dragged(ev *fyne.DragEvent) {
-	if l.held {
+	if l.pressed {
 		l.move(l.under(ev.Position.X - l.grip))
 	}
 }
@@ -106,10 +106,10 @@ func (l *Slider) move(v float64) {
 
 // finish ends a drag with what it reached.
 func (l *Slider) finish() {
-	if !l.held {
+	if !l.pressed {
 		return
 	}
-	l.held = false
+	l.pressed = false
 	l.Refresh()
 	switch {
 	case !l.moved:
@@ -122,7 +122,7 @@ func (l *Slider) finish() {
 
 func (l *Slider) giveUp() {
 	moved := l.moved
-	l.held, l.moved, l.value = false, false, l.start
+	l.pressed, l.moved, l.value = false, false, l.start
 	l.Refresh()
 	if moved {
 		l.report(Cancelled)
@@ -135,9 +135,9 @@ func (l *Slider) report(p Phase) {
 	}
 }
 
-// put changes the value at once, as one step.
+// put changes the value at once, as one edit.
 func (l *Slider) put(v float64) {
-	if l.off || l.held || v == l.value {
+	if l.off || l.pressed || v == l.value {
 		return
 	}
 	l.value = v
@@ -146,15 +146,15 @@ func (l *Slider) put(v float64) {
 }
 
 func (l *Slider) TypedKey(ev *fyne.KeyEvent) {
-	if ev.Name == fyne.KeyEscape && l.held {
+	if ev.Name == fyne.KeyEscape && l.pressed {
 		l.giveUp()
 		return
 	}
-	steps := 1.0
+	increments := 1.0
 	if shift() {
-		steps = 10
+		increments = 10
 	}
-	if !l.arrow(ev.Name, steps) {
+	if !l.arrow(ev.Name, increments) {
 		l.passKey(ev)
 	}
 }
@@ -169,12 +169,12 @@ func (l *Slider) TypedShortcut(s fyne.Shortcut) {
 	}
 }
 
-func (l *Slider) arrow(name fyne.KeyName, steps float64) bool {
+func (l *Slider) arrow(name fyne.KeyName, increments float64) bool {
 	switch name {
 	case fyne.KeyLeft, fyne.KeyDown:
-		l.put(l.spec.stepped(l.value, -steps))
+		l.put(l.spec.incremented(l.value, -increments))
 	case fyne.KeyRight, fyne.KeyUp:
-		l.put(l.spec.stepped(l.value, steps))
+		l.put(l.spec.incremented(l.value, increments))
 	case fyne.KeyHome:
 		l.put(l.spec.Min)
 	case fyne.KeyEnd:
@@ -210,7 +210,7 @@ func (l *Slider) colour(rail, set *canvas.Rectangle, head *canvas.Circle) {
 	switch {
 	case l.off:
 		rail.FillColor, set.FillColor, head.FillColor = Window, grey(0x60), Off
-	case l.held:
+	case l.pressed:
 		set.FillColor, head.FillColor = Accent, White
 	case l.hovered:
 		head.FillColor = color.Color(White)

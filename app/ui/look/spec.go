@@ -18,14 +18,14 @@ type Spec struct {
 	// typed; both 0: Min and Max.
 	Low, High float64
 
-	Step     float64 // an arrow, and the grid of the slider; 0: a hundredth of the way
-	Neutral  float64 // what a double click gives
-	Decimals int
-	Signed   bool // above 0 it is written with a plus
-	Tick     bool // the slider has a tick at Neutral
+	Increment float64 // an arrow, and the grid of the slider; 0: a hundredth of the way
+	Neutral   float64 // what a double click gives
+	Decimals  int
+	Signed    bool // above 0 it is written with a plus
+	Tick      bool // the slider has a tick at Neutral
 
 	// Log gives each doubling the same way on the slider; where Min is not
-	// above 0, each doubling of the distance from Min, from one step on.
+	// above 0, each doubling of the distance from Min, from one increment on.
 	Log bool
 }
 
@@ -37,11 +37,11 @@ func (s Spec) rail() Spec {
 	return s
 }
 
-func (s Spec) step() float64 {
-	if s.Step == 0 {
+func (s Spec) increment() float64 {
+	if s.Increment == 0 {
 		return (s.Max - s.Min) / 100
 	}
-	return s.Step
+	return s.Increment
 }
 
 func (s Spec) clamp(v float64) float64 { return min(max(v, s.Min), s.Max) }
@@ -57,10 +57,10 @@ func (s Spec) share(v float64) float64 {
 	case s.Min > 0:
 		return math.Log(v/s.Min) / math.Log(s.Max/s.Min)
 	}
-	return math.Log1p((v-s.Min)/s.step()) / math.Log1p((s.Max-s.Min)/s.step())
+	return math.Log1p((v-s.Min)/s.increment()) / math.Log1p((s.Max-s.Min)/s.increment())
 }
 
-// at is the value where the slider stands, on the grid of the steps.
+// at is the value where the slider stands, on the grid of the increments.
 func (s Spec) at(share float64) float64 {
 	share = min(max(share, 0), 1)
 	var v float64
@@ -70,13 +70,13 @@ func (s Spec) at(share float64) float64 {
 	case s.Min > 0:
 		v = s.Min * math.Exp(share*math.Log(s.Max/s.Min))
 	default:
-		v = s.Min + s.step()*math.Expm1(share*math.Log1p((s.Max-s.Min)/s.step()))
+		v = s.Min + s.increment()*math.Expm1(share*math.Log1p((s.Max-s.Min)/s.increment()))
 	}
-	return s.clamp(clean(math.Round(v/s.step()) * s.step()))
+	return s.clamp(clean(math.Round(v/s.increment()) * s.increment()))
 }
 
 // clean takes the last digits' noise off a decimal number that was computed in
-// steps: 0.1 + 0.2 is written 0.3.
+// increments: 0.1 + 0.2 is written 0.3.
 func clean(v float64) float64 {
 	c, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64)
 	if err != nil {
@@ -85,13 +85,13 @@ func clean(v float64) float64 {
 	return c
 }
 
-// stepped is v after n steps, which need not be whole. A value beyond the limit
-// that the steps go to stays where it is: a slider may end short of it.
-func (s Spec) stepped(v, n float64) float64 {
+// incremented is v after n increments, which need not be whole. A value beyond the limit
+// that the increments go to stays where it is: a slider may end short of it.
+func (s Spec) incremented(v, n float64) float64 {
 	if n > 0 && v >= s.Max || n < 0 && v <= s.Min {
 		return v
 	}
-	return s.clamp(clean(v + n*s.step()))
+	return s.clamp(clean(v + n*s.increment()))
 }
 
 // format writes v with a true minus sign. fine shows one digit more where v

@@ -13,7 +13,7 @@ import (
 func newTestSlider(t *testing.T) (*Slider, *ear) {
 	e := &ear{}
 	s := NewSlider(metres, e.hear)
-	shown(t, s, 100+knob, 24) // one hundred steps, one a unit
+	shown(t, s, 100+knob, 24) // one hundred increments, one a unit
 	return s, e
 }
 
@@ -32,7 +32,7 @@ func TestSliderDrag(t *testing.T) {
 	s.DragEnd()
 	assert.Equal(t, []report{{4, Done}}, e.take(), "once")
 	drag(s, at)
-	assert.Empty(t, e.take(), "not held")
+	assert.Empty(t, e.take(), "not pressed")
 }
 
 func TestSliderDragEndsOutside(t *testing.T) {
@@ -246,13 +246,13 @@ func TestValueRow(t *testing.T) {
 }
 
 func TestFormatAndParse(t *testing.T) {
-	s := Spec{Min: -4, Max: 4, Step: 0.05, Decimals: 2, Signed: true, Unit: "EV"}
+	s := Spec{Min: -4, Max: 4, Increment: 0.05, Decimals: 2, Signed: true, Unit: "EV"}
 	for v, want := range map[float64]string{0: "0.00", 0.3: "+0.30", -1: "−1.00", -0.001: "0.00", 0.305: "+0.30"} {
 		assert.Equal(t, want, s.format(v, false), "%v", v)
 	}
 	assert.Equal(t, "+0.305", s.format(0.305, true))
 	assert.Equal(t, "+0.30", s.format(0.3, true))
-	for v := -4.0; v <= 4; v = s.stepped(v, 1) {
+	for v := -4.0; v <= 4; v = s.incremented(v, 1) {
 		got, err := s.parse(s.format(v, true) + " EV")
 		require.NoError(t, err)
 		assert.Equal(t, v, got)
@@ -260,15 +260,15 @@ func TestFormatAndParse(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, 0.3, Spec{Min: 0, Max: 1, Step: 0.1}.stepped(0.2, 1), "no noise of binary fractions")
+	assert.Equal(t, 0.3, Spec{Min: 0, Max: 1, Increment: 0.1}.incremented(0.2, 1), "no noise of binary fractions")
 }
 
 func TestShareAndBack(t *testing.T) {
 	for name, s := range map[string]Spec{
-		"linear":       {Min: -4, Max: 4, Step: 0.05},
-		"log":          {Min: 0.5, Max: 64, Step: 0.1, Log: true},
-		"log from 0":   {Min: 0, Max: 400, Step: 1, Log: true},
-		"no step said": {Min: 0, Max: 3},
+		"linear":            {Min: -4, Max: 4, Increment: 0.05},
+		"log":               {Min: 0.5, Max: 64, Increment: 0.1, Log: true},
+		"log from 0":        {Min: 0, Max: 400, Increment: 1, Log: true},
+		"no increment said": {Min: 0, Max: 3},
 	} {
 		t.Run(name, func(t *testing.T) {
 			assert.Equal(t, 0.0, s.share(s.Min))
@@ -285,7 +285,7 @@ func TestShareAndBack(t *testing.T) {
 		})
 	}
 	assert.Zero(t, Spec{Min: 2, Max: 2}.share(2), "an empty range")
-	half := Spec{Min: 1, Max: 64, Step: 1, Log: true}
+	half := Spec{Min: 1, Max: 64, Increment: 1, Log: true}
 	assert.InDelta(t, 0.5, half.share(8), 1e-12, "each doubling the same way")
 }
 

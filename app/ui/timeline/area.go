@@ -28,6 +28,7 @@ type Area struct {
 	OnKeyDelete func(lane, frame int)
 	OnChoose    func(lane int)
 	OnInOut     func(in, out int, p look.Phase)
+	PlayKey     string             // what plays and pauses, in words
 	OnHint      func(words string) // what a press would do; "" where the pointer has left
 
 	clip     Clip
@@ -237,7 +238,7 @@ func (a *Area) setSpan(s span) {
 // reveal brings a frame into view.
 func (a *Area) reveal(n int) {
 	p := a.plan()
-	a.setSpan(p.span.holding(n))
+	a.setSpan(p.span.showing(n))
 }
 
 // MinSize leaves the width to the window.
@@ -350,7 +351,7 @@ func (a *Area) words(at part, frame int) string {
 	when := a.timeText(frame)
 	switch at.kind {
 	case playButton:
-		return "play or pause (Space)"
+		return "play or pause (" + a.PlayKey + ")"
 	case unitsLabel:
 		return "frames or timecode: press to switch"
 	case theRuler:
@@ -376,7 +377,7 @@ func (a *Area) noteWords(frame int) string {
 	if n == nil {
 		return "not looked at yet"
 	}
-	parts := []string{fmt.Sprintf("held %.1f %%", 100*n.Area)}
+	parts := []string{fmt.Sprintf("area %.1f %%", 100*n.Area)}
 	if n.Flicker >= 0 {
 		parts = append(parts, fmt.Sprintf("flicker %.1f %%", 100*n.Flicker))
 	}
@@ -401,7 +402,7 @@ func (a *Area) noteWords(frame int) string {
 func (a *Area) help(at part) string {
 	switch at.kind {
 	case theRuler:
-		return "drag: through the clip. Wheel: closer or farther"
+		return "drag: through the clip. Wheel: zoom"
 	case inEnd, outEnd:
 		return "drag: where the part in work begins or ends"
 	case aNotch:

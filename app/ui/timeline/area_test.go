@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -142,7 +142,7 @@ func TestEndsAreDraggedAndNeverCross(t *testing.T) {
 	a.DragEnd()
 	assert.Equal(t, []string{"ends 0-30 moved", "ends 0-30 done", "ends 30-30 moved", "ends 30-30 done"}, *told)
 	p := a.plan()
-	assert.Equal(t, inEnd, a.hit(&p, p.span.x(30)-2, 20).kind, "they can be parted again")
+	assert.Equal(t, inEnd, a.hit(&p, p.span.x(30)-2, 20).kind, "they can be drawn apart again")
 	assert.Equal(t, outEnd, a.hit(&p, p.span.x(30)+2, 20).kind)
 	assert.Equal(t, theRuler, a.hit(&p, p.span.x(30), 2).kind, "and the playhead can be put there")
 }
@@ -199,7 +199,7 @@ func TestLanesScrollAndTimeZooms(t *testing.T) {
 	assert.Equal(t, []string{"choose 8"}, *told, "one lane farther down")
 	before := a.hi - a.lo
 	over(onRuler, 0, notch)
-	assert.InDelta(t, before/zoomStep, a.hi-a.lo, 1e-9)
+	assert.InDelta(t, before/zoomPerNotch, a.hi-a.lo, 1e-9)
 	lo := a.lo
 	over(onRuler, -notch, 0)
 	assert.Greater(t, a.lo, lo)
@@ -212,9 +212,9 @@ func TestLanesScrollAndTimeZooms(t *testing.T) {
 func TestWordsSayTheNumbers(t *testing.T) {
 	a, _ := newArea(t)
 	a.SetNotes(sampleNotes())
-	assert.Equal(t, "41: held 2.4 %, flicker 6.0 %, leak 4.0 %, the matte vanishes", a.words(part{kind: theStrip}, 41))
+	assert.Equal(t, "41: area 2.4 %, flicker 6.0 %, leak 4.0 %, the matte vanishes", a.words(part{kind: theStrip}, 41))
 	assert.Equal(t, "60: not looked at yet", a.words(part{kind: theStrip}, 60))
-	assert.Equal(t, "0: held 1.5 %, leak 0.5 %", a.words(part{kind: theStrip}, 0))
+	assert.Equal(t, "0: area 1.5 %, leak 0.5 %", a.words(part{kind: theStrip}, 0))
 	assert.Contains(t, a.words(part{kind: theStrip}, 50), "before the last edit")
 }
 
@@ -253,8 +253,8 @@ func TestWhatIsDrawn(t *testing.T) {
 	assert.Equal(t, rgba(laneWorks), pixel(30, lane.y0+18))
 	assert.Equal(t, rgba(look.Bone), a.spare.RGBAAt(int(math.Round(p.span.x(37))), int(lane.y0+14)), "the playhead")
 	assert.Equal(t, rgba(look.Plot), pixel(32, p.strip.y1-4), "not looked at")
-	assert.Equal(t, rgba(areaGrey), pixel(20.5, p.strip.y1-14), "held")
-	assert.Equal(t, rgba(staleGrey), pixel(50.5, p.strip.y1-14), "held before an edit")
+	assert.Equal(t, rgba(areaGrey), pixel(20.5, p.strip.y1-14), "area")
+	assert.Equal(t, rgba(staleGrey), pixel(50.5, p.strip.y1-14), "area before an edit")
 	assert.Equal(t, rgba(look.Warn), a.spare.RGBAAt(int(math.Round(p.span.x(41))), int(p.strip.y0+15)), "the pole of a flag")
 	path := lanePath(a.lanes[0].Keys, p.span, lane, 1)
 	low, high := path[0].Y, lane.y0+9
@@ -262,7 +262,7 @@ func TestWhatIsDrawn(t *testing.T) {
 	assert.InDelta(t, low, path[indexAt(path, p.span.x(37))].Y, 1e-9)
 }
 
-// How far the work on the strip is stands apart from the word "held", which a
+// How far the work on the strip is stands apart from the word "area", which a
 // share beside it would be taken for.
 func TestProgressIsNotTakenForAFigure(t *testing.T) {
 	a, _ := newArea(t)
@@ -292,13 +292,6 @@ func indexAt(path []ink.Pt, x float64) int {
 		}
 	}
 	return -1
-}
-
-func TestLongNamesAreCutShort(t *testing.T) {
-	assert.Equal(t, "arms", cutShort("arms", 80, 12))
-	short := cutShort("legs of the diver behind", 70, 12)
-	assert.Less(t, len(short), 20)
-	assert.Contains(t, short, "…")
 }
 
 // No place and no size makes it fail.

@@ -9,5 +9,5 @@
 // playhead stands while the user drags it.
 //
 // Places are pixels of that picture, x to the right, y down. A frame has no
-// width: frame n stands on one x, and two neighbours are a step apart.
+// width: frame n stands on one x, and two neighbours are one width apart.
 package timeline

@@ -6,7 +6,7 @@ import (
 	"image/color"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -51,7 +51,7 @@ func (a *Area) drawRuler(dst *image.RGBA, p *plan) {
 		long, c := 3.0, look.Off
 		if t.text != "" {
 			long, c = 6, look.Third
-			ink.Text(clip(dst, p.ruler), ink.Pt{X: x, Y: p.dp(9)}, t.text, p.dp(look.AxisSize), look.Second, ink.MidCentre)
+			look.Type.Text(clip(dst, p.ruler), ink.Pt{X: x, Y: p.dp(9)}, t.text, p.dp(look.AxisSize), look.Second, ink.MidCentre)
 		}
 		ink.Line(dst, ink.Pt{X: x, Y: foot - p.dp(long)}, ink.Pt{X: x, Y: foot}, ink.Pen{Width: math.Max(1, math.Round(p.scale)), Colour: c})
 	}
@@ -108,12 +108,12 @@ func (a *Area) overlay(dst *image.RGBA, p *plan) {
 	a.drawEnds(dst, p)
 	x := math.Round(p.span.x(float64(a.frame)))
 	text := a.timeText(a.frame)
-	half := (ink.TextWidth(text, p.dp(look.SmallSize)) + p.dp(12)) / 2
+	half := (look.Type.Width(text, p.dp(look.SmallSize)) + p.dp(12)) / 2
 	if in := clip(dst, box{p.ruler.x0, 0, p.ruler.x1, float64(p.h)}); x+half > p.ruler.x0 && x-half < p.ruler.x1 {
 		ink.Line(in, ink.Pt{X: x + 0.5, Y: p.ruler.y1 - p.dp(4)}, ink.Pt{X: x + 0.5, Y: float64(p.h)}, ink.Pen{Width: p.dp(1.4), Colour: look.Bone})
 		mid := math.Min(math.Max(x, p.ruler.x0+half), p.ruler.x1-half)
 		fill(in, box{mid - half, p.dp(2), mid + half, p.ruler.y1 - p.dp(4)}, look.Bone)
-		ink.Text(in, ink.Pt{X: mid, Y: (p.dp(2) + p.ruler.y1 - p.dp(4)) / 2}, text, p.dp(look.SmallSize), look.OnAccent, ink.MidCentre)
+		look.Type.Text(in, ink.Pt{X: mid, Y: (p.dp(2) + p.ruler.y1 - p.dp(4)) / 2}, text, p.dp(look.SmallSize), look.OnAccent, ink.MidCentre)
 	}
 	a.drawHover(dst, p)
 	if a.focused && !a.byPress {
@@ -140,7 +140,7 @@ func (a *Area) drawHead(dst *image.RGBA, p *plan) {
 	if a.units == Frames {
 		text = fmt.Sprintf("frame %d", a.frame)
 	}
-	ink.Text(clip(dst, box{0, 0, p.ruler.x0 - 2, p.ruler.y1}), ink.Pt{X: p.dp(playWide), Y: mid}, text, p.dp(look.SmallSize), look.Text, ink.MidLeft)
+	look.Type.Text(clip(dst, box{0, 0, p.ruler.x0 - 2, p.ruler.y1}), ink.Pt{X: p.dp(playWide), Y: mid}, text, p.dp(look.SmallSize), look.Text, ink.MidLeft)
 }
 
 // drawEnds draws the brackets of the part in work, and dims what lies beyond.
@@ -165,14 +165,14 @@ func (a *Area) drawEnds(dst *image.RGBA, p *plan) {
 	}
 }
 
-// drawHover says in a small plate what lies under the pointer.
+// drawHover says on a small dark ground what lies under the pointer.
 func (a *Area) drawHover(dst *image.RGBA, p *plan) {
 	text := a.words(a.hover, a.hoverFrame)
 	if text == "" || a.hover.kind == playButton || a.hover.kind == unitsLabel {
 		return
 	}
 	size := p.dp(look.SmallSize)
-	wide, high := ink.TextWidth(text, size)+p.dp(12), p.dp(18)
+	wide, high := look.Type.Width(text, size)+p.dp(12), p.dp(18)
 	x := math.Min(math.Max(a.hoverX+p.dp(10), p.ruler.x0+2), float64(p.w)-wide-2)
 	y := a.hoverY - high - p.dp(6)
 	if y < 1 {
@@ -181,5 +181,5 @@ func (a *Area) drawHover(dst *image.RGBA, p *plan) {
 	y = math.Min(y, float64(p.h)-high-1)
 	fill(dst, box{x - 1, y - 1, x + wide + 1, y + high + 1}, look.Plot)
 	fill(dst, box{x, y, x + wide, y + high}, look.Raised)
-	ink.Text(dst, ink.Pt{X: x + p.dp(6), Y: y + high/2}, text, size, look.Text, ink.MidLeft)
+	look.Type.Text(dst, ink.Pt{X: x + p.dp(6), Y: y + high/2}, text, size, look.Text, ink.MidLeft)
 }

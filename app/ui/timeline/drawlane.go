@@ -5,7 +5,7 @@ import (
 	"image/color"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -122,21 +122,7 @@ func (a *Area) drawName(in *image.RGBA, p *plan, l *Lane, r box) {
 		ink.Box(in, ink.Rect{X0: x - p.dp(3.5), Y0: mid - p.dp(3.5), X1: x + p.dp(3.5), Y1: mid + p.dp(3.5)}, ink.Pen{Width: p.dp(1.6), Colour: mark})
 	}
 	left := p.dp(26)
-	name := cutShort(l.Name, r.x0-left-p.dp(8), p.dp(look.SmallSize))
-	ink.Text(in, ink.Pt{X: left, Y: mid}, name, p.dp(look.SmallSize), text, ink.MidLeft)
+	name := look.Type.Cut(l.Name, p.dp(look.SmallSize), r.x0-left-p.dp(8))
+	look.Type.Text(in, ink.Pt{X: left, Y: mid}, name, p.dp(look.SmallSize), text, ink.MidLeft)
 	fill(in, box{0, r.y1 - 1, r.x0, r.y1}, seam)
-}
-
-// cutShort is a text, with an ellipsis in place of what does not fit.
-func cutShort(s string, wide, size float64) string {
-	if ink.TextWidth(s, size) <= wide {
-		return s
-	}
-	letters := []rune(s)
-	for n := len(letters) - 1; n > 0; n-- {
-		if t := string(letters[:n]) + "…"; ink.TextWidth(t, size) <= wide {
-			return t
-		}
-	}
-	return "…"
 }

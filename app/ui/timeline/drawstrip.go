@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
 )
 
@@ -32,18 +32,18 @@ var (
 
 // columns are the strip's figures by pixels from the strip's left.
 type columns struct {
-	held    []float64 // below 0: not known
+	area    []float64 // below 0: not known
 	flicker []float64 // largest of the pixel's frames; below 0: none
 	leak    []float64
 	misfit  []float64 // 0 or below: none
 	stale   []bool
-	tops    [4]float64 // full scales of held, flicker, leak, misfit
+	tops    [4]float64 // full scales of area, flicker, leak, misfit
 }
 
 // columnsOf gathers notes by pixels.
 func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 	c := &columns{stale: make([]bool, wide)}
-	for _, p := range []*[]float64{&c.held, &c.flicker, &c.leak, &c.misfit} {
+	for _, p := range []*[]float64{&c.area, &c.flicker, &c.leak, &c.misfit} {
 		*p = make([]float64, wide)
 		for i := range *p {
 			(*p)[i] = -1
@@ -61,18 +61,18 @@ func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 			c.stale[x] = c.stale[x] || o.Stale
 		}
 	}
-	c.fillHeld(n.Notes, s, x0)
+	c.fillArea(n.Notes, s, x0)
 	return c
 }
 
-// fillHeld runs from note to note where frames follow on each other, and half a
+// fillArea runs from note to note where frames follow on each other, and half a
 // frame to each side of one that stands alone.
-func (c *columns) fillHeld(notes []Note, s span, x0 float64) {
+func (c *columns) fillArea(notes []Note, s span, x0 float64) {
 	if len(notes) == 0 {
 		return
 	}
 	i := 0
-	for x := range c.held {
+	for x := range c.area {
 		f := s.frameAt(x0 + float64(x) + 0.5)
 		for i+1 < len(notes) && float64(notes[i+1].Frame) <= f {
 			i++
@@ -81,13 +81,13 @@ func (c *columns) fillHeld(notes []Note, s span, x0 float64) {
 		u := f - float64(a.Frame)
 		switch next := min(i+1, len(notes)-1); {
 		case u >= 0 && notes[next].Frame == a.Frame+1:
-			c.held[x] = a.Area + u*(notes[next].Area-a.Area)
+			c.area[x] = a.Area + u*(notes[next].Area-a.Area)
 			c.stale[x] = a.Stale || notes[next].Stale
 		case math.Abs(u) <= 0.5:
-			c.held[x] = a.Area
+			c.area[x] = a.Area
 			c.stale[x] = a.Stale
 		case next > i && float64(notes[next].Frame)-f <= 0.5:
-			c.held[x] = notes[next].Area
+			c.area[x] = notes[next].Area
 			c.stale[x] = notes[next].Stale
 		}
 	}
@@ -98,7 +98,7 @@ func (a *Area) drawStrip(dst *image.RGBA, p *plan) {
 	in := clip(dst, s)
 	c := columnsOf(&a.notes, p.span, s.x0, int(s.x1-s.x0))
 	high := s.y1 - s.y0 - p.dp(flagHigh+2)
-	c.drawHeld(in, p, high)
+	c.drawArea(in, p, high)
 	c.drawFlicker(in, p, high)
 	c.drawLine(in, p, high, c.leak, c.tops[2], ink.Pen{Width: p.dp(1.4), Colour: look.Warn, Dash: []float64{p.dp(3), p.dp(3)}})
 	c.drawLine(in, p, high, c.misfit, c.tops[3], ink.Pen{Width: p.dp(1), Colour: look.White})
@@ -108,9 +108,9 @@ func (a *Area) drawStrip(dst *image.RGBA, p *plan) {
 	a.drawLegend(clip(dst, box{0, s.y0, s.x0, s.y1}), p)
 }
 
-func (c *columns) drawHeld(in *image.RGBA, p *plan, high float64) {
+func (c *columns) drawArea(in *image.RGBA, p *plan, high float64) {
 	before := -1.0
-	for x, v := range c.held {
+	for x, v := range c.area {
 		if v < 0 {
 			before = -1
 			continue
@@ -175,7 +175,7 @@ func drawFlag(in *image.RGBA, p *plan, f Flag) {
 	ink.Line(in, ink.Pt{X: x + 0.5, Y: y}, ink.Pt{X: x + 0.5, Y: p.strip.y1}, ink.Pen{Width: p.dp(1), Colour: look.Warn})
 	w, h := p.dp(flagWide), p.dp(flagHigh)
 	ink.Polygon(in, []ink.Pt{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w - p.dp(3), Y: y + h/2}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}, look.Warn)
-	ink.Text(in, ink.Pt{X: x + w/2 - p.dp(1), Y: y + h/2}, fmt.Sprint(f.Rank), p.dp(look.AxisSize-1), look.OnAccent, ink.MidCentre)
+	look.Type.Text(in, ink.Pt{X: x + w/2 - p.dp(1), Y: y + h/2}, fmt.Sprint(f.Rank), p.dp(look.AxisSize-1), look.OnAccent, ink.MidCentre)
 }
 
 // misfits reports whether a misfit is known of any frame.
@@ -187,7 +187,7 @@ func (n *Notes) misfits() bool {
 func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 	x0, x1 := p.dp(10), p.dp(24)
 	size := p.dp(look.AxisSize)
-	names, pitch := []string{"held", "flicker", "leak"}, 15.0
+	names, pitch := []string{"area", "flicker", "leak"}, 15.0
 	if a.notes.misfits() {
 		names, pitch = append(names, "misfit"), 11
 	}
@@ -208,11 +208,11 @@ func (a *Area) drawLegend(in *image.RGBA, p *plan) {
 		if i == 3 {
 			ink.Line(in, ink.Pt{X: x0, Y: y}, ink.Pt{X: x1, Y: y}, ink.Pen{Width: p.dp(1), Colour: look.White})
 		}
-		ink.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
+		look.Type.Text(in, ink.Pt{X: p.dp(30), Y: y}, name, size, look.Second, ink.MidLeft)
 	}
 	if a.checking != "" {
-		for i, words := range []string{"checked", a.checking} { // alone beside "held", a share would be taken for what is held
-			ink.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+pitch*float64(i))}, words, size, look.Third, ink.MidRight)
+		for i, words := range []string{"checked", a.checking} { // alone beside "area", a share would be taken for the area
+			look.Type.Text(in, ink.Pt{X: p.strip.x0 - p.dp(6), Y: p.strip.y0 + p.dp(9+pitch*float64(i))}, words, size, look.Third, ink.MidRight)
 		}
 	}
 }

@@ -19,7 +19,7 @@ const (
 // A box is a rectangle of pixels.
 type box struct{ x0, y0, x1, y1 float64 }
 
-func (b box) holds(x, y float64) bool { return x >= b.x0 && x < b.x1 && y >= b.y0 && y < b.y1 }
+func (b box) contains(x, y float64) bool { return x >= b.x0 && x < b.x1 && y >= b.y0 && y < b.y1 }
 
 // A plan is where things stand in a picture of w x h pixels.
 type plan struct {
@@ -110,7 +110,7 @@ func (a *Area) hit(p *plan, x, y float64) part {
 		return a.hitRuler(p, x, y)
 	case lane >= 0:
 		return a.hitLane(p, lane, x, y)
-	case p.strip.holds(x, y):
+	case p.strip.contains(x, y):
 		return a.hitStrip(p, x, y)
 	}
 	return part{}

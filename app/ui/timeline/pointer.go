@@ -22,11 +22,11 @@ type pull struct {
 	lastSeek int
 }
 
-// notch is how far the wheel scrolls in one step, in Fyne's units.
+// notch is how far the wheel scrolls in one notch, in Fyne's units.
 const notch = 25
 
-// zoomStep is how much one notch of the wheel narrows what is in view.
-const zoomStep = 1.25
+// zoomPerNotch is how much one notch of the wheel narrows what is in view.
+const zoomPerNotch = 1.25
 
 // dragFrom is how far a notch must be pulled to move, in Fyne's units.
 const dragFrom = 3
@@ -259,7 +259,7 @@ func (a *Area) Scrolled(e *fyne.ScrollEvent) {
 		a.scroll = q.scroll
 		a.redrawAll()
 	case x >= p.ruler.x0:
-		a.setSpan(p.span.zoomed(x, math.Pow(zoomStep, -float64(e.Scrolled.DY)/notch)))
+		a.setSpan(p.span.zoomed(x, math.Pow(zoomPerNotch, -float64(e.Scrolled.DY)/notch)))
 	}
 }
 

@@ -48,8 +48,8 @@ func (s span) moved(frames float64) span {
 	return s
 }
 
-// holding is the nearest span that shows a frame.
-func (s span) holding(frame int) span {
+// showing is the nearest span that shows a frame.
+func (s span) showing(frame int) span {
 	f := float64(frame)
 	switch {
 	case f < s.lo:
@@ -77,8 +77,8 @@ const (
 // ticks are the ruler's, with their labels. dp is pixels per unit.
 func ticks(s span, u Units, r Rate, dp float64) (all []tick) {
 	if u == Frames || !r.Known() {
-		label := roundStep(frameGap * dp / s.perFrame())
-		small := roundStep(tickGap * dp / s.perFrame())
+		label := roundInterval(frameGap * dp / s.perFrame())
+		small := roundInterval(tickGap * dp / s.perFrame())
 		for label%small != 0 {
 			small++
 		}
@@ -93,14 +93,14 @@ func ticks(s span, u Units, r Rate, dp float64) (all []tick) {
 	}
 	fps := r.Counted()
 	drop := u == DropFrame && r.CanDrop()
-	step := timeStep(timeGap*dp/s.perFrame(), fps)
+	interval := timeInterval(timeGap*dp/s.perFrame(), fps)
 	first := int(math.Floor(s.lo))
 	at := timecode.Mod(first, timecode.Day*3600*fps)
 	if drop {
 		at = timecode.NumberOf(first, fps)
 	}
 	// A number that is left out is that of the frame after: its tick stands there.
-	for number := at - at%step; ; number += step {
+	for number := at - at%interval; ; number += interval {
 		n := number
 		if drop {
 			n = timecode.FrameOf(number, fps)
@@ -123,10 +123,10 @@ func originOf(frame, fps int, drop bool) int {
 	return timecode.Mod(frame, timecode.Day*3600*fps)
 }
 
-func ceilTo(v float64, step int) int { return int(math.Ceil(v/float64(step))) * step }
+func ceilTo(v float64, interval int) int { return int(math.Ceil(v/float64(interval))) * interval }
 
-// roundStep is the least of 1, 2, 5, 10, 20 ... that is at least v.
-func roundStep(v float64) int {
+// roundInterval is the least of 1, 2, 5, 10, 20 ... that is at least v.
+func roundInterval(v float64) int {
 	for ten := 1; ; ten *= 10 {
 		for _, m := range []int{1, 2, 5} {
 			if float64(m*ten) >= v || ten > 1e8 {
@@ -136,9 +136,9 @@ func roundStep(v float64) int {
 	}
 }
 
-// timeStep is the least step of timecode numbers that is at least v: frames that
+// timeInterval is the least interval of timecode numbers that is at least v: frames that
 // part a second evenly, then round seconds, minutes and hours.
-func timeStep(v float64, fps int) int {
+func timeInterval(v float64, fps int) int {
 	for _, n := range []int{1, 2, 5, 10, 12, 15, 30} {
 		if float64(n) >= v && n < fps && fps%n == 0 {
 			return n

@@ -44,11 +44,11 @@ func TestZoomKeepsTheFrameUnderThePointer(t *testing.T) {
 	assert.Equal(t, 1.0, one.hi-one.lo)
 }
 
-func TestHoldingMovesNoMoreThanNeeded(t *testing.T) {
+func TestShowingMovesNoMoreThanNeeded(t *testing.T) {
 	s := span{10, 20, 0, 100}
-	assert.Equal(t, s, s.holding(15))
-	assert.Equal(t, span{20, 30, 0, 100}, s.holding(30))
-	assert.Equal(t, span{3, 13, 0, 100}, s.holding(3))
+	assert.Equal(t, s, s.showing(15))
+	assert.Equal(t, span{20, 30, 0, 100}, s.showing(30))
+	assert.Equal(t, span{3, 13, 0, 100}, s.showing(3))
 }
 
 // Labels never run into each other, whatever the zoom, and name their frames.
@@ -89,12 +89,12 @@ func TestTimecodeTicksStandOnRoundNumbers(t *testing.T) {
 	assert.Equal(t, []string{"00:01:00;02", "00:01:30;00", "00:02:00;02", "00:02:30;00", "00:03:00;02"}, texts)
 }
 
-func TestStepsAreRound(t *testing.T) {
+func TestIntervalsAreRound(t *testing.T) {
 	for v, want := range map[float64]int{0.2: 1, 1: 1, 1.1: 2, 3: 5, 6: 10, 11: 20, 49: 50, 501: 1000} {
-		assert.Equal(t, want, roundStep(v), "%v", v)
+		assert.Equal(t, want, roundInterval(v), "%v", v)
 	}
 	for v, want := range map[float64]int{0.5: 1, 3: 5, 6: 25, 26: 50, 24 * 60: 25 * 60, 1e6: 25 * 3600 * 12} {
-		assert.Equal(t, want, timeStep(v, 25), "%v", v)
+		assert.Equal(t, want, timeInterval(v, 25), "%v", v)
 	}
 }
 

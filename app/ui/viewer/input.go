@@ -7,12 +7,14 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/view"
 )
 
 // What lies under marks and words so that they show on any picture.
 var (
-	shade = color.NRGBA{A: 0x90}
-	plate = color.NRGBA{0x26, 0x26, 0x26, 0xe0}
+	shade      = color.NRGBA{A: 0x90}
+	nameGround = color.NRGBA{0x26, 0x26, 0x26, 0xe0}
 )
 
 // Who holds the drag that is on.
@@ -31,8 +33,8 @@ type hold struct {
 	by     holder
 	button desktop.MouseButton
 	from   Pointer
-	vp     Viewport // at the press
-	share  float64  // where the divider was
+	vp     view.Viewport // at the press
+	share  float64       // where the divider was
 }
 
 // A click is the last press, to tell two in quick succession.
@@ -110,7 +112,7 @@ func (v *Viewer) MouseDown(e *desktop.MouseEvent) {
 // holderOf is who takes a press.
 func (v *Viewer) holderOf(p Pointer) holder {
 	switch {
-	case v.vp.empty():
+	case v.vp.Empty():
 		return byNobody
 	case p.Button == desktop.MouseButtonTertiary:
 		return byPan
@@ -234,14 +236,14 @@ func (v *Viewer) Scrolled(e *fyne.ScrollEvent) {
 	if turn == 0 {
 		turn = e.Scrolled.DX
 	}
-	if turn == 0 || v.vp.empty() {
+	if turn == 0 || v.vp.Empty() {
 		return
 	}
 	p := v.pointer(e.PointEvent, v.hold.button, mods())
 	if v.tool != nil && v.tool.Wheel(p, float64(turn)/notch) {
 		return
 	}
-	v.show(v.vp.Stepped(p.SX, p.SY, float64(turn)/notch), true)
+	v.show(v.vp.ZoomedByNotches(p.SX, p.SY, float64(turn)/notch), true)
 	if v.hold.by == byPan { // it goes on from here
 		v.hold.from, v.hold.vp = p, v.vp
 	}
@@ -254,7 +256,7 @@ func (v *Viewer) Cursor() desktop.Cursor {
 		return desktop.HResizeCursor
 	case v.hold.by == byPan:
 		return desktop.PointerCursor
-	case v.tool != nil && !v.vp.empty():
+	case v.tool != nil && !v.vp.Empty():
 		return v.tool.Cursor(v.at)
 	}
 	return desktop.DefaultCursor

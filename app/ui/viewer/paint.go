@@ -1,12 +1,12 @@
 package viewer
 
 import (
-	"encoding/binary"
 	"image"
 	"math"
 
-	"halocline/app/ui/ink"
+	"halocline/app/ink"
 	"halocline/app/ui/look"
+	"halocline/app/view"
 )
 
 // Buffer returns a picture of the view's size in screen pixels to compose into;
@@ -42,7 +42,7 @@ func (v *Viewer) recycle(m *image.RGBA) {
 
 // Put hands over a finished picture and the viewport it shows, from any
 // goroutine. Only the newest is shown. The picture is the viewer's from then on.
-func (v *Viewer) Put(f *image.RGBA, vp Viewport) {
+func (v *Viewer) Put(f *image.RGBA, vp view.Viewport) {
 	if late := v.next.Swap(&finished{f, vp}); late != nil {
 		v.recycle(late.pix)
 	}
@@ -110,50 +110,13 @@ func (v *Viewer) draw() {
 // ground writes the picture without marks.
 func (v *Viewer) ground(dst *image.RGBA) {
 	switch {
-	case v.last == nil || v.last.vp.W != v.vp.W || v.last.vp.H != v.vp.H || v.vp.empty() || v.last.vp.empty():
-		fill(dst.Pix, surround)
+	case v.last == nil:
+		view.Clear(dst)
 	case v.last.vp == v.vp && v.last.pix.Rect == dst.Rect:
 		copy(dst.Pix, v.last.pix.Pix)
 	default:
-		warp(dst, v.vp, v.last.pix, v.last.vp)
+		view.Warp(dst, v.vp, v.last.pix, v.last.vp)
 	}
-}
-
-// warp shows what src shows of the picture as another viewport has it, by the
-// nearest pixels; what src does not show is the surround.
-func warp(dst *image.RGBA, to Viewport, src *image.RGBA, from Viewport) {
-	tox, toy := to.origin()
-	fox, foy := from.origin()
-	xs := warpAxis(to.VW, tox, to.Zoom, src.Rect.Dx(), fox, from.Zoom)
-	ys := warpAxis(to.VH, toy, to.Zoom, src.Rect.Dy(), foy, from.Zoom)
-	for y, sy := range ys {
-		out := dst.Pix[y*dst.Stride:][:4*len(xs)]
-		if sy < 0 {
-			fill(out, surround)
-			continue
-		}
-		row := src.Pix[sy*src.Stride:]
-		for x, sx := range xs {
-			if sx < 0 {
-				setGrey(out[4*x:], surround)
-				continue
-			}
-			binary.LittleEndian.PutUint32(out[4*x:], binary.LittleEndian.Uint32(row[4*sx:]))
-		}
-	}
-}
-
-// warpAxis says for each pixel of one view which pixel of another shows the
-// same, along one axis; -1 for none.
-func warpAxis(n int, to, toZoom float64, count int, from, fromZoom float64) []int {
-	at := make([]int, n)
-	for i := range at {
-		j := math.Floor((float64(i)+0.5-to)/toZoom*fromZoom + from)
-		if at[i] = -1; j >= 0 && j < float64(count) {
-			at[i] = int(j)
-		}
-	}
-	return at
 }
 
 // How Compare's divider looks, in Fyne's units.
@@ -202,7 +165,7 @@ func (v *Viewer) drawDivider(dst *image.RGBA) {
 // wide; not where it would not fit.
 func (v *Viewer) drawName(dst *image.RGBA, name string, side int, room float64) {
 	s := float64(v.scale)
-	w := ink.TextWidth(name, look.SmallSize*s) + 16*s
+	w := look.Type.Width(name, look.SmallSize*s) + 16*s
 	if name == "" || w+16*s > room {
 		return
 	}
@@ -211,6 +174,6 @@ func (v *Viewer) drawName(dst *image.RGBA, name string, side int, room float64) 
 		x = float64(v.vp.VW) - 8*s - w
 	}
 	x = math.Round(x)
-	ink.Fill(dst, ink.Rect{X0: x, Y0: math.Round(8 * s), X1: x + math.Round(w), Y1: math.Round(32 * s)}, plate)
-	ink.Text(dst, ink.Pt{X: x + w/2, Y: math.Round(20 * s)}, name, look.SmallSize*s, look.Text, ink.MidCentre)
+	ink.Fill(dst, ink.Rect{X0: x, Y0: math.Round(8 * s), X1: x + math.Round(w), Y1: math.Round(32 * s)}, nameGround)
+	look.Type.Text(dst, ink.Pt{X: x + w/2, Y: math.Round(20 * s)}, name, look.SmallSize*s, look.Text, ink.MidCentre)
 }

@@ -5,6 +5,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/view"
 )
 
 // A Pointer is where the mouse is, and how.
@@ -37,7 +39,7 @@ type Tool interface {
 
 	// Draw draws marks over the picture: screen pixels, scale of them to Fyne's
 	// unit. It is called whenever anything is shown anew and must be cheap.
-	Draw(dst *image.RGBA, vp Viewport, scale float64)
+	Draw(dst *image.RGBA, vp view.Viewport, scale float64)
 	// Cursor must return the same pointer each time for the same cursor.
 	Cursor(p Pointer) desktop.Cursor
 }

@@ -10,6 +10,8 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/view"
 )
 
 // A Viewer shows finished pictures of a view, with the marks of a tool over
@@ -26,15 +28,15 @@ import (
 type Viewer struct {
 	widget.BaseWidget
 
-	OnViewport func(Viewport)                                    // the user, Fit, Zoom or a new size changed it
-	OnPointer  func(p Pointer, inside bool)                      // the mouse moved; inside: it is over the picture
-	OnShow     func()                                            // something put is about to be drawn, and marks over it
-	Marks      func(dst *image.RGBA, vp Viewport, scale float64) // draws marks below the tool's, as a Tool's Draw does; may be nil
-	OnShown    func()                                            // something put was shown; queued when it was
-	OnDivider  func(share float64)                               // the user moved Compare's divider
+	OnViewport func(view.Viewport)                                    // the user, Fit, Zoom or a new size changed it
+	OnPointer  func(p Pointer, inside bool)                           // the mouse moved; inside: it is over the picture
+	OnShow     func()                                                 // something put is about to be drawn, and marks over it
+	Marks      func(dst *image.RGBA, vp view.Viewport, scale float64) // draws marks below the tool's, as a Tool's Draw does; may be nil
+	OnShown    func()                                                 // something put was shown; queued when it was
+	OnDivider  func(share float64)                                    // the user moved Compare's divider
 
 	pic   *canvas.Image
-	vp    Viewport
+	vp    view.Viewport
 	scale float32 // screen px per unit
 	tool  Tool
 
@@ -60,7 +62,7 @@ type Viewer struct {
 // A finished is a picture of a view and what it shows.
 type finished struct {
 	pix *image.RGBA
-	vp  Viewport
+	vp  view.Viewport
 }
 
 // New returns a viewer of nothing yet.
@@ -94,14 +96,14 @@ func (v *Viewer) SetTool(t Tool) {
 // SetPicture fits a picture of another size, in source pixels. What was shown
 // goes unless it has that size too.
 func (v *Viewer) SetPicture(w, h int) {
-	v.show(Viewport{W: w, H: h, VW: v.vp.VW, VH: v.vp.VH}.Fit(), false)
+	v.show(view.Viewport{W: w, H: h, VW: v.vp.VW, VH: v.vp.VH}.Fit(), false)
 }
 
 // Viewport returns what is looked at.
-func (v *Viewer) Viewport() Viewport { return v.vp }
+func (v *Viewer) Viewport() view.Viewport { return v.vp }
 
 // SetViewport looks at what vp says, in the view's own size.
-func (v *Viewer) SetViewport(vp Viewport) { v.show(vp.Resized(v.vp.VW, v.vp.VH), false) }
+func (v *Viewer) SetViewport(vp view.Viewport) { v.show(vp.Resized(v.vp.VW, v.vp.VH), false) }
 
 // Fit shows the whole picture.
 func (v *Viewer) Fit() { v.show(v.vp.Fit(), true) }
@@ -113,7 +115,7 @@ func (v *Viewer) Zoom(percent float64) {
 }
 
 // show looks at vp, and reports it where the user did it.
-func (v *Viewer) show(vp Viewport, report bool) {
+func (v *Viewer) show(vp view.Viewport, report bool) {
 	if vp == v.vp {
 		return
 	}

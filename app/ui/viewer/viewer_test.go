@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"image/draw"
 	"sync"
 	"testing"
 	"time"
@@ -17,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/ui/look"
+	"halocline/app/view"
 )
 
 // A queue stands in for fyne.Do: what it is given waits for run.
@@ -77,7 +79,7 @@ func screen(v *Viewer) *image.RGBA { return v.pic.Image.(*image.RGBA) }
 
 func flat(v *Viewer, grey uint8) *image.RGBA {
 	m := v.Buffer()
-	fill(m.Pix, grey)
+	draw.Draw(m, m.Rect, image.NewUniform(color.Gray{Y: grey}), image.Point{}, draw.Src)
 	return m
 }
 
@@ -113,7 +115,7 @@ func (s *stub) Key(k fyne.KeyName, m fyne.KeyModifier) bool {
 	s.log = append(s.log, "key "+string(k))
 	return s.take
 }
-func (s *stub) Draw(dst *image.RGBA, vp Viewport, scale float64) {
+func (s *stub) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	dst.SetRGBA(0, 0, color.RGBA{1, 2, 3, 255})
 }
 func (s *stub) Cursor(p Pointer) desktop.Cursor { return desktop.CrosshairCursor }
@@ -156,8 +158,8 @@ func TestTheViewHasTheScreensPixels(t *testing.T) {
 		assert.Equal(t, fyne.NewSize(300, 200), v.pic.Size())
 		assert.EqualValues(t, 64, screen(v).RGBAAt(5, 5).R, "the surround alone")
 
-		var told []Viewport
-		v.OnViewport = func(vp Viewport) { told = append(told, vp) }
+		var told []view.Viewport
+		v.OnViewport = func(vp view.Viewport) { told = append(told, vp) }
 		v.SetPicture(600, 200)
 		assert.Empty(t, told, "what the program does it does not report")
 		assert.Equal(t, float64(scale)/2, v.Viewport().Zoom)
@@ -364,7 +366,7 @@ func TestPan(t *testing.T) {
 	for _, b := range []desktop.MouseButton{primary, middle} {
 		before := v.Viewport()
 		var told int
-		v.OnViewport = func(Viewport) { told++ }
+		v.OnViewport = func(view.Viewport) { told++ }
 		down(v, 100, 100, b)
 		drag(v, 110, 96)
 		drag(v, 120, 90)
@@ -542,7 +544,7 @@ func BenchmarkPaint(b *testing.B) {
 	v := New()
 	v.do = func(f func()) { f() }
 	v.Resize(fyne.NewSize(1480, 832))
-	v.vp = fitted(1920, 1080, 1480, 832)
+	v.vp = view.Viewport{W: 1920, H: 1080, VW: 1480, VH: 832}.Fit()
 	v.last = &finished{image.NewRGBA(image.Rect(0, 0, 1480, 832)), v.vp}
 	b.Run("same", func(b *testing.B) {
 		for b.Loop() {

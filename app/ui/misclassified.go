@@ -1,0 +1,146 @@
+package ui
+
+import (
+	"fmt"
+	"image"
+
+	"halocline/app/ink"
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/view"
+	"halocline/colour"
+)
+
+// The misclassified are the pixels under the dabs of the frame shown that the pick
+// weighs the wrong way: of keep dabs those below one half, of drop dabs those of at least
+// that.
+type misclassified struct {
+	of     misclassifiedOf
+	lost   []ink.Pt // middles, in source pixels
+	caught []ink.Pt
+	kept   int // all pixels of keep dabs
+	drops  int // of drop dabs
+}
+
+type misclassifiedOf struct {
+	study   *study.Study
+	matteID int
+	frame   int
+	picked  *colour.Image
+}
+
+// misclassifiedNow are the misclassified pixels of the pick as it stands, while its lines are dragged
+// too; nil while the picture that it reads is not known.
+func (w *window) misclassifiedNow() *misclassified {
+	m := w.desk.matte()
+	if m == nil || w.found.picked == nil || w.found.frame != w.desk.frame || w.found.matteID != m.ID {
+		return nil
+	}
+	of := misclassifiedOf{w.desk.study(), m.ID, w.desk.frame, w.found.picked}
+	if of != w.misclassified.of {
+		w.misclassified = newMisclassified(of, m)
+	}
+	return &w.misclassified
+}
+
+// sparseRadius is from which radius on, in pixels, a dab is looked at by every other
+// pixel each way, and so on: it is done as a line moves, and some 1,200 tell a
+// percent.
+const sparseRadius = 20
+
+func newMisclassified(of misclassifiedOf, m *study.Matte) misclassified {
+	out := misclassified{of: of}
+	pick := m.Pick.At(of.frame)
+	width, height := of.picked.Size()
+	for _, d := range m.Dabs {
+		if d.Frame != of.frame {
+			continue
+		}
+		every := max(1, int(d.Radius/sparseRadius))
+		colour.EachInDisc(d.X, d.Y, d.Radius, width, height, func(x, y int) {
+			if x%every != 0 || y%every != 0 {
+				return
+			}
+			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.picked.RGB(x, y))))
+		})
+	}
+	return out
+}
+
+func (m *misclassified) add(k study.Kind, x, y int, weight float64) {
+	at := ink.Pt{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+	if k == study.Keep {
+		m.kept++
+		if weight < 0.5 {
+			m.lost = append(m.lost, at)
+		}
+		return
+	}
+	m.drops++
+	if weight >= 0.5 {
+		m.caught = append(m.caught, at)
+	}
+}
+
+// misclassifiedText says how many pixels are lost and caught.
+func (w *window) misclassifiedText() string {
+	m := w.misclassifiedNow()
+	if m == nil {
+		return "… lost, … caught"
+	}
+	if m.kept+m.drops == 0 {
+		return "No dabs on this frame"
+	}
+	share := func(n, of int) float64 { return 100 * float64(n) / float64(max(of, 1)) }
+	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.lost), m.kept), share(len(m.caught), m.drops))
+}
+
+func (w *window) turnMisclassified() {
+	w.desk.set(func() {
+		w.desk.openStep(stepPick)
+		w.desk.misclassified = !w.desk.misclassified
+	})
+}
+
+// markGap is how far apart, in Fyne's units, marks of misclassified pixels are at
+// least.
+const markGap = 7
+
+// drawMisclassified marks those pixels on the frame: filled discs where something to keep
+// is lost, hollow squares where something to drop is caught.
+func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale float64) {
+	if !w.desk.misclassified || w.desk.step != stepPick {
+		return
+	}
+	m := w.misclassifiedNow()
+	if m == nil {
+		return
+	}
+	each := func(all []ink.Pt, draw func(at ink.Pt)) {
+		taken := map[image.Point]bool{}
+		for _, p := range all {
+			x, y := vp.ToScreen(p.X, p.Y)
+			cell := image.Pt(int(x/(markGap*scale)), int(y/(markGap*scale)))
+			if !taken[cell] && x >= 0 && y >= 0 && x < float64(vp.VW) && y < float64(vp.VH) {
+				taken[cell] = true
+				draw(ink.Pt{X: x, Y: y})
+			}
+		}
+	}
+	each(m.lost, func(at ink.Pt) {
+		ink.Disc(dst, at, 3.2*scale, shadow)
+		ink.Disc(dst, at, 2.2*scale, look.White)
+	})
+	each(m.caught, func(at ink.Pt) {
+		half := 2.2 * scale
+		box := ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}
+		ink.Box(dst, box, ink.Pen{Width: 3 * scale, Colour: shadow})
+		ink.Box(dst, box, ink.Pen{Width: 1.2 * scale, Colour: look.White})
+	})
+}
+
+// drawMarks draws what lies on the frame below the working step's own marks.
+func (w *window) drawMarks(dst *image.RGBA, vp view.Viewport, scale float64) {
+	w.drawSeam(dst, vp, scale)
+	w.drawMisclassified(dst, vp, scale)
+}
