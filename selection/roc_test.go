@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // areaUnder is the area under a curve by the trapezoid rule.
@@ -25,8 +26,8 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 	var keep, drop []float32
 	var want []ROCPoint
 	var normal, abnormal float64
-	for _, row := range reference(t, "hanley_mcneil.csv") {
-		v := numbers(t, row, "rating", "n_normal", "n_abnormal")
+	for _, row := range testdata.Table(t, "hanley_mcneil.csv") {
+		v := row.Numbers("rating", "n_normal", "n_abnormal")
 		for range int(v[1]) {
 			drop = append(drop, float32(v[0]))
 		}
