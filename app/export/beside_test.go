@@ -49,7 +49,7 @@ func TestSheets(t *testing.T) {
 		"320 x 180 pixels",
 		"one channel of 16 bits",
 		"value = round(alpha x 65535)",
-		"             exposure 0.2 stops\n",
+		"             exposure 0.2 EV\n",
 		fmt.Sprintf("dive-skin-overlay.png is frame %d after base, under\n", 1),
 		ManifestName + " has each",
 	} {
@@ -97,7 +97,7 @@ func TestSheetOfABaseThatVaries(t *testing.T) {
 	_, err := j.Run(t.Context())
 	require.NoError(t, err)
 	text := string(read(t, j.Folder, "dive-sand.txt"))
-	for _, says := range []string{"it varies; here frame 1", "             input hlg\n", "             water IB\n", "             path 2 m\n",
+	for _, says := range []string{"it varies; here frame 1", "             input hlg\n", "             water IB\n", "             path length 2 m\n",
 		"24000/1001 (about 23.976)", "Frames       0-2", "round(alpha x 255)", "manifest.*-of-2.jsonl"} {
 		assert.Contains(t, text, says)
 	}

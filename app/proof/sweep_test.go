@@ -66,7 +66,7 @@ func TestSweepsOutOfBounds(t *testing.T) {
 	s := settings(t)
 	var edge []string
 	for _, n := range slices.Backward(s.Edge.Settings()) {
-		edge = append(edge, n.Name)
+		edge = append(edge, n.Flag())
 	}
 	for text, want := range map[string]string{
 		"soften":            `proof: sweep is "soften", want NAME=FROM:TO:COUNT, such as soften=0:12:7`,

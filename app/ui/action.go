@@ -135,15 +135,15 @@ func (w *window) showMenus() {
 
 // labelOf is an action's label; undo and redo name what they would do.
 func (w *window) labelOf(a *action) string {
-	if w.desk.session == nil {
+	if w.desk.Session == nil {
 		return a.label
 	}
 	var labels []string
 	switch a.label {
 	case undoLabel:
-		labels = w.desk.session.UndoLabels()
+		labels = w.desk.Session.UndoLabels()
 	case redoLabel:
-		labels = w.desk.session.RedoLabels()
+		labels = w.desk.Session.RedoLabels()
 	}
 	if len(labels) == 0 {
 		return a.label
@@ -193,7 +193,7 @@ func (w *window) typedInTime(name fyne.KeyName, mods fyne.KeyModifier) {
 // escape takes back what is under way: a drag first, then what lies in the way.
 func (w *window) escape() {
 	switch {
-	case w.desk.cancelDrag():
+	case w.desk.CancelDrag():
 	case w.plays():
 		w.stopPlay()
 	case w.marks.asked != nil:

@@ -28,10 +28,10 @@ const (
 // makeActions is the table of all that can be asked for.
 func (w *window) makeActions() []*action {
 	d := w.desk
-	open := func() bool { return d.session != nil }
-	matte := func() bool { return d.matte() != nil }
-	mask := func() bool { return d.mask() != nil }
-	several := func() bool { return open() && len(d.study().Mattes) > 1 }
+	open := func() bool { return d.Session != nil }
+	matte := func() bool { return d.Matte() != nil }
+	mask := func() bool { return d.Mask() != nil }
+	several := func() bool { return open() && len(d.Study().Mattes) > 1 }
 	all := []*action{
 		{menu: "Study", label: openLabel, key: fyne.KeyO, mods: ctrl, run: w.chooseToOpen},
 		{menu: "Study", label: "Open the sample", run: func() { w.askBefore(w.openSample) }},
@@ -39,17 +39,17 @@ func (w *window) makeActions() []*action {
 		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.saveAs(nil) }},
 		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.openExport, group: true},
 		{menu: "Study", label: "Load a true matte…", enabled: matte, run: w.chooseTruth},
-		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.truth != nil && d.trueOf == d.matteID }, run: w.forgetTruth},
+		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.Truth != nil && d.TrueOf == d.MatteID }, run: w.forgetTruth},
 		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},
 
-		{menu: "Edit", label: undoLabel, key: fyne.KeyZ, mods: ctrl, enabled: func() bool { return open() && len(d.session.UndoLabels()) > 0 }, run: w.undo},
-		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(d.session.RedoLabels()) > 0 }, run: w.redo},
+		{menu: "Edit", label: undoLabel, key: fyne.KeyZ, mods: ctrl, enabled: func() bool { return open() && len(d.Session.UndoLabels()) > 0 }, run: w.undo},
+		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(d.Session.RedoLabels()) > 0 }, run: w.redo},
 		{menu: "Edit", label: "Edits made…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
 
-		{menu: "Frame", label: pressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.sampleBase(pressGrey) }},
-		{menu: "Frame", label: pressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(pressWater) }},
+		{menu: "Frame", label: pressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.sampleBase(PressGrey) }},
+		{menu: "Frame", label: pressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.sampleBase(PressWater) }},
 		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
-			checked: func() bool { return d.beyond }, run: func() { d.set(func() { d.beyond = !d.beyond }) }},
+			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
 		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.several, run: func() { w.moveFrame(1) }, group: true},
 		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.several, run: func() { w.moveFrame(-1) }},
 		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.several, run: func() { w.moveFrame(-1 << 30) }},
@@ -75,18 +75,18 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: "Move matte right", key: fyne.KeyPageDown, mods: ctrl | shift, enabled: several, run: func() { w.moveMatte(1) }},
 		{menu: "Matte", label: "Previous matte", key: fyne.KeyPageUp, mods: ctrl, enabled: several, run: func() { w.nextMatte(-1) }},
 		{menu: "Matte", label: "Next matte", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.nextMatte(1) }},
-		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(d.matteID) },
-			run: func() { w.show(d.matteID, !w.shows(d.matteID)) }},
+		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.shows(d.MatteID) },
+			run: func() { w.show(d.MatteID, !w.shows(d.MatteID)) }},
 		{menu: "Matte", label: "Proofs…", key: fyne.KeyP, mods: ctrl, enabled: matte, run: w.openProofs, group: true},
 		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.keepProof},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
-			checked: func() bool { return d.step == stepPick && d.dabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
+			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Keep }, run: func() { w.useDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
-			checked: func() bool { return d.step == stepPick && d.dabKind == study.Drop }, run: func() { w.useDab(study.Drop) }},
+			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Drop }, run: func() { w.useDab(study.Drop) }},
 		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.suggest},
 		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
 		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
-		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.matte().Dabs) > 0 }, run: w.removeDabs},
+		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs) > 0 }, run: w.removeDabs},
 
 		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.newMask(study.Keep) }},
 		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.newMask(study.Drop) }},
@@ -95,9 +95,9 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.deleteMask},
 		{menu: "Mask", label: "Previous mask", key: fyne.KeyPageUp, mods: shift, enabled: mask, run: func() { w.nextMask(-1) }},
 		{menu: "Mask", label: "Next mask", key: fyne.KeyPageDown, mods: shift, enabled: mask, run: func() { w.nextMask(1) }},
-		{menu: "Mask", label: "Mask on", enabled: mask, group: true, checked: func() bool { return mask() && !d.mask().Off }, run: w.toggleMask},
-		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.mask().Kind == study.Keep }, run: w.turnMask},
-		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.mask().Rounded }, run: w.roundMask},
+		{menu: "Mask", label: "Mask on", enabled: mask, group: true, checked: func() bool { return mask() && !d.Mask().Off }, run: w.toggleMask},
+		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.Mask().Kind == study.Keep }, run: w.turnMask},
+		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.Mask().Rounded }, run: w.roundMask},
 		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
 		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
 	}
@@ -109,12 +109,12 @@ func (w *window) makeActions() []*action {
 			can = w.trialStands
 		}
 		all = append(all, &action{
-			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return d.view == v }, enabled: can,
-			run: func() { d.set(func() { d.view = v }) },
+			menu: "View", label: v.String(), key: digit(i + 1), checked: func() bool { return d.View == v }, enabled: can,
+			run: func() { d.Set(func() { d.View = v }) },
 		})
 	}
 	all = append(all,
-		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return d.compare }, run: w.toggleCompare},
+		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return d.Compare }, run: w.toggleCompare},
 		&action{menu: "View", label: "Fit", key: fyne.Key0, mods: ctrl, enabled: open, run: w.viewer.Fit, group: true},
 		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
 		&action{menu: "View", label: "Zoom in", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
@@ -124,12 +124,12 @@ func (w *window) makeActions() []*action {
 	for i, s := range steps {
 		all = append(all, &action{
 			menu: "View", label: goTo(s), key: digit(i + 1), mods: ctrl, group: i == 0,
-			checked: func() bool { return d.step == s }, run: func() { w.openStep(s) },
+			checked: func() bool { return d.Step == s }, run: func() { w.openStep(s) },
 		})
 	}
 	return append(all,
 		&action{menu: "Help", label: "Keys", key: fyne.KeyF1, run: w.openKeys},
-		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return d.sample }},
+		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return d.Sample }},
 		&action{menu: "Help", label: "About Halocline", run: w.openAbout})
 }
 
@@ -144,7 +144,7 @@ func (w *window) undo() {
 		text.Undo()
 		return
 	}
-	w.travel(w.desk.undo)
+	w.travel(w.desk.Undo)
 }
 
 func (w *window) redo() {
@@ -152,29 +152,29 @@ func (w *window) redo() {
 		text.Redo()
 		return
 	}
-	w.travel(w.desk.redo)
+	w.travel(w.desk.Redo)
 }
 
 // travel undoes or redoes, and opens the step, the matte and the frame in which
 // something changed, so that the user sees what it was.
 func (w *window) travel(move func()) {
-	before := w.desk.study()
+	before := w.desk.Study()
 	move()
 	w.journal.tell("travelled")
-	matte, st, ok := whatChanged(before, w.desk.study())
+	matte, st, ok := whatChanged(before, w.desk.Study())
 	if !ok {
 		return
 	}
-	w.desk.set(func() {
+	w.desk.Set(func() {
 		if matte != 0 {
-			w.desk.matteID = matte
+			w.desk.MatteID = matte
 		}
 		if st >= 0 {
-			w.desk.openStep(st)
+			w.desk.OpenStep(st)
 		}
 		w.desk.settle()
 	})
-	if at, ok := whereChanged(before, w.desk.study(), w.desk.matteID, w.desk.frame); ok && w.hasFrame(at) {
+	if at, ok := whereChanged(before, w.desk.Study(), w.desk.MatteID, w.desk.Frame); ok && w.hasFrame(at) {
 		w.goToFrame(at)
 	}
 }

@@ -42,21 +42,21 @@ func (n *banner) display() {
 	if !n.all.Visible() {
 		return
 	}
-	m := w.desk.mask()
+	m := w.desk.Mask()
 	keys := fmt.Sprintf("%s of ‘%s’", counted(w.keysReached(m), "key"), m.Name)
 	together := " change together"
 	if w.keysReached(m) == 1 {
 		together = " changes"
 	}
 	switch {
-	case w.desk.reach == mask.Everywhere:
+	case w.desk.Reach == mask.Everywhere:
 		n.say("Moving in every key", keys+together)
-	case hasKey(&m.Track, w.desk.frame):
-		n.say(fmt.Sprintf("Moving from key %d on", w.desk.frame), keys+together)
+	case hasKey(&m.Track, w.desk.Frame):
+		n.say(fmt.Sprintf("Moving from key %d on", w.desk.Frame), keys+together)
 	case w.keysReached(m) == 0:
-		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
+		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
 	default:
-		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.frame), "a new key and "+keys+" change together")
+		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), "a new key and "+keys+" change together")
 	}
 }
 

@@ -42,13 +42,13 @@ func newBasePanel(w *window) *basePanel {
 	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton(pressOnGrey, func() { w.sampleBase(pressGrey) })
+	p.grey = look.NewButton(pressOnGrey, func() { w.sampleBase(PressGrey) })
 	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", pressOnGrey))
-	p.water = look.NewButton(pressOnWater, func() { w.sampleBase(pressWater) })
+	p.water = look.NewButton(pressOnWater, func() { w.sampleBase(PressWater) })
 	p.water.SetHint(w.withKey("A press on open water takes its own light out", pressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
-	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(path.Name, path.Title(), v, phase) })
+	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
 	p.key("path").onRow(p.path)
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
 	p.input = look.NewSelect(curveLabels, "How the source's values stand for light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
@@ -59,7 +59,7 @@ func newBasePanel(w *window) *basePanel {
 		p.means[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignCenter})
 		means.Add(p.means[i])
 	}
-	p.beyond = look.NewSwitch(w.withKey("Mark with plus signs what no Base can bring back", beyondLabel), func(on bool) { w.desk.set(func() { w.desk.beyond = on }) })
+	p.beyond = look.NewSwitch(w.withKey("Mark with plus signs what no Base can bring back", beyondLabel), func(on bool) { w.desk.Set(func() { w.desk.ShowBeyond = on }) })
 	p.share = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
@@ -79,7 +79,7 @@ func newBasePanel(w *window) *basePanel {
 		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
 		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
 	for _, n := range lightSettings(new(study.Base)) {
-		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(n.Name, n.Title(), v, phase) })
+		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(n.Name, n.Title(), v, phase) })
 		p.key(n.Name).onRow(row)
 		p.light[n.Name] = row
 		box.Add(row)
@@ -94,14 +94,14 @@ func (p *basePanel) object() fyne.CanvasObject { return p.all }
 
 // key makes the control of a value's keys.
 func (p *basePanel) key(name string) *keyControl {
-	k := p.w.newKeyControl(valueID{stepBase, name})
+	k := p.w.newKeyControl(valueID{StepBase, name})
 	p.keys = append(p.keys, k)
 	return k
 }
 
-func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
-	frame := p.w.desk.frame
-	p.w.desk.slide(label, phase, func(s *study.Study, _ *study.Matte) error {
+func (p *basePanel) set(name, label string, v float64, phase study.Phase) {
+	frame := p.w.desk.Frame
+	p.w.desk.Slide(label, phase, func(s *study.Study, _ *study.Matte) error {
 		study.SettingNamed(s.Base.Settings(), name).Track.Set(frame, v)
 		if name == "path" && s.Base.Water == "" {
 			s.Base.Water = p.lastWater
@@ -114,7 +114,7 @@ func (p *basePanel) set(name, label string, v float64, phase look.Phase) {
 var curveLabels = []string{"sRGB", "BT.709", "HLG", "ACEScct"}
 
 func (p *basePanel) setInput(t colour.Transfer) {
-	p.w.desk.edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
+	p.w.desk.Edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
 		s.Base.Input = t
 		return nil
 	})
@@ -122,15 +122,15 @@ func (p *basePanel) setInput(t colour.Transfer) {
 
 func (p *basePanel) setWater(name string) {
 	p.lastWater = name
-	p.w.desk.edit("Water type", func(s *study.Study, _ *study.Matte) error {
+	p.w.desk.Edit("Water type", func(s *study.Study, _ *study.Matte) error {
 		s.Base.Water = name
 		return nil
 	})
 }
 
 func (p *basePanel) switchWater(on bool) {
-	frame := p.w.desk.frame
-	p.w.desk.edit("Water out", func(s *study.Study, _ *study.Matte) error {
+	frame := p.w.desk.Frame
+	p.w.desk.Edit("Water out", func(s *study.Study, _ *study.Matte) error {
 		if !on {
 			p.lastWater = s.Base.Water
 			s.Base.Water = ""
@@ -146,12 +146,12 @@ func (p *basePanel) switchWater(on bool) {
 
 func (p *basePanel) display() {
 	d := p.w.desk
-	s := d.study()
+	s := d.Study()
 	if s == nil {
 		return
 	}
-	p.grey.SetChosen(d.press == pressGrey)
-	p.water.SetChosen(d.press == pressWater)
+	p.grey.SetChosen(d.Press == PressGrey)
+	p.water.SetChosen(d.Press == PressWater)
 	for _, k := range p.keys {
 		k.display()
 	}
@@ -165,13 +165,13 @@ func (p *basePanel) display() {
 		}
 	}
 	p.input.Set(int(s.Base.Input))
-	p.path.Set(s.Base.Path.At(d.frame))
+	p.path.Set(s.Base.Path.At(d.Frame))
 	for name, row := range p.light {
-		row.Set(study.SettingNamed(s.Base.Settings(), name).Track.At(d.frame))
+		row.Set(study.SettingNamed(s.Base.Settings(), name).Track.At(d.Frame))
 	}
-	p.beyond.Set(d.beyond)
+	p.beyond.Set(d.ShowBeyond)
 	p.share.SetText("")
-	if d.beyond {
+	if d.ShowBeyond {
 		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.w.preview.beyondShare()))
 	}
 	p.showGrey(s)
@@ -193,7 +193,7 @@ func (p *basePanel) showGrey(s *study.Study) {
 		}
 		return
 	}
-	before, after := greyTraces(src, s.Base.At(d.frame), *grey)
+	before, after := greyTraces(src, s.Base.At(d.Frame), *grey)
 	p.parade.show(before, after)
 	mean := meanColour(after)
 	for i, v := range mean {
@@ -241,16 +241,16 @@ func meanColour(all []trace3) (mean [3]float64) {
 }
 
 // sampleBase opens Base and makes the next press sample something.
-func (w *window) sampleBase(what basePress) {
-	w.desk.set(func() {
-		w.desk.openStep(stepBase)
-		w.desk.press = what
+func (w *window) sampleBase(what BasePress) {
+	w.desk.Set(func() {
+		w.desk.OpenStep(StepBase)
+		w.desk.Press = what
 	})
 }
 
 // clearBase takes all of the base away: the frame is as the source has it.
 func (w *window) clearBase() {
-	w.desk.edit(resetBase, func(s *study.Study, _ *study.Matte) error {
+	w.desk.Edit(resetBase, func(s *study.Study, _ *study.Matte) error {
 		s.Base = study.NewBase()
 		return nil
 	})

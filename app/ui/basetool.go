@@ -27,7 +27,7 @@ type baseTool struct {
 func newBaseTool(w *window) *baseTool { return &baseTool{w: w, radius: 10} }
 
 func (t *baseTool) Press(p viewer.Pointer) bool {
-	if t.w.desk.session == nil || p.Button != desktop.MouseButtonPrimary {
+	if t.w.desk.Session == nil || p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
 	t.at = &spot{x: p.X, y: p.Y, radius: t.radius}
@@ -114,14 +114,14 @@ const farFromGrey = 8
 // greySpot is where on the frame shown the grey was sampled that the base is
 // balanced by; nil for nowhere known. waterSpot likewise.
 func (w *window) greySpot() *spot {
-	if s, ok := w.desk.grey[w.desk.frame]; ok && w.desk.baseNow().Gains == s.took {
+	if s, ok := w.desk.grey[w.desk.Frame]; ok && w.desk.BaseNow().Gains == s.took {
 		return &s
 	}
 	return nil
 }
 
 func (w *window) waterSpot() *spot {
-	if s, ok := w.desk.water[w.desk.frame]; ok && w.desk.baseNow().Veil == s.took {
+	if s, ok := w.desk.water[w.desk.Frame]; ok && w.desk.BaseNow().Veil == s.took {
 		return &s
 	}
 	return nil
@@ -132,8 +132,8 @@ func (w *window) waterSpot() *spot {
 func (w *window) greyFrame() (at int, ok bool) {
 	d := w.desk
 	for f, s := range d.grey {
-		near := !ok || distance(f, d.frame) < distance(at, d.frame) || distance(f, d.frame) == distance(at, d.frame) && f < at
-		if near && d.study().Base.At(f).Gains == s.took {
+		near := !ok || distance(f, d.Frame) < distance(at, d.Frame) || distance(f, d.Frame) == distance(at, d.Frame) && f < at
+		if near && d.Study().Base.At(f).Gains == s.took {
 			at, ok = f, true
 		}
 	}
@@ -147,12 +147,12 @@ func (w *window) takeBase(at spot) {
 		w.status.note("The frame is still being read: press again in a moment")
 		return
 	}
-	light, n := w.desk.baseNow().Sample(src, at.x, at.y, at.radius)
+	light, n := w.desk.BaseNow().Sample(src, at.x, at.y, at.radius)
 	if n == 0 {
 		w.report(problem{what: "Nothing sampled", todo: "Press on the picture.", err: errors.New("the place lies outside the frame")})
 		return
 	}
-	if w.desk.press == pressWater {
+	if w.desk.Press == PressWater {
 		w.takeWater(at, light)
 		return
 	}
@@ -160,33 +160,33 @@ func (w *window) takeBase(at spot) {
 }
 
 func (w *window) takeGrey(at spot, light [3]float64) {
-	frame := w.desk.frame
-	done := w.desk.edit(pressOnGrey, func(s *study.Study, _ *study.Matte) error {
+	frame := w.desk.Frame
+	done := w.desk.Edit(pressOnGrey, func(s *study.Study, _ *study.Matte) error {
 		return work.SetGrey(&s.Base, frame, light)
 	})
 	if !done {
 		return
 	}
-	at.took = w.desk.study().Base.At(frame).Gains
-	w.desk.set(func() { w.desk.grey[frame] = at })
+	at.took = w.desk.Study().Base.At(frame).Gains
+	w.desk.Set(func() { w.desk.grey[frame] = at })
 	if g := at.took; max(g[0], g[1], g[2]) > farFromGrey*min(g[0], g[1], g[2]) {
 		w.say(look.Caution, "Was that grey?", "It took very uneven gains. Undo, and press on something without a colour of its own.", nil)
 	}
 }
 
 func (w *window) takeWater(at spot, light [3]float64) {
-	frame := w.desk.frame
+	frame := w.desk.Frame
 	grey := w.greySpot()
 	elsewhere, known := w.greyFrame()
-	done := w.desk.edit(pressOnWater, func(s *study.Study, _ *study.Matte) error {
+	done := w.desk.Edit(pressOnWater, func(s *study.Study, _ *study.Matte) error {
 		work.SetOpenWater(&s.Base, frame, light)
 		return nil
 	})
 	if done {
-		at.took = w.desk.baseNow().Veil
-		w.desk.set(func() { w.desk.water[frame], w.desk.press = at, pressGrey })
+		at.took = w.desk.BaseNow().Veil
+		w.desk.Set(func() { w.desk.water[frame], w.desk.Press = at, PressGrey })
 		if grey != nil { // what is grey depends on the water
-			if light, n := w.desk.baseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
+			if light, n := w.desk.BaseNow().Sample(w.sourceNow(), grey.x, grey.y, grey.radius); n > 0 {
 				w.takeGrey(*grey, light)
 			}
 		} else if known {

@@ -13,7 +13,7 @@ func whatChanged(a, b *study.Study) (matteID int, st step, differ bool) {
 		return 0, -1, false
 	}
 	if !reflect.DeepEqual(a.Base, b.Base) {
-		return 0, stepBase, true
+		return 0, StepBase, true
 	}
 	if len(a.Mattes) != len(b.Mattes) {
 		return 0, -1, true
@@ -31,13 +31,13 @@ func whatChangedIn(a, b *study.Matte) (st step, differ bool) {
 	case b == nil:
 		return -1, true
 	case !reflect.DeepEqual(a.Pick, b.Pick), !reflect.DeepEqual(a.Dabs, b.Dabs):
-		return stepPick, true
+		return StepPick, true
 	case !reflect.DeepEqual(a.Masks, b.Masks):
-		return stepMasks, true
+		return StepMasks, true
 	case !reflect.DeepEqual(a.Edge, b.Edge):
-		return stepEdge, true
+		return StepEdge, true
 	case !reflect.DeepEqual(a.Trial, b.Trial):
-		return stepTrial, true
+		return StepTrial, true
 	case a.Name != b.Name:
 		return -1, true
 	}

@@ -171,12 +171,12 @@ func (w *window) check() { w.checker.jobs.ask(w.checkJob()) }
 // checkJob is what there is to be judged now: nothing while the hand is at work.
 func (w *window) checkJob() checkJob {
 	d := w.desk
-	m := d.matte()
-	if m == nil || !w.several() || d.dragging() || w.scrubbing || w.plays() {
+	m := d.Matte()
+	if m == nil || !w.several() || d.Dragging() || w.scrubbing || w.plays() {
 		return checkJob{}
 	}
-	shot := check.Shot{Source: d.work.Clip, Study: d.study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: w.frames(), Workers: 1}
-	if d.work.Clip.Info().Width >= checkWide {
+	shot := check.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: w.frames(), Workers: 1}
+	if d.Work.Clip.Info().Width >= checkWide {
 		shot.Factor = 2
 	}
 	return checkJob{shot, m.ID, w.checker.line(m.ID)}
@@ -184,7 +184,7 @@ func (w *window) checkJob() checkJob {
 
 // takeVerdict shows what was found of the chosen matte over the clip.
 func (w *window) takeVerdict(v verdict) {
-	if v.matteID != w.desk.matteID || v.line != w.checker.lines[v.matteID] || !w.several() {
+	if v.matteID != w.desk.MatteID || v.line != w.checker.lines[v.matteID] || !w.several() {
 		return
 	}
 	w.verdict = v
@@ -212,10 +212,10 @@ func (w *window) nextWorst() {
 	if len(found) == 0 {
 		return
 	}
-	at := slices.IndexFunc(found, func(f check.Finding) bool { return f.Frame == w.desk.frame })
+	at := slices.IndexFunc(found, func(f check.Finding) bool { return f.Frame == w.desk.Frame })
 	w.goToFrame(found[(at+1)%len(found)].Frame)
 }
 
 func (w *window) knowsWorst() bool {
-	return w.several() && w.verdict.matteID == w.desk.matteID && len(w.verdict.findings) > 0
+	return w.several() && w.verdict.matteID == w.desk.MatteID && len(w.verdict.findings) > 0
 }

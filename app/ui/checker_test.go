@@ -33,7 +33,7 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	}
 	fyne.DoAndWait(func() {
 		w.newMatte()
-		w.desk.editMatte("Pick", func(m *study.Matte) error {
+		w.desk.EditMatte("Pick", func(m *study.Matte) error {
 			m.Pick.Model = selection.HSL
 			r := m.Pick.Limits[2].Value
 			r.From, r.To = 0.5, 1
@@ -53,7 +53,7 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 		require.Len(t, w.verdict.notes.Notes, 24)
 		require.NotEmpty(t, w.verdict.notes.Flags, "%+v", w.verdict.findings)
 		h.key(fyne.KeyW, 0)
-		assert.Equal(t, 13, w.desk.frame)
+		assert.Equal(t, 13, w.desk.Frame)
 		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
 		h.key(fyne.KeyW, shift)
 		require.NotNil(t, w.sheet)
@@ -76,9 +76,9 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 func TestTheCheckerWaitsForTheHand(t *testing.T) {
 	w := newWalkWindow(t, 12)
 	fyne.DoAndWait(func() {
-		w.desk.slideMatte("Note", 0, func(m *study.Matte) error { m.Note = "x"; return nil })
+		w.desk.SlideMatte("Note", 0, func(m *study.Matte) error { m.Note = "x"; return nil })
 		assert.Nil(t, w.checkJob().line)
-		w.desk.cancelDrag()
+		w.desk.CancelDrag()
 		assert.NotNil(t, w.checkJob().line)
 		w.turnPlay(false)
 		assert.Nil(t, w.checkJob().line)
@@ -103,11 +103,11 @@ func TestGoToFrame(t *testing.T) {
 	}
 	fyne.DoAndWait(func() {
 		ask("9")
-		assert.Equal(t, 9, w.desk.frame)
+		assert.Equal(t, 9, w.desk.Frame)
 		ask("0:12")
-		assert.Equal(t, 12, w.desk.frame)
+		assert.Equal(t, 12, w.desk.Frame)
 		ask("7")
-		assert.Equal(t, 12, w.desk.frame)
+		assert.Equal(t, 12, w.desk.Frame)
 		require.NotNil(t, w.sheet, "it says what is wrong")
 		w.sheet.close()
 	})

@@ -36,17 +36,17 @@ func (w *window) chooseTruth() {
 			w.report(problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
 			return
 		}
-		info := w.desk.work.Clip.Info()
+		info := w.desk.Work.Clip.Info()
 		if plane.W != info.Width || plane.H != info.Height {
 			w.report(problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
 				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
 			return
 		}
-		w.desk.set(func() { w.desk.truth, w.desk.trueOf, w.desk.trueAt = &plane, w.desk.matteID, w.desk.frame })
+		w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &plane, w.desk.MatteID, w.desk.Frame })
 	})
 }
 
-func (w *window) forgetTruth() { w.desk.set(func() { w.desk.truth, w.desk.trueOf = nil, 0 }) }
+func (w *window) forgetTruth() { w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf = nil, 0 }) }
 
 // pick lets the user choose a file.
 func (w *window) pick(endings []string, chosen func(path string)) {
@@ -75,7 +75,7 @@ func (w *window) pickFolder(chosen func(path string)) {
 // showChooser shows a chooser as large as the window allows, where the study
 // lies.
 func (w *window) showChooser(d *dialog.FileDialog) {
-	if s := w.desk.study(); s != nil && !w.desk.sample {
+	if s := w.desk.Study(); s != nil && !w.desk.Sample {
 		if dir, err := storage.ListerForURI(storage.NewFileURI(filepath.Dir(s.Clip.Path))); err == nil {
 			d.SetLocation(dir)
 		}

@@ -12,7 +12,7 @@ import (
 // isMovie reports whether what is open is a movie, whose codes may be read in
 // another way than its tags say.
 func (w *window) isMovie() bool {
-	return w.desk.session != nil && w.desk.work.Clip.IsMovie()
+	return w.desk.Session != nil && w.desk.Work.Clip.IsMovie()
 }
 
 // asTagged is what is said in place of a matrix and a range that are not chosen.
@@ -20,13 +20,13 @@ const asTagged = "as tagged"
 
 // askCodes asks for the matrix and range of a movie whose tags are wrong.
 func (w *window) askCodes() {
-	c, m := w.desk.study().Clip, w.desk.work.Clip.Info().Movie
+	c, m := w.desk.Study().Clip, w.desk.Work.Clip.Info().Movie
 	about := fmt.Sprintf("Where colours are off because the movie's tags are wrong or missing: a matrix, %s, or a range, %s, or both. It was opened with %s and %s range. \"%s\" follows the tags.",
 		strings.Join(colour.LumaNames(), ", "), strings.Join(colour.RangeNames(), " or "), nameOr(m.Matrix, "no matrix"), m.Range, asTagged)
 	w.askText("Matrix and range", about, "Set", "matrix or range", nameOr(strings.TrimSpace(c.Matrix+" "+c.Range), asTagged), func(text string) error {
 		matrix, codes, err := parseCodes(text)
 		if err == nil {
-			w.desk.edit("Matrix and range", func(s *study.Study, _ *study.Matte) error {
+			w.desk.Edit("Matrix and range", func(s *study.Study, _ *study.Matte) error {
 				s.Clip.Matrix, s.Clip.Range = matrix, codes
 				return nil
 			})

@@ -55,12 +55,12 @@ func (c *column) object() fyne.CanvasObject { return c.all }
 // display shows the open step's controls alone. All but Base's are of a matte.
 func (c *column) display() {
 	d := c.w.desk
-	there := d.matte() != nil || d.step == stepBase && d.study() != nil
+	there := d.Matte() != nil || d.Step == StepBase && d.Study() != nil
 	for i, o := range c.control.Objects[:len(steps)] {
-		show(o, there && step(i) == d.step)
+		show(o, there && step(i) == d.Step)
 	}
 	show(c.control.Objects[len(steps)], !there)
-	if d.study() == nil {
+	if d.Study() == nil {
 		c.nothing.SetText("Nothing is open.")
 		c.begin.SetLabel(openLabel)
 		return
@@ -71,7 +71,7 @@ func (c *column) display() {
 
 // start is what there is to do while the open step has nothing to set.
 func (c *column) start() {
-	if c.w.desk.study() == nil {
+	if c.w.desk.Study() == nil {
 		c.w.chooseToOpen()
 		return
 	}

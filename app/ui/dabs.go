@@ -20,16 +20,16 @@ import (
 // reported. Where another study was opened nothing goes on.
 func (w *window) withSamples(m study.Matte, dabs []study.Dab, then func([]selection.Dab, error)) {
 	m.Dabs = dabs
-	session, s, r := w.desk.session, w.desk.study(), w.desk.work.Renderer
+	session, s, r := w.desk.Session, w.desk.Study(), w.desk.Work.Renderer
 	go func() {
 		samples, err := r.DabSamples(context.Background(), s, &m)
 		fyne.Do(func() {
 			switch {
-			case w.desk.session != session:
+			case w.desk.Session != session:
 				return
 			case err != nil:
 				w.report(problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})
-			case w.desk.study() != s:
+			case w.desk.Study() != s:
 				err = errOvertaken
 			}
 			then(samples, err)
@@ -48,11 +48,11 @@ type pressedDab struct {
 // addDab puts a dab on the frame; the pick becomes what it asks for. Dabs that
 // come faster than their colours can be read wait for those before them.
 func (w *window) addDab(d study.Dab) {
-	if w.desk.matte() == nil {
+	if w.desk.Matte() == nil {
 		return
 	}
-	d.Frame = w.desk.frame
-	w.dabs = append(w.dabs, pressedDab{d, w.desk.matteID})
+	d.Frame = w.desk.Frame
+	w.dabs = append(w.dabs, pressedDab{d, w.desk.MatteID})
 	if len(w.dabs) == 1 {
 		w.addNextDab()
 	}
@@ -61,7 +61,7 @@ func (w *window) addDab(d study.Dab) {
 func (w *window) addNextDab() {
 	for len(w.dabs) > 0 {
 		d := w.dabs[0]
-		if m := w.desk.study().Matte(d.matteID); m != nil {
+		if m := w.desk.Study().Matte(d.matteID); m != nil {
 			w.withSamples(*m, append(append([]study.Dab{}, m.Dabs...), d.Dab), func(samples []selection.Dab, err error) {
 				if err != errOvertaken { // else its turn comes again
 					w.dabs = w.dabs[1:]
@@ -78,7 +78,7 @@ func (w *window) addNextDab() {
 }
 
 func (w *window) putDab(d pressedDab, p selection.Pick) {
-	w.desk.edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, _ *study.Matte) error {
+	w.desk.Edit(fmt.Sprintf("%s dab", title(d.Kind.String())), func(s *study.Study, _ *study.Matte) error {
 		m := s.Matte(d.matteID)
 		s.AddDab(m, d.Dab)
 		putPick(m, p, d.Frame)
@@ -156,7 +156,7 @@ func putPick(m *study.Matte, p selection.Pick, frame int) {
 // dabsBut are the dabs' colours as known, without those of one.
 func (w *window) dabsBut(id int) []selection.Dab {
 	out := slices.Clone(w.found.dabs)
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if i := slices.IndexFunc(m.Dabs, func(d study.Dab) bool { return d.ID == id }); i >= 0 && i < len(out) {
 		out = slices.Delete(out, i, i+1)
 	}
@@ -176,7 +176,7 @@ func (w *window) moveDab(d study.Dab) {
 
 // alterDab puts another dab in the place of that of an id, or none.
 func (w *window) alterDab(label string, id int, to *study.Dab) {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return
 	}
@@ -184,16 +184,16 @@ func (w *window) alterDab(label string, id int, to *study.Dab) {
 	if i < 0 {
 		return
 	}
-	dabs, about, matteID := slices.Clone(m.Dabs), w.desk.study(), m.ID
+	dabs, about, matteID := slices.Clone(m.Dabs), w.desk.Study(), m.ID
 	if to != nil {
 		dabs = append(dabs, *to)
 	}
 	w.withSamples(*m, dabs, func(samples []selection.Dab, err error) {
-		if err != nil || w.desk.matteID != matteID {
+		if err != nil || w.desk.MatteID != matteID {
 			return // the user went on meanwhile
 		}
-		frame := w.desk.frame
-		old := w.desk.matte().Pick.At(frame)
+		frame := w.desk.Frame
+		old := w.desk.Matte().Pick.At(frame)
 		before := samples[:len(about.Matte(matteID).Dabs)]
 		after := slices.Delete(slices.Clone(before), i, i+1)
 		if to != nil {
@@ -205,7 +205,7 @@ func (w *window) alterDab(label string, id int, to *study.Dab) {
 				pick = fitted.Pick
 			}
 		}
-		w.desk.editMatte(label, func(m *study.Matte) error {
+		w.desk.EditMatte(label, func(m *study.Matte) error {
 			m.Dabs = slices.Delete(m.Dabs, i, i+1)
 			if to != nil {
 				m.Dabs = slices.Insert(m.Dabs, i, *to)
@@ -217,7 +217,7 @@ func (w *window) alterDab(label string, id int, to *study.Dab) {
 }
 
 func (w *window) removeDabs() {
-	w.desk.editMatte("Remove all dabs", func(m *study.Matte) error {
+	w.desk.EditMatte("Remove all dabs", func(m *study.Matte) error {
 		m.Dabs = nil
 		return nil
 	})
@@ -225,22 +225,22 @@ func (w *window) removeDabs() {
 
 // useDab makes presses on the frame dabs of a kind.
 func (w *window) useDab(k study.Kind) {
-	w.desk.set(func() {
-		w.desk.openStep(stepPick)
-		w.desk.dabKind = k
+	w.desk.Set(func() {
+		w.desk.OpenStep(StepPick)
+		w.desk.DabKind = k
 	})
 }
 
 // useModel makes a matte's pick one of another model: what its dabs ask for
 // there, or everything where it has none.
 func (w *window) useModel(model selection.Model) {
-	if m := w.desk.matte(); m != nil {
+	if m := w.desk.Matte(); m != nil {
 		w.useModelOf(m.ID, model)
 	}
 }
 
 func (w *window) useModelOf(matteID int, model selection.Model) {
-	m := w.desk.study().Matte(matteID)
+	m := w.desk.Study().Matte(matteID)
 	if m == nil || m.Pick.Model == model {
 		return
 	}
@@ -252,11 +252,11 @@ func (w *window) useModelOf(matteID int, model selection.Model) {
 			}
 			return
 		}
-		p := everything.Pick.At(w.desk.frame)
+		p := everything.Pick.At(w.desk.Frame)
 		if fitted, err := selection.Fit(samples, model); err == nil {
 			p = fitted.Pick
 		}
-		w.desk.edit("Pick in "+modelName(model), func(s *study.Study, _ *study.Matte) error {
+		w.desk.Edit("Pick in "+modelName(model), func(s *study.Study, _ *study.Matte) error {
 			m := s.Matte(matteID)
 			m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 			return nil

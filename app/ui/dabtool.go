@@ -37,23 +37,23 @@ func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
 
 func (t *dabTool) Press(p viewer.Pointer) bool {
 	d := t.w.desk
-	if d.matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
+	if d.Matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
 		return false
 	}
-	if d.view == view.Reasons && p.Button == desktop.MouseButtonPrimary {
+	if d.View == view.Reasons && p.Button == desktop.MouseButtonPrimary {
 		t.w.marks.pin(p)
 		return true
 	}
-	t.of = d.matteID
+	t.of = d.MatteID
 	if dab := t.grabbed(p); dab != nil {
 		t.now, t.moved = dab, false
 		return true
 	}
-	kind := d.dabKind
+	kind := d.DabKind
 	if p.Button == desktop.MouseButtonSecondary {
 		kind = other(kind)
 	}
-	t.now = &study.Dab{Frame: d.frame, X: p.X, Y: p.Y, Radius: t.radius, Kind: kind}
+	t.now = &study.Dab{Frame: d.Frame, X: p.X, Y: p.Y, Radius: t.radius, Kind: kind}
 	t.preview()
 	return true
 }
@@ -71,7 +71,7 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 		return nil
 	}
 	id := t.dabAt(p.X, p.Y)
-	for _, d := range t.w.desk.matte().Dabs {
+	for _, d := range t.w.desk.Matte().Dabs {
 		if d.ID == id {
 			return &d
 		}
@@ -81,7 +81,7 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 
 // settle gives a pressed dab up whose matte is no longer the chosen one.
 func (t *dabTool) settle() {
-	if t.now != nil && t.of != t.w.desk.matteID {
+	if t.now != nil && t.of != t.w.desk.MatteID {
 		t.end()
 	}
 }
@@ -125,8 +125,8 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 		t.w.status.display()
 		t.w.viewer.Redraw()
 	}
-	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.matte() != nil {
-		v := t.w.desk.matte().Pick.Model.At(c)
+	if c, ok := t.w.pixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.Matte() != nil {
+		v := t.w.desk.Matte().Pick.Model.At(c)
 		t.w.pickPanel().hover(&v)
 	}
 }
@@ -152,10 +152,10 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	switch {
 	case t.cursor.key(t.w, name, mods):
 		return true
-	case d.matte() == nil:
+	case d.Matte() == nil:
 		return false
 	case (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on:
-		kind := d.dabKind
+		kind := d.DabKind
 		if mods&fyne.KeyModifierShift != 0 {
 			kind = other(kind)
 		}
@@ -180,13 +180,13 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 
 // dabAt is the dab of the chosen matte at a place, 0 for none.
 func (t *dabTool) dabAt(x, y float64) int {
-	m := t.w.desk.matte()
+	m := t.w.desk.Matte()
 	if m == nil {
 		return 0
 	}
 	reach := 9 / t.w.viewer.Viewport().Zoom
 	for _, d := range m.Dabs {
-		if d.Frame == t.w.desk.frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
+		if d.Frame == t.w.desk.Frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
 			return d.ID
 		}
 	}
@@ -211,24 +211,24 @@ func (t *dabTool) preview() {
 		return
 	}
 	all := append(w.dabsBut(t.now.ID), sample)
-	would := pickWith(d.matte().Pick.At(d.frame), all)
+	would := pickWith(d.Matte().Pick.At(d.Frame), all)
 	w.pickPanel().preview(&sample, &would)
 }
 
 func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
-	m := t.w.desk.matte()
+	m := t.w.desk.Matte()
 	if m == nil {
 		return
 	}
 	for _, d := range m.Dabs {
-		if d.Frame != t.w.desk.frame {
+		if d.Frame != t.w.desk.Frame {
 			drawDabOfOtherFrame(dst, vp, scale, d)
 		}
 	}
 	for _, d := range m.Dabs {
 		switch {
-		case d.Frame != t.w.desk.frame || t.now != nil && d.ID == t.now.ID:
-		case t.w.desk.misclassified:
+		case d.Frame != t.w.desk.Frame || t.now != nil && d.ID == t.now.ID:
+		case t.w.desk.ShowMisclassified:
 			drawDabOutline(dst, vp, scale, d)
 		default:
 			drawDab(dst, vp, scale, d, d.ID == t.hover)

@@ -29,9 +29,9 @@ func newEdgePanel(w *window) *edgePanel {
 	box := look.VBox(4)
 	for _, s := range new(study.Edge).Settings() {
 		row := &settingRow{name: s.Name}
-		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase look.Phase) { p.set(s.Name, s.Title(), v, phase) })
+		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
 		row.OnProblem(w.status.problem)
-		row.key = w.newKeyControl(valueID{stepEdge, s.Name})
+		row.key = w.newKeyControl(valueID{StepEdge, s.Name})
 		row.key.onRow(row.ValueRow)
 		p.rows = append(p.rows, row)
 		box.Add(row.ValueRow)
@@ -43,16 +43,16 @@ func newEdgePanel(w *window) *edgePanel {
 
 func (p *edgePanel) object() fyne.CanvasObject { return p.all }
 
-func (p *edgePanel) set(name, label string, v float64, phase look.Phase) {
-	frame := p.w.desk.frame
-	p.w.desk.slideMatte(label, phase, func(m *study.Matte) error {
+func (p *edgePanel) set(name, label string, v float64, phase study.Phase) {
+	frame := p.w.desk.Frame
+	p.w.desk.SlideMatte(label, phase, func(m *study.Matte) error {
 		study.SettingNamed(m.Edge.Settings(), name).Track.Set(frame, v)
 		return nil
 	})
 }
 
 func (p *edgePanel) display() {
-	m := p.w.desk.matte()
+	m := p.w.desk.Matte()
 	for _, row := range p.rows {
 		if m == nil {
 			row.Disable()
@@ -60,6 +60,6 @@ func (p *edgePanel) display() {
 		}
 		row.Enable()
 		row.key.display()
-		row.Set(study.SettingNamed(m.Edge.Settings(), row.name).Track.At(p.w.desk.frame))
+		row.Set(study.SettingNamed(m.Edge.Settings(), row.name).Track.At(p.w.desk.Frame))
 	}
 }

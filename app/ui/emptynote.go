@@ -26,7 +26,7 @@ type emptyNote struct {
 func newEmptyNote(w *window) *emptyNote {
 	n := &emptyNote{w: w, text: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text})}
 	n.off = look.NewButton("", func() {
-		w.desk.editMatte("Channel off", func(m *study.Matte) error {
+		w.desk.EditMatte("Channel off", func(m *study.Matte) error {
 			m.Pick.Limits[n.by].Off = true
 			return nil
 		})
@@ -37,7 +37,7 @@ func newEmptyNote(w *window) *emptyNote {
 
 func (n *emptyNote) display() {
 	w := n.w
-	if w.desk.study() != nil && len(w.desk.study().Mattes) == 0 {
+	if w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 {
 		n.say("There is no matte yet: press “New matte” above.", false)
 		return
 	}
@@ -45,10 +45,10 @@ func (n *emptyNote) display() {
 		show(n.all, false)
 		return
 	}
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	switch area := w.found.figures.Area; {
 	case area < 1e-5:
-		n.by = narrowest(m.Pick.At(w.desk.frame))
+		n.by = narrowest(m.Pick.At(w.desk.Frame))
 		limited := !m.Pick.Limits[n.by].Off
 		n.say(fmt.Sprintf("The matte is empty: %s is the narrowest.", n.by.Name(m.Pick.Model)), limited)
 		n.off.SetLabel("Switch " + n.by.Name(m.Pick.Model) + " off")

@@ -56,8 +56,8 @@ var exportKinds = []struct {
 }
 
 func (w *window) openExport() {
-	e := &exportSheet{w: w, mattes: map[int]bool{w.desk.matteID: true}, depth: 16}
-	info := w.desk.work.Clip.Info()
+	e := &exportSheet{w: w, mattes: map[int]bool{w.desk.MatteID: true}, depth: 16}
+	info := w.desk.Work.Clip.Info()
 	form := look.VBox(12, formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()))
 	if w.several() {
 		form.Add(formRow("Frames", e.frameChoices()))
@@ -91,7 +91,7 @@ func (w *window) openExport() {
 
 func (e *exportSheet) matteChoices() fyne.CanvasObject {
 	row := look.HBox(8)
-	for _, m := range e.w.desk.study().Mattes {
+	for _, m := range e.w.desk.Study().Mattes {
 		check := look.NewCheck("", "Write this matte", func(on bool) {
 			e.mattes[m.ID] = on
 			e.display()
@@ -171,7 +171,7 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 func (e *exportSheet) chosenFrames() ([]int, error) {
 	switch {
 	case !e.w.several() || e.frames == thisFrame:
-		return []int{e.w.desk.frame}, nil
+		return []int{e.w.desk.Frame}, nil
 	case e.frames == allFrames:
 		return e.w.frames(), nil
 	}
@@ -179,7 +179,7 @@ func (e *exportSheet) chosenFrames() ([]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	frames, missing := e.w.desk.work.Clip.Select(spans)
+	frames, missing := e.w.desk.Work.Clip.Select(spans)
 	if len(missing) > 0 {
 		return nil, fmt.Errorf("there is no frame %s", clip.SpansText(missing))
 	}
@@ -256,7 +256,7 @@ func (e *exportSheet) job(s *study.Study) (export.Job, error) {
 		err = wrongFrames
 	}
 	j := export.Job{
-		Study: s, Renderer: e.w.desk.work.Renderer, Mattes: e.chosen(s), Frames: frames,
+		Study: s, Renderer: e.w.desk.Work.Renderer, Mattes: e.chosen(s), Frames: frames,
 		Kind: exportKinds[e.kind].kind, Depth: e.depth, Pattern: pattern, Folder: strings.TrimSpace(e.folder.Now()), Overwrite: e.replace,
 		Sheets: true, Movie: e.movie, Memory: exportMemory,
 	}
@@ -275,7 +275,7 @@ func (e *exportSheet) display() {
 	if e.sheet == nil || e.running.Load() {
 		return
 	}
-	s := e.w.desk.study()
+	s := e.w.desk.Study()
 	var names []string
 	job, err := e.job(s)
 	if err == nil {
@@ -295,7 +295,7 @@ func (e *exportSheet) display() {
 		files = fmt.Sprintf("%d files", len(names))
 	}
 	e.start.SetLabel("Export " + files)
-	info := e.w.desk.work.Clip.Info()
+	info := e.w.desk.Work.Clip.Info()
 	text := fmt.Sprintf("%s, at most %s", files, bytesText(e.mostBytes(len(names), info.Width*info.Height)))
 	if free, ok := freeBytes(e.folder.Now()); ok {
 		text += "; " + bytesText(free) + " free"
@@ -344,7 +344,7 @@ func plain(err error) string {
 
 // run writes the files in the background; the window goes on meanwhile.
 func (e *exportSheet) run() {
-	s := e.w.desk.study()
+	s := e.w.desk.Study()
 	job, err := e.job(s)
 	if err != nil || !e.running.CompareAndSwap(false, true) {
 		return

@@ -118,7 +118,7 @@ func (w *window) openSample() {
 				return
 			}
 			w.take(wk, left)
-			w.desk.set(func() { w.desk.truth, w.desk.trueOf, w.desk.trueAt = &truth, w.desk.matteID, w.desk.frame })
+			w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, w.desk.Frame })
 		})
 	}()
 }
@@ -148,7 +148,7 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 		w.report(problem{what: strings.Join(said, "; ")}) // each names its file
 	}
 	if left != nil {
-		w.desk.session.LeaveOffered()
+		w.desk.Session.LeaveOffered()
 		w.offer(wk, left)
 	}
 }
@@ -168,7 +168,7 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
 		w.hideBands()
-		if err := w.desk.session.Autosave(); err != nil {
+		if err := w.desk.Session.Autosave(); err != nil {
 			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		}
 		w.keepSaving()
@@ -194,9 +194,9 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 		w.sized(info.Width * info.Height)
 	}
 	w.desk.open(wk, s)
-	w.desk.sample = wk.Path == "" && work.IsSample(wk.Study)
+	w.desk.Sample = wk.Path == "" && work.IsSample(wk.Study)
 	w.viewer.SetPicture(info.Width, info.Height)
-	w.desk.changed()
+	w.desk.Changed()
 }
 
 // keepSaving keeps unsaved work from the first edit on: a study that nobody has
@@ -207,7 +207,7 @@ func (w *window) keepSaving() {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	w.stopSaves = cancel
-	go w.desk.session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
+	go w.desk.Session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
 		fyne.Do(func() {
 			w.report(problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		})
@@ -226,11 +226,11 @@ func (w *window) leave() {
 		w.stopSaves()
 		w.stopSaves = nil
 	}
-	if w.desk.session == nil {
+	if w.desk.Session == nil {
 		return
 	}
-	go w.desk.work.Close() // frames that are on their way are no longer wanted
-	if err := w.desk.session.Close(); err != nil {
+	go w.desk.Work.Close() // frames that are on their way are no longer wanted
+	if err := w.desk.Session.Close(); err != nil {
 		w.report(problem{what: "The unsaved work that was kept cannot be removed", err: err})
 	}
 }
@@ -238,7 +238,7 @@ func (w *window) leave() {
 // unsaved reports whether something would be lost: a study that nobody has
 // changed is no work.
 func (w *window) unsaved() bool {
-	s := w.desk.session
+	s := w.desk.Session
 	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
 }
 
@@ -273,33 +273,33 @@ func (w *window) askToClose() {
 // studyName is what the open study is called; "" while nothing is open.
 func (w *window) studyName() string {
 	switch {
-	case w.desk.session == nil:
+	case w.desk.Session == nil:
 		return ""
-	case w.desk.session.Path() != "":
-		return filepath.Base(w.desk.session.Path())
-	case w.desk.sample:
+	case w.desk.Session.Path() != "":
+		return filepath.Base(w.desk.Session.Path())
+	case w.desk.Sample:
 		return "the sample"
 	}
-	return filepath.Base(w.desk.study().Clip.Path)
+	return filepath.Base(w.desk.Study().Clip.Path)
 }
 
 // save writes the study to its file, or asks for one; then, if it is given,
 // goes on.
 func (w *window) save(then func()) {
-	if w.desk.session.Path() == "" {
+	if w.desk.Session.Path() == "" {
 		w.saveAs(then)
 		return
 	}
-	if err := w.desk.session.Save(); err != nil {
+	if err := w.desk.Session.Save(); err != nil {
 		w.report(problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
 		return
 	}
-	w.journal.tell("saved %s", w.desk.session.Path())
+	w.journal.tell("saved %s", w.desk.Session.Path())
 	w.saved(then)
 }
 
 func (w *window) saved(then func()) {
-	w.desk.changed()
+	w.desk.Changed()
 	if then != nil {
 		then()
 	}
@@ -307,19 +307,19 @@ func (w *window) saved(then func()) {
 
 // saveTo writes the study to a file that becomes its own.
 func (w *window) saveTo(path string) error {
-	if w.desk.sample {
-		relink, err := w.desk.work.CopyFootage(context.Background(), path)
+	if w.desk.Sample {
+		relink, err := w.desk.Work.CopyFootage(context.Background(), path)
 		if err != nil {
 			return err
 		}
-		w.desk.edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
+		w.desk.Edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
 	}
-	if err := w.desk.session.SaveAs(path); err != nil {
+	if err := w.desk.Session.SaveAs(path); err != nil {
 		return err
 	}
 	w.journal.tell("saved %s", path)
-	w.desk.work.Path = path
-	w.desk.sample = false
+	w.desk.Work.Path = path
+	w.desk.Sample = false
 	w.addRecent(path)
 	return nil
 }

@@ -232,7 +232,7 @@ func greyPicture(p colour.Plane) *image.RGBA {
 
 // pixelAt is a colour as the pick reads it; false while that is not known.
 func (w *window) pixelAt(x, y int) (colour.RGB, bool) {
-	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.desk.frame {
+	if w.found.picked == nil || w.found.about == nil || w.found.frame != w.desk.Frame {
 		return colour.RGB{}, false
 	}
 	width, height := w.found.picked.Size()

@@ -8,16 +8,16 @@ import (
 	"fyne.io/fyne/v2"
 
 	"halocline/app/clip"
-	"halocline/app/ui/look"
+	"halocline/app/study"
 )
 
 // frames are the numbers of the frames that are there, ascending; none while
 // nothing is open.
 func (w *window) frames() []int {
-	if w.desk.work == nil || w.desk.work.Clip == nil {
+	if w.desk.Work == nil || w.desk.Work.Clip == nil {
 		return nil
 	}
-	return w.desk.work.Clip.Frames()
+	return w.desk.Work.Clip.Frames()
 }
 
 // several reports whether there is more than one frame.
@@ -30,38 +30,38 @@ func (w *window) moveFrame(by int) {
 	if len(all) == 0 {
 		return
 	}
-	i, _ := slices.BinarySearch(all, w.desk.frame)
+	i, _ := slices.BinarySearch(all, w.desk.Frame)
 	w.goToFrame(all[max(0, min(len(all)-1, i+by))])
 }
 
 // goToFrame shows a frame by the source's number.
 func (w *window) goToFrame(n int) {
-	if n != w.desk.frame {
+	if n != w.desk.Frame {
 		w.endPlay()
-		w.desk.cancelDrag()
-		w.desk.moved, w.frameChanged = time.Now(), true
-		w.desk.set(func() { w.desk.frame = n })
+		w.desk.CancelDrag()
+		w.desk.Moved, w.frameChanged = time.Now(), true
+		w.desk.Set(func() { w.desk.Frame = n })
 		w.awaitFrame(n)
 	}
 }
 
 // seek follows the playhead. While it is dragged, the picture alone does: what
 // the other parts show of a frame comes when the hand rests.
-func (w *window) seek(n int, p look.Phase) {
+func (w *window) seek(n int, p study.Phase) {
 	w.endPlay()
-	if p != look.Moved {
+	if p != study.Moved {
 		w.frameChanged = !w.scrubbing
 		w.scrubbing = false
-		w.desk.cancelDrag()
-		w.desk.set(func() { w.desk.frame = n })
+		w.desk.CancelDrag()
+		w.desk.Set(func() { w.desk.Frame = n })
 		return
 	}
 	if !w.scrubbing {
 		w.scrubbing = true
 		w.check()
 	}
-	w.desk.cancelDrag()
-	w.desk.frame, w.desk.moved = n, time.Now()
+	w.desk.CancelDrag()
+	w.desk.Frame, w.desk.Moved = n, time.Now()
 	w.ask(true)
 	w.views.frame.SetText(w.frameText())
 	w.awaitFrame(n)
@@ -75,7 +75,7 @@ const slowFrame = 200 * time.Millisecond
 func (w *window) awaitFrame(n int) {
 	time.AfterFunc(slowFrame, func() {
 		fyne.Do(func() {
-			if s := w.preview.last.Load(); n == w.desk.frame && s != nil && s.request.frame != n {
+			if s := w.preview.last.Load(); n == w.desk.Frame && s != nil && s.request.frame != n {
 				w.status.reading(fmt.Sprintf("frame %d", n))
 			}
 		})
@@ -84,23 +84,23 @@ func (w *window) awaitFrame(n int) {
 
 // setEnds says which part of the clip plays and is exported first.
 func (w *window) setEnds(in, out int) {
-	w.desk.set(func() { w.desk.ends = [2]int{min(in, out), max(in, out)} })
+	w.desk.Set(func() { w.desk.Ends = [2]int{min(in, out), max(in, out)} })
 }
 
 // beginHere and endHere make the frame shown an end of the part in work; the
 // other end moves out of the way.
-func (w *window) beginHere() { w.setEnds(w.desk.frame, max(w.desk.frame, w.desk.ends[1])) }
-func (w *window) endHere()   { w.setEnds(min(w.desk.frame, w.desk.ends[0]), w.desk.frame) }
+func (w *window) beginHere() { w.setEnds(w.desk.Frame, max(w.desk.Frame, w.desk.Ends[1])) }
+func (w *window) endHere()   { w.setEnds(min(w.desk.Frame, w.desk.Ends[0]), w.desk.Frame) }
 
 // partOnly reports whether the part in work is less than the clip.
 func (w *window) partOnly() bool {
 	all := w.frames()
-	return len(all) > 1 && w.desk.ends != [2]int{all[0], all[len(all)-1]}
+	return len(all) > 1 && w.desk.Ends != [2]int{all[0], all[len(all)-1]}
 }
 
 // partSpans are the frames that are there of the part in work.
 func (w *window) partSpans() (spans []clip.Span) {
-	in, out := w.desk.ends[0], w.desk.ends[1]
+	in, out := w.desk.Ends[0], w.desk.Ends[1]
 	for _, s := range w.clip().Spans() {
 		if s.To >= in && s.From <= out {
 			spans = append(spans, clip.Span{From: max(s.From, in), To: min(s.To, out)})
@@ -121,5 +121,5 @@ func (w *window) frameText() string {
 		return ""
 	}
 	all := w.frames()
-	return fmt.Sprintf("frame %d of %d–%d", w.desk.frame, all[0], all[len(all)-1])
+	return fmt.Sprintf("frame %d of %d–%d", w.desk.Frame, all[0], all[len(all)-1])
 }

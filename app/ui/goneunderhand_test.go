@@ -14,14 +14,14 @@ import (
 func TestAMatteGoesUnderAPressedDab(t *testing.T) {
 	w := newTestWindow(t)
 	fyne.DoAndWait(func() {
-		tool := w.tools[stepPick].(*dabTool)
+		tool := w.tools[StepPick].(*dabTool)
 		p := viewer.Pointer{X: 400, Y: 300, Button: desktop.MouseButtonPrimary}
 		assert.True(t, tool.Press(p))
-		for w.desk.matte() != nil {
+		for w.desk.Matte() != nil {
 			w.deleteMatte()
 		}
 		tool.Drag(p)
 		tool.Release(p)
 	})
-	assert.Nil(t, w.desk.matte())
+	assert.Nil(t, w.desk.Matte())
 }

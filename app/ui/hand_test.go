@@ -73,59 +73,59 @@ func (h *hand) button(t testing.TB, label string) (found *look.Button) {
 	return found
 }
 
-func labels(w *window) []string { return w.desk.session.UndoLabels() }
+func labels(w *window) []string { return w.desk.Session.UndoLabels() }
 
-func pickOf(w *window) selection.Pick { return w.desk.matte().Pick.At(w.desk.frame) }
+func pickOf(w *window) selection.Pick { return w.desk.Matte().Pick.At(w.desk.Frame) }
 
 func TestAPressIsADab(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.useDab(study.Keep)
-	n := len(w.desk.matte().Dabs)
+	n := len(w.desk.Matte().Dabs)
 	h.tap(h.onFrame(t, 600, 360), left)
-	eventually(t, "a dab", func() bool { return len(w.desk.matte().Dabs) == n+1 })
-	d := w.desk.matte().Dabs[n]
+	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
+	d := w.desk.Matte().Dabs[n]
 	assert.Equal(t, study.Keep, d.Kind)
 	assert.InDelta(t, 600, d.X, 2)
 	assert.InDelta(t, 360, d.Y, 2)
 	assert.Equal(t, []string{"Keep dab"}, labels(w))
 
 	h.tap(h.onFrame(t, 200, 100), right)
-	eventually(t, "another", func() bool { return len(w.desk.matte().Dabs) == n+2 })
-	assert.Equal(t, study.Drop, w.desk.matte().Dabs[n+1].Kind, "the right button makes the other kind")
+	eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == n+2 })
+	assert.Equal(t, study.Drop, w.desk.Matte().Dabs[n+1].Kind, "the right button makes the other kind")
 	h.key(fyne.KeyD, 0)
 	h.tap(h.onFrame(t, 210, 120), right)
-	eventually(t, "a third", func() bool { return len(w.desk.matte().Dabs) == n+3 })
-	assert.Equal(t, study.Keep, w.desk.matte().Dabs[n+2].Kind)
+	eventually(t, "a third", func() bool { return len(w.desk.Matte().Dabs) == n+3 })
+	assert.Equal(t, study.Keep, w.desk.Matte().Dabs[n+2].Kind)
 }
 
 func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	w, h := newHandWindow(t)
-	before := w.desk.study()
+	before := w.desk.Study()
 	h.move(h.onFrame(t, 600, 360))
 	h.press(left)
 	h.move(h.onFrame(t, 640, 380))
 	h.key(fyne.KeyEscape, 0)
 	h.release(false)
-	assert.Nil(t, w.tools[stepPick].(*dabTool).now)
-	assert.Same(t, before, w.desk.study())
+	assert.Nil(t, w.tools[StepPick].(*dabTool).now)
+	assert.Same(t, before, w.desk.Study())
 	assert.Empty(t, w.dabs)
 }
 
 func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
 	w, h := newHandWindow(t)
-	first, n := w.desk.matteID, len(w.desk.matte().Dabs)
-	w.desk.edit("New matte", func(s *study.Study, _ *study.Matte) error {
+	first, n := w.desk.MatteID, len(w.desk.Matte().Dabs)
+	w.desk.Edit("New matte", func(s *study.Study, _ *study.Matte) error {
 		s.AddMatte("other", selection.LCh)
 		return nil
 	})
-	other := w.desk.study().MatteNamed("other").ID
+	other := w.desk.Study().MatteNamed("other").ID
 	h.move(h.onFrame(t, 600, 360))
 	h.press(left)
 	h.release(false)
-	w.desk.choose(other) // before its colours are read
+	w.desk.Choose(other) // before its colours are read
 	h.tap(h.onFrame(t, 200, 100), left)
 	eventually(t, "both dabs", func() bool {
-		s := w.desk.study()
+		s := w.desk.Study()
 		return len(s.Matte(first).Dabs) == n+1 && len(s.Matte(other).Dabs) == 1
 	})
 }
@@ -133,7 +133,7 @@ func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
 func TestTypedNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
 	row := w.pickPanel().rows[selection.Light]
-	w.desk.edit("Light", func(_ *study.Study, m *study.Matte) error {
+	w.desk.Edit("Light", func(_ *study.Study, m *study.Matte) error {
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 20, To: 80})}
 		return nil
 	})
@@ -161,8 +161,8 @@ func TestTypedNumbers(t *testing.T) {
 
 func TestASliderDragIsOneEdit(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(stepEdge)
-	soften := func() float64 { return w.desk.matte().Edge.Soften.At(w.desk.frame) }
+	w.openStep(StepEdge)
+	soften := func() float64 { return w.desk.Matte().Edge.Soften.At(w.desk.Frame) }
 	var slider *look.Slider
 	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
 		if s, ok := o.(*look.Slider); ok { // the last one is Soften's
@@ -186,30 +186,30 @@ func TestASliderDragIsOneEdit(t *testing.T) {
 
 func TestUndoOpensWhereSomethingChanged(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(stepEdge)
-	w.desk.edit("Soften", setSoften(3))
-	w.openStep(stepBase)
+	w.openStep(StepEdge)
+	w.desk.Edit("Soften", setSoften(3))
+	w.openStep(StepBase)
 	h.key(fyne.KeyZ, ctrl)
-	assert.Equal(t, stepEdge, w.desk.step)
-	w.openStep(stepMasks)
+	assert.Equal(t, StepEdge, w.desk.Step)
+	w.openStep(StepMasks)
 	h.key(fyne.KeyZ, ctrl|shift)
-	assert.Equal(t, stepEdge, w.desk.step, "and redo does")
-	id := w.desk.matteID
+	assert.Equal(t, StepEdge, w.desk.Step, "and redo does")
+	id := w.desk.MatteID
 	w.newMatte()
-	assert.NotEqual(t, id, w.desk.matteID)
+	assert.NotEqual(t, id, w.desk.MatteID)
 	h.key(fyne.KeyZ, ctrl)
 	h.key(fyne.KeyZ, ctrl)
-	assert.Equal(t, id, w.desk.matteID, "the matte too")
+	assert.Equal(t, id, w.desk.MatteID, "the matte too")
 }
 
 func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	w, h := newHandWindow(t)
 	for _, d := range []study.Dab{{X: 600, Y: 360, Radius: 12}, {X: 100, Y: 650, Radius: 12, Kind: study.Drop}} {
-		n := len(w.desk.matte().Dabs)
+		n := len(w.desk.Matte().Dabs)
 		w.addDab(d)
-		eventually(t, "a dab", func() bool { return len(w.desk.matte().Dabs) == n+1 })
+		eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
 	}
-	w.desk.edit("Hue", func(_ *study.Study, m *study.Matte) error {
+	w.desk.Edit("Hue", func(_ *study.Study, m *study.Matte) error {
 		p := m.Pick.At(1)
 		p.Limits[selection.Hue].From -= 5
 		putPick(m, p, 1)
@@ -217,15 +217,15 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	})
 	p := w.pickPanel()
 	suggest := func() {
-		before := w.desk.study()
+		before := w.desk.Study()
 		h.key(fyne.KeyT, ctrl)
 		eventually(t, "a suggestion", func() bool { return p.offered != nil })
-		assert.Same(t, before, w.desk.study(), "shown alone")
+		assert.Same(t, before, w.desk.Study(), "shown alone")
 		assert.True(t, p.card.all.Visible())
 		assert.False(t, p.controls.Visible())
 	}
 	suggest()
-	w.desk.edit("Soften", setSoften(2))
+	w.desk.Edit("Soften", setSoften(2))
 	assert.Nil(t, p.offered, "the study is another")
 	assert.False(t, p.card.all.Visible())
 	assert.True(t, p.controls.Visible())
@@ -262,14 +262,14 @@ func changedNumbers(a, b selection.Pick) (n int) {
 func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	w, h := newHandWindow(t)
 	h.key(fyne.Key5, 0)
-	require.Equal(t, view.Reasons, w.desk.view)
+	require.Equal(t, view.Reasons, w.desk.View)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
 		w.viewer.Fit()
 		width, height := w.found.picked.Size()
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.pixelAt(x, y)
-				a := &askedPixel{x, y, w.desk.matte().Pick.Model.At(c)}
+				a := &askedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
 				weight, _ := w.weightAt(x, y)
 				if want(w.reasonAt(a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
@@ -312,18 +312,18 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 
 func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(stepMasks)
+	w.openStep(StepMasks)
 	h.pressOn(t, h.button(t, "New keep mask"))
 	corners := [][2]float64{{400, 200}, {800, 180}, {900, 500}, {600, 600}, {380, 480}}
 	for _, c := range corners {
 		h.tap(h.onFrame(t, c[0], c[1]), left)
 	}
 	h.key(fyne.KeyReturn, 0)
-	m := w.desk.mask()
+	m := w.desk.Mask()
 	require.NotNil(t, m)
 	assert.Equal(t, []string{"New keep mask"}, labels(w))
 	assert.Equal(t, study.Keep, m.Kind)
-	points := m.At(w.desk.frame).Points
+	points := m.At(w.desk.Frame).Points
 	require.Len(t, points, 5)
 	for i, c := range corners {
 		assert.InDelta(t, c[0], points[i].X, 2)
@@ -351,7 +351,7 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 
 func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 	w, h := newHandWindow(t)
-	require.Greater(t, len(w.desk.study().Mattes), 1)
+	require.Greater(t, len(w.desk.Study().Mattes), 1)
 	for range 2 {
 		w.newMask(study.Keep)
 		for _, c := range [][2]float64{{400, 200}, {800, 180}, {900, 500}} {
@@ -364,7 +364,7 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 		w.deleteMatte()
 		assert.False(t, w.drawing(), "the matte is gone")
 	}
-	for w.desk.matte() != nil {
+	for w.desk.Matte() != nil {
 		w.deleteMatte()
 	}
 	w.addMask(study.Keep, []mask.Point{{X: 1}, {X: 9}, {Y: 9}})
@@ -377,10 +377,10 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 	c := w.win.Canvas()
 	c.Focus(w.pickPanel().smooth)
 	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
-	w.openStep(stepEdge)
-	before := w.desk.study()
+	w.openStep(StepEdge)
+	before := w.desk.Study()
 	h.key(fyne.KeySpace, 0)
-	assert.Same(t, before, w.desk.study())
+	assert.Same(t, before, w.desk.Study())
 	assert.Equal(t, fyne.Focusable(w.viewer), c.Focused())
 }
 
@@ -434,7 +434,7 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	w, h := newHandWindow(t)
 	closed := false
 	w.win.SetOnClosed(func() { closed = true })
-	w.desk.edit("Soften", setSoften(2))
+	w.desk.Edit("Soften", setSoften(2))
 	w.askToClose()
 	require.NotNil(t, w.sheet)
 	assert.False(t, closed)

@@ -144,7 +144,7 @@ func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
 // placeMask tells where the handles of the chosen mask are.
 func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 	h := w.maskTool().handles()
-	if h == nil || w.desk.step != stepMasks {
+	if h == nil || w.desk.Step != StepMasks {
 		return
 	}
 	scale := w.win.Canvas().Scale()

@@ -126,7 +126,7 @@ func (j *judge) object() fyne.CanvasObject { return j.all }
 
 func (j *judge) display() {
 	w := j.w
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	for _, o := range j.numbers {
 		show(o, m != nil)
 	}
@@ -136,7 +136,7 @@ func (j *judge) display() {
 	}
 	f := &w.found
 	switch {
-	case f.matteID == m.ID && f.truth != nil && w.desk.trueOf == m.ID:
+	case f.matteID == m.ID && f.truth != nil && w.desk.TrueOf == m.ID:
 		j.byTruth(f)
 	default:
 		j.byDabs(m, f)
@@ -153,7 +153,7 @@ func (j *judge) display() {
 // is not to be used.
 func (j *judge) age(fresh bool) {
 	strong, plain := color.Color(look.White), color.Color(look.Text)
-	if !fresh && !j.w.desk.dragging() {
+	if !fresh && !j.w.desk.Dragging() {
 		strong, plain = look.Off, look.Off
 	}
 	j.sentence.SetColour(strong)
@@ -210,7 +210,7 @@ func (j *judge) byDabs(m *study.Matte, f *findings) {
 		j.bars[3].set("together", "…", -1, -1)
 		return
 	}
-	sentence, advice := verdictOf(p, len(m.Masks) > 0, j.w.stale(stepPick))
+	sentence, advice := verdictOf(p, len(m.Masks) > 0, j.w.stale(StepPick))
 	j.say(by, sentence, advice)
 	for c := range p.Channels {
 		j.bars[c].set(shortName(m.Pick.Model, selection.Channel(c)), hundred(p.Channels[c].Set), aboveChance(p.Channels[c].Set), aboveChance(p.Channels[c].Could))

@@ -40,16 +40,16 @@ func newJudgeSeam(w *window) *judgeSeam {
 // window is low, in the steps alone that it is for.
 func (j *judgeSeam) wanted() bool {
 	d := j.w.desk
-	m := d.matte()
-	if m == nil || !m.Trial.At(d.frame).Grades() {
+	m := d.Matte()
+	if m == nil || !m.Trial.At(d.Frame).Grades() {
 		return false
 	}
-	return seamSteps[d.step] || j.w.win.Canvas().Size().Height >= tallFrom
+	return seamSteps[d.Step] || j.w.win.Canvas().Size().Height >= tallFrom
 }
 
 // display shows the row, and what is known.
 func (j *judgeSeam) display() {
-	m := j.w.desk.matte()
+	m := j.w.desk.Matte()
 	show(j.all, j.wanted())
 	if !j.all.Visible() {
 		return

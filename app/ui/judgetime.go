@@ -54,7 +54,7 @@ func (t *judgeTime) display() {
 		return
 	}
 	var v verdict
-	if w.verdict.matteID == w.desk.matteID {
+	if w.verdict.matteID == w.desk.MatteID {
 		v = w.verdict
 	}
 	bad := 0
@@ -74,7 +74,7 @@ func (t *judgeTime) display() {
 		}
 	}
 	t.says.SetText(clipWords(v, bad))
-	t.showFigures(v.at(w.desk.frame))
+	t.showFigures(v.at(w.desk.Frame))
 }
 
 // clipWords says how the matte stands over the clip.

@@ -12,9 +12,9 @@ func (w *window) keyActions() []*action {
 	beside := func(by int) func() bool {
 		return func() bool { _, ok := w.keyBeside(by); return ok }
 	}
-	overTime := func() bool { return d.mask() != nil && w.several() }
+	overTime := func() bool { return d.Mask() != nil && w.several() }
 	moves := func(r mask.Reach) func() bool {
-		return func() bool { return overTime() && d.reach == r }
+		return func() bool { return overTime() && d.Reach == r }
 	}
 	return []*action{
 		{menu: "Edit", label: "Key for this value", key: fyne.KeyK, mods: ctrl, enabled: func() bool { return w.controlInFocus() != nil }, run: w.turnValue, group: true},
@@ -23,7 +23,7 @@ func (w *window) keyActions() []*action {
 		{menu: "Mask", label: "Add key", key: fyne.KeyA, enabled: w.canAddKey, run: w.addKeyHere},
 		{menu: "Mask", label: "Remove key", key: fyne.KeyA, mods: shift, enabled: w.canRemoveKey, run: w.removeKeyHere},
 		{menu: "Mask", label: "Copy key to here…", enabled: func() bool { return len(w.otherKeys()) > 0 }, run: w.askKeyToCopy},
-		{menu: "Mask", label: "Neighbour keys shown", enabled: overTime, checked: func() bool { return overTime() && !d.hideNeighbours }, run: w.turnNeighbours},
+		{menu: "Mask", label: "Neighbour keys shown", enabled: overTime, checked: func() bool { return overTime() && !d.HideNeighbours }, run: w.turnNeighbours},
 		{menu: "Mask", label: "Move this key alone", enabled: overTime, checked: moves(mask.Here), run: func() { w.setReach(mask.Here) }, group: true},
 		{menu: "Mask", label: "Move from here on", key: fyne.KeyO, enabled: overTime, checked: moves(mask.Onward), run: func() { w.turnReach(mask.Onward) }},
 		{menu: "Mask", label: "Move in every key", key: fyne.KeyE, enabled: overTime, checked: moves(mask.Everywhere), run: func() { w.turnReach(mask.Everywhere) }},

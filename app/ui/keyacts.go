@@ -2,7 +2,6 @@ package ui
 
 import (
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/mask"
 )
 
@@ -68,24 +67,24 @@ func onLane(lane int, change func(keyRow)) func(*study.Study, *study.Matte) erro
 
 // moveKey puts a key on another frame, or a copy of it; each change of a drag is
 // of the keys as they were when it began.
-func (w *window) moveKey(lane, from, to int, copied bool, p look.Phase) {
+func (w *window) moveKey(lane, from, to int, copied bool, p study.Phase) {
 	label, change := "Move key", func(r keyRow) { r.move(from, to) }
 	if copied {
 		label, change = "Copy key", func(r keyRow) { r.copy(from, to) }
 	}
-	w.desk.slide(label, p, onLane(lane, change))
+	w.desk.Slide(label, p, onLane(lane, change))
 }
 
 // addKey makes a key of what there is at a frame.
 func (w *window) addKey(lane, frame int) {
-	w.desk.edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
+	w.desk.Edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
 }
 
 // removeKey takes a key away. A mask's last one stays: a mask has a shape.
 func (w *window) removeKey(lane, frame int) {
-	if m := w.desk.matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
+	if m := w.desk.Matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
 		w.report(problem{what: "The last key stays: a mask has a shape", todo: "Delete the mask itself with " + w.keyOf("Delete mask") + "."})
 		return
 	}
-	w.desk.edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
+	w.desk.Edit("Remove key", onLane(lane, func(r keyRow) { r.remove(frame) }))
 }

@@ -40,7 +40,7 @@ func (k *keyControl) onRow(r *look.ValueRow) {
 
 // value is what the control is of, as it is now: to be read only.
 func (k *keyControl) value() overTime {
-	return valueOf(k.w.desk.study(), k.w.desk.matte(), k.id)
+	return valueOf(k.w.desk.Study(), k.w.desk.Matte(), k.id)
 }
 
 func (k *keyControl) display() {
@@ -59,7 +59,7 @@ func (k *keyControl) display() {
 	case len(keys) == 0:
 		k.Set(look.Constant)
 		k.SetHint("The same on all frames. Press: " + name + " gets a key here, and may change over time")
-	case slices.Contains(keys, k.w.desk.frame):
+	case slices.Contains(keys, k.w.desk.Frame):
 		k.Set(look.Here)
 		k.SetHint(fmt.Sprintf("A key of %s, one of %d. Press: it goes. Right button: more", name, len(keys)))
 	default:
@@ -77,7 +77,7 @@ func counted(n int, what string) string {
 
 // edit makes an edit that changes the value over time.
 func (k *keyControl) edit(label string, change func(v overTime)) {
-	k.w.desk.edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
+	k.w.desk.Edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
 		v := valueOf(s, m, k.id)
 		if v == nil {
 			return errNoMatte
@@ -89,7 +89,7 @@ func (k *keyControl) edit(label string, change func(v overTime)) {
 
 // turn makes a key here, or takes it away.
 func (k *keyControl) turn() {
-	frame := k.w.desk.frame
+	frame := k.w.desk.Frame
 	if v := k.value(); v != nil && slices.Contains(framesIn(v.keys()), frame) {
 		k.edit("remove key", func(v overTime) { v.remove(frame) })
 		return
@@ -103,7 +103,7 @@ func (k *keyControl) openMenu(at fyne.Position) {
 	if v == nil {
 		return
 	}
-	keys, frame := v.keys(), w.desk.frame
+	keys, frame := v.keys(), w.desk.Frame
 	turn := "Add key"
 	if slices.Contains(framesIn(keys), frame) {
 		turn = "Remove key"

@@ -39,12 +39,12 @@ func newClipWindow(t testing.TB, frames int) (*window, *hand) {
 		require.NoError(t, f.Close())
 	}
 	w := newTestWindowOn(t, folder)
-	if w.desk.matte() == nil {
+	if w.desk.Matte() == nil {
 		w.newMatte()
 	}
 	w.goToFrame(10)
 	w.addMask(study.Keep, []mask.Point{{X: 40, Y: 30}, {X: 120, Y: 30}, {X: 120, Y: 90}, {X: 40, Y: 90}})
-	w.openStep(stepMasks)
+	w.openStep(StepMasks)
 	settled(t, w)
 	return w, newHand(w)
 }
@@ -54,11 +54,11 @@ func settled(t testing.TB, w *window) {
 	t.Helper()
 	eventually(t, "rest", func() bool {
 		s := w.preview.last.Load()
-		return w.fresh() && s != nil && s.request.study == w.desk.study() && s.request.frame == w.desk.frame
+		return w.fresh() && s != nil && s.request.study == w.desk.Study() && s.request.frame == w.desk.Frame
 	})
 }
 
-func keyFrames(w *window) []int { return framesOf(&w.desk.mask().Track) }
+func keyFrames(w *window) []int { return framesOf(&w.desk.Mask().Track) }
 
 // dragVertex drags a vertex of the chosen mask by picture pixels.
 func dragVertex(t testing.TB, w *window, h *hand, i int, dx, dy float64) {
@@ -90,7 +90,7 @@ func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 	w.goToFrame(20)
 	dragVertex(t, w, h, 1, 12, 8)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
-	m := w.desk.mask()
+	m := w.desk.Mask()
 	assert.Equal(t, mask.Point{X: 120, Y: 30}, m.At(10).Points[1])
 	assert.InDelta(t, 132, m.At(20).Points[1].X, 0.5)
 	assert.InDelta(t, 126, m.At(15).Points[1].X, 0.5, "half the way")
@@ -144,23 +144,23 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 			})
 			w.goToFrame(20)
 			h.pressSegment(t, w.masksPanel().time.reach, int(tt.reach), 3)
-			require.Equal(t, tt.reach, w.desk.reach)
+			require.Equal(t, tt.reach, w.desk.Reach)
 			require.Equal(t, tt.reach != mask.Here, w.marks.banner.all.Visible())
 			dragVertex(t, w, h, 0, 10, 0)
 			var got []place
-			for _, k := range w.desk.mask().Keys {
+			for _, k := range w.desk.Mask().Keys {
 				got = append(got, place{k.Frame, int(k.Points[0].X + 0.5)})
 			}
 			assert.Equal(t, tt.want, got)
 
-			before := w.desk.mask().At(30).Inner
+			before := w.desk.Mask().At(30).Inner
 			h.typeInRow(t, w.masksPanel().inner, "9")
 			reached := tt.reach != mask.Here
-			assert.Equal(t, 9.0, w.desk.mask().At(20).Inner)
-			assert.Equal(t, reached, w.desk.mask().At(30).Inner != before)
+			assert.Equal(t, 9.0, w.desk.Mask().At(20).Inner)
+			assert.Equal(t, reached, w.desk.Mask().At(30).Inner != before)
 			if reached {
 				h.pressOn(t, h.button(t, "Only this key"))
-				assert.Equal(t, mask.Here, w.desk.reach)
+				assert.Equal(t, mask.Here, w.desk.Reach)
 				assert.False(t, w.marks.banner.all.Visible())
 			}
 		})
@@ -170,12 +170,12 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 // On one frame all keys are the same, and nothing is said of them.
 func TestAStillHasNothingOverTime(t *testing.T) {
 	w, _ := newHandWindow(t)
-	w.desk.reach = mask.Onward
+	w.desk.Reach = mask.Onward
 	assert.Equal(t, mask.Everywhere, w.reach())
 	for _, st := range steps {
 		w.openStep(st)
 		assert.False(t, w.marks.banner.all.Visible())
-		assert.False(t, w.masksPanel().time.all.Visible() && st == stepMasks)
+		assert.False(t, w.masksPanel().time.all.Visible() && st == StepMasks)
 		for _, k := range w.keyControls {
 			assert.False(t, k.Visible(), k.id.label())
 		}
@@ -210,13 +210,13 @@ func TestNeighbourKeysAreDrawn(t *testing.T) {
 	assert.Empty(t, w.maskTool().drawn.outlines)
 	h.pressOn(t, w.masksPanel().time.neighbours)
 	assert.Equal(t, with, draw())
-	w.desk.slideMatte("Move mask", look.Moved, func(m *study.Matte) error {
+	w.desk.SlideMatte("Move mask", study.Moved, func(m *study.Matte) error {
 		m.Masks[0].Move(15, mask.Everywhere, 5, 0)
 		return nil
 	})
 	draw()
 	assert.Equal(t, mask.Point{X: 137, Y: 95}, w.maskTool().drawn.path[5].At, "as the drag has it")
-	w.desk.cancelDrag()
+	w.desk.CancelDrag()
 }
 
 func TestKeysOfAMask(t *testing.T) {
@@ -229,13 +229,13 @@ func TestKeysOfAMask(t *testing.T) {
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
 	assert.True(t, time.add.Disabled())
 	h.key(fyne.KeyPageUp, 0)
-	assert.Equal(t, 10, w.desk.frame)
+	assert.Equal(t, 10, w.desk.Frame)
 	assert.Equal(t, "After key 10", time.leading.Text())
 	assert.True(t, time.before.Disabled())
 	h.pressSegment(t, time.way, 2, 3)
-	assert.Equal(t, mask.Curved, w.desk.mask().Keys[0].Way)
+	assert.Equal(t, mask.Curved, w.desk.Mask().Keys[0].Way)
 	h.pressOn(t, time.after)
-	assert.Equal(t, 20, w.desk.frame)
+	assert.Equal(t, 20, w.desk.Frame)
 	w.goToFrame(5)
 	assert.Equal(t, "Before the keys", time.leading.Text())
 	assert.True(t, time.way.Disabled())
@@ -245,7 +245,7 @@ func TestKeysOfAMask(t *testing.T) {
 	w.sheet.close()
 	w.copyKeyHere(20)
 	assert.Equal(t, []int{5, 10, 20}, keyFrames(w))
-	assert.Equal(t, w.desk.mask().At(20), w.desk.mask().At(5))
+	assert.Equal(t, w.desk.Mask().At(20), w.desk.Mask().At(5))
 	w.goToFrame(10)
 	h.pressOn(t, time.cut)
 	assert.Equal(t, []int{5, 20}, keyFrames(w))
@@ -267,16 +267,16 @@ func TestFramesOfAMask(t *testing.T) {
 	}
 	typeIn(time.in, "12")
 	typeIn(time.out, "20")
-	m := w.desk.mask()
+	m := w.desk.Mask()
 	assert.False(t, m.Works(11))
 	assert.True(t, m.Works(12))
 	assert.False(t, m.Works(21))
 	typeIn(time.in, "25")
-	assert.Equal(t, study.Bound{Set: true, Frame: 25}, w.desk.mask().Out, "the other end gives way")
+	assert.Equal(t, study.Bound{Set: true, Frame: 25}, w.desk.Mask().Out, "the other end gives way")
 	typeIn(time.out, "30")
 	typeIn(time.in, "1")
-	assert.Equal(t, study.Bound{}, w.desk.mask().In)
-	assert.Equal(t, study.Bound{}, w.desk.mask().Out)
+	assert.Equal(t, study.Bound{}, w.desk.Mask().In)
+	assert.Equal(t, study.Bound{}, w.desk.Mask().Out)
 	typeIn(time.in, "31")
 	assert.NotEmpty(t, time.in.Problem())
 }
@@ -295,11 +295,11 @@ func notch(t testing.TB, w *window, st step, name string) *keyControl {
 
 func TestTheNotchOfAValue(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.openStep(stepEdge)
-	k := notch(t, w, stepEdge, "soften")
+	w.openStep(StepEdge)
+	k := notch(t, w, StepEdge, "soften")
 	before := len(labels(w))
-	soften := func() *study.Number { return &w.desk.matte().Edge.Soften }
-	row := w.panels[stepEdge].(*edgePanel).rows[5]
+	soften := func() *study.Number { return &w.desk.Matte().Edge.Soften }
+	row := w.panels[StepEdge].(*edgePanel).rows[5]
 	h.typeInRow(t, row.ValueRow, "3")
 	assert.Equal(t, study.Constant(3), *soften())
 	assert.Equal(t, look.Constant, k.State())
@@ -332,7 +332,7 @@ func TestTheNotchOfAValue(t *testing.T) {
 	assert.Equal(t, study.Constant(5), *soften(), "the last key to go")
 	assert.Equal(t, "Soften: remove key", labels(w)[0])
 	for range len(labels(w)) - before {
-		w.desk.undo()
+		w.desk.Undo()
 	}
 	assert.Equal(t, study.Constant(0), *soften())
 }
@@ -341,31 +341,31 @@ func TestTheNotchOfAValue(t *testing.T) {
 // keyboard; else of the open step's values.
 func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.desk.edit("Keys", func(s *study.Study, m *study.Matte) error {
+	w.desk.Edit("Keys", func(s *study.Study, m *study.Matte) error {
 		m.Edge.Soften.SetKey(4, 1, mask.Straight)
 		m.Edge.Soften.SetKey(22, 2, mask.Straight)
 		m.Edge.Grow.SetKey(15, 2, mask.Straight)
 		return nil
 	})
-	w.openStep(stepEdge)
+	w.openStep(StepEdge)
 	assert.Equal(t, []int{4, 15, 22}, w.keyFramesNear())
 	w.goToKey(1)
-	assert.Equal(t, 15, w.desk.frame)
-	row := w.panels[stepEdge].(*edgePanel).rows[5]
+	assert.Equal(t, 15, w.desk.Frame)
+	row := w.panels[StepEdge].(*edgePanel).rows[5]
 	at := h.middle(t, row.ValueRow)
 	h.tap(at.AddXY(row.Size().Width/2-40, 0), left)
 	assert.Equal(t, []int{4, 22}, w.keyFramesNear())
 	h.key(fyne.KeyPageDown, 0)
-	assert.Equal(t, 22, w.desk.frame)
+	assert.Equal(t, 22, w.desk.Frame)
 	h.key(fyne.KeyPageUp, 0)
-	assert.Equal(t, 4, w.desk.frame)
+	assert.Equal(t, 4, w.desk.Frame)
 	h.key(fyne.KeyK, fyne.KeyModifierControl)
 	assert.Equal(t, []int{22}, w.keyFramesNear())
 	h.key(fyne.KeyK, fyne.KeyModifierControl)
 	assert.Equal(t, []int{4, 22}, w.keyFramesNear())
-	assert.Equal(t, 2.0, w.desk.matte().Edge.Soften.At(4), "a key of the value that there was")
+	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(4), "a key of the value that there was")
 	w.win.Canvas().Focus(w.viewer)
-	w.openStep(stepMasks)
+	w.openStep(StepMasks)
 	assert.Equal(t, []int{10}, w.keyFramesNear())
 }
 
@@ -373,35 +373,35 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 // channels together.
 func TestTheGreyIsKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.openStep(stepBase)
+	w.openStep(StepBase)
 	settled(t, w)
 	h.tap(h.onFrame(t, 60, 40), left)
-	gains := w.desk.study().Base.At(10).Gains
+	gains := w.desk.Study().Base.At(10).Gains
 	require.NotEqual(t, [3]float64{1, 1, 1}, gains)
-	k := notch(t, w, stepBase, greyValue)
+	k := notch(t, w, StepBase, greyValue)
 	h.pressOn(t, k.Notch)
 	assert.Equal(t, []timedKey{{10, mask.Straight}}, k.value().keys())
-	assert.Equal(t, gains, w.desk.study().Base.At(10).Gains)
+	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	w.goToFrame(30)
 	settled(t, w)
-	panel := w.panels[stepBase].(*basePanel)
+	panel := w.panels[StepBase].(*basePanel)
 	assert.Equal(t, "The grey was taken at frame 10; press on it here to see its traces.", panel.meets.Text())
 	h.tap(h.onFrame(t, 100, 80), left)
 	assert.Contains(t, panel.meets.Text(), "traces meet")
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
-	w.sampleBase(pressWater)
+	w.sampleBase(PressWater)
 	w.goToFrame(20)
 	settled(t, w)
 	h.tap(h.onFrame(t, 20, 20), left)
 	assert.Equal(t, "The grey was taken with other water", w.bands[look.Caution].What())
 	w.hideBands()
-	w.desk.undo()
+	w.desk.Undo()
 	w.goToFrame(10)
 	settled(t, w)
 	assert.Contains(t, panel.meets.Text(), "traces meet")
 	w.goToFrame(30)
-	assert.Equal(t, gains, w.desk.study().Base.At(10).Gains)
-	assert.NotEqual(t, gains, w.desk.study().Base.At(30).Gains)
+	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
+	assert.NotEqual(t, gains, w.desk.Study().Base.At(30).Gains)
 	k.openMenu(fyne.NewPos(400, 300))
 	require.NotNil(t, w.win.Canvas().Overlays().Top())
 	w.win.Canvas().Overlays().Remove(w.win.Canvas().Overlays().Top())
@@ -411,25 +411,25 @@ func TestTheGreyIsKeyed(t *testing.T) {
 
 func TestTheRangesAreKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.openStep(stepPick)
-	w.desk.editMatte("Hue", func(m *study.Matte) error {
+	w.openStep(StepPick)
+	w.desk.EditMatte("Hue", func(m *study.Matte) error {
 		m.Pick.Limits[selection.Hue] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 350, To: 370, Before: 5, After: 5})}
 		return nil
 	})
-	k := notch(t, w, stepPick, "hue")
+	k := notch(t, w, StepPick, "hue")
 	h.pressOn(t, k.Notch)
 	w.goToFrame(30)
-	w.pickPanel().typed(selection.Hue, 1, 0, look.Done)
-	l := &w.desk.matte().Pick.Limits[selection.Hue]
+	w.pickPanel().typed(selection.Hue, 1, 0, study.Done)
+	l := &w.desk.Matte().Pick.Limits[selection.Hue]
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
 	assert.Equal(t, 350.0, l.HueAt(10).From)
 	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
 	w.goToFrame(20)
-	w.pickPanel().typed(selection.Light, 1, 0.25, look.Done)
-	assert.Equal(t, 0.25, w.desk.matte().Pick.At(20).Limits[selection.Light].From)
+	w.pickPanel().typed(selection.Light, 1, 0.25, study.Done)
+	assert.Equal(t, 0.25, w.desk.Matte().Pick.At(20).Limits[selection.Light].From)
 	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()), "another channel leaves the hue alone")
 	h.pressOn(t, k.Notch)
-	assert.InDelta(t, 355, w.desk.matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
+	assert.InDelta(t, 355, w.desk.Matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
 }
 
 // Whatever kind a value is of, its keys move, are copied and led on alike.
@@ -437,7 +437,7 @@ func TestKeysOfAllValues(t *testing.T) {
 	w, _ := newClipWindow(t, 30)
 	for _, id := range valueIDs() {
 		var got [][]timedKey
-		w.desk.edit("Keys of "+id.name, func(s *study.Study, m *study.Matte) error {
+		w.desk.Edit("Keys of "+id.name, func(s *study.Study, m *study.Matte) error {
 			v := valueOf(s, m, id)
 			note := func() { got = append(got, v.keys()) }
 			v.add(5)
@@ -462,7 +462,7 @@ func TestKeysOfAllValues(t *testing.T) {
 			nil,
 		}, got, id)
 	}
-	assert.Nil(t, valueOf(w.desk.study(), nil, valueID{stepEdge, "soften"}))
+	assert.Nil(t, valueOf(w.desk.Study(), nil, valueID{StepEdge, "soften"}))
 }
 
 // On the smallest window of the plan nothing of the column scrolls, with four
@@ -470,11 +470,11 @@ func TestKeysOfAllValues(t *testing.T) {
 func TestTheColumnDoesNotScroll(t *testing.T) {
 	w, _ := newClipWindow(t, 12)
 	w.win.Resize(fyne.NewSize(1280, 800-28)) // this driver gives the menu no room
-	w.desk.reach = mask.Everywhere
+	w.desk.Reach = mask.Everywhere
 	for range 3 {
 		w.duplicateMask()
 	}
-	require.Len(t, w.desk.matte().Masks, 4)
+	require.Len(t, w.desk.Matte().Masks, 4)
 	for _, st := range steps {
 		w.openStep(st)
 		scroll := w.column.scroll
@@ -485,12 +485,12 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 
 func TestDabsOfOtherFrames(t *testing.T) {
 	w, h := newClipWindow(t, 12)
-	w.openStep(stepPick)
+	w.openStep(StepPick)
 	settled(t, w)
 	h.tap(h.onFrame(t, 60, 40), left)
-	eventually(t, "a dab", func() bool { return len(w.desk.matte().Dabs) == 1 })
-	assert.Equal(t, 10, w.desk.matte().Dabs[0].Frame)
-	tool := w.tools[stepPick].(*dabTool)
+	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
+	assert.Equal(t, 10, w.desk.Matte().Dabs[0].Frame)
+	tool := w.tools[StepPick].(*dabTool)
 	vp := w.viewer.Viewport()
 	draw := func() []uint8 {
 		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
@@ -504,8 +504,8 @@ func TestDabsOfOtherFrames(t *testing.T) {
 	assert.NotEqual(t, here, draw())
 	assert.Zero(t, tool.dabAt(60, 40), "a press there makes one of this frame")
 	h.tap(h.onFrame(t, 60, 40), left)
-	eventually(t, "another", func() bool { return len(w.desk.matte().Dabs) == 2 })
-	assert.Equal(t, 11, w.desk.matte().Dabs[1].Frame)
+	eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == 2 })
+	assert.Equal(t, 11, w.desk.Matte().Dabs[1].Frame)
 }
 
 // Undoing shows the frame on which something comes back.
@@ -517,12 +517,12 @@ func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	dragVertex(t, w, h, 1, 5, 8)
 	w.goToFrame(5)
 	h.key(fyne.KeyZ, fyne.KeyModifierControl)
-	assert.Equal(t, 30, w.desk.frame, "before the first key nothing changes")
+	assert.Equal(t, 30, w.desk.Frame, "before the first key nothing changes")
 	h.key(fyne.KeyZ, fyne.KeyModifierControl)
-	assert.Equal(t, 30, w.desk.frame, "it can be seen from here")
+	assert.Equal(t, 30, w.desk.Frame, "it can be seen from here")
 	w.goToFrame(3)
 	h.key(fyne.KeyZ, fyne.KeyModifierControl|fyne.KeyModifierShift)
-	assert.Equal(t, 20, w.desk.frame)
+	assert.Equal(t, 20, w.desk.Frame)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
 }
 
@@ -534,7 +534,7 @@ func BenchmarkDragMoveOverTime(b *testing.B) {
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
-		w.desk.slideMatte("Move vertex", look.Moved, func(m *study.Matte) error {
+		w.desk.SlideMatte("Move vertex", study.Moved, func(m *study.Matte) error {
 			return m.Masks[0].MovePoint(20, mask.Here, 1, v, v)
 		})
 	}
@@ -558,7 +558,7 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 	w.editMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
 	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
 	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
-	w.openStep(stepEdge)
+	w.openStep(StepEdge)
 	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
 }
 
@@ -566,7 +566,7 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 func TestATruthIsOfItsFrame(t *testing.T) {
 	w, _ := newClipWindow(t, 12)
 	truth := colour.NewPlane(160, 120)
-	w.desk.set(func() { w.desk.truth, w.desk.trueOf, w.desk.trueAt = &truth, w.desk.matteID, 10 })
+	w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, 10 })
 	settled(t, w)
 	eventually(t, "a comparison", func() bool { return w.found.truth != nil })
 	w.goToFrame(11)
@@ -580,8 +580,8 @@ func TestATruthIsOfItsFrame(t *testing.T) {
 func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	w.win.Resize(fyne.NewSize(1280, 800-28))
-	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.4); return nil })
-	w.desk.separation = true
+	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.4); return nil })
+	w.desk.ShowSeparation = true
 	for _, st := range steps {
 		w.openStep(st)
 		scroll := w.column.scroll

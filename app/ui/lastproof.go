@@ -103,16 +103,16 @@ func (g *gain) take(r review) {
 // review asks how the chosen matte stands against its last proof, where that is shown.
 func (w *window) review() {
 	d := w.desk
-	m := d.matte()
-	if m == nil || len(m.Proofs) == 0 || d.dragging() || w.plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
+	m := d.Matte()
+	if m == nil || len(m.Proofs) == 0 || d.Dragging() || w.plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
 		w.reviewer.jobs.ask(reviewJob{})
 		return
 	}
-	if r := w.reviewed; r.study == d.study() && r.matteID == m.ID && r.frame == d.frame {
+	if r := w.reviewed; r.study == d.Study() && r.matteID == m.ID && r.frame == d.Frame {
 		return
 	}
-	j := reviewJob{study: d.study(), renderer: d.work.Renderer, matteID: m.ID, frame: d.frame}
-	if d.work.Clip.Info().Width >= checkWide {
+	j := reviewJob{study: d.Study(), renderer: d.Work.Renderer, matteID: m.ID, frame: d.Frame}
+	if d.Work.Clip.Info().Width >= checkWide {
 		j.factor = 2
 	}
 	w.reviewer.jobs.ask(j)
@@ -120,7 +120,7 @@ func (w *window) review() {
 
 // takeReview shows a review.
 func (w *window) takeReview(r review) {
-	if r.study != w.desk.study() || r.matteID != w.desk.matteID {
+	if r.study != w.desk.Study() || r.matteID != w.desk.MatteID {
 		return
 	}
 	w.reviewed = r
@@ -137,11 +137,11 @@ func (w *window) takeReview(r review) {
 // noteEdit counts an edit that changed the chosen matte's settings.
 func (w *window) noteEdit() {
 	d := w.desk
-	g := w.gains[d.matteID]
+	g := w.gains[d.MatteID]
 	if g == nil || d.last == nil {
 		return
 	}
-	was, is := d.last.Matte(d.matteID), d.matte()
+	was, is := d.last.Matte(d.MatteID), d.Matte()
 	if was != nil && is != nil && !proof.Same(&was.Settings, &is.Settings) {
 		g.edits++
 	}
@@ -168,7 +168,7 @@ func newLastProofCard(w *window) *lastProofCard {
 
 func (c *lastProofCard) display() {
 	w := c.w
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	has := m != nil && len(m.Proofs) > 0
 	show(c.all, has)
 	if !has {

@@ -46,7 +46,7 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	w, h := newDiscWindow(t, 1)
 	fyne.DoAndWait(func() {
 		w.win.Resize(fyne.NewSize(1920, 1080))
-		w.desk.editMatte("Soften", func(m *study.Matte) error {
+		w.desk.EditMatte("Soften", func(m *study.Matte) error {
 			m.Edge.Soften = study.Constant(3)
 			return nil
 		})
@@ -59,19 +59,19 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	assert.Equal(t, "Nothing has changed since it was kept.", card.lines[0].Text())
 	soften := func(v float64) {
 		fyne.DoAndWait(func() {
-			w.desk.editMatte("Soften", func(m *study.Matte) error {
+			w.desk.EditMatte("Soften", func(m *study.Matte) error {
 				m.Edge.Soften = study.Constant(v)
 				return nil
 			})
 		})
 	}
 	soften(0)
-	eventually(t, "another", func() bool { return w.reviewed.study == w.desk.study() })
+	eventually(t, "another", func() bool { return w.reviewed.study == w.desk.Study() })
 	assert.Contains(t, card.lines[1].Text(), "Worse: specks ")
 	assert.Contains(t, card.title.Text(), "Against ‘proof 1’")
 	for i := range idleEdits {
 		soften(0.01 * float64(i+1))
 	}
-	eventually(t, "the last", func() bool { return w.reviewed.study == w.desk.study() })
+	eventually(t, "the last", func() bool { return w.reviewed.study == w.desk.Study() })
 	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleEdits+1), card.title.Text())
 }

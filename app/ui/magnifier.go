@@ -43,7 +43,7 @@ func (m *magnifier) object() fyne.CanvasObject { return m.all }
 
 func (m *magnifier) display() {
 	f := &m.w.found
-	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.desk.matteID {
+	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.desk.MatteID {
 		m.which.SetText("no edge yet")
 		return
 	}

@@ -16,8 +16,8 @@ import (
 
 // editMask is edit for the chosen mask.
 func (w *window) editMask(label string, change func(t *study.Mask) error) {
-	id := w.desk.maskID
-	w.desk.editMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
+	id := w.desk.MaskID
+	w.desk.EditMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
 }
 
 func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
@@ -33,13 +33,13 @@ func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
-	if w.desk.matte() == nil {
+	if w.desk.Matte() == nil {
 		w.report(problem{what: "There is no matte to mask", todo: "Press “New matte” first."})
 		return
 	}
-	w.desk.openStep(stepMasks)
+	w.desk.OpenStep(StepMasks)
 	w.maskTool().begin(k)
-	w.desk.changed()
+	w.desk.Changed()
 	w.win.Canvas().Focus(w.viewer)
 }
 
@@ -58,22 +58,22 @@ func maskName(m *study.Matte, k study.Kind) string {
 
 // addMask adds a mask that was drawn.
 func (w *window) addMask(k study.Kind, points []mask.Point) {
-	frame := w.desk.frame
-	w.desk.edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
+	frame := w.desk.Frame
+	w.desk.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		t := s.AddMask(m, maskName(m, k), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
 		t.Rounded = true
-		w.desk.maskID = t.ID
+		w.desk.MaskID = t.ID
 		return nil
 	}))
 }
 
 func (w *window) renameMask() {
-	t := w.desk.mask()
+	t := w.desk.Mask()
 	if t == nil {
 		return
 	}
 	w.askName("Rename mask", t.Name, func(name string) error {
-		for _, o := range w.desk.matte().Masks {
+		for _, o := range w.desk.Matte().Masks {
 			if o.ID != t.ID && strings.EqualFold(o.Name, name) {
 				return fmt.Errorf("%q is there already", o.Name)
 			}
@@ -87,35 +87,35 @@ func (w *window) renameMask() {
 }
 
 func (w *window) duplicateMask() {
-	id := w.desk.maskID
-	w.desk.edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
+	id := w.desk.MaskID
+	w.desk.Edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := m.Mask(id)
 		track, name, kind := from.Clone(), from.Name, from.Kind
 		t := s.AddMask(m, name, kind, track.Keys[0])
 		t.Track = track
-		w.desk.maskID = t.ID
+		w.desk.MaskID = t.ID
 		return nil
 	}))
 }
 
 func (w *window) deleteMask() {
-	id := w.desk.maskID
-	w.desk.editMatte("Delete mask", func(m *study.Matte) error {
+	id := w.desk.MaskID
+	w.desk.EditMatte("Delete mask", func(m *study.Matte) error {
 		m.Masks = slices.DeleteFunc(m.Masks, func(o study.Mask) bool { return o.ID == id })
 		return nil
 	})
 }
 
 func (w *window) nextMask(by int) {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil || len(m.Masks) == 0 {
 		return
 	}
-	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == w.desk.maskID })
+	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == w.desk.MaskID })
 	id := m.Masks[max(0, min(len(m.Masks)-1, i+by))].ID
-	w.desk.set(func() {
-		w.desk.openStep(stepMasks)
-		w.desk.maskID = id
+	w.desk.Set(func() {
+		w.desk.OpenStep(StepMasks)
+		w.desk.MaskID = id
 	})
 }
 
@@ -169,7 +169,7 @@ func (w *window) deleteVertex() {
 
 // maskAt is the weight that the masks give a pixel.
 func (w *window) maskAt(x, y int) float64 {
-	layers := w.desk.matte().At(w.desk.frame).Masks
+	layers := w.desk.Matte().At(w.desk.Frame).Masks
 	if len(layers) == 0 {
 		return 1
 	}

@@ -47,9 +47,9 @@ func (w *window) keyBeside(by int) (frame int, ok bool) {
 			continue // a gap in the footage
 		}
 		switch {
-		case by > 0 && f > w.desk.frame:
+		case by > 0 && f > w.desk.Frame:
 			return f, true
-		case by < 0 && f < w.desk.frame:
+		case by < 0 && f < w.desk.Frame:
 			frame, ok = f, true
 		}
 	}
@@ -58,7 +58,7 @@ func (w *window) keyBeside(by int) (frame int, ok bool) {
 
 // hasFrame reports whether the footage has a frame.
 func (w *window) hasFrame(n int) bool {
-	return w.desk.work != nil && w.desk.work.Clip != nil && w.desk.work.Clip.Has(n)
+	return w.desk.Work != nil && w.desk.Work.Clip != nil && w.desk.Work.Clip.Has(n)
 }
 
 // goToKey goes to the next key, or with -1 to the one before.
@@ -72,14 +72,14 @@ func (w *window) goToKey(by int) {
 // ascending: those of the value that has the keyboard; else of the chosen mask
 // while Masks is open; else of the open step's values; else of the mask.
 func (w *window) keyFramesNear() []int {
-	m := w.desk.mask()
+	m := w.desk.Mask()
 	if v := w.valueInFocus(); v != nil {
 		return framesIn(v.keys())
 	}
-	if w.desk.step != stepMasks || m == nil {
+	if w.desk.Step != StepMasks || m == nil {
 		var all []int
 		for _, v := range w.keyedValues() {
-			if v.id.step == w.desk.step {
+			if v.id.step == w.desk.Step {
 				all = append(all, framesIn(v.keys)...)
 			}
 		}
@@ -96,7 +96,7 @@ func (w *window) keyFramesNear() []int {
 
 // addKeyHere makes a key of the shape that the chosen mask has here.
 func (w *window) addKeyHere() {
-	frame := w.desk.frame
+	frame := w.desk.Frame
 	w.editMask("Add key", func(t *study.Mask) error {
 		t.Change(frame, mask.Here, func(*mask.Key) {})
 		return nil
@@ -106,7 +106,7 @@ func (w *window) addKeyHere() {
 // removeKeyHere takes the chosen mask's key at the frame shown away. The
 // last one stays: a mask has a shape.
 func (w *window) removeKeyHere() {
-	frame := w.desk.frame
+	frame := w.desk.Frame
 	w.editMask("Remove key", func(t *study.Mask) error {
 		t.RemoveKey(frame)
 		return nil
@@ -115,27 +115,27 @@ func (w *window) removeKeyHere() {
 
 // canAddKey and canRemoveKey say what there is to do at the frame shown.
 func (w *window) canAddKey() bool {
-	m := w.desk.mask()
-	return w.several() && m != nil && !hasKey(&m.Track, w.desk.frame)
+	m := w.desk.Mask()
+	return w.several() && m != nil && !hasKey(&m.Track, w.desk.Frame)
 }
 
 func (w *window) canRemoveKey() bool {
-	m := w.desk.mask()
-	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, w.desk.frame)
+	m := w.desk.Mask()
+	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, w.desk.Frame)
 }
 
 // otherKeys are the frames of the chosen mask's keys elsewhere.
 func (w *window) otherKeys() []int {
-	m := w.desk.mask()
+	m := w.desk.Mask()
 	if m == nil || !w.several() {
 		return nil
 	}
-	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == w.desk.frame })
+	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == w.desk.Frame })
 }
 
 // copyKeyHere gives the chosen mask the key of another frame here.
 func (w *window) copyKeyHere(from int) {
-	frame := w.desk.frame
+	frame := w.desk.Frame
 	w.editMask("Copy key", func(t *study.Mask) error {
 		if t.CopyKey(from, frame) {
 			return nil
@@ -156,14 +156,14 @@ func (w *window) askKeyToCopy() {
 		}))
 	}
 	cancel := look.NewButton("Cancel", func() { s.close() })
-	s = w.openSheet("Copy key to here", fmt.Sprintf("The shape of which key shall frame %d have?", w.desk.frame),
+	s = w.openSheet("Copy key to here", fmt.Sprintf("The shape of which key shall frame %d have?", w.desk.Frame),
 		container.NewVScroll(list), fyne.NewSize(420, 360), buttons(nil, cancel), cancel)
 }
 
 // setWay says how the mask travels after the key that leads to the frame
 // shown.
 func (w *window) setWay(way mask.Way) {
-	frame := w.desk.frame
+	frame := w.desk.Frame
 	w.editMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
 		if k, ok := keyLeading(&t.Track, frame); ok {
 			k.Way = way
@@ -178,7 +178,7 @@ func (w *window) setWay(way mask.Way) {
 func (w *window) setIn(frame int) {
 	w.editMask("First frame of mask", func(t *study.Mask) error {
 		t.In = study.Bound{}
-		if frame > w.desk.work.Clip.First() {
+		if frame > w.desk.Work.Clip.First() {
 			t.In = study.Bound{Set: true, Frame: frame}
 		}
 		if t.Out.Set {
@@ -191,7 +191,7 @@ func (w *window) setIn(frame int) {
 func (w *window) setOut(frame int) {
 	w.editMask("Last frame of mask", func(t *study.Mask) error {
 		t.Out = study.Bound{}
-		if frame < w.desk.work.Clip.Last() {
+		if frame < w.desk.Work.Clip.Last() {
 			t.Out = study.Bound{Set: true, Frame: frame}
 		}
 		if t.In.Set {
@@ -209,22 +209,22 @@ func (w *window) noteNewKeys() {
 		return
 	}
 	var made []string
-	now, before := d.matte(), d.last.Matte(d.matteID)
+	now, before := d.Matte(), d.last.Matte(d.MatteID)
 	if now != nil && before != nil {
 		for i := range now.Masks {
 			m := &now.Masks[i]
 			old := before.Mask(m.ID)
-			if old != nil && len(m.Keys) > len(old.Keys) && hasKey(&m.Track, d.frame) && !hasKey(&old.Track, d.frame) {
+			if old != nil && len(m.Keys) > len(old.Keys) && hasKey(&m.Track, d.Frame) && !hasKey(&old.Track, d.Frame) {
 				made = append(made, "‘"+m.Name+"’")
 			}
 		}
 	}
-	made = append(made, newValueKeys(d.last, d.study(), d.matteID, d.frame)...)
+	made = append(made, newValueKeys(d.last, d.Study(), d.MatteID, d.Frame)...)
 	switch len(made) {
 	case 0:
 	case 1:
-		w.status.note(fmt.Sprintf("%s: key made at frame %d", made[0], d.frame))
+		w.status.note(fmt.Sprintf("%s: key made at frame %d", made[0], d.Frame))
 	default:
-		w.status.note(fmt.Sprintf("%d keys made at frame %d", len(made), d.frame))
+		w.status.note(fmt.Sprintf("%d keys made at frame %d", len(made), d.Frame))
 	}
 }

@@ -99,9 +99,9 @@ func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 
 func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)) *look.ValueRow {
 	return look.NewValueRow(spec, labelWidth,
-		func(v float64, phase look.Phase) {
-			id, frame, reach := p.w.desk.maskID, p.w.desk.frame, p.w.reach()
-			p.w.desk.slideMatte(spec.Label, phase, func(m *study.Matte) error {
+		func(v float64, phase study.Phase) {
+			id, frame, reach := p.w.desk.MaskID, p.w.desk.Frame, p.w.reach()
+			p.w.desk.SlideMatte(spec.Label, phase, func(m *study.Matte) error {
 				return onMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
 					return nil
@@ -142,13 +142,13 @@ func (l snug) Layout(all []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-func (w *window) masksPanel() *masksPanel { return w.panels[stepMasks].(*masksPanel) }
+func (w *window) masksPanel() *masksPanel { return w.panels[StepMasks].(*masksPanel) }
 
 func (p *masksPanel) object() fyne.CanvasObject { return p.all }
 
 func (p *masksPanel) display() {
 	d := p.w.desk
-	m := d.matte()
+	m := d.Matte()
 	var masks []study.Mask
 	if m != nil {
 		masks = m.Masks
@@ -159,24 +159,24 @@ func (p *masksPanel) display() {
 	p.build(masks)
 	for i, r := range p.rows {
 		t := &masks[i]
-		r.setChosen(t.ID == d.maskID)
+		r.setChosen(t.ID == d.MaskID)
 		r.name.SetText(t.Name)
 		r.kind.SetText(t.Kind.String())
 		r.at.SetText(keysOf(&t.Track))
 		r.on.Set(!t.Off)
 		r.mark.Set(kindMark(t.Kind), look.Bone)
 	}
-	if d.maskID != p.seen {
-		p.seen = d.maskID
+	if d.MaskID != p.seen {
+		p.seen = d.MaskID
 		p.scrollToMask(masks)
 	}
 	show(p.none, len(masks) == 0)
-	t := d.mask()
+	t := d.Mask()
 	show(p.properties, t != nil)
 	if t == nil {
 		return
 	}
-	at := t.At(d.frame)
+	at := t.At(d.Frame)
 	p.inner.Set(at.Inner)
 	p.outer.Set(at.Outer)
 	p.opacity.Set(100 * at.Opacity)
@@ -233,13 +233,13 @@ func (p *masksPanel) newLine(id int) *maskLine {
 	r.kind = look.NewFixedLabel(44, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.at = look.NewFixedLabel(52, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.on = look.NewSwitch("Switch this mask off or on", func(bool) {
-		w.desk.maskID = id
+		w.desk.MaskID = id
 		w.toggleMask()
 	})
 	content := container.NewBorder(nil, nil,
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
 		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
-	choose := func() { w.desk.set(func() { w.desk.maskID = id; w.maskTool().vertex = -1 }) }
+	choose := func() { w.desk.Set(func() { w.desk.MaskID = id; w.maskTool().vertex = -1 }) }
 	r.pressable = newPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
 	r.entered = w.renameMask
 	r.menu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }

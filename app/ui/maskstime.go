@@ -31,8 +31,8 @@ type maskTime struct {
 func newMaskTime(w *window) *maskTime {
 	t := &maskTime{w: w}
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	t.in = look.NewNumber(look.Spec{}, func(v float64, _ look.Phase) { w.setIn(int(v)) })
-	t.out = look.NewNumber(look.Spec{}, func(v float64, _ look.Phase) { w.setOut(int(v)) })
+	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.setIn(int(v)) })
+	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.setOut(int(v)) })
 	for _, n := range []*look.Number{t.in, t.out} {
 		n.OnProblem(w.status.problem)
 	}
@@ -89,7 +89,7 @@ func (t *maskTime) display(m *study.Mask) {
 	if !w.several() {
 		return
 	}
-	clip := d.work.Clip
+	clip := d.Work.Clip
 	t.showFrames(m, clip.First(), clip.Last(), clip.Count())
 	_, back := w.keyBeside(-1)
 	_, on := w.keyBeside(1)
@@ -97,8 +97,8 @@ func (t *maskTime) display(m *study.Mask) {
 	able(t.after, on)
 	able(t.add, w.canAddKey())
 	able(t.cut, w.canRemoveKey())
-	t.neighbours.Set(!d.hideNeighbours)
-	k, ok := keyLeading(&m.Track, d.frame)
+	t.neighbours.Set(!d.HideNeighbours)
+	k, ok := keyLeading(&m.Track, d.Frame)
 	able(t.way, ok)
 	t.way.Set(-1)
 	t.leading.SetText("Before the keys")
@@ -110,8 +110,8 @@ func (t *maskTime) display(m *study.Mask) {
 			}
 		}
 	}
-	t.reach.Set(int(d.reach))
-	show(t.border, d.reach != mask.Here)
+	t.reach.Set(int(d.Reach))
+	show(t.border, d.Reach != mask.Here)
 }
 
 // showFrames shows on which frames the mask works; where nothing limits them,

@@ -9,7 +9,6 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/ui/handles"
-	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 	"halocline/mask"
@@ -33,23 +32,23 @@ type maskTool struct {
 
 func newMaskTool(w *window) *maskTool { return &maskTool{w: w, vertex: -1} }
 
-func (w *window) maskTool() *maskTool { return w.tools[stepMasks].(*maskTool) }
+func (w *window) maskTool() *maskTool { return w.tools[StepMasks].(*maskTool) }
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
-	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.w.desk.matteID, k, -1
+	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.w.desk.MatteID, k, -1
 }
 
 // settle gives a draft up whose matte is no longer the chosen one.
 func (t *maskTool) settle() {
-	if t.draft != nil && t.of != t.w.desk.matteID {
+	if t.draft != nil && t.of != t.w.desk.MatteID {
 		t.draft = nil
 	}
 }
 
 // shape is the chosen mask's on this frame.
 func (t *maskTool) shape() (mask.Shape, bool) {
-	m := t.w.desk.mask()
+	m := t.w.desk.Mask()
 	if m == nil {
 		return mask.Shape{}, false
 	}
@@ -90,26 +89,26 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	case part.Kind == handles.Vertex:
 		t.vertex = part.Index
 	}
-	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.w.desk.maskID
+	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.w.desk.MaskID
 	t.w.viewer.Redraw()
 	return true
 }
 
 // chooseAt chooses another mask whose inside or line is pressed.
 func (t *maskTool) chooseAt(p viewer.Pointer) bool {
-	m := t.w.desk.matte()
+	m := t.w.desk.Matte()
 	if m == nil {
 		return false
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID == t.w.desk.maskID {
+		if o.ID == t.w.desk.MaskID {
 			continue
 		}
-		h := handles.Of(o.At(t.w.desk.frame), t.w.viewer.Viewport(), t.scale(), -1)
+		h := handles.Of(o.At(t.w.desk.Frame), t.w.viewer.Viewport(), t.scale(), -1)
 		if h.Covers(p.SX, p.SY) {
 			t.vertex = -1
-			t.w.desk.set(func() { t.w.desk.maskID = o.ID })
+			t.w.desk.Set(func() { t.w.desk.MaskID = o.ID })
 			return true
 		}
 	}
@@ -150,14 +149,14 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 		}
 		return
 	}
-	t.slide(t.pull.To(p.X, p.Y, p.Mods&fyne.KeyModifierShift != 0), look.Moved)
+	t.slide(t.pull.To(p.X, p.Y, p.Mods&fyne.KeyModifierShift != 0), study.Moved)
 }
 
 // slide makes a change of the mask that is pulled.
-func (t *maskTool) slide(c handles.Change, phase look.Phase) {
+func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
-	frame, id, reach := t.w.desk.frame, t.id, t.w.reach()
-	t.w.desk.slideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
+	frame, id, reach := t.w.desk.Frame, t.id, t.w.reach()
+	t.w.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
 		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
 }
@@ -169,7 +168,7 @@ var pullNames = map[handles.PartKind]string{
 
 func (t *maskTool) Release(viewer.Pointer) {
 	if t.pull != nil && t.change != nil {
-		t.slide(*t.change, look.Done)
+		t.slide(*t.change, study.Done)
 	}
 	t.pull, t.change = nil, nil
 	t.w.viewer.Redraw()
@@ -177,7 +176,7 @@ func (t *maskTool) Release(viewer.Pointer) {
 
 func (t *maskTool) Cancel() {
 	t.pull, t.change = nil, nil
-	t.w.desk.cancelDrag()
+	t.w.desk.CancelDrag()
 	t.w.viewer.Redraw()
 }
 
@@ -228,7 +227,7 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if t.vertex >= len(s.Points) {
 			t.vertex = -1
 		}
-		t.w.desk.changed()
+		t.w.desk.Changed()
 		return true
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		t.w.deleteVertex()
@@ -239,11 +238,11 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		return false
 	}
 	by := handles.NudgeLength(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
-	t.id, t.part = t.w.desk.maskID, handles.Part{Kind: handles.Centre}
+	t.id, t.part = t.w.desk.MaskID, handles.Part{Kind: handles.Centre}
 	if t.vertex >= 0 {
 		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
 	}
-	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), look.Done)
+	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), study.Done)
 	t.change = nil
 	return true
 }
@@ -256,7 +255,7 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 		t.draft.Back()
 	case fyne.KeyEscape:
 		t.draft = nil
-		t.w.desk.changed()
+		t.w.desk.Changed()
 	default:
 		return false
 	}
@@ -265,13 +264,13 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 }
 
 func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
-	m := t.w.desk.matte()
+	m := t.w.desk.Matte()
 	if m == nil {
 		return
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID != t.w.desk.maskID && t.w.shows(m.ID) {
+		if o.ID != t.w.desk.MaskID && t.w.shows(m.ID) {
 			handles.Of(o.At(t.w.shownFrame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
 		}
 	}

@@ -11,23 +11,23 @@ import (
 // What can be done to mattes as wholes.
 
 func (w *window) newMatte() {
-	w.desk.openStep(stepPick)
-	w.desk.edit("New matte", func(s *study.Study, _ *study.Matte) error {
-		w.desk.matteID = s.AddMatte("matte", selection.LCh).ID
+	w.desk.OpenStep(StepPick)
+	w.desk.Edit("New matte", func(s *study.Study, _ *study.Matte) error {
+		w.desk.MatteID = s.AddMatte("matte", selection.LCh).ID
 		return nil
 	})
 }
 
 func (w *window) renameMatte() {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return
 	}
 	w.askName("Rename matte", m.Name, func(name string) error {
-		if other := w.desk.study().MatteNamed(name); other != nil && other.ID != m.ID {
+		if other := w.desk.Study().MatteNamed(name); other != nil && other.ID != m.ID {
 			return fmt.Errorf("%q is there already", other.Name)
 		}
-		w.desk.editMatte("Rename matte", func(m *study.Matte) error {
+		w.desk.EditMatte("Rename matte", func(m *study.Matte) error {
 			m.Name = name
 			return nil
 		})
@@ -36,7 +36,7 @@ func (w *window) renameMatte() {
 }
 
 func (w *window) duplicateMatte() {
-	w.desk.edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
+	w.desk.Edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := *m // AddMatte may move the mattes
 		copied := s.Clone().Matte(m.ID)
 		to := s.AddMatte(from.Name, from.Pick.Model)
@@ -47,17 +47,17 @@ func (w *window) duplicateMatte() {
 		for _, d := range copied.Dabs {
 			s.AddDab(to, d)
 		}
-		w.desk.matteID = to.ID
+		w.desk.MatteID = to.ID
 		return nil
 	}))
 }
 
 func (w *window) deleteMatte() {
-	w.desk.edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
+	w.desk.Edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
 }
 
 func (w *window) moveMatte(by int) {
-	w.desk.edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
+	w.desk.Edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == m.ID })
 		if j := i + by; j >= 0 && j < len(s.Mattes) {
 			s.Mattes[i], s.Mattes[j] = s.Mattes[j], s.Mattes[i]
@@ -68,10 +68,10 @@ func (w *window) moveMatte(by int) {
 
 // nextMatte chooses the matte so many places on.
 func (w *window) nextMatte(by int) {
-	s := w.desk.study()
+	s := w.desk.Study()
 	if s == nil || len(s.Mattes) == 0 {
 		return
 	}
-	i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == w.desk.matteID })
-	w.desk.choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
+	i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == w.desk.MatteID })
+	w.desk.Choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
 }

@@ -70,9 +70,9 @@ func (r *matteRow) newCard(id int) *matteCard {
 	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.area)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
 	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
-	c.pressable = newPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.choose(id) })
+	c.pressable = newPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.Choose(id) })
 	c.fill, c.fillChosen, c.bordered = look.Card, look.Card, true
-	c.menu = func(at fyne.Position) { r.w.desk.choose(id); r.w.popMenu("Matte", at) }
+	c.menu = func(at fyne.Position) { r.w.desk.Choose(id); r.w.popMenu("Matte", at) }
 	c.entered = func() { r.w.renameMatte() }
 	c.keyed = func(k fyne.KeyName) bool {
 		switch k {
@@ -91,10 +91,10 @@ func (r *matteRow) newCard(id int) *matteCard {
 // display puts the study's mattes on the cards.
 func (r *matteRow) display() {
 	var mattes []study.Matte
-	if s := r.w.desk.study(); s != nil {
+	if s := r.w.desk.Study(); s != nil {
 		mattes = s.Mattes
 	}
-	if r.w.desk.study() == nil {
+	if r.w.desk.Study() == nil {
 		r.add.Disable()
 	} else {
 		r.add.Enable()
@@ -104,7 +104,7 @@ func (r *matteRow) display() {
 		r.build(mattes)
 	}
 	for i, c := range r.cards {
-		c.setChosen(c.id == r.w.desk.matteID)
+		c.setChosen(c.id == r.w.desk.MatteID)
 		c.name.SetText(mattes[i].Name)
 		on := r.w.shows(c.id)
 		c.shown.Set(on)
@@ -119,7 +119,7 @@ func (r *matteRow) display() {
 
 // displayProofs tells how many proofs the chosen matte has.
 func (r *matteRow) displayProofs() {
-	m := r.w.desk.matte()
+	m := r.w.desk.Matte()
 	enable(r.proof, m != nil)
 	enable(r.keep, m != nil)
 	label := "Proofs"

@@ -32,11 +32,11 @@ type misclassifiedOf struct {
 // misclassifiedNow are the misclassified pixels of the pick as it stands, while its lines are dragged
 // too; nil while the picture that it reads is not known.
 func (w *window) misclassifiedNow() *misclassified {
-	m := w.desk.matte()
-	if m == nil || w.found.picked == nil || w.found.frame != w.desk.frame || w.found.matteID != m.ID {
+	m := w.desk.Matte()
+	if m == nil || w.found.picked == nil || w.found.frame != w.desk.Frame || w.found.matteID != m.ID {
 		return nil
 	}
-	of := misclassifiedOf{w.desk.study(), m.ID, w.desk.frame, w.found.picked}
+	of := misclassifiedOf{w.desk.Study(), m.ID, w.desk.Frame, w.found.picked}
 	if of != w.misclassified.of {
 		w.misclassified = newMisclassified(of, m)
 	}
@@ -96,9 +96,9 @@ func (w *window) misclassifiedText() string {
 }
 
 func (w *window) turnMisclassified() {
-	w.desk.set(func() {
-		w.desk.openStep(stepPick)
-		w.desk.misclassified = !w.desk.misclassified
+	w.desk.Set(func() {
+		w.desk.OpenStep(StepPick)
+		w.desk.ShowMisclassified = !w.desk.ShowMisclassified
 	})
 }
 
@@ -109,7 +109,7 @@ const markGap = 7
 // drawMisclassified marks those pixels on the frame: filled discs where something to keep
 // is lost, hollow squares where something to drop is caught.
 func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale float64) {
-	if !w.desk.misclassified || w.desk.step != stepPick {
+	if !w.desk.ShowMisclassified || w.desk.Step != StepPick {
 		return
 	}
 	m := w.misclassifiedNow()

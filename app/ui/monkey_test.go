@@ -57,10 +57,10 @@ func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
 	w.win.Resize(fyne.NewSize(1000, 680))
 	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, able: map[string]bool{}, acts: map[string]int{}}
 	w.journal = &journal{w: &m.journal}
-	did, shown := w.desk.did, w.viewer.OnShown
-	w.desk.did = func(label string) {
+	did, shown := w.desk.Did, w.viewer.OnShown
+	w.desk.Did = func(label string) {
 		did(label)
-		if n := len(w.desk.session.UndoLabels()); n > m.undoable {
+		if n := len(w.desk.Session.UndoLabels()); n > m.undoable {
 			m.edits += n - m.undoable
 			m.undoable = n
 		}
@@ -122,7 +122,7 @@ func (m *monkey) goAbout() {
 		all := m.w.frames()
 		m.w.goToFrame(all[m.rand.IntN(len(all))])
 	}
-	if m.w.desk.mask() == nil {
+	if m.w.desk.Mask() == nil {
 		m.drawMask()
 	}
 	labels := []string{"Previous key", "Next key", "Add key", "Remove key", "Copy key to here…", "Neighbour keys shown", "Move this key alone", "Move from here on", "Move in every key"}
@@ -131,7 +131,7 @@ func (m *monkey) goAbout() {
 
 func (m *monkey) pressNotch() {
 	if m.chance(50) {
-		m.w.openStep([]step{stepBase, stepPick, stepEdge}[m.rand.IntN(3)])
+		m.w.openStep([]step{StepBase, StepPick, StepEdge}[m.rand.IntN(3)])
 	}
 	if n, from, ok := find[*look.Notch](m, nil); ok {
 		b := desktop.MouseButtonPrimary
@@ -171,7 +171,7 @@ func (m *monkey) live(acts int) {
 		total += a.often
 	}
 	for i := range acts {
-		m.undoable, m.late = len(m.w.desk.session.UndoLabels()), 3*i > acts
+		m.undoable, m.late = len(m.w.desk.Session.UndoLabels()), 3*i > acts
 		if m.w.win.Canvas().Overlays().Top() != nil {
 			m.answer()
 		} else {
@@ -197,7 +197,7 @@ func (m *monkey) live(acts int) {
 func (m *monkey) rest() {
 	eventually(m.t, "rest", func() bool {
 		s := m.w.preview.last.Load()
-		return m.w.fresh() && s != nil && s.request.study == m.w.desk.study()
+		return m.w.fresh() && s != nil && s.request.study == m.w.desk.Study()
 	})
 }
 
@@ -239,7 +239,7 @@ func (m *monkey) onFrame() (at fyne.Position, ok bool) {
 	if !ok {
 		return at, false
 	}
-	if h := m.w.maskTool().handles(); h != nil && m.w.desk.step == stepMasks && m.chance(70) {
+	if h := m.w.maskTool().handles(); h != nil && m.w.desk.Step == StepMasks && m.chance(70) {
 		kinds := []handles.PartKind{handles.InnerFeather, handles.OuterFeather, handles.Turn, handles.Centre}
 		if p, ok := h.Place(kinds[m.rand.IntN(len(kinds))]); ok && m.chance(50) {
 			return from.AddXY(float32(p.X), float32(p.Y)), true
@@ -297,7 +297,7 @@ func (m *monkey) dragFrame() {
 
 // wait gives the background some time: dabs are read there.
 func (m *monkey) wait() {
-	if m.w.desk.step == stepPick {
+	if m.w.desk.Step == StepPick {
 		time.Sleep(2 * time.Millisecond)
 	}
 	m.hand.stage.play()
@@ -305,7 +305,7 @@ func (m *monkey) wait() {
 
 // drawMask begins a mask and presses some vertices of it.
 func (m *monkey) drawMask() {
-	if m.w.desk.matte() == nil {
+	if m.w.desk.Matte() == nil {
 		return
 	}
 	m.w.newMask(study.Kind(m.rand.IntN(2)))
@@ -332,8 +332,8 @@ func (m *monkey) wheel() {
 func (m *monkey) hover() { m.hand.move(m.in(fyne.Position{}, m.w.win.Canvas().Size())) }
 
 func (m *monkey) dragField() {
-	if m.w.desk.step != stepPick {
-		m.w.openStep(stepPick)
+	if m.w.desk.Step != StepPick {
+		m.w.openStep(StepPick)
 	}
 	f, from, ok := find[*field.Field](m, nil)
 	if !ok {
@@ -347,8 +347,8 @@ func (m *monkey) dragField() {
 }
 
 func (m *monkey) dragSlider() {
-	if m.w.desk.step == stepPick {
-		m.w.openStep([]step{stepBase, stepMasks, stepEdge}[m.rand.IntN(3)])
+	if m.w.desk.Step == StepPick {
+		m.w.openStep([]step{StepBase, StepMasks, StepEdge}[m.rand.IntN(3)])
 	}
 	if s, from, ok := find[*look.Slider](m, nil); ok {
 		m.dragFrom(from.AddXY(m.rand.Float32()*s.Size().Width, s.Size().Height/2), desktop.MouseButtonPrimary, 40)
@@ -435,7 +435,7 @@ func (m *monkey) run(labels ...string) {
 
 // tryGrade does something about a trial.
 func (m *monkey) tryGrade() {
-	m.w.openStep(stepTrial)
+	m.w.openStep(StepTrial)
 	switch m.rand.IntN(3) {
 	case 0:
 		labels := []string{"Trial", "Trial on", resetTrial, "Soften to least misfit", "Where the edge shows", "Compare"}
@@ -454,8 +454,8 @@ func (m *monkey) tryGrade() {
 
 // askWhy asks about a pixel and does something about the answer.
 func (m *monkey) askWhy() {
-	m.w.openStep(stepPick)
-	m.w.desk.set(func() { m.w.desk.view = view.Reasons })
+	m.w.openStep(StepPick)
+	m.w.desk.Set(func() { m.w.desk.View = view.Reasons })
 	at, ok := m.onFrame()
 	if !ok {
 		return
@@ -463,7 +463,7 @@ func (m *monkey) askWhy() {
 	m.hand.tap(at, desktop.MouseButtonPrimary)
 	m.run([]string{"Include the pixel asked about", "Leave out the pixel asked about"}[m.rand.IntN(2)])
 	if m.chance(50) {
-		m.w.desk.set(func() { m.w.desk.view = view.Hatch })
+		m.w.desk.Set(func() { m.w.desk.View = view.Hatch })
 	}
 }
 
@@ -476,7 +476,7 @@ func (m *monkey) travel() {
 
 // clearOut deletes mattes, all of them at times, and goes on without them.
 func (m *monkey) clearOut() {
-	for len(m.w.desk.study().Mattes) > m.rand.IntN(2) {
+	for len(m.w.desk.Study().Mattes) > m.rand.IntN(2) {
 		m.run("Delete matte")
 	}
 }
@@ -521,8 +521,8 @@ func equalStudies(t *testing.T, want, got *study.Study, why string) {
 func storm(t *testing.T, m *monkey, acts int) {
 	m.live(acts)
 	m.free()
-	m.w.desk.cancelDrag()
-	s := m.w.desk.session
+	m.w.desk.CancelDrag()
+	s := m.w.desk.Session
 	now := s.Study()
 	assert.NoError(t, now.Validate())
 
@@ -546,9 +546,9 @@ func storm(t *testing.T, m *monkey, acts int) {
 	equalStudies(t, now, loaded, "saved and loaded")
 
 	before := m.shown
-	m.w.desk.set(func() { m.w.desk.view = view.Matte })
+	m.w.desk.Set(func() { m.w.desk.View = view.Matte })
 	m.w.viewer.Fit()
-	m.w.desk.changed()
+	m.w.desk.Changed()
 	eventually(t, "a picture after the storm", func() bool { return m.shown > before })
 }
 
@@ -573,7 +573,7 @@ func TestMonkey(t *testing.T) {
 			t.Log(l)
 		}
 	}
-	t.Logf("%d edits, %d of %d actions, %d pictures, %d edits to undo; acts %v; not reached %q", m.edits, len(reached), len(m.able), m.shown, len(m.w.desk.session.UndoLabels()), m.acts, missed)
+	t.Logf("%d edits, %d of %d actions, %d pictures, %d edits to undo; acts %v; not reached %q", m.edits, len(reached), len(m.able), m.shown, len(m.w.desk.Session.UndoLabels()), m.acts, missed)
 	assert.GreaterOrEqual(t, m.edits, edits, "edits")
 	if !testing.Short() {
 		assert.GreaterOrEqual(t, 10*len(reached), 7*len(m.able), "actions that ran, of those that could")
@@ -587,7 +587,7 @@ func TestMonkeyOverTime(t *testing.T) {
 		acts, edits = 200, 3
 	}
 	w, _ := newClipWindow(t, 12)
-	w.desk.session.Edit("Keys", func(s *study.Study) error {
+	w.desk.Session.Edit("Keys", func(s *study.Study) error {
 		m := &s.Mattes[0].Masks[0]
 		for f := range 4 {
 			m.Move(1+3*f, mask.Here, 4, 2)
@@ -596,7 +596,7 @@ func TestMonkeyOverTime(t *testing.T) {
 		}
 		return nil
 	})
-	w.desk.changed()
+	w.desk.Changed()
 	m := newMonkeyOn(t, *monkeySeed, w)
 	storm(t, m, acts)
 	t.Logf("%d edits, %d actions, %d pictures; acts %v", m.edits, len(m.reached), m.shown, m.acts)

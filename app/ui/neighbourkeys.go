@@ -39,9 +39,9 @@ func (t *maskTool) drawNeighbourKeys(dst *image.RGBA, vp view.Viewport, scale fl
 	if !t.w.several() {
 		return
 	}
-	of := neighbourKeysOf{d.study(), d.maskID, d.frame, t.vertex, d.hideNeighbours, vp, scale}
+	of := neighbourKeysOf{d.Study(), d.MaskID, d.Frame, t.vertex, d.HideNeighbours, vp, scale}
 	if of != t.drawn.of {
-		t.drawn = newNeighbourKeys(of, d.mask())
+		t.drawn = newNeighbourKeys(of, d.Mask())
 	}
 	for _, g := range t.drawn.outlines {
 		g.DrawGhost(dst, g.frame, g.before)

@@ -37,7 +37,7 @@ func (c *offerCard) accept() {
 	if s == nil {
 		return
 	}
-	c.p.w.desk.editMatte(suggestLabel, func(m *study.Matte) error {
+	c.p.w.desk.EditMatte(suggestLabel, func(m *study.Matte) error {
 		m.Pick = study.ConstantPick(s.pick, m.Pick.Smooth)
 		return nil
 	})

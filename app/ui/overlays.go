@@ -97,7 +97,7 @@ func newHint(w *window) *fyne.Container {
 	draw := look.NewButton("Draw a keep mask", func() { w.newMask(study.Keep) })
 	hide := look.NewButton("Hide hint", func() {
 		w.marks.hideHint = true
-		w.desk.changed()
+		w.desk.Changed()
 	})
 	hide.Kind = look.Quiet
 	return cardOn(container.NewBorder(nil, nil, nil, container.NewCenter(look.HBox(8, draw, hide)), text))
@@ -105,17 +105,17 @@ func newHint(w *window) *fyne.Container {
 
 func (o *overlays) showHint() {
 	o.hideHint = false
-	o.w.desk.changed()
+	o.w.desk.Changed()
 }
 
 // display shows what the state of the desk asks for.
 func (o *overlays) display() {
 	d := o.w.desk
-	show(o.hint, d.sample && !o.hideHint && !d.dragging() && !o.w.drawing() && d.view != view.Reasons && len(d.session.UndoLabels()) == 0)
-	show(o.legend.all, d.view == view.Reasons && d.matte() != nil)
+	show(o.hint, d.Sample && !o.hideHint && !d.Dragging() && !o.w.drawing() && d.View != view.Reasons && len(d.Session.UndoLabels()) == 0)
+	show(o.legend.all, d.View == view.Reasons && d.Matte() != nil)
 	o.note.display()
 	o.banner.display()
-	if d.view != view.Reasons {
+	if d.View != view.Reasons {
 		o.forget()
 	} else if o.asked != nil {
 		o.ask(o.asked.x, o.asked.y)
@@ -136,7 +136,7 @@ func show(o fyne.CanvasObject, visible bool) {
 // shown takes what is said of the picture that is on the screen.
 func (o *overlays) shown(s *showing) {
 	if s != nil && s.layers.Reasons != nil {
-		o.legend.set(o.w.desk.matte(), s.shares, s.whole)
+		o.legend.set(o.w.desk.Matte(), s.shares, s.whole)
 	}
 }
 
@@ -150,7 +150,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	if o.waiting != nil {
 		o.waiting.Stop()
 	}
-	if o.w.desk.view != view.Reasons || o.pinned {
+	if o.w.desk.View != view.Reasons || o.pinned {
 		return
 	}
 	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.x)-0.5)+math.Abs(p.Y-float64(o.asked.y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
@@ -161,7 +161,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	}
 	o.waiting = time.AfterFunc(askDelay, func() {
 		fyne.Do(func() {
-			if o.last == p && o.w.desk.view == view.Reasons && !o.pinned {
+			if o.last == p && o.w.desk.View == view.Reasons && !o.pinned {
 				o.ask(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 			}
 		})
@@ -182,7 +182,7 @@ func (o *overlays) forget() {
 // ask shows why a pixel is in or out.
 func (o *overlays) ask(x, y int) {
 	c, ok := o.w.pixelAt(x, y)
-	m := o.w.desk.matte()
+	m := o.w.desk.Matte()
 	if !ok || m == nil {
 		o.forget()
 		return

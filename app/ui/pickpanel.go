@@ -64,7 +64,7 @@ func newPickPanel(w *window) *pickPanel {
 	p.field = field.New(p.edited)
 	p.suggest = look.NewButton(suggestLabel, w.suggest)
 	p.smooth = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
-		w.desk.editMatte("Smooth noise", func(m *study.Matte) error {
+		w.desk.EditMatte("Smooth noise", func(m *study.Matte) error {
 			m.Pick.Smooth = on
 			return nil
 		})
@@ -89,7 +89,7 @@ func newPickPanel(w *window) *pickPanel {
 	return p
 }
 
-func (w *window) pickPanel() *pickPanel { return w.panels[stepPick].(*pickPanel) }
+func (w *window) pickPanel() *pickPanel { return w.panels[StepPick].(*pickPanel) }
 
 func (p *pickPanel) object() fyne.CanvasObject { return p.all }
 
@@ -150,7 +150,7 @@ func (headLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	r := &limitRow{name: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
 	change := func(label string, f func(l *study.Limit)) {
-		p.w.desk.editMatte(label, func(m *study.Matte) error {
+		p.w.desk.EditMatte(label, func(m *study.Matte) error {
 			f(&m.Pick.Limits[c])
 			return nil
 		})
@@ -162,10 +162,10 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 		change("All but this", func(l *study.Limit) { l.Inverted = on })
 	})
 	for i := range r.numbers {
-		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase look.Phase) { p.typed(c, i, v, phase) })
+		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase study.Phase) { p.typed(c, i, v, phase) })
 		r.numbers[i].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(valueID{stepPick, rangeValues[c]})
+	r.key = p.w.newKeyControl(valueID{StepPick, rangeValues[c]})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
@@ -184,24 +184,24 @@ func (r *limitRow) object() *fyne.Container {
 }
 
 // edited takes the pick from the field's lines.
-func (p *pickPanel) edited(pick selection.Pick, phase look.Phase) {
-	frame := p.w.desk.frame
-	p.w.desk.slideMatte("Range", phase, func(m *study.Matte) error {
+func (p *pickPanel) edited(pick selection.Pick, phase study.Phase) {
+	frame := p.w.desk.Frame
+	p.w.desk.SlideMatte("Range", phase, func(m *study.Matte) error {
 		putPick(m, pick, frame)
 		return nil
 	})
 }
 
 // typed takes one number of a channel.
-func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase look.Phase) {
-	m := p.w.desk.matte()
+func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase study.Phase) {
+	m := p.w.desk.Matte()
 	if m == nil {
 		return
 	}
-	frame := p.w.desk.frame
+	frame := p.w.desk.Frame
 	pick := m.Pick.At(frame)
 	pick.Limits[c].Range = withNumber(pick.Model, c, pick.Limits[c].Range, i, v)
-	p.w.desk.slide(fmt.Sprintf("%s %s", title(shortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
+	p.w.desk.Slide(fmt.Sprintf("%s %s", title(shortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
 		func(_ *study.Study, m *study.Matte) error {
 			putPick(m, pick, frame)
 			return nil
@@ -249,16 +249,16 @@ func limitSpec(m selection.Model, c selection.Channel, i int) look.Spec {
 
 func (p *pickPanel) display() {
 	w := p.w
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return
 	}
 	keep, drop := countDabs(m)
 	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
 	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
-	p.keep.SetChosen(w.desk.dabKind == study.Keep)
-	p.drop.SetChosen(w.desk.dabKind == study.Drop)
-	pick := m.Pick.At(w.desk.frame)
+	p.keep.SetChosen(w.desk.DabKind == study.Keep)
+	p.drop.SetChosen(w.desk.DabKind == study.Drop)
+	pick := m.Pick.At(w.desk.Frame)
 	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)
 	for c := range p.rows {
@@ -268,9 +268,9 @@ func (p *pickPanel) display() {
 		show(p.keyHead, w.several())
 		p.heads.Refresh()
 	}
-	show(p.grid, !w.desk.separation)
-	show(p.separation.all, w.desk.separation)
-	p.separate.SetChosen(w.desk.separation)
+	show(p.grid, !w.desk.ShowSeparation)
+	show(p.separation.all, w.desk.ShowSeparation)
+	p.separate.SetChosen(w.desk.ShowSeparation)
 	p.separation.display()
 	p.smooth.Set(m.Pick.Smooth)
 	if why := w.whyNoSuggestion(); why != "" {
@@ -280,7 +280,7 @@ func (p *pickPanel) display() {
 		p.suggest.Enable()
 		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
-	if p.offered != nil && (p.offered.about != w.desk.study() || p.offered.matteID != m.ID) {
+	if p.offered != nil && (p.offered.about != w.desk.Study() || p.offered.matteID != m.ID) {
 		p.offered = nil
 		p.field.SetPreview(nil)
 	}
@@ -290,12 +290,12 @@ func (p *pickPanel) display() {
 
 // showFindings puts the field's ground and the dabs' colours on it.
 func (p *pickPanel) showFindings() {
-	f, m := &p.w.found, p.w.desk.matte()
-	if f.density != nil && f.density != p.density && f.matteID == p.w.desk.matteID {
+	f, m := &p.w.found, p.w.desk.Matte()
+	if f.density != nil && f.density != p.density && f.matteID == p.w.desk.MatteID {
 		p.density = f.density
 		p.field.SetDensity(f.density)
 	}
-	if f.matteID != p.w.desk.matteID {
+	if f.matteID != p.w.desk.MatteID {
 		return
 	}
 	if of := (sampled{f.about, m.Pick.Model}); of != p.sampled {
@@ -309,7 +309,7 @@ const samplesShown = 9
 
 // samples draws the dabs' colours in the field, with those of one more dab.
 func (p *pickPanel) samples(more *selection.Dab) {
-	m := p.w.desk.matte()
+	m := p.w.desk.Matte()
 	if m == nil { // it went while a dab was pressed
 		return
 	}

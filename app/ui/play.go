@@ -111,7 +111,7 @@ func (w *window) shownFrame() int {
 	if s := w.preview.last.Load(); s != nil && w.scrubbing && s.request.kind == scrubRequest {
 		return s.request.frame
 	}
-	return w.desk.frame
+	return w.desk.Frame
 }
 
 // plays reports whether the clip plays.
@@ -127,8 +127,8 @@ func (w *window) turnPlay(back bool) {
 	if !w.several() {
 		return
 	}
-	d.cancelDrag()
-	clock := newPlayClock(w.frames(), d.ends, d.frame, d.study().Clip.Rate, back, w.loop, time.Now())
+	d.CancelDrag()
+	clock := newPlayClock(w.frames(), d.Ends, d.Frame, d.Study().Clip.Rate, back, w.loop, time.Now())
 	if len(clock.frames) == 0 {
 		return // the ends lie in one gap
 	}
@@ -151,10 +151,10 @@ func (w *window) turnPlay(back bool) {
 // stopPlay stops at the frame that was shown last.
 func (w *window) stopPlay() {
 	if s := w.preview.last.Load(); s != nil && s.request.play != nil && s.request.play == w.playing {
-		w.desk.frame = s.request.frame
+		w.desk.Frame = s.request.frame
 	}
 	if w.endPlay() {
-		w.desk.changed()
+		w.desk.Changed()
 		w.journal.tell("stopped")
 	}
 }
@@ -221,7 +221,7 @@ func (w *window) playShown(s *showing) {
 	if s == nil || s.request.play == nil || s.request.play != w.playing {
 		return
 	}
-	w.desk.frame = s.request.frame
+	w.desk.Frame = s.request.frame
 	w.time.area.SetFrame(s.request.frame)
 	w.views.frame.SetText(w.frameText())
 	now := time.Now()

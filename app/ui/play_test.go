@@ -13,7 +13,6 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/view"
 	"halocline/colour"
 )
@@ -44,7 +43,7 @@ func TestPlayingGoesToTheEndInTime(t *testing.T) {
 	took := time.Since(begun)
 	eventually(t, "rest", w.fresh)
 	fyne.DoAndWait(func() {
-		assert.Equal(t, 24, w.desk.frame)
+		assert.Equal(t, 24, w.desk.Frame)
 		assert.True(t, slices.IsSorted(*frames), "%v", *frames)
 		assert.Equal(t, 24, (*frames)[len(*frames)-1])
 		assert.GreaterOrEqual(t, took, 23*40*time.Millisecond, "no faster than the clip")
@@ -86,13 +85,13 @@ func TestPlayingAndOtherActs(t *testing.T) {
 	})
 	eventually(t, "the other view", func() bool {
 		s := w.preview.last.Load()
-		return s.request.play != nil && s.request.left == w.desk.view && s.request.vp.Zoom == 2
+		return s.request.play != nil && s.request.left == w.desk.View && s.request.vp.Zoom == 2
 	})
 	for name, do := range map[string]func(){
 		"a frame":   func() { h.key(fyne.KeyPeriod, 0) },
 		"scrubbing": func() { h.move(onRuler(w, 9)); h.press(1); h.release(false) },
 		"a slider": func() {
-			w.desk.slideMatte("Test", look.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
+			w.desk.SlideMatte("Test", study.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
 		},
 	} {
 		fyne.DoAndWait(func() {
@@ -101,7 +100,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 			}
 			do()
 			assert.False(t, w.plays(), name)
-			w.desk.cancelDrag()
+			w.desk.CancelDrag()
 		})
 	}
 	fyne.DoAndWait(func() {
@@ -119,12 +118,12 @@ func TestPlayingAndOtherActs(t *testing.T) {
 func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 	w := newWalkWindow(t, 12, 5, 6)
 	for _, n := range []int{8, 9} {
-		require.NoError(t, os.Remove(w.desk.work.Clip.Path(n)))
+		require.NoError(t, os.Remove(w.desk.Work.Clip.Path(n)))
 	}
 	fyne.DoAndWait(func() { w.turnPlay(false) })
 	eventually(t, "the end", func() bool { return !w.plays() })
 	eventually(t, "rest", w.fresh)
-	assert.Equal(t, 12, w.desk.frame)
+	assert.Equal(t, 12, w.desk.Frame)
 }
 
 // A flashingSource is black and white by turns.
@@ -156,7 +155,7 @@ func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
 		vp = view.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
 	})
 	g := newPlaying(newPlayClock(all, [2]int{0, 49}, 0, [2]int{25, 1}, false, false, time.Now().Add(-time.Hour)), 1)
-	s := request{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.desk.study(), vp: vp, left: view.Frame, right: view.Frame, divider: -1, play: g}
+	s := request{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.desk.Study(), vp: vp, left: view.Frame, right: view.Frame, divider: -1, play: g}
 	for i := range all {
 		require.True(t, p.playOne(context.Background(), s, taken{i, i, time.Now()}, 1))
 		switch slowed := p.last.Load().slowed; {

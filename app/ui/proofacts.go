@@ -20,7 +20,7 @@ import (
 
 // keepProof keeps the chosen matte's settings as they are.
 func (w *window) keepProof() {
-	w.desk.edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
+	w.desk.Edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
 		s.KeepProof(m, fmt.Sprintf("proof %d", len(m.Proofs)+1))
 		return nil
 	}))
@@ -33,7 +33,7 @@ func (p *proofSheet) use() {
 	if it.Now {
 		return
 	}
-	p.w.desk.editMatte("Use "+it.Name, func(m *study.Matte) error {
+	p.w.desk.EditMatte("Use "+it.Name, func(m *study.Matte) error {
 		if it.Kept != 0 {
 			return m.TakeProof(it.Kept)
 		}
@@ -55,7 +55,7 @@ func (p *proofSheet) unkept() (n int) {
 // keepAll keeps all proofs of the sweep.
 func (p *proofSheet) keepAll() {
 	items, notes := p.items, p.notes
-	p.w.desk.edit(fmt.Sprintf("Keep %d proofs", p.unkept()), withMatte(func(s *study.Study, m *study.Matte) error {
+	p.w.desk.Edit(fmt.Sprintf("Keep %d proofs", p.unkept()), withMatte(func(s *study.Study, m *study.Matte) error {
 		now := m.Settings
 		for i, it := range items {
 			if it.Swept && it.Kept == 0 {
@@ -72,7 +72,7 @@ func (p *proofSheet) keepAll() {
 // forget takes a kept proof out of the study.
 func (p *proofSheet) forget() {
 	id := p.items[p.chosen].Kept
-	p.w.desk.editMatte("Forget proof", func(m *study.Matte) error {
+	p.w.desk.EditMatte("Forget proof", func(m *study.Matte) error {
 		m.Proofs = slices.DeleteFunc(m.Proofs, func(k study.Proof) bool { return k.ID == id })
 		return nil
 	})
@@ -95,7 +95,7 @@ func (p *proofSheet) setNote(text string) {
 		p.notes[p.chosen] = text
 		return
 	}
-	if p.w.desk.editMatte("Note of a proof", func(m *study.Matte) error {
+	if p.w.desk.EditMatte("Note of a proof", func(m *study.Matte) error {
 		for i := range m.Proofs {
 			if m.Proofs[i].ID == it.Kept {
 				m.Proofs[i].Note = text
@@ -104,7 +104,7 @@ func (p *proofSheet) setNote(text string) {
 		return nil
 	}) {
 		it.Note = text
-		p.study, p.matte = p.w.desk.study(), p.w.desk.matte()
+		p.study, p.matte = p.w.desk.Study(), p.w.desk.Matte()
 	}
 }
 
@@ -164,7 +164,7 @@ func (p *proofSheet) writeSheet(path string) error {
 		Title: "Proofs of " + p.matte.Name, About: p.aboutSheet(), View: p.view, Region: p.vp.Visible(), Order: slices.Clone(p.order),
 		Sweep: p.sweep, Chosen: p.chosen, Type: look.Type,
 	}
-	figures, r := slices.Clone(p.figures), p.w.desk.work.Renderer
+	figures, r := slices.Clone(p.figures), p.w.desk.Work.Renderer
 	p.foot.say("Writing " + path)
 	go func() {
 		picture, err := s.Draw(context.Background(), r, figures, c)

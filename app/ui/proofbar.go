@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/proof"
+	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/view"
 )
@@ -38,8 +39,8 @@ func newProofBar(p *proofSheet) *proofBar {
 	b.title = look.NewTightLabel("Proofs of "+p.matte.Name, look.Style{Size: look.TitleSize, Colour: look.White, Bold: true})
 	b.what = look.NewSelect(nil, "The number that is swept over", b.swept)
 	b.what.SetWidth(112)
-	end := func(set func(s *proof.Sweep, v float64)) func(float64, look.Phase) {
-		return func(v float64, _ look.Phase) {
+	end := func(set func(s *proof.Sweep, v float64)) func(float64, study.Phase) {
+		return func(v float64, _ study.Phase) {
 			s := *p.sweep
 			set(&s, v)
 			p.setSweep(&s)
@@ -77,7 +78,7 @@ func (b *proofBar) frameChoice() fyne.CanvasObject {
 	b.frames = look.NewSelect([]string{"frame", "four spread"}, "One frame, or four spread over the clip, of which the figures are the means", func(i int) { p.setFrames(p.frame, i == 1) })
 	b.frame = look.NewNumber(look.Spec{
 		Label: "the frame", Hint: "The frame's number", Min: float64(p.clip[0]), Max: float64(p.clip[len(p.clip)-1]), Increment: 1,
-	}, func(v float64, _ look.Phase) {
+	}, func(v float64, _ study.Phase) {
 		if n := int(v); p.w.hasFrame(n) {
 			p.setFrames(n, p.spread)
 			return

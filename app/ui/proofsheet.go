@@ -55,12 +55,12 @@ type proofSheet struct {
 // openProofs opens the sheet of the chosen matte. Where no proof is kept it begins
 // with a sweep.
 func (w *window) openProofs() {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return
 	}
 	w.endPlay()
-	p := &proofSheet{w: w, frame: w.desk.frame, clip: w.frames(), view: proofViewOf(w.desk.view)}
+	p := &proofSheet{w: w, frame: w.desk.Frame, clip: w.frames(), view: proofViewOf(w.desk.View)}
 	if len(p.clip) == 0 {
 		p.clip = []int{p.frame}
 	}
@@ -70,7 +70,7 @@ func (w *window) openProofs() {
 	}
 	p.worker = newProofWorker(p.take)
 	p.bar, p.grid, p.side, p.foot = newProofBar(p), newProofGrid(p), newProofSide(p), newProofFoot(p)
-	info := w.desk.work.Clip.Info()
+	info := w.desk.Work.Clip.Info()
 	p.vp = view.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
 	p.open()
 	p.build()
@@ -165,14 +165,14 @@ func (p *proofSheet) closed() {
 // sweepOver takes up the usual sweep over a parameter.
 func (p *proofSheet) sweepOver(name string) {
 	if of, err := proof.ParameterNamed(&p.matte.Settings, name); err == nil {
-		s := proof.Usual(of, p.w.desk.work.Clip.Info().Width)
+		s := proof.Usual(of, p.w.desk.Work.Clip.Info().Width)
 		p.sweep = &s
 	}
 }
 
 // build takes the proofs up anew, from the study as it is now.
 func (p *proofSheet) build() {
-	p.study, p.matte = p.w.desk.study(), p.w.desk.matte()
+	p.study, p.matte = p.w.desk.Study(), p.w.desk.Matte()
 	if p.matte == nil {
 		p.sheet.close()
 		return
@@ -266,7 +266,7 @@ func (p *proofSheet) ask() {
 		return // it is not laid out yet
 	}
 	p.done, p.wrong = false, nil
-	s, r := p.proofs(), p.w.desk.work.Renderer
+	s, r := p.proofs(), p.w.desk.Work.Renderer
 	p.worker.jobs.ask(proofJob{
 		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.several()),
 		view: p.view, vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,

@@ -52,7 +52,7 @@ func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 	}
 	w := newTestWindowOn(t, path)
 	fyne.DoAndWait(func() {
-		w.desk.edit("Matte", func(s *study.Study, _ *study.Matte) error {
+		w.desk.Edit("Matte", func(s *study.Study, _ *study.Matte) error {
 			m := s.AddMatte("disc", selection.HSL)
 			m.Pick.Limits[selection.Hue].Off = false
 			m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -20, To: 60})
@@ -60,7 +60,7 @@ func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
 			for i, x := range []float64{230, 250, 60, 420} {
 				s.AddDab(m, study.Dab{Frame: 1, X: x, Y: 135, Radius: 8, Kind: study.Kind(i / 2)})
 			}
-			w.desk.matteID = m.ID
+			w.desk.MatteID = m.ID
 			return nil
 		})
 	})
@@ -73,8 +73,8 @@ func newProofed(t testing.TB, frames int) (*window, *hand, *proofSheet) {
 	t.Helper()
 	w, h := newDiscWindow(t, frames)
 	fyne.DoAndWait(func() {
-		w.desk.editMatte("Trial", func(m *study.Matte) error {
-			return m.Trial.SetCDL(w.desk.frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
+		w.desk.EditMatte("Trial", func(m *study.Matte) error {
+			return m.Trial.SetCDL(w.desk.Frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
 		})
 	})
 	eventually(t, "the figures", w.fresh)
@@ -96,7 +96,7 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	p.workedOut(t)
 	require.Len(t, p.items, 6)
 	assert.Equal(t, "soften", p.sweep.Of.Name)
-	before := w.desk.study()
+	before := w.desk.Study()
 	for i, c := range p.cells {
 		size := c.picture.Image.Bounds().Size()
 		assert.Equal(t, p.vp.VW, size.X)
@@ -120,7 +120,7 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	h.pressOn(t, p.cells[3].name)
 	assert.Equal(t, 3, p.chosen)
 	assert.Contains(t, p.side.lines[0].Text(), "Better: ")
-	assert.Same(t, before, w.desk.study())
+	assert.Same(t, before, w.desk.Study())
 
 	// The arrows do so too after a press elsewhere.
 	fyne.DoAndWait(w.win.Canvas().Unfocus)
@@ -140,9 +140,9 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	require.Nil(t, w.sheet)
 	require.Len(t, labels(w), edits+1)
 	assert.Equal(t, "Use "+p.items[least.Item].Name, labels(w)[0])
-	assert.Equal(t, p.items[least.Item].Value, w.desk.matte().Edge.Soften.At(w.desk.frame))
+	assert.Equal(t, p.items[least.Item].Value, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
 	fyne.DoAndWait(w.undo)
-	assert.Equal(t, before.Matte(w.desk.matteID).Settings, w.desk.matte().Settings)
+	assert.Equal(t, before.Matte(w.desk.MatteID).Settings, w.desk.Matte().Settings)
 }
 
 func TestAProofIsKeptAndTakenBack(t *testing.T) {
@@ -150,9 +150,9 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 	h.pressOn(t, w.mattes.keep)
 	assert.Equal(t, "Keep as proof", labels(w)[0])
 	assert.Equal(t, "Proofs 1", w.mattes.proof.Label())
-	was := w.desk.matte().Settings.Clone()
+	was := w.desk.Matte().Settings.Clone()
 	fyne.DoAndWait(func() {
-		w.desk.editMatte("Soften", func(m *study.Matte) error {
+		w.desk.EditMatte("Soften", func(m *study.Matte) error {
 			m.Edge.Soften = study.Constant(9)
 			return nil
 		})
@@ -171,12 +171,12 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 	h.pressOn(t, p.side.note)
 	h.write("before softening")
 	h.key(fyne.KeyReturn, 0)
-	assert.Equal(t, "before softening", w.desk.matte().Proofs[0].Note)
+	assert.Equal(t, "before softening", w.desk.Matte().Proofs[0].Note)
 	h.pressOn(t, p.side.use)
 	require.Nil(t, w.sheet)
 	assert.Equal(t, "Use proof 1", labels(w)[0])
-	assert.Equal(t, was, w.desk.matte().Settings)
-	assert.Len(t, w.desk.matte().Proofs, 1, "the proof stays")
+	assert.Equal(t, was, w.desk.Matte().Settings)
+	assert.Len(t, w.desk.Matte().Proofs, 1, "the proof stays")
 }
 
 func TestTheSweptAreKeptWithTheirNotes(t *testing.T) {
@@ -186,12 +186,12 @@ func TestTheSweptAreKeptWithTheirNotes(t *testing.T) {
 	h.pressOn(t, p.side.note)
 	h.write("soft enough")
 	h.key(fyne.KeyReturn, 0)
-	require.Empty(t, w.desk.matte().Proofs)
+	require.Empty(t, w.desk.Matte().Proofs)
 	edits := len(labels(w))
 	h.pressOn(t, h.button(t, "Keep all 6"))
 	require.Len(t, labels(w), edits+1)
-	require.Len(t, w.desk.matte().Proofs, 6)
-	assert.Equal(t, "soft enough", w.desk.matte().Proofs[2].Note)
+	require.Len(t, w.desk.Matte().Proofs, 6)
+	assert.Equal(t, "soft enough", w.desk.Matte().Proofs[2].Note)
 	require.Len(t, p.items, 6, "each stands once")
 	assert.False(t, p.side.keep.Visible(), "all are kept")
 	p.workedOut(t)
@@ -199,7 +199,7 @@ func TestTheSweptAreKeptWithTheirNotes(t *testing.T) {
 	h.pressOn(t, p.cells[2].name)
 	assert.Equal(t, "soft enough", p.side.note.Text())
 	h.pressOn(t, h.button(t, "Forget"))
-	require.Len(t, w.desk.matte().Proofs, 5)
+	require.Len(t, w.desk.Matte().Proofs, 5)
 	assert.True(t, p.side.keep.Visible())
 	h.key(fyne.KeyEscape, 0)
 	require.Nil(t, w.sheet)

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/proof"
+	"halocline/app/study"
 	"halocline/app/ui/look"
 )
 
@@ -55,7 +56,7 @@ func newProofSide(p *proofSheet) *proofSide {
 	for i := range s.lines {
 		s.lines[i] = look.NewParagraph(2, "", second)
 	}
-	s.note = look.NewEntry("", "A note about the chosen proof; it is kept with it", func(text string, _ look.Phase) { p.setNote(text) })
+	s.note = look.NewEntry("", "A note about the chosen proof; it is kept with it", func(text string, _ study.Phase) { p.setNote(text) })
 	s.use = look.NewButton("Use this one", p.use)
 	s.use.Kind = look.Prominent
 	s.use.SetHint("Make its settings the matte's (Enter): one edit to undo")

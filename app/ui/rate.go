@@ -4,17 +4,17 @@ import "halocline/app/study"
 
 // hasRate reports whether what is open has a frame rate: a still has none.
 func (w *window) hasRate() bool {
-	s := w.desk.study()
+	s := w.desk.Study()
 	return s != nil && s.Clip.Rate != [2]int{}
 }
 
 // askRate asks at how many frames a second the clip runs.
 func (w *window) askRate() {
 	w.askText("Frame rate", "Frames a second, such as 25, 29.97 or 24000/1001. The files of a sequence do not tell: 25 is taken.", "Set", "frame rate",
-		study.RateText(w.desk.study().Clip.Rate), func(text string) error {
+		study.RateText(w.desk.Study().Clip.Rate), func(text string) error {
 			rate, err := study.ParseRate(text)
 			if err == nil {
-				w.desk.edit("Frame rate", func(s *study.Study, _ *study.Matte) error {
+				w.desk.Edit("Frame rate", func(s *study.Study, _ *study.Matte) error {
 					s.Clip.Rate = rate
 					return nil
 				})

@@ -15,14 +15,14 @@ func (w *window) reach() mask.Reach {
 	if !w.several() {
 		return mask.Everywhere
 	}
-	return w.desk.reach
+	return w.desk.Reach
 }
 
-func (w *window) setReach(r mask.Reach) { w.desk.set(func() { w.desk.reach = r }) }
+func (w *window) setReach(r mask.Reach) { w.desk.Set(func() { w.desk.Reach = r }) }
 
 // turnReach goes to a reach, or back from it to one key alone.
 func (w *window) turnReach(r mask.Reach) {
-	if w.desk.reach == r {
+	if w.desk.Reach == r {
 		r = mask.Here
 	}
 	w.setReach(r)
@@ -32,20 +32,20 @@ func (w *window) turnReach(r mask.Reach) {
 // once, which the window says aloud.
 func (w *window) movesMany() bool {
 	d := w.desk
-	return d.step == stepMasks && w.several() && d.mask() != nil && d.reach != mask.Here
+	return d.Step == StepMasks && w.several() && d.Mask() != nil && d.Reach != mask.Here
 }
 
 // makesKey reports whether a move of the chosen mask would make a key.
 func (w *window) makesKey() bool {
-	m := w.desk.mask()
-	return m != nil && w.reach() != mask.Everywhere && !hasKey(&m.Track, w.desk.frame)
+	m := w.desk.Mask()
+	return m != nil && w.reach() != mask.Everywhere && !hasKey(&m.Track, w.desk.Frame)
 }
 
 // reachOf reports whether a move would change a mask's key at a frame besides
 // the one shown.
 func (w *window) reachOf(maskID, frame int) bool {
 	d := w.desk
-	return w.movesMany() && maskID == d.maskID && (d.reach == mask.Everywhere || frame >= d.frame)
+	return w.movesMany() && maskID == d.MaskID && (d.Reach == mask.Everywhere || frame >= d.Frame)
 }
 
 // keysReached is how many keys of a mask a move would change.
@@ -61,5 +61,5 @@ func (w *window) keysReached(m *study.Mask) int {
 
 // turnNeighbours shows a mask's neighbour keys, or hides them.
 func (w *window) turnNeighbours() {
-	w.desk.set(func() { w.desk.hideNeighbours = !w.desk.hideNeighbours })
+	w.desk.Set(func() { w.desk.HideNeighbours = !w.desk.HideNeighbours })
 }

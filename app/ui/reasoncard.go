@@ -12,14 +12,14 @@ import (
 	"halocline/selection"
 )
 
-func (w *window) asksPixel() bool { return w.marks.asked != nil && w.desk.matte() != nil }
+func (w *window) asksPixel() bool { return w.marks.asked != nil && w.desk.Matte() != nil }
 
 // includeAsked opens the bound that rejects the pixel asked about.
 func (w *window) includeAsked() {
 	a := w.marks.asked
-	frame := w.desk.frame
-	p := selection.IncludePoint(w.desk.matte().Pick.At(frame), a.value)
-	w.desk.editMatte("Include this", func(m *study.Matte) error {
+	frame := w.desk.Frame
+	p := selection.IncludePoint(w.desk.Matte().Pick.At(frame), a.value)
+	w.desk.EditMatte("Include this", func(m *study.Matte) error {
 		putPick(m, p, frame)
 		return nil
 	})
@@ -28,13 +28,13 @@ func (w *window) includeAsked() {
 // leaveOutAsked tightens the bound that costs the keep dabs least.
 func (w *window) leaveOutAsked() {
 	a := w.marks.asked
-	frame := w.desk.frame
-	p, err := selection.LeaveOut(w.desk.matte().Pick.At(frame), a.value, w.found.dabs)
+	frame := w.desk.Frame
+	p, err := selection.LeaveOut(w.desk.Matte().Pick.At(frame), a.value, w.found.dabs)
 	if err != nil {
 		w.report(problem{"Not left out", "Draw a drop mask around it.", err})
 		return
 	}
-	w.desk.editMatte("Leave this out", func(m *study.Matte) error {
+	w.desk.EditMatte("Leave this out", func(m *study.Matte) error {
 		putPick(m, p, frame)
 		return nil
 	})
@@ -67,8 +67,8 @@ const reasonCardWidth = 356
 // show says what there is to say about a pixel.
 func (c *reasonCard) show(a *askedPixel) {
 	w := c.w
-	m := w.desk.matte()
-	pick := m.Pick.At(w.desk.frame)
+	m := w.desk.Matte()
+	pick := m.Pick.At(w.desk.Frame)
 	weight, _ := w.weightAt(a.x, a.y)
 	reason := w.reasonAt(a, weight)
 	c.others.SetText(channelsLine(pick, a.value))
@@ -147,7 +147,7 @@ func changeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 
 // reasonAt is what keeps a pixel out, from what is known of the matte.
 func (w *window) reasonAt(a *askedPixel, weight float64) selection.Reason {
-	pick := w.desk.matte().Pick.At(w.desk.frame)
+	pick := w.desk.Matte().Pick.At(w.desk.Frame)
 	switch masks := w.maskAt(a.x, a.y); {
 	case weight >= 0.5:
 		return selection.In

@@ -19,15 +19,15 @@ func TestWhatIsRestoredIsKept(t *testing.T) {
 	path := filepath.Join(folder, "a"+study.Ending)
 	w := newTestWindowOn(t, filepath.Join(folder, "walk.0001.png"))
 	fyne.DoAndWait(func() {
-		require.NoError(t, w.desk.session.SaveAs(path))
+		require.NoError(t, w.desk.Session.SaveAs(path))
 		w.newMatte()
 	})
-	require.NoError(t, study.Save(study.AutosavePath(path), w.desk.study()))
+	require.NoError(t, study.Save(study.AutosavePath(path), w.desk.Study()))
 	w.open(path)
 	h := newHand(w)
-	eventually(t, "the study as saved", func() bool { return len(w.desk.study().Mattes) == 0 && w.fresh() })
+	eventually(t, "the study as saved", func() bool { return len(w.desk.Study().Mattes) == 0 && w.fresh() })
 	h.pressOn(t, h.button(t, "Restore"))
-	eventually(t, "what was unsaved", func() bool { return len(w.desk.study().Mattes) == 1 })
+	eventually(t, "what was unsaved", func() bool { return len(w.desk.Study().Mattes) == 1 })
 	assert.FileExists(t, study.AutosavePath(path))
 	require.NoError(t, os.Remove(study.AutosavePath(path)))
 }
@@ -40,33 +40,33 @@ func TestWhatIsOfferedStays(t *testing.T) {
 	kept := study.AutosavePath(path)
 	w := newTestWindowOn(t, filepath.Join(folder, "walk.0001.png"))
 	fyne.DoAndWait(func() {
-		require.NoError(t, w.desk.session.SaveAs(path))
+		require.NoError(t, w.desk.Session.SaveAs(path))
 		w.newMatte()
-		unsaved := w.desk.study()
+		unsaved := w.desk.Study()
 		w.leave()
-		w.desk.session = nil
+		w.desk.Session = nil
 		require.NoError(t, study.Save(kept, unsaved))
 	})
 	w.open(path)
-	eventually(t, "the study as saved", func() bool { return w.desk.study() != nil && len(w.desk.study().Mattes) == 0 && w.fresh() })
+	eventually(t, "the study as saved", func() bool { return w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 && w.fresh() })
 	fyne.DoAndWait(func() {
 		assert.True(t, w.saying())
-		require.NoError(t, w.desk.session.Autosave()) // nothing to keep
-		require.NoError(t, w.desk.session.Save())
+		require.NoError(t, w.desk.Session.Autosave()) // nothing to keep
+		require.NoError(t, w.desk.Session.Save())
 		w.leave()
 	})
 	left, err := study.Recover(path)
 	require.NoError(t, err)
 	require.NotNil(t, left)
 	assert.Len(t, left.Study.Mattes, 1)
-	fyne.DoAndWait(func() { w.desk.session = nil })
+	fyne.DoAndWait(func() { w.desk.Session = nil })
 
 	w.open(path)
-	eventually(t, "the study again", func() bool { return w.desk.session != nil && w.fresh() })
+	eventually(t, "the study again", func() bool { return w.desk.Session != nil && w.fresh() })
 	fyne.DoAndWait(func() {
 		w.newMatte()
 		w.newMatte()
-		require.NoError(t, w.desk.session.Autosave())
+		require.NoError(t, w.desk.Session.Autosave())
 	})
 	own, err := study.Load(kept)
 	require.NoError(t, err)

@@ -153,8 +153,8 @@ func (w *window) softenBest() {
 	if s == nil || s.why != "" {
 		return
 	}
-	frame := w.desk.frame
-	w.desk.editMatte("Soften: least misfit", func(m *study.Matte) error {
+	frame := w.desk.Frame
+	w.desk.EditMatte("Soften: least misfit", func(m *study.Matte) error {
 		m.Edge.Soften.Set(frame, s.best)
 		return nil
 	})
@@ -163,6 +163,6 @@ func (w *window) softenBest() {
 // canSoftenBest reports whether a softness of less misfit than the matte's own is
 // known.
 func (w *window) canSoftenBest() bool {
-	s, m := w.seam(), w.desk.matte()
-	return s != nil && m != nil && s.why == "" && math.Abs(s.best-m.Edge.Soften.At(w.desk.frame)) >= 0.1
+	s, m := w.seam(), w.desk.Matte()
+	return s != nil && m != nil && s.why == "" && math.Abs(s.best-m.Edge.Soften.At(w.desk.Frame)) >= 0.1
 }

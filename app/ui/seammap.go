@@ -48,7 +48,7 @@ func bandWidth(misfit, widest float64) float64 {
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
 func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
 	s := w.seam()
-	if !w.desk.seams || !seamSteps[w.desk.step] || s == nil || len(s.along) == 0 {
+	if !w.desk.ShowSeam || !seamSteps[w.desk.Step] || s == nil || len(s.along) == 0 {
 		return
 	}
 	if of := (seamMapOf{s, vp, scale}); of != w.seams.of {
@@ -161,15 +161,15 @@ func (b *bandMask) borders() (inside, beside []int32) {
 
 // seamSteps are the steps that the map is for: elsewhere it would lie on what is
 // worked on.
-var seamSteps = map[step]bool{stepEdge: true, stepTrial: true}
+var seamSteps = map[step]bool{StepEdge: true, StepTrial: true}
 
 // turnSeams shows the map, in a step that it is for, or hides it.
 func (w *window) turnSeams() {
 	d := w.desk
-	d.set(func() {
-		d.seams = !(d.seams && seamSteps[d.step])
-		if d.seams && !seamSteps[d.step] {
-			d.openStep(stepTrial)
+	d.Set(func() {
+		d.ShowSeam = !(d.ShowSeam && seamSteps[d.Step])
+		if d.ShowSeam && !seamSteps[d.Step] {
+			d.OpenStep(StepTrial)
 		}
 	})
 }

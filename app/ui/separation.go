@@ -41,7 +41,7 @@ func newSeparation(w *window) *separation {
 	}
 	p.sentence = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Text})
 	p.marks = look.NewSwitch(w.withKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
-		w.desk.set(func() { w.desk.misclassified = on })
+		w.desk.Set(func() { w.desk.ShowMisclassified = on })
 	})
 	p.marked = look.NewLabel("", small)
 	p.all = look.VBox(4,
@@ -79,18 +79,18 @@ func separabilities(s *selection.Separation) [5]selection.Separability {
 }
 
 func (w *window) turnSeparation() {
-	w.desk.set(func() {
-		w.desk.openStep(stepPick)
-		w.desk.separation = !w.desk.separation
+	w.desk.Set(func() {
+		w.desk.OpenStep(StepPick)
+		w.desk.ShowSeparation = !w.desk.ShowSeparation
 	})
 }
 
 func (p *separation) display() {
-	m := p.w.desk.matte()
+	m := p.w.desk.Matte()
 	if m == nil || !p.all.Visible() {
 		return
 	}
-	p.marks.Set(p.w.desk.misclassified)
+	p.marks.Set(p.w.desk.ShowMisclassified)
 	p.marked.SetText(p.w.misclassifiedText())
 	for i, name := range separationNames(m.Pick.Model) {
 		p.names[i].SetText(name)

@@ -90,8 +90,8 @@ func TestMisclassifiedAreMarked(t *testing.T) {
 	}
 	blank := draw()
 	h.key(fyne.KeyP, shift)
-	require.True(t, w.desk.misclassified)
-	w.desk.editMatte("none", func(m *study.Matte) error { // all that is to be kept is lost
+	require.True(t, w.desk.ShowMisclassified)
+	w.desk.EditMatte("none", func(m *study.Matte) error { // all that is to be kept is lost
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.99, To: 1})}
 		return nil
 	})
@@ -99,7 +99,7 @@ func TestMisclassifiedAreMarked(t *testing.T) {
 	require.NotNil(t, w.misclassifiedNow())
 	require.NotEmpty(t, w.misclassifiedNow().lost)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	w.openStep(stepEdge)
+	w.openStep(StepEdge)
 	assert.Equal(t, blank.Pix, draw().Pix, "they are of Pick")
 }
 

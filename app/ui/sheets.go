@@ -21,19 +21,19 @@ func (w *window) saveAs(then func()) {
 	dir, name := w.suggestedPlace()
 	w.askPlace(placeQuestion{
 		title: "Save the study", about: "One file; the picture stays where it is.", label: "Save",
-		dir: dir, name: name, kind: "study", own: w.desk.session.Path(), endings: []string{study.Ending},
+		dir: dir, name: name, kind: "study", own: w.desk.Session.Path(), endings: []string{study.Ending},
 		take: w.saveTo, done: func() { w.saved(then) },
 	})
 }
 
 // suggestedPlace is where a study would be saved: beside its picture.
 func (w *window) suggestedPlace() (dir, name string) {
-	path := w.desk.session.Path()
+	path := w.desk.Session.Path()
 	if path == "" {
-		clip := w.desk.study().Clip
+		clip := w.desk.Study().Clip
 		path = filepath.Join(filepath.Dir(clip.Path), export.ClipName(clip)+study.Ending)
 	}
-	if w.desk.sample {
+	if w.desk.Sample {
 		if home, err := os.UserHomeDir(); err == nil {
 			return home, "sample" + study.Ending
 		}
@@ -57,13 +57,13 @@ func (w *window) openHistory() {
 		})
 		list.Add(line)
 	}
-	redo := w.desk.session.RedoLabels()
+	redo := w.desk.Session.RedoLabels()
 	for i := len(redo) - 1; i >= 0; i-- {
-		add("again: "+redo[i], look.Third, func() { w.travel(func() { repeat(i+1, w.desk.redo) }) })
+		add("again: "+redo[i], look.Third, func() { w.travel(func() { repeat(i+1, w.desk.Redo) }) })
 	}
 	add("now", look.AccentText, func() {})
-	for i, label := range w.desk.session.UndoLabels() {
-		add("before: "+label, look.Text, func() { w.travel(func() { repeat(i+1, w.desk.undo) }) })
+	for i, label := range w.desk.Session.UndoLabels() {
+		add("before: "+label, look.Text, func() { w.travel(func() { repeat(i+1, w.desk.Undo) }) })
 	}
 	done := look.NewButton("Close", func() { s.close() })
 	s = w.openSheet("Edits made", "The newest first. Press one to go back to before it.", container.NewVScroll(list), fyne.NewSize(520, 520), buttons(nil, done), done)

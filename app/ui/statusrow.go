@@ -90,7 +90,7 @@ type note struct {
 
 // note says something about the study as it is, at the frame shown.
 func (s *statusRow) note(text string) {
-	s.said = note{text, s.w.desk.study(), s.w.desk.frame}
+	s.said = note{text, s.w.desk.Study(), s.w.desk.Frame}
 	s.display()
 }
 
@@ -98,9 +98,9 @@ func (s *statusRow) object() fyne.CanvasObject { return s.all }
 
 func (s *statusRow) display() {
 	d := s.w.desk
-	s.doing.SetText(d.step.String() + ": " + s.w.pressHelp())
+	s.doing.SetText(d.Step.String() + ": " + s.w.pressHelp())
 	s.doing.SetColour(look.Second)
-	if s.said.text != "" && s.said.about == d.study() && s.said.frame == d.frame {
+	if s.said.text != "" && s.said.about == d.Study() && s.said.frame == d.Frame {
 		s.doing.SetText(s.said.text)
 		s.doing.SetColour(look.AccentText)
 	}
@@ -121,11 +121,11 @@ func (s *statusRow) display() {
 		s.doing.SetText("… " + s.doingNow)
 	}
 	switch {
-	case d.session == nil:
+	case d.Session == nil:
 		s.saved.SetText("")
-	case d.session.Path() == "" && !s.w.unsaved():
+	case d.Session.Path() == "" && !s.w.unsaved():
 		s.saved.SetText("")
-	case !d.session.Dirty():
+	case !d.Session.Dirty():
 		s.saved.SetText("saved")
 		s.saved.SetColour(look.Third)
 	default:
@@ -197,7 +197,7 @@ func (s *statusRow) point(p viewer.Pointer, inside bool) {
 		s.weight.SetText("")
 		return
 	}
-	c := d.study().Base.At(d.frame).Colour(src.RGB(x, y))
+	c := d.Study().Base.At(d.Frame).Colour(src.RGB(x, y))
 	s.place.SetText(fmt.Sprintf("x %d, y %d", x, y))
 	s.values.SetText(readout(c))
 	s.weight.SetText("")

@@ -16,23 +16,23 @@ import (
 type step int
 
 const (
-	stepBase step = iota
-	stepPick
-	stepMasks
-	stepEdge
-	stepTrial
+	StepBase step = iota
+	StepPick
+	StepMasks
+	StepEdge
+	StepTrial
 )
 
-var steps = []step{stepBase, stepPick, stepMasks, stepEdge, stepTrial}
+var steps = []step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
 
 func (s step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
 
-// A basePress is what a press on the frame samples while Base is open.
-type basePress int
+// A BasePress is what a press on the frame samples while Base is open.
+type BasePress int
 
 const (
-	pressGrey basePress = iota
-	pressWater
+	PressGrey BasePress = iota
+	PressWater
 )
 
 // state says how a step stands.
@@ -47,15 +47,15 @@ const (
 // be nil.
 func (st step) summary(s *study.Study, m *study.Matte, frame int) (string, state) {
 	switch {
-	case st == stepBase:
+	case st == StepBase:
 		return baseSummary(s, frame)
 	case m == nil:
 		return "no matte", neutral
-	case st == stepPick:
+	case st == StepPick:
 		return pickSummary(m.Pick.At(frame))
-	case st == stepMasks:
+	case st == StepMasks:
 		return maskSummary(m.Masks)
-	case st == stepTrial:
+	case st == StepTrial:
 		return trialSummary(m.Trial.At(frame), m.Trial.Pivot)
 	}
 	return edgeSummary(&m.Edge, frame)

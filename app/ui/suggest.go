@@ -20,7 +20,7 @@ type suggestion struct {
 
 // suggest works out what the dabs ask for and shows it.
 func (w *window) suggest() {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return
 	}
@@ -28,10 +28,10 @@ func (w *window) suggest() {
 		w.report(problem{what: "No suggestion yet", todo: why})
 		return
 	}
-	s, frame, old := w.desk.study(), w.desk.frame, m.Pick.At(w.desk.frame)
-	w.openStep(stepPick)
+	s, frame, old := w.desk.Study(), w.desk.Frame, m.Pick.At(w.desk.Frame)
+	w.openStep(StepPick)
 	w.withSamples(*m, m.Dabs, func(samples []selection.Dab, err error) {
-		if err != nil || w.desk.frame != frame || w.desk.matteID != m.ID {
+		if err != nil || w.desk.Frame != frame || w.desk.MatteID != m.ID {
 			return
 		}
 		fitted, err := selection.FitAuto(samples)
@@ -60,7 +60,7 @@ func (s *suggestion) better() bool {
 
 // whyNoSuggestion says what is missing for one; "" for nothing.
 func (w *window) whyNoSuggestion() string {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return "There is no matte: make one first."
 	}

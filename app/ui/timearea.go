@@ -8,7 +8,6 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 )
@@ -37,7 +36,7 @@ func newTimeArea(w *window) *timeArea {
 	t := &timeArea{w: w, area: timeline.New()}
 	a := t.area
 	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.seek, w.moveKey, w.addKey, w.removeKey
-	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ look.Phase) { w.setEnds(in, out) }
+	a.OnChoose, a.OnInOut = w.chooseLane, func(in, out int, _ study.Phase) { w.setEnds(in, out) }
 	a.OnHint, a.OnPlay, a.PlayKey = w.status.hint, func() { w.turnPlay(false) }, w.keyOf("Play")
 	t.all = container.New(timeRows{t}, a)
 	t.all.Hide()
@@ -87,12 +86,12 @@ func (t *timeArea) display() {
 	show(t.all, w.several())
 	if w.several() {
 		t.showLanes()
-		if w.verdict.matteID != w.desk.matteID {
-			w.verdict = verdict{matteID: w.desk.matteID}
+		if w.verdict.matteID != w.desk.MatteID {
+			w.verdict = verdict{matteID: w.desk.MatteID}
 			t.area.SetNotes(timeline.Notes{})
 		}
-		t.area.SetFrame(w.desk.frame)
-		t.area.SetInOut(w.desk.ends[0], w.desk.ends[1])
+		t.area.SetFrame(w.desk.Frame)
+		t.area.SetInOut(w.desk.Ends[0], w.desk.Ends[1])
 	}
 	t.settle()
 }
@@ -111,10 +110,10 @@ func (t *timeArea) settle() {
 
 // clip is the footage that is open; nil for none.
 func (w *window) clip() *clip.Clip {
-	if w.desk.work == nil {
+	if w.desk.Work == nil {
 		return nil
 	}
-	return w.desk.work.Clip
+	return w.desk.Work.Clip
 }
 
 // take shows other footage.
@@ -123,7 +122,7 @@ func (t *timeArea) take(c *clip.Clip) {
 	if c == nil {
 		return
 	}
-	rate := t.w.desk.study().Clip.Rate
+	rate := t.w.desk.Study().Clip.Rate
 	t.area.SetClip(timeline.Clip{Frames: c.Frames(), Rate: timeline.Rate{Num: rate[0], Den: rate[1]}, Unread: t.unread})
 }
 
@@ -147,21 +146,21 @@ func (t *timeArea) canRead(frame int) {
 // changed.
 func (t *timeArea) showLanes() {
 	d := t.w.desk
-	state := laneState{matte: d.matteID, mask: d.maskID}
+	state := laneState{matte: d.MatteID, mask: d.MaskID}
 	if t.w.movesMany() {
-		state.reach, state.frame = d.reach, d.frame
+		state.reach, state.frame = d.Reach, d.Frame
 	}
-	if t.keysOf == d.study() && t.lanesOf == state {
+	if t.keysOf == d.Study() && t.lanesOf == state {
 		return
 	}
-	t.keysOf, t.lanesOf = d.study(), state
+	t.keysOf, t.lanesOf = d.Study(), state
 	t.area.SetLanes(t.w.lanes())
 }
 
 // lanes are a row for each mask of the chosen matte, and one for its values and
 // the base's where some of them change over time.
 func (w *window) lanes() (all []timeline.Lane) {
-	if m := w.desk.matte(); m != nil {
+	if m := w.desk.Matte(); m != nil {
 		all = w.maskLanes(m)
 	}
 	if keys := w.valueKeys(); len(keys) > 0 {
@@ -185,7 +184,7 @@ func (w *window) maskLanes(m *study.Matte) (all []timeline.Lane) {
 	for i := range m.Masks {
 		t := &m.Masks[i]
 		l := timeline.Lane{
-			ID: t.ID, Name: t.Name, Chosen: t.ID == w.desk.maskID, Off: t.Off,
+			ID: t.ID, Name: t.Name, Chosen: t.ID == w.desk.MaskID, Off: t.Off,
 			In: timeline.Bound(t.In), Out: timeline.Bound(t.Out),
 		}
 		if t.Kind == study.Drop {
@@ -211,7 +210,7 @@ func laneWay(w mask.Way) timeline.Way {
 
 // chooseLane chooses the mask of a lane.
 func (w *window) chooseLane(id int) {
-	if m := w.desk.matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
-		w.desk.set(func() { w.desk.maskID = id })
+	if m := w.desk.Matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
+		w.desk.Set(func() { w.desk.MaskID = id })
 	}
 }

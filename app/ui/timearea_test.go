@@ -102,14 +102,14 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 		h.press(desktop.MouseButtonPrimary)
 		for n := 4; n <= 20; n++ {
 			h.move(onRuler(w, float64(n)))
-			require.Equal(t, n, w.desk.frame)
+			require.Equal(t, n, w.desk.Frame)
 		}
 	})
 	eventually(t, "the newest frame", func() bool { return w.preview.last.Load().request.frame == 20 })
 	fyne.DoAndWait(func() {
 		h.key(fyne.KeyEscape, 0)
 		h.release(false)
-		assert.Equal(t, 1, w.desk.frame, "Esc: where it was")
+		assert.Equal(t, 1, w.desk.Frame, "Esc: where it was")
 	})
 	fyne.DoAndWait(func() { h.tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
 	eventually(t, "rest", w.fresh)
@@ -117,7 +117,7 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 }
 
 func laneFrames(w *window) (all []int) {
-	for _, k := range w.desk.mask().Keys {
+	for _, k := range w.desk.Mask().Keys {
 		all = append(all, k.Frame)
 	}
 	return all
@@ -126,7 +126,7 @@ func laneFrames(w *window) (all []int) {
 func TestKeysAreEditedOnTheLane(t *testing.T) {
 	w := newWalkWindow(t, 24)
 	h := newHand(w)
-	edits := func() int { return len(w.desk.session.UndoLabels()) }
+	edits := func() int { return len(w.desk.Session.UndoLabels()) }
 	fyne.DoAndWait(func() {
 		was := edits()
 		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 12, 0), onLaneRow(w, 14, 0), onLaneRow(w, 18, 0))
@@ -144,7 +144,7 @@ func TestKeysAreEditedOnTheLane(t *testing.T) {
 		assert.Equal(t, []int{2, 7, 12, 20}, laneFrames(w), "made by a double click")
 
 		h.tap(onLaneRow(w, 12, 0), desktop.MouseButtonPrimary)
-		assert.Equal(t, 12, w.desk.frame, "gone to")
+		assert.Equal(t, 12, w.desk.Frame, "gone to")
 		h.key(fyne.KeyDelete, 0)
 		assert.Equal(t, []int{2, 7, 20}, laneFrames(w))
 
@@ -167,21 +167,21 @@ func TestTheEndsOfThePartInWork(t *testing.T) {
 		h.key(fyne.KeyLeftBracket, ctrl)
 		w.goToFrame(15)
 		h.key(fyne.KeyRightBracket, ctrl)
-		assert.Equal(t, [2]int{5, 15}, w.desk.ends)
+		assert.Equal(t, [2]int{5, 15}, w.desk.Ends)
 		assert.True(t, w.partOnly())
 		w.goToFrame(20)
 		h.key(fyne.KeyLeftBracket, ctrl)
-		assert.Equal(t, [2]int{20, 20}, w.desk.ends)
+		assert.Equal(t, [2]int{20, 20}, w.desk.Ends)
 		w.allFrames()
 		assert.False(t, w.partOnly())
 		h.drag(desktop.MouseButtonPrimary, onRuler(w, 24).AddXY(0, 14), onRuler(w, 10).AddXY(0, 14))
-		assert.Equal(t, [2]int{1, 10}, w.desk.ends)
+		assert.Equal(t, [2]int{1, 10}, w.desk.Ends)
 	})
 }
 
 func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 	w := newWalkWindow(t, 6)
-	path := w.desk.work.Clip.Path(4)
+	path := w.desk.Work.Clip.Path(4)
 	require.NoError(t, os.Rename(path, path+".away"))
 	fyne.DoAndWait(func() { w.goToFrame(4) })
 	eventually(t, "the failure", w.saying)
@@ -204,7 +204,7 @@ func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
 		assert.True(t, lanes[1].Chosen)
 		h := newHand(w)
 		h.tap(onLaneRow(w, 1, 0).AddXY(-80, 0), desktop.MouseButtonPrimary)
-		assert.Equal(t, lanes[0].ID, w.desk.maskID)
+		assert.Equal(t, lanes[0].ID, w.desk.MaskID)
 	})
 }
 

@@ -38,10 +38,10 @@ func (w *window) openWorst() {
 
 // askFrame asks for a frame to go to, by its number or its timecode.
 func (w *window) askFrame() {
-	rate := w.desk.study().Clip.Rate
+	rate := w.desk.Study().Clip.Rate
 	all := w.frames()
 	about := fmt.Sprintf("A number from %d to %d, or a timecode such as 00:00:02:10.", all[0], all[len(all)-1])
-	w.askText("Go to frame", about, "Go", "frame", fmt.Sprint(w.desk.frame), func(text string) error {
+	w.askText("Go to frame", about, "Go", "frame", fmt.Sprint(w.desk.Frame), func(text string) error {
 		n, err := timecode.Parse(text, timecode.Rate{Num: rate[0], Den: rate[1]})
 		if err != nil {
 			return err

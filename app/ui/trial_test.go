@@ -19,7 +19,7 @@ import (
 	"halocline/colour"
 )
 
-func trialOf(w *window) colour.CDL { return w.desk.matte().Trial.At(w.desk.frame).CDL() }
+func trialOf(w *window) colour.CDL { return w.desk.Matte().Trial.At(w.desk.Frame).CDL() }
 
 // control is the row of one of the trial's controls.
 func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
@@ -36,9 +36,9 @@ func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
 // The controls write the CDL's numbers, and read back from them.
 func TestControlsWriteTheNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(stepTrial)
+	w.openStep(StepTrial)
 	settled(t, w)
-	require.Equal(t, view.Trial, w.desk.view, "it is looked at in its own view")
+	require.Equal(t, view.Trial, w.desk.View, "it is looked at in its own view")
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.25")
 	h.typeInRow(t, trialControl(t, w, "Blue–orange"), "0.3")
@@ -51,7 +51,7 @@ func TestControlsWriteTheNumbers(t *testing.T) {
 	assert.InDelta(t, 1.25, p.rows[2].numbers[1].Value(), 1e-9)
 	assert.InDelta(t, 0.5, trialControl(t, w, "Lightness").Value(), 1e-9)
 	assert.Empty(t, p.leftover.Text())
-	text, how := stepTrial.summary(w.desk.study(), w.desk.matte(), w.desk.frame)
+	text, how := StepTrial.summary(w.desk.Study(), w.desk.Matte(), w.desk.Frame)
 	assert.Equal(t, "lighter +0.50, orange +0.30, contrast 1.25", text)
 	assert.Equal(t, active, how)
 
@@ -75,7 +75,7 @@ func assertCDL(t *testing.T, want, got colour.CDL) {
 func TestWhatIsLeftOver(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.takeCDL(cdl.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
-	assert.Equal(t, stepTrial, w.desk.step)
+	assert.Equal(t, StepTrial, w.desk.Step)
 	settled(t, w)
 	assert.Equal(t, "left over: offsets, powers that differ", w.trialPanel().leftover.Text())
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
@@ -89,12 +89,12 @@ func TestWhatIsLeftOver(t *testing.T) {
 // the study and in its undo.
 func TestThePivotIsKept(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.openStep(stepTrial)
+	w.openStep(StepTrial)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
-	w.trialPanel().setPivot(0.2, look.Done)
-	assert.Equal(t, 0.2, w.desk.matte().Trial.Pivot)
+	w.trialPanel().setPivot(0.2, study.Done)
+	assert.Equal(t, 0.2, w.desk.Matte().Trial.Pivot)
 	assert.NotEqual(t, before, trialOf(w))
 	k, _ := readControls(trialOf(w), 0.2)
 	assert.InDelta(t, 0, k.Lightness, 1e-6)
@@ -103,13 +103,13 @@ func TestThePivotIsKept(t *testing.T) {
 	assert.InDelta(t, 0.2, grey.G, 1e-6, "the pivot is left alone")
 
 	path := filepath.Join(t.TempDir(), "a"+study.Ending)
-	require.NoError(t, study.Save(path, w.desk.study()))
+	require.NoError(t, study.Save(path, w.desk.Study()))
 	again, err := study.Load(path)
 	require.NoError(t, err)
-	assert.Equal(t, 0.2, again.Matte(w.desk.matteID).Trial.Pivot)
+	assert.Equal(t, 0.2, again.Matte(w.desk.MatteID).Trial.Pivot)
 	w.undo()
 	assert.Equal(t, before, trialOf(w))
-	assert.Equal(t, colour.MiddlePivot, w.desk.matte().Trial.Pivot)
+	assert.Equal(t, colour.MiddlePivot, w.desk.Matte().Trial.Pivot)
 }
 
 // The view of the trial stands while there is one, and its digit is never
@@ -120,14 +120,14 @@ func TestTheViewOfTheTrial(t *testing.T) {
 	tab := w.views.tabs[view.Trial]
 	assert.False(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, view.Hatch, w.desk.view, "there is nothing to show")
-	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
+	assert.Equal(t, view.Hatch, w.desk.View, "there is nothing to show")
+	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
 	assert.True(t, tab.Visible())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
-	assert.Equal(t, view.Trial, w.desk.view)
+	assert.Equal(t, view.Trial, w.desk.View)
 	w.typed(&fyne.KeyEvent{Name: fyne.Key0})
-	assert.True(t, w.desk.compare)
-	assert.Equal(t, view.Frame, w.desk.other, "before, on the left")
+	assert.True(t, w.desk.Compare)
+	assert.Equal(t, view.Frame, w.desk.Other, "before, on the left")
 	settled(t, w)
 	eventually(t, "both", func() bool {
 		l := w.preview.last.Load().layers
@@ -139,9 +139,9 @@ func TestTheViewOfTheTrial(t *testing.T) {
 // not grade.
 func TestBypassTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
-	id := w.desk.matteID
-	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
-	w.openStep(stepTrial)
+	id := w.desk.MatteID
+	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
+	w.openStep(StepTrial)
 	shows := func(what string, ok func(s *showing) bool) {
 		t.Helper()
 		eventually(t, what, func() bool { s := w.preview.last.Load(); return s != nil && ok(s) })
@@ -161,14 +161,14 @@ func TestBypassTrial(t *testing.T) {
 	}
 	shows("the trial", graded)
 	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
-	assert.True(t, w.desk.bypassTrial)
+	assert.True(t, w.desk.BypassTrial)
 	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.request.left == view.Frame })
 	w.keyUp(&fyne.KeyEvent{Name: bypassKey})
 	shows("the trial again", graded)
 
 	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
 	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
-	assert.False(t, w.desk.bypassTrial, "any other key ends it")
+	assert.False(t, w.desk.BypassTrial, "any other key ends it")
 	w.show(id, false)
 	shows("a trial that is hidden", func(s *showing) bool { return s.layers.Trial != nil && !graded(s) })
 }
@@ -219,38 +219,38 @@ func TestCDLFiles(t *testing.T) {
 
 	bad := filepath.Join(dir, "bad.cc")
 	require.NoError(t, os.WriteFile(bad, []byte("<ColorCorrection>"), 0o600))
-	before := w.desk.study()
+	before := w.desk.Study()
 	w.readCDL(bad)
 	assert.True(t, w.saying())
-	assert.Same(t, before, w.desk.study())
+	assert.Same(t, before, w.desk.Study())
 }
 
 // A trial's values have keys as others do, the three channels of each together.
 func TestTrialOverTime(t *testing.T) {
 	w, h := newClipWindow(t, 12)
-	w.openStep(stepTrial)
+	w.openStep(StepTrial)
 	settled(t, w)
-	h.pressOn(t, notch(t, w, stepTrial, "slope").Notch)
-	assert.Equal(t, []int{10}, framesIn(valueOf(w.desk.study(), w.desk.matte(), valueID{stepTrial, "slope"}).keys()))
+	h.pressOn(t, notch(t, w, StepTrial, "slope").Notch)
+	assert.Equal(t, []int{10}, framesIn(valueOf(w.desk.Study(), w.desk.Matte(), valueID{StepTrial, "slope"}).keys()))
 	w.goToFrame(4)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
-	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.desk.study(), w.desk.matte(), valueID{stepTrial, "slope"}).keys()))
-	assert.InDelta(t, 2, w.desk.matte().Trial.At(4).Slope[1], 1e-9)
-	assert.InDelta(t, 1, w.desk.matte().Trial.At(10).Slope[1], 1e-9)
+	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.desk.Study(), w.desk.Matte(), valueID{StepTrial, "slope"}).keys()))
+	assert.InDelta(t, 2, w.desk.Matte().Trial.At(4).Slope[1], 1e-9)
+	assert.InDelta(t, 1, w.desk.Matte().Trial.At(10).Slope[1], 1e-9)
 	w.goToFrame(10)
 	w.undo()
-	assert.Equal(t, 4, w.desk.frame, "where it changed")
-	assert.Equal(t, stepTrial, w.desk.step)
+	assert.Equal(t, 4, w.desk.Frame, "where it changed")
+	assert.Equal(t, StepTrial, w.desk.Step)
 }
 
 // Lines of steps that change nothing give way where the window is low.
 func TestStepsGiveWay(t *testing.T) {
 	w, _ := newHandWindow(t)
-	w.openStep(stepTrial)
+	w.openStep(StepTrial)
 	assert.Equal(t, []bool{true, true, true, true, false}, w.list.shownIn(9))
 	quiet := 0
-	for _, s := range []step{stepBase, stepPick, stepMasks, stepEdge} {
+	for _, s := range []step{StepBase, StepPick, StepMasks, StepEdge} {
 		if mark, _ := w.markOf(s); mark == look.Ring {
 			quiet++
 		}
@@ -258,7 +258,7 @@ func TestStepsGiveWay(t *testing.T) {
 	require.Positive(t, quiet)
 	for i, on := range w.list.shownIn(4 - quiet) {
 		mark, _ := w.markOf(step(i))
-		assert.Equal(t, on, step(i) != stepTrial && mark != look.Ring, step(i))
+		assert.Equal(t, on, step(i) != StepTrial && mark != look.Ring, step(i))
 	}
 	assert.Equal(t, make([]bool, 5), w.list.shownIn(-3))
 }
@@ -267,12 +267,12 @@ func TestStepsGiveWay(t *testing.T) {
 // about what has changed since.
 func TestWhereTheEdgeShows(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.desk.editMatte("x", func(m *study.Matte) error {
+	w.desk.EditMatte("x", func(m *study.Matte) error {
 		m.Trial.Slope[0].Fix(1.6)
 		m.Edge.Soften.Fix(0)
 		return nil
 	})
-	w.openStep(stepTrial)
+	w.openStep(StepTrial)
 	eventually(t, "the seam", func() bool { return w.seam() != nil })
 	s := w.seam()
 	require.Empty(t, s.why)
@@ -283,7 +283,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	assert.Equal(t, noiseWords(s.noise), w.trialPanel().noise.Text())
 
 	h.key(bypassKey, shift)
-	assert.True(t, w.desk.seams)
+	assert.True(t, w.desk.ShowSeam)
 	vp := w.viewer.Viewport()
 	draw := func() *image.RGBA {
 		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
@@ -292,21 +292,21 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	}
 	blank := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	w.openStep(stepMasks)
+	w.openStep(StepMasks)
 	assert.Equal(t, blank.Pix, draw().Pix, "elsewhere it would be in the way")
 	w.turnSeams()
-	assert.Equal(t, stepTrial, w.desk.step)
+	assert.Equal(t, StepTrial, w.desk.Step)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
 	require.True(t, w.canSoftenBest())
 	h.pressOn(t, w.trialPanel().soften)
 	assert.Equal(t, "Soften: least misfit", labels(w)[0])
-	assert.Equal(t, s.best, w.desk.matte().Edge.Soften.At(w.desk.frame))
+	assert.Equal(t, s.best, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
 	assert.Nil(t, w.seam(), "it is of before")
 	assert.Equal(t, blank.Pix, draw().Pix)
 	eventually(t, "the seam anew", func() bool { return w.seam() != nil })
 	assert.Less(t, w.seam().figures.Misfit, s.figures.Misfit)
 	assert.False(t, w.canSoftenBest(), "there is nothing to gain")
-	w.desk.editMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
+	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
 	settled(t, w)
 	assert.False(t, w.judge.seam.all.Visible())
 	assert.Equal(t, "Nothing is graded yet.", w.trialPanel().verdict.Text())

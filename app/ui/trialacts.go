@@ -17,27 +17,27 @@ import (
 // matte does in Pick.
 func (w *window) trialActions() []*action {
 	d := w.desk
-	matte := func() bool { return d.matte() != nil }
+	matte := func() bool { return d.Matte() != nil }
 	return []*action{
-		{menu: "Matte", label: "Trial on", enabled: matte, group: true, checked: func() bool { return matte() && !d.matte().Trial.Off }, run: w.turnTrial},
+		{menu: "Matte", label: "Trial on", enabled: matte, group: true, checked: func() bool { return matte() && !d.Matte().Trial.Off }, run: w.turnTrial},
 		{menu: "Matte", label: resetTrial, enabled: matte, run: w.clearTrial},
 		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
 		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
 		{menu: "Matte", label: "Soften to least misfit", enabled: w.canSoftenBest, run: w.softenBest},
-		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.step == stepPick && d.separation }, run: w.turnSeparation},
-		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.misclassified }, run: w.turnMisclassified},
-		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.seams && seamSteps[d.step] }, run: w.turnSeams},
+		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.Step == StepPick && d.ShowSeparation }, run: w.turnSeparation},
+		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.ShowMisclassified }, run: w.turnMisclassified},
+		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && seamSteps[d.Step] }, run: w.turnSeams},
 	}
 }
 
-func (w *window) turnTrial() { w.trialPanel().turn(w.desk.matte().Trial.Off) }
+func (w *window) turnTrial() { w.trialPanel().turn(w.desk.Matte().Trial.Off) }
 
 // resetTrial is the label of what clearTrial does.
 const resetTrial = "Reset trial"
 
 // clearTrial gives the matte the grade that changes nothing.
 func (w *window) clearTrial() {
-	w.desk.editMatte(resetTrial, func(m *study.Matte) error {
+	w.desk.EditMatte(resetTrial, func(m *study.Matte) error {
 		m.Trial = study.NewSettings(0).Trial
 		return nil
 	})
@@ -66,9 +66,9 @@ func (w *window) readCDL(path string) {
 
 // takeCDL gives the matte's trial the numbers of a correction at the frame shown.
 func (w *window) takeCDL(c cdl.Correction) {
-	frame := w.desk.frame
-	w.desk.set(func() { w.desk.openStep(stepTrial) })
-	w.desk.editMatte("Trial from a CDL file", func(m *study.Matte) error {
+	frame := w.desk.Frame
+	w.desk.Set(func() { w.desk.OpenStep(StepTrial) })
+	w.desk.EditMatte("Trial from a CDL file", func(m *study.Matte) error {
 		m.Trial.Off = false
 		return m.Trial.SetCDL(frame, c.CDL)
 	})
@@ -105,11 +105,11 @@ func correctionLine(i int, c cdl.Correction) string {
 // askToWriteCDL asks where the trial, as it is on the frame shown, is to be
 // written as a CDL file.
 func (w *window) askToWriteCDL() {
-	m := w.desk.matte()
+	m := w.desk.Matte()
 	if m == nil {
 		return
 	}
-	one := cdl.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.desk.frame).CDL()}
+	one := cdl.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.desk.Frame).CDL()}
 	dir, _ := w.suggestedPlace()
 	w.askPlace(placeQuestion{
 		title: "Write a CDL file", about: "Slope, offset, power and saturation as they are on this frame: .cc, .ccc or .cdl.",

@@ -99,7 +99,7 @@ func newTrialPanel(w *window) *trialPanel {
 	return p
 }
 
-func (w *window) trialPanel() *trialPanel { return w.panels[stepTrial].(*trialPanel) }
+func (w *window) trialPanel() *trialPanel { return w.panels[StepTrial].(*trialPanel) }
 
 func (p *trialPanel) object() fyne.CanvasObject { return p.all }
 
@@ -138,10 +138,10 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 		n := study.SettingNamed(new(study.Trial).Settings(), name+title(channelWords[channel]))
 		spec := specOf(n.Spec)
 		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", title(name), channelWords[channel], n.Hint)
-		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase look.Phase) { p.typed(name, channel, v, phase) })
+		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.typed(name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(valueID{stepTrial, name})
+	r.key = p.w.newKeyControl(valueID{StepTrial, name})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
@@ -153,15 +153,15 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 func (p *trialPanel) newSaturation() fyne.CanvasObject {
 	s := study.SettingNamed(new(study.Trial).Settings(), "saturation")
 	p.sat = &settingRow{name: s.Name}
-	p.sat.ValueRow = look.NewValueRow(specOf(s.Spec), trialLabel, func(v float64, phase look.Phase) {
-		frame := p.w.desk.frame
-		p.w.desk.slideMatte("Trial: saturation", phase, func(m *study.Matte) error {
+	p.sat.ValueRow = look.NewValueRow(specOf(s.Spec), trialLabel, func(v float64, phase study.Phase) {
+		frame := p.w.desk.Frame
+		p.w.desk.SlideMatte("Trial: saturation", phase, func(m *study.Matte) error {
 			m.Trial.Saturation.Set(frame, v)
 			return nil
 		})
 	})
 	p.sat.OnProblem(p.w.status.problem)
-	p.sat.key = p.w.newKeyControl(valueID{stepTrial, s.Name})
+	p.sat.key = p.w.newKeyControl(valueID{StepTrial, s.Name})
 	p.sat.key.onRow(p.sat.ValueRow)
 	return p.sat.ValueRow
 }
@@ -169,7 +169,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
 	spec := specOf(c.Spec)
 	spec.Tick, spec.Log = true, c.Min > 0
-	row := look.NewValueRow(spec, trialLabel, func(v float64, phase look.Phase) {
+	row := look.NewValueRow(spec, trialLabel, func(v float64, phase study.Phase) {
 		p.grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
 	})
 	row.OnProblem(p.w.status.problem)
@@ -195,7 +195,7 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 	p.soften = look.NewButton("", p.w.softenBest)
 	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
 	p.where = look.NewSwitch(p.w.withKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
-		p.w.desk.set(func() { p.w.desk.seams = on })
+		p.w.desk.Set(func() { p.w.desk.ShowSeam = on })
 	})
 	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	p.noise = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -206,7 +206,7 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 // showSeam says how the edge carries the grade.
 func (p *trialPanel) showSeam(grades bool) {
 	w := p.w
-	p.where.Set(w.desk.seams)
+	p.where.Set(w.desk.ShowSeam)
 	s := w.seam()
 	offer, verdict, noise := "Soften: least misfit", "Nothing is graded yet.", ""
 	switch {
@@ -229,25 +229,25 @@ func (p *trialPanel) showSeam(grades bool) {
 }
 
 func (p *trialPanel) turn(on bool) {
-	p.w.desk.editMatte("Trial on or off", func(m *study.Matte) error {
+	p.w.desk.EditMatte("Trial on or off", func(m *study.Matte) error {
 		m.Trial.Off = !on
 		return nil
 	})
 }
 
 // typed takes one number of the CDL.
-func (p *trialPanel) typed(name string, channel int, v float64, phase look.Phase) {
-	frame := p.w.desk.frame
-	p.w.desk.slideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
+func (p *trialPanel) typed(name string, channel int, v float64, phase study.Phase) {
+	frame := p.w.desk.Frame
+	p.w.desk.SlideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
 		tripleOf(&m.Trial, name)[channel].Set(frame, v)
 		return nil
 	})
 }
 
 // grade writes what a control says into the CDL.
-func (p *trialPanel) grade(label string, phase look.Phase, change func(k *colour.CDLControls)) {
-	frame := p.w.desk.frame
-	p.w.desk.slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
+func (p *trialPanel) grade(label string, phase study.Phase, change func(k *colour.CDLControls)) {
+	frame := p.w.desk.Frame
+	p.w.desk.Slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
 		return regrade(m, frame, m.Trial.Pivot, change)
 	}))
 }
@@ -266,9 +266,9 @@ func regrade(m *study.Matte, frame int, pivot float64, change func(k *colour.CDL
 }
 
 // setPivot turns contrast about another value: what the controls read stays.
-func (p *trialPanel) setPivot(v float64, phase look.Phase) {
-	frame := p.w.desk.frame
-	p.w.desk.slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
+func (p *trialPanel) setPivot(v float64, phase study.Phase) {
+	frame := p.w.desk.Frame
+	p.w.desk.Slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
 		if err := regrade(m, frame, v, func(*colour.CDLControls) {}); err != nil {
 			return err
 		}
@@ -279,7 +279,7 @@ func (p *trialPanel) setPivot(v float64, phase look.Phase) {
 
 func (p *trialPanel) display() {
 	d := p.w.desk
-	m := d.matte()
+	m := d.Matte()
 	if m == nil {
 		return
 	}
@@ -287,18 +287,18 @@ func (p *trialPanel) display() {
 	for _, r := range p.rows {
 		r.key.display()
 		for channel, n := range r.numbers {
-			n.Set(tripleOf(&m.Trial, r.name)[channel].At(d.frame))
+			n.Set(tripleOf(&m.Trial, r.name)[channel].At(d.Frame))
 		}
 	}
 	p.sat.key.display()
-	p.sat.Set(m.Trial.Saturation.At(d.frame))
+	p.sat.Set(m.Trial.Saturation.At(d.Frame))
 	pivot := m.Trial.Pivot
-	cdl := m.Trial.At(d.frame).CDL()
+	cdl := m.Trial.At(d.Frame).CDL()
 	k, _ := readControls(cdl, pivot)
 	for i, row := range p.controls {
 		row.Set(*study.Controls[i].Of(&k))
 	}
 	p.pivot.Set(pivot)
 	p.leftover.SetText(leftOverText(cdl, pivot))
-	p.showSeam(m.Trial.At(d.frame).Grades())
+	p.showSeam(m.Trial.At(d.Frame).Grades())
 }

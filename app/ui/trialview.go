@@ -14,15 +14,15 @@ import (
 // grades, or is about to.
 func (w *window) trialStands() bool {
 	d := w.desk
-	s := d.study()
+	s := d.Study()
 	if s == nil {
 		return false
 	}
-	if d.step == stepTrial || d.view == view.Trial || d.compare && d.other == view.Trial {
+	if d.Step == StepTrial || d.View == view.Trial || d.Compare && d.Other == view.Trial {
 		return true
 	}
 	for i := range s.Mattes {
-		if s.Mattes[i].Trial.At(d.frame).Grades() {
+		if s.Mattes[i].Trial.At(d.Frame).Grades() {
 			return true
 		}
 	}
@@ -82,8 +82,8 @@ func (w *window) anyModifier() bool {
 
 // bypass takes the trial away from its view, or puts it back.
 func (w *window) bypass(on bool) {
-	if on != w.desk.bypassTrial {
-		w.desk.moved = time.Now()
-		w.desk.set(func() { w.desk.bypassTrial = on })
+	if on != w.desk.BypassTrial {
+		w.desk.Moved = time.Now()
+		w.desk.Set(func() { w.desk.BypassTrial = on })
 	}
 }

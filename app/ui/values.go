@@ -29,18 +29,18 @@ func (id valueID) label() string { return title(id.name) }
 
 // valueIDs are all values, in the order of the panels.
 func valueIDs() []valueID {
-	all := []valueID{{stepBase, greyValue}, {stepBase, waterValue}, {stepBase, "path"}}
+	all := []valueID{{StepBase, greyValue}, {StepBase, waterValue}, {StepBase, "path"}}
 	for _, s := range lightSettings(new(study.Base)) {
-		all = append(all, valueID{stepBase, s.Name})
+		all = append(all, valueID{StepBase, s.Name})
 	}
 	for _, name := range rangeValues {
-		all = append(all, valueID{stepPick, name})
+		all = append(all, valueID{StepPick, name})
 	}
 	for _, s := range new(study.Edge).Settings() {
-		all = append(all, valueID{stepEdge, s.Name})
+		all = append(all, valueID{StepEdge, s.Name})
 	}
 	for _, name := range trialValues {
-		all = append(all, valueID{stepTrial, name})
+		all = append(all, valueID{StepTrial, name})
 	}
 	return all
 }
@@ -74,14 +74,14 @@ type overTime interface {
 // nil where there is no such value. What is done to it is done to the study.
 func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
 	switch {
-	case s == nil || m == nil && id.step != stepBase:
+	case s == nil || m == nil && id.step != StepBase:
 		return nil
-	case id.step == stepPick:
+	case id.step == StepPick:
 		c := selection.Channel(slices.Index(rangeValues[:], id.name))
 		return limitOver(&m.Pick.Limits[c], c)
-	case id.step == stepEdge:
+	case id.step == StepEdge:
 		return numberOver(study.SettingNamed(m.Edge.Settings(), id.name).Track)
-	case id.step == stepTrial:
+	case id.step == StepTrial:
 		return trialOver(&m.Trial, id.name)
 	case id.name == greyValue:
 		return togetherOver(&s.Base.Gain)
@@ -169,7 +169,7 @@ type valueKeys struct {
 func (w *window) keyedValues() []valueKeys {
 	var all []valueKeys
 	for _, id := range valueIDs() {
-		if v := valueOf(w.desk.study(), w.desk.matte(), id); v != nil {
+		if v := valueOf(w.desk.Study(), w.desk.Matte(), id); v != nil {
 			if keys := v.keys(); len(keys) > 0 {
 				all = append(all, valueKeys{id, id.label(), keys})
 			}

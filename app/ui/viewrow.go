@@ -42,12 +42,12 @@ func newViewRow(w *window) *viewRow {
 	row := look.HBox(2)
 	r.row = row
 	for i, v := range view.All {
-		r.tabs[v] = newTab(i+1, v.String(), w.withKey(viewHints[v], v.String()), func() { w.desk.set(func() { w.desk.view = v }) })
+		r.tabs[v] = newTab(i+1, v.String(), w.withKey(viewHints[v], v.String()), func() { w.desk.Set(func() { w.desk.View = v }) })
 		row.Add(r.tabs[v].pressable)
 	}
 	r.compare = newTab(compareDigit, "Compare", w.withKey("Two views side by side, with a divider to drag", "Compare"), w.toggleCompare)
 	row.Add(r.compare.pressable)
-	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.set(func() { w.desk.other = view.All[i] }) })
+	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.Set(func() { w.desk.Other = view.All[i] }) })
 	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
 	row.Add(r.others)
 	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
@@ -86,19 +86,19 @@ func (t *viewTab) choose(chosen bool) {
 func (r *viewRow) display() {
 	d := r.w.desk
 	for v, tab := range r.tabs {
-		tab.choose(v == d.view)
+		tab.choose(v == d.View)
 	}
 	if tab := r.tabs[view.Trial].pressable; tab.Visible() != r.w.trialStands() {
 		show(tab, !tab.Visible())
 		r.row.Refresh()
 	}
-	r.compare.choose(d.compare)
-	if d.compare {
+	r.compare.choose(d.Compare)
+	if d.Compare {
 		r.others.Show()
 	} else {
 		r.others.Hide()
 	}
-	r.other.Set(slices.Index(view.All, d.other))
+	r.other.Set(slices.Index(view.All, d.Other))
 	r.frame.SetText(r.w.frameText())
 	r.showZoom(r.w.viewer.Viewport())
 }

@@ -32,7 +32,7 @@ type panel interface {
 type window struct {
 	app   fyne.App
 	win   fyne.Window
-	desk  *desk
+	desk  *Desk
 	trace *trace
 
 	journal *journal // nil: nobody follows
@@ -127,8 +127,8 @@ func (w *window) build(c Config) {
 	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
 	w.checker = newChecker(func(v verdict) { fyne.Do(func() { w.takeVerdict(v) }) })
 	w.reviewer = newReviewer(func(r review) { fyne.Do(func() { w.takeReview(r) }) })
-	w.desk.changed, w.desk.report = w.display, w.report
-	w.desk.did = func(label string) {
+	w.desk.Changed, w.desk.Report = w.display, w.report
+	w.desk.Did = func(label string) {
 		w.keepSaving()
 		w.noteNewKeys()
 		w.noteEdit()
@@ -144,10 +144,10 @@ func (w *window) build(c Config) {
 	w.status, w.judge = newStatusRow(w), newJudge(w)
 	w.time = newTimeArea(w)
 	w.panels = map[step]panel{
-		stepBase: newBasePanel(w), stepPick: newPickPanel(w), stepMasks: newMasksPanel(w), stepEdge: newEdgePanel(w), stepTrial: newTrialPanel(w),
+		StepBase: newBasePanel(w), StepPick: newPickPanel(w), StepMasks: newMasksPanel(w), StepEdge: newEdgePanel(w), StepTrial: newTrialPanel(w),
 	}
-	w.tools = map[step]viewer.Tool{stepBase: newBaseTool(w), stepPick: newDabTool(w), stepMasks: newMaskTool(w)}
-	w.toolOf = w.desk.step
+	w.tools = map[step]viewer.Tool{StepBase: newBaseTool(w), StepPick: newDabTool(w), StepMasks: newMaskTool(w)}
+	w.toolOf = w.desk.Step
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
 	w.marks = newOverlays(w)
@@ -186,7 +186,7 @@ func (w *window) listen() {
 	w.listenKeys()
 	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
-		w.desk.moved = time.Now()
+		w.desk.Moved = time.Now()
 		w.ask(false)
 		w.check() // after the hand has come to rest
 	}
@@ -195,8 +195,8 @@ func (w *window) listen() {
 		w.marks.point(p, inside)
 	}
 	w.viewer.OnDivider = func(share float64) {
-		w.desk.split = share
-		w.desk.moved = time.Now()
+		w.desk.Split = share
+		w.desk.Moved = time.Now()
 		w.ask(false)
 	}
 	w.viewer.OnShow = func() { w.playShown(w.preview.last.Load()) }
@@ -204,7 +204,7 @@ func (w *window) listen() {
 		s := w.preview.last.Load()
 		w.trace.add(s)
 		// A picture of before may come late: it mends nothing.
-		if b := w.bands[look.Failed]; s.request.frame == w.desk.frame && b.Visible() && b.What() == unshown {
+		if b := w.bands[look.Failed]; s.request.frame == w.desk.Frame && b.Visible() && b.What() == unshown {
 			b.Close()
 		}
 		w.status.showDetail(s)
@@ -236,7 +236,7 @@ func (w *window) lookAt(vp view.Viewport) {
 // display shows the state of the desk everywhere, and asks for what it shows
 // to be rendered.
 func (w *window) display() {
-	w.ask(w.desk.dragging())
+	w.ask(w.desk.Dragging())
 	w.notePicks()
 	w.inquire()
 	w.check()
@@ -247,20 +247,20 @@ func (w *window) display() {
 
 // showNow puts the state on all parts.
 func (w *window) showNow() {
-	if w.desk.step != w.toolOf {
-		w.toolOf = w.desk.step
-		w.viewer.SetTool(w.tools[w.desk.step])
+	if w.desk.Step != w.toolOf {
+		w.toolOf = w.desk.Step
+		w.viewer.SetTool(w.tools[w.desk.Step])
 	}
 	w.maskTool().settle()
-	w.tools[stepPick].(*dabTool).settle()
+	w.tools[StepPick].(*dabTool).settle()
 	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, w.time, &w.marks} {
 		p.display()
 	}
-	w.panels[w.desk.step].display()
+	w.panels[w.desk.Step].display()
 	w.column.settle()
 	w.showMenus()
 	w.leaveHidden()
-	if !w.desk.dragging() { // else marks are drawn with the picture that is asked for
+	if !w.desk.Dragging() { // else marks are drawn with the picture that is asked for
 		w.viewer.Redraw()
 	}
 	w.tellPlaces()
@@ -269,7 +269,7 @@ func (w *window) showNow() {
 // ask asks for the picture that the viewer is to show.
 func (w *window) ask(dragging bool) {
 	d := w.desk
-	s := d.study()
+	s := d.Study()
 	if s == nil {
 		return
 	}
@@ -278,23 +278,23 @@ func (w *window) ask(dragging bool) {
 	}
 	vp := w.viewer.Viewport()
 	request := request{
-		renderer: d.work.Renderer, study: s, frame: d.frame, vp: vp, left: d.view, right: d.view, divider: -1,
-		beyond: d.beyond, dragging: dragging, asked: d.moved, kind: w.kindOf(dragging), play: w.playing,
+		renderer: d.Work.Renderer, study: s, frame: d.Frame, vp: vp, left: d.View, right: d.View, divider: -1,
+		beyond: d.ShowBeyond, dragging: dragging, asked: d.Moved, kind: w.kindOf(dragging), play: w.playing,
 	}
-	if d.compare {
-		request.left, request.divider = d.other, d.split*float64(vp.VW)
-		w.viewer.SetDivider(d.split)
-		w.viewer.SetNames(d.other.String(), d.view.String())
+	if d.Compare {
+		request.left, request.divider = d.Other, d.Split*float64(vp.VW)
+		w.viewer.SetDivider(d.Split)
+		w.viewer.SetNames(d.Other.String(), d.View.String())
 	} else {
 		w.viewer.SetDivider(-1)
 	}
-	if m := d.matte(); m != nil {
+	if m := d.Matte(); m != nil {
 		request.settings = &m.Settings
 	} else { // the other views are of a matte
 		request.left, request.right = view.Frame, view.Frame
 	}
 	request.hidden = w.hiddenMattes()
-	if d.bypassTrial {
+	if d.BypassTrial {
 		request.left, request.right = bypassed(request.left), bypassed(request.right)
 	}
 	w.preview.jobs.ask(request)
@@ -303,13 +303,13 @@ func (w *window) ask(dragging bool) {
 // inquire asks for findings about the matte as it is now.
 func (w *window) inquire() {
 	d := w.desk
-	s := d.study()
+	s := d.Study()
 	if s == nil {
 		return
 	}
-	q := inquiry{renderer: d.work.Renderer, study: s, matteID: d.matteID, frame: d.frame, before: w.found}
-	if d.trueOf == d.matteID && d.trueAt == d.frame {
-		q.truth = d.truth
+	q := inquiry{renderer: d.Work.Renderer, study: s, matteID: d.MatteID, frame: d.Frame, before: w.found}
+	if d.TrueOf == d.MatteID && d.TrueAt == d.Frame {
+		q.truth = d.Truth
 	}
 	if q.study == w.asked.study && q.matteID == w.asked.matteID && q.frame == w.asked.frame && q.truth == w.asked.truth {
 		return
@@ -320,7 +320,7 @@ func (w *window) inquire() {
 
 // find takes in what the assessor found.
 func (w *window) find(f findings) {
-	if w.desk.study() == nil || f.about != w.asked.study {
+	if w.desk.Study() == nil || f.about != w.asked.study {
 		return
 	}
 	w.found = f
@@ -333,12 +333,12 @@ func (w *window) find(f findings) {
 
 // fresh reports whether the findings are of the matte as it is now.
 func (w *window) fresh() bool {
-	return w.found.about != nil && w.found.about == w.desk.study() && w.found.matteID == w.desk.matteID && w.found.frame == w.desk.frame
+	return w.found.about != nil && w.found.about == w.desk.Study() && w.found.matteID == w.desk.MatteID && w.found.frame == w.desk.Frame
 }
 
 // sourceNow is the frame as decoded; nil while it is not known.
 func (w *window) sourceNow() *colour.Image {
-	if w.found.about == nil || w.found.frame != w.desk.frame {
+	if w.found.about == nil || w.found.frame != w.desk.Frame {
 		return nil
 	}
 	return w.found.source
@@ -363,8 +363,8 @@ func (w *window) weightAt(x, y int) (float64, bool) {
 
 // notePicks remembers under which base each pick was set.
 func (w *window) notePicks() {
-	s := w.desk.study()
-	if s == nil || w.desk.dragging() {
+	s := w.desk.Study()
+	if s == nil || w.desk.Dragging() {
 		return
 	}
 	for i := range s.Mattes {
@@ -379,8 +379,8 @@ func (w *window) notePicks() {
 // stale reports whether a step needs a look: the pick does when Base changed,
 // where its dabs are, after it was set from them.
 func (w *window) stale(st step) bool {
-	s, m := w.desk.study(), w.desk.matte()
-	if st != stepPick || s == nil || m == nil || len(m.Dabs) == 0 {
+	s, m := w.desk.Study(), w.desk.Matte()
+	if st != StepPick || s == nil || m == nil || len(m.Dabs) == 0 {
 		return false
 	}
 	under, known := w.fitBase[m.ID]
@@ -390,15 +390,15 @@ func (w *window) stale(st step) bool {
 }
 
 // openStep opens a step of the work.
-func (w *window) openStep(s step) { w.desk.set(func() { w.desk.openStep(s) }) }
+func (w *window) openStep(s step) { w.desk.Set(func() { w.desk.OpenStep(s) }) }
 
 func (w *window) toggleCompare() {
-	w.desk.set(func() {
-		w.desk.compare = !w.desk.compare
-		if w.desk.other == w.desk.view {
-			w.desk.other = view.Frame
-			if w.desk.view == view.Frame {
-				w.desk.other = view.Matte
+	w.desk.Set(func() {
+		w.desk.Compare = !w.desk.Compare
+		if w.desk.Other == w.desk.View {
+			w.desk.Other = view.Frame
+			if w.desk.View == view.Frame {
+				w.desk.Other = view.Matte
 			}
 		}
 	})
@@ -408,7 +408,7 @@ func (w *window) toggleCompare() {
 // grades.
 func (w *window) shows(matteID int) bool { return !w.hidden[matteID] }
 
-func (w *window) show(matteID int, on bool) { w.desk.set(func() { w.hidden[matteID] = !on }) }
+func (w *window) show(matteID int, on bool) { w.desk.Set(func() { w.hidden[matteID] = !on }) }
 
 // report shows a problem in the band under the view row.
 func (w *window) report(p problem) {
@@ -462,7 +462,7 @@ func (w *window) title() string {
 	if name == "" {
 		return Title
 	}
-	if w.desk.session.Dirty() {
+	if w.desk.Session.Dirty() {
 		name = "● " + name
 	}
 	return name + " – " + Title
@@ -470,33 +470,33 @@ func (w *window) title() string {
 
 // pressHelp says what a press on the frame would do.
 func (w *window) pressHelp() string {
-	if w.desk.session == nil {
+	if w.desk.Session == nil {
 		return "open a picture to begin"
 	}
-	switch w.desk.step {
-	case stepBase:
-		if w.desk.press == pressWater {
+	switch w.desk.Step {
+	case StepBase:
+		if w.desk.Press == PressWater {
 			return "press on open water to sample it"
 		}
 		return "press on something grey to sample it"
-	case stepPick:
-		if w.desk.view == view.Reasons {
+	case StepPick:
+		if w.desk.View == view.Reasons {
 			return "rest on a pixel to ask why; a press pins the answer"
 		}
-		if w.tools[stepPick].(*dabTool).hover != 0 {
+		if w.tools[StepPick].(*dabTool).hover != 0 {
 			return "Delete removes the dab under the pointer"
 		}
-		return "press: " + w.desk.dabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
-	case stepMasks:
+		return "press: " + w.desk.DabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
+	case StepMasks:
 		if w.drawing() {
 			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
 		}
 		if w.makesKey() {
-			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.frame)
+			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.Frame)
 		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
-	case stepTrial:
-		if w.desk.bypassTrial {
+	case StepTrial:
+		if w.desk.BypassTrial {
 			return "without the trial, as long as " + keyName(bypassKey) + " is held"
 		}
 		return "hold " + keyName(bypassKey) + " to see the frame without the trial"

@@ -30,7 +30,7 @@ func newTestWindowOn(t testing.TB, path string) *window {
 	app.Settings().SetTheme(look.Theme())
 	w := newWindow(app, Config{Path: path})
 	w.win.Resize(fyne.NewSize(1280, 800))
-	eventually(t, "the footage", func() bool { return w.desk.study() != nil && w.fresh() })
+	eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.fresh() })
 	t.Cleanup(func() {
 		w.leave()
 		w.preview.jobs.stop()
@@ -64,23 +64,23 @@ func eventually(t testing.TB, what string, done func() bool) {
 func TestAStudyWithoutMattesIsShown(t *testing.T) {
 	w := newTestWindow(t)
 	fyne.DoAndWait(func() {
-		for w.desk.matte() != nil {
-			w.desk.edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
+		for w.desk.Matte() != nil {
+			w.desk.Edit("Delete matte", func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) })
 		}
 	})
 	for _, v := range view.All {
-		fyne.DoAndWait(func() { w.desk.set(func() { w.desk.view = v }) })
+		fyne.DoAndWait(func() { w.desk.Set(func() { w.desk.View = v }) })
 		eventually(t, v.String(), func() bool {
 			s := w.preview.last.Load()
-			return s.request.study == w.desk.study() && s.request.settings == nil
+			return s.request.study == w.desk.Study() && s.request.settings == nil
 		})
 		require.False(t, w.saying(), v)
 	}
 	fyne.DoAndWait(func() {
-		require.False(t, w.column.control.Objects[stepPick].Visible(), "nothing to set")
+		require.False(t, w.column.control.Objects[StepPick].Visible(), "nothing to set")
 		w.column.begin.Tapped(nil)
-		require.NotNil(t, w.desk.matte())
-		require.True(t, w.column.control.Objects[stepPick].Visible())
+		require.NotNil(t, w.desk.Matte())
+		require.True(t, w.column.control.Objects[StepPick].Visible())
 	})
 }
 
@@ -110,7 +110,7 @@ func TestASheetLiesInTheMiddle(t *testing.T) {
 func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
 	w := newTestWindow(t)
 	y := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	for _, st := range []step{stepMasks, stepPick, stepEdge, stepBase} {
+	for _, st := range []step{StepMasks, StepPick, StepEdge, StepBase} {
 		fyne.DoAndWait(func() { w.openStep(st) })
 		control := w.column.control
 		below := y(w.list.object()).Y - y(control).Y - control.MinSize().Height
@@ -123,22 +123,22 @@ func TestDabsInQuickSuccessionAllCount(t *testing.T) {
 	dab := func(x, y float64) func() {
 		return func() { w.addDab(study.Dab{X: x, Y: y, Radius: 10}) }
 	}
-	count := func(n int) func() bool { return func() bool { return len(w.desk.matte().Dabs) == n } }
-	n := len(w.desk.matte().Dabs)
+	count := func(n int) func() bool { return func() bool { return len(w.desk.Matte().Dabs) == n } }
+	n := len(w.desk.Matte().Dabs)
 	fyne.DoAndWait(dab(300, 300))
 	eventually(t, "one", count(n+1))
 	fyne.DoAndWait(dab(600, 700))
 	eventually(t, "the other", count(n+2))
-	want := w.desk.matte().Pick.At(w.desk.frame)
+	want := w.desk.Matte().Pick.At(w.desk.Frame)
 	fyne.DoAndWait(func() {
 		w.undo()
 		w.undo()
-		require.Len(t, w.desk.matte().Dabs, n)
+		require.Len(t, w.desk.Matte().Dabs, n)
 		dab(300, 300)()
 		dab(600, 700)()
 	})
 	eventually(t, "both", count(n+2))
-	require.Equal(t, want, w.desk.matte().Pick.At(w.desk.frame))
+	require.Equal(t, want, w.desk.Matte().Pick.At(w.desk.Frame))
 }
 
 // BenchmarkDragMove is what one move of a drag costs on Fyne's goroutine: the
@@ -148,7 +148,7 @@ func BenchmarkDragMove(b *testing.B) {
 	v := 0.0
 	for b.Loop() {
 		v += 0.001
-		w.desk.slideMatte("Soften", look.Moved, func(m *study.Matte) error {
+		w.desk.SlideMatte("Soften", study.Moved, func(m *study.Matte) error {
 			m.Edge.Soften.Set(1, 1+v)
 			return nil
 		})

@@ -28,11 +28,11 @@ type stepTab struct {
 }
 
 var stepHints = map[step]string{
-	stepBase:  "Set light and take the water's cast out, for the whole frame",
-	stepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
-	stepMasks: "Draw what colour cannot tell apart",
-	stepEdge:  "Despeckle, align, harden, grow and soften the matte's edge",
-	stepTrial: "Try a grade through the matte, and see whether its edge shows",
+	StepBase:  "Set light and take the water's cast out, for the whole frame",
+	StepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
+	StepMasks: "Draw what colour cannot tell apart",
+	StepEdge:  "Despeckle, align, harden, grow and soften the matte's edge",
+	StepTrial: "Try a grade through the matte, and see whether its edge shows",
 }
 
 func newWorkRow(w *window) *workRow {
@@ -102,7 +102,7 @@ func (r *workRow) object() fyne.CanvasObject { return r.all }
 
 func (r *workRow) display() {
 	for _, p := range r.steps {
-		open := p.step == r.w.desk.step
+		open := p.step == r.w.desk.Step
 		p.setChosen(open)
 		p.top.FillColor = color.Transparent
 		colour := color.Color(look.Second)
@@ -125,8 +125,8 @@ func (w *window) markOf(s step) (look.Mark, color.Color) {
 	if w.stale(s) {
 		return look.Triangle, look.Warn
 	}
-	if st := w.desk.study(); st != nil {
-		if _, how := s.summary(st, w.desk.matte(), w.desk.frame); how == active {
+	if st := w.desk.Study(); st != nil {
+		if _, how := s.summary(st, w.desk.Matte(), w.desk.Frame); how == active {
 			return look.Disc, look.Text
 		}
 	}
@@ -168,13 +168,13 @@ func newStepList(w *window) *stepList {
 func (l *stepList) object() fyne.CanvasObject { return l.all }
 
 func (l *stepList) display() {
-	s := l.w.desk.study()
+	s := l.w.desk.Study()
 	for _, line := range l.lines {
 		mark, tint := l.w.markOf(line.step)
 		line.mark.Set(mark, tint)
 		text, colour := "", color.Color(look.Second)
 		if s != nil {
-			text, _ = line.step.summary(s, l.w.desk.matte(), l.w.desk.frame)
+			text, _ = line.step.summary(s, l.w.desk.Matte(), l.w.desk.Frame)
 		}
 		if l.w.stale(line.step) {
 			text, colour = "fitted before this Base; "+text, look.Warn
@@ -203,7 +203,7 @@ func (l *stepList) fit(height float32) {
 func (l *stepList) shownIn(room int) []bool {
 	here, n := make([]bool, len(l.lines)), 0
 	for i, line := range l.lines {
-		if here[i] = line.step != l.w.desk.step; here[i] {
+		if here[i] = line.step != l.w.desk.Step; here[i] {
 			n++
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
-	"halocline/app/ui/look"
+	"halocline/app/study"
 	"halocline/selection"
 )
 
@@ -183,7 +183,7 @@ func (f *Field) arrow(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if p := movedLine(f.pick, f.keys.channel, f.keys.end, by); p != f.pick {
 		f.pick = p
 		f.redraw()
-		f.edited(p, look.Done)
+		f.edited(p, study.Done)
 	}
 	return true
 }

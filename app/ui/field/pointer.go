@@ -6,7 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
-	"halocline/app/ui/look"
+	"halocline/app/study"
 	"halocline/selection"
 )
 
@@ -82,7 +82,7 @@ func (f *Field) Dragged(e *fyne.DragEvent) {
 	}
 	f.pick, f.pull.moved = p, true
 	f.redraw()
-	f.edited(p, look.Moved)
+	f.edited(p, study.Moved)
 }
 
 // DragEnd decides a drag.
@@ -96,9 +96,9 @@ func (f *Field) DragEnd() {
 	switch {
 	case !p.moved:
 	case f.pick == p.start.pick:
-		f.edited(f.pick, look.Cancelled)
+		f.edited(f.pick, study.Cancelled)
 	default:
-		f.edited(f.pick, look.Done)
+		f.edited(f.pick, study.Done)
 	}
 }
 
@@ -112,7 +112,7 @@ func (f *Field) cancel() {
 	}
 	f.redraw()
 	if p.moved {
-		f.edited(f.pick, look.Cancelled)
+		f.edited(f.pick, study.Cancelled)
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	tooltip "github.com/dweymouth/fyne-tooltip/widget"
 
-	"halocline/app/ui/look"
+	"halocline/app/study"
 	"halocline/app/view/density"
 	"halocline/selection"
 )
@@ -18,7 +18,7 @@ import (
 // Use it on Fyne's goroutine.
 type Field struct {
 	tooltip.ToolTipWidget
-	edited func(p selection.Pick, phase look.Phase)
+	edited func(p selection.Pick, phase study.Phase)
 
 	pick       selection.Pick
 	known      bool // a pick was set
@@ -71,7 +71,7 @@ const hint = "Drag a line or its handle, a corner, or the middle. Solid: full we
 // New returns a Field without a pick. edited gets the whole pick when the user
 // changes it: Moved while a drag is on its way, then Done, or Cancelled with the
 // pick as it was before.
-func New(edited func(p selection.Pick, phase look.Phase)) *Field {
+func New(edited func(p selection.Pick, phase study.Phase)) *Field {
 	f := &Field{edited: edited, density: new(density.Map), window: hueWindow{180, 360}, home: 180}
 	f.pic = &canvas.Image{ScaleMode: canvas.ImageScaleFastest}
 	f.SetToolTip(hint)

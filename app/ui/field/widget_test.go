@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/ui/look"
+	"halocline/app/study"
 	"halocline/app/view/density"
 	"halocline/colour"
 	"halocline/selection"
@@ -20,7 +20,7 @@ import (
 // An edit is what a Field reported.
 type edit struct {
 	pick  selection.Pick
-	phase look.Phase
+	phase study.Phase
 }
 
 // shownField returns a Field in a window at the narrowest column.
@@ -28,7 +28,7 @@ func shownField(t *testing.T, p selection.Pick) (f *Field, edits *[]edit) {
 	t.Helper()
 	test.NewTempApp(t)
 	edits = new([]edit)
-	f = New(func(p selection.Pick, phase look.Phase) { *edits = append(*edits, edit{p, phase}) })
+	f = New(func(p selection.Pick, phase study.Phase) { *edits = append(*edits, edit{p, phase}) })
 	w := test.NewTempWindow(t, f)
 	w.SetPadded(false)
 	w.Resize(fyne.NewSize(narrow, HeightFor(narrow)))
@@ -61,7 +61,7 @@ func TestDragOfALineIsMovedThenDone(t *testing.T) {
 	f.DragEnd()
 	f.MouseUp(nil)
 	require.Len(t, *edits, 3)
-	assert.Equal(t, []look.Phase{look.Moved, look.Moved, look.Done}, []look.Phase{(*edits)[0].phase, (*edits)[1].phase, (*edits)[2].phase})
+	assert.Equal(t, []study.Phase{study.Moved, study.Moved, study.Done}, []study.Phase{(*edits)[0].phase, (*edits)[1].phase, (*edits)[2].phase})
 	want := skin(selection.HSL)
 	want.Limits[selection.Sat].To = 0.74 // 18 of 180 units down
 	assert.Equal(t, want, (*edits)[2].pick)
@@ -77,7 +77,7 @@ func TestEscapeGivesADragUp(t *testing.T) {
 	f.dragTo(x-40, y)
 	f.DragEnd()
 	require.Len(t, *edits, 2)
-	assert.Equal(t, edit{p, look.Cancelled}, (*edits)[1])
+	assert.Equal(t, edit{p, study.Cancelled}, (*edits)[1])
 	assert.Equal(t, p, f.pick)
 }
 
@@ -92,7 +92,7 @@ func TestADragBackToItsStartIsNoEdit(t *testing.T) {
 	f.dragTo(x, y+20)
 	f.dragTo(x, y)
 	f.DragEnd()
-	assert.Equal(t, edit{p, look.Cancelled}, (*edits)[len(*edits)-1])
+	assert.Equal(t, edit{p, study.Cancelled}, (*edits)[len(*edits)-1])
 }
 
 func TestSetsAreSilent(t *testing.T) {
@@ -118,7 +118,7 @@ func TestKeyboard(t *testing.T) {
 	f.key(fyne.KeyTab)
 	f.key(fyne.KeyRight)
 	assert.Equal(t, 15.0, last().From)
-	assert.Equal(t, look.Done, (*edits)[0].phase)
+	assert.Equal(t, study.Done, (*edits)[0].phase)
 	f.TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyLeft, Modifier: fyne.KeyModifierControl})
 	assert.InDelta(t, 14.9, last().From, 1e-9)
 	f.arrow(fyne.KeyLeft, fyne.KeyModifierShift)
@@ -261,7 +261,7 @@ func TestGolden(t *testing.T) {
 
 func BenchmarkDraw(b *testing.B) {
 	test.NewTempApp(b)
-	f := New(func(selection.Pick, look.Phase) {})
+	f := New(func(selection.Pick, study.Phase) {})
 	w := test.NewTempWindow(b, f)
 	w.SetPadded(false)
 	for _, size := range []float32{narrow, wide} {

@@ -1,17 +1,21 @@
 package look
 
-import "fyne.io/fyne/v2"
+import (
+	"fyne.io/fyne/v2"
+
+	"halocline/app/study"
+)
 
 // Entry is a line of text. Return and leaving commit, Esc restores.
 type Entry struct {
 	box
 	text   string
-	edited func(text string, p Phase)
+	edited func(text string, p study.Phase)
 }
 
 // NewEntry is an empty entry with a quiet text where nothing is in it. edited
 // hears of the user's changes alone, each of them Done.
-func NewEntry(placeholder, hint string, edited func(text string, p Phase)) *Entry {
+func NewEntry(placeholder, hint string, edited func(text string, p study.Phase)) *Entry {
 	e := &Entry{edited: edited}
 	e.start(e, hint, 60)
 	e.edit.SetPlaceHolder(placeholder)
@@ -53,7 +57,7 @@ func (e *Entry) commit() {
 	}
 	e.text = e.edit.Text
 	if e.edited != nil {
-		e.edited(e.text, Done)
+		e.edited(e.text, study.Done)
 	}
 }
 

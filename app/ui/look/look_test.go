@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"halocline/app/study"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
@@ -50,13 +52,13 @@ func ctrl(o fyne.Shortcutable, name fyne.KeyName) {
 // A report is what a value control said.
 type report struct {
 	v float64
-	p Phase
+	p study.Phase
 }
 
 // ear keeps what a value control says.
 type ear struct{ all []report }
 
-func (e *ear) hear(v float64, p Phase) { e.all = append(e.all, report{v, p}) }
+func (e *ear) hear(v float64, p study.Phase) { e.all = append(e.all, report{v, p}) }
 
 // take is what was said since the last take.
 func (e *ear) take() []report {
@@ -70,7 +72,7 @@ var metres = Spec{Label: "Path length", Unit: "m", Max: 10, Increment: 0.1, Neut
 func TestSetIsSilent(t *testing.T) {
 	test.NewTempApp(t)
 	said := false
-	number := func(float64, Phase) { said = true }
+	number := func(float64, study.Phase) { said = true }
 	index := func(int) { said = true }
 	turned := func(bool) { said = true }
 
@@ -92,7 +94,7 @@ func TestSetIsSilent(t *testing.T) {
 	v.Set(3)
 	assert.Equal(t, []float64{3, 3, 3}, []float64{n.Value(), d.Value(), v.Value()})
 
-	e := NewEntry("", "", func(string, Phase) { said = true })
+	e := NewEntry("", "", func(string, study.Phase) { said = true })
 	e.Typed(func(string) { said = true })
 	e.Set("a")
 	assert.Equal(t, "a", e.Text())
@@ -201,7 +203,7 @@ func TestKeysGoOnToTheWindow(t *testing.T) {
 
 func TestAPressCommitsWhatIsTyped(t *testing.T) {
 	var order []string
-	e := NewEntry("", "", func(s string, _ Phase) { order = append(order, s) })
+	e := NewEntry("", "", func(s string, _ study.Phase) { order = append(order, s) })
 	b := NewButton("Go", func() { order = append(order, "tapped") })
 	w := shown(t, HBox(4, Fixed(80, 24, e), b), 200, 24)
 	e.Focus()

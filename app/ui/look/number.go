@@ -1,6 +1,10 @@
 package look
 
-import "fyne.io/fyne/v2"
+import (
+	"fyne.io/fyne/v2"
+
+	"halocline/app/study"
+)
 
 // Number shows a number and lets it be typed. Return commits and leaves, so that
 // the keys typed next are the window's again; leaving commits; Esc restores; the arrows up and down change it by one increment, with Shift by ten,
@@ -11,14 +15,14 @@ type Number struct {
 	spec   Spec
 	value  float64
 	fine   bool // the user set it: one digit more is shown where it has one
-	edited func(v float64, p Phase)
+	edited func(v float64, p study.Phase)
 }
 
 const numberWidth = 52
 
 // NewNumber is an entry that shows the neutral value. edited hears of the
 // user's changes alone, each of them Done.
-func NewNumber(s Spec, edited func(v float64, p Phase)) *Number {
+func NewNumber(s Spec, edited func(v float64, p study.Phase)) *Number {
 	n := &Number{spec: s, value: s.Neutral, edited: edited}
 	n.right = true
 	n.start(n, s.Hint, numberWidth)
@@ -110,7 +114,7 @@ func (n *Number) report(v float64) {
 	}
 	n.setFine(v)
 	if n.edited != nil {
-		n.edited(v, Done)
+		n.edited(v, study.Done)
 	}
 }
 

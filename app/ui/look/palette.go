@@ -42,12 +42,3 @@ const (
 	SmallSize = 12 // controls and figures
 	AxisSize  = 11
 )
-
-// Phase is how far the user is with changing a value.
-type Phase int
-
-const (
-	Moved     Phase = iota // on its way: a drag
-	Done                   // decided: one edit to undo
-	Cancelled              // given up: back to what it was
-)

@@ -3,6 +3,8 @@ package look
 import (
 	"image/color"
 
+	"halocline/app/study"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/driver/desktop"
@@ -15,7 +17,7 @@ type Slider struct {
 	control
 	spec   Spec
 	value  float64
-	edited func(v float64, p Phase)
+	edited func(v float64, p study.Phase)
 
 	pressed bool    // between press and release
 	start   float64 // the value at the press
@@ -29,9 +31,9 @@ const (
 )
 
 // NewSlider is a slider at the neutral value. edited hears of the user's
-// changes alone: in a drag Moved, at its end Done, or Cancelled with the value
+// changes alone: in a drag study.Moved, at its end study.Done, or study.Cancelled with the value
 // at the start where it was given up or came back.
-func NewSlider(s Spec, edited func(v float64, p Phase)) *Slider {
+func NewSlider(s Spec, edited func(v float64, p study.Phase)) *Slider {
 	l := &Slider{spec: s, value: s.Neutral, edited: edited}
 	l.control.start(l, s.Hint)
 	return l
@@ -101,7 +103,7 @@ func (l *Slider) move(v float64) {
 	}
 	l.value, l.moved = v, true
 	l.Refresh()
-	l.report(Moved)
+	l.report(study.Moved)
 }
 
 // finish ends a drag with what it reached.
@@ -114,9 +116,9 @@ func (l *Slider) finish() {
 	switch {
 	case !l.moved:
 	case l.value == l.start:
-		l.report(Cancelled)
+		l.report(study.Cancelled)
 	default:
-		l.report(Done)
+		l.report(study.Done)
 	}
 }
 
@@ -125,11 +127,11 @@ func (l *Slider) giveUp() {
 	l.pressed, l.moved, l.value = false, false, l.start
 	l.Refresh()
 	if moved {
-		l.report(Cancelled)
+		l.report(study.Cancelled)
 	}
 }
 
-func (l *Slider) report(p Phase) {
+func (l *Slider) report(p study.Phase) {
 	if l.edited != nil {
 		l.edited(l.value, p)
 	}
@@ -142,7 +144,7 @@ func (l *Slider) put(v float64) {
 	}
 	l.value = v
 	l.Refresh()
-	l.report(Done)
+	l.report(study.Done)
 }
 
 func (l *Slider) TypedKey(ev *fyne.KeyEvent) {

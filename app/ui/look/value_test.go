@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"halocline/app/study"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 	"github.com/stretchr/testify/assert"
@@ -25,12 +27,12 @@ func TestSliderDrag(t *testing.T) {
 	drag(s, at+3+10)
 	drag(s, at+3+20)
 	drag(s, at+3+20)
-	assert.Equal(t, []report{{3, Moved}, {4, Moved}}, e.take())
+	assert.Equal(t, []report{{3, study.Moved}, {4, study.Moved}}, e.take())
 	s.Set(9)
 	assert.Equal(t, 4.0, s.Value(), "the knob stays with the pointer")
 	s.MouseUp(mouse(0, 0))
 	s.DragEnd()
-	assert.Equal(t, []report{{4, Done}}, e.take(), "once")
+	assert.Equal(t, []report{{4, study.Done}}, e.take(), "once")
 	drag(s, at)
 	assert.Empty(t, e.take(), "not pressed")
 }
@@ -40,10 +42,10 @@ func TestSliderDragEndsOutside(t *testing.T) {
 	press(s, s.knobAt(), 12)
 	drag(s, 1e6)
 	s.DragEnd() // no MouseUp comes
-	assert.Equal(t, []report{{10, Moved}, {10, Done}}, e.take())
+	assert.Equal(t, []report{{10, study.Moved}, {10, study.Done}}, e.take())
 	press(s, s.knobAt(), 12)
 	drag(s, -1e6)
-	assert.Equal(t, []report{{0, Moved}}, e.take())
+	assert.Equal(t, []report{{0, study.Moved}}, e.take())
 }
 
 func TestSliderEscape(t *testing.T) {
@@ -52,7 +54,7 @@ func TestSliderEscape(t *testing.T) {
 	drag(s, 80)
 	e.take()
 	key(s, fyne.KeyEscape)
-	assert.Equal(t, []report{{2, Cancelled}}, e.take())
+	assert.Equal(t, []report{{2, study.Cancelled}}, e.take())
 	drag(s, 90)
 	s.DragEnd()
 	assert.Empty(t, e.take(), "given up")
@@ -66,16 +68,16 @@ func TestSliderBackWhereItWas(t *testing.T) {
 	drag(s, at+5)
 	drag(s, at)
 	s.DragEnd()
-	assert.Equal(t, []report{{2.5, Moved}, {2, Moved}, {2, Cancelled}}, e.take())
+	assert.Equal(t, []report{{2.5, study.Moved}, {2, study.Moved}, {2, study.Cancelled}}, e.take())
 }
 
 func TestSliderPressOnTheTrack(t *testing.T) {
 	s, e := newTestSlider(t)
 	press(s, knob/2.0+70, 12)
 	s.MouseUp(mouse(0, 0))
-	assert.Equal(t, []report{{7, Moved}, {7, Done}}, e.take())
+	assert.Equal(t, []report{{7, study.Moved}, {7, study.Done}}, e.take())
 	s.DoubleTapped(nil)
-	assert.Equal(t, []report{{2, Done}}, e.take())
+	assert.Equal(t, []report{{2, study.Done}}, e.take())
 	s.DoubleTapped(nil)
 	assert.Empty(t, e.take(), "already neutral")
 }
@@ -83,9 +85,9 @@ func TestSliderPressOnTheTrack(t *testing.T) {
 func TestSliderKeys(t *testing.T) {
 	s, e := newTestSlider(t)
 	key(s, fyne.KeyRight, fyne.KeyUp, fyne.KeyLeft, fyne.KeyDown, fyne.KeyEnd, fyne.KeyRight, fyne.KeyHome)
-	assert.Equal(t, []report{{2.1, Done}, {2.2, Done}, {2.1, Done}, {2, Done}, {10, Done}, {0, Done}}, e.take())
+	assert.Equal(t, []report{{2.1, study.Done}, {2.2, study.Done}, {2.1, study.Done}, {2, study.Done}, {10, study.Done}, {0, study.Done}}, e.take())
 	ctrl(s, fyne.KeyRight)
-	assert.Equal(t, []report{{0.01, Done}}, e.take())
+	assert.Equal(t, []report{{0.01, study.Done}}, e.take())
 	s.Disable()
 	key(s, fyne.KeyRight)
 	press(s, 60, 12)
@@ -109,12 +111,12 @@ func TestNumberCommits(t *testing.T) {
 	enter(n, "3,5 m")
 	assert.Empty(t, e.take(), "not while typing")
 	key(n.edit, fyne.KeyReturn)
-	assert.Equal(t, []report{{3.5, Done}}, e.take())
+	assert.Equal(t, []report{{3.5, study.Done}}, e.take())
 	assert.Equal(t, "3.5", n.edit.Text)
 	n.Focus()
 	enter(n, "4")
 	w.Canvas().Unfocus()
-	assert.Equal(t, []report{{4, Done}}, e.take())
+	assert.Equal(t, []report{{4, study.Done}}, e.take())
 	w.Canvas().Focus(n.edit)
 	w.Canvas().Unfocus()
 	assert.Empty(t, e.take(), "nothing was typed")
@@ -157,7 +159,7 @@ func TestNumberRefuses(t *testing.T) {
 	enter(n, "5")
 	assert.Empty(t, n.Problem(), "typing on mends it")
 	key(n.edit, fyne.KeyReturn)
-	assert.Equal(t, []report{{5, Done}}, e.take())
+	assert.Equal(t, []report{{5, study.Done}}, e.take())
 }
 
 func TestReturnLeavesANumberThatIsTaken(t *testing.T) {
@@ -187,13 +189,13 @@ func TestAPressBringsAllOfANumber(t *testing.T) {
 func TestNumberKeys(t *testing.T) {
 	n, e, w := newTestNumber(t)
 	key(n.edit, fyne.KeyUp, fyne.KeyDown, fyne.KeyDown)
-	assert.Equal(t, []report{{2.1, Done}, {2, Done}, {1.9, Done}}, e.take())
+	assert.Equal(t, []report{{2.1, study.Done}, {2, study.Done}, {1.9, study.Done}}, e.take())
 	ctrl(n.edit, fyne.KeyUp)
-	assert.Equal(t, []report{{1.91, Done}}, e.take())
+	assert.Equal(t, []report{{1.91, study.Done}}, e.take())
 	assert.Equal(t, "1.91", n.edit.Text)
 	enter(n, "9.95")
 	key(n.edit, fyne.KeyUp)
-	assert.Equal(t, []report{{10, Done}}, e.take(), "from what is typed, up to the limit")
+	assert.Equal(t, []report{{10, study.Done}}, e.take(), "from what is typed, up to the limit")
 	enter(n, "4")
 	key(n.edit, fyne.KeyEscape)
 	assert.Equal(t, "10.0", n.edit.Text)
@@ -205,7 +207,7 @@ func TestNumberKeys(t *testing.T) {
 
 func TestEntry(t *testing.T) {
 	var heard, typed []string
-	e := NewEntry("name", "", func(s string, p Phase) { heard = append(heard, s) })
+	e := NewEntry("name", "", func(s string, p study.Phase) { heard = append(heard, s) })
 	e.Typed(func(s string) { typed = append(typed, s) })
 	w := shown(t, e, 120, 24)
 	e.Focus()
@@ -229,12 +231,12 @@ func TestValueRow(t *testing.T) {
 	shown(t, r, 315, 28)
 	before, place := r.MinSize(), r.number.Position()
 	key(r.slider, fyne.KeyRight)
-	assert.Equal(t, []report{{2.1, Done}}, e.take())
+	assert.Equal(t, []report{{2.1, study.Done}}, e.take())
 	assert.Equal(t, 2.1, r.number.Value())
 	r.number.Focus()
 	enter(r.number, "10")
 	key(r.number.edit, fyne.KeyReturn)
-	assert.Equal(t, []report{{10, Done}}, e.take())
+	assert.Equal(t, []report{{10, study.Done}}, e.take())
 	assert.Equal(t, 10.0, r.slider.Value())
 	assert.Equal(t, before, r.MinSize())
 	assert.Equal(t, place, r.number.Position(), "nothing jumps")
@@ -298,9 +300,9 @@ func TestSliderEndsShortOfWhatCanBeTyped(t *testing.T) {
 	r.number.Focus()
 	enter(r.number, "8")
 	key(r.number.edit, fyne.KeyReturn)
-	assert.Equal(t, []report{{8, Done}}, e.take())
+	assert.Equal(t, []report{{8, study.Done}}, e.take())
 	key(r.slider, fyne.KeyRight)
 	assert.Empty(t, e.take(), "not back to the slider's end")
 	key(r.slider, fyne.KeyLeft)
-	assert.Equal(t, []report{{5, Done}}, e.take())
+	assert.Equal(t, []report{{5, study.Done}}, e.take())
 }

@@ -3,6 +3,8 @@ package look
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
+
+	"halocline/app/study"
 )
 
 // ValueRow is a number with all that sets it, side by side: label, slider,
@@ -16,7 +18,7 @@ type ValueRow struct {
 	notch  *Notch  // of the value's keys; nil for none
 	hinted *Hinted // the label
 	width  float32 // of the label
-	edited func(v float64, p Phase)
+	edited func(v float64, p study.Phase)
 }
 
 const (
@@ -27,16 +29,16 @@ const (
 
 // NewValueRow is a row whose label takes labelWidth. edited hears of the
 // user's changes alone.
-func NewValueRow(s Spec, labelWidth float32, edited func(v float64, p Phase)) *ValueRow {
+func NewValueRow(s Spec, labelWidth float32, edited func(v float64, p study.Phase)) *ValueRow {
 	r := &ValueRow{width: labelWidth, edited: edited}
 	r.label = NewLabel(s.Label, Style{Size: SmallSize, Colour: Second})
 	r.hinted = NewHinted(s.Hint, r.label)
 	r.unit = NewLabel(s.Unit, Style{Size: SmallSize, Colour: Third})
-	r.slider = NewSlider(s.rail(), func(v float64, p Phase) {
+	r.slider = NewSlider(s.rail(), func(v float64, p study.Phase) {
 		r.number.setFine(v)
 		r.report(v, p)
 	})
-	r.number = NewNumber(s, func(v float64, p Phase) {
+	r.number = NewNumber(s, func(v float64, p study.Phase) {
 		r.slider.Set(v)
 		r.report(v, p)
 	})
@@ -44,7 +46,7 @@ func NewValueRow(s Spec, labelWidth float32, edited func(v float64, p Phase)) *V
 	return r
 }
 
-func (r *ValueRow) report(v float64, p Phase) {
+func (r *ValueRow) report(v float64, p study.Phase) {
 	if r.edited != nil {
 		r.edited(v, p)
 	}

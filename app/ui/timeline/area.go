@@ -11,8 +11,8 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/study"
 	"halocline/app/timecode"
-	"halocline/app/ui/look"
 )
 
 // An Area is the time area. What the program sets it shows in silence; what the
@@ -21,13 +21,13 @@ import (
 type Area struct {
 	widget.BaseWidget
 
-	OnSeek      func(frame int, p look.Phase)
+	OnSeek      func(frame int, p study.Phase)
 	OnPlay      func()
-	OnKeyMove   func(lane, from, to int, copied bool, p look.Phase) // from, as it was when the drag began
+	OnKeyMove   func(lane, from, to int, copied bool, p study.Phase) // from, as it was when the drag began
 	OnKeyAdd    func(lane, frame int)
 	OnKeyDelete func(lane, frame int)
 	OnChoose    func(lane int)
-	OnInOut     func(in, out int, p look.Phase)
+	OnInOut     func(in, out int, p study.Phase)
 	PlayKey     string             // what plays and pauses, in words
 	OnHint      func(words string) // what a press would do; "" where the pointer has left
 

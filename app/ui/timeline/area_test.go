@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/ink"
+	"halocline/app/study"
 	"halocline/app/ui/look"
 )
 
@@ -29,14 +30,14 @@ func newArea(t testing.TB) (*Area, *[]string) {
 	win.Resize(fyne.NewSize(952, 120))
 	var told []string
 	say := func(format string, args ...any) { told = append(told, fmt.Sprintf(format, args...)) }
-	phases := map[look.Phase]string{look.Moved: "moved", look.Done: "done", look.Cancelled: "cancelled"}
-	a.OnSeek = func(n int, p look.Phase) { say("seek %d %s", n, phases[p]) }
+	phases := map[study.Phase]string{study.Moved: "moved", study.Done: "done", study.Cancelled: "cancelled"}
+	a.OnSeek = func(n int, p study.Phase) { say("seek %d %s", n, phases[p]) }
 	a.OnPlay = func() { say("play") }
-	a.OnKeyMove = func(l, from, to int, c bool, p look.Phase) { say("key %d %d-%d %v %s", l, from, to, c, phases[p]) }
+	a.OnKeyMove = func(l, from, to int, c bool, p study.Phase) { say("key %d %d-%d %v %s", l, from, to, c, phases[p]) }
 	a.OnKeyAdd = func(l, n int) { say("add %d %d", l, n) }
 	a.OnKeyDelete = func(l, n int) { say("delete %d %d", l, n) }
 	a.OnChoose = func(l int) { say("choose %d", l) }
-	a.OnInOut = func(in, out int, p look.Phase) { say("ends %d-%d %s", in, out, phases[p]) }
+	a.OnInOut = func(in, out int, p study.Phase) { say("ends %d-%d %s", in, out, phases[p]) }
 	a.SetClip(Clip{Frames: upTo(72), Rate: Rate{Num: 25, Den: 1}})
 	a.SetLanes(sampleLanes())
 	return a, &told

@@ -3,10 +3,10 @@ package timeline
 import (
 	"slices"
 
+	"halocline/app/study"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
-
-	"halocline/app/ui/look"
 )
 
 // pageFrames is how many frames an arrow goes with Shift.
@@ -111,7 +111,7 @@ func modifiers() fyne.KeyModifier {
 
 func (a *Area) goTo(n int) {
 	if n != a.frame {
-		a.seek(n, look.Done)
+		a.seek(n, study.Done)
 	}
 }
 
@@ -196,7 +196,7 @@ func (a *Area) pushKey(by int, copied bool) bool {
 		return true
 	}
 	a.key = chosenKey{true, lane, to}
-	a.OnKeyMove(lane, frame, to, copied, look.Done)
+	a.OnKeyMove(lane, frame, to, copied, study.Done)
 	a.goTo(to)
 	return true
 }

@@ -3,10 +3,10 @@ package timeline
 import (
 	"math"
 
+	"halocline/app/study"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
-
-	"halocline/app/ui/look"
 )
 
 // A pull is a press that may become a drag.
@@ -73,10 +73,10 @@ func (a *Area) grab(p *plan, at part, x float64) {
 	switch at.kind {
 	case theRuler, theStrip:
 		a.pull.part.kind = theRuler
-		a.seek(a.clip.nearest(p.span.frameAt(x)), look.Moved)
+		a.seek(a.clip.nearest(p.span.frameAt(x)), study.Moved)
 	case aFlag:
 		a.pull.part.kind = theRuler
-		a.seek(at.frame, look.Moved)
+		a.seek(at.frame, study.Moved)
 	case aNotch:
 		l := &a.lanes[at.lane]
 		a.pull.lane, a.pull.copied = l.ID, modifiers()&fyne.KeyModifierControl != 0
@@ -87,7 +87,7 @@ func (a *Area) grab(p *plan, at part, x float64) {
 		a.key = chosenKey{}
 		a.choose(at.lane)
 		a.pull.part.kind = theRuler
-		a.seek(a.clip.nearest(p.span.frameAt(x)), look.Moved)
+		a.seek(a.clip.nearest(p.span.frameAt(x)), study.Moved)
 		a.redrawAll()
 	}
 }
@@ -99,8 +99,8 @@ func (a *Area) choose(lane int) {
 }
 
 // seek moves the playhead with the pointer.
-func (a *Area) seek(n int, phase look.Phase) {
-	if n == a.frame && phase == look.Moved {
+func (a *Area) seek(n int, phase study.Phase) {
+	if n == a.frame && phase == study.Moved {
 		return
 	}
 	a.frame = n
@@ -125,18 +125,18 @@ func (a *Area) Dragged(e *fyne.DragEvent) {
 	n := a.clip.nearest(p.span.frameAt(x))
 	switch a.pull.part.kind {
 	case theRuler:
-		a.seek(n, look.Moved)
+		a.seek(n, study.Moved)
 	case inEnd:
-		a.moveEnds(min(n, a.out), a.out, look.Moved)
+		a.moveEnds(min(n, a.out), a.out, study.Moved)
 	case outEnd:
-		a.moveEnds(a.in, max(n, a.in), look.Moved)
+		a.moveEnds(a.in, max(n, a.in), study.Moved)
 	case aNotch:
 		a.moveNotch(n)
 	}
 }
 
-func (a *Area) moveEnds(in, out int, phase look.Phase) {
-	if in == a.in && out == a.out && phase == look.Moved {
+func (a *Area) moveEnds(in, out int, phase study.Phase) {
+	if in == a.in && out == a.out && phase == study.Moved {
 		return
 	}
 	a.in, a.out = in, out
@@ -153,11 +153,11 @@ func (a *Area) moveNotch(n int) {
 	a.pull.to = n
 	a.key.frame = n
 	a.hover, a.hoverFrame = part{kind: theRuler}, n
-	a.tellMove(look.Moved)
+	a.tellMove(study.Moved)
 	a.redrawAll()
 }
 
-func (a *Area) tellMove(phase look.Phase) {
+func (a *Area) tellMove(phase study.Phase) {
 	if a.OnKeyMove != nil {
 		a.OnKeyMove(a.pull.lane, a.pull.part.frame, a.pull.to, a.pull.copied, phase)
 	}
@@ -174,10 +174,10 @@ func (a *Area) DragEnd() {
 	}
 	switch p.part.kind {
 	case theRuler:
-		a.seek(a.frame, look.Done)
+		a.seek(a.frame, study.Done)
 	case inEnd, outEnd:
 		if p.moved {
-			a.moveEnds(a.in, a.out, look.Done)
+			a.moveEnds(a.in, a.out, study.Done)
 			break
 		}
 		a.goTo(map[partKind]int{inEnd: a.in, outEnd: a.out}[p.part.kind])
@@ -196,12 +196,12 @@ func (a *Area) dropNotch() {
 		a.frame = p.part.frame
 		a.reveal(a.frame)
 		if a.OnSeek != nil {
-			a.OnSeek(a.frame, look.Done)
+			a.OnSeek(a.frame, study.Done)
 		}
 	case p.to == p.part.frame:
-		a.tellMove(look.Cancelled)
+		a.tellMove(study.Cancelled)
 	default:
-		a.tellMove(look.Done)
+		a.tellMove(study.Done)
 	}
 }
 
@@ -213,13 +213,13 @@ func (a *Area) cancel() bool {
 	}
 	switch p.part.kind {
 	case theRuler:
-		a.seek(p.frame, look.Cancelled)
+		a.seek(p.frame, study.Cancelled)
 	case inEnd, outEnd:
-		a.moveEnds(p.in, p.out, look.Cancelled)
+		a.moveEnds(p.in, p.out, study.Cancelled)
 	case aNotch:
 		a.key.frame = p.part.frame
 		if p.moved {
-			a.tellMove(look.Cancelled)
+			a.tellMove(study.Cancelled)
 		}
 	}
 	a.pull = nil
