@@ -223,11 +223,11 @@ func TestDeltaEOfSharma(t *testing.T) {
 // Li, Anwar & Porikli 2020, Table 1, with beta computed from it.
 func TestWaterTypes(t *testing.T) {
 	rows := testdata.Table(t, "water_types.csv")
-	require.Len(t, WaterTypes(), len(rows))
+	require.Len(t, waterTypes, len(rows))
 	for i, row := range rows {
 		w, err := WaterByName(row.Text("type"))
 		require.NoError(t, err)
-		assert.Equal(t, w, WaterTypes()[i])
+		assert.Equal(t, w, waterTypes[i])
 		assert.Equal(t, triple(row, "R", "G", "B"), w.Residual, row.Text("type"))
 		requireNear(t, triple(row, "beta_R", "beta_G", "beta_B"), w.Beta(), 1e-6, row.Text("type"))
 	}

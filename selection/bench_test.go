@@ -79,7 +79,7 @@ func BenchmarkPick(b *testing.B) {
 				var dst colour.Plane
 				b.Run("halocline", func(b *testing.B) {
 					for b.Loop() {
-						must(b, w.MatteOf(context.Background(), &dst, src, 1))
+						must(b, matteOf(context.Background(), w, &dst, src, 1))
 					}
 				})
 				b.Run("codes", func(b *testing.B) {

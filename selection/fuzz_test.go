@@ -72,7 +72,7 @@ func FuzzWeight(f *testing.F) {
 		src.R.Pix[3] = 0.5
 		w.Set(p)
 		var dst colour.Plane
-		require.NoError(t, w.MatteOf(t.Context(), &dst, src, 1))
+		require.NoError(t, matteOf(t.Context(), w, &dst, src, 1))
 		for _, weight := range dst.Pix {
 			within(float64(weight), "matte")
 		}

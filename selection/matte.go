@@ -63,22 +63,6 @@ func (w *Weigher) MatteParts(ctx context.Context, dst *colour.Plane, c *Codes, p
 	})
 }
 
-// MatteOf fills dst with how much of each pixel of src the pick keeps, without
-// keeping codes: the form for a picture that is weighed once. Its weights are
-// those of Matte. Error: ctx's.
-func (w *Weigher) MatteOf(ctx context.Context, dst *colour.Plane, src *colour.Image, workers int) error {
-	width, h := src.Size()
-	dst.Reshape(width, h)
-	return colour.EachBand(ctx, workers, h, func(y0, y1 int) {
-		l := takeLine(width)
-		defer lines.Put(l)
-		for y := y0; y < y1; y++ {
-			l.encode(l.code, w.pick.Model, src.R.Row(y), src.G.Row(y), src.B.Row(y))
-			w.row(dst.Row(y), l.code, src, 0, y)
-		}
-	})
-}
-
 // row is the loop of the fast form: it weighs src from (x0,y) on.
 func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, x0, y int) {
 	th, ts, tl := w.tables[Hue], w.tables[Sat], w.tables[Light]

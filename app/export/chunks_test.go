@@ -91,7 +91,7 @@ func TestChunks(t *testing.T) {
 	var three, four bytes.Buffer
 	m := &colour.Image{R: p, G: p, B: p}
 	require.NoError(t, EncodeRGB(&three, m, 8))
-	require.NoError(t, EncodeRGBA(&four, m, p, 16))
+	require.NoError(t, new(Encoder).RGBA(t.Context(), &four, m, p, 16))
 	assert.Equal(t, []byte{0, 0, 0, 40, 0, 0, 0, 150, 8, 2, 0, 0, 0}, chunks(t, three.Bytes())[0].content)
 	assert.Equal(t, []byte{0, 0, 0, 40, 0, 0, 0, 150, 16, 6, 0, 0, 0}, chunks(t, four.Bytes())[0].content)
 }

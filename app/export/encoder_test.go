@@ -113,7 +113,7 @@ func TestColourIsLossless(t *testing.T) {
 		for _, depth := range []int{8, 16} {
 			var three, four bytes.Buffer
 			require.NoError(t, EncodeRGB(&three, m, depth))
-			require.NoError(t, EncodeRGBA(&four, m, alpha, depth))
+			require.NoError(t, new(Encoder).RGBA(t.Context(), &four, m, alpha, depth))
 			requireSamples(t, three.Bytes(), depth, m.R, m.G, m.B)
 			requireSamples(t, four.Bytes(), depth, m.R, m.G, m.B, alpha)
 		}
@@ -195,7 +195,7 @@ func TestEncodeErrors(t *testing.T) {
 	assert.EqualError(t, EncodeGrey(io.Discard, p, 10), "export: depth is 10 bits, want 8 or 16")
 	assert.EqualError(t, EncodeGrey(io.Discard, colour.Plane{}, 8), "export: picture is 0 x 0, want 1 to 1048576 pixels each way")
 	assert.EqualError(t, EncodeGrey(io.Discard, colour.Plane{W: 1 << 21, H: 1}, 8), "export: picture is 2097152 x 1, want 1 to 1048576 pixels each way")
-	assert.EqualError(t, EncodeRGBA(io.Discard, colour.NewImage(4, 3), colour.NewPlane(3, 4), 8), "export: alpha is 3 x 4, its picture 4 x 3")
+	assert.EqualError(t, new(Encoder).RGBA(t.Context(), io.Discard, colour.NewImage(4, 3), colour.NewPlane(3, 4), 8), "export: alpha is 3 x 4, its picture 4 x 3")
 
 	full := errors.New("no space")
 	for n := range len(encoded(t, p, 8)) {

@@ -114,7 +114,9 @@ func TestDraft(t *testing.T) {
 	var w selection.Weigher
 	w.Set(s.matte().Pick.At(1))
 	var want colour.Plane
-	require.NoError(t, w.MatteOf(t.Context(), &want, read, 1))
+	var codes selection.Codes
+	require.NoError(t, codes.Convert(t.Context(), read, s.matte().Pick.Model, 1))
+	require.NoError(t, w.Matte(t.Context(), &want, &codes, 1))
 	requireSame(t, want, draft)
 }
 
