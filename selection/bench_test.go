@@ -101,7 +101,7 @@ func BenchmarkPick(b *testing.B) {
 // BenchmarkRetune moves one border of one channel over cached codes.
 func BenchmarkRetune(b *testing.B) {
 	for m, p := range benchPicks {
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			b.Run(fmt.Sprintf("%s/%s", Model(m), c.Name(Model(m))), func(b *testing.B) {
 				eachSize(b, func(b *testing.B, src *colour.Image) {
 					var codes Codes

@@ -47,7 +47,7 @@ func awkwardImage(rng *rand.Rand, w, h int) *colour.Image {
 // randomPick draws ranges of every width, with hard edges, inverted and off.
 func randomPick(rng *rand.Rand, m Model) Pick {
 	p := Pick{Model: m}
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		lo, hi := span(m, c)
 		l := &p.Limits[c]
 		a, b := lo+(hi-lo)*rng.Float64(), lo+(hi-lo)*rng.Float64()
@@ -144,7 +144,7 @@ func TestOneWeigherFollowsEveryChange(t *testing.T) {
 func sharpPick(rng *rand.Rand, m Model, src *colour.Image) Pick {
 	w, h := src.Size()
 	p := Pick{Model: m}
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		lo, hi := span(m, c)
 		l := &p.Limits[c]
 		l.Off = rng.IntN(3) == 0

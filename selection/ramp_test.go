@@ -159,7 +159,7 @@ func TestFadesFall(t *testing.T) {
 func TestLimits(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 1))
 	for range 2000 {
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			l := Limit{Range: randomRange(rng, 1, c == Hue)}
 			v := 360 * rng.Float64()
 			w := l.Weight(c, v)
