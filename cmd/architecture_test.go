@@ -32,7 +32,7 @@ type layer struct {
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
 // selection and mask do not know each other, app/clip and app/scene know colour alone, and
-// app/batch knows nothing of the window.
+// app/batch knows nothing of the window. Tests, and no others, may import testdata.
 var layers = map[string]layer{
 	"assets":              {},
 	"colour":              {},
@@ -56,7 +56,7 @@ var layers = map[string]layer{
 	"app/ui/viewer":       {imports: []string{"app/view", "app/ink", "app/ui/look"}, window: true},
 	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
-	"app/ui/flash":        {imports: []string{"colour"}},
+	"app/flash":           {imports: []string{"colour"}},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui":              {imports: windowImports, window: true},
@@ -70,7 +70,7 @@ var (
 	engine       = []string{"colour", "selection", "mask"}
 	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
-	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/flash", "app/view/density"}, batchImports...)
+	windowImports = append([]string{"app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/flash", "app/view/density"}, batchImports...)
 )
 
 // under is the engine and what stands on it.
@@ -92,7 +92,7 @@ func importFault(folder, imported string, test bool) error {
 			return fmt.Errorf("%s imports %s: only the window may", folder, imported)
 		}
 	case !ours, slices.Contains(l.imports, own):
-	case test && (own == folder || slices.Contains(l.tests, own)):
+	case test && (own == folder || own == "testdata" || slices.Contains(l.tests, own)):
 	default:
 		return fmt.Errorf("%s imports %s, which is not below it", folder, own)
 	}
@@ -183,6 +183,7 @@ func TestImportRuleBites(t *testing.T) {
 		{"cmd/halocline", "fyne.io/fyne/v2", false, ""},
 		{"colour", "halocline/colour", true, ""},
 		{"app/render", "halocline/app/scene", true, ""},
+		{"colour", "halocline/testdata", true, ""},
 
 		{"colour", "fyne.io/fyne/v2", false, "colour imports fyne.io/fyne/v2: only the window may"},
 		{"app/study", "fyne.io/fyne/v2/data/binding", true, "app/study imports fyne.io/fyne/v2/data/binding: only the window may"},
@@ -203,6 +204,7 @@ func TestImportRuleBites(t *testing.T) {
 		{"app/batch", "halocline/app/ui", true, "app/batch imports app/ui, which is not below it"},
 		{"app/ui", "halocline/app/batch", false, "app/ui imports app/batch, which is not below it"},
 		{"cmd/halocline-batch", "halocline/app/study", false, "cmd/halocline-batch imports app/study, which is not below it"},
+		{"colour", "halocline/testdata", false, "colour imports testdata, which is not below it"},
 		{"selection", "C", false, "selection calls C: it must build with CGO_ENABLED=0"},
 		{"app/util", "math", false, "app/util has no layer: add it to the table"},
 		{"app/util", "", false, "app/util has no layer: add it to the table"},

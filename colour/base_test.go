@@ -139,7 +139,7 @@ func TestCurvesFollowTheDefinition(t *testing.T) {
 
 // What water does (I = J t + veil (1 - t), J the thing's own light) is undone.
 func TestBaseTakesWaterAway(t *testing.T) {
-	for _, water := range WaterTypes() {
+	for _, water := range waterTypes {
 		for _, path := range []float64{0.5, 2, 3} {
 			b := Neutral()
 			b.Beta, b.Path, b.Veil = water.Beta(), path, [3]float64{0.03, 0.2, 0.25}

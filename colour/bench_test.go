@@ -72,7 +72,7 @@ func BenchmarkNoise(b *testing.B) {
 }
 
 // plainChannels is a picture converted pixel by pixel by the definition.
-func plainChannels(c *Channels, src *Image, definition func(RGB) (Degrees, float64, float64, bool)) {
+func plainChannels(c *channels, src *Image, definition func(RGB) (Degrees, float64, float64, bool)) {
 	w, h := src.Size()
 	c.H.Reshape(w, h)
 	c.S.Reshape(w, h)
@@ -87,9 +87,9 @@ func plainChannels(c *Channels, src *Image, definition func(RGB) (Degrees, float
 }
 
 func BenchmarkHSL(b *testing.B) {
-	var c, out Channels
+	var c, out channels
 	benchSized(b, nil,
-		func(src *Image, workers int) { _ = c.FromHSL(background, src, workers) },
+		func(src *Image, workers int) { c.from(src, workers, HSLRow) },
 		map[string]func(*Image){
 			"plain": func(src *Image) { plainChannels(&out, src, defineHSL) },
 			"colorful": func(src *Image) {
@@ -102,9 +102,9 @@ func BenchmarkHSL(b *testing.B) {
 }
 
 func BenchmarkLCh(b *testing.B) {
-	var c, out Channels
+	var c, out channels
 	benchSized(b, nil,
-		func(src *Image, workers int) { _ = c.FromLCh(background, src, workers) },
+		func(src *Image, workers int) { c.from(src, workers, LChRow) },
 		map[string]func(*Image){
 			"plain": func(src *Image) { plainChannels(&out, src, defineLCh) },
 			"colorful": func(src *Image) {

@@ -47,9 +47,9 @@ func TestKernelsGiveTheSameBitsInEveryBuild(t *testing.T) {
 	smoothed, graded := &Image{}, &Image{}
 	require.NoError(t, SmoothNoise(background, smoothed, src, [3]float64{0.012, 0.01, 0.015}, 2))
 	require.NoError(t, testBases()["all"].Apply(background, graded, src, 2))
-	var hsl, lch Channels
-	require.NoError(t, hsl.FromHSL(background, src, 2))
-	require.NoError(t, lch.FromLCh(background, src, 2))
+	var hsl, lch channels
+	hsl.from(src, 2, HSLRow)
+	lch.from(src, 2, LChRow)
 	lab := NewImage(200, 90)
 	LabRow(lab.R.Pix, lab.G.Pix, lab.B.Pix, src.R.Pix, src.G.Pix, src.B.Pix)
 	var mask Plane

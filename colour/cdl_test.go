@@ -7,26 +7,28 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
-func publishedCDL(t *testing.T, row map[string]string) CDL {
+func publishedCDL(t *testing.T, row testdata.Row) CDL {
 	return CDL{
-		Slope:      triple(t, row, "slope_r", "slope_g", "slope_b"),
-		Offset:     triple(t, row, "offset_r", "offset_g", "offset_b"),
-		Power:      triple(t, row, "power_r", "power_g", "power_b"),
-		Saturation: numbers(t, row, "saturation")[0],
+		Slope:      triple(row, "slope_r", "slope_g", "slope_b"),
+		Offset:     triple(row, "offset_r", "offset_g", "offset_b"),
+		Power:      triple(row, "power_r", "power_g", "power_b"),
+		Saturation: row.Number("saturation"),
 	}
 }
 
 // The American Society of Cinematographers' release 1.2 through an independent
 // implementation's figures: see the file. Both forms.
 func TestVectorsOfTheColorDecisionList(t *testing.T) {
-	for _, row := range reference(t, "asc_cdl.csv") {
-		d, in := publishedCDL(t, row), triple(t, row, "in_r", "in_g", "in_b")
-		want := triple(t, row, "out_r", "out_g", "out_b")
+	for _, row := range testdata.Table(t, "asc_cdl.csv") {
+		d, in := publishedCDL(t, row), triple(row, "in_r", "in_g", "in_b")
+		want := triple(row, "out_r", "out_g", "out_b")
 		got := d.Colour(RGB{in[0], in[1], in[2]})
 		requireNear(t, want, got.parts(), 1e-6, "%v", row)
-		requireNear(t, triple(t, row, "calc_r", "calc_g", "calc_b"), got.parts(), 1e-9, "%v", row)
+		requireNear(t, triple(row, "calc_r", "calc_g", "calc_b"), got.parts(), 1e-9, "%v", row)
 
 		picture := onePixel(RGB{in[0], in[1], in[2]})
 		require.NoError(t, d.Apply(background, picture, picture, 1))

@@ -21,9 +21,6 @@ type CDLControls struct {
 	Contrast     float64 // exponent about the pivot; 1 changes nothing
 }
 
-// NeutralControls returns the controls that change nothing.
-func NeutralControls() CDLControls { return CDLControls{Contrast: 1} }
-
 // MiddlePivot is the encoded value of an 18 % grey card, the pivot where none is
 // chosen.
 var MiddlePivot = Encoded(MiddleGrey)

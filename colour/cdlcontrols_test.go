@@ -8,6 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// neutralControls change nothing.
+var neutralControls = CDLControls{Contrast: 1}
+
 // eachControls calls each for a grid over all four controls and some pivots.
 func eachControls(each func(k CDLControls, pivot float64)) {
 	stops := []float64{-1.5, -0.3, 0, 0.2, 1}
@@ -82,17 +85,17 @@ func TestControlsKeepWhatIsLeftOver(t *testing.T) {
 	colourful := NeutralCDL()
 	colourful.Saturation = 2
 	k, leftover := colourful.Controls(MiddlePivot)
-	assert.Equal(t, NeutralControls(), k)
+	assert.Equal(t, neutralControls, k)
 	assert.False(t, leftover)
 }
 
 func TestNeutralControlsAreTheNeutralCDL(t *testing.T) {
 	for _, pivot := range []float64{0.1, MiddlePivot, 0.9} {
-		d, err := NeutralCDL().WithControls(NeutralControls(), pivot)
+		d, err := NeutralCDL().WithControls(neutralControls, pivot)
 		require.NoError(t, err)
 		assert.True(t, d.IsNeutral())
 		k, leftover := NeutralCDL().Controls(pivot)
-		assert.Equal(t, NeutralControls(), k)
+		assert.Equal(t, neutralControls, k)
 		assert.False(t, leftover)
 	}
 }
@@ -169,7 +172,7 @@ func TestControlsThatCannotBe(t *testing.T) {
 		_, err := NeutralCDL().WithControls(k, MiddlePivot)
 		assert.EqualError(t, err, want)
 	}
-	_, err := NeutralCDL().WithControls(NeutralControls(), 0)
+	_, err := NeutralCDL().WithControls(neutralControls, 0)
 	assert.EqualError(t, err, "colour: cdl: pivot is 0, want a number over 0")
 	same, err := NeutralCDL().WithControls(CDLControls{Lightness: 1e6, Contrast: 1}, MiddlePivot)
 	assert.ErrorContains(t, err, "colour: cdl: slope of red is +Inf, want 0 or more")

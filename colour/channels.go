@@ -1,36 +1,8 @@
 package colour
 
 import (
-	"context"
 	"math"
 )
-
-// Channels are the planes of a picture that a pick by colour reads: H holds
-// hues in degrees [0,360), or NoHue; S saturation in [0,1] (HSL) or chroma in
-// Lab units (LCh); L lightness in [0,1] (HSL) or L* in [0,100] (LCh).
-type Channels struct{ H, S, L Plane }
-
-// FromHSL makes c the HSL planes of src, reusing c's memory. See HSLRow.
-func (c *Channels) FromHSL(ctx context.Context, src *Image, workers int) error {
-	return c.from(ctx, src, workers, HSLRow)
-}
-
-// FromLCh makes c the LCh planes of src, reusing c's memory. See LChRow.
-func (c *Channels) FromLCh(ctx context.Context, src *Image, workers int) error {
-	return c.from(ctx, src, workers, LChRow)
-}
-
-func (c *Channels) from(ctx context.Context, src *Image, workers int, row func(h, s, l, r, g, b []float32)) error {
-	w, height := src.Size()
-	for _, p := range []*Plane{&c.H, &c.S, &c.L} {
-		p.Reshape(w, height)
-	}
-	return EachBand(ctx, workers, height, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			row(c.H.Row(y), c.S.Row(y), c.L.Row(y), src.R.Row(y), src.G.Row(y), src.B.Row(y))
-		}
-	})
-}
 
 // HSLRow turns samples of R, G, B into hue, saturation and lightness as
 // RGB.HSL defines them: within 1e-3 degrees, 2e-6 and 2e-6 inside [0,1]. Where

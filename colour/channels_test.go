@@ -50,9 +50,24 @@ func (m *Image) reshapeToRow() {
 // largestErrors are the largest differences of a fast form from its definition.
 type largestErrors struct{ h, s, l float64 }
 
+// channels are the planes that HSLRow or LChRow make of a picture.
+type channels struct{ H, S, L Plane }
+
+func (c *channels) from(src *Image, workers int, row func(h, s, l, r, g, b []float32)) {
+	w, height := src.Size()
+	for _, p := range []*Plane{&c.H, &c.S, &c.L} {
+		p.Reshape(w, height)
+	}
+	_ = EachBand(background, workers, height, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			row(c.H.Row(y), c.S.Row(y), c.L.Row(y), src.R.Row(y), src.G.Row(y), src.B.Row(y))
+		}
+	})
+}
+
 // channelErrors compares planes with a definition. Hue counts where the
 // definition has one and its s exceeds hueFrom.
-func channelErrors(t *testing.T, got *Channels, src *Image, hueFrom float64, definition func(RGB) (h Degrees, s, l float64, ok bool)) largestErrors {
+func channelErrors(t *testing.T, got *channels, src *Image, hueFrom float64, definition func(RGB) (h Degrees, s, l float64, ok bool)) largestErrors {
 	t.Helper()
 	var e largestErrors
 	for i := range src.R.Pix {
@@ -89,8 +104,8 @@ func TestHSLPlanesFollowTheDefinition(t *testing.T) {
 		"light":   randomPicture(200, 200, 0.98, 1, 3),
 		"awkward": awkwardPicture(),
 	} {
-		var got Channels
-		require.NoError(t, got.FromHSL(background, src, 0))
+		var got channels
+		got.from(src, 0, HSLRow)
 		e := channelErrors(t, &got, src, 0, defineHSL)
 		t.Logf("%s: hue %.2g deg, S %.2g, L %.2g", name, e.h, e.s, e.l)
 		assert.LessOrEqual(t, e.h, 1e-3, "%s: hue", name)
@@ -107,8 +122,8 @@ func TestLChPlanesFollowTheDefinition(t *testing.T) {
 		"awkward":      awkwardPicture(),
 		"out of gamut": randomPicture(200, 200, -0.5, 1.6, 4),
 	} {
-		var got Channels
-		require.NoError(t, got.FromLCh(background, src, 0))
+		var got channels
+		got.from(src, 0, LChRow)
 		e := channelErrors(t, &got, src, 1, defineLCh)
 		t.Logf("%s: hue %.2g deg, C %.2g, L %.2g", name, e.h, e.s, e.l)
 		assert.LessOrEqual(t, e.h, 0.003, "%s: hue", name)
@@ -161,8 +176,8 @@ func TestGreysHaveNoHue(t *testing.T) {
 // Out of gamut S may be anything; but the colour must come back.
 func TestHSLRowOutOfGamutComesBack(t *testing.T) {
 	src := randomPicture(20000, 1, -0.7, 1.9, 6)
-	var c Channels
-	require.NoError(t, c.FromHSL(background, src, 1))
+	var c channels
+	c.from(src, 1, HSLRow)
 	for i := range src.R.Pix {
 		h, s, l := float64(c.H.Pix[i]), float64(c.S.Pix[i]), float64(c.L.Pix[i])
 		require.GreaterOrEqual(t, s, 0.0)
@@ -210,25 +225,6 @@ func TestRowsInPlace(t *testing.T) {
 		assert.Equal(t, s, src.G.Pix, name)
 		assert.Equal(t, l, src.B.Pix, name)
 	}
-}
-
-func TestChannelsBitsDoNotDependOnWorkers(t *testing.T) {
-	src := randomPicture(90, 75, -0.1, 1.1, 8)
-	requireSameBits(t, func(workers int) []Plane {
-		var hsl, lch Channels
-		require.NoError(t, hsl.FromHSL(background, src, workers))
-		require.NoError(t, lch.FromLCh(background, src, workers))
-		return []Plane{hsl.H, hsl.S, hsl.L, lch.H, lch.S, lch.L}
-	})
-}
-
-func TestChannelsReuseTheirMemory(t *testing.T) {
-	src := randomPicture(90, 75, 0, 1, 8)
-	var c Channels
-	requireFrugal(t, func() {
-		require.NoError(t, c.FromHSL(background, src, 2))
-		require.NoError(t, c.FromLCh(background, src, 2))
-	})
 }
 
 func FuzzRows(f *testing.F) {

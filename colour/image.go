@@ -62,16 +62,6 @@ func RGBARow(pix []uint8, r, g, b []float32) {
 	}
 }
 
-// NRGBARow writes a row of R, G, B and alpha as 8-bit pixels whose colours are
-// not multiplied by alpha. pix has four times the length of r.
-func NRGBARow(pix []uint8, r, g, b, alpha []float32) {
-	alpha = alpha[:len(r)]
-	RGBARow(pix, r, g, b)
-	for x, a := range alpha {
-		pix[4*x+3] = Code8(a)
-	}
-}
-
 // RGBA makes dst an opaque view of m, reusing its memory where that suffices;
 // nil makes a new one.
 func (m *Image) RGBA(dst *image.RGBA) *image.RGBA {
@@ -82,23 +72,6 @@ func (m *Image) RGBA(dst *image.RGBA) *image.RGBA {
 	dst.Pix, dst.Stride, dst.Rect = Resized(dst.Pix, 4*w*h), 4*w, image.Rect(0, 0, w, h)
 	for y := range h {
 		RGBARow(dst.Pix[y*dst.Stride:], m.R.Row(y), m.G.Row(y), m.B.Row(y))
-	}
-	return dst
-}
-
-// NRGBA makes dst a view of m with alpha, a plane of m's size, reusing its
-// memory where that suffices; nil makes a new one.
-func (m *Image) NRGBA(dst *image.NRGBA, alpha Plane) *image.NRGBA {
-	w, h := m.Size()
-	if !m.R.SameSize(alpha) {
-		panic("colour: alpha of another size than the picture")
-	}
-	if dst == nil {
-		dst = &image.NRGBA{}
-	}
-	dst.Pix, dst.Stride, dst.Rect = Resized(dst.Pix, 4*w*h), 4*w, image.Rect(0, 0, w, h)
-	for y := range h {
-		NRGBARow(dst.Pix[y*dst.Stride:], m.R.Row(y), m.G.Row(y), m.B.Row(y), alpha.Row(y))
 	}
 	return dst
 }

@@ -65,8 +65,6 @@ func TestViews(t *testing.T) {
 
 	alpha := NewPlane(3, 2)
 	alpha.Pix[4] = 0.2
-	assert.Equal(t, color.NRGBA{255, 128, 0, 51}, m.NRGBA(nil, alpha).NRGBAAt(1, 1))
-	assert.Panics(t, func() { m.NRGBA(nil, NewPlane(2, 2)) })
 	assert.Equal(t, color.Gray{51}, alpha.Gray(nil).GrayAt(1, 1))
 	assert.NotPanics(t, func() { NewImage(0, 0).RGBA(nil) })
 }

@@ -1,55 +1,19 @@
 package colour
 
 import (
-	"encoding/csv"
 	"maps"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
-// reference reads a table of published values; each file names its source.
-func reference(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "testdata", "reference", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	require.NoError(t, err)
-	var rows []map[string]string
-	for _, record := range records[1:] {
-		row := map[string]string{}
-		for i, column := range records[0] {
-			row[column] = record[i]
-		}
-		rows = append(rows, row)
-	}
-	require.NotEmpty(t, rows, name)
-	return rows
-}
-
-// numbers returns the named columns of a row.
-func numbers(t *testing.T, row map[string]string, columns ...string) []float64 {
-	t.Helper()
-	values := make([]float64, len(columns))
-	for i, c := range columns {
-		v, err := strconv.ParseFloat(row[c], 64)
-		require.NoError(t, err, "column %s of %v", c, row)
-		values[i] = v
-	}
-	return values
-}
-
-func triple(t *testing.T, row map[string]string, a, b, c string) [3]float64 {
-	t.Helper()
-	return [3]float64(numbers(t, row, a, b, c))
+func triple(row testdata.Row, columns ...string) [3]float64 {
+	return [3]float64(row.Numbers(columns...))
 }
 
 func requireNear(t *testing.T, want, got [3]float64, tolerance float64, message string, args ...any) {
@@ -93,10 +57,10 @@ func TestConstants(t *testing.T) {
 		}
 	}
 	found := maps.Clone(want)
-	for _, row := range reference(t, "srgb_constants.csv") {
-		if v, ok := want[row["name"]]; ok {
-			assert.InDelta(t, numbers(t, row, "value")[0], v, 1e-15*max(1, v), row["name"])
-			delete(found, row["name"])
+	for _, row := range testdata.Table(t, "srgb_constants.csv") {
+		if v, ok := want[row.Text("name")]; ok {
+			assert.InDelta(t, row.Number("value"), v, 1e-15*max(1, v), row.Text("name"))
+			delete(found, row.Text("name"))
 		}
 	}
 	assert.Empty(t, found, "constants not in the table")
@@ -108,15 +72,15 @@ func TestConstants(t *testing.T) {
 
 // colour-science's own test vectors.
 func TestVectorsOfColourScience(t *testing.T) {
-	for _, row := range reference(t, "colour_vectors.csv") {
-		name := row["function"]
+	for _, row := range testdata.Table(t, "colour_vectors.csv") {
+		name := row.Text("function")
 		if name == "eotf_sRGB" || name == "eotf_inverse_sRGB" {
 			f := map[string]func(float64) float64{"eotf_sRGB": Linear, "eotf_inverse_sRGB": Encoded}[name]
-			io := numbers(t, row, "in1", "out1")
+			io := row.Numbers("in1", "out1")
 			assert.InDelta(t, io[1], f(io[0]), 1e-7, "%v", row)
 			continue
 		}
-		in, want := triple(t, row, "in1", "in2", "in3"), triple(t, row, "out1", "out2", "out3")
+		in, want := triple(row, "in1", "in2", "in3"), triple(row, "out1", "out2", "out3")
 		var got [3]float64
 		tolerance := 2e-7
 		switch name {
@@ -143,8 +107,8 @@ func TestVectorsOfColourScience(t *testing.T) {
 
 // css-parsing-tests (CC0), and back again.
 func TestHSLGridOfCSS(t *testing.T) {
-	for _, row := range reference(t, "css_hsl_grid.csv") {
-		in, want := triple(t, row, "h_deg", "s_pct", "l_pct"), triple(t, row, "r", "g", "b")
+	for _, row := range testdata.Table(t, "css_hsl_grid.csv") {
+		in, want := triple(row, "h_deg", "s_pct", "l_pct"), triple(row, "r", "g", "b")
 		hsl := HSL{Degrees(in[0]), in[1] / 100, in[2] / 100}
 		requireNear(t, want, hsl.RGB().parts(), 1e-9, "%v", row)
 		back, ok := RGB{want[0], want[1], want[2]}.HSL()
@@ -160,8 +124,8 @@ func TestHSLGridOfCSS(t *testing.T) {
 
 // W3C web-platform-tests: what browsers must make of hsl(), in 8-bit codes.
 func TestHSLCodesOfCSS(t *testing.T) {
-	for _, row := range reference(t, "css_hsl_8bit.csv") {
-		in, want := triple(t, row, "h_deg", "s_pct", "l_pct"), triple(t, row, "R8", "G8", "B8")
+	for _, row := range testdata.Table(t, "css_hsl_8bit.csv") {
+		in, want := triple(row, "h_deg", "s_pct", "l_pct"), triple(row, "R8", "G8", "B8")
 		c := HSL{Degrees(in[0]), max(0, in[1]/100), in[2] / 100}.RGB()
 		for i, v := range c.parts() {
 			require.Equal(t, uint8(want[i]), Code8(float32(v)), "%v", row)
@@ -172,8 +136,8 @@ func TestHSLCodesOfCSS(t *testing.T) {
 // bradford takes XYZ for white D65 to white D50: CSS Color 4, conversions.js.
 func bradford(t *testing.T, direction string) func(XYZ) XYZ {
 	m := map[string]float64{}
-	for _, row := range reference(t, "srgb_constants.csv") {
-		m[row["name"]] = numbers(t, row, "value")[0]
+	for _, row := range testdata.Table(t, "srgb_constants.csv") {
+		m[row.Text("name")] = row.Number("value")
 	}
 	part := func(c XYZ, i string) float64 {
 		p := "css4_bradford_" + direction + "[" + i + "]"
@@ -192,44 +156,44 @@ func labD50(c XYZ) Lab {
 
 func TestColoursOfCSS(t *testing.T) {
 	toD50 := bradford(t, "D65_to_D50")
-	for _, row := range reference(t, "css_colours.csv") {
+	for _, row := range testdata.Table(t, "css_colours.csv") {
 		var c RGB
-		code, err := strconv.ParseUint(row["hex"][1:], 16, 32)
+		code, err := strconv.ParseUint(row.Text("hex")[1:], 16, 32)
 		require.NoError(t, err)
 		c = RGB{float64(code>>16) / 255, float64(code>>8&255) / 255, float64(code&255) / 255}
 
-		requireNear(t, triple(t, row, "X", "Y", "Z"), c.XYZ().parts(), 1e-6, "XYZ of %v", row)
-		requireNear(t, triple(t, row, "L65", "a65", "b65"), c.Lab().parts(), 1e-6, "Lab of %v", row)
-		requireNear(t, triple(t, row, "L50", "a50", "b50"), labD50(toD50(c.XYZ())).parts(), 1e-5, "Lab D50 of %v", row)
+		requireNear(t, triple(row, "X", "Y", "Z"), c.XYZ().parts(), 1e-6, "XYZ of %v", row)
+		requireNear(t, triple(row, "L65", "a65", "b65"), c.Lab().parts(), 1e-6, "Lab of %v", row)
+		requireNear(t, triple(row, "L50", "a50", "b50"), labD50(toD50(c.XYZ())).parts(), 1e-5, "Lab D50 of %v", row)
 		hsl, ok := c.HSL()
-		require.Equal(t, row["h"] != "", ok, "HSL hue of %v", row)
-		requireNear(t, [3]float64{0, numbers(t, row, "s_pct")[0] / 100, numbers(t, row, "l_pct")[0] / 100}, [3]float64{0, hsl.S, hsl.L}, 1e-8, "HSL of %v", row)
+		require.Equal(t, row.Text("h") != "", ok, "HSL hue of %v", row)
+		requireNear(t, [3]float64{0, row.Number("s_pct") / 100, row.Number("l_pct") / 100}, [3]float64{0, hsl.S, hsl.L}, 1e-8, "HSL of %v", row)
 		if ok {
-			requireHue(t, Degrees(numbers(t, row, "h")[0]), hsl.H, 1e-6, "HSL hue of %v", row)
+			requireHue(t, Degrees(row.Number("h")), hsl.H, 1e-6, "HSL hue of %v", row)
 		}
 		lch, ok := c.LCh()
-		require.Equal(t, row["h65"] != "", ok, "LCh hue of %v", row)
-		require.InDelta(t, numbers(t, row, "C65")[0], lch.C, 1e-6, "chroma of %v", row)
+		require.Equal(t, row.Text("h65") != "", ok, "LCh hue of %v", row)
+		require.InDelta(t, row.Number("C65"), lch.C, 1e-6, "chroma of %v", row)
 		if ok {
-			requireHue(t, Degrees(numbers(t, row, "h65")[0]), lch.H, 1e-5, "LCh hue of %v", row)
+			requireHue(t, Degrees(row.Number("h65")), lch.H, 1e-5, "LCh hue of %v", row)
 		}
 	}
 }
 
 func TestLabAnchorsOfCSS(t *testing.T) {
 	toD50 := bradford(t, "D65_to_D50")
-	for _, row := range reference(t, "css_lab_anchors.csv") {
-		in, want := triple(t, row, "r", "g", "b"), triple(t, row, "L", "a", "b_star")
+	for _, row := range testdata.Table(t, "css_lab_anchors.csv") {
+		in, want := triple(row, "r", "g", "b"), triple(row, "L", "a", "b_star")
 		got := labD50(toD50(RGB{in[0], in[1], in[2]}.XYZ()))
-		requireNear(t, want, got.parts(), numbers(t, row, "tolerance")[0], "%v", row)
+		requireNear(t, want, got.parts(), row.Number("tolerance"), "%v", row)
 	}
 }
 
 // X-Rite's Lab values of the chart, brought to sRGB codes.
 func TestColorChecker(t *testing.T) {
 	toD65 := bradford(t, "D50_to_D65")
-	for _, row := range reference(t, "colorchecker24.csv") {
-		lab, want := triple(t, row, "L", "a", "b"), triple(t, row, "R8", "G8", "B8")
+	for _, row := range testdata.Table(t, "colorchecker24.csv") {
+		lab, want := triple(row, "L", "a", "b"), triple(row, "R8", "G8", "B8")
 		relative := Lab{lab[0], lab[1], lab[2]}.XYZ()
 		c := toD65(XYZ{relative.X / white.X * d50.X, relative.Y / white.Y, relative.Z / white.Z * d50.Z}).RGB()
 		for i, v := range c.parts() {
@@ -240,17 +204,17 @@ func TestColorChecker(t *testing.T) {
 
 // Sharma, Wu & Dalal 2005, Table 1.
 func TestDeltaEOfSharma(t *testing.T) {
-	rows := reference(t, "ciede2000_pairs.csv")
+	rows := testdata.Table(t, "ciede2000_pairs.csv")
 	require.Len(t, rows, 34)
 	for _, row := range rows {
-		p, q, want := triple(t, row, "L1", "a1", "b1"), triple(t, row, "L2", "a2", "b2"), numbers(t, row, "dE00")[0]
+		p, q, want := triple(row, "L1", "a1", "b1"), triple(row, "L2", "a2", "b2"), row.Number("dE00")
 		c, d := Lab{p[0], p[1], p[2]}, Lab{q[0], q[1], q[2]}
 		for _, got := range []float64{c.DeltaE(d), d.DeltaE(c)} {
 			miss := math.Abs(got - want)
-			if row["other"] != "" { // opposite hues: either branch
-				miss = min(miss, math.Abs(got-numbers(t, row, "other")[0]))
+			if row.Text("other") != "" { // opposite hues: either branch
+				miss = min(miss, math.Abs(got-row.Number("other")))
 			}
-			assert.LessOrEqual(t, miss, 5.1e-5, "pair %s: got %v, want %v", row["pair"], got, want)
+			assert.LessOrEqual(t, miss, 5.1e-5, "pair %s: got %v, want %v", row.Text("pair"), got, want)
 		}
 		assert.Zero(t, c.DeltaE(c))
 	}
@@ -258,14 +222,14 @@ func TestDeltaEOfSharma(t *testing.T) {
 
 // Li, Anwar & Porikli 2020, Table 1, with beta computed from it.
 func TestWaterTypes(t *testing.T) {
-	rows := reference(t, "water_types.csv")
-	require.Len(t, WaterTypes(), len(rows))
+	rows := testdata.Table(t, "water_types.csv")
+	require.Len(t, waterTypes, len(rows))
 	for i, row := range rows {
-		w, err := WaterByName(row["type"])
+		w, err := WaterByName(row.Text("type"))
 		require.NoError(t, err)
-		assert.Equal(t, w, WaterTypes()[i])
-		assert.Equal(t, triple(t, row, "R", "G", "B"), w.Residual, row["type"])
-		requireNear(t, triple(t, row, "beta_R", "beta_G", "beta_B"), w.Beta(), 1e-6, row["type"])
+		assert.Equal(t, w, waterTypes[i])
+		assert.Equal(t, triple(row, "R", "G", "B"), w.Residual, row.Text("type"))
+		requireNear(t, triple(row, "beta_R", "beta_G", "beta_B"), w.Beta(), 1e-6, row.Text("type"))
 	}
 	assert.Equal(t, []string{"I", "IA", "IB", "II", "III", "1C", "3C", "5C", "7C", "9C"}, WaterNames())
 	w, err := WaterByName("5c")

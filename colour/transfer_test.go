@@ -7,16 +7,18 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
 // Source: ITU-R BT.709-6, ITU-R BT.2100-2, Academy S-2016-001, by the vectors of
 // source_curves.csv.
 func TestTransferAgainstTheStandards(t *testing.T) {
 	seen := map[Transfer]int{}
-	for _, row := range reference(t, "source_curves.csv") {
-		curve, err := ParseTransfer(row["curve"])
+	for _, row := range testdata.Table(t, "source_curves.csv") {
+		curve, err := ParseTransfer(row.Text("curve"))
 		require.NoError(t, err)
-		v := numbers(t, row, "value", "light")
+		v := row.Numbers("value", "light")
 		got := curve.Light(v[0])
 		if curve == HLG { // the table has the standard's scale
 			got *= hlgLight(hlgWhite)

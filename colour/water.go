@@ -3,7 +3,6 @@ package colour
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 )
 
@@ -31,9 +30,6 @@ var waterTypes = [...]WaterType{
 	{"7C", [3]float64{0.62, 0.61, 0.5}},
 	{"9C", [3]float64{0.55, 0.46, 0.29}},
 }
-
-// WaterTypes returns Jerlov's types from the clearest to the murkiest.
-func WaterTypes() []WaterType { return slices.Clone(waterTypes[:]) }
 
 // WaterNames returns the names of the types in their order.
 func WaterNames() []string {

@@ -1,7 +1,6 @@
 package colour
 
 import (
-	"context"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -190,20 +189,6 @@ type YCbCr struct {
 	Siting           Siting
 	Y, Cb, Cr        []byte // rows from the top
 	YStride, CStride int    // bytes from row to row
-}
-
-// Fill writes the picture to dst in R, G, B of [0,1], display encoded as the
-// codes are, on workers goroutines (0 = one for each processor): the same bits
-// for any number. Chroma is interpolated, see Siting. It stops when ctx ends,
-// with its error; dst is then undefined.
-func (m *YCbCr) Fill(ctx context.Context, dst *Image, workers int) error {
-	dst.Reshape(m.W, m.H)
-	read := m.RowReader()
-	return EachBand(ctx, workers, m.H, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			read(y, dst.R.Row(y), dst.G.Row(y), dst.B.Row(y))
-		}
-	})
 }
 
 // RowReader returns a function that writes row y of the picture, W samples each

@@ -5,12 +5,13 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
 // putCode writes a code as decoders do.
@@ -44,17 +45,28 @@ func patch(k LumaWeights, c Coding, codes [3]int) *YCbCr {
 func filled(t *testing.T, m *YCbCr, workers int) *Image {
 	t.Helper()
 	out := new(Image)
-	require.NoError(t, m.Fill(context.Background(), out, workers))
+	require.NoError(t, fill(context.Background(), out, m, workers))
 	return out
+}
+
+// fill makes dst the picture, with one reader of rows for all workers.
+func fill(ctx context.Context, dst *Image, m *YCbCr, workers int) error {
+	dst.Reshape(m.W, m.H)
+	read := m.RowReader()
+	return EachBand(ctx, workers, m.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			read(y, dst.R.Row(y), dst.G.Row(y), dst.B.Row(y))
+		}
+	})
 }
 
 // Rec. ITU-R BT.601-7, BT.709-6 and BT.2020-2 through the tables.
 func TestLumaWeights(t *testing.T) {
 	names := map[string]string{"BT.601": "bt601", "BT.709": "bt709", "BT.2020": "bt2020"}
-	for _, row := range reference(t, "luma_weights.csv") {
-		k, err := LumaNamed(names[row["standard"]])
+	for _, row := range testdata.Table(t, "luma_weights.csv") {
+		k, err := LumaNamed(names[row.Text("standard")])
 		require.NoError(t, err)
-		want := numbers(t, row, "Kr", "Kb", "CbDiv", "CrDiv", "gCb", "gCr")
+		want := row.Numbers("Kr", "Kb", "CbDiv", "CrDiv", "gCb", "gCr")
 		assert.Equal(t, want[:2], []float64{k.Red, k.Blue})
 		for _, full := range []bool{false, true} {
 			for _, bits := range []int{8, 10, 12} {
@@ -75,13 +87,11 @@ func TestLumaWeights(t *testing.T) {
 
 // Rec. ITU-R BT.709-6, 4.6, and BT.2100-2, table 9.
 func TestLimitedRange(t *testing.T) {
-	for _, row := range reference(t, "limited_range.csv") {
-		bits, err := strconv.Atoi(row["bits"])
-		require.NoError(t, err)
-		code := numbers(t, row, "code")[0]
+	for _, row := range testdata.Table(t, "limited_range.csv") {
+		bits, code := int(row.Number("bits")), row.Number("code")
 		black, span := Coding{Bits: bits}.luma()
 		zero, width := Coding{Bits: bits}.chroma()
-		what := row["quantity"]
+		what := row.Text("quantity")
 		switch {
 		case strings.HasSuffix(what, "black"):
 			assert.Equal(t, code, black, row)
@@ -105,9 +115,9 @@ func TestLimitedRange(t *testing.T) {
 
 // The unit tests of colour-science.
 func TestVectorsOfYCbCr(t *testing.T) {
-	for _, row := range reference(t, "ycbcr_vectors.csv") {
-		n := numbers(t, row, "bits", "Y", "Cb", "Cr", "R", "G", "B", "within")
-		c := Coding{Bits: int(n[0]), Full: row["range"] == "full"}
+	for _, row := range testdata.Table(t, "ycbcr_vectors.csv") {
+		n := row.Numbers("bits", "Y", "Cb", "Cr", "R", "G", "B", "within")
+		c := Coding{Bits: int(n[0]), Full: row.Text("range") == "full"}
 		got := filled(t, patch(Luma709, c, [3]int{int(n[1]), int(n[2]), int(n[3])}), 1).RGB(1, 1)
 		requireNear(t, [3]float64{n[4], n[5], n[6]}, [3]float64{got.R, got.G, got.B}, n[7]+1e-7, "%v", row)
 	}
@@ -117,23 +127,23 @@ func TestVectorsOfYCbCr(t *testing.T) {
 // from their equations: within one code of what they are meant to be, the latter
 // within 1.2, since rounding three codes alone puts one 10-bit bar 1.1 away.
 func TestBars(t *testing.T) {
-	check := func(k LumaWeights, row map[string]string, end string, codesOff float64) {
-		rgb := triple(t, row, "R", "G", "B")
+	check := func(k LumaWeights, row testdata.Row, end string, codesOff float64) {
+		rgb := triple(row, "R", "G", "B")
 		for i, v := range rgb {
 			rgb[i] = min(max(v, 0), 1)
 		}
 		for _, bits := range []int{8, 10} {
 			c := Coding{Bits: bits}
-			codes := triple(t, row, fmt.Sprintf("Y%d%s", bits, end), fmt.Sprintf("Cb%d%s", bits, end), fmt.Sprintf("Cr%d%s", bits, end))
+			codes := triple(row, fmt.Sprintf("Y%d%s", bits, end), fmt.Sprintf("Cb%d%s", bits, end), fmt.Sprintf("Cr%d%s", bits, end))
 			got := filled(t, patch(k, c, [3]int{int(codes[0]), int(codes[1]), int(codes[2])}), 1).RGB(2, 0)
 			_, span := c.luma()
 			requireNear(t, rgb, [3]float64{got.R, got.G, got.B}, codesOff/span, "%d bits of %v", bits, row)
 		}
 	}
-	for _, row := range reference(t, "smpte_rp219_bars.csv") {
+	for _, row := range testdata.Table(t, "smpte_rp219_bars.csv") {
 		check(Luma709, row, "", 1)
 	}
-	for _, row := range reference(t, "bars_601_709_2020.csv") {
+	for _, row := range testdata.Table(t, "bars_601_709_2020.csv") {
 		check(Luma601, row, "_601", 1.2)
 		check(Luma709, row, "_709", 1.2)
 		check(Luma2020, row, "_2020", 1.2)
@@ -341,7 +351,7 @@ func BenchmarkYCbCr(b *testing.B) {
 			out := new(Image)
 			b.Run(fmt.Sprintf("1080p/%d bits/%v", bits, at), func(b *testing.B) {
 				for b.Loop() {
-					_ = m.Fill(context.Background(), out, 1)
+					_ = fill(context.Background(), out, m, 1)
 				}
 			})
 			b.Run(fmt.Sprintf("1080p/%d bits/%v/plain", bits, at), func(b *testing.B) {

@@ -1,6 +1,7 @@
 package mask
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -9,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // parsePoints reads outlines "x,y x,y | x,y ..." as one: every further one is
@@ -19,9 +21,10 @@ func parsePoints(t *testing.T, s string) []Point {
 	for _, piece := range strings.Split(s, "|") {
 		start := len(out)
 		for _, f := range strings.Fields(piece) {
-			x, y, ok := strings.Cut(f, ",")
-			require.True(t, ok, f)
-			out = append(out, Point{number(t, x), number(t, y)})
+			var p Point
+			_, err := fmt.Sscanf(f, "%g,%g", &p.X, &p.Y)
+			require.NoError(t, err, f)
+			out = append(out, p)
 		}
 		if strings.Contains(s, "|") {
 			out = append(out, out[start])
@@ -53,36 +56,36 @@ func moved(points []Point, scale, dx, dy float64) []Point {
 func TestAreasOfPolygons(t *testing.T) {
 	middle := 2.5 * 40 * 40 * (7 - 3*math.Sqrt(5)) / 2 * math.Sin(72*math.Pi/180) // pentagon of circumradius 40 over the golden ratio squared
 	want := map[string]float64{"bow tie (area 0)": 2, "pentagram (winding)": 2351.14100917 - middle}
-	for _, r := range reference(t, "polygon_areas.csv") {
-		points, area := parsePoints(t, r[1]), math.Abs(number(t, r[2]))
-		if w, ok := want[r[0]]; ok {
+	for _, r := range testdata.Table(t, "polygon_areas.csv") {
+		points, area := parsePoints(t, r.Text("vertices")), math.Abs(r.Number("signed_area"))
+		if w, ok := want[r.Text("polygon")]; ok {
 			area = w
 		}
 		for _, shift := range []float64{20, 20.3} {
 			got := draw(t, Shape{Points: moved(points, 1, shift, shift), Opacity: 1}, Whole(120, 120), 1)
-			assert.InDelta(t, area, sum(got), 1e-3*max(1, number(t, r[3])/40), "%s, moved by %v", r[0], shift)
+			assert.InDelta(t, area, sum(got), 1e-3*max(1, r.Number("perimeter")/40), "%s, moved by %v", r.Text("polygon"), shift)
 		}
 		proxy := draw(t, Shape{Points: moved(points, 1, 20, 20), Opacity: 1}, Region{0, 0, 120, 120, 4}, 1)
-		assert.InDelta(t, area, 16*sum(proxy), 1e-3*max(1, number(t, r[3])/40), "%s, a quarter of the size", r[0])
+		assert.InDelta(t, area, 16*sum(proxy), 1e-3*max(1, r.Number("perimeter")/40), "%s, a quarter of the size", r.Text("polygon"))
 	}
 }
 
 // SVG 2, fill-rule non-zero.
 func TestWindingRules(t *testing.T) {
 	cases := 0
-	for _, r := range reference(t, "winding_rules.csv") {
+	for _, r := range testdata.Table(t, "winding_rules.csv") {
 		cases++
-		s := Shape{Points: parsePoints(t, r[1]), Opacity: 1}
-		x, y := int(number(t, r[2])), int(number(t, r[3]))
+		s := Shape{Points: parsePoints(t, r.Text("vertices")), Opacity: 1}
+		x, y := int(r.Number("qx")), int(r.Number("qy"))
 		want := float32(0)
-		if r[5] == "inside" {
+		if r.Text("nonzero") == "inside" {
 			want = 1
 		}
-		require.Contains(t, []string{"inside", "outside"}, r[5])
+		require.Contains(t, []string{"inside", "outside"}, r.Text("nonzero"))
 		// A place off the edges, drawn a hundred times larger: the pixel about it is all in or all out.
 		large := Shape{Points: moved(s.Points, 100, 50, 50), Opacity: 1}
 		got := draw(t, large, Region{100*x + 50, 100*y + 50, 100*x + 51, 100*y + 51, 1}, 1)
-		assert.Equal(t, want, got.At(0, 0), "%s at (%d,%d)", r[0], x, y)
+		assert.Equal(t, want, got.At(0, 0), "%s at (%d,%d)", r.Text("figure"), x, y)
 	}
 	assert.Equal(t, 64, cases)
 }
@@ -91,16 +94,16 @@ func TestWindingRules(t *testing.T) {
 func TestCatmullRom(t *testing.T) {
 	spots := []spot{{0, 0}, {1 * unit, 2 * unit}, {3 * unit, 3 * unit}, {4 * unit, 0}}
 	c := arcOf(spots[0], spots[1], spots[2], spots[3])
-	for _, r := range reference(t, "catmull_rom.csv") {
-		p := c.at(number(t, r[0]))
-		assert.InDelta(t, number(t, r[3]), 1+p.X, 1e-11, "x at %s", r[0])
-		assert.InDelta(t, number(t, r[4]), 2+p.Y, 1e-11, "y at %s", r[0])
+	for _, r := range testdata.Table(t, "catmull_rom.csv") {
+		p := c.at(r.Number("t"))
+		assert.InDelta(t, r.Number("x_centripetal"), 1+p.X, 1e-11, "x at %s", r.Text("t"))
+		assert.InDelta(t, r.Number("y_centripetal"), 2+p.Y, 1e-11, "y at %s", r.Text("t"))
 	}
 }
 
 func TestSmoothstepRamp(t *testing.T) {
-	for _, r := range reference(t, "smoothstep.csv") {
-		u, want := float32(number(t, r[0])), number(t, r[1])
+	for _, r := range testdata.Table(t, "smoothstep.csv") {
+		u, want := float32(r.Number("t")), r.Number("smoothstep")
 		weights := []float32{1}
 		(&ramp{outer: 2, steep: 0.2, blend: 1}).weigh(weights, []float32{(5*u - 2) * (5*u - 2)})
 		if u >= 0.4 {
@@ -133,12 +136,9 @@ func squaresOf(t *testing.T, points []Point, w, h int) colour.Plane {
 // centres, each a speck of 1/1024 pixel.
 func TestDistancesToPixels(t *testing.T) {
 	blocks := map[string][][]float64{}
-	for _, r := range reference(t, "distances_16x16.csv") {
-		row := make([]float64, 16)
-		for x := range row {
-			row[x] = number(t, r[2+x])
-		}
-		blocks[r[0]] = append(blocks[r[0]], row)
+	for _, r := range testdata.Table(t, "distances_16x16.csv") {
+		block := r.Text("block")
+		blocks[block] = append(blocks[block], r.NumbersFrom("c0"))
 	}
 	for name, value := range map[string]float64{"outside": 1, "inside": 0} {
 		want := blocks[blockNamed(t, blocks, name)]

@@ -1,39 +1,16 @@
 package mask
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
-
-// reference reads a table of testdata/reference, without its heading.
-func reference(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "testdata", "reference", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	require.Greater(t, len(rows), 1, name)
-	return rows[1:]
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	require.NoError(t, err)
-	return v
-}
 
 func (c *Curve) add(x, y float64, w Way) {
 	c.X, c.Y, c.Ways = append(c.X, x), append(c.Y, y), append(c.Ways, w)
@@ -48,35 +25,35 @@ func slopeAt(c Curve, x float64) float64 {
 // Fritsch and Carlson 1980, RPN14: slopes as printed, and as scipy has them.
 func TestSlopesOfRPN14(t *testing.T) {
 	var six, five Curve
-	rows := reference(t, "monotone_rpn14_nodes.csv")
+	rows := testdata.Table(t, "monotone_rpn14_nodes.csv")
 	for _, r := range rows {
-		six.add(number(t, r[0]), number(t, r[1]), Curved)
-		five.add(number(t, r[0]), number(t, r[2]), Curved)
+		six.add(r.Number("x"), r.Number("f"), Curved)
+		five.add(r.Number("x"), r.Number("f_printed"), Curved)
 	}
 	for k, r := range rows {
-		printed, pchip := number(t, r[3]), number(t, r[4])
-		assert.InDelta(t, printed, five.Slope(k), 5e-4*math.Abs(printed)+1e-12, "printed slope at %s", r[0])
-		assert.InDelta(t, pchip, six.Slope(k), 1e-10*math.Abs(pchip)+1e-12, "slope at %s", r[0])
+		printed, pchip := r.Number("d_printed"), r.Number("d_pchip")
+		assert.InDelta(t, printed, five.Slope(k), 5e-4*math.Abs(printed)+1e-12, "printed slope at %s", r.Text("x"))
+		assert.InDelta(t, pchip, six.Slope(k), 1e-10*math.Abs(pchip)+1e-12, "slope at %s", r.Text("x"))
 	}
 }
 
 // Fritsch and Carlson 1980, RPN14: the published column and scipy's.
 func TestRPN14BetweenItsNodes(t *testing.T) {
 	var c, five Curve
-	for _, r := range reference(t, "monotone_rpn14_nodes.csv") {
-		c.add(number(t, r[0]), number(t, r[1]), Curved)
-		five.add(number(t, r[0]), number(t, r[2]), Curved)
+	for _, r := range testdata.Table(t, "monotone_rpn14_nodes.csv") {
+		c.add(r.Number("x"), r.Number("f"), Curved)
+		five.add(r.Number("x"), r.Number("f_printed"), Curved)
 	}
 	published := 0
-	for _, r := range reference(t, "monotone_rpn14_between.csv") {
-		x := number(t, r[0])
-		assert.InDelta(t, number(t, r[2]), c.At(x), 1e-11, "at %s", r[0])
-		if r[1] != "" {
+	for _, r := range testdata.Table(t, "monotone_rpn14_between.csv") {
+		x := r.Number("x")
+		assert.InDelta(t, r.Number("y_pchip"), c.At(x), 1e-11, "at %s", r.Text("x"))
+		if r.Text("y_printed") != "" {
 			published++
-			assert.InDelta(t, number(t, r[1]), five.At(x), 0.5e-4+1e-9, "published value at %s", r[0])
+			assert.InDelta(t, r.Number("y_printed"), five.At(x), 0.5e-4+1e-9, "published value at %s", r.Text("x"))
 		}
 		if !slices.Contains(c.X, x) {
-			assert.InDelta(t, number(t, r[3]), slopeAt(c, x), 2e-6, "slope at %s", r[0])
+			assert.InDelta(t, r.Number("dy_pchip"), slopeAt(c, x), 2e-6, "slope at %s", r.Text("x"))
 		}
 	}
 	assert.Equal(t, 11, published)
@@ -84,34 +61,34 @@ func TestRPN14BetweenItsNodes(t *testing.T) {
 
 // Akima 1970 and de Boor 1978, evaluated by scipy.
 func TestClassicSets(t *testing.T) {
-	rows := reference(t, "monotone_classic_sets.csv")
+	rows := testdata.Table(t, "monotone_classic_sets.csv")
 	sets := map[string]*Curve{}
 	for _, r := range rows {
-		if sets[r[0]] == nil {
-			sets[r[0]] = &Curve{}
+		if sets[r.Text("set")] == nil {
+			sets[r.Text("set")] = &Curve{}
 		}
-		if r[1] == "node" {
-			sets[r[0]].add(number(t, r[2]), number(t, r[3]), Curved)
+		if r.Text("kind") == "node" {
+			sets[r.Text("set")].add(r.Number("x"), r.Number("y"), Curved)
 		}
 	}
 	require.Len(t, sets, 3)
 	for _, r := range rows {
-		c, x, y, dy := *sets[r[0]], number(t, r[2]), number(t, r[3]), number(t, r[4])
-		assert.InDelta(t, y, c.At(x), 1e-10*math.Abs(y)+1e-12, "%s at %s", r[0], r[2])
-		if r[1] == "node" {
-			assert.InDelta(t, dy, c.Slope(slices.Index(c.X, x)), 1e-10*math.Abs(dy)+1e-12, "slope of %s at %s", r[0], r[2])
+		c, x, y, dy := *sets[r.Text("set")], r.Number("x"), r.Number("y"), r.Number("dy")
+		assert.InDelta(t, y, c.At(x), 1e-10*math.Abs(y)+1e-12, "%s at %s", r.Text("set"), r.Text("x"))
+		if r.Text("kind") == "node" {
+			assert.InDelta(t, dy, c.Slope(slices.Index(c.X, x)), 1e-10*math.Abs(dy)+1e-12, "slope of %s at %s", r.Text("set"), r.Text("x"))
 		}
 	}
 }
 
 // Foley et al. 1990, sec. 11.2.
 func TestHermiteBasis(t *testing.T) {
-	for _, r := range reference(t, "hermite_basis.csv") {
-		u := number(t, r[0])
-		assert.Equal(t, number(t, r[1]), hermite(u, 1, 0, 0, 0), "h00 at %v", u)
-		assert.Equal(t, number(t, r[2]), hermite(u, 0, 1, 0, 0), "h10 at %v", u)
-		assert.Equal(t, number(t, r[3]), hermite(u, 0, 0, 1, 0), "h01 at %v", u)
-		assert.Equal(t, number(t, r[4]), hermite(u, 0, 0, 0, 1), "h11 at %v", u)
+	for _, r := range testdata.Table(t, "hermite_basis.csv") {
+		u := r.Number("u")
+		assert.Equal(t, r.Number("h00"), hermite(u, 1, 0, 0, 0), "h00 at %v", u)
+		assert.Equal(t, r.Number("h10"), hermite(u, 0, 1, 0, 0), "h10 at %v", u)
+		assert.Equal(t, r.Number("h01"), hermite(u, 0, 0, 1, 0), "h01 at %v", u)
+		assert.Equal(t, r.Number("h11"), hermite(u, 0, 0, 0, 1), "h11 at %v", u)
 	}
 }
 

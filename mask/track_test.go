@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
 func square(x, y, size float64) []Point {
@@ -44,24 +46,24 @@ func TestTrackBetweenKeys(t *testing.T) {
 // of a frame number.
 func TestRPN14ThroughATrack(t *testing.T) {
 	var k, five Track
-	for _, r := range reference(t, "monotone_rpn14_nodes.csv") {
-		frame := int(math.Round(number(t, r[0]) * 1000))
-		y, printed := number(t, r[1]), number(t, r[2])
+	for _, r := range testdata.Table(t, "monotone_rpn14_nodes.csv") {
+		frame := int(math.Round(r.Number("x") * 1000))
+		y, printed := r.Number("f"), r.Number("f_printed")
 		k.SetKey(Key{Frame: frame, Way: Curved, Points: []Point{{y, 0}, {9, -y}, {9, 9}}, Opacity: y})
 		five.SetKey(Key{Frame: frame, Way: Curved, Points: []Point{{printed, 0}, {9, 0}, {9, 9}}, Inner: printed})
 	}
 	require.NoError(t, k.Check())
 	published := 0
-	for _, r := range reference(t, "monotone_rpn14_between.csv") {
-		frame, want := int(math.Round(number(t, r[0])*1000)), number(t, r[2])
+	for _, r := range testdata.Table(t, "monotone_rpn14_between.csv") {
+		frame, want := int(math.Round(r.Number("x")*1000)), r.Number("y_pchip")
 		s := k.At(frame)
-		assert.InDelta(t, want, s.Points[0].X, 1e-11, "x at %s", r[0])
-		assert.InDelta(t, -want, s.Points[1].Y, 1e-11, "y at %s", r[0])
-		assert.InDelta(t, want, s.Opacity, 1e-11, "opacity at %s", r[0])
-		if r[1] != "" {
+		assert.InDelta(t, want, s.Points[0].X, 1e-11, "x at %s", r.Text("x"))
+		assert.InDelta(t, -want, s.Points[1].Y, 1e-11, "y at %s", r.Text("x"))
+		assert.InDelta(t, want, s.Opacity, 1e-11, "opacity at %s", r.Text("x"))
+		if r.Text("y_printed") != "" {
 			published++
-			assert.InDelta(t, number(t, r[1]), five.At(frame).Points[0].X, 0.5e-4+1e-9, "published value at %s", r[0])
-			assert.InDelta(t, number(t, r[1]), five.At(frame).Inner, 0.5e-4+1e-9, "published value at %s", r[0])
+			assert.InDelta(t, r.Number("y_printed"), five.At(frame).Points[0].X, 0.5e-4+1e-9, "published value at %s", r.Text("x"))
+			assert.InDelta(t, r.Number("y_printed"), five.At(frame).Inner, 0.5e-4+1e-9, "published value at %s", r.Text("x"))
 		}
 	}
 	assert.Equal(t, 11, published)

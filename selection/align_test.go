@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // slowWindow calls f for the pixels that take part in the window about (x,y)
@@ -194,8 +195,8 @@ func TestEdgeAlignTwinAgainstTheReference(t *testing.T) {
 			guide     *colour.Image
 		}
 		sets := map[[2]float64]set{}
-		for _, row := range reference(t, name) {
-			v := numbers(t, row, "r", "eps", "row", "col", "p", "q_clip")
+		for _, row := range testdata.Table(t, name) {
+			v := row.Numbers("r", "eps", "row", "col", "p", "q_clip")
 			key := [2]float64{v[0], v[1]}
 			s, ok := sets[key]
 			if !ok {
@@ -203,7 +204,7 @@ func TestEdgeAlignTwinAgainstTheReference(t *testing.T) {
 				sets[key] = s
 			}
 			at := int(v[2])*12 + int(v[3])
-			g := numbers(t, row, channels...)
+			g := row.Numbers(channels...)
 			s.src.Pix[at], s.want.Pix[at] = float32(v[4]), float32(v[5])
 			s.guide.R.Pix[at], s.guide.G.Pix[at], s.guide.B.Pix[at] = float32(g[0]), float32(g[1]), float32(g[2])
 		}
@@ -227,24 +228,24 @@ func TestEdgeAlignTwinAgainstTheReference(t *testing.T) {
 // The 3 x 3 mean of the reference, clipped at the border, is what the sums give.
 func TestEdgeBoxSumsAgainstTheReference(t *testing.T) {
 	picture := make([][]uint32, 8)
-	for _, row := range reference(t, "grey_morphology.csv") {
-		if row["operation"] == "input" {
-			y := int(numbers(t, row, "row")[0])
-			for _, v := range numbers(t, row, "c0", "c1", "c2", "c3", "c4", "c5", "c6", "c7") {
+	for _, row := range testdata.Table(t, "grey_morphology.csv") {
+		if row.Text("operation") == "input" {
+			y := int(row.Number("row"))
+			for _, v := range row.NumbersFrom("c0") {
 				picture[y] = append(picture[y], uint32(v))
 			}
 		}
 	}
 	var b boxer
 	b.reset(2, 8, 8, 0, 1.5)
-	for _, row := range reference(t, "box_filter.csv") {
+	for _, row := range testdata.Table(t, "box_filter.csv") {
 		sums := b.next(func(y int, into [][]uint32) {
 			copy(into[0], picture[y])
 			for x := range into[1] {
 				into[1][x] = 1
 			}
 		})
-		for x, want := range numbers(t, row, "c0", "c1", "c2", "c3", "c4", "c5", "c6", "c7") {
+		for x, want := range row.NumbersFrom("c0") {
 			assert.InDelta(t, want, float64(sums[0][x])/float64(sums[1][x]), 1e-9)
 		}
 	}

@@ -16,10 +16,10 @@ var allOrders = [][]Channel{
 
 // A box is three intervals of half-weight borders in the making.
 type box struct {
-	lo, hi    [3]int // bins; hi may exceed the last, on the circle by a turn
-	off       [3]bool
-	bandwidth [3]float64 // bins
-	gain      float64    // expected weight on keep minus on drop, in [-1,1]
+	lo, hi    [Channels]int // bins; hi may exceed the last, on the circle by a turn
+	off       [Channels]bool
+	bandwidth [Channels]float64 // bins
+	gain      float64           // expected weight on keep minus on drop, in [-1,1]
 }
 
 // bestBox fits a box to all dabs but out.
@@ -38,17 +38,17 @@ func (s *samples) bestBox(out int, orders [][]Channel) box {
 
 // An ascent has what the search needs of the samples.
 type ascent struct {
-	slot      *[3][]uint16 // of each cell, on each channel
-	weight    []float64    // of each cell: keep dabs sum to 1, drop dabs to -1
-	bandwidth [3]float64
-	kernel    [3][]float64
+	slot      *[Channels][]uint16 // of each cell, on each channel
+	weight    []float64           // of each cell: keep dabs sum to 1, drop dabs to -1
+	bandwidth [Channels]float64
+	kernel    [Channels][]float64
 }
 
 // A slot is a bin plus one; slot 0 is for cells without hue.
 const slots = bins + 1
 
-func slotsOf(cells []cell) *[3][]uint16 {
-	var s [3][]uint16
+func slotsOf(cells []cell) *[Channels][]uint16 {
+	var s [Channels][]uint16
 	for c := range s {
 		s[c] = make([]uint16, len(cells))
 		for i := range cells {
@@ -70,7 +70,7 @@ func (s *samples) ascent(out int) *ascent {
 			a.weight[i] = -w / float64(drop)
 		}
 	}
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		a.bandwidth[c] = s.bandwidth(c, out)
 		a.kernel[c] = gaussian(a.bandwidth[c])
 	}
@@ -83,8 +83,8 @@ const rounds = 20
 // climb sets the channels of order one after another to their best, beginning
 // with none; others stay off.
 func (a *ascent) climb(order []Channel) box {
-	b := box{off: [3]bool{true, true, true}, bandwidth: a.bandwidth, gain: math.Inf(-1)}
-	lets := [3]*passage{&passAll, &passAll, &passAll}
+	b := box{off: [Channels]bool{true, true, true}, bandwidth: a.bandwidth, gain: math.Inf(-1)}
+	lets := [Channels]*passage{&passAll, &passAll, &passAll}
 	for range rounds {
 		before := b.gain
 		for _, c := range order {
@@ -99,7 +99,7 @@ func (a *ascent) climb(order []Channel) box {
 
 // set moves the borders of channel c to where they gain most, the other two
 // staying, or switches it off where no border gains.
-func (a *ascent) set(b *box, lets *[3]*passage, c Channel) {
+func (a *ascent) set(b *box, lets *[Channels]*passage, c Channel) {
 	hist := a.weigh(lets, c)
 	all := hist.sum() // with the channel off, samples without hue count too
 	find := bestInterval
@@ -124,7 +124,7 @@ const roomBandwidths = 2
 // of a dab cannot shift it.
 func (a *ascent) centred(b box) box {
 	lets := b.passages()
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		if b.off[c] {
 			continue
 		}
@@ -170,7 +170,7 @@ func (h *histogram) sum() float64 {
 
 // weigh returns what lies in each slot of channel c, each cell weighing what
 // the other channels let through.
-func (a *ascent) weigh(lets *[3]*passage, c Channel) *histogram {
+func (a *ascent) weigh(lets *[Channels]*passage, c Channel) *histogram {
 	hist := new(histogram)
 	n := len(a.weight)
 	p, q := lets[(c+1)%3], lets[(c+2)%3]
@@ -211,11 +211,11 @@ func (b *box) passage(c Channel) *passage {
 }
 
 // passages returns those of all channels.
-func (b *box) passages() [3]*passage {
-	lets := [3]*passage{&passAll, &passAll, &passAll}
-	for c := range lets {
+func (b *box) passages() [Channels]*passage {
+	lets := [Channels]*passage{&passAll, &passAll, &passAll}
+	for c := range Channels {
 		if !b.off[c] {
-			lets[c] = b.passage(Channel(c))
+			lets[c] = b.passage(c)
 		}
 	}
 	return lets
@@ -236,7 +236,7 @@ func (a *ascent) withoutIdle(b box) box {
 	lets := b.passages()
 	for {
 		least, loss := Hue, math.Inf(1)
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			if b.off[c] {
 				continue
 			}

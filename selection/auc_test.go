@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
 // slowAUC asks every pair.
@@ -57,8 +59,8 @@ func TestAUCKnowsTiesAndEnds(t *testing.T) {
 // is a dab of its own.
 func TestAreaOfHanleyAndMcNeil(t *testing.T) {
 	var keep, drop []weighted
-	for _, row := range reference(t, "hanley_mcneil.csv") {
-		v := numbers(t, row, "rating", "n_normal", "n_abnormal")
+	for _, row := range testdata.Table(t, "hanley_mcneil.csv") {
+		v := row.Numbers("rating", "n_normal", "n_abnormal")
 		drop, keep = append(drop, weighted{v[0], v[1]}), append(keep, weighted{v[0], v[2]})
 	}
 	keep, drop = merged(keep), merged(drop)

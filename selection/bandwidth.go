@@ -14,7 +14,7 @@ const bandwidthShare = 0.5
 
 // leastBandwidth is in bins: 0.7 degrees, one 8-bit code of saturation or
 // lightness. Below it a border would run between single codes.
-var leastBandwidth = [3]float64{2, 4, 4}
+var leastBandwidth = [Channels]float64{2, 4, 4}
 
 // bandwidth returns the deviation, in bins, of the Gaussian by which samples
 // are spread on channel c: bandwidthShare of the deviation between dabs of one

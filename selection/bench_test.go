@@ -79,7 +79,7 @@ func BenchmarkPick(b *testing.B) {
 				var dst colour.Plane
 				b.Run("halocline", func(b *testing.B) {
 					for b.Loop() {
-						must(b, w.MatteOf(context.Background(), &dst, src, 1))
+						must(b, matteOf(context.Background(), w, &dst, src, 1))
 					}
 				})
 				b.Run("codes", func(b *testing.B) {
@@ -101,7 +101,7 @@ func BenchmarkPick(b *testing.B) {
 // BenchmarkRetune moves one border of one channel over cached codes.
 func BenchmarkRetune(b *testing.B) {
 	for m, p := range benchPicks {
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			b.Run(fmt.Sprintf("%s/%s", Model(m), c.Name(Model(m))), func(b *testing.B) {
 				eachSize(b, func(b *testing.B, src *colour.Image) {
 					var codes Codes

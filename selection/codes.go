@@ -17,7 +17,7 @@ import (
 type Codes struct {
 	model Model
 	src   *colour.Image
-	code  [3]coded
+	code  [Channels]coded
 }
 
 // coded is one channel, or one row of it.
@@ -108,22 +108,22 @@ func (c *Codes) ConvertParts(ctx context.Context, old *Codes, src *colour.Image,
 }
 
 // part returns the codes of row y of w that lie in r.
-func (c *Codes) part(y, w int, r image.Rectangle) (row [3]coded) {
+func (c *Codes) part(y, w int, r image.Rectangle) (row [Channels]coded) {
 	for i, all := range c.row(y, w) {
 		row[i] = all.slice(r.Min.X, r.Max.X)
 	}
 	return row
 }
 
-func (c *Codes) row(y, w int) [3]coded {
+func (c *Codes) row(y, w int) [Channels]coded {
 	i, j := y*w, (y+1)*w
-	return [3]coded{c.code[Hue].slice(i, j), c.code[Sat].slice(i, j), c.code[Light].slice(i, j)}
+	return [Channels]coded{c.code[Hue].slice(i, j), c.code[Sat].slice(i, j), c.code[Light].slice(i, j)}
 }
 
 // A line is the working memory for one row of pixels.
 type line struct {
-	value [3][]float32
-	code  [3]coded
+	value [Channels][]float32
+	code  [Channels]coded
 }
 
 var lines = sync.Pool{New: func() any { return new(line) }}
@@ -141,7 +141,7 @@ func takeLine(w int) *line {
 }
 
 // encode turns a row of R, G, B into codes.
-func (l *line) encode(dst [3]coded, m Model, r, g, b []float32) {
+func (l *line) encode(dst [Channels]coded, m Model, r, g, b []float32) {
 	h, s, v := l.value[Hue], l.value[Sat], l.value[Light]
 	if m == HSL {
 		colour.HSLRow(h, s, v, r, g, b)

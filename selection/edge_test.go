@@ -123,14 +123,14 @@ func worstOf(a, b colour.Plane) (worst float64, at int) {
 func TestNeutralEdgeKeepsEveryBit(t *testing.T) {
 	src := edgeMatte(rand.New(rand.NewPCG(1, 1)), 90, 70)
 	mask := edgeMask(90, 70)
-	assert.True(t, NeutralEdge().IsNeutral())
+	assert.Empty(t, NeutralEdge().Stages())
 	for _, m := range []*colour.Plane{nil, &mask} {
 		assert.Equal(t, src, apply(t, src, nil, m, NeutralEdge()))
 	}
 	for name, e := range eachStage {
-		assert.False(t, e.IsNeutral(), name)
+		assert.NotEmpty(t, e.Stages(), name)
 	}
-	assert.False(t, Edge{}.IsNeutral(), "harden about 0 lifts all alpha by one half")
+	assert.NotEmpty(t, Edge{}.Stages(), "harden about 0 lifts all alpha by one half")
 }
 
 func TestEdgeTooSmallForItsPixelsIsNeutral(t *testing.T) {
@@ -299,16 +299,25 @@ func TestStagesInTheirOrderAreApply(t *testing.T) {
 	src, guide, mask := edgeMatte(rng, 120, 110), edgeGuide(rng, 120, 110), edgeMask(120, 110)
 	const factor = 1.5
 	e := allStages.Scaled(factor)
-	var despeckled, aligned, hardened, grown, got, want colour.Plane
 	var k Treatment
-	ctx := t.Context()
-	require.NoError(t, k.Despeckle(ctx, &despeckled, &src, &mask, e.Despeckle, 1))
-	require.NoError(t, k.Align(ctx, &aligned, &despeckled, guide, &mask, e.Align, 1))
-	require.NoError(t, k.Harden(ctx, &hardened, &aligned, e.Harden, e.About, 1))
-	require.NoError(t, k.Grow(ctx, &grown, &hardened, &mask, e.Grow, 1))
-	require.NoError(t, k.Soften(ctx, &got, &grown, &mask, e.Soften, 1))
-	require.NoError(t, k.Apply(ctx, &want, &src, guide, &mask, allStages, factor, 1))
+	var names []string
+	got := src
+	for _, stage := range e.Stages() {
+		var guided *colour.Image
+		if stage.ReadsGuide() {
+			guided = guide
+		}
+		next, alone := colour.Plane{}, colour.Plane{}
+		require.NoError(t, k.Run(t.Context(), &next, &got, guided, &mask, stage, 1))
+		require.NoError(t, k.Apply(t.Context(), &alone, &got, guided, &mask, stage.Edge, 1, 1))
+		assert.Equal(t, alone, next, "%s depends on %v alone", stage.Name, stage.Edge)
+		assert.Equal(t, []EdgeStage{stage}, stage.Edge.Stages())
+		got, names = next, append(names, stage.Name)
+	}
+	var want colour.Plane
+	require.NoError(t, k.Apply(t.Context(), &want, &src, guide, &mask, allStages, factor, 1))
 	assert.Equal(t, want, got)
+	assert.Equal(t, []string{Despeckle, Align, Harden, Grow, Soften}, names)
 	assert.InDelta(t, 12/factor/factor, e.Despeckle, 1e-12)
 	assert.InDelta(t, 3/factor, e.Align, 1e-12)
 	assert.InDelta(t, 1.5/factor, e.Grow, 1e-12)
@@ -342,8 +351,8 @@ func TestEdgeTakesAnySample(t *testing.T) {
 
 func TestEdgeSettingsOutOfRangeAreClamped(t *testing.T) {
 	nan := math.NaN()
-	assert.True(t, Edge{nan, nan, nan, nan, nan, nan}.IsNeutral())
-	assert.True(t, Edge{-5, -1, -0.1, 0.5, 0, -2}.IsNeutral())
+	assert.Empty(t, Edge{nan, nan, nan, nan, nan, nan}.Stages())
+	assert.Empty(t, Edge{-5, -1, -0.1, 0.5, 0, -2}.Stages())
 	assert.Equal(t, 0.99, Edge{Harden: 5}.Scaled(1).Harden)
 	assert.Equal(t, 1000., Edge{Soften: math.Inf(1)}.Scaled(1).Soften)
 	assert.Equal(t, -1000., Edge{Grow: math.Inf(-1)}.Scaled(1).Grow)
@@ -354,15 +363,16 @@ func TestEdgeSettingsOutOfRangeAreClamped(t *testing.T) {
 
 func TestEdgeRefusesWhatDoesNotFit(t *testing.T) {
 	src, small := colour.NewPlane(9, 9), colour.NewPlane(8, 9)
+	soften, align := Edge{Soften: 2, About: 0.5}, Edge{Align: 2, About: 0.5}
 	k := new(Treatment)
 	var dst colour.Plane
 	refuse := func(f func() error) { t.Helper(); assert.Panics(t, func() { _ = f() }) }
 	ctx := context.Background()
 	refuse(func() error { return k.Apply(ctx, &src, &src, nil, nil, NeutralEdge(), 1, 1) })
-	refuse(func() error { return k.Soften(ctx, &src, &src, nil, 2, 1) })
-	refuse(func() error { return k.Soften(ctx, &dst, &src, &small, 2, 1) })
-	refuse(func() error { return k.Align(ctx, &dst, &src, nil, nil, 2, 1) })
-	refuse(func() error { return k.Align(ctx, &dst, &src, colour.NewImage(8, 9), nil, 2, 1) })
+	refuse(func() error { return k.Apply(ctx, &src, &src, nil, nil, soften, 1, 1) })
+	refuse(func() error { return k.Apply(ctx, &dst, &src, nil, &small, soften, 1, 1) })
+	refuse(func() error { return k.Apply(ctx, &dst, &src, nil, nil, align, 1, 1) })
+	refuse(func() error { return k.Apply(ctx, &dst, &src, colour.NewImage(8, 9), nil, align, 1, 1) })
 }
 
 // Every build gives the same bits: no fused multiply-add, exact or ordered sums.

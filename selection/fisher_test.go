@@ -6,14 +6,16 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/floats"
+
+	"halocline/testdata"
 )
 
 // iris returns the measurements of each species.
 func iris(t *testing.T) map[string][][]float64 {
 	species := map[string][][]float64{}
-	for _, row := range reference(t, "iris.csv") {
-		v := numbers(t, row, "sepal_length", "sepal_width", "petal_length", "petal_width")
-		species[row["species"]] = append(species[row["species"]], v)
+	for _, row := range testdata.Table(t, "iris.csv") {
+		v := row.Numbers("sepal_length", "sepal_width", "petal_length", "petal_width")
+		species[row.Text("species")] = append(species[row.Text("species")], v)
 	}
 	require.Len(t, species, 3)
 	return species
@@ -28,9 +30,9 @@ func ones(n int) []float64 {
 // R. A. Fisher 1936, Annals of Eugenics 7(2):179-188.
 func TestDiscriminantsOfIris(t *testing.T) {
 	species := iris(t)
-	for _, row := range reference(t, "iris_discriminants.csv") {
-		v := numbers(t, row, "w1", "w2", "w3", "w4", "D2", "cut", "errors_first", "errors_second")
-		first, second := species[row["first"]], species[row["second"]]
+	for _, row := range testdata.Table(t, "iris_discriminants.csv") {
+		v := row.Numbers("w1", "w2", "w3", "w4", "D2", "cut", "errors_first", "errors_second")
+		first, second := species[row.Text("first")], species[row.Text("second")]
 		drop, keep := newScatter(first, ones(50)), newScatter(second, ones(50))
 		p, err := fisher(keep, drop, 98)
 		require.NoError(t, err)
@@ -80,8 +82,8 @@ func TestVariancesOfOtsu(t *testing.T) {
 	}
 	whole, variance := scatterOf(0, 6)
 	best, least := 0.0, variance
-	for _, row := range reference(t, "otsu.csv") {
-		v := numbers(t, row, "t", "w_bg", "mean_bg", "var_bg", "w_fg", "mean_fg", "var_fg", "within_var", "between_var")
+	for _, row := range testdata.Table(t, "otsu.csv") {
+		v := row.Numbers("t", "w_bg", "mean_bg", "var_bg", "w_fg", "mean_fg", "var_fg", "within_var", "between_var")
 		cut := int(v[0])
 		if cut == 0 {
 			assert.InDelta(t, v[7], variance, 1e-9)

@@ -83,7 +83,7 @@ func FitAuto(dabs []Dab) (Fitted, error) {
 
 // notes says which channels are off and why.
 func (b *box) notes(m Model) (notes []string) {
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		if b.off[c] {
 			notes = append(notes, fmt.Sprintf("%s is off: it does not help to tell these samples apart", c.Name(m)))
 		}
@@ -128,7 +128,7 @@ func (s *samples) meanWeight(p Pick, dab int) float64 {
 
 // centre returns the middle of a cell.
 func (k cell) centre(m Model) (p Point) {
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		p[c] = middleOf(m, c, int(k.bin[c]))
 	}
 	if k.bin[Hue] < 0 {

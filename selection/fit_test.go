@@ -79,7 +79,7 @@ func TestFitCountsDabsNotPixels(t *testing.T) {
 func TestFitPutsBordersWhereGaussiansCross(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 7))
 	for m := HSL; m <= LCh; m++ {
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			lo, hi := span(m, c)
 			for _, sign := range []float64{1, -1} {
 				centre := Point{200, 0.4 * spanOf(m, Sat), 0.5 * spanOf(m, Light)}
@@ -117,7 +117,7 @@ func spanOf(m Model, c Channel) float64 {
 // at most 2 degrees or 0.02 of the channel's span.
 func TestFitBearsWrongPixels(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 7))
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		for m := HSL; m <= LCh; m++ {
 			span := spanOf(m, c)
 			keep := patch{model: m, at: Point{200, 0.4, 0.5}}
@@ -169,7 +169,7 @@ func TestFitSwitchesOffWhatDoesNotHelp(t *testing.T) {
 	same.Keep = false
 	f, err = Fit([]Dab{keep, same}, LCh)
 	require.NoError(t, err)
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		assert.True(t, f.Pick.Limits[c].Off)
 	}
 	assert.Contains(t, f.Notes, "no channel tells these samples apart: keep and drop dabs have the same colours")
@@ -321,7 +321,7 @@ func TestKeepAloneKeepsItsShare(t *testing.T) {
 		f, err := Fit([]Dab{p.dab(rng, true, 5000)}, m)
 		require.NoError(t, err)
 		requireLawful(t, f)
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			l := f.Pick.Limits[c]
 			require.False(t, l.Off)
 			kept := 0.0

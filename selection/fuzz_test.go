@@ -55,7 +55,7 @@ func FuzzWeight(f *testing.F) {
 		}
 		within(p.Weight(p.Model.At(rgb)), "formula")
 		within(p.Weight(Point(v[12:15])), "formula in coordinates")
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			l := p.Limits[c]
 			within(l.Weight(c, v[12]), "limit")
 			l.Off = false
@@ -72,7 +72,7 @@ func FuzzWeight(f *testing.F) {
 		src.R.Pix[3] = 0.5
 		w.Set(p)
 		var dst colour.Plane
-		require.NoError(t, w.MatteOf(t.Context(), &dst, src, 1))
+		require.NoError(t, matteOf(t.Context(), w, &dst, src, 1))
 		for _, weight := range dst.Pix {
 			within(float64(weight), "matte")
 		}
@@ -147,7 +147,7 @@ func FuzzFit(f *testing.F) {
 // within a full scale of their channel, fades within one, no NaN.
 func requireLawful(t *testing.T, f Fitted) {
 	t.Helper()
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		l := f.Pick.Limits[c]
 		lo, hi := span(f.Pick.Model, c)
 		full := hi - lo

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // slowDisc is the largest (sign 1) or smallest (-1) sample within a whole radius.
@@ -99,14 +100,14 @@ func TestEdgeGrowByMoreThanThePicture(t *testing.T) {
 // of the reference: the cross is the disc of radius 1, the diamond that of 2.
 func TestEdgeGrowAgainstTheReference(t *testing.T) {
 	table := map[string]colour.Plane{}
-	for _, row := range reference(t, "grey_morphology.csv") {
-		p, ok := table[row["operation"]]
+	for _, row := range testdata.Table(t, "grey_morphology.csv") {
+		p, ok := table[row.Text("operation")]
 		if !ok {
 			p = colour.NewPlane(8, 8)
-			table[row["operation"]] = p
+			table[row.Text("operation")] = p
 		}
-		for x, v := range numbers(t, row, "c0", "c1", "c2", "c3", "c4", "c5", "c6", "c7") {
-			p.Row(int(numbers(t, row, "row")[0]))[x] = float32(v / 255)
+		for x, v := range row.NumbersFrom("c0") {
+			p.Row(int(row.Number("row")))[x] = float32(v / 255)
 		}
 	}
 	src := table["input"]

@@ -47,7 +47,7 @@ func LeaveOut(p Pick, v Point, dabs []Dab) (Pick, error) {
 	}
 	kept := gather(keepDabs(dabs), p.Model)
 	best, bestWeight, bestMove := p, math.Inf(-1), math.Inf(1)
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		for _, r := range p.Limits[c].rejecting(p.Model, c, v[c]) {
 			q := p
 			q.Limits[c].Range = r

@@ -98,7 +98,7 @@ func TestIncludeLaws(t *testing.T) {
 		} else {
 			require.Equal(t, 1.0, w, "%+v at %v becomes %+v", p, v, q)
 		}
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			if c != moved {
 				require.Equal(t, p.Limits[c], q.Limits[c])
 			} else if !p.Limits[c].Inverted {
@@ -238,7 +238,7 @@ func TestLeaveOutLaws(t *testing.T) {
 		moves++
 		require.Less(t, q.Weight(v), 0.5, "%+v at %v becomes %+v", p, v, q)
 		changed := 0
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			require.Equal(t, p.Limits[c].Off, q.Limits[c].Off)
 			if p.Limits[c] != q.Limits[c] {
 				changed++

@@ -19,12 +19,12 @@ func IncludeDab(p Pick, colours []colour.RGB) Pick {
 	for i, c := range colours {
 		points[i] = p.Model.At(c)
 	}
-	for c := range p.Limits {
+	for c := range Channels {
 		l := &p.Limits[c]
 		if l.Off || l.Inverted {
 			continue
 		}
-		if Channel(c) == Hue {
+		if c == Hue {
 			l.Range = widenedHue(l.Range, points)
 			continue
 		}

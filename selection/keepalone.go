@@ -17,7 +17,7 @@ const aloneShare = 0.96
 // fitKeepAlone returns ranges about the colours of keep dabs.
 func fitKeepAlone(s *samples) Fitted {
 	f := Fitted{Pick: Pick{Model: s.model}, LeftOut: [2]float64{math.NaN(), math.NaN()}}
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		b := box{}
 		b.bandwidth[c] = s.bandwidth(c, noDab)
 		ok := true

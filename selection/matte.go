@@ -17,12 +17,12 @@ import (
 type Weigher struct {
 	pick   Pick
 	ready  bool
-	tables [3]*table
+	tables [Channels]*table
 }
 
 // Set makes p the pick to weigh by; only the tables that change are built anew.
 func (w *Weigher) Set(p Pick) {
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		if w.ready && w.pick.Model == p.Model && w.pick.Limits[c] == p.Limits[c] {
 			continue
 		}
@@ -63,24 +63,8 @@ func (w *Weigher) MatteParts(ctx context.Context, dst *colour.Plane, c *Codes, p
 	})
 }
 
-// MatteOf fills dst with how much of each pixel of src the pick keeps, without
-// keeping codes: the form for a picture that is weighed once. Its weights are
-// those of Matte. Error: ctx's.
-func (w *Weigher) MatteOf(ctx context.Context, dst *colour.Plane, src *colour.Image, workers int) error {
-	width, h := src.Size()
-	dst.Reshape(width, h)
-	return colour.EachBand(ctx, workers, h, func(y0, y1 int) {
-		l := takeLine(width)
-		defer lines.Put(l)
-		for y := y0; y < y1; y++ {
-			l.encode(l.code, w.pick.Model, src.R.Row(y), src.G.Row(y), src.B.Row(y))
-			w.row(dst.Row(y), l.code, src, 0, y)
-		}
-	})
-}
-
 // row is the loop of the fast form: it weighs src from (x0,y) on.
-func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, x0, y int) {
+func (w *Weigher) row(dst []float32, code [Channels]coded, src *colour.Image, x0, y int) {
 	th, ts, tl := w.tables[Hue], w.tables[Sat], w.tables[Light]
 	hue, sat, light := code[Hue].high[:len(dst)], code[Sat].high[:len(dst)], code[Light].high[:len(dst)]
 	for x := range dst {
@@ -101,9 +85,9 @@ func (w *Weigher) row(dst []float32, code [3]coded, src *colour.Image, x0, y int
 const bitsOfOne = 0x3f800000
 
 // define asks the formula about the pixel of codes x, which is (x0+x,y) of src.
-func (w *Weigher) define(code [3]coded, src *colour.Image, x0, x, y int) float32 {
+func (w *Weigher) define(code [Channels]coded, src *colour.Image, x0, x, y int) float32 {
 	weight := 1.0
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		high := code[c].high[x]
 		if t := w.tables[c][high]; t >= 0 {
 			weight *= float64(t)

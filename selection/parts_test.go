@@ -23,7 +23,7 @@ func TestPartsHaveTheBitsOfTheWhole(t *testing.T) {
 		w := new(Weigher)
 		w.Set(randomPick(rng, m))
 		var whole colour.Plane
-		require.NoError(t, w.MatteOf(t.Context(), &whole, src, 1))
+		require.NoError(t, matteOf(t.Context(), w, &whole, src, 1))
 		for _, workers := range []int{1, 2, 7} {
 			a, b := new(Codes), new(Codes)
 			require.NoError(t, a.ConvertParts(t.Context(), nil, src, m, first, workers))

@@ -40,6 +40,8 @@ const (
 	Hue Channel = iota
 	Sat         // saturation in HSL, chroma in LCh
 	Light
+
+	Channels // how many there are: to range over, and the length of arrays by channel
 )
 
 // FullScale returns the largest value of the channel that a control offers: 360
@@ -78,15 +80,15 @@ type Limit struct {
 }
 
 // A Pick is the colour part of a matte. Its weight is the product of its three
-// limits', indexed by Channel.
+// limits', by Channel.
 type Pick struct {
 	Model  Model
-	Limits [3]Limit
+	Limits [Channels]Limit
 }
 
 // A Point is one colour in a model's coordinates: hue, saturation or chroma,
 // lightness. Hue is colour.NoHue where the colour has none.
-type Point [3]float64
+type Point [Channels]float64
 
 // At returns c in the coordinates of m. What is not finite counts as black, as
 // it does in the fast conversions.
@@ -141,8 +143,8 @@ func (p Pick) Weight(v Point) float64 {
 }
 
 // weights returns how far a colour meets each of the limits.
-func (p Pick) weights(v Point) (w [3]float64) {
-	for c := Hue; c <= Light; c++ {
+func (p Pick) weights(v Point) (w [Channels]float64) {
+	for c := range Channels {
 		w[c] = p.Limits[c].Weight(c, v[c])
 	}
 	return w

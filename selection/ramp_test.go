@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // slowWeight is a range on a line as DESIGN reads: 1 on [from,to], 3u^2-2u^3
@@ -64,8 +65,8 @@ func randomRange(rng *rand.Rand, unit float64, circular bool) Range {
 }
 
 func TestSmoothstepIsThePublishedCubic(t *testing.T) {
-	for _, row := range reference(t, "smoothstep.csv") {
-		v := numbers(t, row, "t", "smoothstep")
+	for _, row := range testdata.Table(t, "smoothstep.csv") {
+		v := row.Numbers("t", "smoothstep")
 		assert.InDelta(t, v[1], smoothstep(v[0]), 1e-12, "u %g", v[0])
 		// The same numbers on both fades of a range, and on the circle.
 		r := Range{From: 20, To: 30, Before: 10, After: 5}
@@ -158,7 +159,7 @@ func TestFadesFall(t *testing.T) {
 func TestLimits(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 1))
 	for range 2000 {
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			l := Limit{Range: randomRange(rng, 1, c == Hue)}
 			v := 360 * rng.Float64()
 			w := l.Weight(c, v)

@@ -41,7 +41,7 @@ func (w *Weigher) Reasons(ctx context.Context, dst []Reason, src *colour.Image, 
 	return dst, err
 }
 
-func (w *Weigher) reasonRow(dst []Reason, code [3]coded, src *colour.Image, y int) {
+func (w *Weigher) reasonRow(dst []Reason, code [Channels]coded, src *colour.Image, y int) {
 	for x := range dst {
 		th, ts, tl := w.tables[Hue][code[Hue].high[x]], w.tables[Sat][code[Sat].high[x]], w.tables[Light][code[Light].high[x]]
 		v := th * ts * tl
@@ -54,13 +54,13 @@ func (w *Weigher) reasonRow(dst []Reason, code [3]coded, src *colour.Image, y in
 		case th < 0 || ts < 0 || tl < 0:
 			dst[x] = weakest(w.pick.weights(w.pick.Model.At(src.RGB(x, y))))
 		default:
-			dst[x] = weakest([3]float64{float64(th), float64(ts), float64(tl)})
+			dst[x] = weakest([Channels]float64{float64(th), float64(ts), float64(tl)})
 		}
 	}
 }
 
 // weakest returns the channel of the smallest weight, of equal ones the first.
-func weakest(w [3]float64) Reason {
+func weakest(w [Channels]float64) Reason {
 	switch {
 	case w[Hue] <= w[Sat] && w[Hue] <= w[Light]:
 		return ByHue

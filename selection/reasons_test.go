@@ -97,7 +97,7 @@ func TestReasonsOfAPictureFollowMatteAndFormula(t *testing.T) {
 			p = sharpPick(rng, Model(i%2), src)
 		}
 		w.Set(p)
-		require.NoError(t, w.MatteOf(t.Context(), &matte, src, 2))
+		require.NoError(t, matteOf(t.Context(), w, &matte, src, 2))
 		reasons, err = w.Reasons(t.Context(), reasons, src, 2)
 		require.NoError(t, err)
 		for k, got := range reasons {

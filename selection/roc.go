@@ -13,13 +13,10 @@ type ROCPoint struct {
 	Caught float64 // share of what is to be dropped, [0,1]: the false positive rate
 }
 
-// ROC returns the receiver operating characteristic of weights, from nothing kept
-// to everything, a point for each weight there is; the area under it, with straight
-// lines between, is AUC. Each dab counts the same, however many weights it has, and
-// one without any does not. nil: there are no dabs of one kind.
-func ROC(keep, drop [][]float32) []ROCPoint { return rocOf(weightsOf(keep), weightsOf(drop)) }
-
-// rocOf is ROC for weights that are merged by dab.
+// rocOf returns the receiver operating characteristic of weights, merged by dab, from
+// nothing kept to everything, a point for each weight there is; the area under it,
+// with straight lines between, is AUC. Each dab counts the same, however many weights
+// it has. nil: there are no dabs of one kind.
 func rocOf(keep, drop [][]weighted) []ROCPoint {
 	if len(keep) == 0 || len(drop) == 0 {
 		return nil

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // areaUnder is the area under a curve by the trapezoid rule.
@@ -25,8 +26,8 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 	var keep, drop []float32
 	var want []ROCPoint
 	var normal, abnormal float64
-	for _, row := range reference(t, "hanley_mcneil.csv") {
-		v := numbers(t, row, "rating", "n_normal", "n_abnormal")
+	for _, row := range testdata.Table(t, "hanley_mcneil.csv") {
+		v := row.Numbers("rating", "n_normal", "n_abnormal")
 		for range int(v[1]) {
 			drop = append(drop, float32(v[0]))
 		}
@@ -36,7 +37,7 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 		normal, abnormal = normal+v[1], abnormal+v[2]
 		want = append(want, ROCPoint{v[0], abnormal / 51, normal / 58})
 	}
-	curve := ROC([][]float32{keep}, [][]float32{drop})
+	curve := roc([][]float32{keep}, [][]float32{drop})
 	require.Len(t, curve, 6)
 	assert.Zero(t, curve[0].Kept+curve[0].Caught, "it begins with nothing kept")
 	for i, p := range want { // 0.0345 and 0.6471, 0.2241 and 0.8627, ...
@@ -46,6 +47,8 @@ func TestCurveOfHanleyAndMcNeil(t *testing.T) {
 	}
 	assert.InDelta(t, 0.893, areaUnder(curve), 0.0005)
 }
+
+func roc(keep, drop [][]float32) []ROCPoint { return rocOf(weightsOf(keep), weightsOf(drop)) }
 
 // slowROC takes every weight as a threshold.
 func slowROC(keep, drop [][]float32) (curve []ROCPoint) {
@@ -87,7 +90,7 @@ func TestCurvesAgainstTheirDefinition(t *testing.T) {
 			return dabs
 		}
 		keep, drop := draw(0.5), draw(0)
-		curve, want := ROC(keep, drop), slowROC(keep, drop)
+		curve, want := roc(keep, drop), slowROC(keep, drop)
 		require.Len(t, curve, len(want)+1)
 		for i, p := range want {
 			assert.Equal(t, p.Weight, curve[i+1].Weight)
@@ -97,8 +100,8 @@ func TestCurvesAgainstTheirDefinition(t *testing.T) {
 		assert.InDelta(t, AUC(keep, drop), areaUnder(curve), 1e-12)
 		assert.InDelta(t, AUC(keep, drop), areaUnder(thinned(curve)), curveSpacing)
 	}
-	assert.Nil(t, ROC(nil, [][]float32{{1}}))
-	assert.Nil(t, ROC([][]float32{{1}}, [][]float32{{}}))
+	assert.Nil(t, roc(nil, [][]float32{{1}}))
+	assert.Nil(t, roc([][]float32{{1}}, [][]float32{{}}))
 }
 
 // The curves of a separation are those that its figures are the areas under.

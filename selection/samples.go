@@ -39,7 +39,7 @@ func span(m Model, c Channel) (lo, hi float64) {
 // A cell is a group of one dab's pixels that fall in the same three bins.
 type cell struct {
 	dab   int
-	bin   [3]int16 // bin[Hue] is -1 where there is no hue
+	bin   [Channels]int16 // bin[Hue] is -1 where there is no hue
 	count float64
 }
 
@@ -51,10 +51,10 @@ type samples struct {
 	keep  []bool    // of each dab
 	given []int     // of each dab: which of those that were gathered
 	count []float64 // pixels of each dab
-	mid   [][3]float64
-	cells []cell       // sorted by dab, then bins
-	first []int        // the first cell of each dab, and the end
-	slot  *[3][]uint16 // of each cell, see slotsOf
+	mid   [][Channels]float64
+	cells []cell              // sorted by dab, then bins
+	first []int               // the first cell of each dab, and the end
+	slot  *[Channels][]uint16 // of each cell, see slotsOf
 }
 
 // cellsOf returns the cells of one dab.
@@ -137,20 +137,20 @@ func dabCells(d Dab, m Model) (cells []cell) {
 }
 
 // packed returns three bins as a number that sorts as they do.
-func packed(b [3]int16) uint32 {
+func packed(b [Channels]int16) uint32 {
 	return (uint32(b[Hue]+1)*bins+uint32(b[Sat]))*bins + uint32(b[Light])
 }
 
-func unpacked(key uint32) [3]int16 {
-	return [3]int16{int16(key/(bins*bins)) - 1, int16(key / bins % bins), int16(key % bins)}
+func unpacked(key uint32) [Channels]int16 {
+	return [Channels]int16{int16(key/(bins*bins)) - 1, int16(key / bins % bins), int16(key % bins)}
 }
 
 func compareCells(a, b cell) int {
 	return cmp.Or(cmp.Compare(a.dab, b.dab), slices.Compare(a.bin[:], b.bin[:]), cmp.Compare(a.count, b.count))
 }
 
-func binsOf(m Model, p Point) (b [3]int16) {
-	for c := Hue; c <= Light; c++ {
+func binsOf(m Model, p Point) (b [Channels]int16) {
+	for c := range Channels {
 		lo, hi := span(m, c)
 		v := (p[c] - lo) / (hi - lo) * bins
 		switch {
@@ -168,8 +168,8 @@ func binsOf(m Model, p Point) (b [3]int16) {
 // middles returns the median of a dab's cells on each channel: some wrong
 // pixels must not move a dab. On the hue circle it is the median of the arcs
 // from the mean direction; without any hue it is NaN.
-func middles(cells []cell, m Model) (mid [3]float64) {
-	for c := Hue; c <= Light; c++ {
+func middles(cells []cell, m Model) (mid [Channels]float64) {
+	for c := range Channels {
 		marginal := marginalOf(cells, m, c)
 		if c != Hue {
 			mid[c] = medianOf(marginal)

@@ -11,9 +11,9 @@ type Separation struct {
 	Model    Model
 	Keep     int // dabs
 	Drop     int
-	Channels [3]Separability // each channel alone
-	Pick     Separability    // the three together
-	Plane    Separability    // Fisher's plane in Lab: the ceiling
+	Channels [Channels]Separability // each channel alone
+	Pick     Separability           // the three together
+	Plane    Separability           // Fisher's plane in Lab: the ceiling
 }
 
 // Separability is one figure of a separation: Could is zero where a kind has fewer than two dabs.
@@ -53,14 +53,14 @@ func measureSeparation(dabs []Dab, m Model, pick func(dab int) Pick) (Separation
 		return Separation{}, fmt.Errorf("selection: found %d keep and %d drop dabs, want one of each to tell them apart", keep, drop)
 	}
 	sep := Separation{Model: m, Keep: keep, Drop: drop}
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		sep.Channels[c].Set, sep.Channels[c].SetCurve = s.separability(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
 	}
 	sep.Pick.Set, sep.Pick.SetCurve = s.separability(s.weights(pick))
 	scatters := lab.scatters()
 	sep.Plane.Set, sep.Plane.SetCurve = lab.separability(lab.planeScores(scatters, false))
 	if sep.Enough() {
-		for c := Hue; c <= Light; c++ {
+		for c := range Channels {
 			sep.Channels[c].Could, sep.Channels[c].CouldCurve = s.separability(s.weightsLeftOut([]Channel{c}))
 		}
 		sep.Pick.Could, sep.Pick.CouldCurve = s.separability(s.weightsLeftOut(allOrders[0]))
@@ -71,8 +71,8 @@ func measureSeparation(dabs []Dab, m Model, pick func(dab int) Pick) (Separation
 
 // only returns p with all channels but c off.
 func (p Pick) only(c Channel) Pick {
-	for i := range p.Limits {
-		p.Limits[i].Off = Channel(i) != c || p.Limits[i].Off
+	for i := range Channels {
+		p.Limits[i].Off = i != c || p.Limits[i].Off
 	}
 	return p
 }

@@ -25,7 +25,7 @@ func roundUp(v, per float64) float64   { return math.Ceil(v*per-1e-6) / per }
 // pick turns the box's bins into ranges whose fades are centred on its borders.
 func (b *box) pick(m Model) Pick {
 	p := Pick{Model: m}
-	for c := Hue; c <= Light; c++ {
+	for c := range Channels {
 		if b.off[c] {
 			p.Limits[c] = Limit{Range: wholeRange(m, c), Off: true}
 			continue

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // slowSoften is the definition: the mean under a Gaussian cut at 4 sigma, over
@@ -119,8 +120,8 @@ func TestEdgeSoftenOnSquaresIsNear(t *testing.T) {
 // The kernel is scipy's, which samples the Gaussian in the same way.
 func TestEdgeSoftenAgainstTheReference(t *testing.T) {
 	byEnd := map[float64]map[int]float64{}
-	for _, row := range reference(t, "gaussian_kernel.csv") {
-		v := numbers(t, row, "sigma", "radius", "t", "weight")
+	for _, row := range testdata.Table(t, "gaussian_kernel.csv") {
+		v := row.Numbers("sigma", "radius", "t", "weight")
 		if byEnd[v[0]] == nil {
 			byEnd[v[0]] = map[int]float64{}
 		}
@@ -130,10 +131,10 @@ func TestEdgeSoftenAgainstTheReference(t *testing.T) {
 		require.EqualValues(t, v[1], k.reach(), "sigma %g", v[0])
 		require.InDelta(t, v[3], k.weight[int(math.Abs(v[2]))], 1e-7, "sigma %g at %g", v[0], v[2])
 	}
-	for _, row := range reference(t, "gaussian_filter.csv") {
-		sigma, y := numbers(t, row, "sigma")[0], int(numbers(t, row, "row")[0])
-		want := numbers(t, row, "c0", "c1", "c2", "c3", "c4", "c5", "c6", "c7", "c8")
-		if row["image"] == "impulse" {
+	for _, row := range testdata.Table(t, "gaussian_filter.csv") {
+		sigma, y := row.Number("sigma"), int(row.Number("row"))
+		want := row.NumbersFrom("c0")
+		if row.Text("image") == "impulse" {
 			src := colour.NewPlane(31, 31)
 			src.Row(15)[15] = 1
 			for x, v := range want {

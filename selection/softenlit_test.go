@@ -75,7 +75,7 @@ func TestSoftenLeavesOutOnlyWhatIsZero(t *testing.T) {
 			for i := range got.Pix {
 				got.Pix[i] = 0.5 // of an earlier use
 			}
-			require.NoError(t, treat.Soften(t.Context(), &got, &src, mask, sigma, 1+round%3))
+			require.NoError(t, treat.Apply(t.Context(), &got, &src, nil, mask, Edge{Soften: sigma, About: 0.5}, 1, 1+round%3))
 			for i, v := range want.Pix {
 				require.Equal(t, math.Float32bits(v), math.Float32bits(got.Pix[i]), "round %d, %d x %d, sigma %v: pixel %d,%d is %v, want %v",
 					round, w, h, sigma, i%w, i/w, got.Pix[i], v)

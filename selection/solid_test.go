@@ -93,7 +93,7 @@ func TestEdgeSoftenUnderAMaskHasThePlainBits(t *testing.T) {
 			continue
 		}
 		var got colour.Plane
-		require.NoError(t, kept.Soften(t.Context(), &got, &src, &mask, sigma, 2))
+		require.NoError(t, kept.Apply(t.Context(), &got, &src, nil, &mask, Edge{Soften: sigma, About: 0.5}, 1, 2))
 		requireSameBits(t, plainSoftenPart(src, mask, sigma), got, "%dx%d, sigma %g", w, h, sigma)
 	}
 }

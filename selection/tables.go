@@ -24,7 +24,7 @@ const leastWeight = 1e-9
 
 // marginOfError is the error that each channel may make; together they stay under
 // 0.001. Hue has the most: its codes are the coarsest beside common fades.
-var marginOfError = [3]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
+var marginOfError = [Channels]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
 
 // conversion is the error of the fast conversion and of its 24 bits, in the
 // channel's unit, where hues are not faint.

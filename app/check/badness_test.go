@@ -3,24 +3,29 @@ package check
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"halocline/testdata"
 )
 
 // Rousseeuw & Croux 1993.
 func TestRobustStatistics(t *testing.T) {
-	for _, r := range table(t, "robust_statistics.csv") {
+	for _, r := range testdata.Table(t, "robust_statistics.csv") {
 		var values []float64
-		for _, v := range strings.Fields(r[1]) {
-			values = append(values, number(t, v))
+		for _, v := range strings.Fields(r.Text("of")) {
+			number, err := strconv.ParseFloat(v, 64)
+			require.NoError(t, err)
+			values = append(values, number)
 		}
-		want, got := number(t, r[2]), normal
+		want, got := r.Number("value"), normal
 		if len(values) > 0 {
 			middle, mad := spread(values)
-			got = map[string]float64{"median": middle, "mad": mad, "sigma": mad * normal}[r[0]]
+			got = map[string]float64{"median": middle, "mad": mad, "sigma": mad * normal}[r.Text("quantity")]
 		}
 		assert.InEpsilon(t, want, got, 1e-11, "%v", r)
 	}

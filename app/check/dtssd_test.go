@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // Erofeev et al. 2015, worked with a general library.
@@ -15,10 +16,10 @@ func TestWorkedDtSSD(t *testing.T) {
 	p := pair(t)
 	got, err := DtSSD(t.Context(), p["pred_t0"], p["pred_t1"], p["gt_t0"], p["gt_t1"])
 	require.NoError(t, err)
-	rows := table(t, "matte_dtssd.csv")
+	rows := testdata.Table(t, "matte_dtssd.csv")
 	require.Len(t, rows, 2)
-	assert.InEpsilon(t, number(t, rows[0][1]), got, 1e-6)
-	assert.InEpsilon(t, number(t, rows[1][1]), 100*got/16, 1e-6, "of 16 x 16 pixels")
+	assert.InEpsilon(t, rows[0].Number("value"), got, 1e-6)
+	assert.InEpsilon(t, rows[1].Number("value"), 100*got/16, 1e-6, "of 16 x 16 pixels")
 }
 
 // By hand: the first pixel changes by 0.5 more than its truth, the second by 1 less,

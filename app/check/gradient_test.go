@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // slowKernel is the kernel along x as one square of (2 reach + 1)^2.
@@ -65,14 +66,14 @@ func TestGradientKernel(t *testing.T) {
 	_, reach := slowKernel()
 	require.Equal(t, gradientReach, reach)
 	abs := func(i int) int { return max(i, -i) }
-	for _, r := range table(t, "gradient_kernel.csv") {
-		i := int(number(t, r[0]))
+	for _, r := range testdata.Table(t, "gradient_kernel.csv") {
+		i, want := int(r.Number("row")), r.NumbersFrom("c0")
 		for j := -gradientReach; j <= gradientReach; j++ {
 			ours := float64(gradientKernel.bell[abs(i)]) * float64(gradientKernel.slope[abs(j)])
 			if j > 0 {
 				ours = -ours // the slope is odd, and falls from left to right
 			}
-			assert.InDelta(t, number(t, r[j+gradientReach+1]), ours, 1e-7, "row %d, column %d", i, j)
+			assert.InDelta(t, want[j+gradientReach], ours, 1e-7, "row %d, column %d", i, j)
 		}
 	}
 }

@@ -2,55 +2,32 @@ package check
 
 import (
 	"context"
-	"encoding/csv"
 	"encoding/json"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"runtime"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
-
-// table reads a table of testdata/reference, without its heading.
-func table(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "reference", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	return rows[1:]
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	require.NoError(t, err)
-	return v
-}
 
 // pair reads the worked example's planes by name.
 func pair(t *testing.T) map[string]colour.Plane {
 	t.Helper()
 	planes := map[string]colour.Plane{}
-	for _, r := range table(t, "matte_pair_16x16.csv") {
-		p, ok := planes[r[0]]
+	for _, r := range testdata.Table(t, "matte_pair_16x16.csv") {
+		p, ok := planes[r.Text("image")]
 		if !ok {
 			p = colour.NewPlane(16, 16)
-			planes[r[0]] = p
+			planes[r.Text("image")] = p
 		}
-		row := p.Row(int(number(t, r[1])))
-		for x := range row {
-			row[x] = colour.FromCode8(uint8(number(t, r[2+x])))
+		row := p.Row(int(r.Number("row")))
+		for x, code := range r.NumbersFrom("c0") {
+			row[x] = colour.FromCode8(uint8(code))
 		}
 	}
 	return planes
@@ -87,11 +64,11 @@ func TestWorkedScores(t *testing.T) {
 			}
 		}
 	}
-	rows := table(t, "matte_scores.csv")
+	rows := testdata.Table(t, "matte_scores.csv")
 	assert.Len(t, rows, 24)
 	for _, r := range rows {
-		want := number(t, r[3])
-		assert.InDelta(t, want, got[r[0]+r[1]][r[2]], 2e-6*want, "%s of frame %s, %s", r[2], r[1], r[0])
+		want := r.Number("value")
+		assert.InDelta(t, want, got[r.Text("region")+r.Text("frame")][r.Text("score")], 2e-6*want, "%v", r)
 	}
 }
 

@@ -131,7 +131,7 @@ func TestSeamLaws(t *testing.T) {
 			last := SeamFigures{Rim: math.Inf(1)}
 			for _, soften := range []float64{0, 0.5, 1, 2, 3, 5, 8, 12} {
 				m := colour.Plane{}
-				require.NoError(t, treat.Soften(t.Context(), &m, &share, nil, soften, 2))
+				require.NoError(t, treat.Apply(t.Context(), &m, &share, nil, nil, selection.Edge{Soften: soften, About: 0.5}, 1, 2))
 				f := judgedBy(t, s, m, 5)
 				assert.LessOrEqual(t, f.Rim, last.Rim+1e-9, "noise %v, width %v, soften %v", noise, width, soften)
 				assert.GreaterOrEqual(t, f.Bleed, last.Bleed-1e-9, "noise %v, width %v, soften %v", noise, width, soften)
@@ -153,7 +153,7 @@ func TestSeamSweepFindsTheBlur(t *testing.T) {
 	hard := straight(seamW, 300, 12, 0, 0)
 	for _, sigma := range []float64{1, 2, 4, 6} {
 		share := colour.Plane{}
-		require.NoError(t, treat.Soften(t.Context(), &share, &hard, nil, sigma, 2))
+		require.NoError(t, treat.Apply(t.Context(), &share, &hard, nil, nil, selection.Edge{Soften: sigma, About: 0.5}, 1, 2))
 		for _, noise := range []float64{0, 0.02} {
 			s := seamOf(t, mixed(share, noise), hard)
 			sweep, err := s.Sweep(t.Context(), []float64{0, 1, 2, 3, 4, 6, 9}, 3, 2, softened(&hard))
@@ -167,7 +167,7 @@ func TestSeamSweepFindsTheBlur(t *testing.T) {
 func softened(matte *colour.Plane) func(ctx context.Context, soften float64) (colour.Plane, error) {
 	treat := new(selection.Treatment)
 	return func(ctx context.Context, soften float64) (dst colour.Plane, err error) {
-		err = treat.Soften(ctx, &dst, matte, nil, soften, 2)
+		err = treat.Apply(ctx, &dst, matte, nil, nil, selection.Edge{Soften: soften, About: 0.5}, 1, 2)
 		return dst, err
 	}
 }

@@ -33,7 +33,7 @@ func ExampleSeam_Sweep() {
 	var t selection.Treatment
 	sweep, err := seam.Sweep(ctx, []float64{0, 1, 2, 3, 4}, seam.Change(grade.Colour), 1, func(ctx context.Context, softenPx float64) (colour.Plane, error) {
 		var soft colour.Plane
-		err := t.Soften(ctx, &soft, &hard, nil, softenPx, 1)
+		err := t.Apply(ctx, &soft, &hard, nil, nil, selection.Edge{Soften: softenPx, About: 0.5}, 1, 1)
 		return soft, err
 	})
 	if err != nil {

@@ -1,14 +1,11 @@
 package clip
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -16,29 +13,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
-
-// bars reads a table of colour bars; the file names its source.
-func bars(t *testing.T, name string) []map[string]float64 {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "reference", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	records, err := r.ReadAll()
-	require.NoError(t, err)
-	var rows []map[string]float64
-	for _, record := range records[1:] {
-		row := map[string]float64{}
-		for i, column := range records[0] {
-			row[column], _ = strconv.ParseFloat(record[i], 64) // names are no numbers
-		}
-		rows = append(rows, row)
-	}
-	require.NotEmpty(t, rows)
-	return rows
-}
 
 // barWidth is wide enough for a bar's middle to have the bar's chroma alone.
 const barWidth = 16
@@ -92,17 +68,17 @@ var barsCases = []barsCase{
 
 // codesOf returns a bar's codes: the table's, or in full range those that the
 // standards' equations give (BT.709-6, 3.2 and 3.3; H.273, 8.3).
-func (c barsCase) codesOf(row map[string]float64) [3]int {
+func (c barsCase) codesOf(row testdata.Row) [3]int {
 	if !c.full && c.bits != 12 {
-		key := func(channel string) int { return int(row[fmt.Sprintf("%s%d%s", channel, c.bits, c.end)]) }
+		key := func(channel string) int { return int(row.Number(fmt.Sprintf("%s%d%s", channel, c.bits, c.end))) }
 		return [3]int{key("Y"), key("Cb"), key("Cr")}
 	}
 	k, err := colour.LumaNamed(map[string]string{"_601": "bt601", "_709": "bt709", "_2020": "bt2020"}[c.end])
 	if err != nil {
 		panic(err)
 	}
-	luma := k.Red*row["R"] + (1-k.Red-k.Blue)*row["G"] + k.Blue*row["B"]
-	cb, cr := (row["B"]-luma)/(2*(1-k.Blue)), (row["R"]-luma)/(2*(1-k.Red))
+	luma := k.Red*row.Number("R") + (1-k.Red-k.Blue)*row.Number("G") + k.Blue*row.Number("B")
+	cb, cr := (row.Number("B")-luma)/(2*(1-k.Blue)), (row.Number("R")-luma)/(2*(1-k.Red))
 	most := float64(int(1)<<c.bits - 1)
 	code := func(v float64) int { return int(math.Round(min(max(v, 0), most))) }
 	middle := float64(int(1) << (c.bits - 1))
@@ -122,7 +98,7 @@ func TestBarsOfMovies(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			onlyInAll(t, i > 2 && i%3 != 0)
 			needEncoder(t, c.encoder)
-			rows := bars(t, c.table)
+			rows := testdata.Table(t, c.table)
 			var codes [][3]int
 			for _, row := range rows {
 				codes = append(codes, c.codesOf(row))
@@ -145,7 +121,7 @@ func TestBarsOfMovies(t *testing.T) {
 			for i, row := range rows {
 				got := m.RGB(i*barWidth+barWidth/2, h/2)
 				for j, v := range []float64{got.R, got.G, got.B} {
-					want := min(max(row[[]string{"R", "G", "B"}[j]], 0), 1)
+					want := min(max(row.Number([]string{"R", "G", "B"}[j]), 0), 1)
 					require.InDelta(t, want, v, off/float64(span), "bar %d %v, channel %d", i, row, j)
 				}
 			}

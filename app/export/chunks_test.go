@@ -9,14 +9,13 @@ import (
 	"image/png"
 	"io"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // A chunk as the specification describes it, section 5.3.
@@ -92,7 +91,7 @@ func TestChunks(t *testing.T) {
 	var three, four bytes.Buffer
 	m := &colour.Image{R: p, G: p, B: p}
 	require.NoError(t, EncodeRGB(&three, m, 8))
-	require.NoError(t, EncodeRGBA(&four, m, p, 16))
+	require.NoError(t, new(Encoder).RGBA(t.Context(), &four, m, p, 16))
 	assert.Equal(t, []byte{0, 0, 0, 40, 0, 0, 0, 150, 8, 2, 0, 0, 0}, chunks(t, three.Bytes())[0].content)
 	assert.Equal(t, []byte{0, 0, 0, 40, 0, 0, 0, 150, 16, 6, 0, 0, 0}, chunks(t, four.Bytes())[0].content)
 }
@@ -100,8 +99,7 @@ func TestChunks(t *testing.T) {
 // A file written byte by byte from the specification: what we make of its
 // samples reads the same, and its checksums are ours.
 func TestReferencePicture(t *testing.T) {
-	f, err := os.ReadFile(filepath.Join("..", "..", "testdata", "reference", "png_grey16_4x3.png"))
-	require.NoError(t, err)
+	f := testdata.File(t, "png_grey16_4x3.png")
 	published, err := png.Decode(bytes.NewReader(f))
 	require.NoError(t, err)
 	theirs := map[string]chunk{}
@@ -110,17 +108,14 @@ func TestReferencePicture(t *testing.T) {
 	}
 	p := colour.NewPlane(4, 3)
 	y := 0
-	for _, row := range table(t, "png_grey16_4x3.csv") {
-		if row[0] == "crc" {
-			assert.Equal(t, row[2], fmt.Sprintf("%08x", theirs[row[1]].crc))
-			assert.Equal(t, theirs[row[1]].crc, slowCRC([]byte(row[1]), theirs[row[1]].content))
+	for _, row := range testdata.Table(t, "png_grey16_4x3.csv") {
+		if row.Text("kind") == "crc" {
+			assert.Equal(t, row.Text("b"), fmt.Sprintf("%08x", theirs[row.Text("a")].crc))
+			assert.Equal(t, theirs[row.Text("a")].crc, slowCRC([]byte(row.Text("a")), theirs[row.Text("a")].content))
 			continue
 		}
-		for x, s := range row[1:] {
-			var code uint16
-			_, err := fmt.Sscan(s, &code)
-			require.NoError(t, err)
-			p.Row(y)[x] = colour.FromCode16(code)
+		for x, code := range row.NumbersFrom("a") {
+			p.Row(y)[x] = colour.FromCode16(uint16(code))
 		}
 		y++
 	}

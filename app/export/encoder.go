@@ -81,12 +81,6 @@ func EncodeRGB(w io.Writer, m *colour.Image, depth int) error {
 	return new(Encoder).RGB(context.Background(), w, m, depth)
 }
 
-// EncodeRGBA writes m with alpha, a plane of its size, at depth 8 or 16 bits a
-// sample; the colours are not multiplied by alpha.
-func EncodeRGBA(w io.Writer, m *colour.Image, alpha colour.Plane, depth int) error {
-	return new(Encoder).RGBA(context.Background(), w, m, alpha, depth)
-}
-
 // encode writes a picture whose row y fill gives as samples. Nothing is written
 // before all of it is compressed.
 func (e *Encoder) encode(ctx context.Context, w io.Writer, r raster, fill func(dst []byte, y int)) error {

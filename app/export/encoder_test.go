@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"image"
@@ -14,13 +13,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/testdata"
 )
 
 // encoded returns the file of a grey picture.
@@ -114,7 +113,7 @@ func TestColourIsLossless(t *testing.T) {
 		for _, depth := range []int{8, 16} {
 			var three, four bytes.Buffer
 			require.NoError(t, EncodeRGB(&three, m, depth))
-			require.NoError(t, EncodeRGBA(&four, m, alpha, depth))
+			require.NoError(t, new(Encoder).RGBA(t.Context(), &four, m, alpha, depth))
 			requireSamples(t, three.Bytes(), depth, m.R, m.G, m.B)
 			requireSamples(t, four.Bytes(), depth, m.R, m.G, m.B, alpha)
 		}
@@ -196,7 +195,7 @@ func TestEncodeErrors(t *testing.T) {
 	assert.EqualError(t, EncodeGrey(io.Discard, p, 10), "export: depth is 10 bits, want 8 or 16")
 	assert.EqualError(t, EncodeGrey(io.Discard, colour.Plane{}, 8), "export: picture is 0 x 0, want 1 to 1048576 pixels each way")
 	assert.EqualError(t, EncodeGrey(io.Discard, colour.Plane{W: 1 << 21, H: 1}, 8), "export: picture is 2097152 x 1, want 1 to 1048576 pixels each way")
-	assert.EqualError(t, EncodeRGBA(io.Discard, colour.NewImage(4, 3), colour.NewPlane(3, 4), 8), "export: alpha is 3 x 4, its picture 4 x 3")
+	assert.EqualError(t, new(Encoder).RGBA(t.Context(), io.Discard, colour.NewImage(4, 3), colour.NewPlane(3, 4), 8), "export: alpha is 3 x 4, its picture 4 x 3")
 
 	full := errors.New("no space")
 	for n := range len(encoded(t, p, 8)) {
@@ -224,28 +223,13 @@ func (l *limited) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// table reads a table of testdata/reference, without its heading.
-func table(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "reference", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	return rows[1:]
-}
-
 // PNG specification (Third Edition), section 12.4.
 func TestSampleDepthScaling(t *testing.T) {
 	checked := 0
-	for _, row := range table(t, "png_sample_depth.csv") {
+	for _, row := range testdata.Table(t, "png_sample_depth.csv") {
 		var n [4]int
-		for i, s := range row {
-			v, err := strconv.Atoi(s)
-			require.NoError(t, err)
-			n[i] = v
+		for i, v := range row.NumbersFrom("in_bits") {
+			n[i] = int(v)
 		}
 		p := colour.Plane{W: 1, H: 1, Pix: []float32{float32(n[1]) / float32(int(1)<<n[0]-1)}}
 		m, err := png.Decode(bytes.NewReader(encoded(t, p, n[2])))

@@ -9,14 +9,6 @@ import (
 	"halocline/selection"
 )
 
-// An edgeStage is one stage of an edge treatment: what it depends on, and how it is
-// done with a treatment's buffers.
-type edgeStage struct {
-	stage Stage
-	key   string
-	run   func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error
-}
-
 // edge returns the edge treatment in pixels of the proxy.
 func (p *part) edge() selection.Edge {
 	e := p.at.Edge.Scaled(float64(p.factor))
@@ -57,50 +49,19 @@ func sampledWidth(sigma float64) float64 {
 	return math.Sqrt(square / sum)
 }
 
-// edgeStages returns those of the edge treatment that change something, in their
-// order. Lengths are in pixels of the proxy.
-func (p *part) edgeStages(ctx context.Context) (all []edgeStage) {
-	e := p.edge()
-	add := func(on bool, s Stage, key string, run func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error) {
-		if on {
-			all = append(all, edgeStage{s, fmt.Sprintf(" %s %s", s, key), run})
-		}
-	}
-	add(e.Despeckle > 0, Despeckle, fmt.Sprint(e.Despeckle), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
-		return t.Despeckle(ctx, dst, src, takesPart, e.Despeckle, p.workers)
-	})
-	add(e.Align > 0, Align, fmt.Sprint(e.Align, p.basedKey(true)), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
-		guide, err := p.based(ctx, true)
-		if err != nil {
-			return err
-		}
-		return t.Align(ctx, dst, src, guide, takesPart, e.Align, p.workers)
-	})
-	add(e.Harden != 0 || e.About != 0.5, Harden, fmt.Sprint(e.Harden, e.About), func(t *selection.Treatment, dst, src, _ *colour.Plane) error {
-		return t.Harden(ctx, dst, src, e.Harden, e.About, p.workers)
-	})
-	add(e.Grow != 0, Grow, fmt.Sprint(e.Grow), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
-		return t.Grow(ctx, dst, src, takesPart, e.Grow, p.workers)
-	})
-	add(e.Soften > 0, Soften, fmt.Sprint(e.Soften), func(t *selection.Treatment, dst, src, takesPart *colour.Plane) error {
-		return t.Soften(ctx, dst, src, takesPart, e.Soften, p.workers)
-	})
-	return all
-}
-
 // after returns the pick after some stages. Each is kept, so that a change of one
 // runs that and those behind it alone.
-func (p *part) after(ctx context.Context, stages []edgeStage) (*colour.Plane, error) {
+func (p *part) after(ctx context.Context, stages []selection.EdgeStage) (*colour.Plane, error) {
 	if len(stages) == 0 {
 		return p.pick(ctx)
 	}
-	return planeStage(p.Renderer, stages[len(stages)-1].stage, p.afterKey(stages), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, Stage(stages[len(stages)-1].Name), p.afterKey(stages), func(dst *colour.Plane) error {
 		return p.run(ctx, dst, stages)
 	})
 }
 
 // run does the last of one or more stages.
-func (p *part) run(ctx context.Context, dst *colour.Plane, stages []edgeStage) error {
+func (p *part) run(ctx context.Context, dst *colour.Plane, stages []selection.EdgeStage) error {
 	last := len(stages) - 1
 	src, err := p.after(ctx, stages[:last])
 	if err != nil {
@@ -110,18 +71,27 @@ func (p *part) run(ctx context.Context, dst *colour.Plane, stages []edgeStage) e
 	if err != nil {
 		return err
 	}
+	var guide *colour.Image
+	if stages[last].ReadsGuide() {
+		if guide, err = p.based(ctx, true); err != nil {
+			return err
+		}
+	}
 	t := p.treatments.Get().(*selection.Treatment)
 	defer p.treatments.Put(t)
-	return stages[last].run(t, dst, src, takesPart)
+	return t.Run(ctx, dst, src, guide, takesPart, stages[last], p.workers)
 }
 
-func (p *part) afterKey(stages []edgeStage) string {
+func (p *part) afterKey(stages []selection.EdgeStage) string {
 	key := p.pickKey()
 	if len(p.at.Masks) > 0 {
 		key += " " + p.maskKey()
 	}
 	for _, s := range stages {
-		key += s.key
+		key += fmt.Sprintf(" %s %v", s.Name, s.Edge)
+		if s.ReadsGuide() {
+			key += " to " + p.basedKey(true)
+		}
 	}
 	return key
 }

@@ -290,9 +290,9 @@ func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
 // treatment is not kept by itself: nothing else is made of it.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 	if len(p.at.Masks) == 0 {
-		return p.after(ctx, p.edgeStages(ctx))
+		return p.after(ctx, p.edge().Stages())
 	}
-	return planeStage(p.Renderer, Times, p.afterKey(p.edgeStages(ctx)), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, Times, p.afterKey(p.edge().Stages()), func(dst *colour.Plane) error {
 		m, err := p.masks(ctx)
 		if err != nil {
 			return err
@@ -312,7 +312,7 @@ func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 
 // masked makes dst the treated pick times the masks m.
 func (p *part) masked(ctx context.Context, dst, m *colour.Plane) error {
-	stages := p.edgeStages(ctx)
+	stages := p.edge().Stages()
 	if len(stages) == 0 {
 		pick, err := p.pick(ctx)
 		if err != nil {
@@ -323,7 +323,7 @@ func (p *part) masked(ctx context.Context, dst, m *colour.Plane) error {
 	if err := p.run(ctx, dst, stages); err != nil {
 		return err
 	}
-	p.count(stages[len(stages)-1].stage)
+	p.count(Stage(stages[len(stages)-1].Name))
 	return times(ctx, dst, dst, m, p.workers)
 }
 

@@ -29,7 +29,9 @@ func plainMatte(t *testing.T, s *fixture) colour.Plane {
 	var w selection.Weigher
 	w.Set(at.Pick)
 	var pick, edge, masks colour.Plane
-	require.NoError(t, w.MatteOf(t.Context(), &pick, read, 1))
+	var codes selection.Codes
+	require.NoError(t, codes.Convert(t.Context(), read, s.matte().Pick.Model, 1))
+	require.NoError(t, w.Matte(t.Context(), &pick, &codes, 1))
 	width, height := s.picture.Size()
 	require.NoError(t, mask.Compose(t.Context(), &masks, at.Masks, mask.Whole(width, height), 1))
 	var treatment selection.Treatment

@@ -114,8 +114,55 @@ func TestDraft(t *testing.T) {
 	var w selection.Weigher
 	w.Set(s.matte().Pick.At(1))
 	var want colour.Plane
-	require.NoError(t, w.MatteOf(t.Context(), &want, read, 1))
+	var codes selection.Codes
+	require.NoError(t, codes.Convert(t.Context(), read, s.matte().Pick.Model, 1))
+	require.NoError(t, w.Matte(t.Context(), &want, &codes, 1))
 	requireSame(t, want, draft)
+}
+
+// A hasty proxy's pick reads the picture as it came, what align reads stays smoothed,
+// and neither is mistaken for the other.
+func TestHasty(t *testing.T) {
+	s := newFixture(t, 320, 180)
+	s.addMasks()
+	s.setEdge(everyStage)
+	r := New(s, 0, DefaultCache)
+	rough := s.matte().Settings
+	rough.Pick.Smooth = false
+	for _, factor := range []int{1, 2} {
+		for _, draft := range []bool{false, true} {
+			q := s.request()
+			q.Factor, q.Draft = factor, draft
+			smooth, err := r.Matte(t.Context(), q)
+			require.NoError(t, err)
+			q.Hasty = true
+			hasty, err := r.Matte(t.Context(), q)
+			require.NoError(t, err)
+			q.Hasty = false
+			again, err := r.Matte(t.Context(), q)
+			require.NoError(t, err)
+			requireSame(t, smooth, again, "factor %d, draft %t", factor, draft)
+			want := smooth
+			if factor > 1 {
+				assert.NotEqual(t, smooth.Pix, hasty.Pix)
+				q.Settings = &rough
+				want, err = New(s, 1, 1).Matte(t.Context(), q)
+				require.NoError(t, err)
+			}
+			requireSame(t, want, hasty, "factor %d, draft %t", factor, draft)
+		}
+	}
+}
+
+// A hasty proxy's pick does not smooth noise at all.
+func TestHastyDoesNotSmooth(t *testing.T) {
+	s := newFixture(t, 320, 180)
+	r := New(s, 0, DefaultCache)
+	q := s.request()
+	q.Factor, q.Draft, q.Hasty = 2, true, true
+	_, err := r.Pick(t.Context(), q)
+	require.NoError(t, err)
+	assert.Zero(t, r.Runs()[SmoothNoise])
 }
 
 // A Gaussian read at whole pixels has the width that is asked for.

@@ -89,11 +89,11 @@ const (
 	Convert     Stage = "convert"
 	Weigh       Stage = "weigh"
 	Mask        Stage = "mask"
-	Despeckle   Stage = "despeckle"
-	Align       Stage = "align"
-	Harden      Stage = "harden"
-	Grow        Stage = "grow"
-	Soften      Stage = "soften"
+	Despeckle   Stage = selection.Despeckle
+	Align       Stage = selection.Align
+	Harden      Stage = selection.Harden
+	Grow        Stage = selection.Grow
+	Soften      Stage = selection.Soften
 	Times       Stage = "times" // masks times what the edge treatment gave
 	Reject      Stage = "reject"
 	Grade       Stage = "grade" // through the mattes

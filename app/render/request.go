@@ -30,6 +30,11 @@ type Request struct {
 	// but takes all of the conversions at full detail. At factor 1 there is no
 	// difference.
 	Draft bool
+	// Hasty leaves noise smoothing out before a proxy's pick, whatever the settings
+	// say: making the proxy takes the mean of its pixels, which smooths their noise
+	// nearly as well, and smoothing takes longer than all the rest of a new frame.
+	// What align reads stays smoothed. At factor 1 there is no difference.
+	Hasty bool
 	// Hidden are the ids of mattes whose trials Trial leaves out.
 	Hidden []int
 }
@@ -74,6 +79,9 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 	}
 	if q.Settings != nil {
 		p.at = q.Settings.At(q.Frame)
+	}
+	if q.Hasty && p.factor > 1 {
+		p.at.Smooth = false
 	}
 	var err error
 	if p.size, err = r.size(ctx, p.place); err != nil {

@@ -60,7 +60,7 @@ func (k *weighers) give(w *weigher) {
 
 // alike counts the limits that two picks of one model share.
 func alike(a, b selection.Pick) (n int) {
-	for c := range a.Limits {
+	for c := range selection.Channels {
 		if a.Model == b.Model && a.Limits[c] == b.Limits[c] {
 			n++
 		}

@@ -2,52 +2,29 @@ package scene
 
 import (
 	"context"
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-)
 
-// table reads a published table from testdata/reference: its rows as numbers.
-func table(t *testing.T, name string) [][]float64 {
-	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "reference", name))
-	require.NoError(t, err)
-	defer file.Close()
-	r := csv.NewReader(file)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	require.NoError(t, err)
-	rows := make([][]float64, len(lines)-1)
-	for i, line := range lines[1:] {
-		for _, cell := range line {
-			v, err := strconv.ParseFloat(cell, 64)
-			require.NoError(t, err)
-			rows[i] = append(rows[i], v)
-		}
-	}
-	return rows
-}
+	"halocline/testdata"
+)
 
 // N. G. Jerlov (1976), Marine Optics, table XXVII.
 func TestDiffuseIsJerlovsTable(t *testing.T) {
-	column := map[string]int{"IB": 1, "II": 2, "III": 3, "1C": 4}
-	rows := table(t, "jerlov_kd.csv")
+	rows := testdata.Table(t, "jerlov_kd.csv")
 	require.Len(t, rows, 13)
-	for kind, c := range column {
+	for _, kind := range []string{"IB", "II", "III", "1C"} {
 		got := diffuse(kind)
 		for i, row := range rows {
-			assert.Equal(t, row[c], jerlov[kind][i], "type %s at %v nm", kind, row[0])
-			if b := row[0] - firstBand; math.Mod(b, bandWidth) == 0 {
+			published, nm := row.Number(kind), row.Number("lambda_nm")
+			assert.Equal(t, published, jerlov[kind][i], "type %s at %v nm", kind, nm)
+			if b := nm - firstBand; math.Mod(b, bandWidth) == 0 {
 				// Where the table lies below pure water's own absorption, that counts.
-				want := max(row[c], pureWater[int(b)/bandWidth])
-				assert.InDelta(t, want, got[int(b)/bandWidth], 1e-12, "type %s at %v nm", kind, row[0])
+				want := max(published, pureWater[int(b)/bandWidth])
+				assert.InDelta(t, want, got[int(b)/bandWidth], 1e-12, "type %s at %v nm", kind, nm)
 			}
 		}
 	}
@@ -56,9 +33,9 @@ func TestDiffuseIsJerlovsTable(t *testing.T) {
 // R. M. Pope, E. S. Fry (1997), Applied Optics 36, table 3.
 func TestPureWaterIsPopeAndFry(t *testing.T) {
 	found := 0
-	for _, row := range table(t, "pope_fry.csv") {
-		if b := row[0] - firstBand; b >= 0 && math.Mod(b, bandWidth) == 0 {
-			assert.Equal(t, row[1], pureWater[int(b)/bandWidth], "%v nm", row[0])
+	for _, row := range testdata.Table(t, "pope_fry.csv") {
+		if b := row.Number("lambda_nm") - firstBand; b >= 0 && math.Mod(b, bandWidth) == 0 {
+			assert.Equal(t, row.Number("a_per_m"), pureWater[int(b)/bandWidth], "%v", row)
 			found++
 		}
 	}

@@ -113,7 +113,7 @@ func (l *ledger) matte(at SettingsAt) {
 }
 
 // channelEntries are the names of a pick's channels in digests.
-var channelEntries = [...]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
+var channelEntries = [selection.Channels]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
 
 // modelEntries are the names of colour models in digests.
 var modelEntries = map[selection.Model]string{selection.HSL: "hsl", selection.LCh: "lch"}

@@ -159,9 +159,8 @@ func (p *Pick) fields(f *form) {
 		may(f, "smooth", &p.Smooth, true)
 	}
 	may(f, "fitted", &p.Fitted, false)
-	for c := range p.Limits {
-		channel := selection.Channel(c)
-		p.Limits[c].fields(f, channel.Name(p.Model), idleLimit(p.Model, channel))
+	for c := range selection.Channels {
+		p.Limits[c].fields(f, c.Name(p.Model), idleLimit(p.Model, c))
 	}
 }
 

@@ -76,9 +76,9 @@ type Dab struct {
 // Pick is the colour part of a matte, over time.
 type Pick struct {
 	Model  selection.Model
-	Smooth bool     // read the picture after its noise is smoothed
-	Fitted bool     // the limits are what the matte's dabs ask for; else they were set by hand
-	Limits [3]Limit // by selection.Channel
+	Smooth bool // read the picture after its noise is smoothed
+	Fitted bool // the limits are what the matte's dabs ask for; else they were set by hand
+	Limits [selection.Channels]Limit
 }
 
 // A Limit is a pick's demand on one channel, over time. Units: degrees of hue;
@@ -93,8 +93,8 @@ type Limit struct {
 // are no masks, the edge is as it comes but for the usual despeckling.
 func NewSettings(m selection.Model) Settings {
 	s := Settings{Pick: Pick{Model: m, Smooth: true}}
-	for c := range s.Pick.Limits {
-		s.Pick.Limits[c] = idleLimit(m, selection.Channel(c))
+	for c := range selection.Channels {
+		s.Pick.Limits[c] = idleLimit(m, c)
 	}
 	setNeutral(s.Edge.Settings())
 	setNeutral(s.Trial.Settings())
@@ -110,10 +110,10 @@ func idleLimit(m selection.Model, c selection.Channel) Limit {
 // At returns the pick at a frame.
 func (p *Pick) At(frame int) selection.Pick {
 	out := selection.Pick{Model: p.Model}
-	for c := range p.Limits {
+	for c := range selection.Channels {
 		l := &p.Limits[c]
 		out.Limits[c] = selection.Limit{Range: l.At(frame), Off: l.Off, Inverted: l.Inverted}
-		if selection.Channel(c) == selection.Hue {
+		if c == selection.Hue {
 			out.Limits[c].Range = l.HueAt(frame)
 		}
 	}

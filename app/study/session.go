@@ -8,18 +8,18 @@ import (
 )
 
 // A Session owns the study that is being worked on. Edits go in by one door,
-// Edit or a Drag; each can be undone; watchers hear of every change. A session may be used from several goroutines.
+// Edit or a Drag; each can be undone. A session may be used from
+// several goroutines.
 type Session struct {
 	door sync.Mutex // held while an edit is made, so that edits come one by one
 	disk sync.Mutex // held while a file is written or removed
 
-	mu       sync.Mutex // guards what follows
-	now      *Study     // never changed, only replaced
-	undo     []edit
-	redo     []edit
-	next     int // no id from here on was ever used, not even in an undone edit
-	drag     *Drag
-	watchers []*func()
+	mu   sync.Mutex // guards what follows
+	now  *Study     // never changed, only replaced
+	undo []edit
+	redo []edit
+	next int // no id from here on was ever used, not even in an undone edit
+	drag *Drag
 
 	path     string // "" until saved
 	autosave string // the file that keeps what is not saved, "" for none
@@ -64,27 +64,19 @@ func (s *Session) Study() *Study {
 // is what Undo is called in a menu. A change that alters nothing is no edit. A drag
 // that is open is committed first. change must not call the session.
 func (s *Session) Edit(label string, change func(*Study) error) error {
-	altered, err := s.edit(label, change)
-	if altered {
-		s.tell()
-	}
-	return err
-}
-
-func (s *Session) edit(label string, change func(*Study) error) (altered bool, err error) {
 	s.door.Lock()
 	defer s.door.Unlock()
 	s.commit(s.openDrag())
 	before := s.Study()
 	after, err := s.changed(before, change)
 	if err != nil || after == before {
-		return false, err
+		return err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.now, s.next = after, max(s.next, after.Next)
 	s.push(edit{label, before})
-	return true, nil
+	return nil
 }
 
 // changed returns a changed copy of a study, or the study itself where the
@@ -130,14 +122,6 @@ func (s *Session) Undo() bool { return s.move(&s.undo, &s.redo) }
 func (s *Session) Redo() bool { return s.move(&s.redo, &s.undo) }
 
 func (s *Session) move(from, to *[]edit) bool {
-	moved := s.shift(from, to)
-	if moved {
-		s.tell()
-	}
-	return moved
-}
-
-func (s *Session) shift(from, to *[]edit) bool {
 	s.door.Lock()
 	defer s.door.Unlock()
 	s.commit(s.openDrag())
@@ -173,29 +157,6 @@ func (s *Session) labels(edits *[]edit) []string {
 	return labels
 }
 
-// Watch calls f after every change, on the goroutine that made it, until stop
-// is called. f may read the session.
-func (s *Session) Watch(f func()) (stop func()) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	own := &f
-	s.watchers = append(s.watchers, own)
-	return func() {
-		s.mu.Lock()
-		defer s.mu.Unlock()
-		s.watchers = slices.DeleteFunc(slices.Clone(s.watchers), func(w *func()) bool { return w == own })
-	}
-}
-
-func (s *Session) tell() {
-	s.mu.Lock()
-	watchers := s.watchers
-	s.mu.Unlock()
-	for _, w := range watchers {
-		(*w)()
-	}
-}
-
 // A Drag is one edit in the making: a handle or a slider on its way.
 type Drag struct {
 	s     *Session
@@ -226,14 +187,6 @@ func (s *Session) openDrag() *Drag {
 // Edit shows a change of the study as it was when the drag began: of several,
 // the last one counts. A failed edit leaves what the one before it made.
 func (d *Drag) Edit(change func(*Study) error) error {
-	if err := d.edit(change); err != nil {
-		return err
-	}
-	d.s.tell()
-	return nil
-}
-
-func (d *Drag) edit(change func(*Study) error) error {
 	s := d.s
 	s.door.Lock()
 	defer s.door.Unlock()
@@ -273,23 +226,15 @@ func (s *Session) commit(d *Drag) {
 
 // Cancel ends the drag and brings back the study as it was when it began.
 func (d *Drag) Cancel() {
-	if d.cancel() {
-		d.s.tell()
-	}
-}
-
-func (d *Drag) cancel() (altered bool) {
 	s := d.s
 	s.door.Lock()
 	defer s.door.Unlock()
 	if s.openDrag() != d {
-		return false
+		return
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	altered = s.now != d.start
 	s.drag, s.now = nil, d.start
-	return altered
 }
 
 // A Phase says how far the user is with an act: a handle or a slider is under way,

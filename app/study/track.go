@@ -52,6 +52,48 @@ func (t *Track[V]) SetKey(frame int, v V, way mask.Way) {
 	t.tidy()
 }
 
+// AddKey gives the track the value v at a frame by a key: the first is straight,
+// any other one as Set makes it.
+func (t *Track[V]) AddKey(frame int, v V) {
+	if !t.Keyed() {
+		t.SetKey(frame, v, mask.Straight)
+		return
+	}
+	t.Set(frame, v)
+}
+
+// MoveKey puts the key at one frame on another, in place of any that is there,
+// and reports whether there was one.
+func (t *Track[V]) MoveKey(from, to int) bool {
+	i, found := t.find(from)
+	if found {
+		k := t.Keys[i]
+		t.Keys = slices.Delete(t.Keys, i, i+1)
+		t.SetKey(to, k.Value, k.Way)
+	}
+	return found
+}
+
+// CopyKey makes the key at a frame like that at another, and reports whether
+// there was one.
+func (t *Track[V]) CopyKey(from, to int) bool {
+	i, found := t.find(from)
+	if found {
+		t.SetKey(to, t.Keys[i].Value, t.Keys[i].Way)
+	}
+	return found
+}
+
+// SetWay changes the way on from the key at a frame, and reports whether there
+// was one.
+func (t *Track[V]) SetWay(frame int, way mask.Way) bool {
+	i, found := t.find(frame)
+	if found {
+		t.Keys[i].Way = way
+	}
+	return found
+}
+
 // RemoveKey takes away the key at a frame, if there is one. The value of the
 // last key to go becomes the constant.
 func (t *Track[V]) RemoveKey(frame int) {

@@ -32,6 +32,40 @@ func TestTrackEditing(t *testing.T) {
 	assert.Equal(t, Constant(7), n)
 }
 
+func TestKeysMoveAndAreCopied(t *testing.T) {
+	keys := func() (n Number) {
+		n.SetKey(10, 1, mask.Step)
+		n.SetKey(20, 3, mask.Straight)
+		n.SetKey(30, 7, mask.Curved)
+		return n
+	}
+	for name, tt := range map[string]struct {
+		change func(n *Number) bool
+		found  bool
+		want   []Key[float64]
+	}{
+		"between others":   {func(n *Number) bool { return n.MoveKey(10, 25) }, true, []Key[float64]{{20, 3, mask.Straight}, {25, 1, mask.Step}, {30, 7, mask.Curved}}},
+		"onto another":     {func(n *Number) bool { return n.MoveKey(10, 30) }, true, []Key[float64]{{20, 3, mask.Straight}, {30, 1, mask.Step}}},
+		"onto itself":      {func(n *Number) bool { return n.MoveKey(20, 20) }, true, keys().Keys},
+		"none to move":     {func(n *Number) bool { return n.MoveKey(11, 25) }, false, keys().Keys},
+		"a copy":           {func(n *Number) bool { return n.CopyKey(30, 5) }, true, []Key[float64]{{5, 7, mask.Curved}, {10, 1, mask.Step}, {20, 3, mask.Straight}, {30, 7, mask.Curved}}},
+		"a copy onto":      {func(n *Number) bool { return n.CopyKey(30, 10) }, true, []Key[float64]{{10, 7, mask.Curved}, {20, 3, mask.Straight}, {30, 7, mask.Curved}}},
+		"none to copy":     {func(n *Number) bool { return n.CopyKey(31, 10) }, false, keys().Keys},
+		"way":              {func(n *Number) bool { return n.SetWay(20, mask.Curved) }, true, []Key[float64]{{10, 1, mask.Step}, {20, 3, mask.Curved}, {30, 7, mask.Curved}}},
+		"no key for a way": {func(n *Number) bool { return n.SetWay(21, mask.Curved) }, false, keys().Keys},
+		"one more":         {func(n *Number) bool { n.AddKey(15, 9); return true }, true, []Key[float64]{{10, 1, mask.Step}, {15, 9, mask.Step}, {20, 3, mask.Straight}, {30, 7, mask.Curved}}},
+	} {
+		n := keys()
+		assert.Equal(t, tt.found, tt.change(&n), name)
+		assert.Equal(t, tt.want, n.Keys, name)
+		assert.Zero(t, n.Value, name)
+	}
+	lone := Constant(4)
+	lone.AddKey(10, 4)
+	assert.True(t, lone.MoveKey(10, 12))
+	assert.Equal(t, Number{Track[float64]{Keys: []Key[float64]{{12, 4, mask.Straight}}}}, lone)
+}
+
 func TestNumberAt(t *testing.T) {
 	var n Number
 	n.SetKey(10, 1, mask.Step)

@@ -280,10 +280,9 @@ func (v *validator) pick(p *Pick) {
 		v.fail("model is %d, want hsl or lch", int(p.Model))
 		return
 	}
-	for c := range p.Limits {
-		channel := selection.Channel(c)
-		track(v, channel.Name(p.Model), &p.Limits[c].Track, func(name string, r selection.Range) {
-			v.softRange(name, r, channel, channel.FullScale(p.Model))
+	for c := range selection.Channels {
+		track(v, c.Name(p.Model), &p.Limits[c].Track, func(name string, r selection.Range) {
+			v.softRange(name, r, c, c.FullScale(p.Model))
 		})
 	}
 }

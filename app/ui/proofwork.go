@@ -147,17 +147,11 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 	return out, nil
 }
 
-// layers renders what a view is made of. A quick picture's pick reads the picture as it
-// came: to shrink it smooths its noise nearly as smoothing would.
+// layers renders what a view is made of.
 func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
-	set := j.sheet.Items[item].Settings
-	if quick && set.Pick.Smooth {
-		hasty := *set
-		hasty.Pick.Smooth = false
-		set = &hasty
-	}
 	return view.RenderAlone(ctx, j.pictures, render.Request{
-		Study: j.sheet.Study, Settings: set, Frame: frame, Region: j.vp.Visible(), Factor: factor, Draft: quick,
+		Study: j.sheet.Study, Settings: j.sheet.Items[item].Settings, Frame: frame, Region: j.vp.Visible(), Factor: factor,
+		Draft: quick, Hasty: quick,
 	}, j.view)
 }
 

@@ -119,44 +119,12 @@ func (t timed[V]) keys() []timedKey {
 	return all
 }
 
-func (t timed[V]) key(frame int) (k study.Key[V], ok bool) {
-	i := slices.IndexFunc(t.track.Keys, func(k study.Key[V]) bool { return k.Frame == frame })
-	if i < 0 {
-		return k, false
-	}
-	return t.track.Keys[i], true
-}
-
-func (t timed[V]) add(frame int) {
-	if !t.track.Keyed() {
-		t.track.SetKey(frame, t.track.Value, mask.Straight)
-		return
-	}
-	t.track.Set(frame, t.at(frame))
-}
-
-func (t timed[V]) remove(frame int) { t.track.RemoveKey(frame) }
-
-func (t timed[V]) move(from, to int) {
-	if k, ok := t.key(from); ok && from != to {
-		t.track.SetKey(to, k.Value, k.Way)
-		t.track.RemoveKey(from)
-	}
-}
-
-func (t timed[V]) copy(from, to int) {
-	if k, ok := t.key(from); ok {
-		t.track.SetKey(to, k.Value, k.Way)
-	}
-}
-
-func (t timed[V]) setWay(frame int, way mask.Way) {
-	if k, ok := t.key(frame); ok {
-		t.track.SetKey(frame, k.Value, way)
-	}
-}
-
-func (t timed[V]) fix(frame int) { t.track.Fix(t.at(frame)) }
+func (t timed[V]) add(frame int)                  { t.track.AddKey(frame, t.at(frame)) }
+func (t timed[V]) remove(frame int)               { t.track.RemoveKey(frame) }
+func (t timed[V]) move(from, to int)              { t.track.MoveKey(from, to) }
+func (t timed[V]) copy(from, to int)              { t.track.CopyKey(from, to) }
+func (t timed[V]) setWay(frame int, way mask.Way) { t.track.SetWay(frame, way) }
+func (t timed[V]) fix(frame int)                  { t.track.Fix(t.at(frame)) }
 
 // Together are tracks that are keyed as one.
 type together []overTime

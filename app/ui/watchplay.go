@@ -82,7 +82,7 @@ func (g *playing) readAhead(ctx context.Context, s request, frames chan<- taken)
 func (p *preview) playOne(ctx context.Context, s request, t taken, factor int) bool {
 	g := s.play
 	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playRequest
-	out, buffer, err := p.picture(ctx, s.hastened(factor), factor, factor > 1)
+	out, buffer, err := p.picture(ctx, s, factor, factor > 1)
 	switch {
 	case ctx.Err() != nil:
 		return false

@@ -106,7 +106,7 @@ func (p *preview) work(ctx context.Context, s request) {
 	if final || s.dragging || p.cost > slowFull || s.kind == frameRequest {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
-		if !p.show(context.Background(), s.hastened(quick), quick, !final) || final {
+		if !p.show(context.Background(), s, quick, !final) || final {
 			return
 		}
 		if s.dragging && !rest(ctx, restDelay) {
@@ -119,18 +119,10 @@ func (p *preview) work(ctx context.Context, s request) {
 	}
 }
 
-// hastened is a request for a frame that is gone by, or gone to, on a proxy: its pick
-// reads the picture as it came. To shrink it smooths its noise nearly as smoothing
-// would, which takes longer than all the rest of a new frame.
-func (s request) hastened(factor int) request {
-	passing := s.kind == playRequest || s.kind == scrubRequest || s.kind == frameRequest
-	if !passing || factor == 1 || s.settings == nil || !s.settings.Pick.Smooth {
-		return s
-	}
-	settings := *s.settings
-	settings.Pick.Smooth = false
-	s.settings = &settings
-	return s
+// passes reports whether a request is for a frame that is gone by, or gone to: its
+// quick picture is a hasty one.
+func (s request) passes() bool {
+	return s.kind == playRequest || s.kind == scrubRequest || s.kind == frameRequest
 }
 
 // rest waits, and reports whether nothing new came meanwhile.
@@ -187,7 +179,8 @@ func (p *preview) hand(out *showing, buffer *image.RGBA) {
 // layers renders what the views of a request are composed of.
 func (p *preview) layers(ctx context.Context, s request, factor int, draft bool) (view.Layers, error) {
 	l, err := view.Render(ctx, s.renderer, render.Request{
-		Study: s.study, Settings: s.settings, Frame: s.frame, Region: s.vp.Visible(), Factor: factor, Draft: draft, Hidden: s.hidden,
+		Study: s.study, Settings: s.settings, Frame: s.frame, Region: s.vp.Visible(), Factor: factor, Hidden: s.hidden,
+		Draft: draft, Hasty: draft && s.passes(),
 	}, s.views()...)
 	if err == nil && s.beyond {
 		l.Beyond, err = p.beyondIn(ctx, s, l)

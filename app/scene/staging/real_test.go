@@ -94,7 +94,9 @@ func (s *labelled) scorePick(t *testing.T, p selection.Pick) figures {
 	var w selection.Weigher
 	w.Set(p)
 	var matte colour.Plane
-	require.NoError(t, w.MatteOf(t.Context(), &matte, s.smooth, 0))
+	var codes selection.Codes
+	require.NoError(t, codes.Convert(t.Context(), s.smooth, p.Model, 0))
+	require.NoError(t, w.Matte(t.Context(), &matte, &codes, 0))
 	return s.score(func(i int) float64 { return float64(matte.Pix[i]) })
 }
 

@@ -66,7 +66,7 @@ func madeMattes(t *testing.T, truth colour.Plane, seed int) []seamMatte {
 	for i, v := range truth.Pix {
 		hard.Pix[i] = float32(math.Round(float64(v)))
 	}
-	require.NoError(t, treat.Grow(t.Context(), &fat, &truth, nil, 4, 0))
+	require.NoError(t, treat.Apply(t.Context(), &fat, &truth, nil, nil, selection.Edge{Grow: 4, About: 0.5}, 1, 0))
 	sway := swayer(seed)
 	out := []seamMatte{}
 	for _, m := range []struct {
@@ -80,7 +80,7 @@ func madeMattes(t *testing.T, truth colour.Plane, seed int) []seamMatte {
 		{"wobbling", moved(truth, func(x, y float64) (float64, float64) { return x + 5*sway(x, y), y + 5*sway(y+1000, x) })},
 	} {
 		out = append(out, seamMatte{m.name, true, func(ctx context.Context, soften float64) (dst colour.Plane, err error) {
-			err = treat.Soften(ctx, &dst, &m.plane, nil, soften, 0)
+			err = treat.Apply(ctx, &dst, &m.plane, nil, nil, selection.Edge{Soften: soften, About: 0.5}, 1, 0)
 			return dst, err
 		}})
 	}
@@ -147,7 +147,7 @@ func bandOf(t *testing.T, truth colour.Plane) (pixels []int) {
 			}
 		}
 	}
-	require.NoError(t, new(selection.Treatment).Grow(t.Context(), &near, &edge, nil, seamBandPx, 0))
+	require.NoError(t, new(selection.Treatment).Apply(t.Context(), &near, &edge, nil, nil, selection.Edge{Grow: seamBandPx, About: 0.5}, 1, 0))
 	for i, v := range near.Pix {
 		if v >= 0.5 && i%truth.W%seamEvery == 0 && i/truth.W%seamEvery == 0 {
 			pixels = append(pixels, i)

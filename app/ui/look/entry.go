@@ -47,10 +47,6 @@ func (e *Entry) Typed(heard func(text string)) {
 	}
 }
 
-// SetProblem shows a triangle and says at the pointer what is wrong with the
-// text; empty takes it away.
-func (e *Entry) SetProblem(problem string) { e.setProblem(problem) }
-
 func (e *Entry) commit() {
 	if e.edit.Text == e.text {
 		return

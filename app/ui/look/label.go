@@ -104,15 +104,6 @@ func (l *Label) SetColour(c color.Color) {
 	l.Refresh()
 }
 
-// SetBold changes the weight.
-func (l *Label) SetBold(bold bool) {
-	if l.style.Bold == bold {
-		return
-	}
-	l.style.Bold = bold
-	l.Refresh()
-}
-
 // SetWidth changes the least width.
 func (l *Label) SetWidth(width float32) {
 	l.width = width
@@ -148,14 +139,6 @@ func NewParagraph(lines int, text string, s Style) *Paragraph {
 func (p *Paragraph) SetText(text string) {
 	if p.text != text {
 		p.text = text
-		p.Refresh()
-	}
-}
-
-// SetColour changes the colour.
-func (p *Paragraph) SetColour(c color.Color) {
-	if p.style.Colour != c {
-		p.style.Colour = c
 		p.Refresh()
 	}
 }

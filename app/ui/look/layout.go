@@ -102,15 +102,10 @@ func (w hfill) shown(objects []fyne.CanvasObject) []fyne.CanvasObject {
 	return all
 }
 
-// VGap is an empty space of this height.
-func VGap(height float32) fyne.CanvasObject { return gap(0, height) }
-
 // HGap is an empty space of this width.
-func HGap(width float32) fyne.CanvasObject { return gap(width, 0) }
-
-func gap(width, height float32) fyne.CanvasObject {
+func HGap(width float32) fyne.CanvasObject {
 	r := canvas.NewRectangle(color.Transparent)
-	r.SetMinSize(fyne.NewSize(width, height))
+	r.SetMinSize(fyne.NewSize(width, 0))
 	return r
 }
 
@@ -120,9 +115,6 @@ func Rule() fyne.CanvasObject {
 	r.SetMinSize(fyne.NewSize(0, 1))
 	return r
 }
-
-// Spacer takes what room is left in an HBox or VBox.
-func Spacer() fyne.CanvasObject { return layout.NewSpacer() }
 
 // Centre keeps an object's own height, in the middle of a taller row.
 func Centre(o fyne.CanvasObject) *fyne.Container { return container.New(centre{}, o) }

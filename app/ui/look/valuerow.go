@@ -61,19 +61,6 @@ func (r *ValueRow) Set(v float64) {
 // Value is the value shown.
 func (r *ValueRow) Value() float64 { return r.number.Value() }
 
-// SetUnit changes the unit's sign, for the eye alone.
-func (r *ValueRow) SetUnit(unit string) { r.unit.SetText(unit) }
-
-// SetLabel changes the label.
-func (r *ValueRow) SetLabel(label string) { r.label.SetText(label) }
-
-// SetHint sets the words shown at the pointer.
-func (r *ValueRow) SetHint(hint string) {
-	r.hinted.SetHint(hint)
-	r.slider.SetHint(hint)
-	r.number.SetHint(hint)
-}
-
 // SetNotch gives the row a control for the value's keys, between label and
 // slider, before the row is shown. While it is hidden the label has its place.
 func (r *ValueRow) SetNotch(n *Notch) { r.notch = n }

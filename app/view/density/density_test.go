@@ -173,12 +173,6 @@ func smooth() *colour.Image {
 
 func BenchmarkMeasure(b *testing.B) {
 	src := smooth()
-	b.Run("lch/conversion", func(b *testing.B) { // what there is no way around
-		var c colour.Channels
-		for b.Loop() {
-			_ = c.FromLCh(context.Background(), src, 0)
-		}
-	})
 	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
 		b.Run(m.String(), func(b *testing.B) {
 			var d Map
