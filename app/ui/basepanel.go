@@ -172,7 +172,7 @@ func (p *basePanel) display() {
 	p.beyond.Set(d.ShowBeyond)
 	p.share.SetText("")
 	if d.ShowBeyond {
-		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.w.preview.beyondShare()))
+		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.w.preview.BeyondShare()))
 	}
 	p.showGrey(s)
 }

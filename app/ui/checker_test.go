@@ -17,7 +17,9 @@ import (
 )
 
 func judgedAll(w *window) func() bool {
-	return func() bool { return w.desk.Verdict.of > 0 && w.desk.Verdict.left == 0 && w.desk.Verdict.line != nil }
+	return func() bool {
+		return w.desk.Verdict().Of > 0 && w.desk.Verdict().Left == 0 && w.desk.Verdict().Line != nil
+	}
 }
 
 // A mask that follows the square, but for one frame where it is far off: that one
@@ -50,8 +52,8 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	})
 	eventually(t, "the clip judged", judgedAll(w))
 	fyne.DoAndWait(func() {
-		require.Len(t, w.desk.Verdict.notes.Notes, 24)
-		require.NotEmpty(t, w.desk.Verdict.notes.Flags, "%+v", w.desk.Verdict.findings)
+		require.Len(t, w.notes().Notes, 24)
+		require.NotEmpty(t, w.notes().Flags, "%+v", w.desk.Verdict().Findings)
 		h.key(fyne.KeyW, 0)
 		assert.Equal(t, 13, w.desk.Frame)
 		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
@@ -63,12 +65,12 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 			return nil
 		})
 	})
-	eventually(t, "what the edit reaches marked", func() bool { return w.desk.Verdict.at(13).Stale })
-	fyne.DoAndWait(func() { assert.False(t, w.desk.Verdict.at(5).Stale, "what it does not reach stays") })
-	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.desk.Verdict.at(13).Stale })
+	eventually(t, "what the edit reaches marked", func() bool { return w.desk.Verdict().At(13).Stale })
+	fyne.DoAndWait(func() { assert.False(t, w.desk.Verdict().At(5).Stale, "what it does not reach stays") })
+	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.desk.Verdict().At(13).Stale })
 	fyne.DoAndWait(func() {
-		assert.False(t, slices.ContainsFunc(w.desk.Verdict.findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
-		assert.InDelta(t, w.desk.Verdict.at(12).Area, w.desk.Verdict.at(13).Area, 0.01)
+		assert.False(t, slices.ContainsFunc(w.desk.Verdict().Findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
+		assert.InDelta(t, w.desk.Verdict().At(12).Area, w.desk.Verdict().At(13).Area, 0.01)
 	})
 }
 
@@ -77,16 +79,16 @@ func TestTheCheckerWaitsForTheHand(t *testing.T) {
 	w := newWalkWindow(t, 12)
 	fyne.DoAndWait(func() {
 		w.desk.SlideMatte("Note", 0, func(m *study.Matte) error { m.Note = "x"; return nil })
-		assert.Nil(t, w.checkJob().line)
+		assert.Nil(t, w.desk.checkJob().Line)
 		w.desk.CancelDrag()
-		assert.NotNil(t, w.checkJob().line)
+		assert.NotNil(t, w.desk.checkJob().Line)
 		w.turnPlay(false)
-		assert.Nil(t, w.checkJob().line)
+		assert.Nil(t, w.desk.checkJob().Line)
 		w.stopPlay()
 		w.desk.Seek(4, 0)
-		assert.Nil(t, w.checkJob().line)
+		assert.Nil(t, w.desk.checkJob().Line)
 		w.desk.Seek(4, 1)
-		assert.NotNil(t, w.checkJob().line)
+		assert.NotNil(t, w.desk.checkJob().Line)
 	})
 	eventually(t, "rest", w.desk.Fresh)
 }
@@ -113,20 +115,6 @@ func TestGoToFrame(t *testing.T) {
 	})
 }
 
-func TestLongClipsAreSeenAsAWholeFirst(t *testing.T) {
-	all := make([]int, 10_000)
-	for i := range all {
-		all[i] = i
-	}
-	order := inOrder(all)
-	require.Len(t, order, len(all))
-	sorted := slices.Sorted(slices.Values(order))
-	assert.Equal(t, all, sorted, "each once")
-	first := order[:firstSample]
-	assert.True(t, slices.IsSorted(first))
-	assert.Greater(t, first[firstSample-1], 9000, "spread over all of it")
-}
-
 func TestNotesAreWhatTheStripShows(t *testing.T) {
 	v, low := 0.25, 0.1
 	n := notesOf([]check.Judged{
@@ -136,4 +124,8 @@ func TestNotesAreWhatTheStripShows(t *testing.T) {
 	}, []check.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}})
 	assert.Equal(t, []timeline.Note{{Frame: 3, Area: 0.5, Flicker: 0.25, Leak: 0.25}, {Frame: 4, Area: 0.4, Flicker: -1, Leak: -1, Stale: true}}, n.Notes)
 	assert.Equal(t, []timeline.Flag{{Frame: 5, Rank: 1, Words: "it cannot be read"}}, n.Flags, "what does not stand out has none")
+}
+
+func (w *window) notes() timeline.Notes {
+	return notesOf(w.desk.Verdict().Judged, w.desk.Verdict().Findings)
 }

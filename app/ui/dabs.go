@@ -49,15 +49,15 @@ type fitAsk struct {
 func (d *Desk) PressDab(dab study.Dab) (colours []colour.RGB) {
 	m := d.Matte()
 	d.pressed = &pressedDab{dab, d.MatteID}
-	if m == nil || d.Found.picked == nil || d.Found.frame != d.Frame {
+	if m == nil || d.Found.Picked == nil || d.Found.Frame != d.Frame {
 		return nil
 	}
-	width, height := d.Found.picked.Size()
+	width, height := d.Found.Picked.Size()
 	colour.EachInDisc(dab.X, dab.Y, dab.Radius, width, height, func(x, y int) {
-		colours = append(colours, d.Found.picked.RGB(x, y))
+		colours = append(colours, d.Found.Picked.RGB(x, y))
 	})
 	if len(colours) > 0 {
-		d.fitter.ask(fitAsk{
+		d.fitter.Ask(fitAsk{
 			of: fitOf{d.Study(), m.ID, dab}, old: m.Pick.At(d.Frame), fits: followsDabs(m),
 			samples: append(d.dabsBut(dab.ID), selection.Dab{Colours: colours, Keep: dab.Kind == study.Keep}),
 		})
@@ -83,7 +83,7 @@ func (d *Desk) fit(_ context.Context, q fitAsk) {
 	d.Post(func() {
 		d.would = fitted{q.of, p, fits}
 		if d.pressed != nil && d.Study() == q.of.about {
-			d.Previewed()
+			d.Learned(NewPreview)
 		}
 	})
 }
@@ -225,7 +225,7 @@ func putPick(m *study.Matte, p selection.Pick, frame int) {
 
 // dabsBut are the dabs' colours as known, without those of one.
 func (d *Desk) dabsBut(id int) []selection.Dab {
-	out := slices.Clone(d.Found.dabs)
+	out := slices.Clone(d.Found.Dabs)
 	m := d.Matte()
 	if i := slices.IndexFunc(m.Dabs, func(o study.Dab) bool { return o.ID == id }); i >= 0 && i < len(out) {
 		out = slices.Delete(out, i, i+1)

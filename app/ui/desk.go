@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"time"
 
+	"halocline/app/check"
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/view"
 	"halocline/app/work"
@@ -20,7 +22,7 @@ type Desk struct {
 	Opened
 	Looking
 	Listener
-	fitter *latest[fitAsk]
+	background
 }
 
 // Opened is all that is about the study that is open. Another study gets another
@@ -39,10 +41,12 @@ type Opened struct {
 	MaskID  int        // chosen, 0 for none
 	Reach   mask.Reach // which keys of a mask its moves change
 
-	Found    findings // of the chosen matte on one frame
-	Asked    inquiry  // last
-	Verdict  verdict  // on the chosen matte over the clip
-	Reviewed review   // of the chosen matte against its last proof
+	Found    watch.Findings          // of the chosen matte on one frame
+	Reviewed watch.Review            // of the chosen matte against its last proof
+	Offer    *Suggestion             // what the dabs ask for, while the user decides; nil for nothing
+	asked    watch.Inquiry           // last
+	verdict  watch.Verdict           // on a matte over the clip
+	lines    map[int]*check.Timeline // that keep the figures over the clip, by matte
 	gains    map[int]*gain
 	missed   misclassified // as worked out last
 
@@ -61,9 +65,9 @@ type Opened struct {
 	last  *study.Study // before the edit made last
 	Moved time.Time    // when the user last moved it
 
-	Playing   *playing // the clip plays; nil: it does not
-	Scrubbing bool     // the playhead is being dragged
-	Going     bool     // another frame was gone to, and is not shown yet
+	Playing   *watch.Playing // the clip plays; nil: it does not
+	Scrubbing bool           // the playhead is being dragged
+	Going     bool           // another frame was gone to, and is not shown yet
 }
 
 // Looking is how the user works and looks; it goes on from one study to the next.
@@ -83,19 +87,20 @@ type Looking struct {
 	Loop              bool      // what plays begins anew at its end
 	DabKind           study.Kind
 	Press             BasePress // what a press samples while Base is open
+	WantReview        bool      // how the matte stands against its last proof is shown
+	Busy              bool      // something else needs the machine: the clip is not judged
 }
 
 // A Listener is told what happens at a desk. Every function is called on the desk's
 // goroutine, and none is nil.
 type Listener struct {
-	Changed   func()             // something changed
-	Did       func(label string) // an edit was made
-	Sought    func()             // the playhead is being dragged: another frame is shown
-	Previewed func()             // it is known what a pressed dab makes of the pick
-	Offered   func(*Suggestion)  // the dabs ask for something
-	Report    func(Problem)
-	Note      func(text string) // about the study as it is, on the frame shown
-	Post      func(func())      // runs a function on the desk's goroutine, from any other
+	Changed func()             // something changed
+	Did     func(label string) // an edit was made
+	Sought  func()             // the playhead is being dragged: another frame is shown
+	Learned func(News)         // something is known
+	Report  func(Problem)
+	Note    func(text string) // about the study as it is, on the frame shown
+	Post    func(func())      // runs a function on the desk's goroutine, from any other
 }
 
 // A Spot is a place sampled on the frame, in source pixels. It stands for what
@@ -116,13 +121,13 @@ type Problem struct {
 func NewDesk(l Listener) *Desk {
 	d := &Desk{Listener: l, Looking: Looking{View: view.Hatch, before: view.Hatch, Other: view.Frame, Split: 0.5, Step: StepPick}}
 	d.Opened = newOpened()
-	d.fitter = newLatest(d.fit)
+	d.background = newBackground(d)
 	return d
 }
 
 func newOpened() Opened {
 	return Opened{
-		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, gains: map[int]*gain{},
+		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, gains: map[int]*gain{}, lines: map[int]*check.Timeline{},
 	}
 }
 
@@ -137,11 +142,8 @@ func (d *Desk) Open(w *work.Work, s *study.Session) {
 		d.Ends = [2]int{w.Clip.First(), w.Clip.Last()}
 	}
 	d.settle()
-	d.Changed()
+	d.Refresh()
 }
-
-// Stop ends what works in the background.
-func (d *Desk) Stop() { d.fitter.stop() }
 
 // settle makes sure that what is chosen exists.
 func (d *Desk) settle() {
@@ -210,7 +212,7 @@ func (d *Desk) Edit(label string, change func(s *study.Study, m *study.Matte) er
 		return false
 	}
 	d.settle()
-	d.Changed()
+	d.Refresh()
 	d.done(label, before)
 	return true
 }
@@ -252,7 +254,7 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 			d.drag = nil
 		}
 		d.settle()
-		d.Changed()
+		d.Refresh()
 		switch {
 		case p != study.Done:
 		case err != nil:
@@ -300,7 +302,7 @@ func (d *Desk) CancelDrag() bool {
 	d.drag = nil
 	drag.Cancel()
 	d.settle()
-	d.Changed()
+	d.Refresh()
 	return true
 }
 
@@ -317,18 +319,18 @@ func (d *Desk) travel(move func() bool) {
 	d.drag = nil
 	move()
 	d.settle()
-	d.Changed()
+	d.Refresh()
 }
 
 // Choose makes a matte the one that everything is about.
 func (d *Desk) Choose(matteID int) {
 	d.MatteID, d.MaskID = matteID, 0
 	d.settle()
-	d.Changed()
+	d.Refresh()
 }
 
 // Set changes how the study is looked at, and tells all that show it.
 func (d *Desk) Set(change func()) {
 	change()
-	d.Changed()
+	d.Refresh()
 }

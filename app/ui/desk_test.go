@@ -33,7 +33,7 @@ func newTestDesk(t *testing.T) (d *Desk, changes *int, problems *[]Problem) {
 func quiet() Listener {
 	none := func() {}
 	return Listener{
-		Changed: none, Sought: none, Previewed: none, Did: func(string) {}, Offered: func(*Suggestion) {},
+		Changed: none, Sought: none, Did: func(string) {}, Learned: func(News) {},
 		Report: func(Problem) {}, Note: func(string) {}, Post: func(do func()) { do() },
 	}
 }

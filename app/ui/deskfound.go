@@ -6,12 +6,12 @@ import (
 
 // PixelAt is a colour as the pick reads it; false while that is not known.
 func (d *Desk) PixelAt(x, y int) (colour.RGB, bool) {
-	if d.Found.picked == nil || d.Found.about == nil || d.Found.frame != d.Frame {
+	if d.Found.Picked == nil || d.Found.About == nil || d.Found.Frame != d.Frame {
 		return colour.RGB{}, false
 	}
-	width, height := d.Found.picked.Size()
+	width, height := d.Found.Picked.Size()
 	if x < 0 || y < 0 || x >= width || y >= height {
 		return colour.RGB{}, false
 	}
-	return d.Found.picked.RGB(x, y), true
+	return d.Found.Picked.RGB(x, y), true
 }

@@ -41,12 +41,12 @@ func (n *emptyNote) display() {
 		n.say("There is no matte yet: press “New matte” above.", false)
 		return
 	}
-	if !w.desk.Fresh() || w.desk.Found.matte == nil {
+	if !w.desk.Fresh() || w.desk.Found.Matte == nil {
 		show(n.all, false)
 		return
 	}
 	m := w.desk.Matte()
-	switch area := w.desk.Found.figures.Area; {
+	switch area := w.desk.Found.Figures.Area; {
 	case area < 1e-5:
 		n.by = narrowest(m.Pick.At(w.desk.Frame))
 		limited := !m.Pick.Limits[n.by].Off

@@ -16,6 +16,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/clip"
+	"halocline/app/desk/watch"
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -99,10 +100,10 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 		check.Set(e.mattes[m.ID])
 		text := look.VBox(0,
 			look.NewFixedLabel(64, m.Name, look.Style{Size: look.BodySize, Colour: look.Text}),
-			look.NewFixedLabel(64, areaText(e.w.desk.Found.thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
+			look.NewFixedLabel(64, areaText(e.w.desk.Found.Thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
 		content := look.HBox(8, container.NewCenter(check))
-		if t := e.w.desk.Found.thumbs[m.ID]; t.small != nil {
-			picture := canvas.NewImageFromImage(t.small)
+		if t := e.w.desk.Found.Thumbs[m.ID]; t.Small != nil {
+			picture := canvas.NewImageFromImage(t.Small)
 			picture.ScaleMode = canvas.ImageScaleFastest
 			content.Add(container.NewCenter(look.Fixed(80, 45, picture)))
 		}
@@ -113,11 +114,11 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 	return scroll
 }
 
-func areaText(t thumb) string {
-	if t.small == nil {
+func areaText(t watch.Thumb) string {
+	if t.Small == nil {
 		return ""
 	}
-	return fmt.Sprintf("area %.1f %%", 100*t.area)
+	return fmt.Sprintf("area %.1f %%", 100*t.Area)
 }
 
 func (e *exportSheet) kindChoices() fyne.CanvasObject {

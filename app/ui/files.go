@@ -192,7 +192,7 @@ func (w *window) begin(wk *work.Work, s *study.Session) {
 	}
 	w.desk.Open(wk, s)
 	w.viewer.SetPicture(info.Width, info.Height)
-	w.desk.Changed()
+	w.desk.Refresh()
 }
 
 // keepSaving keeps unsaved work from the first edit on: a study that nobody has
@@ -213,9 +213,6 @@ func (w *window) keepSaving() {
 // leave ends the session that is open. What is unsaved is given up.
 func (w *window) leave() {
 	w.endPlay()
-	w.checker.jobs.ask(checkJob{})
-	w.reviewer.jobs.ask(reviewJob{})
-	w.checker.forget()
 	if w.stopSaves != nil {
 		w.stopSaves()
 		w.stopSaves = nil
@@ -252,13 +249,9 @@ func (w *window) askToOpen(path string) { w.askBefore(func() { w.open(path) }) }
 func (w *window) askToClose() {
 	w.askBefore(func() {
 		w.leave()
-		w.preview.jobs.stop()
-		w.assessor.jobs.stop()
-		w.checker.jobs.stop()
-		w.reviewer.jobs.stop()
-		w.desk.Stop()
+		w.stopWorking()
 		if w.proofs != nil {
-			w.proofs.worker.jobs.stop()
+			w.proofs.worker.jobs.Stop()
 		}
 		w.win.SetCloseIntercept(nil)
 		w.win.Close()
@@ -294,7 +287,7 @@ func (w *window) save(then func()) {
 }
 
 func (w *window) saved(then func()) {
-	w.desk.Changed()
+	w.desk.Refresh()
 	if then != nil {
 		then()
 	}
@@ -343,4 +336,10 @@ func whatToDo(err error) string {
 		return "It is too large to be opened."
 	}
 	return "Open another file."
+}
+
+// stopWorking ends all that works in the background.
+func (w *window) stopWorking() {
+	w.preview.Jobs.Stop()
+	w.desk.Stop()
 }

@@ -42,7 +42,7 @@ func (d *Desk) GoToFrame(n int) {
 	d.EndPlay()
 	d.CancelDrag()
 	d.Moved, d.Going, d.Frame = time.Now(), true, n
-	d.Changed()
+	d.Refresh()
 }
 
 // Seek follows the playhead. While it is dragged, Sought tells alone: what depends on
@@ -57,7 +57,7 @@ func (d *Desk) Seek(n int, p study.Phase) {
 		return
 	}
 	d.Going, d.Scrubbing = !d.Scrubbing, false
-	d.Changed()
+	d.Refresh()
 }
 
 // slowFrame is how long a frame may take until the status row says that it is
@@ -67,7 +67,7 @@ const slowFrame = 200 * time.Millisecond
 // sought shows what of a frame is shown while the playhead is dragged.
 func (w *window) sought() {
 	w.showPlaying()
-	w.check()
+	w.desk.Check()
 	w.ask(true)
 	w.views.frame.SetText(w.desk.FrameText())
 	w.awaitFrame()
@@ -78,7 +78,7 @@ func (w *window) awaitFrame() {
 	n := w.desk.Frame
 	time.AfterFunc(slowFrame, func() {
 		fyne.Do(func() {
-			if s := w.preview.last.Load(); n == w.desk.Frame && s != nil && s.request.frame != n {
+			if s := w.preview.Last.Load(); n == w.desk.Frame && s != nil && s.Request.Frame != n {
 				w.status.reading(fmt.Sprintf("frame %d", n))
 			}
 		})

@@ -219,14 +219,14 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	suggest := func() {
 		before := w.desk.Study()
 		h.key(fyne.KeyT, ctrl)
-		eventually(t, "a suggestion", func() bool { return p.offered != nil })
+		eventually(t, "a suggestion", func() bool { return p.w.desk.Offer != nil })
 		assert.Same(t, before, w.desk.Study(), "shown alone")
 		assert.True(t, p.card.all.Visible())
 		assert.False(t, p.controls.Visible())
 	}
 	suggest()
 	w.desk.Edit("Soften", setSoften(2))
-	assert.Nil(t, p.offered, "the study is another")
+	assert.Nil(t, p.w.desk.Offer, "the study is another")
 	assert.False(t, p.card.all.Visible())
 	assert.True(t, p.controls.Visible())
 
@@ -235,7 +235,7 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	assert.Equal(t, "Soften", labels(w)[0])
 
 	suggest()
-	want := p.offered.Pick
+	want := p.w.desk.Offer.Pick
 	h.pressOn(t, h.button(t, "Take it"))
 	assert.Equal(t, want, pickOf(w))
 	assert.True(t, w.desk.Matte().Pick.Fitted)
@@ -244,7 +244,7 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 
 	suggest()
 	w.desk.NewMatte()
-	assert.Nil(t, p.offered, "another matte is chosen")
+	assert.Nil(t, p.w.desk.Offer, "another matte is chosen")
 }
 
 // changedNumbers counts the bounds in which two picks differ.
@@ -266,7 +266,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	require.Equal(t, view.Reasons, w.desk.View)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
 		w.viewer.Fit()
-		width, height := w.desk.Found.picked.Size()
+		width, height := w.desk.Found.Picked.Size()
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.desk.PixelAt(x, y)

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/selection"
@@ -136,12 +137,12 @@ func (j *judge) display() {
 	}
 	f := &w.desk.Found
 	switch {
-	case f.matteID == m.ID && f.truth != nil && w.desk.TrueOf == m.ID:
+	case f.MatteID == m.ID && f.Truth != nil && w.desk.TrueOf == m.ID:
 		j.byTruth(f)
 	default:
 		j.byDabs(m, f)
 	}
-	j.showFigures(f, f.matteID == m.ID)
+	j.showFigures(f, f.MatteID == m.ID)
 	j.seam.display()
 	j.time.display()
 	j.proof.display()
@@ -170,8 +171,8 @@ func (j *judge) say(by, sentence, advice string) {
 }
 
 // byTruth compares with the true matte: missed and extra are shares of its area.
-func (j *judge) byTruth(f *findings) {
-	overlap, missed, extra := f.truth.overlap, f.truth.missed, f.truth.extra
+func (j *judge) byTruth(f *watch.Findings) {
+	overlap, missed, extra := f.Truth.Overlap, f.Truth.Missed, f.Truth.Extra
 	j.say("missed, extra: of the true area", fmt.Sprintf("Overlap %.0f %%, missed %.0f %%, extra %.0f %%", 100*overlap, 100*missed, 100*extra), truthAdvice(missed, extra))
 	for i, v := range []struct {
 		name  string
@@ -195,11 +196,11 @@ func truthAdvice(missed, extra float64) string {
 }
 
 // byDabs says how well colour tells the dabs apart.
-func (j *judge) byDabs(m *study.Matte, f *findings) {
+func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 	keep, drop := countDabs(m)
 	by := fmt.Sprintf("%d keep, %d drop dabs; each left out once", keep, drop)
-	p := f.separation
-	if f.matteID != m.ID {
+	p := f.Separation
+	if f.MatteID != m.ID {
 		p = nil
 	}
 	if p == nil || !p.Enough() {
@@ -246,10 +247,10 @@ func (b *judgeBar) set(name, value string, reach, could float64) {
 	b.meter.Set(max(reach, 0), max(could, 0))
 }
 
-func (j *judge) showFigures(f *findings, known bool) {
+func (j *judge) showFigures(f *watch.Findings, known bool) {
 	texts := [4]string{"…", "…", "…", "…"}
-	if known && f.matte != nil {
-		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.figures.Area), trim(f.figures.EdgeWidth, edgeDigits(f.figures.EdgeWidth)) + " px", fmt.Sprint(f.figures.Holes), fmt.Sprint(f.figures.Specks)}
+	if known && f.Matte != nil {
+		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.Figures.Area), trim(f.Figures.EdgeWidth, edgeDigits(f.Figures.EdgeWidth)) + " px", fmt.Sprint(f.Figures.Holes), fmt.Sprint(f.Figures.Specks)}
 	}
 	for i, t := range texts {
 		j.figures[i].value.SetText(t)
@@ -266,7 +267,7 @@ func edgeDigits(px float64) int {
 
 // next shows the next of the worst edges, in the magnifier and on the frame.
 func (j *judge) next() {
-	if n := len(j.w.desk.Found.worst); n > 0 {
+	if n := len(j.w.desk.Found.Worst); n > 0 {
 		j.at = (j.at + 1) % n
 		j.magnify.display()
 		j.magnify.visit()

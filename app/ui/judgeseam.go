@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
 )
 
@@ -58,7 +59,7 @@ func (j *judgeSeam) display() {
 	s := j.w.desk.Seam()
 	if s == nil { // what is known of before is of before
 		tint = look.Off
-		if s = j.w.desk.Found.seam; s != nil && s.matteID != m.ID {
+		if s = j.w.desk.Found.Seam; s != nil && s.MatteID != m.ID {
 			s = nil
 		}
 	}
@@ -71,15 +72,15 @@ func (j *judgeSeam) display() {
 	}
 }
 
-func seamTexts(s *seamFound) (texts [4]string) {
+func seamTexts(s *watch.Seam) (texts [4]string) {
 	texts = [4]string{"–", "–", "–", "–"}
-	if s.why == "" {
-		for i, v := range []float64{s.figures.Rim, s.figures.Bleed, s.figures.Misfit} {
+	if s.Why == "" {
+		for i, v := range []float64{s.Figures.Rim, s.Figures.Bleed, s.Figures.Misfit} {
 			texts[i] = fixed(v, 1)
 		}
 	}
-	if s.noise != nil {
-		texts[3] = fmt.Sprintf("%+.1f", s.noise.Decibels)
+	if s.Noise != nil {
+		texts[3] = fmt.Sprintf("%+.1f", s.Noise.Decibels)
 	}
 	return texts
 }

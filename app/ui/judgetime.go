@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/check"
+	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
 )
 
@@ -42,7 +43,7 @@ func newJudgeTime(w *window) *judgeTime {
 }
 
 func (t *judgeTime) visit(i int) {
-	if found := t.w.desk.Verdict.findings; i < len(found) {
+	if found := t.w.desk.Verdict().Findings; i < len(found) {
 		t.w.desk.GoToFrame(found[i].Frame)
 	}
 }
@@ -53,17 +54,17 @@ func (t *judgeTime) display() {
 	if !w.desk.Several() {
 		return
 	}
-	var v verdict
-	if w.desk.Verdict.matteID == w.desk.MatteID {
-		v = w.desk.Verdict
+	var v watch.Verdict
+	if w.desk.Verdict().MatteID == w.desk.MatteID {
+		v = w.desk.Verdict()
 	}
 	bad := 0
 	for i, b := range t.worst {
-		show(b, i < len(v.findings))
-		if i >= len(v.findings) {
+		show(b, i < len(v.Findings))
+		if i >= len(v.Findings) {
 			continue
 		}
-		f := v.findings[i]
+		f := v.Findings[i]
 		b.SetLabel(fmt.Sprint(f.Frame))
 		b.SetHint(fmt.Sprintf("Frame %d: %s", f.Frame, f.Sentence))
 		if f.StandsOut() {
@@ -74,15 +75,15 @@ func (t *judgeTime) display() {
 		}
 	}
 	t.says.SetText(clipWords(v, bad))
-	t.showFigures(v.at(w.desk.Frame))
+	t.showFigures(v.At(w.desk.Frame))
 }
 
 // clipWords says how the matte stands over the clip.
-func clipWords(v verdict, bad int) string {
+func clipWords(v watch.Verdict, bad int) string {
 	switch {
-	case v.of == 0 || len(v.judged) == 0:
+	case v.Of == 0 || len(v.Judged) == 0:
 		return "The clip is not judged yet"
-	case bad == 0 && v.left == 0:
+	case bad == 0 && v.Left == 0:
 		return "No frame stands out"
 	case bad == 0:
 		return "No frame stands out so far"

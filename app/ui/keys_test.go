@@ -53,8 +53,8 @@ func newClipWindow(t testing.TB, frames int) (*window, *hand) {
 func settled(t testing.TB, w *window) {
 	t.Helper()
 	eventually(t, "rest", func() bool {
-		s := w.preview.last.Load()
-		return w.desk.Fresh() && s != nil && s.request.study == w.desk.Study() && s.request.frame == w.desk.Frame
+		s := w.preview.Last.Load()
+		return w.desk.Fresh() && s != nil && s.Request.Study == w.desk.Study() && s.Request.Frame == w.desk.Frame
 	})
 }
 
@@ -568,12 +568,12 @@ func TestATruthIsOfItsFrame(t *testing.T) {
 	truth := colour.NewPlane(160, 120)
 	w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, 10 })
 	settled(t, w)
-	eventually(t, "a comparison", func() bool { return w.desk.Found.truth != nil })
+	eventually(t, "a comparison", func() bool { return w.desk.Found.Truth != nil })
 	w.desk.GoToFrame(11)
 	settled(t, w)
-	assert.Nil(t, w.desk.Found.truth)
+	assert.Nil(t, w.desk.Found.Truth)
 	w.desk.GoToFrame(10)
-	eventually(t, "it again", func() bool { return w.desk.Fresh() && w.desk.Found.truth != nil })
+	eventually(t, "it again", func() bool { return w.desk.Fresh() && w.desk.Found.Truth != nil })
 }
 
 // Nor does it where a trial grades and the numbers have given way to the separation.

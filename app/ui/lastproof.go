@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/ui/look"
 )
@@ -24,62 +25,16 @@ type gain struct {
 }
 
 // take compares a review with the best so far.
-func (g *gain) take(r review) {
-	if g.proofID != r.proof.ID || g.frame != r.frame {
+func (g *gain) take(r watch.Review) {
+	if g.proofID != r.Proof.ID || g.frame != r.Frame {
 		edits := g.edits
-		if g.proofID != r.proof.ID {
+		if g.proofID != r.Proof.ID {
 			edits = 0
 		}
-		*g = gain{r.proof.ID, r.frame, r.last, edits}
+		*g = gain{r.Proof.ID, r.Frame, r.Last, edits}
 	}
-	if len(proof.Compare(g.best, r.now).Better) > 0 {
-		g.best, g.edits = proof.BestOf(g.best, r.now), 0
-	}
-}
-
-// review asks how the chosen matte stands against its last proof, where that is shown.
-func (w *window) review() {
-	d := w.desk
-	m := d.Matte()
-	if m == nil || len(m.Proofs) == 0 || d.Dragging() || w.desk.Plays() || w.proofs != nil || w.win.Canvas().Size().Height < tallFrom {
-		w.reviewer.jobs.ask(reviewJob{})
-		return
-	}
-	if r := w.desk.Reviewed; r.study == d.Study() && r.matteID == m.ID && r.frame == d.Frame {
-		return
-	}
-	j := reviewJob{study: d.Study(), renderer: d.Work.Renderer, matteID: m.ID, frame: d.Frame}
-	if d.Work.Clip.Info().Width >= checkWide {
-		j.factor = 2
-	}
-	w.reviewer.jobs.ask(j)
-}
-
-// takeReview shows a review.
-func (w *window) takeReview(r review) {
-	if r.study != w.desk.Study() || r.matteID != w.desk.MatteID {
-		return
-	}
-	w.desk.Reviewed = r
-	g := w.desk.gains[r.matteID]
-	if g == nil {
-		g = new(gain)
-		w.desk.gains[r.matteID] = g
-	}
-	g.take(r)
-	w.judge.display()
-	w.journal.tell("reviewed")
-}
-
-// noteEdit counts an edit that changed the chosen matte's settings.
-func (d *Desk) noteEdit() {
-	g := d.gains[d.MatteID]
-	if g == nil || d.last == nil {
-		return
-	}
-	was, is := d.last.Matte(d.MatteID), d.Matte()
-	if was != nil && is != nil && !proof.Same(&was.Settings, &is.Settings) {
-		g.edits++
+	if len(proof.Compare(g.best, r.Now).Better) > 0 {
+		g.best, g.edits = proof.BestOf(g.best, r.Now), 0
 	}
 }
 
@@ -113,15 +68,15 @@ func (c *lastProofCard) display() {
 	last := m.Proofs[len(m.Proofs)-1]
 	c.title.SetText(fmt.Sprintf("Against ‘%s’, the last proof", last.Name))
 	r := w.desk.Reviewed
-	if r.matteID != m.ID || r.proof == nil || r.proof.ID != last.ID {
+	if r.MatteID != m.ID || r.Proof == nil || r.Proof.ID != last.ID {
 		c.say("…", "")
 		return
 	}
-	if r.same {
+	if r.Same {
 		c.say("Nothing has changed since it was kept.", "")
 		return
 	}
-	change := proof.Compare(r.last, r.now)
+	change := proof.Compare(r.Last, r.Now)
 	worse := change.WorseText()
 	if g := w.desk.gains[m.ID]; g != nil && g.edits >= idleEdits {
 		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.edits, last.Name))

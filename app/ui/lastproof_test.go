@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/study"
 )
@@ -17,8 +18,8 @@ import (
 func TestGainCountsIdleEdits(t *testing.T) {
 	at := func(v float64) *float64 { return &v }
 	kept := &study.Proof{ID: 3}
-	seen := func(misfit, specks float64) review {
-		return review{proof: kept, frame: 1, last: proof.Figures{Misfit: at(1), Specks: at(5)}, now: proof.Figures{Misfit: at(misfit), Specks: at(specks)}}
+	seen := func(misfit, specks float64) watch.Review {
+		return watch.Review{Proof: kept, Frame: 1, Last: proof.Figures{Misfit: at(1), Specks: at(5)}, Now: proof.Figures{Misfit: at(misfit), Specks: at(specks)}}
 	}
 	g := new(gain)
 	g.take(seen(1, 5))
@@ -35,7 +36,7 @@ func TestGainCountsIdleEdits(t *testing.T) {
 	assert.Zero(t, g.edits)
 	g.edits = 9
 	other := seen(0.9, 4)
-	other.proof = &study.Proof{ID: 4}
+	other.Proof = &study.Proof{ID: 4}
 	g.take(other)
 	assert.Zero(t, g.edits, "another proof begins anew")
 }
@@ -55,7 +56,7 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	require.False(t, card.all.Visible())
 	h.pressOn(t, w.mattes.keep)
 	require.True(t, card.all.Visible())
-	eventually(t, "a review", func() bool { return w.desk.Reviewed.proof != nil })
+	eventually(t, "a review", func() bool { return w.desk.Reviewed.Proof != nil })
 	assert.Equal(t, "Nothing has changed since it was kept.", card.lines[0].Text())
 	soften := func(v float64) {
 		fyne.DoAndWait(func() {
@@ -66,12 +67,12 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 		})
 	}
 	soften(0)
-	eventually(t, "another", func() bool { return w.desk.Reviewed.study == w.desk.Study() })
+	eventually(t, "another", func() bool { return w.desk.Reviewed.Study == w.desk.Study() })
 	assert.Contains(t, card.lines[1].Text(), "Worse: specks ")
 	assert.Contains(t, card.title.Text(), "Against ‘proof 1’")
 	for i := range idleEdits {
 		soften(0.01 * float64(i+1))
 	}
-	eventually(t, "the last", func() bool { return w.desk.Reviewed.study == w.desk.Study() })
+	eventually(t, "the last", func() bool { return w.desk.Reviewed.Study == w.desk.Study() })
 	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleEdits+1), card.title.Text())
 }

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/check"
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -43,16 +44,16 @@ func (m *magnifier) object() fyne.CanvasObject { return m.all }
 
 func (m *magnifier) display() {
 	f := &m.w.desk.Found
-	if len(f.worst) == 0 || f.picked == nil || f.matteID != m.w.desk.MatteID {
+	if len(f.Worst) == 0 || f.Picked == nil || f.MatteID != m.w.desk.MatteID {
 		m.which.SetText("no edge yet")
 		return
 	}
-	at := f.worst[m.w.judge.at%len(f.worst)]
-	m.which.SetText(fmt.Sprintf("worst %d of %d", m.w.judge.at%len(f.worst)+1, len(f.worst)))
-	if m.drawn == at && m.about == f.about {
+	at := f.Worst[m.w.judge.at%len(f.Worst)]
+	m.which.SetText(fmt.Sprintf("worst %d of %d", m.w.judge.at%len(f.Worst)+1, len(f.Worst)))
+	if m.drawn == at && m.about == f.About {
 		return
 	}
-	m.drawn, m.about = at, f.about
+	m.drawn, m.about = at, f.About
 	m.picture.Image = magnified(f, at)
 	m.picture.Refresh()
 }
@@ -60,22 +61,22 @@ func (m *magnifier) display() {
 // visit shows the stretch on the frame.
 func (m *magnifier) visit() {
 	f := &m.w.desk.Found
-	if len(f.worst) == 0 {
+	if len(f.Worst) == 0 {
 		return
 	}
-	at := f.worst[m.w.judge.at%len(f.worst)]
+	at := f.Worst[m.w.judge.at%len(f.Worst)]
 	vp := m.w.viewer.Viewport()
-	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X)+patchSide/2, float64(at.Y)+patchSide/2, max(vp.Zoom, 4), false
+	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X)+watch.PatchSide/2, float64(at.Y)+watch.PatchSide/2, max(vp.Zoom, 4), false
 	m.w.lookAt(vp)
 }
 
 // magnified draws the frame around a place, twice as wide as high, with what is
 // outside the matte darkened.
-func magnified(f *findings, at check.Patch) *image.RGBA {
-	const h = patchSide
+func magnified(f *watch.Findings, at check.Patch) *image.RGBA {
+	const h = watch.PatchSide
 	const w = 2 * h
 	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	width, height := f.picked.Size()
+	width, height := f.Picked.Size()
 	for y := range h {
 		for x := range w {
 			sx, sy := at.X-(w-h)/2+x, at.Y+y
@@ -84,7 +85,7 @@ func magnified(f *findings, at check.Patch) *image.RGBA {
 			if sx < 0 || sy < 0 || sx >= width || sy >= height {
 				continue
 			}
-			c, alpha := f.picked.RGB(sx, sy), float64(f.matte.Row(sy)[sx])
+			c, alpha := f.Picked.RGB(sx, sy), float64(f.Matte.Row(sy)[sx])
 			for k, v := range []float64{c.R, c.G, c.B} {
 				out.Pix[i+k] = uint8(255*max(0, min(1, v*(0.25+0.75*alpha))) + 0.5)
 			}

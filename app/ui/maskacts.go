@@ -39,7 +39,7 @@ func (w *window) newMask(k study.Kind) {
 	}
 	w.desk.OpenStep(StepMasks)
 	w.maskTool().begin(k)
-	w.desk.Changed()
+	w.desk.Refresh()
 	w.win.Canvas().Focus(w.viewer)
 }
 

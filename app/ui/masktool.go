@@ -227,7 +227,7 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if t.vertex >= len(s.Points) {
 			t.vertex = -1
 		}
-		t.w.desk.Changed()
+		t.w.desk.Refresh()
 		return true
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		t.w.deleteVertex()
@@ -255,7 +255,7 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 		t.draft.Back()
 	case fyne.KeyEscape:
 		t.draft = nil
-		t.w.desk.Changed()
+		t.w.desk.Refresh()
 	default:
 		return false
 	}

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -113,7 +114,7 @@ func (r *matteRow) display() {
 		} else {
 			c.word.SetText("hidden")
 		}
-		r.show(c, r.w.desk.Found.thumbs[c.id])
+		r.show(c, r.w.desk.Found.Thumbs[c.id])
 	}
 }
 
@@ -130,15 +131,15 @@ func (r *matteRow) displayProofs() {
 }
 
 // show puts a matte's small picture on its card.
-func (r *matteRow) show(c *matteCard, t thumb) {
-	if t.small == nil {
+func (r *matteRow) show(c *matteCard, t watch.Thumb) {
+	if t.Small == nil {
 		c.area.SetText("area …")
 		return
 	}
-	c.area.SetText(fmt.Sprintf("area %.1f %%", 100*t.area))
-	if c.drawn != t.small {
-		c.drawn = t.small
-		c.picture.Image = t.small
+	c.area.SetText(fmt.Sprintf("area %.1f %%", 100*t.Area))
+	if c.drawn != t.Small {
+		c.drawn = t.Small
+		c.picture.Image = t.Small
 		c.picture.Refresh()
 	}
 }

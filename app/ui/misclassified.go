@@ -33,10 +33,10 @@ type misclassifiedOf struct {
 // too; nil while the picture that it reads is not known.
 func (d *Desk) Misclassified() *misclassified {
 	m := d.Matte()
-	if m == nil || d.Found.picked == nil || d.Found.frame != d.Frame || d.Found.matteID != m.ID {
+	if m == nil || d.Found.Picked == nil || d.Found.Frame != d.Frame || d.Found.MatteID != m.ID {
 		return nil
 	}
-	of := misclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.picked}
+	of := misclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.Picked}
 	if of != d.missed.of {
 		d.missed = newMisclassified(of, m)
 	}

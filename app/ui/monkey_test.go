@@ -196,8 +196,8 @@ func (m *monkey) live(acts int) {
 // rest waits until what is shown and found belongs to the study as it is.
 func (m *monkey) rest() {
 	eventually(m.t, "rest", func() bool {
-		s := m.w.preview.last.Load()
-		return m.w.desk.Fresh() && s != nil && s.request.study == m.w.desk.Study()
+		s := m.w.preview.Last.Load()
+		return m.w.desk.Fresh() && s != nil && s.Request.Study == m.w.desk.Study()
 	})
 }
 
@@ -548,7 +548,7 @@ func storm(t *testing.T, m *monkey, acts int) {
 	before := m.shown
 	m.w.desk.Set(func() { m.w.desk.View = view.Matte })
 	m.w.viewer.Fit()
-	m.w.desk.Changed()
+	m.w.desk.Refresh()
 	eventually(t, "a picture after the storm", func() bool { return m.shown > before })
 }
 
@@ -596,7 +596,7 @@ func TestMonkeyOverTime(t *testing.T) {
 		}
 		return nil
 	})
-	w.desk.Changed()
+	w.desk.Refresh()
 	m := newMonkeyOn(t, *monkeySeed, w)
 	storm(t, m, acts)
 	t.Logf("%d edits, %d actions, %d pictures; acts %v", m.edits, len(m.reached), m.shown, m.acts)

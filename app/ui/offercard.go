@@ -31,7 +31,7 @@ func newOfferCard(p *pickPanel) *offerCard {
 }
 
 func (c *offerCard) accept() {
-	s := c.p.offered
+	s := c.p.w.desk.Offer
 	c.drop()
 	if s == nil {
 		return
@@ -40,13 +40,13 @@ func (c *offerCard) accept() {
 }
 
 func (c *offerCard) drop() {
-	c.p.offered = nil
+	c.p.w.desk.Offer = nil
 	c.p.field.SetPreview(nil)
 	c.display()
 }
 
 func (c *offerCard) display() {
-	s := c.p.offered
+	s := c.p.w.desk.Offer
 	if s == c.shown {
 		return
 	}

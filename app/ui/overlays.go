@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
@@ -97,7 +98,7 @@ func newHint(w *window) *fyne.Container {
 	draw := look.NewButton("Draw a keep mask", func() { w.newMask(study.Keep) })
 	hide := look.NewButton("Hide hint", func() {
 		w.marks.hideHint = true
-		w.desk.Changed()
+		w.desk.Refresh()
 	})
 	hide.Kind = look.Quiet
 	return cardOn(container.NewBorder(nil, nil, nil, container.NewCenter(look.HBox(8, draw, hide)), text))
@@ -105,7 +106,7 @@ func newHint(w *window) *fyne.Container {
 
 func (o *overlays) showHint() {
 	o.hideHint = false
-	o.w.desk.Changed()
+	o.w.desk.Refresh()
 }
 
 // display shows what the state of the desk asks for.
@@ -134,9 +135,9 @@ func show(o fyne.CanvasObject, visible bool) {
 }
 
 // shown takes what is said of the picture that is on the screen.
-func (o *overlays) shown(s *showing) {
-	if s != nil && s.layers.Reasons != nil {
-		o.legend.set(o.w.desk.Matte(), s.shares, s.whole)
+func (o *overlays) shown(s *watch.Showing) {
+	if s != nil && s.Layers.Reasons != nil {
+		o.legend.set(o.w.desk.Matte(), s.Shares, s.Whole)
 	}
 }
 

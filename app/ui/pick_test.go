@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
@@ -77,8 +78,8 @@ func TestDifferencesAreSaid(t *testing.T) {
 func TestAgainstTruth(t *testing.T) {
 	matte := colour.Plane{W: 4, H: 1, Pix: []float32{1, 0.5, 0, 1}}
 	truth := colour.Plane{W: 4, H: 1, Pix: []float32{1, 1, 0, 0}}
-	c := againstTruth(matte, truth)
-	assert.InDelta(t, 1.5/3, c.overlap, 1e-9)
-	assert.InDelta(t, 0.25, c.missed, 1e-9)
-	assert.InDelta(t, 0.5, c.extra, 1e-9)
+	c := watch.AgainstTruth(matte, truth)
+	assert.InDelta(t, 1.5/3, c.Overlap, 1e-9)
+	assert.InDelta(t, 0.25, c.Missed, 1e-9)
+	assert.InDelta(t, 0.5, c.Extra, 1e-9)
 }

@@ -281,8 +281,8 @@ func (p *pickPanel) display() {
 		p.suggest.Enable()
 		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
-	if p.offered != nil && (p.offered.About != w.desk.Study() || p.offered.MatteID != m.ID) {
-		p.offered = nil
+	if p.w.desk.Offer != nil && (p.w.desk.Offer.About != w.desk.Study() || p.w.desk.Offer.MatteID != m.ID) {
+		p.w.desk.Offer = nil
 		p.field.SetPreview(nil)
 	}
 	p.card.display()
@@ -292,14 +292,14 @@ func (p *pickPanel) display() {
 // showFindings puts the field's ground and the dabs' colours on it.
 func (p *pickPanel) showFindings() {
 	f, m := &p.w.desk.Found, p.w.desk.Matte()
-	if f.density != nil && f.density != p.density && f.matteID == p.w.desk.MatteID {
-		p.density = f.density
-		p.field.SetDensity(f.density)
+	if f.Density != nil && f.Density != p.density && f.MatteID == p.w.desk.MatteID {
+		p.density = f.Density
+		p.field.SetDensity(f.Density)
 	}
-	if f.matteID != p.w.desk.MatteID {
+	if f.MatteID != p.w.desk.MatteID {
 		return
 	}
-	if of := (sampled{f.about, m.Pick.Model}); of != p.sampled {
+	if of := (sampled{f.About, m.Pick.Model}); of != p.sampled {
 		p.sampled = of
 		p.samples(nil)
 	}
@@ -314,7 +314,7 @@ func (p *pickPanel) samples(more *selection.Dab) {
 	if m == nil { // it went while a dab was pressed
 		return
 	}
-	dabs := p.w.desk.Found.dabs
+	dabs := p.w.desk.Found.Dabs
 	if more != nil {
 		dabs = append(append([]selection.Dab{}, dabs...), *more)
 	}
@@ -371,7 +371,7 @@ func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.L
 
 // offer shows a suggestion in place of the numbers.
 func (p *pickPanel) offer(s *Suggestion) {
-	p.offered = s
+	p.w.desk.Offer = s
 	p.field.SetPreview(&s.Pick)
 	p.card.display()
 }

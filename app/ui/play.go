@@ -3,13 +3,15 @@ package ui
 import (
 	"fmt"
 	"time"
+
+	"halocline/app/desk/watch"
 )
 
 // shownFrame is the frame of the picture that is shown last, or about to be:
 // while the clip is scrubbed through, marks are drawn as they are there.
 func (w *window) shownFrame() int {
-	if s := w.preview.last.Load(); s != nil && w.desk.Scrubbing && s.request.kind == scrubRequest {
-		return s.request.frame
+	if s := w.preview.Last.Load(); s != nil && w.desk.Scrubbing && s.Request.Kind == watch.ScrubRequest {
+		return s.Request.Frame
 	}
 	return w.desk.Frame
 }
@@ -25,12 +27,12 @@ func (d *Desk) Play(back bool, scale float64, ended func()) bool {
 		return false
 	}
 	d.CancelDrag()
-	clock := newPlayClock(d.Frames(), d.Ends, d.Frame, d.Study().Clip.Rate, back, d.Loop, time.Now())
-	if len(clock.frames) == 0 {
+	clock := watch.NewPlayClock(d.Frames(), d.Ends, d.Frame, d.Study().Clip.Rate, back, d.Loop, time.Now())
+	if len(clock.Frames) == 0 {
 		return false // the ends lie in one gap
 	}
-	p := newPlaying(clock, scale)
-	p.ended = func() {
+	p := watch.NewPlaying(clock, scale)
+	p.Ended = func() {
 		d.Post(func() {
 			if d.Playing == p {
 				ended()
@@ -60,7 +62,7 @@ func (w *window) turnPlay(back bool) {
 	}
 	w.pace = pace{}
 	w.showPlaying()
-	w.check()
+	w.desk.Check()
 	w.ask(false)
 	w.journal.tell("playing")
 }
@@ -76,11 +78,11 @@ func (w *window) showPlaying() {
 
 // stopPlay stops at the frame that was shown last.
 func (w *window) stopPlay() {
-	if s := w.preview.last.Load(); s != nil && s.request.play != nil && s.request.play == w.desk.Playing {
-		w.desk.Frame = s.request.frame
+	if s := w.preview.Last.Load(); s != nil && s.Request.Play != nil && s.Request.Play == w.desk.Playing {
+		w.desk.Frame = s.Request.Frame
 	}
 	if w.endPlay() {
-		w.desk.Changed()
+		w.desk.Refresh()
 		w.journal.tell("stopped")
 	}
 }
@@ -104,14 +106,14 @@ func (w *window) turnLoop() {
 }
 
 // kindOf is what a trace says of the picture that is asked for now.
-func (w *window) kindOf(dragging bool) requestKind {
+func (w *window) kindOf(dragging bool) watch.RequestKind {
 	switch {
 	case w.desk.Scrubbing:
-		return scrubRequest
+		return watch.ScrubRequest
 	case dragging:
-		return dragRequest
+		return watch.DragRequest
 	case w.desk.Going:
-		return frameRequest
+		return watch.FrameRequest
 	}
 	return ""
 }
@@ -139,16 +141,16 @@ func (p *pace) add(now time.Time, slowed bool) int {
 const slowedWords = 3 * time.Second
 
 // playShown follows a picture of a clip that plays, as it is about to be drawn.
-func (w *window) playShown(s *showing) {
-	if s == nil || s.request.play == nil || s.request.play != w.desk.Playing {
+func (w *window) playShown(s *watch.Showing) {
+	if s == nil || s.Request.Play == nil || s.Request.Play != w.desk.Playing {
 		return
 	}
-	w.desk.Frame = s.request.frame
-	w.time.area.SetFrame(s.request.frame)
+	w.desk.Frame = s.Request.Frame
+	w.time.area.SetFrame(s.Request.Frame)
 	w.views.frame.SetText(w.desk.FrameText())
 	now := time.Now()
-	n := w.pace.add(now, s.slowed)
-	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.request.play.clock.rate, 2))
+	n := w.pace.add(now, s.Slowed)
+	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.Request.Play.Clock.Rate, 2))
 	if !w.pace.slowed.IsZero() && now.Sub(w.pace.slowed) < slowedWords {
 		text = "slowed: it would flash more than three times a second (" + text + ")"
 	}

@@ -39,20 +39,20 @@ func BenchmarkPlayPicture(b *testing.B) {
 			}
 			b.Run(name, func(b *testing.B) {
 				p, request := benchRequest(b, 1920, 1080, 940, 592)
-				request.left, request.right = v, v
-				request.settings.Pick.Smooth = smooth
+				request.Left, request.Right = v, v
+				request.Settings.Pick.Smooth = smooth
 				dst := image.NewRGBA(image.Rect(0, 0, 940, 592))
-				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
+				factor := view.QuickFactor(request.Vp.Visible(), view.FullFactor(request.Vp.Zoom))
 				var c flash.Limiter
 				begun := spent()
 				for b.Loop() {
-					request.frame++
-					_, err := request.renderer.Source(context.Background(), request.study, request.frame)
+					request.Frame++
+					_, err := request.Renderer.Source(context.Background(), request.Study, request.Frame)
 					require.NoError(b, err)
-					l, err := p.layers(context.Background(), request, factor, true)
+					l, err := p.Layers(context.Background(), request, factor, true)
 					require.NoError(b, err)
-					require.NoError(b, p.composer.Compose(context.Background(), dst, request.vp, request.left, request.right, request.divider, l, 0))
-					c.Limit(dst, time.Duration(request.frame)*40*time.Millisecond, 1)
+					require.NoError(b, p.Composer.Compose(context.Background(), dst, request.Vp, request.Left, request.Right, request.Divider, l, 0))
+					c.Limit(dst, time.Duration(request.Frame)*40*time.Millisecond, 1)
 				}
 				b.ReportMetric(float64((spent()-begun).Microseconds())/1000/float64(b.N), "cpu-ms/op")
 			})

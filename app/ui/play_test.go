@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"context"
 	"os"
 	"slices"
 	"testing"
@@ -11,10 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/app/view"
-	"halocline/colour"
 )
 
 // watched are the frames of the pictures that are shown from now on.
@@ -23,7 +19,7 @@ func watched(w *window) *[]int {
 	shown := w.viewer.OnShown
 	w.viewer.OnShown = func() {
 		shown()
-		*all = append(*all, w.preview.last.Load().request.frame)
+		*all = append(*all, w.preview.Last.Load().Request.Frame)
 	}
 	return all
 }
@@ -84,8 +80,8 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		w.viewer.Zoom(200)
 	})
 	eventually(t, "the other view", func() bool {
-		s := w.preview.last.Load()
-		return s.request.play != nil && s.request.left == w.desk.View && s.request.vp.Zoom == 2
+		s := w.preview.Last.Load()
+		return s.Request.Play != nil && s.Request.Left == w.desk.View && s.Request.Vp.Zoom == 2
 	})
 	for name, do := range map[string]func(){
 		"a frame":   func() { h.key(fyne.KeyPeriod, 0) },
@@ -109,7 +105,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		assert.False(t, w.desk.Plays(), "Esc ends it")
 		w.turnPlay(false)
 	})
-	eventually(t, "it plays", func() bool { return w.preview.last.Load().request.play == w.desk.Playing })
+	eventually(t, "it plays", func() bool { return w.preview.Last.Load().Request.Play == w.desk.Playing })
 	fyne.DoAndWait(func() { w.openSample() })
 	eventually(t, "a still", func() bool { return !w.desk.Several() && !w.desk.Plays() && w.desk.Fresh() })
 }
@@ -124,51 +120,4 @@ func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 	eventually(t, "the end", func() bool { return !w.desk.Plays() })
 	eventually(t, "rest", w.desk.Fresh)
 	assert.Equal(t, 12, w.desk.Frame)
-}
-
-// A flashingSource is black and white by turns.
-type flashingSource struct{}
-
-func (flashingSource) Frame(_ context.Context, n int) (*colour.Image, error) {
-	m := colour.NewImage(160, 96)
-	for _, p := range []*colour.Plane{&m.R, &m.G, &m.B} {
-		for i := range p.Pix {
-			p.Pix[i] = float32(n % 2)
-		}
-	}
-	return m, nil
-}
-
-// What flashes more than three times a second is shown slowed, by the clip's own
-// time, however fast the pictures come; and the row says so.
-func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
-	w := newWalkWindow(t, 3)
-	v := w.viewer
-	p := &preview{viewer: v, failed: func(_ int, err error) { t.Error(err) }}
-	all := make([]int, 50)
-	for i := range all {
-		all[i] = i
-	}
-	var vp view.Viewport
-	fyne.DoAndWait(func() {
-		b := v.Buffer().Bounds()
-		vp = view.Viewport{W: 160, H: 96, VW: b.Dx(), VH: b.Dy()}.Fit()
-	})
-	g := newPlaying(newPlayClock(all, [2]int{0, 49}, 0, [2]int{25, 1}, false, false, time.Now().Add(-time.Hour)), 1)
-	s := request{renderer: render.New(flashingSource{}, 0, render.DefaultCache), study: w.desk.Study(), vp: vp, left: view.Frame, right: view.Frame, divider: -1, play: g}
-	for i := range all {
-		require.True(t, p.playOne(context.Background(), s, taken{i, i, time.Now()}, 1))
-		switch slowed := p.last.Load().slowed; {
-		case i <= 6:
-			assert.False(t, slowed, "%d: three flashes may be", i)
-		case i > 7:
-			assert.True(t, slowed, "%d", i)
-		}
-	}
-	fyne.DoAndWait(func() {
-		w.desk.Playing = g
-		w.playShown(p.last.Load())
-		assert.Contains(t, w.status.playNow, "three times a second")
-		w.endPlay()
-	})
 }

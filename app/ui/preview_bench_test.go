@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk/watch"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/view"
@@ -47,7 +48,7 @@ func enlarged(tb testing.TB, w, h int) *colour.Image {
 // benchRequest is a view of a frame of w x h as a drag shows it in a view of vw x
 // vh: the sample's skin matte in HSL with base, smooth, two feathered masks and a
 // treated edge.
-func benchRequest(tb testing.TB, w, h, vw, vh int) (*preview, request) {
+func benchRequest(tb testing.TB, w, h, vw, vh int) (*watch.Preview, watch.Request) {
 	tb.Helper()
 	wk, _, err := work.Sample(context.Background(), tb.TempDir())
 	require.NoError(tb, err)
@@ -63,11 +64,11 @@ func benchRequest(tb testing.TB, w, h, vw, vh int) (*preview, request) {
 	s.AddMask(m, "a", study.Keep, swimmer(0)).Rounded = true
 	s.AddMask(m, "b", study.Keep, swimmer(0.05)).Rounded = true
 	m.Edge.Soften.Fix(1.2)
-	p := &preview{}
+	p := &watch.Preview{}
 	vp := view.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
-	return p, request{
-		renderer: render.New(stillSource{enlarged(tb, w, h)}, 0, render.DefaultCache), study: s, settings: &m.Settings,
-		frame: 1, vp: vp, left: view.Hatch, right: view.Hatch, divider: -1,
+	return p, watch.Request{
+		Renderer: render.New(stillSource{enlarged(tb, w, h)}, 0, render.DefaultCache), Study: s, Settings: &m.Settings,
+		Frame: 1, Vp: vp, Left: view.Hatch, Right: view.Hatch, Divider: -1,
 	}
 }
 
@@ -99,20 +100,20 @@ func BenchmarkDragPicture(b *testing.B) {
 			b.Run(size.name+" "+d.name, func(b *testing.B) {
 				p, request := benchRequest(b, size.w, size.h, size.vw, size.vh)
 				dst := image.NewRGBA(image.Rect(0, 0, size.vw, size.vh))
-				base := request.study
+				base := request.Study
 				if d.name == "trial" {
-					request.left, request.right = view.Trial, view.Trial
+					request.Left, request.Right = view.Trial, view.Trial
 				}
-				factor := view.QuickFactor(request.vp.Visible(), view.FullFactor(request.vp.Zoom))
+				factor := view.QuickFactor(request.Vp.Visible(), view.FullFactor(request.Vp.Zoom))
 				v := 0.0
 				picture := func() {
 					v += 0.01
 					s := base.Clone()
 					d.change(s, &s.Mattes[0], v)
-					request.study, request.settings = s, &s.Mattes[0].Settings
-					l, err := p.layers(context.Background(), request, factor, true)
+					request.Study, request.Settings = s, &s.Mattes[0].Settings
+					l, err := p.Layers(context.Background(), request, factor, true)
 					require.NoError(b, err)
-					require.NoError(b, p.composer.Compose(context.Background(), dst, request.vp, request.left, request.right, request.divider, l, 0))
+					require.NoError(b, p.Composer.Compose(context.Background(), dst, request.Vp, request.Left, request.Right, request.Divider, l, 0))
 				}
 				picture() // what does not change is made once
 				for b.Loop() {
@@ -132,14 +133,14 @@ func BenchmarkFindings(b *testing.B) {
 	}{{"1080p", 1920, 1080}, {"4K", 3840, 2160}} {
 		_, request := benchRequest(b, size.w, size.h, 940, 654)
 		v := 0.0
-		find := func(b *testing.B) (inquiry, *study.Matte, *findings) {
+		find := func(b *testing.B) (watch.Inquiry, *study.Matte, *watch.Findings) {
 			v += 0.01
-			s := request.study.Clone()
+			s := request.Study.Clone()
 			s.Mattes[0].Trial.Slope[0].Fix(1.4)
 			s.Mattes[0].Edge.Soften.Fix(1.2 + v)
-			q := inquiry{renderer: request.renderer, study: s, matteID: s.Mattes[0].ID, frame: 1}
-			f := new(findings)
-			for _, part := range []func(context.Context, inquiry, *study.Matte, *findings) error{findSource, findField, findMatte, findThumbs, findSeparation, findWorst} {
+			q := watch.Inquiry{Renderer: request.Renderer, Study: s, MatteID: s.Mattes[0].ID, Frame: 1}
+			f := new(watch.Findings)
+			for _, part := range []func(context.Context, watch.Inquiry, *study.Matte, *watch.Findings) error{watch.FindSource, watch.FindField, watch.FindMatte, watch.FindThumbs, watch.FindSeparation, watch.FindWorst} {
 				require.NoError(b, part(context.Background(), q, &s.Mattes[0], f))
 			}
 			return q, &s.Mattes[0], f
@@ -155,9 +156,9 @@ func BenchmarkFindings(b *testing.B) {
 				b.StopTimer()
 				q, m, f := find(b)
 				b.StartTimer()
-				found, err := findSeam(context.Background(), q, m, f)
+				found, err := watch.FindSeam(context.Background(), q, m, f)
 				require.NoError(b, err)
-				require.Empty(b, found.why)
+				require.Empty(b, found.Why)
 			}
 		})
 	}

@@ -18,13 +18,13 @@ import (
 func benchProofs(tb testing.TB) (proofJob, render.Source) {
 	tb.Helper()
 	_, s := benchRequest(tb, 3840, 2160, 295, 166)
-	m := &s.study.Mattes[0]
+	m := &s.Study.Mattes[0]
 	of, err := proof.ParameterNamed(&m.Settings, "soften")
 	require.NoError(tb, err)
 	sweep := proof.Sweep{Of: of, From: 0, To: 24, Count: 8}
 	items := proof.Items(m, false, &sweep)[:8]
 	j := proofJob{
-		sheet: &proof.Sheet{Study: s.study, Matte: new(study.Matte), Items: items, Frames: []int{1}, Factor: 2},
+		sheet: &proof.Sheet{Study: s.Study, Matte: new(study.Matte), Items: items, Frames: []int{1}, Factor: 2},
 		view:  view.Cutout, vp: view.Viewport{W: 3840, H: 2160, VW: 295, VH: 166}.Fit(), tiles: image.Pt(1, 1),
 	}
 	for i := range items {
@@ -39,7 +39,7 @@ func benchProofs(tb testing.TB) (proofJob, render.Source) {
 func BenchmarkProofs(b *testing.B) {
 	j, source := benchProofs(b)
 	k := newProofWorker(func([]proofNews) {})
-	defer k.jobs.stop()
+	defer k.jobs.Stop()
 	factor := view.FullFactor(j.vp.Zoom)
 	seen := func(b *testing.B) *render.Renderer {
 		r := render.New(source, 0, render.DefaultCache)

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk/watch"
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -157,7 +158,7 @@ func (f *proofFoot) display() {
 		}
 	}
 	count := fmt.Sprintf("%d proofs, %d computed", len(p.items), n)
-	if p.vp.W >= checkWide {
+	if p.vp.W >= watch.WideFrame {
 		count += ", on every other pixel"
 	}
 	if p.wrong != nil {

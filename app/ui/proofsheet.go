@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
+	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -75,7 +76,8 @@ func (w *window) openProofs() {
 	p.open()
 	p.build()
 	p.begin()
-	w.checker.jobs.ask(checkJob{}) // it would take what the sheet needs
+	w.desk.Busy = true // to judge the clip would take what the sheet needs
+	w.desk.Check()
 }
 
 // proofViewOf is the view that a sheet begins with: the window's, but for a hatch, which
@@ -96,7 +98,7 @@ func (p *proofSheet) begin() {
 		p.look(p.vp.ZoomedAt(0, 0, main.Zoom).At(main.X, main.Y))
 		return
 	}
-	if m := p.w.desk.Found.matte; m != nil && p.w.desk.Fresh() {
+	if m := p.w.desk.Found.Matte; m != nil && p.w.desk.Fresh() {
 		p.look(p.vp.Around(extentOf(m)))
 	}
 }
@@ -155,10 +157,11 @@ func (l wholeCanvas) Layout(all []fyne.CanvasObject, s fyne.Size) {
 }
 
 func (p *proofSheet) closed() {
-	p.worker.jobs.stop()
+	p.worker.jobs.Stop()
 	p.turn++
 	p.w.proofs = nil
-	p.w.check()
+	p.w.desk.Busy = false
+	p.w.desk.Check()
 	p.w.tellPlaces()
 }
 
@@ -245,7 +248,7 @@ func (p *proofSheet) proofs() *proof.Sheet {
 	if p.w.desk.Several() {
 		s.Clip = p.clip
 	}
-	if p.vp.W >= checkWide {
+	if p.vp.W >= watch.WideFrame {
 		s.Factor = 2
 	}
 	return s
@@ -267,7 +270,7 @@ func (p *proofSheet) ask() {
 	}
 	p.done, p.wrong = false, nil
 	s, r := p.proofs(), p.w.desk.Work.Renderer
-	p.worker.jobs.ask(proofJob{
+	p.worker.jobs.Ask(proofJob{
 		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.desk.Several()),
 		view: p.view, vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
 	})

@@ -81,7 +81,7 @@ func newProofed(t testing.TB, frames int) (*window, *hand, *proofSheet) {
 	h.pressOn(t, w.mattes.proof)
 	p := w.proofs
 	require.NotNil(t, p)
-	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.stop) })
+	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.Stop) })
 	return w, h, p
 }
 
@@ -160,7 +160,7 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 	h.key(fyne.KeyP, fyne.KeyModifierControl)
 	p := w.proofs
 	require.NotNil(t, p)
-	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.stop) })
+	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.Stop) })
 	assert.Nil(t, p.sweep, "there is something to be seen without one")
 	require.Len(t, p.items, 2)
 	p.workedOut(t)

@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/render"
 	"halocline/app/study"
@@ -32,7 +33,7 @@ type proofJob struct {
 // time: first a quick picture of each, then fine ones, then figures. Whatever is
 // asked for anew puts off what is left.
 type proofWorker struct {
-	jobs  *latest[proofJob]
+	jobs  *watch.Latest[proofJob]
 	cache proof.Cache
 	take  func(news []proofNews) // called on Fyne's goroutine
 
@@ -58,7 +59,7 @@ const fineDelay = 120 * time.Millisecond
 
 func newProofWorker(take func([]proofNews)) *proofWorker {
 	k := &proofWorker{take: take}
-	k.jobs = newLatest(k.work)
+	k.jobs = watch.NewLatest(k.work)
 	return k
 }
 
@@ -85,7 +86,7 @@ func (k *proofWorker) work(ctx context.Context, j proofJob) {
 	if !k.show(ctx, j, factor, factor > 1) {
 		return
 	}
-	if factor > 1 && (!rest(ctx, fineDelay) || !k.show(ctx, j, factor, false)) {
+	if factor > 1 && (!watch.Rest(ctx, fineDelay) || !k.show(ctx, j, factor, false)) {
 		return
 	}
 	err := j.sheet.Judge(ctx, j.figures, &k.cache, func(i int, f proof.Figures) {

@@ -29,7 +29,7 @@ func (w *window) includeAsked() {
 func (w *window) leaveOutAsked() {
 	a := w.marks.asked
 	frame := w.desk.Frame
-	p, err := selection.LeaveOut(w.desk.Matte().Pick.At(frame), a.value, w.desk.Found.dabs)
+	p, err := selection.LeaveOut(w.desk.Matte().Pick.At(frame), a.value, w.desk.Found.Dabs)
 	if err != nil {
 		w.report(Problem{"Not left out", "Draw a drop mask around it.", err})
 		return
@@ -84,7 +84,7 @@ func (c *reasonCard) show(a *askedPixel) {
 		c.change.SetText("Less despeckle, harden or grow would leave it in.")
 	default:
 		c.head.SetText(pick.Explain(a.value))
-		c.change.SetText(changeLine(pick, a.value, reason, w.desk.Found.dabs))
+		c.change.SetText(changeLine(pick, a.value, reason, w.desk.Found.Dabs))
 	}
 	c.all.Refresh()
 }

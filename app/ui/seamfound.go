@@ -5,12 +5,13 @@ import (
 	"math"
 
 	"halocline/app/check"
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 )
 
 // Seam is what is known of the seam of the matte as it is now; nil for nothing.
-func (d *Desk) Seam() *seamFound {
-	if s := d.Found.seam; d.Fresh() && s != nil && s.about == d.Found.about && s.matteID == d.Found.matteID && s.frame == d.Found.frame {
+func (d *Desk) Seam() *watch.Seam {
+	if s := d.Found.Seam; d.Fresh() && s != nil && s.About == d.Found.About && s.MatteID == d.Found.MatteID && s.Frame == d.Found.Frame {
 		return s
 	}
 	return nil
@@ -21,11 +22,11 @@ func (d *Desk) Seam() *seamFound {
 const little = 1
 
 // seamVerdict says in a sentence how the grade's edge shows.
-func seamVerdict(s *seamFound) string {
-	f := s.figures
+func seamVerdict(s *watch.Seam) string {
+	f := s.Figures
 	switch {
-	case s.why != "":
-		return "No edge to measure: " + s.why + "."
+	case s.Why != "":
+		return "No edge to measure: " + s.Why + "."
 	case f.Misfit < little:
 		return "The edge carries this grade."
 	case f.Rim > 1.5*f.Bleed:
@@ -52,12 +53,12 @@ func noiseWords(n *check.NoiseChange) string {
 // SoftenBest softens the matte's edge as its seam misfits least.
 func (d *Desk) SoftenBest() {
 	s := d.Seam()
-	if s == nil || s.why != "" {
+	if s == nil || s.Why != "" {
 		return
 	}
 	frame := d.Frame
 	d.EditMatte("Soften: least misfit", func(m *study.Matte) error {
-		m.Edge.Soften.Set(frame, s.best)
+		m.Edge.Soften.Set(frame, s.Best)
 		return nil
 	})
 }
@@ -66,5 +67,5 @@ func (d *Desk) SoftenBest() {
 // known.
 func (d *Desk) CanSoftenBest() bool {
 	s, m := d.Seam(), d.Matte()
-	return s != nil && m != nil && s.why == "" && math.Abs(s.best-m.Edge.Soften.At(d.Frame)) >= 0.1
+	return s != nil && m != nil && s.Why == "" && math.Abs(s.Best-m.Edge.Soften.At(d.Frame)) >= 0.1
 }

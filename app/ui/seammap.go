@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"halocline/app/check"
+	"halocline/app/desk/watch"
 	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/view"
@@ -23,7 +24,7 @@ type seamMap struct {
 }
 
 type seamMapOf struct {
-	seam  *seamFound
+	seam  *watch.Seam
 	vp    view.Viewport
 	scale float64
 }
@@ -48,7 +49,7 @@ func bandWidth(misfit, widest float64) float64 {
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
 func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
 	s := w.desk.Seam()
-	if !w.desk.ShowSeam || !seamSteps[w.desk.Step] || s == nil || len(s.along) == 0 {
+	if !w.desk.ShowSeam || !seamSteps[w.desk.Step] || s == nil || len(s.Along) == 0 {
 		return
 	}
 	if of := (seamMapOf{s, vp, scale}); of != w.seams.of {
@@ -61,9 +62,9 @@ func newSeamMap(of seamMapOf) seamMap {
 	m := seamMap{of: of}
 	band := newBandMask(of.vp.VW, of.vp.VH)
 	most := -1.0
-	for _, p := range thinned(of.seam.along, of.vp, of.scale) {
+	for _, p := range thinned(of.seam.Along, of.vp, of.scale) {
 		x, y := of.vp.ToScreen(float64(p.X0+p.X1)/2, float64(p.Y0+p.Y1)/2)
-		band.disc(x, y, of.scale*bandWidth(p.Misfit, of.seam.widest)/2)
+		band.disc(x, y, of.scale*bandWidth(p.Misfit, of.seam.Widest)/2)
 		if p.Misfit > most && band.contains(x, y) {
 			most, m.worst = p.Misfit, ink.Pt{X: x, Y: y}
 		}
@@ -87,7 +88,7 @@ func (m *seamMap) draw(dst *image.RGBA) {
 		p[0], p[1], p[2] = look.Bone.R, look.Bone.G, look.Bone.B
 	}
 	if s := m.of.scale; len(m.light) > 0 {
-		text := fmt.Sprintf("misfit up to %.1f", m.of.seam.widest)
+		text := fmt.Sprintf("misfit up to %.1f", m.of.seam.Widest)
 		wide := look.Type.Width(text, look.SmallSize*s) + 12*s
 		at := ink.Pt{X: min(m.worst.X+22*s, float64(m.of.vp.VW)-wide-4*s), Y: max(m.worst.Y-26*s, 14*s)}
 		label(dst, at, text, s)

@@ -95,8 +95,8 @@ func (p *separation) display() {
 	for i, name := range separationNames(m.Pick.Model) {
 		p.names[i].SetText(name)
 	}
-	s := p.w.desk.Found.separation
-	if s == nil || p.w.desk.Found.matteID != m.ID {
+	s := p.w.desk.Found.Separation
+	if s == nil || p.w.desk.Found.MatteID != m.ID {
 		p.plot.show(nil)
 		for i := range p.set {
 			p.set[i].SetText("…")

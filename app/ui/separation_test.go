@@ -27,10 +27,10 @@ func TestSeparation(t *testing.T) {
 	assert.False(t, p.grid.Visible())
 	assert.True(t, p.separation.all.Visible())
 	assert.LessOrEqual(t, w.column.middle.MinSize().Height, w.column.scroll.Size().Height)
-	require.NotNil(t, w.desk.Found.separation)
-	part := separabilities(w.desk.Found.separation)[3]
+	require.NotNil(t, w.desk.Found.Separation)
+	part := separabilities(w.desk.Found.Separation)[3]
 	assert.Equal(t, hundred(part.Set), p.separation.set[3].Text())
-	assert.Equal(t, w.desk.Found.separation.Sentence(), p.separation.sentence.Text())
+	assert.Equal(t, w.desk.Found.Separation.Sentence(), p.separation.sentence.Text())
 	assert.Equal(t, part.SetCurve, p.separation.plot.curves[3])
 	h.key(fyne.KeyP, 0)
 	assert.True(t, p.grid.Visible())

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
@@ -172,18 +173,18 @@ func (s *statusRow) hint(words string) {
 }
 
 // showDetail says how fine the picture is and how long it took.
-func (s *statusRow) showDetail(p *showing) {
+func (s *statusRow) showDetail(p *watch.Showing) {
 	if p == nil {
 		return
 	}
 	text := "full detail"
 	switch {
-	case p.draft:
-		text = fmt.Sprintf("proxy 1:%d", p.factor)
-	case p.factor > 1:
-		text = fmt.Sprintf("1:%d, exact", p.factor)
+	case p.Draft:
+		text = fmt.Sprintf("proxy 1:%d", p.Factor)
+	case p.Factor > 1:
+		text = fmt.Sprintf("1:%d, exact", p.Factor)
 	}
-	s.detail.SetText(fmt.Sprintf("%s, %d ms", text, p.took.Milliseconds()))
+	s.detail.SetText(fmt.Sprintf("%s, %d ms", text, p.Took.Milliseconds()))
 }
 
 // point shows what is under the pointer.

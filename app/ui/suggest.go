@@ -42,7 +42,8 @@ func (d *Desk) Suggest() {
 		case failed != nil:
 			d.Report(Problem{"No suggestion", "Put a keep dab on what the matte must keep.", failed})
 		default:
-			d.Offered(offer)
+			d.Offer = offer
+			d.Refresh()
 		}
 	})
 }

@@ -20,6 +20,7 @@ type timeArea struct {
 	of      *clip.Clip   // that is shown
 	keysOf  *study.Study // whose lanes are shown
 	lanesOf laneState    // and how
+	notesOf int          // the matte that the strip is about
 	unread  map[int]bool // frames that could not be read
 	high    float32      // what the area needed when the window was laid out
 	all     *fyne.Container
@@ -86,9 +87,10 @@ func (t *timeArea) display() {
 	show(t.all, w.desk.Several())
 	if w.desk.Several() {
 		t.showLanes()
-		if w.desk.Verdict.matteID != w.desk.MatteID {
-			w.desk.Verdict = verdict{matteID: w.desk.MatteID}
-			t.area.SetNotes(timeline.Notes{})
+		if t.notesOf != w.desk.MatteID {
+			t.notesOf = w.desk.MatteID
+			v := w.desk.Verdict()
+			t.area.SetNotes(notesOf(v.Judged, v.Findings))
 		}
 		t.area.SetFrame(w.desk.Frame)
 		t.area.SetInOut(w.desk.Ends[0], w.desk.Ends[1])

@@ -105,7 +105,7 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 			require.Equal(t, n, w.desk.Frame)
 		}
 	})
-	eventually(t, "the newest frame", func() bool { return w.preview.last.Load().request.frame == 20 })
+	eventually(t, "the newest frame", func() bool { return w.preview.Last.Load().Request.Frame == 20 })
 	fyne.DoAndWait(func() {
 		h.key(fyne.KeyEscape, 0)
 		h.release(false)
@@ -113,7 +113,7 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 	})
 	fyne.DoAndWait(func() { h.tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
 	eventually(t, "rest", w.desk.Fresh)
-	assert.Equal(t, 9, w.desk.Found.frame)
+	assert.Equal(t, 9, w.desk.Found.Frame)
 }
 
 func laneFrames(w *window) (all []int) {
@@ -191,7 +191,7 @@ func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 		w.desk.GoToFrame(5)
 		w.desk.GoToFrame(4)
 	})
-	eventually(t, "the frame", func() bool { return w.preview.last.Load().request.frame == 4 && !w.time.unread[4] })
+	eventually(t, "the frame", func() bool { return w.preview.Last.Load().Request.Frame == 4 && !w.time.unread[4] })
 }
 
 func TestLanesAreTheMasksOfTheMatte(t *testing.T) {

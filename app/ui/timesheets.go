@@ -15,7 +15,7 @@ import (
 func (w *window) openWorst() {
 	var s *sheet
 	list := look.VBox(0)
-	for _, f := range w.desk.Verdict.findings {
+	for _, f := range w.desk.Verdict().Findings {
 		mark := fyne.CanvasObject(canvas.NewRectangle(look.Column))
 		if f.StandsOut() {
 			mark = look.NewMark(look.Triangle, look.Warn)
@@ -29,8 +29,8 @@ func (w *window) openWorst() {
 		}))
 	}
 	about := "The worst first. Press one to go there."
-	if w.desk.Verdict.left > 0 {
-		about = fmt.Sprintf("So far; %d of %d frames are still to be judged. Press one to go there.", w.desk.Verdict.left, w.desk.Verdict.of)
+	if w.desk.Verdict().Left > 0 {
+		about = fmt.Sprintf("So far; %d of %d frames are still to be judged. Press one to go there.", w.desk.Verdict().Left, w.desk.Verdict().Of)
 	}
 	done := look.NewButton("Close", func() { s.close() })
 	s = w.openSheet("Worst frames", about, container.NewVScroll(list), fyne.NewSize(820, 440), buttons(nil, done), done)

@@ -5,6 +5,8 @@ import (
 	"io"
 	"sync"
 	"time"
+
+	"halocline/app/desk/watch"
 )
 
 // A trace writes one JSON line for each picture of a drag, of scrubbing, of going
@@ -19,23 +21,23 @@ type trace struct {
 
 // A traceLine is one picture. Times are in milliseconds.
 type traceLine struct {
-	Kind   requestKind `json:"kind"`
-	Frame  int         `json:"frame"`
-	At     float64     `json:"at"`     // of the move, since the program began; of a picture that plays, when it was due
-	Render float64     `json:"render"` // the engine's part
-	Drawn  float64     `json:"drawn"`  // with composing the view
-	Shown  float64     `json:"shown"`  // from the move until the window had drawn it
-	Factor int         `json:"factor"` // of the proxy
-	Draft  bool        `json:"draft"`  // a finer one may follow
-	Width  int         `json:"width"`  // of the view, in screen pixels
-	Height int         `json:"height"`
+	Kind   watch.RequestKind `json:"kind"`
+	Frame  int               `json:"frame"`
+	At     float64           `json:"at"`     // of the move, since the program began; of a picture that plays, when it was due
+	Render float64           `json:"render"` // the engine's part
+	Drawn  float64           `json:"drawn"`  // with composing the view
+	Shown  float64           `json:"shown"`  // from the move until the window had drawn it
+	Factor int               `json:"factor"` // of the proxy
+	Draft  bool              `json:"draft"`  // a finer one may follow
+	Width  int               `json:"width"`  // of the view, in screen pixels
+	Height int               `json:"height"`
 }
 
 func newTrace(w io.Writer) *trace { return &trace{w: w, begin: time.Now()} }
 
 // add notes that a picture is on the screen now. It does nothing on nil.
-func (t *trace) add(s *showing) {
-	if t == nil || s == nil || s.request.kind == "" {
+func (t *trace) add(s *watch.Showing) {
+	if t == nil || s == nil || s.Request.Kind == "" {
 		return
 	}
 	t.mu.Lock()
@@ -44,9 +46,9 @@ func (t *trace) add(s *showing) {
 		return
 	}
 	line, err := json.Marshal(traceLine{
-		Kind: s.request.kind, Frame: s.request.frame, Draft: s.draft,
-		At: ms(s.request.asked.Sub(t.begin)), Render: ms(s.render), Drawn: ms(s.took), Shown: ms(time.Since(s.request.asked)),
-		Factor: s.factor, Width: s.request.vp.VW, Height: s.request.vp.VH,
+		Kind: s.Request.Kind, Frame: s.Request.Frame, Draft: s.Draft,
+		At: ms(s.Request.Asked.Sub(t.begin)), Render: ms(s.Render), Drawn: ms(s.Took), Shown: ms(time.Since(s.Request.Asked)),
+		Factor: s.Factor, Width: s.Request.Vp.VW, Height: s.Request.Vp.VH,
 	})
 	if err == nil {
 		_, err = t.w.Write(append(line, '\n'))

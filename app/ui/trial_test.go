@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/cdl"
+	"halocline/app/desk/watch"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -130,7 +131,7 @@ func TestTheViewOfTheTrial(t *testing.T) {
 	assert.Equal(t, view.Frame, w.desk.Other, "before, on the left")
 	settled(t, w)
 	eventually(t, "both", func() bool {
-		l := w.preview.last.Load().layers
+		l := w.preview.Last.Load().Layers
 		return l.Trial != nil && l.Shown != nil && l.Trial.R.Pix[0] >= 0
 	})
 }
@@ -142,18 +143,18 @@ func TestBypassTrial(t *testing.T) {
 	id := w.desk.MatteID
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
 	w.desk.GoToStep(StepTrial)
-	shows := func(what string, ok func(s *showing) bool) {
+	shows := func(what string, ok func(s *watch.Showing) bool) {
 		t.Helper()
-		eventually(t, what, func() bool { s := w.preview.last.Load(); return s != nil && ok(s) })
+		eventually(t, what, func() bool { s := w.preview.Last.Load(); return s != nil && ok(s) })
 	}
-	graded := func(s *showing) bool {
-		if s.layers.Trial == nil {
+	graded := func(s *watch.Showing) bool {
+		if s.Layers.Trial == nil {
 			return false
 		}
-		plain, err := s.request.renderer.Shown(t.Context(), requestOf(s))
+		plain, err := s.Request.Renderer.Shown(t.Context(), requestOf(s))
 		require.NoError(t, err)
 		for i, v := range plain.R.Pix {
-			if s.layers.Trial.R.Pix[i] != v {
+			if s.Layers.Trial.R.Pix[i] != v {
 				return true
 			}
 		}
@@ -162,7 +163,7 @@ func TestBypassTrial(t *testing.T) {
 	shows("the trial", graded)
 	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
 	assert.True(t, w.desk.BypassTrial)
-	shows("the frame", func(s *showing) bool { return s.layers.Trial == nil && s.request.left == view.Frame })
+	shows("the frame", func(s *watch.Showing) bool { return s.Layers.Trial == nil && s.Request.Left == view.Frame })
 	w.keyUp(&fyne.KeyEvent{Name: bypassKey})
 	shows("the trial again", graded)
 
@@ -170,11 +171,11 @@ func TestBypassTrial(t *testing.T) {
 	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
 	assert.False(t, w.desk.BypassTrial, "any other key ends it")
 	w.desk.SetShown(id, false)
-	shows("a trial that is hidden", func(s *showing) bool { return s.layers.Trial != nil && !graded(s) })
+	shows("a trial that is hidden", func(s *watch.Showing) bool { return s.Layers.Trial != nil && !graded(s) })
 }
 
-func requestOf(s *showing) render.Request {
-	return render.Request{Study: s.request.study, Settings: s.request.settings, Frame: s.request.frame, Region: s.request.vp.Visible(), Factor: s.factor, Draft: s.draft}
+func requestOf(s *watch.Showing) render.Request {
+	return render.Request{Study: s.Request.Study, Settings: s.Request.Settings, Frame: s.Request.Frame, Region: s.Request.Vp.Visible(), Factor: s.Factor, Draft: s.Draft}
 }
 
 // pressLine presses a line of text that can be seen.
@@ -275,12 +276,12 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	w.desk.GoToStep(StepTrial)
 	eventually(t, "the seam", func() bool { return w.desk.Seam() != nil })
 	s := w.desk.Seam()
-	require.Empty(t, s.why)
-	assert.Positive(t, s.figures.Rim)
+	require.Empty(t, s.Why)
+	assert.Positive(t, s.Figures.Rim)
 	assert.Equal(t, seamVerdict(s), w.trialPanel().verdict.Text())
-	assert.Equal(t, fixed(s.figures.Misfit, 1), w.judge.seam.figures[2].value.Text())
-	require.NotNil(t, s.noise)
-	assert.Equal(t, noiseWords(s.noise), w.trialPanel().noise.Text())
+	assert.Equal(t, fixed(s.Figures.Misfit, 1), w.judge.seam.figures[2].value.Text())
+	require.NotNil(t, s.Noise)
+	assert.Equal(t, noiseWords(s.Noise), w.trialPanel().noise.Text())
 
 	h.key(bypassKey, shift)
 	assert.True(t, w.desk.ShowSeam)
@@ -300,11 +301,11 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	require.True(t, w.desk.CanSoftenBest())
 	h.pressOn(t, w.trialPanel().soften)
 	assert.Equal(t, "Soften: least misfit", labels(w)[0])
-	assert.Equal(t, s.best, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
+	assert.Equal(t, s.Best, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
 	assert.Nil(t, w.desk.Seam(), "it is of before")
 	assert.Equal(t, blank.Pix, draw().Pix)
 	eventually(t, "the seam anew", func() bool { return w.desk.Seam() != nil })
-	assert.Less(t, w.desk.Seam().figures.Misfit, s.figures.Misfit)
+	assert.Less(t, w.desk.Seam().Figures.Misfit, s.Figures.Misfit)
 	assert.False(t, w.desk.CanSoftenBest(), "there is nothing to gain")
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
 	settled(t, w)

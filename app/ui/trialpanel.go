@@ -213,9 +213,9 @@ func (p *trialPanel) showSeam(grades bool) {
 	case grades && s == nil:
 		verdict = "…"
 	case grades:
-		verdict, noise = seamVerdict(s), noiseWords(s.noise)
-		if s.why == "" {
-			offer = fmt.Sprintf("Soften %.1f px: least misfit", s.best)
+		verdict, noise = seamVerdict(s), noiseWords(s.Noise)
+		if s.Why == "" {
+			offer = fmt.Sprintf("Soften %.1f px: least misfit", s.Best)
 		}
 	}
 	p.soften.SetLabel(offer)

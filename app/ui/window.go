@@ -14,6 +14,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
@@ -38,11 +39,8 @@ type window struct {
 	journal *journal // nil: nobody follows
 	sized   func(pixels int)
 
-	viewer   *viewer.Viewer
-	preview  *preview
-	assessor *assessor
-	checker  *checker
-	reviewer *reviewer
+	viewer  *viewer.Viewer
+	preview *watch.Preview
 
 	mattes      *matteRow
 	views       *viewRow
@@ -110,19 +108,15 @@ func (w *window) build(c Config) {
 			w.keepSaving()
 			w.journal.tell("did %s", label)
 		},
-		Previewed: func() { w.tools[StepPick].(*dabTool).previewed() },
-		Offered:   func(s *Suggestion) { w.pickPanel().offer(s) },
-		Note:      func(text string) { w.status.note(text) },
-		Sought:    w.sought,
+		Learned: w.learn,
+		Note:    func(text string) { w.status.note(text) },
+		Sought:  w.sought,
 	})
 	w.viewer = viewer.New()
 	w.actions = w.makeActions() // first: hints name their keys
-	w.preview = newPreview(w.viewer, func(frame int, err error) {
+	w.preview = watch.NewPreview(w.viewer, func(frame int, err error) {
 		fyne.Do(func() { w.reportUnshown(frame, err) })
 	})
-	w.assessor = newAssessor(func(f findings) { fyne.Do(func() { w.find(f) }) })
-	w.checker = newChecker(func(v verdict) { fyne.Do(func() { w.takeVerdict(v) }) })
-	w.reviewer = newReviewer(func(r review) { fyne.Do(func() { w.takeReview(r) }) })
 	w.bands = map[look.BandKind]*look.Band{}
 	for _, k := range []look.BandKind{look.Failed, look.Caution} {
 		w.bands[k] = look.NewBand(k)
@@ -174,9 +168,10 @@ func (w *window) listen() {
 	w.listenKeys()
 	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
+		w.desk.WantReview = w.win.Canvas().Size().Height >= tallFrom
 		w.desk.Moved = time.Now()
 		w.ask(false)
-		w.check() // after the hand has come to rest
+		w.desk.Check() // after the hand has come to rest
 	}
 	w.viewer.OnPointer = func(p viewer.Pointer, inside bool) {
 		w.status.point(p, inside)
@@ -187,17 +182,17 @@ func (w *window) listen() {
 		w.desk.Moved = time.Now()
 		w.ask(false)
 	}
-	w.viewer.OnShow = func() { w.playShown(w.preview.last.Load()) }
+	w.viewer.OnShow = func() { w.playShown(w.preview.Last.Load()) }
 	w.viewer.OnShown = func() {
-		s := w.preview.last.Load()
+		s := w.preview.Last.Load()
 		w.trace.add(s)
 		// A picture of before may come late: it mends nothing.
-		if b := w.bands[look.Failed]; s.request.frame == w.desk.Frame && b.Visible() && b.What() == unshown {
+		if b := w.bands[look.Failed]; s.Request.Frame == w.desk.Frame && b.Visible() && b.What() == unshown {
 			b.Close()
 		}
 		w.status.showDetail(s)
 		w.status.reading("")
-		w.time.canRead(s.request.frame)
+		w.time.canRead(s.Request.Frame)
 		w.desk.Going = false
 		w.marks.shown(s)
 		if !ready {
@@ -225,12 +220,27 @@ func (w *window) lookAt(vp view.Viewport) {
 // to be rendered.
 func (w *window) display() {
 	w.ask(w.desk.Dragging())
-	w.desk.notePicks()
-	w.inquire()
-	w.check()
-	w.review()
 	w.showNow()
 	w.win.SetTitle(w.title())
+}
+
+// learn shows what has become known of the chosen matte.
+func (w *window) learn(n News) {
+	switch n {
+	case NewFindings:
+		w.showNow()
+		if s := w.desk.Seam(); s != nil && s.Why == "" {
+			w.journal.tell("seam %.2f %.2f %.2f %.1f", s.Figures.Rim, s.Figures.Bleed, s.Figures.Misfit, s.Best)
+		}
+		w.journal.tell("found")
+	case NewVerdict:
+		w.showVerdict(w.desk.Verdict())
+	case NewReview:
+		w.judge.display()
+		w.journal.tell("reviewed")
+	case NewPreview:
+		w.tools[StepPick].(*dabTool).previewed()
+	}
 }
 
 // showNow puts the state on all parts.
@@ -265,83 +275,52 @@ func (w *window) ask(dragging bool) {
 		w.endPlay() // what is changed is looked at on one frame
 	}
 	vp := w.viewer.Viewport()
-	request := request{
-		renderer: d.Work.Renderer, study: s, frame: d.Frame, vp: vp, left: d.View, right: d.View, divider: -1,
-		beyond: d.ShowBeyond, dragging: dragging, asked: d.Moved, kind: w.kindOf(dragging), play: w.desk.Playing,
+	request := watch.Request{
+		Renderer: d.Work.Renderer, Study: s, Frame: d.Frame, Vp: vp, Left: d.View, Right: d.View, Divider: -1,
+		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: w.kindOf(dragging), Play: w.desk.Playing,
 	}
 	if d.Compare {
-		request.left, request.divider = d.Other, d.Split*float64(vp.VW)
+		request.Left, request.Divider = d.Other, d.Split*float64(vp.VW)
 		w.viewer.SetDivider(d.Split)
 		w.viewer.SetNames(d.Other.String(), d.View.String())
 	} else {
 		w.viewer.SetDivider(-1)
 	}
 	if m := d.Matte(); m != nil {
-		request.settings = &m.Settings
+		request.Settings = &m.Settings
 	} else { // the other views are of a matte
-		request.left, request.right = view.Frame, view.Frame
+		request.Left, request.Right = view.Frame, view.Frame
 	}
-	request.hidden = w.desk.HiddenMattes()
+	request.Hidden = w.desk.HiddenMattes()
 	if d.BypassTrial {
-		request.left, request.right = bypassed(request.left), bypassed(request.right)
+		request.Left, request.Right = bypassed(request.Left), bypassed(request.Right)
 	}
-	w.preview.jobs.ask(request)
-}
-
-// inquire asks for findings about the matte as it is now.
-func (w *window) inquire() {
-	d := w.desk
-	s := d.Study()
-	if s == nil {
-		return
-	}
-	q := inquiry{renderer: d.Work.Renderer, study: s, matteID: d.MatteID, frame: d.Frame, before: w.desk.Found}
-	if d.TrueOf == d.MatteID && d.TrueAt == d.Frame {
-		q.truth = d.Truth
-	}
-	if q.study == w.desk.Asked.study && q.matteID == w.desk.Asked.matteID && q.frame == w.desk.Asked.frame && q.truth == w.desk.Asked.truth {
-		return
-	}
-	w.desk.Asked = q
-	w.assessor.jobs.ask(q)
-}
-
-// find takes in what the assessor found.
-func (w *window) find(f findings) {
-	if w.desk.Study() == nil || f.about != w.desk.Asked.study {
-		return
-	}
-	w.desk.Found = f
-	w.showNow()
-	if s := w.desk.Seam(); s != nil && s.why == "" {
-		w.journal.tell("seam %.2f %.2f %.2f %.1f", s.figures.Rim, s.figures.Bleed, s.figures.Misfit, s.best)
-	}
-	w.journal.tell("found")
+	w.preview.Jobs.Ask(request)
 }
 
 // Fresh reports whether the findings are of the matte as it is now.
 func (d *Desk) Fresh() bool {
-	return d.Found.about != nil && d.Found.about == d.Study() && d.Found.matteID == d.MatteID && d.Found.frame == d.Frame
+	return d.Found.About != nil && d.Found.About == d.Study() && d.Found.MatteID == d.MatteID && d.Found.Frame == d.Frame
 }
 
 // SourceNow is the frame as decoded; nil while it is not known.
 func (d *Desk) SourceNow() *colour.Image {
-	if d.Found.about == nil || d.Found.frame != d.Frame {
+	if d.Found.About == nil || d.Found.Frame != d.Frame {
 		return nil
 	}
-	return d.Found.source
+	return d.Found.Source
 }
 
 // weightAt is the weight of a pixel in the chosen matte, if that is known.
 func (w *window) weightAt(x, y int) (float64, bool) {
-	if w.desk.Fresh() && w.desk.Found.matte != nil {
-		return float64(w.desk.Found.matte.Row(y)[x]), true
+	if w.desk.Fresh() && w.desk.Found.Matte != nil {
+		return float64(w.desk.Found.Matte.Row(y)[x]), true
 	}
-	s := w.preview.last.Load()
-	if s == nil || s.layers.Matte == nil {
+	s := w.preview.Last.Load()
+	if s == nil || s.Layers.Matte == nil {
 		return 0, false
 	}
-	l := s.layers
+	l := s.Layers
 	px, py := (x-l.Region.Min.X)/l.Factor, (y-l.Region.Min.Y)/l.Factor
 	if px < 0 || py < 0 || px >= l.Matte.W || py >= l.Matte.H {
 		return 0, false

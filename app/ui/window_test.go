@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/view"
@@ -33,18 +34,14 @@ func newTestWindowOn(t testing.TB, path string) *window {
 	eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.desk.Fresh() })
 	t.Cleanup(func() {
 		w.leave()
-		w.preview.jobs.stop()
-		w.assessor.jobs.stop()
-		w.checker.jobs.stop()
-		w.reviewer.jobs.stop()
-		w.desk.Stop()
+		w.stopWorking()
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
 			assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
 		}
 		// What the toolkit keeps of a window must not keep its frames.
 		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
 		w.desk.Opened = newOpened()
-		w.preview.last.Store(new(showing))
+		w.preview.Last.Store(new(watch.Showing))
 	})
 	return w
 }
@@ -72,8 +69,8 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 	for _, v := range view.All {
 		fyne.DoAndWait(func() { w.desk.Set(func() { w.desk.View = v }) })
 		eventually(t, v.String(), func() bool {
-			s := w.preview.last.Load()
-			return s.request.study == w.desk.Study() && s.request.settings == nil
+			s := w.preview.Last.Load()
+			return s.Request.Study == w.desk.Study() && s.Request.Settings == nil
 		})
 		require.False(t, w.saying(), v)
 	}
@@ -92,10 +89,7 @@ func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 		require.False(t, w.column.control.Objects[i].Visible())
 	}
 	eventually(t, "the failure", w.saying)
-	w.preview.jobs.stop()
-	w.assessor.jobs.stop()
-	w.checker.jobs.stop()
-	w.reviewer.jobs.stop()
+	w.stopWorking()
 }
 
 // No two actions have one key, and as many views as there are digits for leave

@@ -1,4 +1,4 @@
-package ui
+package watch
 
 import (
 	"context"
@@ -10,20 +10,20 @@ import (
 func TestOnlyTheNewestRequestIsDone(t *testing.T) {
 	begun, goOn := make(chan int), make(chan struct{})
 	cancelled := make(chan bool, 8)
-	l := newLatest(func(ctx context.Context, n int) {
+	l := NewLatest(func(ctx context.Context, n int) {
 		begun <- n
 		<-goOn
 		cancelled <- ctx.Err() != nil
 	})
-	l.ask(1)
+	l.Ask(1)
 	assert.Equal(t, 1, <-begun)
-	l.ask(2)
-	l.ask(3)
+	l.Ask(2)
+	l.Ask(3)
 	goOn <- struct{}{}
 	assert.True(t, <-cancelled, "a newer request ends what may be interrupted")
 	assert.Equal(t, 3, <-begun, "2 was overtaken")
 	goOn <- struct{}{}
 	assert.False(t, <-cancelled)
-	l.stop()
-	l.stop()
+	l.Stop()
+	l.Stop()
 }

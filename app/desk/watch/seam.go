@@ -1,4 +1,4 @@
-package ui
+package watch
 
 import (
 	"context"
@@ -11,21 +11,21 @@ import (
 	"halocline/app/study"
 )
 
-// A seamFound is how the chosen matte sits on the picture's edge under its trial,
+// A Seam is how the chosen matte sits on the picture's edge under its trial,
 // on the frame shown.
-type seamFound struct {
-	about   *study.Study
-	matteID int
-	frame   int
+type Seam struct {
+	About   *study.Study
+	MatteID int
+	Frame   int
 
-	why     string // there is no seam; "" where there is one
-	figures check.SeamFigures
-	best    float64 // px: the softness of least misfit
+	Why     string // there is no seam; "" where there is one
+	Figures check.SeamFigures
+	Best    float64 // px: the softness of least misfit
 	least   float64 // misfit at that
 	most    float64 // px: the largest softness that was tried
-	along   []check.SeamPiece
-	widest  float64            // misfit that 95 % of the outline stays below
-	noise   *check.NoiseChange // what the grade does to noise; nil where that is not known
+	Along   []check.SeamPiece
+	Widest  float64            // misfit that 95 % of the outline stays below
+	Noise   *check.NoiseChange // what the grade does to noise; nil where that is not known
 }
 
 // softnesses is how many are tried.
@@ -36,35 +36,35 @@ const softnesses = 9
 // enough on a proxy.
 const seamWidth = 1920
 
-// findSeam judges a trial that grades. It takes longest of all findings, so it
+// FindSeam judges a trial that grades. It takes longest of all findings, so it
 // comes after them.
-func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*seamFound, error) {
-	if m == nil || !m.Trial.At(q.frame).Grades() {
+func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Seam, error) {
+	if m == nil || !m.Trial.At(q.Frame).Grades() {
 		return nil, nil
 	}
 	noise, err := findNoise(ctx, q, m, f)
 	if err != nil {
 		return nil, err
 	}
-	out := &seamFound{about: q.study, matteID: q.matteID, frame: q.frame, noise: noise}
-	width, _ := f.source.Size()
+	out := &Seam{About: q.Study, MatteID: q.MatteID, Frame: q.Frame, Noise: noise}
+	width, _ := f.Source.Size()
 	r := q.request(m)
 	r.Factor = max(1, width/seamWidth)
-	seam, err := check.SeamOn(ctx, q.renderer, r, 0)
+	seam, err := check.SeamOn(ctx, q.Renderer, r, 0)
 	if none := (check.NoSeamError{}); errors.As(err, &none) {
-		out.why = none.Reason
+		out.Why = none.Reason
 		return out, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	if out.figures, err = seam.Judge(ctx, 0); err != nil {
+	if out.Figures, err = seam.Judge(ctx, 0); err != nil {
 		return nil, err
 	}
-	if out.along, err = seam.Along(ctx); err != nil {
+	if out.Along, err = seam.Along(ctx); err != nil {
 		return nil, err
 	}
-	out.widest = widestOf(out.along)
+	out.Widest = widestOf(out.Along)
 	out.most = math.Round(float64(width) / 80)
 	soften, err := proof.ParameterNamed(&m.Settings, "soften")
 	if err != nil {
@@ -75,7 +75,7 @@ func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*sea
 	if err != nil {
 		return nil, err
 	}
-	out.best = math.Round(sweep.Best*10) / 10
+	out.Best = math.Round(sweep.Best*10) / 10
 	out.least = math.Inf(1)
 	for _, g := range sweep.Figures {
 		out.least = min(out.least, g.Misfit)
@@ -83,12 +83,12 @@ func findSeam(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*sea
 	return out, nil
 }
 
-func findNoise(ctx context.Context, q inquiry, m *study.Matte, f *findings) (*check.NoiseChange, error) {
-	shown, err := q.renderer.Shown(ctx, q.request(m))
+func findNoise(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*check.NoiseChange, error) {
+	shown, err := q.Renderer.Shown(ctx, q.request(m))
 	if err != nil {
 		return nil, err
 	}
-	return check.PredictNoise(shown, *f.matte, q.study.Base.At(q.frame), q.study.Clip.Noise, m.Trial.At(q.frame).CDL())
+	return check.PredictNoise(shown, *f.Matte, q.Study.Base.At(q.Frame), q.Study.Clip.Noise, m.Trial.At(q.Frame).CDL())
 }
 
 // widestOf is the misfit that 95 % of an outline stays below, its pieces being

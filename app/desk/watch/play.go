@@ -1,4 +1,4 @@
-package ui
+package watch
 
 import (
 	"context"
@@ -9,19 +9,19 @@ import (
 	"halocline/app/flash"
 )
 
-// A playing is a clip that plays. All but lead is for the preview's worker, which
+// A Playing is a clip that plays. All but lead is for the preview's worker, which
 // goes on with it when the window asks for another view.
-type playing struct {
-	clock   *playClock
-	ended   func()       // called from the background, once the last frame was shown
+type Playing struct {
+	Clock   *playClock
+	Ended   func()       // called from the background, once the last frame was shown
 	lead    atomic.Int64 // nanoseconds from taking up a frame until its picture is ready
 	tick    int          // of the frame taken up last
 	limiter flash.Limiter
 	scale   float64 // screen pixels per unit
 }
 
-func newPlaying(c *playClock, scale float64) *playing {
-	p := &playing{clock: c, tick: -1, scale: scale, ended: func() {}}
+func NewPlaying(c *playClock, scale float64) *Playing {
+	p := &Playing{Clock: c, tick: -1, scale: scale, Ended: func() {}}
 	p.lead.Store(int64(60 * time.Millisecond))
 	return p
 }
@@ -34,7 +34,7 @@ type taken struct {
 
 // play shows frame after frame until ctx ends, or the clip. While one is rendered
 // the next is decoded.
-func (p *preview) play(ctx context.Context, s request, factor int) {
+func (p *Preview) play(ctx context.Context, s Request, factor int) {
 	ctx, cancel := context.WithCancel(ctx)
 	var reader sync.WaitGroup
 	defer reader.Wait()
@@ -42,7 +42,7 @@ func (p *preview) play(ctx context.Context, s request, factor int) {
 	frames := make(chan taken)
 	reader.Go(func() {
 		defer close(frames)
-		s.play.readAhead(ctx, s, frames)
+		s.Play.readAhead(ctx, s, frames)
 	})
 	for t := range frames {
 		if !p.playOne(ctx, s, t, factor) {
@@ -50,26 +50,26 @@ func (p *preview) play(ctx context.Context, s request, factor int) {
 		}
 	}
 	if ctx.Err() == nil {
-		s.play.ended()
+		s.Play.Ended()
 	}
 }
 
 // readAhead takes up the frames that will be due once their pictures are ready,
 // leaving out those for which there is no time, and decodes them.
-func (g *playing) readAhead(ctx context.Context, s request, frames chan<- taken) {
+func (g *Playing) readAhead(ctx context.Context, s Request, frames chan<- taken) {
 	for {
 		now := time.Now()
-		tick := max(g.tick+1, g.clock.tick(now.Add(time.Duration(g.lead.Load()))))
-		if last, ends := g.clock.last(); ends && tick > last {
+		tick := max(g.tick+1, g.Clock.tick(now.Add(time.Duration(g.lead.Load()))))
+		if last, ends := g.Clock.last(); ends && tick > last {
 			if g.tick >= last {
 				return
 			}
 			tick = last
 		}
 		g.tick = tick
-		t := taken{tick, g.clock.frame(tick), now}
+		t := taken{tick, g.Clock.frame(tick), now}
 		// One that cannot be read is told of when it is its turn.
-		s.renderer.Source(ctx, s.study, t.frame)
+		s.Renderer.Source(ctx, s.Study, t.frame)
 		select {
 		case frames <- t:
 		case <-ctx.Done():
@@ -79,23 +79,23 @@ func (g *playing) readAhead(ctx context.Context, s request, frames chan<- taken)
 }
 
 // playOne shows a frame when it is due, or as soon as it can; false: it is over.
-func (p *preview) playOne(ctx context.Context, s request, t taken, factor int) bool {
-	g := s.play
-	s.frame, s.asked, s.kind = t.frame, g.clock.due(t.tick), playRequest
+func (p *Preview) playOne(ctx context.Context, s Request, t taken, factor int) bool {
+	g := s.Play
+	s.Frame, s.Asked, s.Kind = t.frame, g.Clock.due(t.tick), playRequest
 	out, buffer, err := p.picture(ctx, s, factor, factor > 1)
 	switch {
 	case ctx.Err() != nil:
 		return false
 	case err != nil:
-		p.failed(s.frame, err)
-		return rest(ctx, time.Until(s.asked))
+		p.Failed(s.Frame, err)
+		return Rest(ctx, time.Until(s.Asked))
 	case buffer == nil:
 		return false
 	}
-	out.slowed = g.limiter.Limit(buffer, s.asked.Sub(g.clock.start), g.scale)
+	out.Slowed = g.limiter.Limit(buffer, s.Asked.Sub(g.Clock.start), g.scale)
 	ready := time.Since(t.at)
 	g.lead.Store((3*g.lead.Load() + int64(ready)) / 4)
-	if !rest(ctx, time.Until(s.asked)) {
+	if !Rest(ctx, time.Until(s.Asked)) {
 		return false
 	}
 	p.hand(out, buffer)

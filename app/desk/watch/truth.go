@@ -1,4 +1,4 @@
-package ui
+package watch
 
 import (
 	"halocline/colour"
@@ -7,10 +7,10 @@ import (
 // A comparison says how a matte stands to the true one: overlap is the share of
 // both together that they share (as check.Scores.IoU), missed and extra are shares
 // of the true area, extra at most 1.
-type comparison struct{ overlap, missed, extra float64 }
+type comparison struct{ Overlap, Missed, Extra float64 }
 
-// againstTruth compares planes of one size.
-func againstTruth(matte, truth colour.Plane) comparison {
+// AgainstTruth compares planes of one size.
+func AgainstTruth(matte, truth colour.Plane) comparison {
 	var both, either, less, more, whole float64
 	for i, a := range matte.Pix {
 		a, g := float64(a), float64(truth.Pix[i])
@@ -21,7 +21,7 @@ func againstTruth(matte, truth colour.Plane) comparison {
 		whole += g
 	}
 	if either == 0 {
-		return comparison{overlap: 1}
+		return comparison{Overlap: 1}
 	}
 	whole = max(whole, 1e-9)
 	return comparison{both / either, less / whole, min(more/whole, 1)}

@@ -1,4 +1,4 @@
-package ui
+package watch
 
 import (
 	"testing"
@@ -40,7 +40,7 @@ func TestPlayClock(t *testing.T) {
 		{"no rate", whole, 1, [2]int{}, false, false, frames},
 		{"one frame", [2]int{3, 3}, 3, [2]int{25, 1}, false, true, []int{3}},
 	} {
-		c := newPlayClock(frames, tt.ends, tt.at, tt.rate, tt.back, tt.loop, time.Unix(1000, 0))
+		c := NewPlayClock(frames, tt.ends, tt.at, tt.rate, tt.back, tt.loop, time.Unix(1000, 0))
 		assert.Equal(t, tt.want, played(c), tt.name)
 	}
 }
@@ -52,7 +52,7 @@ func TestPlayClockKeepsToTheRate(t *testing.T) {
 	for i := range all {
 		all[i] = i
 	}
-	c := newPlayClock(all, [2]int{0, len(all) - 1}, 0, [2]int{30000, 1001}, false, false, time.Unix(0, 0))
+	c := NewPlayClock(all, [2]int{0, len(all) - 1}, 0, [2]int{30000, 1001}, false, false, time.Unix(0, 0))
 	assert.Equal(t, 107892, c.frame(c.tick(time.Unix(3600, 0))), "3600 s x 30000/1001 = 107892.1")
 	for _, n := range []int{0, 1, 29, 30, 107_892} {
 		assert.Equal(t, n, c.tick(c.due(n)), "%d", n)

@@ -1,13 +1,13 @@
-package ui
+package watch
 
 import (
 	"context"
 	"sync"
 )
 
-// A latest works off requests in the background, one at a time, and only the
+// A Latest works off requests in the background, one at a time, and only the
 // newest: a request that a newer one overtakes before its turn is never begun.
-type latest[T any] struct {
+type Latest[T any] struct {
 	mu     sync.Mutex
 	next   *T
 	cancel context.CancelFunc // ends what may be interrupted of the one under way
@@ -15,15 +15,15 @@ type latest[T any] struct {
 	done   chan struct{}
 }
 
-// newLatest starts the worker. work gets each request in turn, with a context
+// NewLatest starts the worker. work gets each request in turn, with a context
 // that ends when a newer one comes. stop ends the worker.
-func newLatest[T any](work func(ctx context.Context, request T)) *latest[T] {
-	l := &latest[T]{wake: make(chan struct{}, 1), done: make(chan struct{})}
+func NewLatest[T any](work func(ctx context.Context, request T)) *Latest[T] {
+	l := &Latest[T]{wake: make(chan struct{}, 1), done: make(chan struct{})}
 	go l.run(work)
 	return l
 }
 
-func (l *latest[T]) run(work func(context.Context, T)) {
+func (l *Latest[T]) run(work func(context.Context, T)) {
 	for {
 		select {
 		case <-l.done:
@@ -40,7 +40,7 @@ func (l *latest[T]) run(work func(context.Context, T)) {
 	}
 }
 
-func (l *latest[T]) take() (context.Context, *T) {
+func (l *Latest[T]) take() (context.Context, *T) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.cancel != nil {
@@ -56,8 +56,8 @@ func (l *latest[T]) take() (context.Context, *T) {
 	return ctx, request
 }
 
-// ask takes a request; any that waits is forgotten.
-func (l *latest[T]) ask(request T) {
+// Ask takes a request; any that waits is forgotten.
+func (l *Latest[T]) Ask(request T) {
 	l.mu.Lock()
 	l.next = &request
 	if l.cancel != nil {
@@ -70,8 +70,8 @@ func (l *latest[T]) ask(request T) {
 	}
 }
 
-// stop ends the worker after what it is at; stopping it again does nothing.
-func (l *latest[T]) stop() {
+// Stop ends the worker after what it is at; stopping it again does nothing.
+func (l *Latest[T]) Stop() {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.cancel != nil {

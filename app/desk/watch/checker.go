@@ -1,0 +1,119 @@
+package watch
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"halocline/app/check"
+	"halocline/app/study"
+)
+
+// A Verdict is what is known of a matte over the clip.
+type Verdict struct {
+	MatteID  int
+	Line     *check.Timeline // that it is from
+	Findings []check.Finding // the worst frames, the worst first
+	Judged   []check.Judged  // by ascending frame
+	Left     int             // frames that are still to be judged
+	Of       int
+}
+
+// At is what is known of a frame; nil for nothing.
+func (v Verdict) At(frame int) *check.Judged {
+	i, ok := slices.BinarySearchFunc(v.Judged, frame, func(j check.Judged, f int) int { return j.Number - f })
+	if !ok {
+		return nil
+	}
+	return &v.Judged[i]
+}
+
+// A CheckJob asks for a matte to be judged over the clip.
+type CheckJob struct {
+	Shot    check.Shot
+	MatteID int
+	Line    *check.Timeline // keeps what was found
+}
+
+// A Checker judges the chosen matte over the whole clip while the user rests,
+// one frame at a time on one goroutine. Whatever he does puts it off.
+type Checker struct {
+	Jobs  *Latest[CheckJob]
+	found func(Verdict) // called from the background
+
+	known   *study.Study // all else is of the worker: what it has worked out
+	matteID int
+	missing []int
+}
+
+const (
+	// checkDelay is how long the hand must rest before frames are judged.
+	checkDelay = 700 * time.Millisecond
+	// tellEvery is how often the strip is brought up to date.
+	tellEvery = 250 * time.Millisecond
+	// Of a clip first each coarse-th frame is judged, of a long one before that
+	// so many all over it.
+	coarse      = 8
+	firstSample = 60
+	// worstTold is how many of the worst frames are told.
+	worstTold = 10
+	// manyFrames is from how many on to see what an edit reaches takes a processor
+	// so long that it could be felt.
+	manyFrames = 1000
+	// WideFrame is the width of a frame from which a proxy is judged.
+	WideFrame = 2600
+)
+
+func NewChecker(found func(Verdict)) *Checker {
+	c := &Checker{found: found}
+	c.Jobs = NewLatest(c.work)
+	return c
+}
+
+func (c *Checker) work(ctx context.Context, j CheckJob) {
+	if j.Line == nil { // the hand is at work
+		return
+	}
+	if c.known != j.Shot.Study || c.matteID != j.MatteID {
+		wait := checkDelay / 4
+		if len(j.Shot.Frames) > manyFrames {
+			wait = checkDelay
+		}
+		if !Rest(ctx, wait) {
+			return
+		}
+		c.missing = j.Line.Update(&j.Shot)
+		c.known, c.matteID = j.Shot.Study, j.MatteID
+		c.tell(j)
+	}
+	if len(c.missing) == 0 || !Rest(ctx, checkDelay) {
+		return
+	}
+	told := time.Now()
+	// An error is that ctx has ended, or that the dabs cannot be read, which the
+	// viewer tells of.
+	j.Shot.Each(ctx, inOrder(c.missing), func(f check.Frame) {
+		j.Line.Add(f)
+		c.missing = slices.DeleteFunc(c.missing, func(n int) bool { return n == f.Number })
+		if time.Since(told) >= tellEvery {
+			c.tell(j)
+			told = time.Now()
+		}
+	})
+	c.tell(j)
+}
+
+// inOrder puts frames in the order in which the clip is soon seen as a whole.
+func inOrder(frames []int) []int {
+	if every := len(frames) / firstSample; every > 2*coarse {
+		all := check.Order(frames, every)
+		n := (len(frames) + every - 1) / every
+		return append(all[:n:n], check.Order(all[n:], coarse)...)
+	}
+	return check.Order(frames, coarse)
+}
+
+func (c *Checker) tell(j CheckJob) {
+	v := Verdict{MatteID: j.MatteID, Line: j.Line, Judged: j.Line.Judged(), Findings: j.Line.Worst(worstTold), Left: len(c.missing), Of: len(j.Shot.Frames)}
+	c.found(v)
+}
