@@ -13,8 +13,6 @@ const (
 	undoLabel = "Undo"
 	redoLabel = "Redo"
 
-	pressOnGrey  = "Press on grey"
-	pressOnWater = "Press on open water"
 	resetBase    = "Reset Base"
 	beyondLabel  = "Show what is beyond repair"
 	suggestLabel = "Suggest from dabs"
@@ -46,8 +44,8 @@ func (w *window) makeActions() []*action {
 		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(d.Session.RedoLabels()) > 0 }, run: w.redo},
 		{menu: "Edit", label: "Edits made…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
 
-		{menu: "Frame", label: pressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(PressGrey) }},
-		{menu: "Frame", label: pressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(PressWater) }},
+		{menu: "Frame", label: PressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(PressGrey) }},
+		{menu: "Frame", label: PressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(PressWater) }},
 		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
 		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1) }, group: true},

@@ -32,20 +32,14 @@ type basePanel struct {
 	all         fyne.CanvasObject
 }
 
-// lightSettings are the base's numbers about light.
-func lightSettings(b *study.Base) []study.Setting {
-	all := b.Settings()
-	return []study.Setting{study.SettingNamed(all, "exposure"), study.SettingNamed(all, "contrast"), study.SettingNamed(all, "pivot")}
-}
-
 func newBasePanel(w *window) *basePanel {
 	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton(pressOnGrey, func() { w.desk.SampleBase(PressGrey) })
-	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", pressOnGrey))
-	p.water = look.NewButton(pressOnWater, func() { w.desk.SampleBase(PressWater) })
-	p.water.SetHint(w.withKey("A press on open water takes its own light out", pressOnWater))
+	p.grey = look.NewButton(PressOnGrey, func() { w.desk.SampleBase(PressGrey) })
+	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", PressOnGrey))
+	p.water = look.NewButton(PressOnWater, func() { w.desk.SampleBase(PressWater) })
+	p.water.SetHint(w.withKey("A press on open water takes its own light out", PressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
 	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
@@ -238,20 +232,4 @@ func meanColour(all []trace3) (mean [3]float64) {
 		}
 	}
 	return mean
-}
-
-// SampleBase opens Base and makes the next press sample something.
-func (d *Desk) SampleBase(what BasePress) {
-	d.Set(func() {
-		d.OpenStep(StepBase)
-		d.Press = what
-	})
-}
-
-// ResetBase takes all of the base away: the frame is as the source has it.
-func (d *Desk) ResetBase() {
-	d.Edit(resetBase, func(s *study.Study, _ *study.Matte) error {
-		s.Base = study.NewBase()
-		return nil
-	})
 }

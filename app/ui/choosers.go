@@ -46,8 +46,6 @@ func (w *window) chooseTruth() {
 	})
 }
 
-func (d *Desk) ForgetTruth() { d.Set(func() { d.Truth, d.TrueOf = nil, 0 }) }
-
 // pick lets the user choose a file.
 func (w *window) pick(endings []string, chosen func(path string)) {
 	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {

@@ -9,12 +9,6 @@ import (
 	"halocline/colour"
 )
 
-// IsMovie reports whether what is open is a movie, whose codes may be read in
-// another way than its tags say.
-func (d *Desk) IsMovie() bool {
-	return d.Session != nil && d.Work.Clip.IsMovie()
-}
-
 // asTagged is what is said in place of a matrix and a range that are not chosen.
 const asTagged = "as tagged"
 

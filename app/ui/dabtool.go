@@ -242,7 +242,7 @@ func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 		drawDab(dst, vp, scale, *t.now, true)
 	}
 	if a := t.w.marks.asked; a != nil {
-		x, y := vp.ToScreen(float64(a.x)+0.5, float64(a.y)+0.5)
+		x, y := vp.ToScreen(float64(a.X)+0.5, float64(a.Y)+0.5)
 		ink.Ring(dst, ink.Pt{X: x, Y: y}, 6*scale, ink.Pen{Width: 4 * scale, Colour: shadow})
 		ink.Ring(dst, ink.Pt{X: x, Y: y}, 6*scale, ink.Pen{Width: 1.6 * scale, Colour: look.White})
 	}

@@ -2,12 +2,9 @@ package ui
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -20,9 +17,6 @@ import (
 	"halocline/app/work"
 )
 
-// autosaveEvery is how often unsaved work is kept: what a crash may cost.
-const autosaveEvery = 10 * time.Second
-
 // start opens what the window begins with.
 func (w *window) start(path string) {
 	if path != "" {
@@ -32,21 +26,6 @@ func (w *window) start(path string) {
 	w.openSample()
 }
 
-// folder is the program's own folder for what can be made again.
-func folder() string {
-	base, err := os.UserCacheDir()
-	if err != nil {
-		base = os.TempDir()
-	}
-	return filepath.Join(base, "halocline")
-}
-
-// unsavedPath is where work on footage is kept that has no study file yet.
-func unsavedPath(footage string) string {
-	sum := sha256.Sum256([]byte(footage))
-	return filepath.Join(folder(), "unsaved", hex.EncodeToString(sum[:8])+".autosave")
-}
-
 // open opens a study or a picture in the background.
 func (w *window) open(path string) {
 	w.status.busy("reading " + filepath.Base(path))
@@ -54,7 +33,7 @@ func (w *window) open(path string) {
 		wk, err := work.Open(context.Background(), path)
 		var left *study.Recovery
 		if err == nil {
-			left = leftBehind(wk)
+			left = LeftBehind(wk)
 		}
 		fyne.Do(func() {
 			w.status.busy("")
@@ -94,7 +73,7 @@ func (w *window) openWith(path, picture string) {
 		if wk, err = work.FromStudy(context.Background(), s, path); err == nil {
 			w.leave()
 			w.begin(wk, study.RecoveredSession(&study.Recovery{Study: s, Path: study.AutosavePath(path)}, path))
-			w.keepSaving()
+			w.desk.KeepSaving()
 			w.remember(wk)
 			w.hideBands()
 			w.journal.tell("opened %s", w.desk.StudyName())
@@ -107,10 +86,10 @@ func (w *window) openWith(path, picture string) {
 // openSample opens the embedded frame with a study that nearly keeps its skin.
 func (w *window) openSample() {
 	go func() {
-		wk, truth, err := work.Sample(context.Background(), filepath.Join(folder(), "sample"))
+		wk, truth, err := work.Sample(context.Background(), filepath.Join(Folder(), "sample"))
 		var left *study.Recovery
 		if err == nil {
-			left = leftBehind(wk)
+			left = LeftBehind(wk)
 		}
 		fyne.Do(func() {
 			if err != nil {
@@ -121,20 +100,6 @@ func (w *window) openSample() {
 			w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, w.desk.Frame })
 		})
 	}()
-}
-
-// leftBehind is unsaved work of an earlier run; nil where there is none that
-// can be read.
-func leftBehind(wk *work.Work) *study.Recovery {
-	find := func() (*study.Recovery, error) { return study.Recover(wk.Path) }
-	if wk.Path == "" {
-		find = func() (*study.Recovery, error) { return study.RecoverFrom(unsavedPath(wk.Study.Clip.Path)) }
-	}
-	r, err := find()
-	if err != nil {
-		return nil
-	}
-	return r
 }
 
 // take makes a work the one that the window is about.
@@ -171,7 +136,7 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 		if err := w.desk.Session.Autosave(); err != nil {
 			w.report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		}
-		w.keepSaving()
+		w.desk.KeepSaving()
 	})
 	restore.Kind = look.Prominent
 	w.say(look.Caution, "Restore the unsaved work of "+when+"?", "It was kept when the program ended without closing.", nil, restore)
@@ -179,58 +144,19 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 
 // begin starts a session in the window.
 func (w *window) begin(wk *work.Work, s *study.Session) {
-	if wk.Path == "" {
-		path := unsavedPath(wk.Study.Clip.Path)
-		if os.MkdirAll(filepath.Dir(path), 0o700) == nil {
-			s.AutosaveTo(path)
-		}
-	}
-	w.stopSaves = nil
 	info := wk.Clip.Info()
 	if w.sized != nil {
 		w.sized(info.Width * info.Height)
 	}
-	w.desk.Open(wk, s)
+	w.desk.Begin(wk, s)
 	w.viewer.SetPicture(info.Width, info.Height)
 	w.desk.Refresh()
-}
-
-// keepSaving keeps unsaved work from the first edit on: a study that nobody has
-// changed is no work.
-func (w *window) keepSaving() {
-	if w.stopSaves != nil {
-		return
-	}
-	ctx, cancel := context.WithCancel(context.Background())
-	w.stopSaves = cancel
-	go w.desk.Session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
-		fyne.Do(func() {
-			w.report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
-		})
-	})
 }
 
 // leave ends the session that is open. What is unsaved is given up.
 func (w *window) leave() {
 	w.endPlay()
-	if w.stopSaves != nil {
-		w.stopSaves()
-		w.stopSaves = nil
-	}
-	if w.desk.Session == nil {
-		return
-	}
-	go w.desk.Work.Close() // frames that are on their way are no longer wanted
-	if err := w.desk.Session.Close(); err != nil {
-		w.report(Problem{What: "The unsaved work that was kept cannot be removed", Err: err})
-	}
-}
-
-// Unsaved reports whether something would be lost: a study that nobody has
-// changed is no work.
-func (d *Desk) Unsaved() bool {
-	s := d.Session
-	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
+	w.desk.Leave()
 }
 
 // askBefore goes on once unsaved work is saved or given up.
@@ -258,19 +184,6 @@ func (w *window) askToClose() {
 	})
 }
 
-// StudyName is what the open study is called; "" while nothing is open.
-func (d *Desk) StudyName() string {
-	switch {
-	case d.Session == nil:
-		return ""
-	case d.Session.Path() != "":
-		return filepath.Base(d.Session.Path())
-	case d.Sample:
-		return "the sample"
-	}
-	return filepath.Base(d.Study().Clip.Path)
-}
-
 // save writes the study to its file, or asks for one; then, if it is given,
 // goes on.
 func (w *window) save(then func()) {
@@ -295,19 +208,10 @@ func (w *window) saved(then func()) {
 
 // saveTo writes the study to a file that becomes its own.
 func (w *window) saveTo(path string) error {
-	if w.desk.Sample {
-		relink, err := w.desk.Work.CopyFootage(context.Background(), path)
-		if err != nil {
-			return err
-		}
-		w.desk.Edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
-	}
-	if err := w.desk.Session.SaveAs(path); err != nil {
+	if err := w.desk.SaveTo(path); err != nil {
 		return err
 	}
 	w.journal.tell("saved %s", path)
-	w.desk.Work.Path = path
-	w.desk.Sample = false
 	w.addRecent(path)
 	return nil
 }

@@ -270,9 +270,9 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.desk.PixelAt(x, y)
-				a := &askedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
+				a := &AskedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
 				weight, _ := w.weightAt(x, y)
-				if want(w.desk.ReasonAt(a, weight)) {
+				if want(w.desk.ReasonAt(*a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
 				}
 			}
@@ -285,7 +285,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	}
 	h.tap(seek(out), left)
 	require.NotNil(t, w.marks.asked)
-	before, value := pickOf(w), w.marks.asked.value
+	before, value := pickOf(w), w.marks.asked.Value
 	h.pressOn(t, h.button(t, "Include this"))
 	after := pickOf(w)
 	assert.Equal(t, []string{"Include this"}, labels(w))
@@ -303,7 +303,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	eventually(t, "figures", w.desk.Fresh)
 	h.tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
 	require.NotNil(t, w.marks.asked)
-	before, value = pickOf(w), w.marks.asked.value
+	before, value = pickOf(w), w.marks.asked.Value
 	h.pressOn(t, h.button(t, "Leave this out"))
 	after = pickOf(w)
 	assert.Equal(t, "Leave this out", labels(w)[0])

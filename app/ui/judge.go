@@ -183,18 +183,6 @@ func (j *judge) byTruth(f *watch.Findings) {
 	j.bars[3].set("", "", -1, -1)
 }
 
-func truthAdvice(missed, extra float64) string {
-	switch {
-	case missed < 0.05 && extra < 0.05:
-		return "Little is left to gain: stop here."
-	case extra > 1.5*missed:
-		return "More extra than missed: drop dabs, or a keep mask."
-	case missed > 1.5*extra:
-		return "More missed than extra: keep dabs, or wider ranges."
-	}
-	return "About as much missed as extra."
-}
-
 // byDabs says how well colour tells the dabs apart.
 func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 	keep, drop := countDabs(m)
@@ -218,27 +206,6 @@ func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 	}
 	j.bars[3].set("together", hundred(p.Pick.Set), aboveChance(p.Pick.Set), aboveChance(p.Pick.Could))
 }
-
-// verdictOf says in a sentence how well colour tells the dabs apart, and what to do.
-func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
-	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
-	switch {
-	case stale:
-		return "Base changed since the dabs: look at Pick", "Suggest from dabs works the ranges out again."
-	case could < 90 && !masked:
-		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("It tells %.0f of 100 pairs of dabs apart.", could)
-	case could < 90:
-		return fmt.Sprintf("Tells %.0f of 100 apart; the mask does the rest", could), "Look at the mask's edge, where colour has no say."
-	case set < could-5:
-		return fmt.Sprintf("Tells %.0f of 100 apart as set; could tell %.0f", set, could), "Suggest from dabs shows the ranges that do."
-	}
-	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", could), "More dabs on what still looks wrong tell more."
-}
-
-func hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }
-
-// aboveChance is how far a bar reaches: from chance to perfect.
-func aboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
 
 func (b *judgeBar) set(name, value string, reach, could float64) {
 	b.name.SetText(name)

@@ -78,19 +78,6 @@ func (t *judgeTime) display() {
 	t.showFigures(v.At(w.desk.Frame))
 }
 
-// clipWords says how the matte stands over the clip.
-func clipWords(v watch.Verdict, bad int) string {
-	switch {
-	case v.Of == 0 || len(v.Judged) == 0:
-		return "The clip is not judged yet"
-	case bad == 0 && v.Left == 0:
-		return "No frame stands out"
-	case bad == 0:
-		return "No frame stands out so far"
-	}
-	return "Worst frames"
-}
-
 func (t *judgeTime) showFigures(j *check.Judged) {
 	texts := [2]string{"…", "…"}
 	if j != nil && j.Err == nil && !j.Stale {

@@ -10,7 +10,7 @@ import (
 func (w *window) keyActions() []*action {
 	d := w.desk
 	beside := func(by int) func() bool {
-		return func() bool { _, ok := w.keyBeside(by); return ok }
+		return func() bool { _, ok := w.desk.KeyBeside(by, w.valueInFocus()); return ok }
 	}
 	overTime := func() bool { return d.Mask() != nil && w.desk.Several() }
 	moves := func(r mask.Reach) func() bool {

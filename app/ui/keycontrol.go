@@ -39,7 +39,7 @@ func (k *keyControl) onRow(r *look.ValueRow) {
 }
 
 // value is what the control is of, as it is now: to be read only.
-func (k *keyControl) value() overTime {
+func (k *keyControl) value() OverTime {
 	return valueOf(k.w.desk.Study(), k.w.desk.Matte(), k.id)
 }
 
@@ -76,7 +76,7 @@ func counted(n int, what string) string {
 }
 
 // edit makes an edit that changes the value over time.
-func (k *keyControl) edit(label string, change func(v overTime)) {
+func (k *keyControl) edit(label string, change func(v OverTime)) {
 	k.w.desk.Edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
 		v := valueOf(s, m, k.id)
 		if v == nil {
@@ -91,10 +91,10 @@ func (k *keyControl) edit(label string, change func(v overTime)) {
 func (k *keyControl) turn() {
 	frame := k.w.desk.Frame
 	if v := k.value(); v != nil && slices.Contains(framesIn(v.keys()), frame) {
-		k.edit("remove key", func(v overTime) { v.remove(frame) })
+		k.edit("remove key", func(v OverTime) { v.remove(frame) })
 		return
 	}
-	k.edit("add key", func(v overTime) { v.add(frame) })
+	k.edit("add key", func(v OverTime) { v.add(frame) })
 }
 
 // openMenu offers all that can be done to the value's keys.
@@ -117,7 +117,7 @@ func (k *keyControl) openMenu(at fyne.Position) {
 	if leading != nil {
 		for _, way := range ways {
 			i := fyne.NewMenuItem(fmt.Sprintf("After key %d: %v", leading.frame, way), func() {
-				k.edit(fmt.Sprintf("%v after key", way), func(v overTime) { v.setWay(leading.frame, way) })
+				k.edit(fmt.Sprintf("%v after key", way), func(v OverTime) { v.setWay(leading.frame, way) })
 			})
 			i.Checked = leading.way == way
 			items = append(items, i)
@@ -125,7 +125,7 @@ func (k *keyControl) openMenu(at fyne.Position) {
 		items = append(items, fyne.NewMenuItemSeparator())
 	}
 	constant := fyne.NewMenuItem("Make constant", func() {
-		k.edit("constant", func(v overTime) { v.fix(frame) })
+		k.edit("constant", func(v OverTime) { v.fix(frame) })
 	})
 	constant.Disabled = len(keys) == 0
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", append(items, constant)...), w.win.Canvas(), at)
@@ -179,7 +179,7 @@ func (w *window) controlInFocus() *keyControl {
 
 // valueInFocus is the value that has the keyboard; nil for none, and for one
 // that does not change over time.
-func (w *window) valueInFocus() overTime {
+func (w *window) valueInFocus() OverTime {
 	if k := w.controlInFocus(); k != nil {
 		if v := k.value(); v != nil && len(v.keys()) > 0 {
 			return v

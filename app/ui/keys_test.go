@@ -348,25 +348,25 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 		return nil
 	})
 	w.desk.GoToStep(StepEdge)
-	assert.Equal(t, []int{4, 15, 22}, w.keyFramesNear())
+	assert.Equal(t, []int{4, 15, 22}, w.desk.keyFramesNear(w.valueInFocus()))
 	w.goToKey(1)
 	assert.Equal(t, 15, w.desk.Frame)
 	row := w.panels[StepEdge].(*edgePanel).rows[5]
 	at := h.middle(t, row.ValueRow)
 	h.tap(at.AddXY(row.Size().Width/2-40, 0), left)
-	assert.Equal(t, []int{4, 22}, w.keyFramesNear())
+	assert.Equal(t, []int{4, 22}, w.desk.keyFramesNear(w.valueInFocus()))
 	h.key(fyne.KeyPageDown, 0)
 	assert.Equal(t, 22, w.desk.Frame)
 	h.key(fyne.KeyPageUp, 0)
 	assert.Equal(t, 4, w.desk.Frame)
 	h.key(fyne.KeyK, fyne.KeyModifierControl)
-	assert.Equal(t, []int{22}, w.keyFramesNear())
+	assert.Equal(t, []int{22}, w.desk.keyFramesNear(w.valueInFocus()))
 	h.key(fyne.KeyK, fyne.KeyModifierControl)
-	assert.Equal(t, []int{4, 22}, w.keyFramesNear())
+	assert.Equal(t, []int{4, 22}, w.desk.keyFramesNear(w.valueInFocus()))
 	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(4), "a key of the value that there was")
 	w.win.Canvas().Focus(w.viewer)
 	w.desk.GoToStep(StepMasks)
-	assert.Equal(t, []int{10}, w.keyFramesNear())
+	assert.Equal(t, []int{10}, w.desk.keyFramesNear(w.valueInFocus()))
 }
 
 // What is sampled on a frame becomes a key there once it is keyed; all three
@@ -405,7 +405,7 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	k.openMenu(fyne.NewPos(400, 300))
 	require.NotNil(t, w.win.Canvas().Overlays().Top())
 	w.win.Canvas().Overlays().Remove(w.win.Canvas().Overlays().Top())
-	k.edit("constant", func(v overTime) { v.fix(30) })
+	k.edit("constant", func(v OverTime) { v.fix(30) })
 	assert.Empty(t, k.value().keys())
 }
 

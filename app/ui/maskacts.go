@@ -1,35 +1,8 @@
 package ui
 
 import (
-	"context"
-	"errors"
-	"fmt"
-	"slices"
-	"strings"
-
 	"halocline/app/study"
-	"halocline/colour"
-	"halocline/mask"
 )
-
-// What can be done to masks as wholes.
-
-// EditMask is edit for the chosen mask.
-func (d *Desk) EditMask(label string, change func(t *study.Mask) error) {
-	id := d.MaskID
-	d.EditMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
-}
-
-func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
-	if m == nil {
-		return errors.New("there is no matte")
-	}
-	t := m.Mask(id)
-	if t == nil {
-		return errors.New("there is no such mask")
-	}
-	return change(t)
-}
 
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
@@ -43,101 +16,12 @@ func (w *window) newMask(k study.Kind) {
 	w.win.Canvas().Focus(w.viewer)
 }
 
-// maskName is what a new mask is called until somebody renames it.
-func maskName(m *study.Matte, k study.Kind) string {
-	for n := 1; ; n++ {
-		name := k.String()
-		if n > 1 {
-			name = fmt.Sprintf("%s %d", name, n)
-		}
-		if !slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return strings.EqualFold(o.Name, name) }) {
-			return name
-		}
-	}
-}
-
-// AddMask adds a mask that was drawn.
-func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
-	frame := d.Frame
-	d.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
-		t := s.AddMask(m, maskName(m, k), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
-		t.Rounded = true
-		d.MaskID = t.ID
-		return nil
-	}))
-}
-
 func (w *window) renameMask() {
 	t := w.desk.Mask()
 	if t == nil {
 		return
 	}
-	w.askName("Rename mask", t.Name, func(name string) error {
-		for _, o := range w.desk.Matte().Masks {
-			if o.ID != t.ID && strings.EqualFold(o.Name, name) {
-				return fmt.Errorf("%q is there already", o.Name)
-			}
-		}
-		w.desk.EditMask("Rename mask", func(t *study.Mask) error {
-			t.Name = name
-			return nil
-		})
-		return nil
-	})
-}
-
-func (d *Desk) DuplicateMask() {
-	id := d.MaskID
-	d.Edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
-		from := m.Mask(id)
-		track, name, kind := from.Clone(), from.Name, from.Kind
-		t := s.AddMask(m, name, kind, track.Keys[0])
-		t.Track = track
-		d.MaskID = t.ID
-		return nil
-	}))
-}
-
-func (d *Desk) DeleteMask() {
-	id := d.MaskID
-	d.EditMatte("Delete mask", func(m *study.Matte) error {
-		m.Masks = slices.DeleteFunc(m.Masks, func(o study.Mask) bool { return o.ID == id })
-		return nil
-	})
-}
-
-func (d *Desk) NextMask(by int) {
-	m := d.Matte()
-	if m == nil || len(m.Masks) == 0 {
-		return
-	}
-	i := slices.IndexFunc(m.Masks, func(o study.Mask) bool { return o.ID == d.MaskID })
-	id := m.Masks[max(0, min(len(m.Masks)-1, i+by))].ID
-	d.Set(func() {
-		d.OpenStep(StepMasks)
-		d.MaskID = id
-	})
-}
-
-func (d *Desk) ToggleMask() {
-	d.EditMask("Mask on or off", func(t *study.Mask) error {
-		t.Off = !t.Off
-		return nil
-	})
-}
-
-func (d *Desk) TurnMask() {
-	d.EditMask("Keep or drop", func(t *study.Mask) error {
-		t.Kind = other(t.Kind)
-		return nil
-	})
-}
-
-func (d *Desk) RoundMask() {
-	d.EditMask("Rounded", func(t *study.Mask) error {
-		t.Rounded = !t.Rounded
-		return nil
-	})
+	w.askName("Rename mask", t.Name, w.desk.RenameMask)
 }
 
 // insertVertex puts a vertex amid the line that follows the chosen one.
@@ -147,10 +31,7 @@ func (w *window) insertVertex() {
 }
 
 func (w *window) insertAt(side int, u float64) {
-	w.desk.EditMask("New vertex", func(t *study.Mask) error {
-		_, err := t.InsertPoint(side, u)
-		return err
-	})
+	w.desk.InsertVertex(side, u)
 	w.maskTool().vertex = side + 1
 	w.viewer.Redraw()
 }
@@ -162,22 +43,9 @@ func (w *window) deleteVertex() {
 		w.report(Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
 		return
 	}
-	w.desk.EditMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(i) })
+	w.desk.DeleteVertex(i)
 	w.maskTool().vertex = -1
 	w.viewer.Redraw()
-}
-
-// MaskAt is the weight that the masks give a pixel.
-func (d *Desk) MaskAt(x, y int) float64 {
-	layers := d.Matte().At(d.Frame).Masks
-	if len(layers) == 0 {
-		return 1
-	}
-	var one colour.Plane
-	if err := mask.Compose(context.Background(), &one, layers, mask.Region{X0: x, Y0: y, X1: x + 1, Y1: y + 1, Factor: 1}, 1); err != nil {
-		return 1
-	}
-	return float64(one.Pix[0])
 }
 
 // drawing reports whether a mask is being drawn.

@@ -91,8 +91,8 @@ func (t *maskTime) display(m *study.Mask) {
 	}
 	clip := d.Work.Clip
 	t.showFrames(m, clip.First(), clip.Last(), clip.Count())
-	_, back := w.keyBeside(-1)
-	_, on := w.keyBeside(1)
+	_, back := w.desk.KeyBeside(-1, w.valueInFocus())
+	_, on := w.desk.KeyBeside(1, w.valueInFocus())
 	able(t.before, back)
 	able(t.after, on)
 	able(t.add, w.desk.CanAddKey())

@@ -13,7 +13,6 @@ import (
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
-	"halocline/selection"
 )
 
 // Overlays are what lies on the frame besides its marks: the hint at the start,
@@ -29,16 +28,10 @@ type overlays struct {
 	all    *fyne.Container
 
 	hideHint bool
-	asked    *askedPixel
+	asked    *AskedPixel
 	pinned   bool
 	waiting  *time.Timer
 	last     viewer.Pointer
-}
-
-// An askedPixel is a pixel whose reason is asked for.
-type askedPixel struct {
-	x, y  int
-	value selection.Point // as the pick reads it
 }
 
 func newOverlays(w *window) overlays {
@@ -119,7 +112,7 @@ func (o *overlays) display() {
 	if d.View != view.Reasons {
 		o.forget()
 	} else if o.asked != nil {
-		o.ask(o.asked.x, o.asked.y)
+		o.ask(o.asked.X, o.asked.Y)
 	}
 	o.all.Layout.Layout(o.all.Objects, o.all.Size())
 }
@@ -154,7 +147,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	if o.w.desk.View != view.Reasons || o.pinned {
 		return
 	}
-	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.x)-0.5)+math.Abs(p.Y-float64(o.asked.y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
+	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.X)-0.5)+math.Abs(p.Y-float64(o.asked.Y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
 		o.forget()
 	}
 	if !inside {
@@ -182,13 +175,12 @@ func (o *overlays) forget() {
 
 // ask shows why a pixel is in or out.
 func (o *overlays) ask(x, y int) {
-	c, ok := o.w.desk.PixelAt(x, y)
-	m := o.w.desk.Matte()
-	if !ok || m == nil {
+	a, ok := o.w.desk.AskAbout(x, y)
+	if !ok {
 		o.forget()
 		return
 	}
-	o.asked = &askedPixel{x, y, m.Pick.Model.At(c)}
+	o.asked = &a
 	o.card.show(o.asked)
 	o.w.viewer.Redraw()
 	vp := o.w.viewer.Viewport()

@@ -12,19 +12,8 @@ import (
 
 	"halocline/app/export"
 	"halocline/app/proof"
-	"halocline/app/study"
 	"halocline/app/ui/look"
 )
-
-// What is done with proofs.
-
-// KeepProof keeps the chosen matte's settings as they are.
-func (d *Desk) KeepProof() {
-	d.Edit("Keep as proof", withMatte(func(s *study.Study, m *study.Matte) error {
-		s.KeepProof(m, fmt.Sprintf("proof %d", len(m.Proofs)+1))
-		return nil
-	}))
-}
 
 // use makes the chosen settings the matte's own, and closes the sheet.
 func (p *proofSheet) use() {
@@ -33,13 +22,7 @@ func (p *proofSheet) use() {
 	if it.Now {
 		return
 	}
-	p.w.desk.EditMatte("Use "+it.Name, func(m *study.Matte) error {
-		if it.Kept != 0 {
-			return m.TakeProof(it.Kept)
-		}
-		m.Settings = it.Settings.Clone()
-		return nil
-	})
+	p.w.desk.UseProof(it)
 }
 
 // unkept is how many proofs of the sweep are not kept.
@@ -54,28 +37,13 @@ func (p *proofSheet) unkept() (n int) {
 
 // keepAll keeps all proofs of the sweep.
 func (p *proofSheet) keepAll() {
-	items, notes := p.items, p.notes
-	p.w.desk.Edit(fmt.Sprintf("Keep %d proofs", p.unkept()), withMatte(func(s *study.Study, m *study.Matte) error {
-		now := m.Settings
-		for i, it := range items {
-			if it.Swept && it.Kept == 0 {
-				m.Settings = it.Settings.Clone()
-				s.KeepProof(m, it.Name).Note = notes[i]
-			}
-		}
-		m.Settings = now
-		return nil
-	}))
+	p.w.desk.KeepProofs(p.items, p.notes)
 	p.build()
 }
 
 // forget takes a kept proof out of the study.
 func (p *proofSheet) forget() {
-	id := p.items[p.chosen].Kept
-	p.w.desk.EditMatte("Forget proof", func(m *study.Matte) error {
-		m.Proofs = slices.DeleteFunc(m.Proofs, func(k study.Proof) bool { return k.ID == id })
-		return nil
-	})
+	p.w.desk.ForgetProof(p.items[p.chosen].Kept)
 	p.build()
 }
 
@@ -95,14 +63,7 @@ func (p *proofSheet) setNote(text string) {
 		p.notes[p.chosen] = text
 		return
 	}
-	if p.w.desk.EditMatte("Note of a proof", func(m *study.Matte) error {
-		for i := range m.Proofs {
-			if m.Proofs[i].ID == it.Kept {
-				m.Proofs[i].Note = text
-			}
-		}
-		return nil
-	}) {
+	if p.w.desk.NoteProof(it.Kept, text) {
 		it.Note = text
 		p.study, p.matte = p.w.desk.Study(), p.w.desk.Matte()
 	}

@@ -2,12 +2,6 @@ package ui
 
 import "halocline/app/study"
 
-// HasRate reports whether what is open has a frame rate: a still has none.
-func (d *Desk) HasRate() bool {
-	s := d.Study()
-	return s != nil && s.Clip.Rate != [2]int{}
-}
-
 // askRate asks at how many frames a second the clip runs.
 func (w *window) askRate() {
 	w.askText("Frame rate", "Frames a second, such as 25, 29.97 or 24000/1001. The files of a sequence do not tell: 25 is taken.", "Set", "frame rate",

@@ -21,7 +21,7 @@ func (w *window) remember(wk *work.Work) {
 	if path == "" {
 		path = wk.Study.Clip.Path
 	}
-	if strings.HasPrefix(path, folder()) {
+	if strings.HasPrefix(path, Folder()) {
 		return // the sample, as it was unpacked
 	}
 	w.addRecent(path)

@@ -159,17 +159,3 @@ func (b *bandMask) borders() (inside, beside []int32) {
 	}
 	return inside, beside
 }
-
-// seamSteps are the steps that the map is for: elsewhere it would lie on what is
-// worked on.
-var seamSteps = map[Step]bool{StepEdge: true, StepTrial: true}
-
-// ToggleSeam shows the map, in a step that it is for, or hides it.
-func (d *Desk) ToggleSeam() {
-	d.Set(func() {
-		d.ShowSeam = !(d.ShowSeam && seamSteps[d.Step])
-		if d.ShowSeam && !seamSteps[d.Step] {
-			d.OpenStep(StepTrial)
-		}
-	})
-}

@@ -78,13 +78,6 @@ func separabilities(s *selection.Separation) [5]selection.Separability {
 	return [5]selection.Separability{s.Channels[0], s.Channels[1], s.Channels[2], s.Pick, s.Plane}
 }
 
-func (d *Desk) ToggleSeparation() {
-	d.Set(func() {
-		d.OpenStep(StepPick)
-		d.ShowSeparation = !d.ShowSeparation
-	})
-}
-
 func (p *separation) display() {
 	m := p.w.desk.Matte()
 	if m == nil || !p.all.Visible() {

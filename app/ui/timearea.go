@@ -110,14 +110,6 @@ func (t *timeArea) settle() {
 	}
 }
 
-// Clip is the footage that is open; nil for none.
-func (d *Desk) Clip() *clip.Clip {
-	if d.Work == nil {
-		return nil
-	}
-	return d.Work.Clip
-}
-
 // take shows other footage.
 func (t *timeArea) take(c *clip.Clip) {
 	t.of, t.keysOf, t.unread = c, nil, map[int]bool{}
@@ -208,11 +200,4 @@ func laneWay(w mask.Way) timeline.Way {
 		return timeline.Curved
 	}
 	return timeline.Straight
-}
-
-// ChooseLane chooses the mask of a lane.
-func (d *Desk) ChooseLane(id int) {
-	if m := d.Matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.ID == id }) {
-		d.Set(func() { d.MaskID = id })
-	}
 }

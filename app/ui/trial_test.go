@@ -94,7 +94,7 @@ func TestThePivotIsKept(t *testing.T) {
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
-	w.trialPanel().setPivot(0.2, study.Done)
+	w.desk.SetPivot(0.2, study.Done)
 	assert.Equal(t, 0.2, w.desk.Matte().Trial.Pivot)
 	assert.NotEqual(t, before, trialOf(w))
 	k, _ := readControls(trialOf(w), 0.2)

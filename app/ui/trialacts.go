@@ -30,18 +30,10 @@ func (w *window) trialActions() []*action {
 	}
 }
 
-func (w *window) turnTrial() { w.trialPanel().turn(w.desk.Matte().Trial.Off) }
+func (w *window) turnTrial() { w.desk.TurnTrial(w.desk.Matte().Trial.Off) }
 
 // resetTrial is the label of what clearTrial does.
 const resetTrial = "Reset trial"
-
-// ResetTrial gives the matte the grade that changes nothing.
-func (d *Desk) ResetTrial() {
-	d.EditMatte(resetTrial, func(m *study.Matte) error {
-		m.Trial = study.NewSettings(0).Trial
-		return nil
-	})
-}
 
 // cdlEndings are what names of files of corrections end in.
 var cdlEndings = []string{".cc", ".ccc", ".cdl", ".CC", ".CCC", ".CDL"}
@@ -62,16 +54,6 @@ func (w *window) readCDL(path string) {
 	default:
 		w.chooseCorrection(path, all)
 	}
-}
-
-// TakeCDL gives the matte's trial the numbers of a correction at the frame shown.
-func (d *Desk) TakeCDL(c cdl.Correction) {
-	frame := d.Frame
-	d.Set(func() { d.OpenStep(StepTrial) })
-	d.EditMatte("Trial from a CDL file", func(m *study.Matte) error {
-		m.Trial.Off = false
-		return m.Trial.SetCDL(frame, c.CDL)
-	})
 }
 
 // chooseCorrection lets the user choose one correction of several by its id.

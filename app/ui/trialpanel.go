@@ -29,31 +29,6 @@ type trialPanel struct {
 	all      fyne.CanvasObject
 }
 
-// trialValues are a trial's values by name. The three channels of each are keyed
-// together.
-var trialValues = []string{"slope", "offset", "power", "saturation"}
-
-// trialOver is one of a trial's values over time.
-func trialOver(t *study.Trial, name string) overTime {
-	if all := tripleOf(t, name); all != nil {
-		return togetherOver(all)
-	}
-	return numberOver(&t.Saturation)
-}
-
-// tripleOf is one of a trial's values that is one a channel; nil for saturation.
-func tripleOf(t *study.Trial, name string) *[3]study.Number {
-	switch name {
-	case "slope":
-		return &t.Slope
-	case "offset":
-		return &t.Offset
-	case "power":
-		return &t.Power
-	}
-	return nil
-}
-
 // trialLabel is the width of the panel's labels, of which one is long.
 const trialLabel = 108
 
@@ -65,15 +40,13 @@ type tripleRow struct {
 	all     *fyne.Container
 }
 
-var channelWords = [3]string{"red", "green", "blue"}
-
 // tripleValues are a trial's values that are one a channel.
 var tripleValues = trialValues[:3]
 
 func newTrialPanel(w *window) *trialPanel {
 	p := &trialPanel{w: w}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
-	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", p.turn)
+	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", w.desk.TurnTrial)
 	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade through the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
 	box := look.VBox(0, look.Fixed(0, 24, head), p.headings())
 	for i := range p.rows {
@@ -138,7 +111,7 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 		n := study.SettingNamed(new(study.Trial).Settings(), name+title(channelWords[channel]))
 		spec := specOf(n.Spec)
 		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", title(name), channelWords[channel], n.Hint)
-		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.typed(name, channel, v, phase) })
+		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.w.desk.SlideTrial(name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
 	r.key = p.w.newKeyControl(valueID{StepTrial, name})
@@ -170,7 +143,7 @@ func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
 	spec := specOf(c.Spec)
 	spec.Tick, spec.Log = true, c.Min > 0
 	row := look.NewValueRow(spec, trialLabel, func(v float64, phase study.Phase) {
-		p.grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
+		p.w.desk.Grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
 	})
 	row.OnProblem(p.w.status.problem)
 	p.controls = append(p.controls, row)
@@ -182,7 +155,7 @@ func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
 func (p *trialPanel) newPivot() fyne.CanvasObject {
 	spec := specOf(study.PivotSpec)
 	spec.Label = ""
-	p.pivot = look.NewNumber(spec, p.setPivot)
+	p.pivot = look.NewNumber(spec, p.w.desk.SetPivot)
 	p.pivot.OnProblem(p.w.status.problem)
 	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	label := look.NewFixedLabel(trialLabel-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -226,55 +199,6 @@ func (p *trialPanel) showSeam(grades bool) {
 	}
 	p.verdict.SetText(verdict)
 	p.noise.SetText(noise)
-}
-
-func (p *trialPanel) turn(on bool) {
-	p.w.desk.EditMatte("Trial on or off", func(m *study.Matte) error {
-		m.Trial.Off = !on
-		return nil
-	})
-}
-
-// typed takes one number of the CDL.
-func (p *trialPanel) typed(name string, channel int, v float64, phase study.Phase) {
-	frame := p.w.desk.Frame
-	p.w.desk.SlideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
-		tripleOf(&m.Trial, name)[channel].Set(frame, v)
-		return nil
-	})
-}
-
-// grade writes what a control says into the CDL.
-func (p *trialPanel) grade(label string, phase study.Phase, change func(k *colour.CDLControls)) {
-	frame := p.w.desk.Frame
-	p.w.desk.Slide(label, phase, withMatte(func(s *study.Study, m *study.Matte) error {
-		return regrade(m, frame, m.Trial.Pivot, change)
-	}))
-}
-
-// regrade changes the controls that a trial reads at a frame, and has them about
-// another pivot from now on.
-func regrade(m *study.Matte, frame int, pivot float64, change func(k *colour.CDLControls)) error {
-	d := m.Trial.At(frame).CDL()
-	k, _ := readControls(d, m.Trial.Pivot)
-	change(&k)
-	d, err := d.WithControls(k, pivot)
-	if err != nil {
-		return err
-	}
-	return m.Trial.SetCDL(frame, d)
-}
-
-// setPivot turns contrast about another value: what the controls read stays.
-func (p *trialPanel) setPivot(v float64, phase study.Phase) {
-	frame := p.w.desk.Frame
-	p.w.desk.Slide("Trial: pivot", phase, withMatte(func(s *study.Study, m *study.Matte) error {
-		if err := regrade(m, frame, v, func(*colour.CDLControls) {}); err != nil {
-			return err
-		}
-		m.Trial.Pivot = v
-		return nil
-	}))
 }
 
 func (p *trialPanel) display() {

@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -9,36 +8,6 @@ import (
 
 	"halocline/app/view"
 )
-
-// TrialStands reports whether the view of the trial is offered: while something
-// grades, or is about to.
-func (d *Desk) TrialStands() bool {
-	s := d.Study()
-	if s == nil {
-		return false
-	}
-	if d.Step == StepTrial || d.View == view.Trial || d.Compare && d.Other == view.Trial {
-		return true
-	}
-	for i := range s.Mattes {
-		if s.Mattes[i].Trial.At(d.Frame).Grades() {
-			return true
-		}
-	}
-	return false
-}
-
-// HiddenMattes are the ids of the mattes that are not shown, in order.
-func (d *Desk) HiddenMattes() []int {
-	var all []int
-	for id, hidden := range d.hidden {
-		if hidden {
-			all = append(all, id)
-		}
-	}
-	slices.Sort(all)
-	return all
-}
 
 // bypassed is what a view shows while the trial is bypassed.
 func bypassed(v view.View) view.View {

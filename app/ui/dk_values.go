@@ -59,8 +59,8 @@ func framesIn(keys []timedKey) []int {
 	return frames
 }
 
-// overTime is a value as it changes over time, whatever kind it is of.
-type overTime interface {
+// OverTime is a value as it changes over time, whatever kind it is of.
+type OverTime interface {
 	keys() []timedKey // by ascending frame; none for a constant
 	add(frame int)    // makes a key of the value that there is
 	remove(frame int) // the last key to go becomes the constant
@@ -72,7 +72,7 @@ type overTime interface {
 
 // valueOf returns a value of a study and one of its mattes, which may be nil;
 // nil where there is no such value. What is done to it is done to the study.
-func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
+func valueOf(s *study.Study, m *study.Matte, id valueID) OverTime {
 	switch {
 	case s == nil || m == nil && id.step != StepBase:
 		return nil
@@ -91,16 +91,16 @@ func valueOf(s *study.Study, m *study.Matte, id valueID) overTime {
 	return numberOver(study.SettingNamed(s.Base.Settings(), id.name).Track)
 }
 
-func numberOver(n *study.Number) overTime { return timed[float64]{&n.Track, n.At} }
+func numberOver(n *study.Number) OverTime { return timed[float64]{&n.Track, n.At} }
 
-func limitOver(l *study.Limit, c selection.Channel) overTime {
+func limitOver(l *study.Limit, c selection.Channel) OverTime {
 	if c == selection.Hue {
 		return timed[selection.Range]{&l.Track, l.HueAt}
 	}
 	return timed[selection.Range]{&l.Track, l.Soft.At}
 }
 
-func togetherOver(all *[3]study.Number) overTime {
+func togetherOver(all *[3]study.Number) OverTime {
 	return together{numberOver(&all[0]), numberOver(&all[1]), numberOver(&all[2])}
 }
 
@@ -127,7 +127,7 @@ func (t timed[V]) setWay(frame int, way mask.Way) { t.track.SetWay(frame, way) }
 func (t timed[V]) fix(frame int)                  { t.track.Fix(t.at(frame)) }
 
 // Together are tracks that are keyed as one.
-type together []overTime
+type together []OverTime
 
 func (g together) keys() []timedKey {
 	var all []timedKey
@@ -142,19 +142,19 @@ func (g together) keys() []timedKey {
 	return all
 }
 
-func (g together) each(do func(overTime)) {
+func (g together) each(do func(OverTime)) {
 	for _, t := range g {
 		do(t)
 	}
 }
 
-func (g together) add(frame int)     { g.each(func(t overTime) { t.add(frame) }) }
-func (g together) remove(frame int)  { g.each(func(t overTime) { t.remove(frame) }) }
-func (g together) move(from, to int) { g.each(func(t overTime) { t.move(from, to) }) }
-func (g together) copy(from, to int) { g.each(func(t overTime) { t.copy(from, to) }) }
-func (g together) fix(frame int)     { g.each(func(t overTime) { t.fix(frame) }) }
+func (g together) add(frame int)     { g.each(func(t OverTime) { t.add(frame) }) }
+func (g together) remove(frame int)  { g.each(func(t OverTime) { t.remove(frame) }) }
+func (g together) move(from, to int) { g.each(func(t OverTime) { t.move(from, to) }) }
+func (g together) copy(from, to int) { g.each(func(t OverTime) { t.copy(from, to) }) }
+func (g together) fix(frame int)     { g.each(func(t OverTime) { t.fix(frame) }) }
 func (g together) setWay(frame int, way mask.Way) {
-	g.each(func(t overTime) { t.setWay(frame, way) })
+	g.each(func(t OverTime) { t.setWay(frame, way) })
 }
 
 // A valueKeys is a value that changes over time, and when.

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"time"
@@ -64,6 +65,8 @@ type Opened struct {
 	start *study.Study // before that
 	last  *study.Study // before the edit made last
 	Moved time.Time    // when the user last moved it
+
+	stopSaves context.CancelFunc // ends the keeping of unsaved work; nil: it is not kept
 
 	Playing   *watch.Playing // the clip plays; nil: it does not
 	Scrubbing bool           // the playhead is being dragged
@@ -223,6 +226,7 @@ func (d *Desk) done(label string, before *study.Study) {
 		return
 	}
 	d.last = before
+	d.KeepSaving()
 	d.noteEdit()
 	if text := d.newKeys(); text != "" {
 		d.Note(text)

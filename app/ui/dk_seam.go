@@ -69,3 +69,24 @@ func (d *Desk) CanSoftenBest() bool {
 	s, m := d.Seam(), d.Matte()
 	return s != nil && m != nil && s.Why == "" && math.Abs(s.Best-m.Edge.Soften.At(d.Frame)) >= 0.1
 }
+
+// seamSteps are the steps that the map is for: elsewhere it would lie on what is
+// worked on.
+var seamSteps = map[Step]bool{StepEdge: true, StepTrial: true}
+
+// ToggleSeam shows the map, in a step that it is for, or hides it.
+func (d *Desk) ToggleSeam() {
+	d.Set(func() {
+		d.ShowSeam = !(d.ShowSeam && seamSteps[d.Step])
+		if d.ShowSeam && !seamSteps[d.Step] {
+			d.OpenStep(StepTrial)
+		}
+	})
+}
+
+func (d *Desk) ToggleSeparation() {
+	d.Set(func() {
+		d.OpenStep(StepPick)
+		d.ShowSeparation = !d.ShowSeparation
+	})
+}

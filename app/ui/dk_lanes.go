@@ -28,14 +28,14 @@ func (r maskRow) add(frame int)     { r.Change(frame, mask.Here, func(*mask.Key)
 func (r maskRow) remove(frame int)  { r.RemoveKey(frame) }
 
 // valueRow are the keys of all values that change over time, as one.
-type valueRow []overTime
+type valueRow []OverTime
 
-func (r valueRow) move(from, to int) { r.each(func(v overTime) { v.move(from, to) }) }
-func (r valueRow) copy(from, to int) { r.each(func(v overTime) { v.copy(from, to) }) }
-func (r valueRow) add(frame int)     { r.each(func(v overTime) { v.add(frame) }) }
-func (r valueRow) remove(frame int)  { r.each(func(v overTime) { v.remove(frame) }) }
+func (r valueRow) move(from, to int) { r.each(func(v OverTime) { v.move(from, to) }) }
+func (r valueRow) copy(from, to int) { r.each(func(v OverTime) { v.copy(from, to) }) }
+func (r valueRow) add(frame int)     { r.each(func(v OverTime) { v.add(frame) }) }
+func (r valueRow) remove(frame int)  { r.each(func(v OverTime) { v.remove(frame) }) }
 
-func (r valueRow) each(do func(overTime)) {
+func (r valueRow) each(do func(OverTime)) {
 	for _, v := range r {
 		do(v)
 	}

@@ -1,0 +1,119 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+
+	"halocline/app/study"
+	"halocline/selection"
+)
+
+// channelsLine says which weight each channel gives a colour.
+func channelsLine(p selection.Pick, v selection.Point) string {
+	text := ""
+	for ch := range p.Limits {
+		c := selection.Channel(ch)
+		if ch > 0 {
+			text += ", "
+		}
+		if p.Limits[ch].Off {
+			text += shortName(p.Model, c) + " off"
+			continue
+		}
+		text += fmt.Sprintf("%s %s weight %.2f", shortName(p.Model, c), valueText(p.Model, c, v[ch]), p.Limits[ch].Weight(c, v[ch]))
+	}
+	return text
+}
+
+func valueText(m selection.Model, c selection.Channel, v float64) string {
+	switch {
+	case c == selection.Hue && v < 0:
+		return "none"
+	case c == selection.Hue:
+		return fixed(v, 0) + "°"
+	case m == selection.LCh:
+		return fixed(v, 0)
+	}
+	return fixed(v, 2)
+}
+
+// changeLine says which number a press of the card's button would move.
+func changeLine(p selection.Pick, v selection.Point, reason selection.Reason, dabs []selection.Dab) string {
+	q := p
+	if reason == selection.In {
+		var err error
+		if q, err = selection.LeaveOut(p, v, dabs); err != nil {
+			return "No single bound can: a drop mask can."
+		}
+	} else {
+		q = selection.IncludePoint(p, v)
+	}
+	for ch := range p.Limits {
+		a, b := p.Limits[ch].Range, q.Limits[ch].Range
+		c := selection.Channel(ch)
+		for i, pair := range [4][2]float64{{a.Before, b.Before}, {a.From, b.From}, {a.To, b.To}, {a.After, b.After}} {
+			if math.Abs(pair[0]-pair[1]) > 1e-9 {
+				value := pair[1]
+				if c == selection.Hue && (i == 1 || i == 2) {
+					value = turned(value)
+				}
+				return fmt.Sprintf("sets %s '%s' to %s", shortName(p.Model, c), [4]string{"fade", "from", "to", "fade"}[i], valueText(p.Model, c, value))
+			}
+		}
+	}
+	return ""
+}
+
+// ReasonAt is what keeps a pixel out, from what is known of the matte.
+func (d *Desk) ReasonAt(a AskedPixel, weight float64) selection.Reason {
+	pick := d.Matte().Pick.At(d.Frame)
+	switch masks := d.MaskAt(a.X, a.Y); {
+	case weight >= 0.5:
+		return selection.In
+	case masks < 0.5:
+		return selection.ByMask
+	case pick.Weight(a.Value)*masks >= 0.5:
+		return selection.ByEdge
+	}
+	return pick.Weakest(a.Value) // the matte may weigh less than the pick does
+}
+
+// An AskedPixel is a pixel whose reason is asked for.
+type AskedPixel struct {
+	X, Y  int
+	Value selection.Point // as the pick reads it
+}
+
+// AskAbout is a pixel of the frame shown; ok is false while its colour is not known.
+func (d *Desk) AskAbout(x, y int) (a AskedPixel, ok bool) {
+	c, ok := d.PixelAt(x, y)
+	m := d.Matte()
+	if !ok || m == nil {
+		return a, false
+	}
+	return AskedPixel{x, y, m.Pick.Model.At(c)}, true
+}
+
+// Include opens the bound that rejects a pixel.
+func (d *Desk) Include(a AskedPixel) {
+	frame := d.Frame
+	p := selection.IncludePoint(d.Matte().Pick.At(frame), a.Value)
+	d.EditMatte("Include this", func(m *study.Matte) error {
+		putPick(m, p, frame)
+		return nil
+	})
+}
+
+// LeaveOut tightens the bound that costs the keep dabs least.
+func (d *Desk) LeaveOut(a AskedPixel) {
+	frame := d.Frame
+	p, err := selection.LeaveOut(d.Matte().Pick.At(frame), a.Value, d.Found.Dabs)
+	if err != nil {
+		d.Report(Problem{"Not left out", "Draw a drop mask around it.", err})
+		return
+	}
+	d.EditMatte("Leave this out", func(m *study.Matte) error {
+		putPick(m, p, frame)
+		return nil
+	})
+}

@@ -1,0 +1,126 @@
+package ui
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"os"
+	"path/filepath"
+	"time"
+
+	"halocline/app/study"
+	"halocline/app/work"
+)
+
+// Unsaved reports whether something would be lost: a study that nobody has
+// changed is no work.
+func (d *Desk) Unsaved() bool {
+	s := d.Session
+	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
+}
+
+// StudyName is what the open study is called; "" while nothing is open.
+func (d *Desk) StudyName() string {
+	switch {
+	case d.Session == nil:
+		return ""
+	case d.Session.Path() != "":
+		return filepath.Base(d.Session.Path())
+	case d.Sample:
+		return "the sample"
+	}
+	return filepath.Base(d.Study().Clip.Path)
+}
+
+func (d *Desk) ForgetTruth() { d.Set(func() { d.Truth, d.TrueOf = nil, 0 }) }
+
+// autosaveEvery is how often unsaved work is kept: what a crash may cost.
+const autosaveEvery = 10 * time.Second
+
+// Folder is the program's own folder for what can be made again.
+func Folder() string {
+	base, err := os.UserCacheDir()
+	if err != nil {
+		base = os.TempDir()
+	}
+	return filepath.Join(base, "halocline")
+}
+
+// unsavedPath is where work on footage is kept that has no study file yet.
+func unsavedPath(footage string) string {
+	sum := sha256.Sum256([]byte(footage))
+	return filepath.Join(Folder(), "unsaved", hex.EncodeToString(sum[:8])+".autosave")
+}
+
+// LeftBehind is unsaved work of an earlier run; nil where there is none that
+// can be read.
+func LeftBehind(wk *work.Work) *study.Recovery {
+	find := func() (*study.Recovery, error) { return study.Recover(wk.Path) }
+	if wk.Path == "" {
+		find = func() (*study.Recovery, error) { return study.RecoverFrom(unsavedPath(wk.Study.Clip.Path)) }
+	}
+	r, err := find()
+	if err != nil {
+		return nil
+	}
+	return r
+}
+
+// Begin takes up a work with a session of it, whose unsaved edits are kept where a
+// later run finds them. The session before it must have been left.
+func (d *Desk) Begin(w *work.Work, s *study.Session) {
+	if w.Path == "" {
+		path := unsavedPath(w.Study.Clip.Path)
+		if os.MkdirAll(filepath.Dir(path), 0o700) == nil {
+			s.AutosaveTo(path)
+		}
+	}
+	d.Open(w, s)
+}
+
+// Leave ends the session that is open. What is unsaved is given up.
+func (d *Desk) Leave() {
+	d.EndPlay()
+	if d.stopSaves != nil {
+		d.stopSaves()
+		d.stopSaves = nil
+	}
+	if d.Session == nil {
+		return
+	}
+	go d.Work.Close() // frames that are on their way are no longer wanted
+	if err := d.Session.Close(); err != nil {
+		d.Report(Problem{What: "The unsaved work that was kept cannot be removed", Err: err})
+	}
+}
+
+// KeepSaving keeps unsaved work from the first edit on: a study that nobody has
+// changed is no work.
+func (d *Desk) KeepSaving() {
+	if d.stopSaves != nil {
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	d.stopSaves = cancel
+	go d.Session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
+		d.Post(func() {
+			d.Report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+		})
+	})
+}
+
+// SaveTo writes the study to a file that becomes its own.
+func (d *Desk) SaveTo(path string) error {
+	if d.Sample {
+		relink, err := d.Work.CopyFootage(context.Background(), path)
+		if err != nil {
+			return err
+		}
+		d.Edit("Copy the frame beside the study", func(s *study.Study, _ *study.Matte) error { return relink(s) })
+	}
+	if err := d.Session.SaveAs(path); err != nil {
+		return err
+	}
+	d.Work.Path, d.Sample = path, false
+	return nil
+}

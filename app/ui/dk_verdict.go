@@ -1,0 +1,54 @@
+package ui
+
+import (
+	"fmt"
+
+	"halocline/app/desk/watch"
+	"halocline/selection"
+)
+
+func truthAdvice(missed, extra float64) string {
+	switch {
+	case missed < 0.05 && extra < 0.05:
+		return "Little is left to gain: stop here."
+	case extra > 1.5*missed:
+		return "More extra than missed: drop dabs, or a keep mask."
+	case missed > 1.5*extra:
+		return "More missed than extra: keep dabs, or wider ranges."
+	}
+	return "About as much missed as extra."
+}
+
+// verdictOf says in a sentence how well colour tells the dabs apart, and what to do.
+func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
+	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
+	switch {
+	case stale:
+		return "Base changed since the dabs: look at Pick", "Suggest from dabs works the ranges out again."
+	case could < 90 && !masked:
+		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("It tells %.0f of 100 pairs of dabs apart.", could)
+	case could < 90:
+		return fmt.Sprintf("Tells %.0f of 100 apart; the mask does the rest", could), "Look at the mask's edge, where colour has no say."
+	case set < could-5:
+		return fmt.Sprintf("Tells %.0f of 100 apart as set; could tell %.0f", set, could), "Suggest from dabs shows the ranges that do."
+	}
+	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", could), "More dabs on what still looks wrong tell more."
+}
+
+func hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }
+
+// aboveChance is how far a bar reaches: from chance to perfect.
+func aboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
+
+// clipWords says how the matte stands over the clip.
+func clipWords(v watch.Verdict, bad int) string {
+	switch {
+	case v.Of == 0 || len(v.Judged) == 0:
+		return "The clip is not judged yet"
+	case bad == 0 && v.Left == 0:
+		return "No frame stands out"
+	case bad == 0:
+		return "No frame stands out so far"
+	}
+	return "Worst frames"
+}
