@@ -173,3 +173,11 @@ func (m Matte) clone() Matte {
 	}
 	return m
 }
+
+// Other returns drop for keep and keep for drop.
+func (k Kind) Other() Kind {
+	if k == Keep {
+		return Drop
+	}
+	return Keep
+}

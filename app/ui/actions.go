@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/view"
 )
@@ -13,7 +14,6 @@ const (
 	undoLabel = "Undo"
 	redoLabel = "Redo"
 
-	resetBase    = "Reset Base"
 	beyondLabel  = "Show what is beyond repair"
 	suggestLabel = "Suggest from dabs"
 )
@@ -44,8 +44,8 @@ func (w *window) makeActions() []*action {
 		{menu: "Edit", label: redoLabel, key: fyne.KeyZ, mods: ctrl | shift, enabled: func() bool { return open() && len(d.Session.RedoLabels()) > 0 }, run: w.redo},
 		{menu: "Edit", label: "Edits made…", key: fyne.KeyH, mods: ctrl, enabled: open, run: w.openHistory},
 
-		{menu: "Frame", label: PressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(PressGrey) }},
-		{menu: "Frame", label: PressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(PressWater) }},
+		{menu: "Frame", label: desk.PressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(desk.PressGrey) }},
+		{menu: "Frame", label: desk.PressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(desk.PressWater) }},
 		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
 		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1) }, group: true},
@@ -63,7 +63,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Begin here", key: fyne.KeyLeftBracket, mods: ctrl, enabled: w.desk.Several, run: w.desk.BeginHere, group: true},
 		{menu: "Frame", label: "End here", key: fyne.KeyRightBracket, mods: ctrl, enabled: w.desk.Several, run: w.desk.EndHere},
 		{menu: "Frame", label: "Whole clip", enabled: w.desk.PartOnly, run: w.desk.WholeClip},
-		{menu: "Frame", label: resetBase, enabled: open, run: w.desk.ResetBase, group: true},
+		{menu: "Frame", label: desk.ResetBaseLabel, enabled: open, run: w.desk.ResetBase, group: true},
 
 		{menu: "Matte", label: "New matte", key: fyne.KeyN, mods: ctrl, enabled: open, run: w.desk.NewMatte},
 		{menu: "Matte", label: "Rename matte…", key: fyne.KeyF2, enabled: matte, run: w.renameMatte},
@@ -78,9 +78,9 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: "Proofs…", key: fyne.KeyP, mods: ctrl, enabled: matte, run: w.openProofs, group: true},
 		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.desk.KeepProof},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
-			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Keep }, run: func() { w.desk.UseDab(study.Keep) }},
+			checked: func() bool { return d.Step == desk.StepPick && d.DabKind == study.Keep }, run: func() { w.desk.UseDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
-			checked: func() bool { return d.Step == StepPick && d.DabKind == study.Drop }, run: func() { w.desk.UseDab(study.Drop) }},
+			checked: func() bool { return d.Step == desk.StepPick && d.DabKind == study.Drop }, run: func() { w.desk.UseDab(study.Drop) }},
 		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
 		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
 		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
@@ -119,7 +119,7 @@ func (w *window) makeActions() []*action {
 		&action{menu: "View", label: "Zoom out", key: fyne.KeyMinus, mods: ctrl, enabled: open, run: func() { w.zoomBy(1 / 1.25) }},
 		&action{menu: "View", label: "Next edge worth a look", key: fyne.KeyN, enabled: matte, run: func() { w.judge.next() }},
 	)
-	for i, s := range steps {
+	for i, s := range desk.Steps {
 		all = append(all, &action{
 			menu: "View", label: goTo(s), key: digit(i + 1), mods: ctrl, group: i == 0,
 			checked: func() bool { return d.Step == s }, run: func() { w.desk.GoToStep(s) },
@@ -132,7 +132,7 @@ func (w *window) makeActions() []*action {
 }
 
 // goTo is the label of what opens a step.
-func goTo(s Step) string { return "Go to " + s.String() }
+func goTo(s desk.Step) string { return "Go to " + s.String() }
 
 func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
 
@@ -159,7 +159,7 @@ func (w *window) travel(move func()) {
 	before := w.desk.Study()
 	move()
 	w.journal.tell("travelled")
-	matte, st, ok := whatChanged(before, w.desk.Study())
+	matte, st, ok := desk.WhatChanged(before, w.desk.Study())
 	if !ok {
 		return
 	}
@@ -170,9 +170,9 @@ func (w *window) travel(move func()) {
 		if st >= 0 {
 			w.desk.OpenStep(st)
 		}
-		w.desk.settle()
+		w.desk.Settle()
 	})
-	if at, ok := whereChanged(before, w.desk.Study(), w.desk.MatteID, w.desk.Frame); ok && w.desk.HasFrame(at) {
+	if at, ok := desk.WhereChanged(before, w.desk.Study(), w.desk.MatteID, w.desk.Frame); ok && w.desk.HasFrame(at) {
 		w.desk.GoToFrame(at)
 	}
 }

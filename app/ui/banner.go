@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 	"halocline/mask"
 )
@@ -51,7 +52,7 @@ func (n *banner) display() {
 	switch {
 	case w.desk.Reach == mask.Everywhere:
 		n.say("Moving in every key", keys+together)
-	case hasKey(&m.Track, w.desk.Frame):
+	case desk.HasKey(&m.Track, w.desk.Frame):
 		n.say(fmt.Sprintf("Moving from key %d on", w.desk.Frame), keys+together)
 	case w.desk.KeysReached(m) == 0:
 		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/work"
@@ -36,10 +37,10 @@ func newBasePanel(w *window) *basePanel {
 	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton(PressOnGrey, func() { w.desk.SampleBase(PressGrey) })
-	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", PressOnGrey))
-	p.water = look.NewButton(PressOnWater, func() { w.desk.SampleBase(PressWater) })
-	p.water.SetHint(w.withKey("A press on open water takes its own light out", PressOnWater))
+	p.grey = look.NewButton(desk.PressOnGrey, func() { w.desk.SampleBase(desk.PressGrey) })
+	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
+	p.water = look.NewButton(desk.PressOnWater, func() { w.desk.SampleBase(desk.PressWater) })
+	p.water.SetHint(w.withKey("A press on open water takes its own light out", desk.PressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
 	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
@@ -58,7 +59,7 @@ func newBasePanel(w *window) *basePanel {
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
 	}
-	sampled := look.HBox(4, p.grey, p.key(greyValue).Notch, p.water, p.key(waterValue).Notch)
+	sampled := look.HBox(4, p.grey, p.key(desk.GreyValue).Notch, p.water, p.key(desk.WaterValue).Notch)
 	for _, k := range p.keys {
 		if k.relay == nil {
 			k.relay = sampled.Refresh
@@ -72,7 +73,7 @@ func newBasePanel(w *window) *basePanel {
 			look.Pad(8, 0, 0, 0, look.NewTightLabel("Jerlov 1976", small)), p.kind),
 		p.parade, look.Pad(paradeAxis, 0, 0, 0, means), p.meets,
 		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
-	for _, n := range lightSettings(new(study.Base)) {
+	for _, n := range desk.LightSettings(new(study.Base)) {
 		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(n.Name, n.Title(), v, phase) })
 		p.key(n.Name).onRow(row)
 		p.light[n.Name] = row
@@ -88,7 +89,7 @@ func (p *basePanel) object() fyne.CanvasObject { return p.all }
 
 // key makes the control of a value's keys.
 func (p *basePanel) key(name string) *keyControl {
-	k := p.w.newKeyControl(valueID{StepBase, name})
+	k := p.w.newKeyControl(desk.ValueID{desk.StepBase, name})
 	p.keys = append(p.keys, k)
 	return k
 }
@@ -144,8 +145,8 @@ func (p *basePanel) display() {
 	if s == nil {
 		return
 	}
-	p.grey.SetChosen(d.Press == PressGrey)
-	p.water.SetChosen(d.Press == PressWater)
+	p.grey.SetChosen(d.Press == desk.PressGrey)
+	p.water.SetChosen(d.Press == desk.PressWater)
 	for _, k := range p.keys {
 		k.display()
 	}
@@ -191,7 +192,7 @@ func (p *basePanel) showGrey(s *study.Study) {
 	p.parade.show(before, after)
 	mean := meanColour(after)
 	for i, v := range mean {
-		p.means[i].SetText(fixed(v, 3))
+		p.means[i].SetText(desk.Fixed(v, 3))
 	}
 	apart := max(mean[0], mean[1], mean[2]) - min(mean[0], mean[1], mean[2])
 	if apart <= meetWithin {
@@ -207,7 +208,7 @@ const meetWithin = 0.01
 
 // greyTraces returns the pixels of a disc as they came and after base, ordered
 // from left to right.
-func greyTraces(src *colour.Image, base colour.Base, at Spot) (before, after []trace3) {
+func greyTraces(src *colour.Image, base colour.Base, at desk.Spot) (before, after []trace3) {
 	w, h := src.Size()
 	colour.EachInDisc(at.X, at.Y, at.Radius, w, h, func(x, y int) {
 		c := src.RGB(x, y)

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/desk"
 	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
@@ -16,7 +17,7 @@ import (
 type baseTool struct {
 	w      *window
 	cursor cursor
-	at     *Spot // pressed and not yet let go
+	at     *desk.Spot // pressed and not yet let go
 	radius float64
 }
 
@@ -26,7 +27,7 @@ func (t *baseTool) Press(p viewer.Pointer) bool {
 	if t.w.desk.Session == nil || p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
-	t.at = &Spot{X: p.X, Y: p.Y, Radius: t.radius}
+	t.at = &desk.Spot{X: p.X, Y: p.Y, Radius: t.radius}
 	t.w.viewer.Redraw()
 	return true
 }
@@ -71,7 +72,7 @@ func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		return true
 	}
 	if (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on {
-		t.w.desk.TakeBase(Spot{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius})
+		t.w.desk.TakeBase(desk.Spot{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius})
 		return true
 	}
 	return false
@@ -93,7 +94,7 @@ func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 func (t *baseTool) Cursor(viewer.Pointer) desktop.Cursor { return desktop.CrosshairCursor }
 
 // drawSpot draws where something was sampled.
-func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s Spot, name string) {
+func drawSpot(dst *image.RGBA, vp view.Viewport, scale float64, s desk.Spot, name string) {
 	x, y := vp.ToScreen(s.X, s.Y)
 	r := max(s.Radius*vp.Zoom, 5*scale)
 	ink.Ring(dst, ink.Pt{X: x, Y: y}, r, ink.Pen{Width: 4 * scale, Colour: shadow})

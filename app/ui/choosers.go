@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 
 	"halocline/app/clip"
+	"halocline/app/desk"
 	"halocline/app/study"
 )
 
@@ -33,12 +34,12 @@ func (w *window) chooseTruth() {
 	w.pick(pictureEndings, func(path string) {
 		plane, _, err := clip.ReadGrey(context.Background(), path)
 		if err != nil {
-			w.report(Problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
+			w.report(desk.Problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
 			return
 		}
 		info := w.desk.Work.Clip.Info()
 		if plane.W != info.Width || plane.H != info.Height {
-			w.report(Problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
+			w.report(desk.Problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
 				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
 			return
 		}

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 )
 
@@ -38,7 +39,7 @@ const (
 func newColumn(w *window) *column {
 	c := &column{w: w, width: narrowColumn, control: container.NewStack()}
 	c.edge = newColumnEdge(c)
-	for _, s := range steps {
+	for _, s := range desk.Steps {
 		c.control.Add(look.Pad(12, 12, 12, 6, w.panels[s].object()))
 	}
 	c.nothing = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Second})
@@ -55,11 +56,11 @@ func (c *column) object() fyne.CanvasObject { return c.all }
 // display shows the open step's controls alone. All but Base's are of a matte.
 func (c *column) display() {
 	d := c.w.desk
-	there := d.Matte() != nil || d.Step == StepBase && d.Study() != nil
-	for i, o := range c.control.Objects[:len(steps)] {
-		show(o, there && Step(i) == d.Step)
+	there := d.Matte() != nil || d.Step == desk.StepBase && d.Study() != nil
+	for i, o := range c.control.Objects[:len(desk.Steps)] {
+		show(o, there && desk.Step(i) == d.Step)
 	}
-	show(c.control.Objects[len(steps)], !there)
+	show(c.control.Objects[len(desk.Steps)], !there)
 	if d.Study() == nil {
 		c.nothing.SetText("Nothing is open.")
 		c.begin.SetLabel(openLabel)

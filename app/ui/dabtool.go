@@ -52,18 +52,11 @@ func (t *dabTool) Press(p viewer.Pointer) bool {
 	}
 	kind := d.DabKind
 	if p.Button == desktop.MouseButtonSecondary {
-		kind = other(kind)
+		kind = kind.Other()
 	}
 	t.now = &study.Dab{Frame: d.Frame, X: p.X, Y: p.Y, Radius: t.radius, Kind: kind}
 	t.preview()
 	return true
-}
-
-func other(k study.Kind) study.Kind {
-	if k == study.Keep {
-		return study.Drop
-	}
-	return study.Keep
 }
 
 // grabbed is the dab that a press takes up to move it; nil for none.
@@ -159,7 +152,7 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	case (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on:
 		kind := d.DabKind
 		if mods&fyne.KeyModifierShift != 0 {
-			kind = other(kind)
+			kind = kind.Other()
 		}
 		t.w.desk.AddDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
 		return true

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"halocline/app/clip"
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/work"
@@ -33,7 +34,7 @@ func (w *window) open(path string) {
 		wk, err := work.Open(context.Background(), path)
 		var left *study.Recovery
 		if err == nil {
-			left = LeftBehind(wk)
+			left = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
 			w.status.busy("")
@@ -51,7 +52,7 @@ func (w *window) open(path string) {
 func (w *window) notOpened(path string, err error) {
 	var footage *study.FootageError
 	if !errors.As(err, &footage) {
-		w.report(Problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
+		w.report(desk.Problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
 		return
 	}
 	find := look.NewButton("Find it…", func() {
@@ -60,7 +61,7 @@ func (w *window) notOpened(path string, err error) {
 	find.Kind = look.Prominent
 	what := fmt.Sprintf("Not opened: %s wants %s", filepath.Base(path), filepath.Base(footage.Path))
 	w.journal.tell("problem %s", what)
-	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(Problem{what, whatToDo(err), err}) }, find)
+	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(desk.Problem{what, whatToDo(err), err}) }, find)
 }
 
 // openWith opens a study with its picture found elsewhere; that is a change not
@@ -86,14 +87,14 @@ func (w *window) openWith(path, picture string) {
 // openSample opens the embedded frame with a study that nearly keeps its skin.
 func (w *window) openSample() {
 	go func() {
-		wk, truth, err := work.Sample(context.Background(), filepath.Join(Folder(), "sample"))
+		wk, truth, err := work.Sample(context.Background(), filepath.Join(desk.Folder(), "sample"))
 		var left *study.Recovery
 		if err == nil {
-			left = LeftBehind(wk)
+			left = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
 			if err != nil {
-				w.report(Problem{"The sample cannot be unpacked", "Open a picture of your own.", err})
+				w.report(desk.Problem{"The sample cannot be unpacked", "Open a picture of your own.", err})
 				return
 			}
 			w.take(wk, left)
@@ -110,7 +111,7 @@ func (w *window) take(wk *work.Work, left *study.Recovery) {
 	w.hideBands()
 	w.journal.tell("opened %s", w.desk.StudyName())
 	if said := wk.Said(); len(said) > 0 {
-		w.report(Problem{What: strings.Join(said, "; ")}) // each names its file
+		w.report(desk.Problem{What: strings.Join(said, "; ")}) // each names its file
 	}
 	if left != nil {
 		w.desk.Session.LeaveOffered()
@@ -127,14 +128,14 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 	restore := look.NewButton("Restore", func() {
 		again, err := work.FromStudy(context.Background(), left.Study, wk.Path)
 		if err != nil {
-			w.report(Problem{"Not restored", whatToDo(err), err})
+			w.report(desk.Problem{"Not restored", whatToDo(err), err})
 			return
 		}
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
 		w.hideBands()
 		if err := w.desk.Session.Autosave(); err != nil {
-			w.report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+			w.report(desk.Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
 		}
 		w.desk.KeepSaving()
 	})
@@ -192,7 +193,7 @@ func (w *window) save(then func()) {
 		return
 	}
 	if err := w.desk.Session.Save(); err != nil {
-		w.report(Problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
+		w.report(desk.Problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
 		return
 	}
 	w.journal.tell("saved %s", w.desk.Session.Path())

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"github.com/stretchr/testify/assert"
 
+	"halocline/app/desk"
 	"halocline/app/ui/viewer"
 )
 
@@ -14,7 +15,7 @@ import (
 func TestAMatteGoesUnderAPressedDab(t *testing.T) {
 	w := newTestWindow(t)
 	fyne.DoAndWait(func() {
-		tool := w.tools[StepPick].(*dabTool)
+		tool := w.tools[desk.StepPick].(*dabTool)
 		p := viewer.Pointer{X: 400, Y: 300, Button: desktop.MouseButtonPrimary}
 		assert.True(t, tool.Press(p))
 		for w.desk.Matte() != nil {

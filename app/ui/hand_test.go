@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/handles"
@@ -106,9 +107,9 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	h.move(h.onFrame(t, 640, 380))
 	h.key(fyne.KeyEscape, 0)
 	h.release(false)
-	assert.Nil(t, w.tools[StepPick].(*dabTool).now)
+	assert.Nil(t, w.tools[desk.StepPick].(*dabTool).now)
 	assert.Same(t, before, w.desk.Study())
-	assert.Empty(t, w.desk.dabs)
+	assert.Empty(t, w.desk.Dabs)
 }
 
 func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
@@ -161,7 +162,7 @@ func TestTypedNumbers(t *testing.T) {
 
 func TestASliderDragIsOneEdit(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.desk.GoToStep(StepEdge)
+	w.desk.GoToStep(desk.StepEdge)
 	soften := func() float64 { return w.desk.Matte().Edge.Soften.At(w.desk.Frame) }
 	var slider *look.Slider
 	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
@@ -186,14 +187,14 @@ func TestASliderDragIsOneEdit(t *testing.T) {
 
 func TestUndoOpensWhereSomethingChanged(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.desk.GoToStep(StepEdge)
+	w.desk.GoToStep(desk.StepEdge)
 	w.desk.Edit("Soften", setSoften(3))
-	w.desk.GoToStep(StepBase)
+	w.desk.GoToStep(desk.StepBase)
 	h.key(fyne.KeyZ, ctrl)
-	assert.Equal(t, StepEdge, w.desk.Step)
-	w.desk.GoToStep(StepMasks)
+	assert.Equal(t, desk.StepEdge, w.desk.Step)
+	w.desk.GoToStep(desk.StepMasks)
 	h.key(fyne.KeyZ, ctrl|shift)
-	assert.Equal(t, StepEdge, w.desk.Step, "and redo does")
+	assert.Equal(t, desk.StepEdge, w.desk.Step, "and redo does")
 	id := w.desk.MatteID
 	w.desk.NewMatte()
 	assert.NotEqual(t, id, w.desk.MatteID)
@@ -212,7 +213,7 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	w.desk.Edit("Hue", func(_ *study.Study, m *study.Matte) error {
 		p := m.Pick.At(1)
 		p.Limits[selection.Hue].From -= 5
-		putPick(m, p, 1)
+		desk.PutPick(m, p, 1)
 		return nil
 	})
 	p := w.pickPanel()
@@ -270,7 +271,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.desk.PixelAt(x, y)
-				a := &AskedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
+				a := &desk.AskedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
 				weight, _ := w.weightAt(x, y)
 				if want(w.desk.ReasonAt(*a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
@@ -313,7 +314,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 
 func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.desk.GoToStep(StepMasks)
+	w.desk.GoToStep(desk.StepMasks)
 	h.pressOn(t, h.button(t, "New keep mask"))
 	corners := [][2]float64{{400, 200}, {800, 180}, {900, 500}, {600, 600}, {380, 480}}
 	for _, c := range corners {
@@ -378,7 +379,7 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 	c := w.win.Canvas()
 	c.Focus(w.pickPanel().smooth)
 	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
-	w.desk.GoToStep(StepEdge)
+	w.desk.GoToStep(desk.StepEdge)
 	before := w.desk.Study()
 	h.key(fyne.KeySpace, 0)
 	assert.Same(t, before, w.desk.Study())
@@ -441,7 +442,7 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	assert.False(t, closed)
 	h.pressOn(t, h.button(t, "Back"))
 	assert.False(t, closed)
-	assert.Equal(t, 2.0, w.desk.soften(), "the work is still there")
+	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(1), "the work is still there")
 
 	w.askToClose()
 	h.key(fyne.KeyEscape, 0)
@@ -464,4 +465,12 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	s, err := study.Load(path)
 	require.NoError(t, err)
 	assert.Equal(t, 2.0, s.Mattes[0].Edge.Soften.At(s.Clip.First))
+}
+
+// setSoften softens the chosen matte's edge.
+func setSoften(v float64) func(*study.Study, *study.Matte) error {
+	return func(_ *study.Study, m *study.Matte) error {
+		m.Edge.Soften.Set(1, v)
+		return nil
+	}
 }

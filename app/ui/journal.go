@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/desk"
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
@@ -135,7 +136,7 @@ func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
 	for c := selection.Hue; c <= selection.Light; c++ {
 		for line, name := range [4]string{"fade before", "from", "to", "fade after"} {
 			if at, ok := f.HandlePlace(c, line); ok {
-				fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s %s\n", (origin.X+at.X)*scale, (origin.Y+at.Y)*scale, shortName(selection.HSL, c), name)
+				fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s %s\n", (origin.X+at.X)*scale, (origin.Y+at.Y)*scale, desk.ShortName(selection.HSL, c), name)
 			}
 		}
 	}
@@ -144,7 +145,7 @@ func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
 // placeMask tells where the handles of the chosen mask are.
 func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 	h := w.maskTool().handles()
-	if h == nil || w.desk.Step != StepMasks {
+	if h == nil || w.desk.Step != desk.StepMasks {
 		return
 	}
 	scale := w.win.Canvas().Scale()

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -173,7 +174,7 @@ func (j *judge) say(by, sentence, advice string) {
 // byTruth compares with the true matte: missed and extra are shares of its area.
 func (j *judge) byTruth(f *watch.Findings) {
 	overlap, missed, extra := f.Truth.Overlap, f.Truth.Missed, f.Truth.Extra
-	j.say("missed, extra: of the true area", fmt.Sprintf("Overlap %.0f %%, missed %.0f %%, extra %.0f %%", 100*overlap, 100*missed, 100*extra), truthAdvice(missed, extra))
+	j.say("missed, extra: of the true area", fmt.Sprintf("Overlap %.0f %%, missed %.0f %%, extra %.0f %%", 100*overlap, 100*missed, 100*extra), desk.TruthAdvice(missed, extra))
 	for i, v := range []struct {
 		name  string
 		value float64
@@ -185,7 +186,7 @@ func (j *judge) byTruth(f *watch.Findings) {
 
 // byDabs says how well colour tells the dabs apart.
 func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
-	keep, drop := countDabs(m)
+	keep, drop := desk.CountDabs(m)
 	by := fmt.Sprintf("%d keep, %d drop dabs; each left out once", keep, drop)
 	p := f.Separation
 	if f.MatteID != m.ID {
@@ -194,17 +195,17 @@ func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 	if p == nil || !p.Enough() {
 		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Separation is not known yet", "It needs two dabs of each kind.")
 		j.bars[0].set("hue", "…", -1, -1)
-		j.bars[1].set(shortName(m.Pick.Model, selection.Sat), "…", -1, -1)
+		j.bars[1].set(desk.ShortName(m.Pick.Model, selection.Sat), "…", -1, -1)
 		j.bars[2].set("light", "…", -1, -1)
 		j.bars[3].set("together", "…", -1, -1)
 		return
 	}
-	sentence, advice := verdictOf(p, len(m.Masks) > 0, j.w.desk.Stale(StepPick))
+	sentence, advice := desk.VerdictOf(p, len(m.Masks) > 0, j.w.desk.Stale(desk.StepPick))
 	j.say(by, sentence, advice)
 	for c := range p.Channels {
-		j.bars[c].set(shortName(m.Pick.Model, selection.Channel(c)), hundred(p.Channels[c].Set), aboveChance(p.Channels[c].Set), aboveChance(p.Channels[c].Could))
+		j.bars[c].set(desk.ShortName(m.Pick.Model, selection.Channel(c)), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
 	}
-	j.bars[3].set("together", hundred(p.Pick.Set), aboveChance(p.Pick.Set), aboveChance(p.Pick.Could))
+	j.bars[3].set("together", desk.Hundred(p.Pick.Set), desk.AboveChance(p.Pick.Set), desk.AboveChance(p.Pick.Could))
 }
 
 func (b *judgeBar) set(name, value string, reach, could float64) {
@@ -217,7 +218,7 @@ func (b *judgeBar) set(name, value string, reach, could float64) {
 func (j *judge) showFigures(f *watch.Findings, known bool) {
 	texts := [4]string{"…", "…", "…", "…"}
 	if known && f.Matte != nil {
-		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.Figures.Area), trim(f.Figures.EdgeWidth, edgeDigits(f.Figures.EdgeWidth)) + " px", fmt.Sprint(f.Figures.Holes), fmt.Sprint(f.Figures.Specks)}
+		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.Figures.Area), desk.Trim(f.Figures.EdgeWidth, edgeDigits(f.Figures.EdgeWidth)) + " px", fmt.Sprint(f.Figures.Holes), fmt.Sprint(f.Figures.Specks)}
 	}
 	for i, t := range texts {
 		j.figures[i].value.SetText(t)

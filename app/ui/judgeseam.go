@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
 )
@@ -45,7 +46,7 @@ func (j *judgeSeam) wanted() bool {
 	if m == nil || !m.Trial.At(d.Frame).Grades() {
 		return false
 	}
-	return seamSteps[d.Step] || j.w.win.Canvas().Size().Height >= tallFrom
+	return desk.SeamSteps[d.Step] || j.w.win.Canvas().Size().Height >= tallFrom
 }
 
 // display shows the row, and what is known.
@@ -76,7 +77,7 @@ func seamTexts(s *watch.Seam) (texts [4]string) {
 	texts = [4]string{"–", "–", "–", "–"}
 	if s.Why == "" {
 		for i, v := range []float64{s.Figures.Rim, s.Figures.Bleed, s.Figures.Misfit} {
-			texts[i] = fixed(v, 1)
+			texts[i] = desk.Fixed(v, 1)
 		}
 	}
 	if s.Noise != nil {

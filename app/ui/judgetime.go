@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/check"
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
 )
@@ -74,7 +75,7 @@ func (t *judgeTime) display() {
 			b.SetIcon(look.NoMark)
 		}
 	}
-	t.says.SetText(clipWords(v, bad))
+	t.says.SetText(desk.ClipWords(v, bad))
 	t.showFigures(v.At(w.desk.Frame))
 }
 

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/mask"
@@ -17,16 +18,16 @@ import (
 type keyControl struct {
 	*look.Notch
 	w     *window
-	id    valueID
+	id    desk.ValueID
 	relay func()                    // lays out anew what the control stands among; may be nil
 	holds func(fyne.Focusable) bool // whether what has the keyboard is of the value; nil: the notch alone
 }
 
 // newKeyControl makes a value's control. It is hidden until a clip of several
 // frames is open.
-func (w *window) newKeyControl(id valueID) *keyControl {
+func (w *window) newKeyControl(id desk.ValueID) *keyControl {
 	k := &keyControl{w: w, id: id}
-	k.Notch = look.NewNotch(id.name, k.turn, k.openMenu)
+	k.Notch = look.NewNotch(id.Name, k.turn, k.openMenu)
 	k.Hide()
 	w.keyControls = append(w.keyControls, k)
 	return k
@@ -39,8 +40,8 @@ func (k *keyControl) onRow(r *look.ValueRow) {
 }
 
 // value is what the control is of, as it is now: to be read only.
-func (k *keyControl) value() OverTime {
-	return valueOf(k.w.desk.Study(), k.w.desk.Matte(), k.id)
+func (k *keyControl) value() desk.OverTime {
+	return desk.ValueOf(k.w.desk.Study(), k.w.desk.Matte(), k.id)
 }
 
 func (k *keyControl) display() {
@@ -54,7 +55,7 @@ func (k *keyControl) display() {
 	if v == nil {
 		return
 	}
-	keys, name := framesIn(v.keys()), k.id.name
+	keys, name := desk.FramesIn(v.Keys()), k.id.Name
 	switch {
 	case len(keys) == 0:
 		k.Set(look.Constant)
@@ -64,7 +65,7 @@ func (k *keyControl) display() {
 		k.SetHint(fmt.Sprintf("A key of %s, one of %d. Press: it goes. Right button: more", name, len(keys)))
 	default:
 		k.Set(look.Elsewhere)
-		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", title(name), counted(len(keys), "key")))
+		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", desk.Capital(name), counted(len(keys), "key")))
 	}
 }
 
@@ -76,11 +77,11 @@ func counted(n int, what string) string {
 }
 
 // edit makes an edit that changes the value over time.
-func (k *keyControl) edit(label string, change func(v OverTime)) {
-	k.w.desk.Edit(fmt.Sprintf("%s: %s", k.id.label(), label), func(s *study.Study, m *study.Matte) error {
-		v := valueOf(s, m, k.id)
+func (k *keyControl) edit(label string, change func(v desk.OverTime)) {
+	k.w.desk.Edit(fmt.Sprintf("%s: %s", k.id.Label(), label), func(s *study.Study, m *study.Matte) error {
+		v := desk.ValueOf(s, m, k.id)
 		if v == nil {
-			return errNoMatte
+			return desk.ErrNoMatte
 		}
 		change(v)
 		return nil
@@ -90,11 +91,11 @@ func (k *keyControl) edit(label string, change func(v OverTime)) {
 // turn makes a key here, or takes it away.
 func (k *keyControl) turn() {
 	frame := k.w.desk.Frame
-	if v := k.value(); v != nil && slices.Contains(framesIn(v.keys()), frame) {
-		k.edit("remove key", func(v OverTime) { v.remove(frame) })
+	if v := k.value(); v != nil && slices.Contains(desk.FramesIn(v.Keys()), frame) {
+		k.edit("remove key", func(v desk.OverTime) { v.Remove(frame) })
 		return
 	}
-	k.edit("add key", func(v OverTime) { v.add(frame) })
+	k.edit("add key", func(v desk.OverTime) { v.Add(frame) })
 }
 
 // openMenu offers all that can be done to the value's keys.
@@ -103,9 +104,9 @@ func (k *keyControl) openMenu(at fyne.Position) {
 	if v == nil {
 		return
 	}
-	keys, frame := v.keys(), w.desk.Frame
+	keys, frame := v.Keys(), w.desk.Frame
 	turn := "Add key"
-	if slices.Contains(framesIn(keys), frame) {
+	if slices.Contains(desk.FramesIn(keys), frame) {
 		turn = "Remove key"
 	}
 	before, leading, after := around(keys, frame)
@@ -116,16 +117,16 @@ func (k *keyControl) openMenu(at fyne.Position) {
 	}
 	if leading != nil {
 		for _, way := range ways {
-			i := fyne.NewMenuItem(fmt.Sprintf("After key %d: %v", leading.frame, way), func() {
-				k.edit(fmt.Sprintf("%v after key", way), func(v OverTime) { v.setWay(leading.frame, way) })
+			i := fyne.NewMenuItem(fmt.Sprintf("After key %d: %v", leading.Frame, way), func() {
+				k.edit(fmt.Sprintf("%v after key", way), func(v desk.OverTime) { v.SetWay(leading.Frame, way) })
 			})
-			i.Checked = leading.way == way
+			i.Checked = leading.Way == way
 			items = append(items, i)
 		}
 		items = append(items, fyne.NewMenuItemSeparator())
 	}
 	constant := fyne.NewMenuItem("Make constant", func() {
-		k.edit("constant", func(v OverTime) { v.fix(frame) })
+		k.edit("constant", func(v desk.OverTime) { v.Fix(frame) })
 	})
 	constant.Disabled = len(keys) == 0
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", append(items, constant)...), w.win.Canvas(), at)
@@ -133,16 +134,16 @@ func (k *keyControl) openMenu(at fyne.Position) {
 
 // around are the keys about a frame: the nearest before it, the one that leads
 // to it or stands on it, the nearest after it; nil where there is none.
-func around(keys []timedKey, frame int) (before, leading, after *timedKey) {
+func around(keys []desk.TimedKey, frame int) (before, leading, after *desk.TimedKey) {
 	for i := range keys {
 		k := &keys[i]
-		if k.frame < frame {
+		if k.Frame < frame {
 			before = k
 		}
-		if k.frame <= frame {
+		if k.Frame <= frame {
 			leading = k
 		}
-		if k.frame > frame && after == nil {
+		if k.Frame > frame && after == nil {
 			after = k
 		}
 	}
@@ -150,10 +151,10 @@ func around(keys []timedKey, frame int) (before, leading, after *timedKey) {
 }
 
 // goItem is a menu's way to a key; disabled where there is none.
-func (k *keyControl) goItem(label string, to *timedKey) *fyne.MenuItem {
+func (k *keyControl) goItem(label string, to *desk.TimedKey) *fyne.MenuItem {
 	i := fyne.NewMenuItem(label, func() {
 		if to != nil {
-			k.w.desk.GoToFrame(to.frame)
+			k.w.desk.GoToFrame(to.Frame)
 		}
 	})
 	i.Disabled = to == nil
@@ -179,9 +180,9 @@ func (w *window) controlInFocus() *keyControl {
 
 // valueInFocus is the value that has the keyboard; nil for none, and for one
 // that does not change over time.
-func (w *window) valueInFocus() OverTime {
+func (w *window) valueInFocus() desk.OverTime {
 	if k := w.controlInFocus(); k != nil {
-		if v := k.value(); v != nil && len(v.keys()) > 0 {
+		if v := k.value(); v != nil && len(v.Keys()) > 0 {
 			return v
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/colour"
@@ -44,7 +45,7 @@ func newClipWindow(t testing.TB, frames int) (*window, *hand) {
 	}
 	w.desk.GoToFrame(10)
 	w.desk.AddMask(study.Keep, []mask.Point{{X: 40, Y: 30}, {X: 120, Y: 30}, {X: 120, Y: 90}, {X: 40, Y: 90}})
-	w.desk.GoToStep(StepMasks)
+	w.desk.GoToStep(desk.StepMasks)
 	settled(t, w)
 	return w, newHand(w)
 }
@@ -58,7 +59,7 @@ func settled(t testing.TB, w *window) {
 	})
 }
 
-func keyFrames(w *window) []int { return framesOf(&w.desk.Mask().Track) }
+func keyFrames(w *window) []int { return desk.FramesOf(&w.desk.Mask().Track) }
 
 // dragVertex drags a vertex of the chosen mask by picture pixels.
 func dragVertex(t testing.TB, w *window, h *hand, i int, dx, dy float64) {
@@ -135,7 +136,7 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 		{mask.Onward, []place{{10, 40}, {20, 60}, {30, 60}}},
 		{mask.Everywhere, []place{{10, 50}, {20, 60}, {30, 60}}},
 	} {
-		t.Run(reachNames[tt.reach], func(t *testing.T) {
+		t.Run(desk.ReachNames[tt.reach], func(t *testing.T) {
 			w, h := newClipWindow(t, 40)
 			w.desk.EditMask("Keys", func(m *study.Mask) error {
 				m.Move(20, mask.Here, 10, 0)
@@ -172,12 +173,12 @@ func TestAStillHasNothingOverTime(t *testing.T) {
 	w, _ := newHandWindow(t)
 	w.desk.Reach = mask.Onward
 	assert.Equal(t, mask.Everywhere, w.desk.EditReach())
-	for _, st := range steps {
+	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
 		assert.False(t, w.marks.banner.all.Visible())
-		assert.False(t, w.masksPanel().time.all.Visible() && st == StepMasks)
+		assert.False(t, w.masksPanel().time.all.Visible() && st == desk.StepMasks)
 		for _, k := range w.keyControls {
-			assert.False(t, k.Visible(), k.id.label())
+			assert.False(t, k.Visible(), k.id.Label())
 		}
 	}
 }
@@ -282,10 +283,10 @@ func TestFramesOfAMask(t *testing.T) {
 }
 
 // notch is the control of a value's keys.
-func notch(t testing.TB, w *window, st Step, name string) *keyControl {
+func notch(t testing.TB, w *window, st desk.Step, name string) *keyControl {
 	t.Helper()
 	for _, k := range w.keyControls {
-		if k.id == (valueID{st, name}) {
+		if k.id == (desk.ValueID{st, name}) {
 			return k
 		}
 	}
@@ -295,17 +296,17 @@ func notch(t testing.TB, w *window, st Step, name string) *keyControl {
 
 func TestTheNotchOfAValue(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.desk.GoToStep(StepEdge)
-	k := notch(t, w, StepEdge, "soften")
+	w.desk.GoToStep(desk.StepEdge)
+	k := notch(t, w, desk.StepEdge, "soften")
 	before := len(labels(w))
 	soften := func() *study.Number { return &w.desk.Matte().Edge.Soften }
-	row := w.panels[StepEdge].(*edgePanel).rows[5]
+	row := w.panels[desk.StepEdge].(*edgePanel).rows[5]
 	h.typeInRow(t, row.ValueRow, "3")
 	assert.Equal(t, study.Constant(3), *soften())
 	assert.Equal(t, look.Constant, k.State())
 
 	h.pressOn(t, k.Notch)
-	assert.Equal(t, []int{10}, framesIn(k.value().keys()))
+	assert.Equal(t, []int{10}, desk.FramesIn(k.value().Keys()))
 	assert.Equal(t, 3.0, soften().At(10))
 	assert.Equal(t, look.Here, k.State())
 	assert.Equal(t, "Soften: add key", labels(w)[0])
@@ -319,10 +320,10 @@ func TestTheNotchOfAValue(t *testing.T) {
 	w.desk.GoToFrame(15)
 	assert.Equal(t, 4.0, row.Value(), "the row shows the value of the frame")
 	h.pressOn(t, k.Notch)
-	assert.Equal(t, []int{10, 15, 20}, framesIn(k.value().keys()))
+	assert.Equal(t, []int{10, 15, 20}, desk.FramesIn(k.value().Keys()))
 	assert.Equal(t, 4.0, soften().At(15), "a key of the value that there was")
 
-	assert.Equal(t, []valueKeys{{k.id, "Soften", []timedKey{{10, mask.Straight}, {15, mask.Straight}, {20, mask.Straight}}}}, w.desk.KeyedValues())
+	assert.Equal(t, []desk.ValueKeys{{k.id, "Soften", []desk.TimedKey{{10, mask.Straight}, {15, mask.Straight}, {20, mask.Straight}}}}, w.desk.KeyedValues())
 	h.pressOn(t, k.Notch)
 	w.desk.GoToFrame(10)
 	h.pressOn(t, k.Notch)
@@ -347,49 +348,49 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 		m.Edge.Grow.SetKey(15, 2, mask.Straight)
 		return nil
 	})
-	w.desk.GoToStep(StepEdge)
-	assert.Equal(t, []int{4, 15, 22}, w.desk.keyFramesNear(w.valueInFocus()))
+	w.desk.GoToStep(desk.StepEdge)
+	assert.Equal(t, []int{4, 15, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
 	w.goToKey(1)
 	assert.Equal(t, 15, w.desk.Frame)
-	row := w.panels[StepEdge].(*edgePanel).rows[5]
+	row := w.panels[desk.StepEdge].(*edgePanel).rows[5]
 	at := h.middle(t, row.ValueRow)
 	h.tap(at.AddXY(row.Size().Width/2-40, 0), left)
-	assert.Equal(t, []int{4, 22}, w.desk.keyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
 	h.key(fyne.KeyPageDown, 0)
 	assert.Equal(t, 22, w.desk.Frame)
 	h.key(fyne.KeyPageUp, 0)
 	assert.Equal(t, 4, w.desk.Frame)
 	h.key(fyne.KeyK, fyne.KeyModifierControl)
-	assert.Equal(t, []int{22}, w.desk.keyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{22}, w.desk.KeyFramesNear(w.valueInFocus()))
 	h.key(fyne.KeyK, fyne.KeyModifierControl)
-	assert.Equal(t, []int{4, 22}, w.desk.keyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
 	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(4), "a key of the value that there was")
 	w.win.Canvas().Focus(w.viewer)
-	w.desk.GoToStep(StepMasks)
-	assert.Equal(t, []int{10}, w.desk.keyFramesNear(w.valueInFocus()))
+	w.desk.GoToStep(desk.StepMasks)
+	assert.Equal(t, []int{10}, w.desk.KeyFramesNear(w.valueInFocus()))
 }
 
 // What is sampled on a frame becomes a key there once it is keyed; all three
 // channels together.
 func TestTheGreyIsKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.desk.GoToStep(StepBase)
+	w.desk.GoToStep(desk.StepBase)
 	settled(t, w)
 	h.tap(h.onFrame(t, 60, 40), left)
 	gains := w.desk.Study().Base.At(10).Gains
 	require.NotEqual(t, [3]float64{1, 1, 1}, gains)
-	k := notch(t, w, StepBase, greyValue)
+	k := notch(t, w, desk.StepBase, desk.GreyValue)
 	h.pressOn(t, k.Notch)
-	assert.Equal(t, []timedKey{{10, mask.Straight}}, k.value().keys())
+	assert.Equal(t, []desk.TimedKey{{10, mask.Straight}}, k.value().Keys())
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	w.desk.GoToFrame(30)
 	settled(t, w)
-	panel := w.panels[StepBase].(*basePanel)
+	panel := w.panels[desk.StepBase].(*basePanel)
 	assert.Equal(t, "The grey was taken at frame 10; press on it here to see its traces.", panel.meets.Text())
 	h.tap(h.onFrame(t, 100, 80), left)
 	assert.Contains(t, panel.meets.Text(), "traces meet")
-	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
-	w.desk.SampleBase(PressWater)
+	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()))
+	w.desk.SampleBase(desk.PressWater)
 	w.desk.GoToFrame(20)
 	settled(t, w)
 	h.tap(h.onFrame(t, 20, 20), left)
@@ -405,29 +406,29 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	k.openMenu(fyne.NewPos(400, 300))
 	require.NotNil(t, w.win.Canvas().Overlays().Top())
 	w.win.Canvas().Overlays().Remove(w.win.Canvas().Overlays().Top())
-	k.edit("constant", func(v OverTime) { v.fix(30) })
-	assert.Empty(t, k.value().keys())
+	k.edit("constant", func(v desk.OverTime) { v.Fix(30) })
+	assert.Empty(t, k.value().Keys())
 }
 
 func TestTheRangesAreKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
-	w.desk.GoToStep(StepPick)
+	w.desk.GoToStep(desk.StepPick)
 	w.desk.EditMatte("Hue", func(m *study.Matte) error {
 		m.Pick.Limits[selection.Hue] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 350, To: 370, Before: 5, After: 5})}
 		return nil
 	})
-	k := notch(t, w, StepPick, "hue")
+	k := notch(t, w, desk.StepPick, "hue")
 	h.pressOn(t, k.Notch)
 	w.desk.GoToFrame(30)
 	w.pickPanel().typed(selection.Hue, 1, 0, study.Done)
 	l := &w.desk.Matte().Pick.Limits[selection.Hue]
-	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()))
+	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()))
 	assert.Equal(t, 350.0, l.HueAt(10).From)
 	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
 	w.desk.GoToFrame(20)
 	w.pickPanel().typed(selection.Light, 1, 0.25, study.Done)
 	assert.Equal(t, 0.25, w.desk.Matte().Pick.At(20).Limits[selection.Light].From)
-	assert.Equal(t, []int{10, 30}, framesIn(k.value().keys()), "another channel leaves the hue alone")
+	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()), "another channel leaves the hue alone")
 	h.pressOn(t, k.Notch)
 	assert.InDelta(t, 355, w.desk.Matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
 }
@@ -435,34 +436,34 @@ func TestTheRangesAreKeyed(t *testing.T) {
 // Whatever kind a value is of, its keys move, are copied and led on alike.
 func TestKeysOfAllValues(t *testing.T) {
 	w, _ := newClipWindow(t, 30)
-	for _, id := range valueIDs() {
-		var got [][]timedKey
-		w.desk.Edit("Keys of "+id.name, func(s *study.Study, m *study.Matte) error {
-			v := valueOf(s, m, id)
-			note := func() { got = append(got, v.keys()) }
-			v.add(5)
-			v.add(15)
-			v.setWay(5, mask.Curved)
+	for _, id := range desk.ValueIDs() {
+		var got [][]desk.TimedKey
+		w.desk.Edit("Keys of "+id.Name, func(s *study.Study, m *study.Matte) error {
+			v := desk.ValueOf(s, m, id)
+			note := func() { got = append(got, v.Keys()) }
+			v.Add(5)
+			v.Add(15)
+			v.SetWay(5, mask.Curved)
 			note()
-			v.move(15, 20)
-			v.copy(5, 9)
+			v.Move(15, 20)
+			v.Copy(5, 9)
 			note()
-			v.move(7, 8) // no key there
-			v.remove(9)
-			v.remove(20)
+			v.Move(7, 8) // no key there
+			v.Remove(9)
+			v.Remove(20)
 			note()
-			v.fix(5)
+			v.Fix(5)
 			note()
 			return nil
 		})
-		assert.Equal(t, [][]timedKey{
+		assert.Equal(t, [][]desk.TimedKey{
 			{{5, mask.Curved}, {15, mask.Straight}},
 			{{5, mask.Curved}, {9, mask.Curved}, {20, mask.Straight}},
 			{{5, mask.Curved}},
 			nil,
 		}, got, id)
 	}
-	assert.Nil(t, valueOf(w.desk.Study(), nil, valueID{StepEdge, "soften"}))
+	assert.Nil(t, desk.ValueOf(w.desk.Study(), nil, desk.ValueID{desk.StepEdge, "soften"}))
 }
 
 // On the smallest window of the plan nothing of the column scrolls, with four
@@ -475,7 +476,7 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 		w.desk.DuplicateMask()
 	}
 	require.Len(t, w.desk.Matte().Masks, 4)
-	for _, st := range steps {
+	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
 		scroll := w.column.scroll
 		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
@@ -485,12 +486,12 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 
 func TestDabsOfOtherFrames(t *testing.T) {
 	w, h := newClipWindow(t, 12)
-	w.desk.GoToStep(StepPick)
+	w.desk.GoToStep(desk.StepPick)
 	settled(t, w)
 	h.tap(h.onFrame(t, 60, 40), left)
 	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
 	assert.Equal(t, 10, w.desk.Matte().Dabs[0].Frame)
-	tool := w.tools[StepPick].(*dabTool)
+	tool := w.tools[desk.StepPick].(*dabTool)
 	vp := w.viewer.Viewport()
 	draw := func() []uint8 {
 		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
@@ -558,7 +559,7 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 	w.desk.EditMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
 	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
 	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
-	w.desk.GoToStep(StepEdge)
+	w.desk.GoToStep(desk.StepEdge)
 	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
 }
 
@@ -582,7 +583,7 @@ func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
 	w.win.Resize(fyne.NewSize(1280, 800-28))
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.4); return nil })
 	w.desk.ShowSeparation = true
-	for _, st := range steps {
+	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
 		scroll := w.column.scroll
 		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)

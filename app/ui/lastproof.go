@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"halocline/app/desk"
 	"halocline/app/proof"
 	"halocline/app/ui/look"
 )
@@ -49,8 +50,8 @@ func (c *lastProofCard) display() {
 	}
 	change := proof.Compare(r.Last, r.Now)
 	worse := change.WorseText()
-	if g := w.desk.gains[m.ID]; g != nil && g.edits >= idleEdits {
-		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.edits, last.Name))
+	if g := w.desk.Gains[m.ID]; g != nil && g.Edits >= desk.IdleEdits {
+		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.Edits, last.Name))
 	}
 	c.say(change.BetterText(), worse)
 }

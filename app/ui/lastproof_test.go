@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/study"
@@ -21,24 +22,24 @@ func TestGainCountsIdleEdits(t *testing.T) {
 	seen := func(misfit, specks float64) watch.Review {
 		return watch.Review{Proof: kept, Frame: 1, Last: proof.Figures{Misfit: at(1), Specks: at(5)}, Now: proof.Figures{Misfit: at(misfit), Specks: at(specks)}}
 	}
-	g := new(gain)
-	g.take(seen(1, 5))
-	g.edits = 4
-	g.take(seen(0.8, 9))
-	assert.Zero(t, g.edits, "misfit is better, whatever the specks")
-	g.edits = 6
-	g.take(seen(1.2, 5))
-	g.take(seen(0.8, 5))
-	assert.Equal(t, 6, g.edits, "regained")
-	g.take(seen(0.78, 5))
-	assert.Equal(t, 6, g.edits, "nobody would call that a change")
-	g.take(seen(0.9, 4))
-	assert.Zero(t, g.edits)
-	g.edits = 9
+	g := new(desk.Gain)
+	g.Take(seen(1, 5))
+	g.Edits = 4
+	g.Take(seen(0.8, 9))
+	assert.Zero(t, g.Edits, "misfit is better, whatever the specks")
+	g.Edits = 6
+	g.Take(seen(1.2, 5))
+	g.Take(seen(0.8, 5))
+	assert.Equal(t, 6, g.Edits, "regained")
+	g.Take(seen(0.78, 5))
+	assert.Equal(t, 6, g.Edits, "nobody would call that a change")
+	g.Take(seen(0.9, 4))
+	assert.Zero(t, g.Edits)
+	g.Edits = 9
 	other := seen(0.9, 4)
 	other.Proof = &study.Proof{ID: 4}
-	g.take(other)
-	assert.Zero(t, g.edits, "another proof begins anew")
+	g.Take(other)
+	assert.Zero(t, g.Edits, "another proof begins anew")
 }
 
 // In a high window Judge tells what changed since the last proof, and after ten edits
@@ -70,9 +71,9 @@ func TestJudgeTellsAgainstTheLastProof(t *testing.T) {
 	eventually(t, "another", func() bool { return w.desk.Reviewed.Study == w.desk.Study() })
 	assert.Contains(t, card.lines[1].Text(), "Worse: specks ")
 	assert.Contains(t, card.title.Text(), "Against ‘proof 1’")
-	for i := range idleEdits {
+	for i := range desk.IdleEdits {
 		soften(0.01 * float64(i+1))
 	}
 	eventually(t, "the last", func() bool { return w.desk.Reviewed.Study == w.desk.Study() })
-	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", idleEdits+1), card.title.Text())
+	assert.Equal(t, fmt.Sprintf("%d changes gained nothing since ‘proof 1’", desk.IdleEdits+1), card.title.Text())
 }

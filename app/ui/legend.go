@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -48,7 +49,7 @@ func (l *legend) set(m *study.Matte, s render.Shares, whole bool) {
 		return
 	}
 	names := map[selection.Reason]string{
-		selection.ByHue: "hue", selection.BySat: shortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge",
+		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge",
 	}
 	for r, name := range names {
 		l.names[r].SetText(name)

@@ -1,16 +1,17 @@
 package ui
 
 import (
+	"halocline/app/desk"
 	"halocline/app/study"
 )
 
 // newMask begins to draw a mask on the frame.
 func (w *window) newMask(k study.Kind) {
 	if w.desk.Matte() == nil {
-		w.report(Problem{What: "There is no matte to mask", ToDo: "Press “New matte” first."})
+		w.report(desk.Problem{What: "There is no matte to mask", ToDo: "Press “New matte” first."})
 		return
 	}
-	w.desk.OpenStep(StepMasks)
+	w.desk.OpenStep(desk.StepMasks)
 	w.maskTool().begin(k)
 	w.desk.Refresh()
 	w.win.Canvas().Focus(w.viewer)
@@ -40,7 +41,7 @@ func (w *window) insertAt(side int, u float64) {
 func (w *window) deleteVertex() {
 	i := w.maskTool().vertex
 	if i < 0 {
-		w.report(Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
+		w.report(desk.Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
 		return
 	}
 	w.desk.DeleteVertex(i)

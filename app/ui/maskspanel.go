@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -102,7 +103,7 @@ func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)
 		func(v float64, phase study.Phase) {
 			id, frame, reach := p.w.desk.MaskID, p.w.desk.Frame, p.w.desk.EditReach()
 			p.w.desk.SlideMatte(spec.Label, phase, func(m *study.Matte) error {
-				return onMask(m, id, func(t *study.Mask) error {
+				return desk.OnMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
 					return nil
 				})
@@ -142,7 +143,7 @@ func (l snug) Layout(all []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-func (w *window) masksPanel() *masksPanel { return w.panels[StepMasks].(*masksPanel) }
+func (w *window) masksPanel() *masksPanel { return w.panels[desk.StepMasks].(*masksPanel) }
 
 func (p *masksPanel) object() fyne.CanvasObject { return p.all }
 
@@ -162,7 +163,7 @@ func (p *masksPanel) display() {
 		r.setChosen(t.ID == d.MaskID)
 		r.name.SetText(t.Name)
 		r.kind.SetText(t.Kind.String())
-		r.at.SetText(keysOf(&t.Track))
+		r.at.SetText(desk.KeysOf(&t.Track))
 		r.on.Set(!t.Off)
 		r.mark.Set(kindMark(t.Kind), look.Bone)
 	}

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/mask"
@@ -46,7 +47,7 @@ func newMaskTime(w *window) *maskTime {
 	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { w.desk.SetWay(ways[i]) })
 	t.way.SetMarks(look.Stepped, look.Straight, look.Curved)
 	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, or along a smooth curve")
-	t.reach = look.NewSegments(reachNames, func(i int) { w.desk.SetReach(mask.Reach(i)) })
+	t.reach = look.NewSegments(desk.ReachNames, func(i int) { w.desk.SetReach(mask.Reach(i)) })
 	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
 		w.keyOf("Move from here on"), w.keyOf("Move in every key")))
 	t.border = canvas.NewRectangle(look.Chosen)
@@ -98,7 +99,7 @@ func (t *maskTime) display(m *study.Mask) {
 	able(t.add, w.desk.CanAddKey())
 	able(t.cut, w.desk.CanRemoveKey())
 	t.neighbours.Set(!d.HideNeighbours)
-	k, ok := keyLeading(&m.Track, d.Frame)
+	k, ok := desk.KeyLeading(&m.Track, d.Frame)
 	able(t.way, ok)
 	t.way.Set(-1)
 	t.leading.SetText("Before the keys")

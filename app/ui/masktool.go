@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/viewer"
@@ -32,7 +33,7 @@ type maskTool struct {
 
 func newMaskTool(w *window) *maskTool { return &maskTool{w: w, vertex: -1} }
 
-func (w *window) maskTool() *maskTool { return w.tools[StepMasks].(*maskTool) }
+func (w *window) maskTool() *maskTool { return w.tools[desk.StepMasks].(*maskTool) }
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
@@ -135,7 +136,7 @@ func (t *maskTool) pressDraft(p viewer.Pointer) bool {
 func (t *maskTool) closeDraft() {
 	points, err := t.draft.Close()
 	if err != nil {
-		t.w.report(Problem{"The mask is not closed yet", "Press on the frame for another vertex; Esc gives the mask up.", err})
+		t.w.report(desk.Problem{"The mask is not closed yet", "Press on the frame for another vertex; Esc gives the mask up.", err})
 		return
 	}
 	t.draft = nil
@@ -157,7 +158,7 @@ func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
 	frame, id, reach := t.w.desk.Frame, t.id, t.w.desk.EditReach()
 	t.w.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
-		return onMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
+		return desk.OnMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
 }
 

@@ -3,6 +3,7 @@ package ui
 import (
 	"image"
 
+	"halocline/app/desk"
 	"halocline/app/ink"
 	"halocline/app/ui/look"
 	"halocline/app/view"
@@ -15,7 +16,7 @@ const markGap = 7
 // drawMisclassified marks those pixels on the frame: filled discs where something to keep
 // is lost, hollow squares where something to drop is caught.
 func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale float64) {
-	if !w.desk.ShowMisclassified || w.desk.Step != StepPick {
+	if !w.desk.ShowMisclassified || w.desk.Step != desk.StepPick {
 		return
 	}
 	m := w.desk.Misclassified()
@@ -33,11 +34,11 @@ func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale floa
 			}
 		}
 	}
-	each(m.lost, func(at ink.Pt) {
+	each(m.Lost, func(at ink.Pt) {
 		ink.Disc(dst, at, 3.2*scale, shadow)
 		ink.Disc(dst, at, 2.2*scale, look.White)
 	})
-	each(m.caught, func(at ink.Pt) {
+	each(m.Caught, func(at ink.Pt) {
 		half := 2.2 * scale
 		box := ink.Rect{X0: at.X - half, Y0: at.Y - half, X1: at.X + half, Y1: at.Y + half}
 		ink.Box(dst, box, ink.Pen{Width: 3 * scale, Colour: shadow})

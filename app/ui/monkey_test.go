@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
@@ -131,7 +132,7 @@ func (m *monkey) goAbout() {
 
 func (m *monkey) pressNotch() {
 	if m.chance(50) {
-		m.w.desk.GoToStep([]Step{StepBase, StepPick, StepEdge}[m.rand.IntN(3)])
+		m.w.desk.GoToStep([]desk.Step{desk.StepBase, desk.StepPick, desk.StepEdge}[m.rand.IntN(3)])
 	}
 	if n, from, ok := find[*look.Notch](m, nil); ok {
 		b := desktop.MouseButtonPrimary
@@ -239,7 +240,7 @@ func (m *monkey) onFrame() (at fyne.Position, ok bool) {
 	if !ok {
 		return at, false
 	}
-	if h := m.w.maskTool().handles(); h != nil && m.w.desk.Step == StepMasks && m.chance(70) {
+	if h := m.w.maskTool().handles(); h != nil && m.w.desk.Step == desk.StepMasks && m.chance(70) {
 		kinds := []handles.PartKind{handles.InnerFeather, handles.OuterFeather, handles.Turn, handles.Centre}
 		if p, ok := h.Place(kinds[m.rand.IntN(len(kinds))]); ok && m.chance(50) {
 			return from.AddXY(float32(p.X), float32(p.Y)), true
@@ -297,7 +298,7 @@ func (m *monkey) dragFrame() {
 
 // wait gives the background some time: dabs are read there.
 func (m *monkey) wait() {
-	if m.w.desk.Step == StepPick {
+	if m.w.desk.Step == desk.StepPick {
 		time.Sleep(2 * time.Millisecond)
 	}
 	m.hand.stage.play()
@@ -332,8 +333,8 @@ func (m *monkey) wheel() {
 func (m *monkey) hover() { m.hand.move(m.in(fyne.Position{}, m.w.win.Canvas().Size())) }
 
 func (m *monkey) dragField() {
-	if m.w.desk.Step != StepPick {
-		m.w.desk.GoToStep(StepPick)
+	if m.w.desk.Step != desk.StepPick {
+		m.w.desk.GoToStep(desk.StepPick)
 	}
 	f, from, ok := find[*field.Field](m, nil)
 	if !ok {
@@ -347,8 +348,8 @@ func (m *monkey) dragField() {
 }
 
 func (m *monkey) dragSlider() {
-	if m.w.desk.Step == StepPick {
-		m.w.desk.GoToStep([]Step{StepBase, StepMasks, StepEdge}[m.rand.IntN(3)])
+	if m.w.desk.Step == desk.StepPick {
+		m.w.desk.GoToStep([]desk.Step{desk.StepBase, desk.StepMasks, desk.StepEdge}[m.rand.IntN(3)])
 	}
 	if s, from, ok := find[*look.Slider](m, nil); ok {
 		m.dragFrom(from.AddXY(m.rand.Float32()*s.Size().Width, s.Size().Height/2), desktop.MouseButtonPrimary, 40)
@@ -435,10 +436,10 @@ func (m *monkey) run(labels ...string) {
 
 // tryGrade does something about a trial.
 func (m *monkey) tryGrade() {
-	m.w.desk.GoToStep(StepTrial)
+	m.w.desk.GoToStep(desk.StepTrial)
 	switch m.rand.IntN(3) {
 	case 0:
-		labels := []string{"Trial", "Trial on", resetTrial, "Soften to least misfit", "Where the edge shows", "Compare"}
+		labels := []string{"Trial", "Trial on", desk.ResetTrialLabel, "Soften to least misfit", "Where the edge shows", "Compare"}
 		m.run(labels[m.rand.IntN(len(labels))])
 	case 1:
 		m.w.keyDown(&fyne.KeyEvent{Name: bypassKey})
@@ -454,7 +455,7 @@ func (m *monkey) tryGrade() {
 
 // askWhy asks about a pixel and does something about the answer.
 func (m *monkey) askWhy() {
-	m.w.desk.GoToStep(StepPick)
+	m.w.desk.GoToStep(desk.StepPick)
 	m.w.desk.Set(func() { m.w.desk.View = view.Reasons })
 	at, ok := m.onFrame()
 	if !ok {

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 )
 
@@ -15,7 +16,7 @@ type offerCard struct {
 	p     *pickPanel
 	lines *fyne.Container
 	all   *fyne.Container
-	shown *Suggestion
+	shown *desk.Suggestion
 	take  *look.Button
 }
 
@@ -81,7 +82,7 @@ func (c *offerCard) display() {
 }
 
 // separationLine says how well the dabs are told apart as it is, and would be.
-func separationLine(s *Suggestion) string {
+func separationLine(s *desk.Suggestion) string {
 	if s.Before == nil || s.After == nil {
 		return "Separation needs a dab of each kind."
 	}

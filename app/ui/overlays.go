@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -28,7 +29,7 @@ type overlays struct {
 	all    *fyne.Container
 
 	hideHint bool
-	asked    *AskedPixel
+	asked    *desk.AskedPixel
 	pinned   bool
 	waiting  *time.Timer
 	last     viewer.Pointer

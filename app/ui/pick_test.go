@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/colour"
@@ -37,11 +38,11 @@ func TestADabOnAPickThatFollowsDabsFitsItAgain(t *testing.T) {
 	sand := flatDab(false, colour.RGB{R: 0.6, G: 0.57, B: 0.45}, 50)
 	fresh := study.NewSettings(selection.LCh)
 	everything := fresh.Pick.At(1)
-	none, fits := pickWith(everything, true, []selection.Dab{sand})
+	none, fits := desk.PickWith(everything, true, []selection.Dab{sand})
 	assert.Equal(t, everything, none, "nothing to keep yet")
 	assert.True(t, fits, "the next dab may bring it")
-	one, _ := pickWith(everything, true, []selection.Dab{skin})
-	two, fits := pickWith(one, true, []selection.Dab{skin, sand})
+	one, _ := desk.PickWith(everything, true, []selection.Dab{skin})
+	two, fits := desk.PickWith(one, true, []selection.Dab{skin, sand})
 	want, err := selection.Fit([]selection.Dab{skin, sand}, selection.LCh)
 	assert.NoError(t, err)
 	assert.Equal(t, want.Pick, two)
@@ -53,12 +54,12 @@ func TestADabOnAPickSetByHandOnlyOpensIt(t *testing.T) {
 	pale := flatDab(true, colour.RGB{R: 0.8, G: 0.7, B: 0.62}, 50)
 	sand := flatDab(false, colour.RGB{R: 0.6, G: 0.57, B: 0.45}, 50)
 	everything := study.NewSettings(selection.HSL)
-	tuned, _ := pickWith(everything.Pick.At(1), true, []selection.Dab{skin})
+	tuned, _ := desk.PickWith(everything.Pick.At(1), true, []selection.Dab{skin})
 	tuned.Limits[selection.Light].From += 0.05
-	left, fits := pickWith(tuned, false, []selection.Dab{skin, sand})
+	left, fits := desk.PickWith(tuned, false, []selection.Dab{skin, sand})
 	assert.Equal(t, tuned, left, "a drop dab leaves it")
 	assert.False(t, fits)
-	wide, fits := pickWith(tuned, false, []selection.Dab{skin, pale})
+	wide, fits := desk.PickWith(tuned, false, []selection.Dab{skin, pale})
 	assert.False(t, fits)
 	assert.GreaterOrEqual(t, wide.Weight(selection.HSL.At(pale.Colours[25])), 0.99)
 	assert.Equal(t, tuned.Limits[selection.Light].From, wide.Limits[selection.Light].From, "the other end stays")
@@ -71,8 +72,8 @@ func TestDifferencesAreSaid(t *testing.T) {
 	b := a
 	b.Limits[selection.Hue].To = 31
 	b.Limits[selection.Light] = selection.Limit{Range: selection.Range{From: 0.2, To: 0.8}}
-	assert.Equal(t, []string{"hue 15–28 becomes hue 15–31", "light off becomes light 0.20–0.80"}, differences(a, b))
-	assert.Empty(t, differences(a, a))
+	assert.Equal(t, []string{"hue 15–28 becomes hue 15–31", "light off becomes light 0.20–0.80"}, desk.Differences(a, b))
+	assert.Empty(t, desk.Differences(a, a))
 }
 
 func TestAgainstTruth(t *testing.T) {

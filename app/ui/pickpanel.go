@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/field"
 	"halocline/app/ui/look"
@@ -27,7 +28,7 @@ type pickPanel struct {
 	separate   *look.Button // swaps the numbers for the separation
 	separation *separation
 	grid       fyne.CanvasObject // the numbers
-	offered    *Suggestion
+	offered    *desk.Suggestion
 	card       *offerCard
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
@@ -89,7 +90,7 @@ func newPickPanel(w *window) *pickPanel {
 	return p
 }
 
-func (w *window) pickPanel() *pickPanel { return w.panels[StepPick].(*pickPanel) }
+func (w *window) pickPanel() *pickPanel { return w.panels[desk.StepPick].(*pickPanel) }
 
 func (p *pickPanel) object() fyne.CanvasObject { return p.all }
 
@@ -166,7 +167,7 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase study.Phase) { p.typed(c, i, v, phase) })
 		r.numbers[i].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(valueID{StepPick, rangeValues[c]})
+	r.key = p.w.newKeyControl(desk.ValueID{desk.StepPick, desk.RangeValues[c]})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
@@ -188,7 +189,7 @@ func (r *limitRow) object() *fyne.Container {
 func (p *pickPanel) edited(pick selection.Pick, phase study.Phase) {
 	frame := p.w.desk.Frame
 	p.w.desk.SlideMatte("Range", phase, func(m *study.Matte) error {
-		putPick(m, pick, frame)
+		desk.PutPick(m, pick, frame)
 		return nil
 	})
 }
@@ -202,9 +203,9 @@ func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase study.Pha
 	frame := p.w.desk.Frame
 	pick := m.Pick.At(frame)
 	pick.Limits[c].Range = withNumber(pick.Model, c, pick.Limits[c].Range, i, v)
-	p.w.desk.Slide(fmt.Sprintf("%s %s", title(shortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
+	p.w.desk.Slide(fmt.Sprintf("%s %s", desk.Capital(desk.ShortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
 		func(_ *study.Study, m *study.Matte) error {
-			putPick(m, pick, frame)
+			desk.PutPick(m, pick, frame)
 			return nil
 		})
 }
@@ -220,13 +221,13 @@ func withNumber(m selection.Model, c selection.Channel, r selection.Range, i int
 	case 1:
 		if c == selection.Hue {
 			to := r.From + r.Span()
-			r.From, r.To = v, v+turned(to-v)
+			r.From, r.To = v, v+desk.Turned(to-v)
 		} else {
 			r.From, r.To = v, max(r.To, v)
 		}
 	case 2:
 		if c == selection.Hue {
-			r.To = r.From + turned(v-r.From)
+			r.To = r.From + desk.Turned(v-r.From)
 		} else {
 			r.From, r.To = min(r.From, v), v
 		}
@@ -254,7 +255,7 @@ func (p *pickPanel) display() {
 	if m == nil {
 		return
 	}
-	keep, drop := countDabs(m)
+	keep, drop := desk.CountDabs(m)
 	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
 	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
 	p.keep.SetChosen(w.desk.DabKind == study.Keep)
@@ -347,13 +348,13 @@ func (p *pickPanel) preview(dab *selection.Dab, would *selection.Pick) {
 func (p *pickPanel) hover(v *selection.Point) { p.field.SetHover(v) }
 
 func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.Limit) {
-	r.name.SetText(title(c.Name(m)))
+	r.name.SetText(desk.Capital(c.Name(m)))
 	r.key.display()
 	r.on.Set(!l.Off)
 	r.allBut.Set(l.Inverted)
 	from, to := l.From, l.To
 	if c == selection.Hue {
-		from, to = turned(l.From), turned(l.To)
+		from, to = desk.Turned(l.From), desk.Turned(l.To)
 		if l.Span() >= 360 {
 			from, to = 0, 360
 		}
@@ -370,7 +371,7 @@ func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.L
 }
 
 // offer shows a suggestion in place of the numbers.
-func (p *pickPanel) offer(s *Suggestion) {
+func (p *pickPanel) offer(s *desk.Suggestion) {
 	p.w.desk.Offer = s
 	p.field.SetPreview(&s.Pick)
 	p.card.display()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 )
 
@@ -115,7 +116,7 @@ func (w *window) playShown(s *watch.Showing) {
 	w.views.frame.SetText(w.desk.FrameText())
 	now := time.Now()
 	n := w.pace.add(now, s.Slowed)
-	text := fmt.Sprintf("playing, %d pictures a second of %s", n, trim(s.Request.Play.Clock.Rate, 2))
+	text := fmt.Sprintf("playing, %d pictures a second of %s", n, desk.Trim(s.Request.Play.Clock.Rate, 2))
 	if !w.pace.slowed.IsZero() && now.Sub(w.pace.slowed) < slowedWords {
 		text = "slowed: it would flash more than three times a second (" + text + ")"
 	}

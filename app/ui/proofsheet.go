@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/study"
@@ -345,7 +346,7 @@ func (p *proofSheet) display() {
 // columns are the figures under the pictures, known or not: those that the proofs can
 // have.
 func (p *proofSheet) columns() [2][]proof.Column {
-	keep, drop := countDabs(p.matte)
+	keep, drop := desk.CountDabs(p.matte)
 	leave := map[string]bool{"edge mismatch": p.graded(), "separation": keep == 0 || drop == 0, "flicker": !p.flickers()}
 	for _, name := range []string{"rim", "bleed", "misfit"} {
 		leave[name] = !p.graded()

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 	"halocline/selection"
 )
@@ -37,13 +38,13 @@ func newReasonCard(w *window) *reasonCard {
 const reasonCardWidth = 356
 
 // show says what there is to say about a pixel.
-func (c *reasonCard) show(a *AskedPixel) {
+func (c *reasonCard) show(a *desk.AskedPixel) {
 	w := c.w
 	m := w.desk.Matte()
 	pick := m.Pick.At(w.desk.Frame)
 	weight, _ := w.weightAt(a.X, a.Y)
 	reason := w.desk.ReasonAt(*a, weight)
-	c.others.SetText(channelsLine(pick, a.Value))
+	c.others.SetText(desk.ChannelsLine(pick, a.Value))
 	c.change.SetText("")
 	show(c.include, reason >= selection.ByHue && reason <= selection.ByLight)
 	show(c.leave, reason == selection.In)
@@ -56,7 +57,7 @@ func (c *reasonCard) show(a *AskedPixel) {
 		c.change.SetText("Less despeckle, harden or grow would leave it in.")
 	default:
 		c.head.SetText(pick.Explain(a.Value))
-		c.change.SetText(changeLine(pick, a.Value, reason, w.desk.Found.Dabs))
+		c.change.SetText(desk.ChangeLine(pick, a.Value, reason, w.desk.Found.Dabs))
 	}
 	c.all.Refresh()
 }

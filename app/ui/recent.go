@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"halocline/app/desk"
 	"halocline/app/work"
 )
 
@@ -21,7 +22,7 @@ func (w *window) remember(wk *work.Work) {
 	if path == "" {
 		path = wk.Study.Clip.Path
 	}
-	if strings.HasPrefix(path, Folder()) {
+	if strings.HasPrefix(path, desk.Folder()) {
 		return // the sample, as it was unpacked
 	}
 	w.addRecent(path)

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"halocline/app/check"
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ink"
 	"halocline/app/ui/look"
@@ -49,7 +50,7 @@ func bandWidth(misfit, widest float64) float64 {
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
 func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
 	s := w.desk.Seam()
-	if !w.desk.ShowSeam || !seamSteps[w.desk.Step] || s == nil || len(s.Along) == 0 {
+	if !w.desk.ShowSeam || !desk.SeamSteps[w.desk.Step] || s == nil || len(s.Along) == 0 {
 		return
 	}
 	if of := (seamMapOf{s, vp, scale}); of != w.seams.of {

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 	"halocline/selection"
 )
@@ -70,7 +71,7 @@ func (separationLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 // separationNames are what tells the dabs apart, in the order of the curves.
 func separationNames(m selection.Model) [5]string {
-	return [5]string{"hue", shortName(m, selection.Sat), "light", "together", "plane"}
+	return [5]string{"hue", desk.ShortName(m, selection.Sat), "light", "together", "plane"}
 }
 
 // separabilities are the figures of a separation in the order of the curves.
@@ -101,10 +102,10 @@ func (p *separation) display() {
 	curves := make([][]selection.ROCPoint, len(curvePens))
 	for i, part := range separabilities(s) {
 		curves[i] = part.SetCurve
-		p.set[i].SetText(hundred(part.Set))
+		p.set[i].SetText(desk.Hundred(part.Set))
 		p.could[i].SetText("–")
 		if s.Enough() {
-			p.could[i].SetText(fmt.Sprintf("%s (%.0f–%.0f)", hundred(part.Could), 100*part.Could.Low, 100*part.Could.High))
+			p.could[i].SetText(fmt.Sprintf("%s (%.0f–%.0f)", desk.Hundred(part.Could), 100*part.Could.Low, 100*part.Could.High))
 		}
 	}
 	curves[len(p.set)] = s.Pick.CouldCurve

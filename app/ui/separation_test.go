@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/ink"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -29,7 +30,7 @@ func TestSeparation(t *testing.T) {
 	assert.LessOrEqual(t, w.column.middle.MinSize().Height, w.column.scroll.Size().Height)
 	require.NotNil(t, w.desk.Found.Separation)
 	part := separabilities(w.desk.Found.Separation)[3]
-	assert.Equal(t, hundred(part.Set), p.separation.set[3].Text())
+	assert.Equal(t, desk.Hundred(part.Set), p.separation.set[3].Text())
 	assert.Equal(t, w.desk.Found.Separation.Sentence(), p.separation.sentence.Text())
 	assert.Equal(t, part.SetCurve, p.separation.plot.curves[3])
 	h.key(fyne.KeyP, 0)
@@ -56,14 +57,14 @@ func TestMisclassified(t *testing.T) {
 	m.Settings = study.NewSettings(selection.HSL)
 	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
 	m.Pick.Limits[selection.Hue].Off, m.Pick.Limits[selection.Sat].Off = true, true
-	got := newMisclassified(misclassifiedOf{frame: 1, picked: picked}, m)
-	assert.Equal(t, got.kept, got.drops)
-	assert.Len(t, got.lost, got.kept/2, "the dark half of what is to be kept")
-	assert.Len(t, got.caught, got.drops/2, "the bright half of what is to be dropped")
-	for _, p := range got.lost {
+	got := desk.NewMisclassified(desk.MisclassifiedOf{Frame: 1, Picked: picked}, m)
+	assert.Equal(t, got.Kept, got.Drops)
+	assert.Len(t, got.Lost, got.Kept/2, "the dark half of what is to be kept")
+	assert.Len(t, got.Caught, got.Drops/2, "the bright half of what is to be dropped")
+	for _, p := range got.Lost {
 		assert.Less(t, p.Y, 10.0)
 	}
-	for _, p := range got.caught {
+	for _, p := range got.Caught {
 		assert.Greater(t, p.Y, 10.0)
 		assert.InDelta(t, 30, p.X, 4, "the dab of another frame has no part")
 	}
@@ -74,9 +75,9 @@ func TestMisclassifiedOfLargeDabs(t *testing.T) {
 	picked := colour.NewImage(400, 400)
 	m := &study.Matte{Dabs: []study.Dab{{Frame: 1, X: 200, Y: 200, Radius: 190}}, Settings: study.NewSettings(selection.HSL)}
 	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
-	got := newMisclassified(misclassifiedOf{frame: 1, picked: picked}, m)
-	assert.Len(t, got.lost, got.kept, "all of it is black")
-	assert.InDelta(t, math.Pi*190*190/81, got.kept, 60)
+	got := desk.NewMisclassified(desk.MisclassifiedOf{Frame: 1, Picked: picked}, m)
+	assert.Len(t, got.Lost, got.Kept, "all of it is black")
+	assert.InDelta(t, math.Pi*190*190/81, got.Kept, 60)
 }
 
 func TestMisclassifiedAreMarked(t *testing.T) {
@@ -97,9 +98,9 @@ func TestMisclassifiedAreMarked(t *testing.T) {
 	})
 	settled(t, w)
 	require.NotNil(t, w.desk.Misclassified())
-	require.NotEmpty(t, w.desk.Misclassified().lost)
+	require.NotEmpty(t, w.desk.Misclassified().Lost)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	w.desk.GoToStep(StepEdge)
+	w.desk.GoToStep(desk.StepEdge)
 	assert.Equal(t, blank.Pix, draw().Pix, "they are of Pick")
 }
 

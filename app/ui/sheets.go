@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/desk"
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -127,7 +128,7 @@ var frameKeys = [][2]string{
 }
 
 // openDetails says all that is known about a problem.
-func (w *window) openDetails(p Problem) {
+func (w *window) openDetails(p desk.Problem) {
 	text := widget.NewLabel(plain(p.Err))
 	text.Wrapping = fyne.TextWrapWord
 	var s *sheet

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/clip"
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
@@ -158,7 +159,7 @@ func (w *window) lanes() (all []timeline.Lane) {
 		all = w.maskLanes(m)
 	}
 	if keys := w.valueKeys(); len(keys) > 0 {
-		all = append(all, timeline.Lane{ID: valuesLane, Name: "values", Kind: timeline.Values, Keys: keys})
+		all = append(all, timeline.Lane{ID: desk.ValuesLane, Name: "values", Kind: timeline.Values, Keys: keys})
 	}
 	return all
 }
@@ -166,8 +167,8 @@ func (w *window) lanes() (all []timeline.Lane) {
 // valueKeys are the keys of all values that change over time.
 func (w *window) valueKeys() (all []timeline.Key) {
 	for _, v := range w.desk.KeyedValues() {
-		for _, k := range v.keys {
-			all = append(all, timeline.Key{Frame: k.frame, Way: laneWay(k.way)})
+		for _, k := range v.Keys {
+			all = append(all, timeline.Key{Frame: k.Frame, Way: laneWay(k.Way)})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b timeline.Key) int { return a.Frame - b.Frame })

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/cdl"
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/render"
 	"halocline/app/study"
@@ -37,7 +38,7 @@ func trialControl(t *testing.T, w *window, label string) *look.ValueRow {
 // The controls write the CDL's numbers, and read back from them.
 func TestControlsWriteTheNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.desk.GoToStep(StepTrial)
+	w.desk.GoToStep(desk.StepTrial)
 	settled(t, w)
 	require.Equal(t, view.Trial, w.desk.View, "it is looked at in its own view")
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "0.5")
@@ -52,9 +53,9 @@ func TestControlsWriteTheNumbers(t *testing.T) {
 	assert.InDelta(t, 1.25, p.rows[2].numbers[1].Value(), 1e-9)
 	assert.InDelta(t, 0.5, trialControl(t, w, "Lightness").Value(), 1e-9)
 	assert.Empty(t, p.leftover.Text())
-	text, how := StepTrial.summary(w.desk.Study(), w.desk.Matte(), w.desk.Frame)
+	text, how := desk.StepTrial.Summary(w.desk.Study(), w.desk.Matte(), w.desk.Frame)
 	assert.Equal(t, "lighter +0.50, orange +0.30, contrast 1.25", text)
-	assert.Equal(t, active, how)
+	assert.Equal(t, desk.Active, how)
 
 	for label, v := range map[string]string{"Lightness": "0", "Contrast": "1", "Blue–orange": "0"} {
 		h.typeInRow(t, trialControl(t, w, label), v)
@@ -76,7 +77,7 @@ func assertCDL(t *testing.T, want, got colour.CDL) {
 func TestWhatIsLeftOver(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.desk.TakeCDL(cdl.Correction{CDL: colour.CDL{Slope: [3]float64{1.1, 1, 0.9}, Offset: [3]float64{0.02, 0, 0}, Power: [3]float64{1, 1.2, 1}, Saturation: 1.1}})
-	assert.Equal(t, StepTrial, w.desk.Step)
+	assert.Equal(t, desk.StepTrial, w.desk.Step)
 	settled(t, w)
 	assert.Equal(t, "left over: offsets, powers that differ", w.trialPanel().leftover.Text())
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
@@ -90,14 +91,14 @@ func TestWhatIsLeftOver(t *testing.T) {
 // the study and in its undo.
 func TestThePivotIsKept(t *testing.T) {
 	w, h := newHandWindow(t)
-	w.desk.GoToStep(StepTrial)
+	w.desk.GoToStep(desk.StepTrial)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
 	before := trialOf(w)
 	w.desk.SetPivot(0.2, study.Done)
 	assert.Equal(t, 0.2, w.desk.Matte().Trial.Pivot)
 	assert.NotEqual(t, before, trialOf(w))
-	k, _ := readControls(trialOf(w), 0.2)
+	k, _ := desk.ReadControls(trialOf(w), 0.2)
 	assert.InDelta(t, 0, k.Lightness, 1e-6)
 	assert.InDelta(t, 1.5, k.Contrast, 1e-6)
 	grey := trialOf(w).Colour(colour.RGB{R: 0.2, G: 0.2, B: 0.2})
@@ -142,7 +143,7 @@ func TestBypassTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	id := w.desk.MatteID
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(3); return nil })
-	w.desk.GoToStep(StepTrial)
+	w.desk.GoToStep(desk.StepTrial)
 	shows := func(what string, ok func(s *watch.Showing) bool) {
 		t.Helper()
 		eventually(t, what, func() bool { s := w.preview.Last.Load(); return s != nil && ok(s) })
@@ -229,37 +230,37 @@ func TestCDLFiles(t *testing.T) {
 // A trial's values have keys as others do, the three channels of each together.
 func TestTrialOverTime(t *testing.T) {
 	w, h := newClipWindow(t, 12)
-	w.desk.GoToStep(StepTrial)
+	w.desk.GoToStep(desk.StepTrial)
 	settled(t, w)
-	h.pressOn(t, notch(t, w, StepTrial, "slope").Notch)
-	assert.Equal(t, []int{10}, framesIn(valueOf(w.desk.Study(), w.desk.Matte(), valueID{StepTrial, "slope"}).keys()))
+	h.pressOn(t, notch(t, w, desk.StepTrial, "slope").Notch)
+	assert.Equal(t, []int{10}, desk.FramesIn(desk.ValueOf(w.desk.Study(), w.desk.Matte(), desk.ValueID{desk.StepTrial, "slope"}).Keys()))
 	w.desk.GoToFrame(4)
 	settled(t, w)
 	h.typeInRow(t, trialControl(t, w, "Lightness"), "1")
-	assert.Equal(t, []int{4, 10}, framesIn(valueOf(w.desk.Study(), w.desk.Matte(), valueID{StepTrial, "slope"}).keys()))
+	assert.Equal(t, []int{4, 10}, desk.FramesIn(desk.ValueOf(w.desk.Study(), w.desk.Matte(), desk.ValueID{desk.StepTrial, "slope"}).Keys()))
 	assert.InDelta(t, 2, w.desk.Matte().Trial.At(4).Slope[1], 1e-9)
 	assert.InDelta(t, 1, w.desk.Matte().Trial.At(10).Slope[1], 1e-9)
 	w.desk.GoToFrame(10)
 	w.undo()
 	assert.Equal(t, 4, w.desk.Frame, "where it changed")
-	assert.Equal(t, StepTrial, w.desk.Step)
+	assert.Equal(t, desk.StepTrial, w.desk.Step)
 }
 
 // Lines of steps that change nothing give way where the window is low.
 func TestStepsGiveWay(t *testing.T) {
 	w, _ := newHandWindow(t)
-	w.desk.GoToStep(StepTrial)
+	w.desk.GoToStep(desk.StepTrial)
 	assert.Equal(t, []bool{true, true, true, true, false}, w.list.shownIn(9))
 	quiet := 0
-	for _, s := range []Step{StepBase, StepPick, StepMasks, StepEdge} {
+	for _, s := range []desk.Step{desk.StepBase, desk.StepPick, desk.StepMasks, desk.StepEdge} {
 		if mark, _ := w.markOf(s); mark == look.Ring {
 			quiet++
 		}
 	}
 	require.Positive(t, quiet)
 	for i, on := range w.list.shownIn(4 - quiet) {
-		mark, _ := w.markOf(Step(i))
-		assert.Equal(t, on, Step(i) != StepTrial && mark != look.Ring, Step(i))
+		mark, _ := w.markOf(desk.Step(i))
+		assert.Equal(t, on, desk.Step(i) != desk.StepTrial && mark != look.Ring, desk.Step(i))
 	}
 	assert.Equal(t, make([]bool, 5), w.list.shownIn(-3))
 }
@@ -273,15 +274,15 @@ func TestWhereTheEdgeShows(t *testing.T) {
 		m.Edge.Soften.Fix(0)
 		return nil
 	})
-	w.desk.GoToStep(StepTrial)
+	w.desk.GoToStep(desk.StepTrial)
 	eventually(t, "the seam", func() bool { return w.desk.Seam() != nil })
 	s := w.desk.Seam()
 	require.Empty(t, s.Why)
 	assert.Positive(t, s.Figures.Rim)
-	assert.Equal(t, seamVerdict(s), w.trialPanel().verdict.Text())
-	assert.Equal(t, fixed(s.Figures.Misfit, 1), w.judge.seam.figures[2].value.Text())
+	assert.Equal(t, desk.SeamVerdict(s), w.trialPanel().verdict.Text())
+	assert.Equal(t, desk.Fixed(s.Figures.Misfit, 1), w.judge.seam.figures[2].value.Text())
 	require.NotNil(t, s.Noise)
-	assert.Equal(t, noiseWords(s.Noise), w.trialPanel().noise.Text())
+	assert.Equal(t, desk.NoiseWords(s.Noise), w.trialPanel().noise.Text())
 
 	h.key(bypassKey, shift)
 	assert.True(t, w.desk.ShowSeam)
@@ -293,10 +294,10 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	}
 	blank := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
 	assert.NotEqual(t, blank.Pix, draw().Pix)
-	w.desk.GoToStep(StepMasks)
+	w.desk.GoToStep(desk.StepMasks)
 	assert.Equal(t, blank.Pix, draw().Pix, "elsewhere it would be in the way")
 	w.desk.ToggleSeam()
-	assert.Equal(t, StepTrial, w.desk.Step)
+	assert.Equal(t, desk.StepTrial, w.desk.Step)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
 	require.True(t, w.desk.CanSoftenBest())
 	h.pressOn(t, w.trialPanel().soften)

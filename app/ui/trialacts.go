@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/cdl"
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -20,20 +21,17 @@ func (w *window) trialActions() []*action {
 	matte := func() bool { return d.Matte() != nil }
 	return []*action{
 		{menu: "Matte", label: "Trial on", enabled: matte, group: true, checked: func() bool { return matte() && !d.Matte().Trial.Off }, run: w.turnTrial},
-		{menu: "Matte", label: resetTrial, enabled: matte, run: w.desk.ResetTrial},
+		{menu: "Matte", label: desk.ResetTrialLabel, enabled: matte, run: w.desk.ResetTrial},
 		{menu: "Matte", label: "Read a CDL file…", enabled: matte, run: w.chooseCDL},
 		{menu: "Matte", label: "Write a CDL file…", enabled: matte, run: w.askToWriteCDL},
 		{menu: "Matte", label: "Soften to least misfit", enabled: w.desk.CanSoftenBest, run: w.desk.SoftenBest},
-		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.Step == StepPick && d.ShowSeparation }, run: w.desk.ToggleSeparation},
+		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.Step == desk.StepPick && d.ShowSeparation }, run: w.desk.ToggleSeparation},
 		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.ShowMisclassified }, run: w.desk.ToggleMisclassified},
-		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && seamSteps[d.Step] }, run: w.desk.ToggleSeam},
+		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && desk.SeamSteps[d.Step] }, run: w.desk.ToggleSeam},
 	}
 }
 
 func (w *window) turnTrial() { w.desk.TurnTrial(w.desk.Matte().Trial.Off) }
-
-// resetTrial is the label of what clearTrial does.
-const resetTrial = "Reset trial"
 
 // cdlEndings are what names of files of corrections end in.
 var cdlEndings = []string{".cc", ".ccc", ".cdl", ".CC", ".CCC", ".CDL"}
@@ -48,7 +46,7 @@ func (w *window) readCDL(path string) {
 	}
 	switch {
 	case err != nil:
-		w.report(Problem{"No grade: " + filepath.Base(path), "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", err})
+		w.report(desk.Problem{"No grade: " + filepath.Base(path), "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", err})
 	case len(all) == 1:
 		w.desk.TakeCDL(all[0])
 	default:

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/colour"
@@ -41,7 +42,7 @@ type tripleRow struct {
 }
 
 // tripleValues are a trial's values that are one a channel.
-var tripleValues = trialValues[:3]
+var tripleValues = desk.TrialValues[:3]
 
 func newTrialPanel(w *window) *trialPanel {
 	p := &trialPanel{w: w}
@@ -72,7 +73,7 @@ func newTrialPanel(w *window) *trialPanel {
 	return p
 }
 
-func (w *window) trialPanel() *trialPanel { return w.panels[StepTrial].(*trialPanel) }
+func (w *window) trialPanel() *trialPanel { return w.panels[desk.StepTrial].(*trialPanel) }
 
 func (p *trialPanel) object() fyne.CanvasObject { return p.all }
 
@@ -98,7 +99,7 @@ func (l tripleLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 func (p *trialPanel) headings() fyne.CanvasObject {
 	o := []fyne.CanvasObject{look.HGap(0), look.HGap(0)}
-	for _, name := range channelWords {
+	for _, name := range desk.ChannelWords {
 		o = append(o, look.NewLabel(name, look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}))
 	}
 	return container.New(tripleLayout{14}, o...)
@@ -108,17 +109,17 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 	name := tripleValues[i]
 	r := &tripleRow{name: name}
 	for channel := range r.numbers {
-		n := study.SettingNamed(new(study.Trial).Settings(), name+title(channelWords[channel]))
+		n := study.SettingNamed(new(study.Trial).Settings(), name+desk.Capital(desk.ChannelWords[channel]))
 		spec := specOf(n.Spec)
-		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", title(name), channelWords[channel], n.Hint)
+		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", desk.Capital(name), desk.ChannelWords[channel], n.Hint)
 		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.w.desk.SlideTrial(name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(valueID{StepTrial, name})
+	r.key = p.w.newKeyControl(desk.ValueID{desk.StepTrial, name})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
-	label := look.NewLabel(title(name), look.Style{Size: look.SmallSize, Colour: look.Second})
+	label := look.NewLabel(desk.Capital(name), look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.all = container.New(tripleLayout{27}, label, r.key.Notch, r.numbers[0], r.numbers[1], r.numbers[2])
 	return r
 }
@@ -134,7 +135,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 		})
 	})
 	p.sat.OnProblem(p.w.status.problem)
-	p.sat.key = p.w.newKeyControl(valueID{StepTrial, s.Name})
+	p.sat.key = p.w.newKeyControl(desk.ValueID{desk.StepTrial, s.Name})
 	p.sat.key.onRow(p.sat.ValueRow)
 	return p.sat.ValueRow
 }
@@ -186,7 +187,7 @@ func (p *trialPanel) showSeam(grades bool) {
 	case grades && s == nil:
 		verdict = "…"
 	case grades:
-		verdict, noise = seamVerdict(s), noiseWords(s.Noise)
+		verdict, noise = desk.SeamVerdict(s), desk.NoiseWords(s.Noise)
 		if s.Why == "" {
 			offer = fmt.Sprintf("Soften %.1f px: least misfit", s.Best)
 		}
@@ -211,18 +212,18 @@ func (p *trialPanel) display() {
 	for _, r := range p.rows {
 		r.key.display()
 		for channel, n := range r.numbers {
-			n.Set(tripleOf(&m.Trial, r.name)[channel].At(d.Frame))
+			n.Set(desk.TripleOf(&m.Trial, r.name)[channel].At(d.Frame))
 		}
 	}
 	p.sat.key.display()
 	p.sat.Set(m.Trial.Saturation.At(d.Frame))
 	pivot := m.Trial.Pivot
 	cdl := m.Trial.At(d.Frame).CDL()
-	k, _ := readControls(cdl, pivot)
+	k, _ := desk.ReadControls(cdl, pivot)
 	for i, row := range p.controls {
 		row.Set(*study.Controls[i].Of(&k))
 	}
 	p.pivot.Set(pivot)
-	p.leftover.SetText(leftOverText(cdl, pivot))
+	p.leftover.SetText(desk.LeftOverText(cdl, pivot))
 	p.showSeam(m.Trial.At(d.Frame).Grades())
 }

@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
 	"halocline/app/ui/viewer"
@@ -28,7 +29,7 @@ type panel interface {
 type window struct {
 	app   fyne.App
 	win   fyne.Window
-	desk  *Desk
+	desk  *desk.Desk
 	trace *trace
 
 	journal *journal // nil: nobody follows
@@ -45,11 +46,11 @@ type window struct {
 	status      *statusRow
 	time        *timeArea
 	bands       map[look.BandKind]*look.Band
-	panels      map[Step]panel
+	panels      map[desk.Step]panel
 	keyControls []*keyControl // of all values that can change over time
 	column      *column
-	tools       map[Step]viewer.Tool
-	toolOf      Step            // whose tool the viewer has
+	tools       map[desk.Step]viewer.Tool
+	toolOf      desk.Step       // whose tool the viewer has
 	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
 	marks       overlays
 	seams       seamMap // as drawn last
@@ -96,7 +97,7 @@ func newWindow(app fyne.App, c Config) *window {
 const Title = "Halocline"
 
 func (w *window) build(c Config) {
-	w.desk = NewDesk(Listener{
+	w.desk = desk.NewDesk(desk.Listener{
 		Changed: w.display, Report: w.report, Post: fyne.Do,
 		Did: func(label string) {
 			w.journal.tell("did %s", label)
@@ -118,10 +119,10 @@ func (w *window) build(c Config) {
 	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
 	w.status, w.judge = newStatusRow(w), newJudge(w)
 	w.time = newTimeArea(w)
-	w.panels = map[Step]panel{
-		StepBase: newBasePanel(w), StepPick: newPickPanel(w), StepMasks: newMasksPanel(w), StepEdge: newEdgePanel(w), StepTrial: newTrialPanel(w),
+	w.panels = map[desk.Step]panel{
+		desk.StepBase: newBasePanel(w), desk.StepPick: newPickPanel(w), desk.StepMasks: newMasksPanel(w), desk.StepEdge: newEdgePanel(w), desk.StepTrial: newTrialPanel(w),
 	}
-	w.tools = map[Step]viewer.Tool{StepBase: newBaseTool(w), StepPick: newDabTool(w), StepMasks: newMaskTool(w)}
+	w.tools = map[desk.Step]viewer.Tool{desk.StepBase: newBaseTool(w), desk.StepPick: newDabTool(w), desk.StepMasks: newMaskTool(w)}
 	w.toolOf = w.desk.Step
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
@@ -218,21 +219,21 @@ func (w *window) display() {
 }
 
 // learn shows what has become known of the chosen matte.
-func (w *window) learn(n News) {
+func (w *window) learn(n desk.News) {
 	switch n {
-	case NewFindings:
+	case desk.NewFindings:
 		w.showNow()
 		if s := w.desk.Seam(); s != nil && s.Why == "" {
 			w.journal.tell("seam %.2f %.2f %.2f %.1f", s.Figures.Rim, s.Figures.Bleed, s.Figures.Misfit, s.Best)
 		}
 		w.journal.tell("found")
-	case NewVerdict:
+	case desk.NewVerdict:
 		w.showVerdict(w.desk.Verdict())
-	case NewReview:
+	case desk.NewReview:
 		w.judge.display()
 		w.journal.tell("reviewed")
-	case NewPreview:
-		w.tools[StepPick].(*dabTool).previewed()
+	case desk.NewPreview:
+		w.tools[desk.StepPick].(*dabTool).previewed()
 	}
 }
 
@@ -243,7 +244,7 @@ func (w *window) showNow() {
 		w.viewer.SetTool(w.tools[w.desk.Step])
 	}
 	w.maskTool().settle()
-	w.tools[StepPick].(*dabTool).settle()
+	w.tools[desk.StepPick].(*dabTool).settle()
 	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, w.time, &w.marks} {
 		p.display()
 	}
@@ -309,7 +310,7 @@ func (w *window) weightAt(x, y int) (float64, bool) {
 }
 
 // report shows a problem in the band under the view row.
-func (w *window) report(p Problem) {
+func (w *window) report(p desk.Problem) {
 	w.journal.tell("problem %s", p.What)
 	if p.Err == nil {
 		w.say(look.Caution, p.What, p.ToDo, nil)
@@ -327,7 +328,7 @@ func (w *window) reportUnshown(frame int, err error) {
 	w.time.cannotRead(frame)
 	w.status.reading("")
 	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
-		w.report(Problem{unshown, "Put the file back, or open another study.", err})
+		w.report(desk.Problem{unshown, "Put the file back, or open another study.", err})
 	}
 }
 
@@ -372,20 +373,20 @@ func (w *window) pressHelp() string {
 		return "open a picture to begin"
 	}
 	switch w.desk.Step {
-	case StepBase:
-		if w.desk.Press == PressWater {
+	case desk.StepBase:
+		if w.desk.Press == desk.PressWater {
 			return "press on open water to sample it"
 		}
 		return "press on something grey to sample it"
-	case StepPick:
+	case desk.StepPick:
 		if w.desk.View == view.Reasons {
 			return "rest on a pixel to ask why; a press pins the answer"
 		}
-		if w.tools[StepPick].(*dabTool).hover != 0 {
+		if w.tools[desk.StepPick].(*dabTool).hover != 0 {
 			return "Delete removes the dab under the pointer"
 		}
 		return "press: " + w.desk.DabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
-	case StepMasks:
+	case desk.StepMasks:
 		if w.drawing() {
 			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
 		}
@@ -393,7 +394,7 @@ func (w *window) pressHelp() string {
 			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.Frame)
 		}
 		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
-	case StepTrial:
+	case desk.StepTrial:
 		if w.desk.BypassTrial {
 			return "without the trial, as long as " + keyName(bypassKey) + " is held"
 		}

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -40,7 +41,7 @@ func newTestWindowOn(t testing.TB, path string) *window {
 		}
 		// What the toolkit keeps of a window must not keep its frames.
 		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
-		w.desk.Opened = newOpened()
+		w.desk.Opened = desk.NewOpened()
 		w.preview.Last.Store(new(watch.Showing))
 	})
 	return w
@@ -75,17 +76,17 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 		require.False(t, w.saying(), v)
 	}
 	fyne.DoAndWait(func() {
-		require.False(t, w.column.control.Objects[StepPick].Visible(), "nothing to set")
+		require.False(t, w.column.control.Objects[desk.StepPick].Visible(), "nothing to set")
 		w.column.begin.Tapped(nil)
 		require.NotNil(t, w.desk.Matte())
-		require.True(t, w.column.control.Objects[StepPick].Visible())
+		require.True(t, w.column.control.Objects[desk.StepPick].Visible())
 	})
 }
 
 func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	w := newWindow(newStagedApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
-	for i := range steps {
+	for i := range desk.Steps {
 		require.False(t, w.column.control.Objects[i].Visible())
 	}
 	eventually(t, "the failure", w.saying)
@@ -122,7 +123,7 @@ func TestASheetLiesInTheMiddle(t *testing.T) {
 func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
 	w := newTestWindow(t)
 	y := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	for _, st := range []Step{StepMasks, StepPick, StepEdge, StepBase} {
+	for _, st := range []desk.Step{desk.StepMasks, desk.StepPick, desk.StepEdge, desk.StepBase} {
 		fyne.DoAndWait(func() { w.desk.GoToStep(st) })
 		control := w.column.control
 		below := y(w.list.object()).Y - y(control).Y - control.MinSize().Height

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 )
 
@@ -21,34 +22,34 @@ type workRow struct {
 
 type stepTab struct {
 	*pressable
-	step Step
+	step desk.Step
 	mark *look.MarkImage
 	name *look.Label
 	top  *canvas.Rectangle
 }
 
-var stepHints = map[Step]string{
-	StepBase:  "Set light and take the water's cast out, for the whole frame",
-	StepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
-	StepMasks: "Draw what colour cannot tell apart",
-	StepEdge:  "Despeckle, align, harden, grow and soften the matte's edge",
-	StepTrial: "Try a grade through the matte, and see whether its edge shows",
+var stepHints = map[desk.Step]string{
+	desk.StepBase:  "Set light and take the water's cast out, for the whole frame",
+	desk.StepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
+	desk.StepMasks: "Draw what colour cannot tell apart",
+	desk.StepEdge:  "Despeckle, align, harden, grow and soften the matte's edge",
+	desk.StepTrial: "Try a grade through the matte, and see whether its edge shows",
 }
 
 func newWorkRow(w *window) *workRow {
 	r := &workRow{w: w}
-	row := container.New(layout.NewGridLayout(len(steps)))
-	for _, s := range steps {
+	row := container.New(layout.NewGridLayout(len(desk.Steps)))
+	for _, s := range desk.Steps {
 		p := newStepTab(w, s)
 		r.steps = append(r.steps, p)
 		row.Add(p.pressable)
 	}
 	line := canvas.NewRectangle(color.NRGBA{0x6a, 0x6a, 0x6a, 0xff})
-	r.all = look.Ground(look.Row, container.NewStack(container.New(thread{len(steps)}, line), row))
+	r.all = look.Ground(look.Row, container.NewStack(container.New(thread{len(desk.Steps)}, line), row))
 	return r
 }
 
-func newStepTab(w *window, s Step) *stepTab {
+func newStepTab(w *window, s desk.Step) *stepTab {
 	p := &stepTab{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
 	p.name = look.NewLabel(s.String(), look.Style{Size: look.BodySize, Colour: look.Second, Align: fyne.TextAlignCenter})
 	box := container.New(stepBox{}, p.top, p.mark, p.name)
@@ -64,7 +65,7 @@ func newStepTab(w *window, s Step) *stepTab {
 		default:
 			return false
 		}
-		if to >= 0 && int(to) < len(steps) {
+		if to >= 0 && int(to) < len(desk.Steps) {
 			w.desk.GoToStep(to)
 			focus(w.work.steps[to].pressable)
 		}
@@ -121,12 +122,12 @@ func (r *workRow) display() {
 
 // markOf is the mark of a step: filled = on, hollow = off or neutral, triangle
 // = needs a look.
-func (w *window) markOf(s Step) (look.Mark, color.Color) {
+func (w *window) markOf(s desk.Step) (look.Mark, color.Color) {
 	if w.desk.Stale(s) {
 		return look.Triangle, look.Warn
 	}
 	if st := w.desk.Study(); st != nil {
-		if _, how := s.summary(st, w.desk.Matte(), w.desk.Frame); how == active {
+		if _, how := s.Summary(st, w.desk.Matte(), w.desk.Frame); how == desk.Active {
 			return look.Disc, look.Text
 		}
 	}
@@ -143,7 +144,7 @@ type stepList struct {
 
 type stepLine struct {
 	*pressable
-	step Step
+	step desk.Step
 	mark *look.MarkImage
 	text *look.Label
 }
@@ -152,7 +153,7 @@ const stepLineHeight = 24
 
 func newStepList(w *window) *stepList {
 	l := &stepList{w: w, all: look.VBox(0)}
-	for _, s := range steps {
+	for _, s := range desk.Steps {
 		line := &stepLine{step: s, mark: look.NewMark(look.Ring, look.Second)}
 		line.text = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 		name := look.NewFixedLabel(46, s.String(), look.Style{Size: look.SmallSize, Colour: look.Text})
@@ -174,7 +175,7 @@ func (l *stepList) display() {
 		line.mark.Set(mark, tint)
 		text, colour := "", color.Color(look.Second)
 		if s != nil {
-			text, _ = line.step.summary(s, l.w.desk.Matte(), l.w.desk.Frame)
+			text, _ = line.step.Summary(s, l.w.desk.Matte(), l.w.desk.Frame)
 		}
 		if l.w.desk.Stale(line.step) {
 			text, colour = "fitted before this Base; "+text, look.Warn

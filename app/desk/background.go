@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"slices"
@@ -79,11 +79,11 @@ func (d *Desk) takeFindings(f watch.Findings) {
 
 // Check asks for the chosen matte to be judged over the clip, once the hand
 // rests.
-func (d *Desk) Check() { d.checker.Jobs.Ask(d.checkJob()) }
+func (d *Desk) Check() { d.checker.Jobs.Ask(d.CheckJob()) }
 
-// checkJob is what there is to be judged now: nothing while the hand is at work, and
+// CheckJob is what there is to be judged now: nothing while the hand is at work, and
 // while something else needs the machine.
-func (d *Desk) checkJob() watch.CheckJob {
+func (d *Desk) CheckJob() watch.CheckJob {
 	m := d.Matte()
 	if m == nil || !d.Several() || d.Dragging() || d.Scrubbing || d.Plays() || d.Busy {
 		return watch.CheckJob{}
@@ -157,32 +157,32 @@ func (d *Desk) takeReview(r watch.Review) {
 		return
 	}
 	d.Reviewed = r
-	g := d.gains[r.MatteID]
+	g := d.Gains[r.MatteID]
 	if g == nil {
-		g = new(gain)
-		d.gains[r.MatteID] = g
+		g = new(Gain)
+		d.Gains[r.MatteID] = g
 	}
-	g.take(r)
+	g.Take(r)
 	d.Learned(NewReview)
 }
 
 // noteEdit counts an edit that changed the chosen matte's settings.
 func (d *Desk) noteEdit() {
-	g := d.gains[d.MatteID]
+	g := d.Gains[d.MatteID]
 	if g == nil || d.last == nil {
 		return
 	}
 	was, is := d.last.Matte(d.MatteID), d.Matte()
 	if was != nil && is != nil && !proof.Same(&was.Settings, &is.Settings) {
-		g.edits++
+		g.Edits++
 	}
 }
 
 // EditsWithoutGain is how many edits were made on the chosen matte since one made it
 // better than its best so far.
 func (d *Desk) EditsWithoutGain() int {
-	if g := d.gains[d.MatteID]; g != nil {
-		return g.edits
+	if g := d.Gains[d.MatteID]; g != nil {
+		return g.Edits
 	}
 	return 0
 }

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -8,8 +8,8 @@ import (
 	"halocline/selection"
 )
 
-// channelsLine says which weight each channel gives a colour.
-func channelsLine(p selection.Pick, v selection.Point) string {
+// ChannelsLine says which weight each channel gives a colour.
+func ChannelsLine(p selection.Pick, v selection.Point) string {
 	text := ""
 	for ch := range p.Limits {
 		c := selection.Channel(ch)
@@ -17,10 +17,10 @@ func channelsLine(p selection.Pick, v selection.Point) string {
 			text += ", "
 		}
 		if p.Limits[ch].Off {
-			text += shortName(p.Model, c) + " off"
+			text += ShortName(p.Model, c) + " off"
 			continue
 		}
-		text += fmt.Sprintf("%s %s weight %.2f", shortName(p.Model, c), valueText(p.Model, c, v[ch]), p.Limits[ch].Weight(c, v[ch]))
+		text += fmt.Sprintf("%s %s weight %.2f", ShortName(p.Model, c), valueText(p.Model, c, v[ch]), p.Limits[ch].Weight(c, v[ch]))
 	}
 	return text
 }
@@ -30,15 +30,15 @@ func valueText(m selection.Model, c selection.Channel, v float64) string {
 	case c == selection.Hue && v < 0:
 		return "none"
 	case c == selection.Hue:
-		return fixed(v, 0) + "°"
+		return Fixed(v, 0) + "°"
 	case m == selection.LCh:
-		return fixed(v, 0)
+		return Fixed(v, 0)
 	}
-	return fixed(v, 2)
+	return Fixed(v, 2)
 }
 
-// changeLine says which number a press of the card's button would move.
-func changeLine(p selection.Pick, v selection.Point, reason selection.Reason, dabs []selection.Dab) string {
+// ChangeLine says which number a press of the card's button would move.
+func ChangeLine(p selection.Pick, v selection.Point, reason selection.Reason, dabs []selection.Dab) string {
 	q := p
 	if reason == selection.In {
 		var err error
@@ -55,9 +55,9 @@ func changeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 			if math.Abs(pair[0]-pair[1]) > 1e-9 {
 				value := pair[1]
 				if c == selection.Hue && (i == 1 || i == 2) {
-					value = turned(value)
+					value = Turned(value)
 				}
-				return fmt.Sprintf("sets %s '%s' to %s", shortName(p.Model, c), [4]string{"fade", "from", "to", "fade"}[i], valueText(p.Model, c, value))
+				return fmt.Sprintf("sets %s '%s' to %s", ShortName(p.Model, c), [4]string{"fade", "from", "to", "fade"}[i], valueText(p.Model, c, value))
 			}
 		}
 	}
@@ -99,7 +99,7 @@ func (d *Desk) Include(a AskedPixel) {
 	frame := d.Frame
 	p := selection.IncludePoint(d.Matte().Pick.At(frame), a.Value)
 	d.EditMatte("Include this", func(m *study.Matte) error {
-		putPick(m, p, frame)
+		PutPick(m, p, frame)
 		return nil
 	})
 }
@@ -113,7 +113,7 @@ func (d *Desk) LeaveOut(a AskedPixel) {
 		return
 	}
 	d.EditMatte("Leave this out", func(m *study.Matte) error {
-		putPick(m, p, frame)
+		PutPick(m, p, frame)
 		return nil
 	})
 }

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -21,8 +21,8 @@ func (d *Desk) Seam() *watch.Seam {
 // noticed side by side (common practice, no source).
 const little = 1
 
-// seamVerdict says in a sentence how the grade's edge shows.
-func seamVerdict(s *watch.Seam) string {
+// SeamVerdict says in a sentence how the grade's edge shows.
+func SeamVerdict(s *watch.Seam) string {
 	f := s.Figures
 	switch {
 	case s.Why != "":
@@ -37,8 +37,8 @@ func seamVerdict(s *watch.Seam) string {
 	return "The matte lies off the picture's edge, or wanders about it."
 }
 
-// noiseWords says what a grade does to the noise inside the matte.
-func noiseWords(n *check.NoiseChange) string {
+// NoiseWords says what a grade does to the noise inside the matte.
+func NoiseWords(n *check.NoiseChange) string {
 	switch {
 	case n == nil:
 		return "What it does to the noise is not known."
@@ -70,15 +70,15 @@ func (d *Desk) CanSoftenBest() bool {
 	return s != nil && m != nil && s.Why == "" && math.Abs(s.Best-m.Edge.Soften.At(d.Frame)) >= 0.1
 }
 
-// seamSteps are the steps that the map is for: elsewhere it would lie on what is
+// SeamSteps are the steps that the map is for: elsewhere it would lie on what is
 // worked on.
-var seamSteps = map[Step]bool{StepEdge: true, StepTrial: true}
+var SeamSteps = map[Step]bool{StepEdge: true, StepTrial: true}
 
 // ToggleSeam shows the map, in a step that it is for, or hides it.
 func (d *Desk) ToggleSeam() {
 	d.Set(func() {
-		d.ShowSeam = !(d.ShowSeam && seamSteps[d.Step])
-		if d.ShowSeam && !seamSteps[d.Step] {
+		d.ShowSeam = !(d.ShowSeam && SeamSteps[d.Step])
+		if d.ShowSeam && !SeamSteps[d.Step] {
 			d.OpenStep(StepTrial)
 		}
 	})

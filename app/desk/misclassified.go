@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -12,18 +12,18 @@ import (
 // weighs the wrong way: of keep dabs those below one half, of drop dabs those of at least
 // that.
 type misclassified struct {
-	of     misclassifiedOf
-	lost   []ink.Pt // middles, in source pixels
-	caught []ink.Pt
-	kept   int // all pixels of keep dabs
-	drops  int // of drop dabs
+	of     MisclassifiedOf
+	Lost   []ink.Pt // middles, in source pixels
+	Caught []ink.Pt
+	Kept   int // all pixels of keep dabs
+	Drops  int // of drop dabs
 }
 
-type misclassifiedOf struct {
+type MisclassifiedOf struct {
 	study   *study.Study
 	matteID int
-	frame   int
-	picked  *colour.Image
+	Frame   int
+	Picked  *colour.Image
 }
 
 // Misclassified are the misclassified pixels of the pick as it stands, while its lines are dragged
@@ -33,9 +33,9 @@ func (d *Desk) Misclassified() *misclassified {
 	if m == nil || d.Found.Picked == nil || d.Found.Frame != d.Frame || d.Found.MatteID != m.ID {
 		return nil
 	}
-	of := misclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.Picked}
+	of := MisclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.Picked}
 	if of != d.missed.of {
-		d.missed = newMisclassified(of, m)
+		d.missed = NewMisclassified(of, m)
 	}
 	return &d.missed
 }
@@ -45,12 +45,12 @@ func (d *Desk) Misclassified() *misclassified {
 // percent.
 const sparseRadius = 20
 
-func newMisclassified(of misclassifiedOf, m *study.Matte) misclassified {
+func NewMisclassified(of MisclassifiedOf, m *study.Matte) misclassified {
 	out := misclassified{of: of}
-	pick := m.Pick.At(of.frame)
-	width, height := of.picked.Size()
+	pick := m.Pick.At(of.Frame)
+	width, height := of.Picked.Size()
 	for _, d := range m.Dabs {
-		if d.Frame != of.frame {
+		if d.Frame != of.Frame {
 			continue
 		}
 		every := max(1, int(d.Radius/sparseRadius))
@@ -58,7 +58,7 @@ func newMisclassified(of misclassifiedOf, m *study.Matte) misclassified {
 			if x%every != 0 || y%every != 0 {
 				return
 			}
-			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.picked.RGB(x, y))))
+			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.Picked.RGB(x, y))))
 		})
 	}
 	return out
@@ -67,15 +67,15 @@ func newMisclassified(of misclassifiedOf, m *study.Matte) misclassified {
 func (m *misclassified) add(k study.Kind, x, y int, weight float64) {
 	at := ink.Pt{X: float64(x) + 0.5, Y: float64(y) + 0.5}
 	if k == study.Keep {
-		m.kept++
+		m.Kept++
 		if weight < 0.5 {
-			m.lost = append(m.lost, at)
+			m.Lost = append(m.Lost, at)
 		}
 		return
 	}
-	m.drops++
+	m.Drops++
 	if weight >= 0.5 {
-		m.caught = append(m.caught, at)
+		m.Caught = append(m.Caught, at)
 	}
 }
 
@@ -85,11 +85,11 @@ func (d *Desk) MisclassifiedText() string {
 	if m == nil {
 		return "… lost, … caught"
 	}
-	if m.kept+m.drops == 0 {
+	if m.Kept+m.Drops == 0 {
 		return "No dabs on this frame"
 	}
 	share := func(n, of int) float64 { return 100 * float64(n) / float64(max(of, 1)) }
-	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.lost), m.kept), share(len(m.caught), m.drops))
+	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.Lost), m.Kept), share(len(m.Caught), m.Drops))
 }
 
 func (d *Desk) ToggleMisclassified() {

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"errors"
@@ -38,38 +38,38 @@ func quiet() Listener {
 	}
 }
 
-func setSoften(v float64) func(*study.Study, *study.Matte) error {
+func SetSoften(v float64) func(*study.Study, *study.Matte) error {
 	return func(_ *study.Study, m *study.Matte) error {
 		m.Edge.Soften.Set(1, v)
 		return nil
 	}
 }
 
-func (d *Desk) soften() float64 { return d.Matte().Edge.Soften.At(1) }
+func (d *Desk) Soften() float64 { return d.Matte().Edge.Soften.At(1) }
 
 func TestOneDragIsOneEdit(t *testing.T) {
 	d, changes, _ := newTestDesk(t)
 	for _, v := range []float64{1, 2, 3} {
-		d.Slide("Soften", study.Moved, setSoften(v))
-		assert.Equal(t, v, d.soften())
+		d.Slide("Soften", study.Moved, SetSoften(v))
+		assert.Equal(t, v, d.Soften())
 		assert.True(t, d.Dragging())
 	}
-	d.Slide("Soften", study.Done, setSoften(4))
+	d.Slide("Soften", study.Done, SetSoften(4))
 	assert.False(t, d.Dragging())
 	assert.Equal(t, []string{"Soften"}, d.Session.UndoLabels())
 	assert.Equal(t, 4, *changes, "one for each move")
 	d.Undo()
-	assert.Zero(t, d.soften())
+	assert.Zero(t, d.Soften())
 	d.Redo()
-	assert.Equal(t, 4.0, d.soften())
+	assert.Equal(t, 4.0, d.Soften())
 }
 
 func TestACancelledDragRestoresItsStart(t *testing.T) {
 	d, _, _ := newTestDesk(t)
-	d.Edit("Soften", setSoften(2))
-	d.Slide("Soften", study.Moved, setSoften(9))
+	d.Edit("Soften", SetSoften(2))
+	d.Slide("Soften", study.Moved, SetSoften(9))
 	d.Slide("Soften", study.Cancelled, nil)
-	assert.Equal(t, 2.0, d.soften())
+	assert.Equal(t, 2.0, d.Soften())
 	assert.Len(t, d.Session.UndoLabels(), 1)
 	assert.False(t, d.CancelDrag(), "there is none any more")
 }
@@ -77,7 +77,7 @@ func TestACancelledDragRestoresItsStart(t *testing.T) {
 func TestAFailedEditChangesNothingAndIsReported(t *testing.T) {
 	d, _, problems := newTestDesk(t)
 	before := d.Study()
-	assert.False(t, d.Edit("Soften", setSoften(-1)), "below what may be")
+	assert.False(t, d.Edit("Soften", SetSoften(-1)), "below what may be")
 	assert.False(t, d.Edit("Fail", func(*study.Study, *study.Matte) error { return errors.New("no") }))
 	assert.Same(t, before, d.Study())
 	require.Len(t, *problems, 2)
@@ -88,13 +88,13 @@ func TestOnlyEditsAreTold(t *testing.T) {
 	d, _, _ := newTestDesk(t)
 	var did []string
 	d.Did = func(label string) { did = append(did, label) }
-	assert.True(t, d.Edit("Same", setSoften(0)))
-	d.Slide("There and back", study.Moved, setSoften(3))
-	d.Slide("There and back", study.Done, setSoften(0))
-	d.Slide("Same again", study.Done, setSoften(0))
-	d.Slide("Moved", study.Moved, setSoften(1))
-	d.Slide("Moved", study.Done, setSoften(2))
-	d.Edit("Edited", setSoften(5))
+	assert.True(t, d.Edit("Same", SetSoften(0)))
+	d.Slide("There and back", study.Moved, SetSoften(3))
+	d.Slide("There and back", study.Done, SetSoften(0))
+	d.Slide("Same again", study.Done, SetSoften(0))
+	d.Slide("Moved", study.Moved, SetSoften(1))
+	d.Slide("Moved", study.Done, SetSoften(2))
+	d.Edit("Edited", SetSoften(5))
 	assert.Equal(t, []string{"Moved", "Edited"}, did)
 	assert.Equal(t, []string{"Edited", "Moved"}, d.Session.UndoLabels())
 }
@@ -117,8 +117,8 @@ func TestWhatIsChosenExists(t *testing.T) {
 func TestNothingOpenDoesNothing(t *testing.T) {
 	d := NewDesk(quiet())
 	t.Cleanup(d.Stop)
-	assert.False(t, d.Edit("x", setSoften(1)))
-	d.Slide("x", study.Done, setSoften(1))
+	assert.False(t, d.Edit("x", SetSoften(1)))
+	d.Slide("x", study.Done, SetSoften(1))
 	assert.Nil(t, d.Matte())
 }
 

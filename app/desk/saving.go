@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"context"

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"errors"
@@ -8,8 +8,8 @@ import (
 	"halocline/app/work"
 )
 
-// lightSettings are the base's numbers about light.
-func lightSettings(b *study.Base) []study.Setting {
+// LightSettings are the base's numbers about light.
+func LightSettings(b *study.Base) []study.Setting {
 	all := b.Settings()
 	return []study.Setting{study.SettingNamed(all, "exposure"), study.SettingNamed(all, "contrast"), study.SettingNamed(all, "pivot")}
 }
@@ -24,7 +24,7 @@ func (d *Desk) SampleBase(what BasePress) {
 
 // ResetBase takes all of the base away: the frame is as the source has it.
 func (d *Desk) ResetBase() {
-	d.Edit(resetBase, func(s *study.Study, _ *study.Matte) error {
+	d.Edit(ResetBaseLabel, func(s *study.Study, _ *study.Matte) error {
 		s.Base = study.NewBase()
 		return nil
 	})
@@ -120,6 +120,7 @@ func (d *Desk) takeWater(at Spot, light [3]float64) {
 
 // What the user is asked to do for the base, and what those edits are called.
 const (
-	PressOnGrey  = "Press on grey"
-	PressOnWater = "Press on open water"
+	PressOnGrey    = "Press on grey"
+	PressOnWater   = "Press on open water"
+	ResetBaseLabel = "Reset Base"
 )

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"reflect"
@@ -6,9 +6,9 @@ import (
 	"halocline/app/study"
 )
 
-// whatChanged tells where two studies differ: in which matte, 0 for none or
+// WhatChanged tells where two studies differ: in which matte, 0 for none or
 // several, and in which step of the work, -1 for none of them.
-func whatChanged(a, b *study.Study) (matteID int, st Step, differ bool) {
+func WhatChanged(a, b *study.Study) (matteID int, st Step, differ bool) {
 	if a == nil || b == nil || a == b {
 		return 0, -1, false
 	}
@@ -44,10 +44,10 @@ func whatChangedIn(a, b *study.Matte) (st Step, differ bool) {
 	return -1, false
 }
 
-// whereChanged tells on which frame two studies look different in a matte, 0 for
+// WhereChanged tells on which frame two studies look different in a matte, 0 for
 // the frame alone: the one shown where they do there, else the nearest key at
 // which they do; ok is false where there is none.
-func whereChanged(a, b *study.Study, matteID, frame int) (at int, ok bool) {
+func WhereChanged(a, b *study.Study, matteID, frame int) (at int, ok bool) {
 	differ := func(f int) bool { return looks(a, matteID, f) != looks(b, matteID, f) }
 	if differ(frame) {
 		return frame, true
@@ -75,14 +75,14 @@ func looks(s *study.Study, matteID, frame int) string {
 func keyFramesOf(s *study.Study, matteID int) []int {
 	var all []int
 	m := s.Matte(matteID)
-	for _, id := range valueIDs() {
-		if v := valueOf(s, m, id); v != nil {
-			all = append(all, framesIn(v.keys())...)
+	for _, id := range ValueIDs() {
+		if v := ValueOf(s, m, id); v != nil {
+			all = append(all, FramesIn(v.Keys())...)
 		}
 	}
 	if m != nil {
 		for i := range m.Masks {
-			all = append(all, framesOf(&m.Masks[i].Track)...)
+			all = append(all, FramesOf(&m.Masks[i].Track)...)
 		}
 	}
 	return all

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -23,7 +23,7 @@ const (
 	StepTrial
 )
 
-var steps = []Step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
+var Steps = []Step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
 
 func (s Step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
 
@@ -40,12 +40,12 @@ type state int
 
 const (
 	neutral state = iota // off, or changes nothing
-	active
+	Active
 )
 
-// summary says in a few words how a step stands for a matte on a frame. m may
+// Summary says in a few words how a step stands for a matte on a frame. m may
 // be nil.
-func (st Step) summary(s *study.Study, m *study.Matte, frame int) (string, state) {
+func (st Step) Summary(s *study.Study, m *study.Matte, frame int) (string, state) {
 	switch {
 	case st == StepBase:
 		return baseSummary(s, frame)
@@ -65,7 +65,7 @@ func baseSummary(s *study.Study, frame int) (string, state) {
 	b := s.Base.At(frame)
 	var parts []string
 	if s.Base.Water != "" && b.Path != 0 {
-		parts = append(parts, fmt.Sprintf("water %s out, %s m", s.Base.Water, trim(b.Path, 1)))
+		parts = append(parts, fmt.Sprintf("water %s out, %s m", s.Base.Water, Trim(b.Path, 1)))
 	}
 	if b.Gains != [3]float64{1, 1, 1} {
 		parts = append(parts, "grey set")
@@ -74,7 +74,7 @@ func baseSummary(s *study.Study, frame int) (string, state) {
 		parts = append(parts, fmt.Sprintf("exposure %+.2g", b.Exposure))
 	}
 	if b.Contrast != 1 {
-		parts = append(parts, "contrast "+trim(b.Contrast, 2))
+		parts = append(parts, "contrast "+Trim(b.Contrast, 2))
 	}
 	return joined(parts, "unchanged")
 }
@@ -95,17 +95,17 @@ func limitSummary(m selection.Model, c selection.Channel, l selection.Limit) str
 		digits = 0
 	}
 	if c == selection.Hue {
-		from, to = turned(from), turned(to)
+		from, to = Turned(from), Turned(to)
 	}
-	text := fmt.Sprintf("%s %s–%s", shortName(m, c), fixed(from, digits), fixed(to, digits))
+	text := fmt.Sprintf("%s %s–%s", ShortName(m, c), Fixed(from, digits), Fixed(to, digits))
 	if l.Inverted {
 		return "not " + text
 	}
 	return text
 }
 
-// shortName is a channel's name where there is little room.
-func shortName(m selection.Model, c selection.Channel) string {
+// ShortName is a channel's name where there is little room.
+func ShortName(m selection.Model, c selection.Channel) string {
 	switch {
 	case c == selection.Hue:
 		return "hue"
@@ -151,7 +151,7 @@ func edgeSummary(e *study.Edge, frame int) (string, state) {
 		if s.Track == &e.About || v == 0 {
 			continue
 		}
-		text := s.Label + " " + trim(v, 2)
+		text := s.Label + " " + Trim(v, 2)
 		if s.Track == &e.Soften {
 			text += " " + s.Unit
 		}
@@ -164,11 +164,11 @@ func joined(parts []string, none string) (string, state) {
 	if len(parts) == 0 {
 		return none, neutral
 	}
-	return strings.Join(parts, ", "), active
+	return strings.Join(parts, ", "), Active
 }
 
-// turned returns an angle in [0,360).
-func turned(degrees float64) float64 {
+// Turned returns an angle in [0,360).
+func Turned(degrees float64) float64 {
 	if t := math.Mod(degrees, 360); t < 0 {
 		return t + 360
 	} else {
@@ -176,16 +176,16 @@ func turned(degrees float64) float64 {
 	}
 }
 
-func fixed(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
+func Fixed(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 
-// trim writes a number with at most so many digits after the point.
-func trim(v float64, digits int) string {
+// Trim writes a number with at most so many digits after the point.
+func Trim(v float64, digits int) string {
 	scale := math.Pow(10, float64(digits))
 	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
 }
 
-// keysOf counts the keys of a mask, in words.
-func keysOf(t *mask.Track) string {
+// KeysOf counts the keys of a mask, in words.
+func KeysOf(t *mask.Track) string {
 	if len(t.Keys) == 1 {
 		return "1 key"
 	}

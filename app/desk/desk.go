@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"context"
@@ -48,7 +48,7 @@ type Opened struct {
 	asked    watch.Inquiry           // last
 	verdict  watch.Verdict           // on a matte over the clip
 	lines    map[int]*check.Timeline // that keep the figures over the clip, by matte
-	gains    map[int]*gain
+	Gains    map[int]*Gain
 	missed   misclassified // as worked out last
 
 	grey    map[int]Spot       // by frame: where the grey was sampled
@@ -57,7 +57,7 @@ type Opened struct {
 	fitBase map[int]study.Base // by matte: the base its pick was set under
 	picks   map[int]study.Pick // by matte, as last seen
 
-	dabs    []pressedDab // let go, the first's colours being read
+	Dabs    []pressedDab // let go, the first's colours being read
 	pressed *pressedDab  // not let go yet
 	would   fitted       // what the pick becomes with it
 
@@ -123,33 +123,33 @@ type Problem struct {
 // NewDesk returns a desk with nothing open.
 func NewDesk(l Listener) *Desk {
 	d := &Desk{Listener: l, Looking: Looking{View: view.Hatch, before: view.Hatch, Other: view.Frame, Split: 0.5, Step: StepPick}}
-	d.Opened = newOpened()
+	d.Opened = NewOpened()
 	d.background = newBackground(d)
 	return d
 }
 
-func newOpened() Opened {
+func NewOpened() Opened {
 	return Opened{
-		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, gains: map[int]*gain{}, lines: map[int]*check.Timeline{},
+		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*check.Timeline{},
 	}
 }
 
 // Open takes up a work, in place of the one before it, whose session must have
 // been closed.
 func (d *Desk) Open(w *work.Work, s *study.Session) {
-	d.Opened = newOpened()
+	d.Opened = NewOpened()
 	d.Work, d.Session = w, s
 	d.Frame, d.Reach = s.Study().Clip.First, mask.Here
 	d.Sample = w.Path == "" && work.IsSample(w.Study)
 	if w.Clip != nil {
 		d.Ends = [2]int{w.Clip.First(), w.Clip.Last()}
 	}
-	d.settle()
+	d.Settle()
 	d.Refresh()
 }
 
-// settle makes sure that what is chosen exists.
-func (d *Desk) settle() {
+// Settle makes sure that what is chosen exists.
+func (d *Desk) Settle() {
 	s := d.Study()
 	if s == nil {
 		return
@@ -210,11 +210,11 @@ func (d *Desk) Edit(label string, change func(s *study.Study, m *study.Matte) er
 	d.drag = nil // the session commits it
 	before := d.Study()
 	if err := d.Session.Edit(label, d.onChosen(change)); err != nil {
-		d.settle()
+		d.Settle()
 		d.fail(label, err)
 		return false
 	}
-	d.settle()
+	d.Settle()
 	d.Refresh()
 	d.done(label, before)
 	return true
@@ -257,7 +257,7 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 			d.drag.Commit()
 			d.drag = nil
 		}
-		d.settle()
+		d.Settle()
 		d.Refresh()
 		switch {
 		case p != study.Done:
@@ -269,8 +269,8 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 	}
 }
 
-// errNoMatte is what a change of a matte gets where none is chosen.
-var errNoMatte = errors.New("there is no matte: make one first")
+// ErrNoMatte is what a change of a matte gets where none is chosen.
+var ErrNoMatte = errors.New("there is no matte: make one first")
 
 // EditMatte is Edit for a change of the chosen matte alone.
 func (d *Desk) EditMatte(label string, change func(m *study.Matte) error) bool {
@@ -290,7 +290,7 @@ func ofMatte(change func(m *study.Matte) error) func(*study.Study, *study.Matte)
 func withMatte(change func(s *study.Study, m *study.Matte) error) func(*study.Study, *study.Matte) error {
 	return func(s *study.Study, m *study.Matte) error {
 		if m == nil {
-			return errNoMatte
+			return ErrNoMatte
 		}
 		return change(s, m)
 	}
@@ -305,7 +305,7 @@ func (d *Desk) CancelDrag() bool {
 	drag := d.drag
 	d.drag = nil
 	drag.Cancel()
-	d.settle()
+	d.Settle()
 	d.Refresh()
 	return true
 }
@@ -322,14 +322,14 @@ func (d *Desk) Redo() { d.travel(d.Session.Redo) }
 func (d *Desk) travel(move func() bool) {
 	d.drag = nil
 	move()
-	d.settle()
+	d.Settle()
 	d.Refresh()
 }
 
 // Choose makes a matte the one that everything is about.
 func (d *Desk) Choose(matteID int) {
 	d.MatteID, d.MaskID = matteID, 0
-	d.settle()
+	d.Settle()
 	d.Refresh()
 }
 

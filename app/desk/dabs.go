@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"context"
@@ -79,7 +79,7 @@ func (d *Desk) Would() (p selection.Pick, ok bool) {
 
 // fit works for the fitter.
 func (d *Desk) fit(_ context.Context, q fitAsk) {
-	p, fits := pickWith(q.old, q.fits, q.samples)
+	p, fits := PickWith(q.old, q.fits, q.samples)
 	d.Post(func() {
 		d.would = fitted{q.of, p, fits}
 		if d.pressed != nil && d.Study() == q.of.about {
@@ -95,10 +95,10 @@ func followsDabs(m *study.Matte) bool {
 	return m.Pick.Fitted || l[0].Off && l[1].Off && l[2].Off
 }
 
-// pickWith is what a pick becomes with one more dab, the last of the samples, and
+// PickWith is what a pick becomes with one more dab, the last of the samples, and
 // whether it is a fit. A pick that goes with the dabs is fitted again. One that was
 // tuned by hand stays, but for its ranges being opened to take in a new keep dab.
-func pickWith(old selection.Pick, fits bool, samples []selection.Dab) (selection.Pick, bool) {
+func PickWith(old selection.Pick, fits bool, samples []selection.Dab) (selection.Pick, bool) {
 	last := samples[len(samples)-1]
 	switch {
 	case fits:
@@ -157,21 +157,21 @@ func (d *Desk) AddDab(dab study.Dab) {
 		return
 	}
 	dab.Frame = d.Frame
-	d.dabs = append(d.dabs, pressedDab{dab, d.MatteID})
-	if len(d.dabs) == 1 {
+	d.Dabs = append(d.Dabs, pressedDab{dab, d.MatteID})
+	if len(d.Dabs) == 1 {
 		d.addNextDab()
 	}
 }
 
 func (d *Desk) addNextDab() {
-	for len(d.dabs) > 0 {
-		next := d.dabs[0]
+	for len(d.Dabs) > 0 {
+		next := d.Dabs[0]
 		m := d.Study().Matte(next.matteID)
 		switch {
 		case m == nil: // it was deleted since
-			d.dabs = d.dabs[1:]
+			d.Dabs = d.Dabs[1:]
 		case d.would.of == (fitOf{d.Study(), m.ID, next.Dab}): // known from when it was pressed
-			d.dabs = d.dabs[1:]
+			d.Dabs = d.Dabs[1:]
 			d.putDab(next, d.would.pick, d.would.fits)
 		default:
 			d.readNextDab(next, m)
@@ -183,10 +183,10 @@ func (d *Desk) addNextDab() {
 // readNextDab works out what the first dab that waits makes of its matte's pick.
 func (d *Desk) readNextDab(next pressedDab, m *study.Matte) {
 	old, fits := m.Pick.At(next.Frame), followsDabs(m)
-	work := func(samples []selection.Dab) (selection.Pick, bool) { return pickWith(old, fits, samples) }
+	work := func(samples []selection.Dab) (selection.Pick, bool) { return PickWith(old, fits, samples) }
 	d.withPick(m, append(slices.Clone(m.Dabs), next.Dab), work, func(p selection.Pick, fits bool, err error) {
 		if err != errOvertaken { // else its turn comes again
-			d.dabs = d.dabs[1:]
+			d.Dabs = d.Dabs[1:]
 		}
 		if err == nil {
 			d.putDab(next, p, fits)
@@ -196,18 +196,18 @@ func (d *Desk) readNextDab(next pressedDab, m *study.Matte) {
 }
 
 func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
-	d.Edit(fmt.Sprintf("%s dab", title(dab.Kind.String())), func(s *study.Study, _ *study.Matte) error {
+	d.Edit(fmt.Sprintf("%s dab", Capital(dab.Kind.String())), func(s *study.Study, _ *study.Matte) error {
 		m := s.Matte(dab.matteID)
 		s.AddDab(m, dab.Dab)
-		putPick(m, p, dab.Frame)
+		PutPick(m, p, dab.Frame)
 		m.Pick.Fitted = fits
 		return nil
 	})
 }
 
-// putPick makes a pick the matte's at a frame, set by hand. A range that stays as it
+// PutPick makes a pick the matte's at a frame, set by hand. A range that stays as it
 // is there gets no key.
-func putPick(m *study.Matte, p selection.Pick, frame int) {
+func PutPick(m *study.Matte, p selection.Pick, frame int) {
 	m.Pick.Fitted = false
 	if m.Pick.Model != p.Model {
 		m.Pick = study.ConstantPick(p, m.Pick.Smooth)
@@ -267,7 +267,7 @@ func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 		}
 		d.EditMatte(label, func(m *study.Matte) error {
 			m.Dabs = dabs
-			putPick(m, p, frame)
+			PutPick(m, p, frame)
 			m.Pick.Fitted = fits
 			return nil
 		})

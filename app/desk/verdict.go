@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -7,7 +7,7 @@ import (
 	"halocline/selection"
 )
 
-func truthAdvice(missed, extra float64) string {
+func TruthAdvice(missed, extra float64) string {
 	switch {
 	case missed < 0.05 && extra < 0.05:
 		return "Little is left to gain: stop here."
@@ -19,8 +19,8 @@ func truthAdvice(missed, extra float64) string {
 	return "About as much missed as extra."
 }
 
-// verdictOf says in a sentence how well colour tells the dabs apart, and what to do.
-func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
+// VerdictOf says in a sentence how well colour tells the dabs apart, and what to do.
+func VerdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
 	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
 	switch {
 	case stale:
@@ -35,13 +35,13 @@ func verdictOf(p *selection.Separation, masked, stale bool) (sentence, advice st
 	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", could), "More dabs on what still looks wrong tell more."
 }
 
-func hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }
+func Hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }
 
-// aboveChance is how far a bar reaches: from chance to perfect.
-func aboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
+// AboveChance is how far a bar reaches: from chance to perfect.
+func AboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
 
-// clipWords says how the matte stands over the clip.
-func clipWords(v watch.Verdict, bad int) string {
+// ClipWords says how the matte stands over the clip.
+func ClipWords(v watch.Verdict, bad int) string {
 	switch {
 	case v.Of == 0 || len(v.Judged) == 0:
 		return "The clip is not judged yet"

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"halocline/app/study"
@@ -7,9 +7,9 @@ import (
 
 // What can be done to any lane's keys, from the time area.
 
-// valuesLane is the id of the lane of values; those of masks are the masks' own,
+// ValuesLane is the id of the lane of values; those of masks are the masks' own,
 // which are above 0.
-const valuesLane = -1
+const ValuesLane = -1
 
 // A keyRow is what a lane shows the keys of.
 type keyRow interface {
@@ -30,10 +30,10 @@ func (r maskRow) remove(frame int)  { r.RemoveKey(frame) }
 // valueRow are the keys of all values that change over time, as one.
 type valueRow []OverTime
 
-func (r valueRow) move(from, to int) { r.each(func(v OverTime) { v.move(from, to) }) }
-func (r valueRow) copy(from, to int) { r.each(func(v OverTime) { v.copy(from, to) }) }
-func (r valueRow) add(frame int)     { r.each(func(v OverTime) { v.add(frame) }) }
-func (r valueRow) remove(frame int)  { r.each(func(v OverTime) { v.remove(frame) }) }
+func (r valueRow) move(from, to int) { r.each(func(v OverTime) { v.Move(from, to) }) }
+func (r valueRow) copy(from, to int) { r.each(func(v OverTime) { v.Copy(from, to) }) }
+func (r valueRow) add(frame int)     { r.each(func(v OverTime) { v.Add(frame) }) }
+func (r valueRow) remove(frame int)  { r.each(func(v OverTime) { v.Remove(frame) }) }
 
 func (r valueRow) each(do func(OverTime)) {
 	for _, v := range r {
@@ -43,8 +43,8 @@ func (r valueRow) each(do func(OverTime)) {
 
 // keyedIn are the values of a study and its matte that change over time.
 func keyedIn(s *study.Study, m *study.Matte) (r valueRow) {
-	for _, id := range valueIDs() {
-		if v := valueOf(s, m, id); v != nil && len(v.keys()) > 0 {
+	for _, id := range ValueIDs() {
+		if v := ValueOf(s, m, id); v != nil && len(v.Keys()) > 0 {
 			r = append(r, v)
 		}
 	}
@@ -54,11 +54,11 @@ func keyedIn(s *study.Study, m *study.Matte) (r valueRow) {
 // onLane is a change of a lane's keys.
 func onLane(lane int, change func(keyRow)) func(*study.Study, *study.Matte) error {
 	return func(s *study.Study, m *study.Matte) error {
-		if lane == valuesLane {
+		if lane == ValuesLane {
 			change(keyedIn(s, m))
 			return nil
 		}
-		return onMask(m, lane, func(t *study.Mask) error {
+		return OnMask(m, lane, func(t *study.Mask) error {
 			change(maskRow{&t.Track})
 			return nil
 		})
@@ -82,7 +82,7 @@ func (d *Desk) AddKey(lane, frame int) {
 
 // RemoveKey takes a key away. A mask's last one stays: a mask has a shape.
 func (d *Desk) RemoveKey(lane, frame int) {
-	if m := d.Matte(); lane != valuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
+	if m := d.Matte(); lane != ValuesLane && m != nil && m.Mask(lane) != nil && len(m.Mask(lane).Keys) == 1 {
 		d.Report(Problem{What: "The last key stays: a mask has a shape", ToDo: "Delete the mask itself instead."})
 		return
 	}

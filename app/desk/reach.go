@@ -1,13 +1,13 @@
-package ui
+package desk
 
 import (
 	"halocline/app/study"
 	"halocline/mask"
 )
 
-// reachNames say which keys of a mask a move changes, in the order of
+// ReachNames say which keys of a mask a move changes, in the order of
 // mask.Reach.
-var reachNames = []string{"this key", "from here", "every key"}
+var ReachNames = []string{"this key", "from here", "every key"}
 
 // EditReach is which keys of the chosen mask an edit changes. On one frame there is
 // nothing to choose: all keys are the same.
@@ -37,7 +37,7 @@ func (d *Desk) MovesMany() bool {
 // MakesKey reports whether a move of the chosen mask would make a key.
 func (d *Desk) MakesKey() bool {
 	m := d.Mask()
-	return m != nil && d.EditReach() != mask.Everywhere && !hasKey(&m.Track, d.Frame)
+	return m != nil && d.EditReach() != mask.Everywhere && !HasKey(&m.Track, d.Frame)
 }
 
 // Reaches reports whether a move would change a mask's key at a frame besides

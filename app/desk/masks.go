@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"context"
@@ -17,10 +17,10 @@ import (
 // EditMask is edit for the chosen mask.
 func (d *Desk) EditMask(label string, change func(t *study.Mask) error) {
 	id := d.MaskID
-	d.EditMatte(label, func(m *study.Matte) error { return onMask(m, id, change) })
+	d.EditMatte(label, func(m *study.Matte) error { return OnMask(m, id, change) })
 }
 
-func onMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
+func OnMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 	if m == nil {
 		return errors.New("there is no matte")
 	}
@@ -97,7 +97,7 @@ func (d *Desk) ToggleMask() {
 
 func (d *Desk) TurnMask() {
 	d.EditMask("Keep or drop", func(t *study.Mask) error {
-		t.Kind = other(t.Kind)
+		t.Kind = t.Kind.Other()
 		return nil
 	})
 }

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -10,14 +10,14 @@ import (
 
 // What can be done to the keys of the chosen mask, at the frame shown.
 
-// hasKey reports whether a mask has a key at a frame.
-func hasKey(t *mask.Track, frame int) bool {
+// HasKey reports whether a mask has a key at a frame.
+func HasKey(t *mask.Track, frame int) bool {
 	return slices.ContainsFunc(t.Keys, func(k mask.Key) bool { return k.Frame == frame })
 }
 
-// keyLeading returns the key that leads to a frame, or stands on it; ok is
+// KeyLeading returns the key that leads to a frame, or stands on it; ok is
 // false before the first.
-func keyLeading(t *mask.Track, frame int) (k mask.Key, ok bool) {
+func KeyLeading(t *mask.Track, frame int) (k mask.Key, ok bool) {
 	for i := range t.Keys {
 		if t.Keys[i].Frame <= frame {
 			k, ok = t.Keys[i], true
@@ -26,8 +26,8 @@ func keyLeading(t *mask.Track, frame int) (k mask.Key, ok bool) {
 	return k, ok
 }
 
-// framesOf returns the frames of a mask's keys, ascending.
-func framesOf(t *mask.Track) []int {
+// FramesOf returns the frames of a mask's keys, ascending.
+func FramesOf(t *mask.Track) []int {
 	frames := make([]int, len(t.Keys))
 	for i, k := range t.Keys {
 		frames[i] = k.Frame
@@ -62,12 +62,12 @@ func (d *Desk) RemoveKeyHere() {
 // CanAddKey and canRemoveKey say what there is to do at the frame shown.
 func (d *Desk) CanAddKey() bool {
 	m := d.Mask()
-	return d.Several() && m != nil && !hasKey(&m.Track, d.Frame)
+	return d.Several() && m != nil && !HasKey(&m.Track, d.Frame)
 }
 
 func (d *Desk) CanRemoveKey() bool {
 	m := d.Mask()
-	return m != nil && len(m.Keys) > 1 && hasKey(&m.Track, d.Frame)
+	return m != nil && len(m.Keys) > 1 && HasKey(&m.Track, d.Frame)
 }
 
 // OtherKeys are the frames of the chosen mask's keys elsewhere.
@@ -76,7 +76,7 @@ func (d *Desk) OtherKeys() []int {
 	if m == nil || !d.Several() {
 		return nil
 	}
-	return slices.DeleteFunc(framesOf(&m.Track), func(f int) bool { return f == d.Frame })
+	return slices.DeleteFunc(FramesOf(&m.Track), func(f int) bool { return f == d.Frame })
 }
 
 // CopyKeyHere gives the chosen mask the key of another frame here.
@@ -95,7 +95,7 @@ func (d *Desk) CopyKeyHere(from int) {
 func (d *Desk) SetWay(way mask.Way) {
 	frame := d.Frame
 	d.EditMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
-		if k, ok := keyLeading(&t.Track, frame); ok {
+		if k, ok := KeyLeading(&t.Track, frame); ok {
 			k.Way = way
 			t.SetKey(k)
 		}
@@ -143,7 +143,7 @@ func (d *Desk) newKeys() string {
 		for i := range now.Masks {
 			m := &now.Masks[i]
 			old := before.Mask(m.ID)
-			if old != nil && len(m.Keys) > len(old.Keys) && hasKey(&m.Track, d.Frame) && !hasKey(&old.Track, d.Frame) {
+			if old != nil && len(m.Keys) > len(old.Keys) && HasKey(&m.Track, d.Frame) && !HasKey(&old.Track, d.Frame) {
 				made = append(made, "‘"+m.Name+"’")
 			}
 		}
@@ -161,7 +161,7 @@ func (d *Desk) newKeys() string {
 // KeyBeside is the frame of the nearest key that the user goes through, after
 // the frame shown or before it; ok is false where there is none.
 func (d *Desk) KeyBeside(by int, inHand OverTime) (frame int, ok bool) {
-	for _, f := range d.keyFramesNear(inHand) {
+	for _, f := range d.KeyFramesNear(inHand) {
 		if !d.HasFrame(f) {
 			continue // a gap in the footage
 		}
@@ -175,19 +175,19 @@ func (d *Desk) KeyBeside(by int, inHand OverTime) (frame int, ok bool) {
 	return frame, ok
 }
 
-// keyFramesNear are the frames of the keys that the user goes through,
+// KeyFramesNear are the frames of the keys that the user goes through,
 // ascending: those of the value that has the keyboard; else of the chosen mask
 // while Masks is open; else of the open step's values; else of the mask.
-func (d *Desk) keyFramesNear(inHand OverTime) []int {
+func (d *Desk) KeyFramesNear(inHand OverTime) []int {
 	m := d.Mask()
 	if inHand != nil {
-		return framesIn(inHand.keys())
+		return FramesIn(inHand.Keys())
 	}
 	if d.Step != StepMasks || m == nil {
 		var all []int
 		for _, v := range d.KeyedValues() {
-			if v.id.step == d.Step {
-				all = append(all, framesIn(v.keys)...)
+			if v.ID.Step == d.Step {
+				all = append(all, FramesIn(v.Keys)...)
 			}
 		}
 		if len(all) > 0 {
@@ -198,5 +198,5 @@ func (d *Desk) keyFramesNear(inHand OverTime) []int {
 	if m == nil {
 		return nil
 	}
-	return framesOf(&m.Track)
+	return FramesOf(&m.Track)
 }

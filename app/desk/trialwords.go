@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -9,9 +9,9 @@ import (
 	"halocline/colour"
 )
 
-// readControls is what the four controls read on a grade, without the last bits
+// ReadControls is what the four controls read on a grade, without the last bits
 // of logarithms, so that what is set back to neutral is neutral.
-func readControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover bool) {
+func ReadControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover bool) {
 	k, leftover = d.Controls(pivot)
 	for _, v := range []*float64{&k.BlueOrange, &k.GreenMagenta, &k.Lightness, &k.Contrast} {
 		*v = math.Round(*v*1e9)/1e9 + 0
@@ -22,7 +22,7 @@ func readControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover b
 // trialSummary says what a trial does.
 func trialSummary(t study.TrialAt, pivot float64) (string, state) {
 	text, st := joined(gradeWords(t.CDL(), pivot), "unchanged")
-	if t.Off && st == active {
+	if t.Off && st == Active {
 		return "off: " + text, neutral
 	}
 	return text, st
@@ -39,15 +39,15 @@ func gradeWords(d colour.CDL, pivot float64) (parts []string) {
 			parts = append(parts, fmt.Sprintf("%s %+.2f", less, -off))
 		}
 	}
-	k, leftover := readControls(d, pivot)
+	k, leftover := ReadControls(d, pivot)
 	add(k.Lightness, 0, "lighter", "darker")
 	add(k.BlueOrange, 0, "orange", "blue")
 	add(k.GreenMagenta, 0, "magenta", "green")
 	if math.Abs(k.Contrast-1) >= 0.005 {
-		parts = append(parts, "contrast "+trim(k.Contrast, 2))
+		parts = append(parts, "contrast "+Trim(k.Contrast, 2))
 	}
 	if math.Abs(d.Saturation-1) >= 0.005 {
-		parts = append(parts, "saturation "+trim(d.Saturation, 2))
+		parts = append(parts, "saturation "+Trim(d.Saturation, 2))
 	}
 	if leftover {
 		parts = append(parts, leftOver(d)...)
@@ -74,9 +74,9 @@ func leftOver(d colour.CDL) (parts []string) {
 	return parts
 }
 
-// leftOverText is leftOver as a sentence; "" where nothing is left over.
-func leftOverText(d colour.CDL, pivot float64) string {
-	if _, leftover := readControls(d, pivot); !leftover {
+// LeftOverText is leftOver as a sentence; "" where nothing is left over.
+func LeftOverText(d colour.CDL, pivot float64) string {
+	if _, leftover := ReadControls(d, pivot); !leftover {
 		return ""
 	}
 	return "left over: " + strings.Join(leftOver(d), ", ")

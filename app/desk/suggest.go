@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -55,7 +55,7 @@ func (s *Suggestion) workOut(m *study.Matte, frame int, samples []selection.Dab)
 	if err != nil {
 		return err
 	}
-	s.Pick, s.Notes, s.Lines = fitted.Pick, fitted.Notes, differences(m.Pick.At(frame), fitted.Pick)
+	s.Pick, s.Notes, s.Lines = fitted.Pick, fitted.Notes, Differences(m.Pick.At(frame), fitted.Pick)
 	if a, err := selection.MeasureSeparationEach(samples, m.PicksOfDabs()); err == nil {
 		s.Before = &a
 	}
@@ -87,7 +87,7 @@ func (d *Desk) WhyNoSuggestion() string {
 	if m == nil {
 		return "There is no matte: make one first."
 	}
-	keep, drop := countDabs(m)
+	keep, drop := CountDabs(m)
 	switch {
 	case keep == 0 && drop == 0:
 		return "Press on what the matte must keep: a keep dab. Two or three make a better start."
@@ -99,7 +99,7 @@ func (d *Desk) WhyNoSuggestion() string {
 	return ""
 }
 
-func countDabs(m *study.Matte) (keep, drop int) {
+func CountDabs(m *study.Matte) (keep, drop int) {
 	for _, d := range m.Dabs {
 		if d.Kind == study.Keep {
 			keep++
@@ -110,8 +110,8 @@ func countDabs(m *study.Matte) (keep, drop int) {
 	return keep, drop
 }
 
-// differences says what would change from one pick to another.
-func differences(a, b selection.Pick) (lines []string) {
+// Differences says what would change from one pick to another.
+func Differences(a, b selection.Pick) (lines []string) {
 	if a.Model != b.Model {
 		lines = append(lines, fmt.Sprintf("%s instead of %s", ModelName(b.Model), ModelName(a.Model)))
 	}
@@ -126,9 +126,9 @@ func differences(a, b selection.Pick) (lines []string) {
 
 func describe(p selection.Pick, c selection.Channel) string {
 	if p.Limits[c].Off {
-		return shortName(p.Model, c) + " off"
+		return ShortName(p.Model, c) + " off"
 	}
 	return limitSummary(p.Model, c, p.Limits[c])
 }
 
-func title(s string) string { return string(s[0]-'a'+'A') + s[1:] }
+func Capital(s string) string { return string(s[0]-'a'+'A') + s[1:] }

@@ -1,4 +1,4 @@
-package ui
+package desk
 
 import (
 	"fmt"
@@ -12,7 +12,7 @@ import (
 
 // ResetTrial gives the matte the grade that changes nothing.
 func (d *Desk) ResetTrial() {
-	d.EditMatte(resetTrial, func(m *study.Matte) error {
+	d.EditMatte(ResetTrialLabel, func(m *study.Matte) error {
 		m.Trial = study.NewSettings(0).Trial
 		return nil
 	})
@@ -58,20 +58,20 @@ func (d *Desk) HiddenMattes() []int {
 	return all
 }
 
-// trialValues are a trial's values by name. The three channels of each are keyed
+// TrialValues are a trial's values by name. The three channels of each are keyed
 // together.
-var trialValues = []string{"slope", "offset", "power", "saturation"}
+var TrialValues = []string{"slope", "offset", "power", "saturation"}
 
 // trialOver is one of a trial's values over time.
 func trialOver(t *study.Trial, name string) OverTime {
-	if all := tripleOf(t, name); all != nil {
+	if all := TripleOf(t, name); all != nil {
 		return togetherOver(all)
 	}
 	return numberOver(&t.Saturation)
 }
 
-// tripleOf is one of a trial's values that is one a channel; nil for saturation.
-func tripleOf(t *study.Trial, name string) *[3]study.Number {
+// TripleOf is one of a trial's values that is one a channel; nil for saturation.
+func TripleOf(t *study.Trial, name string) *[3]study.Number {
 	switch name {
 	case "slope":
 		return &t.Slope
@@ -87,7 +87,7 @@ func tripleOf(t *study.Trial, name string) *[3]study.Number {
 // another pivot from now on.
 func regrade(m *study.Matte, frame int, pivot float64, change func(k *colour.CDLControls)) error {
 	d := m.Trial.At(frame).CDL()
-	k, _ := readControls(d, m.Trial.Pivot)
+	k, _ := ReadControls(d, m.Trial.Pivot)
 	change(&k)
 	d, err := d.WithControls(k, pivot)
 	if err != nil {
@@ -104,14 +104,14 @@ func (d *Desk) TurnTrial(on bool) {
 	})
 }
 
-// channelWords are a picture's channels in words.
-var channelWords = [3]string{"red", "green", "blue"}
+// ChannelWords are a picture's channels in words.
+var ChannelWords = [3]string{"red", "green", "blue"}
 
 // SlideTrial sets one of a trial's values for a channel.
 func (d *Desk) SlideTrial(name string, channel int, v float64, phase study.Phase) {
 	frame := d.Frame
-	d.SlideMatte(fmt.Sprintf("Trial: %s of %s", name, channelWords[channel]), phase, func(m *study.Matte) error {
-		tripleOf(&m.Trial, name)[channel].Set(frame, v)
+	d.SlideMatte(fmt.Sprintf("Trial: %s of %s", name, ChannelWords[channel]), phase, func(m *study.Matte) error {
+		TripleOf(&m.Trial, name)[channel].Set(frame, v)
 		return nil
 	})
 }
@@ -133,3 +133,6 @@ func (d *Desk) SetPivot(v float64, phase study.Phase) {
 		return nil
 	})
 }
+
+// ResetTrialLabel is what the edit that takes a trial back is called.
+const ResetTrialLabel = "Reset trial"
