@@ -21,6 +21,15 @@ type CDLControls struct {
 	Contrast     float64 // exponent about the pivot; 1 changes nothing
 }
 
+// Rounded is k without the last bits of logarithms, to nine digits: what was set back
+// to neutral is neutral.
+func (k CDLControls) Rounded() CDLControls {
+	for _, v := range []*float64{&k.BlueOrange, &k.GreenMagenta, &k.Lightness, &k.Contrast} {
+		*v = math.Round(*v*1e9)/1e9 + 0 // + 0: -0 is 0
+	}
+	return k
+}
+
 // MiddlePivot is the encoded value of an 18 % grey card, the pivot where none is
 // chosen.
 var MiddlePivot = Encoded(MiddleGrey)

@@ -4,7 +4,6 @@ import (
 	"context"
 	"flag"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -64,10 +63,10 @@ type controlsReport struct {
 
 func reportTrial(t study.TrialAt, pivot float64) trialReport {
 	k, leftOver := t.CDL().Controls(pivot)
-	told := func(v float64) float64 { return math.Round(v*1e9)/1e9 + 0 } // not the last bits of logarithms
+	k = k.Rounded()
 	return trialReport{
 		t.Off, t.Slope, t.Offset, t.Power, t.Saturation,
-		controlsReport{told(k.BlueOrange), told(k.GreenMagenta), told(k.Lightness), told(k.Contrast), pivot, leftOver},
+		controlsReport{k.BlueOrange, k.GreenMagenta, k.Lightness, k.Contrast, pivot, leftOver},
 	}
 }
 

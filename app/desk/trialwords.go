@@ -9,14 +9,10 @@ import (
 	"halocline/colour"
 )
 
-// ReadControls is what the four controls read on a grade, without the last bits
-// of logarithms, so that what is set back to neutral is neutral.
+// ReadControls is what the four controls show of a grade.
 func ReadControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover bool) {
 	k, leftover = d.Controls(pivot)
-	for _, v := range []*float64{&k.BlueOrange, &k.GreenMagenta, &k.Lightness, &k.Contrast} {
-		*v = math.Round(*v*1e9)/1e9 + 0
-	}
-	return k, leftover
+	return k.Rounded(), leftover
 }
 
 // trialSummary says what a trial does.
