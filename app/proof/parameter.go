@@ -85,7 +85,7 @@ func edgeParameters(s *study.Settings) (all []Parameter) {
 	for i, n := range s.Edge.Settings() {
 		track := func(s *study.Settings) *study.Number { return s.Edge.Settings()[i].Track }
 		p := Parameter{
-			Name: n.Flag(), Label: n.Label, Unit: n.Unit, Min: n.Min, Max: n.Max, Low: n.Low, High: n.High, Round: n.Step,
+			Name: n.Flag(), Label: n.Label, Unit: n.Unit, Min: n.Min, Max: n.Max, Low: n.Low, High: n.High, Round: n.Increment,
 			at:    func(s *study.Settings, frame int) float64 { return track(s).At(frame) },
 			fix:   func(s *study.Settings, v float64) { track(s).Fix(v) },
 			keyed: func(s *study.Settings) bool { return track(s).Keyed() },
@@ -136,7 +136,7 @@ func feather(id int, name string, inside bool) Parameter {
 		n = study.InwardSpec
 	}
 	return Parameter{
-		Name: n.Flag() + ":" + name, Label: n.Label + " of " + name, Unit: n.Unit, Max: n.Max, High: n.High, Round: n.Step,
+		Name: n.Flag() + ":" + name, Label: n.Label + " of " + name, Unit: n.Unit, Max: n.Max, High: n.High, Round: n.Increment,
 		at: func(s *study.Settings, frame int) float64 {
 			m := s.Mask(id)
 			if m == nil {

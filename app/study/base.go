@@ -24,7 +24,7 @@ func NewBase() Base {
 
 // Settings returns the base's numbers. The tracks are the base's own.
 func (b *Base) Settings() []Setting {
-	// Spec: name, label, hint, unit, neutral, min, max, low, high, step, decimals.
+	// Spec: name, label, hint, unit, neutral, min, max, low, high, increment, decimals.
 	all := perChannel(Spec{"gain", "gain", "A factor on the channel; 1 changes nothing", "", 1, 0.001, 1000, 0.25, 4, 0.01, 2}, &b.Gain)
 	all = append(all, perChannel(Spec{"veil", "veil", "The water's own light, taken off", "linear light", 0, 0, 2, 0, 1, 0.001, 3}, &b.Veil)...)
 	return append(all,

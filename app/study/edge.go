@@ -14,7 +14,7 @@ type Edge struct {
 
 // Settings returns the edge's numbers. The tracks are the edge's own.
 func (e *Edge) Settings() []Setting {
-	// Spec: name, label, hint, unit, neutral, min, max, low, high, step, decimals.
+	// Spec: name, label, hint, unit, neutral, min, max, low, high, increment, decimals.
 	return []Setting{
 		{Spec{"despeckle", "despeckle", "Specks and pinholes smaller than this go", "px²", 12, 0, 1e6, 0, 200, 1, 0}, &e.Despeckle},
 		{Spec{"align", "align", "The edge leans on the picture's edges within this radius", "px", 0, 0, 500, 0, 20, 0.1, 1}, &e.Align},

@@ -40,7 +40,7 @@ func (m Mask) clone() Mask {
 }
 
 // The numbers of a mask's key, besides its points. Spec: name, label, hint, unit,
-// neutral, min, max, low, high, step, decimals.
+// neutral, min, max, low, high, increment, decimals.
 var (
 	InwardSpec  = Spec{"inner", "feather inward", "How far inside of the outline the mask begins to fade", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
 	OutwardSpec = Spec{"outer", "feather outward", "How far outside of the outline the mask has faded to nothing", "px", 0, 0, 10_000, 0, 60, 0.5, 1}

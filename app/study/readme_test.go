@@ -82,8 +82,8 @@ func TestSettingsHoldTogether(t *testing.T) {
 				assert.NoError(t, s.Check(v), place)
 			}
 			assert.Less(t, s.Low, s.High, place)
-			assert.Positive(t, s.Step, place)
-			assert.LessOrEqual(t, s.Step, s.High-s.Low, place)
+			assert.Positive(t, s.Increment, place)
+			assert.LessOrEqual(t, s.Increment, s.High-s.Low, place)
 			assert.Regexp(t, `^[A-Z0-9].*[^.]$`, s.Hint, place)
 			assert.Regexp(t, `^[a-z]`, s.Label, place)
 		}

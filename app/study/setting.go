@@ -18,7 +18,7 @@ type Spec struct {
 	Min, Max float64
 	// Low and High are where sliders end and sweeps begin and end: what people use.
 	Low, High float64
-	Step      float64 // a press of an arrow; the grid of sliders and sweeps
+	Increment float64 // a press of an arrow; the grid of sliders and sweeps
 	Decimals  int     // how many are shown
 }
 

@@ -23,7 +23,7 @@ type Trial struct {
 
 // Settings returns the trial's numbers. The tracks are the trial's own.
 func (t *Trial) Settings() []Setting {
-	// Spec: name, label, hint, unit, neutral, min, max, low, high, step, decimals.
+	// Spec: name, label, hint, unit, neutral, min, max, low, high, increment, decimals.
 	all := perChannel(Spec{"slope", "slope", "A factor; 1 changes nothing", "", 1, 0, 64, 0, 2, 0.01, 2}, &t.Slope)
 	all = append(all, perChannel(Spec{"offset", "offset", "What is added after the slope; 0 changes nothing", "", 0, -8, 8, -0.5, 0.5, 0.005, 3}, &t.Offset)...)
 	all = append(all, perChannel(Spec{"power", "power", "An exponent after the offset; 1 changes nothing", "", 1, 0.01, 64, 0.5, 2, 0.01, 2}, &t.Power)...)

@@ -89,7 +89,7 @@ func (p *basePanel) object() fyne.CanvasObject { return p.all }
 
 // key makes the control of a value's keys.
 func (p *basePanel) key(name string) *keyControl {
-	k := p.w.newKeyControl(desk.ValueID{desk.StepBase, name})
+	k := p.w.newKeyControl(desk.ValueID{Step: desk.StepBase, Name: name})
 	p.keys = append(p.keys, k)
 	return k
 }

@@ -34,13 +34,12 @@ func (w *window) chooseTruth() {
 	w.pick(pictureEndings, func(path string) {
 		plane, _, err := clip.ReadGrey(context.Background(), path)
 		if err != nil {
-			w.report(desk.Problem{"No true matte: " + filepath.Base(path), "A grey picture of the frame's size is wanted, white where the thing is.", err})
+			w.report(desk.Problem{What: "No true matte: " + filepath.Base(path), ToDo: "A grey picture of the frame's size is wanted, white where the thing is.", Err: err})
 			return
 		}
 		info := w.desk.Work.Clip.Info()
 		if plane.W != info.Width || plane.H != info.Height {
-			w.report(desk.Problem{"No true matte: " + filepath.Base(path), "It must have the frame's size.",
-				fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
+			w.report(desk.Problem{What: "No true matte: " + filepath.Base(path), ToDo: "It must have the frame's size.", Err: fmt.Errorf("%s is %d x %d pixels, want %d x %d", path, plane.W, plane.H, info.Width, info.Height)})
 			return
 		}
 		w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &plane, w.desk.MatteID, w.desk.Frame })

@@ -52,7 +52,7 @@ func (w *window) open(path string) {
 func (w *window) notOpened(path string, err error) {
 	var footage *study.FootageError
 	if !errors.As(err, &footage) {
-		w.report(desk.Problem{"Not opened: " + filepath.Base(path), whatToDo(err), err})
+		w.report(desk.Problem{What: "Not opened: " + filepath.Base(path), ToDo: whatToDo(err), Err: err})
 		return
 	}
 	find := look.NewButton("Find it…", func() {
@@ -61,7 +61,7 @@ func (w *window) notOpened(path string, err error) {
 	find.Kind = look.Prominent
 	what := fmt.Sprintf("Not opened: %s wants %s", filepath.Base(path), filepath.Base(footage.Path))
 	w.journal.tell("problem %s", what)
-	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(desk.Problem{what, whatToDo(err), err}) }, find)
+	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(desk.Problem{What: what, ToDo: whatToDo(err), Err: err}) }, find)
 }
 
 // openWith opens a study with its picture found elsewhere; that is a change not
@@ -94,7 +94,7 @@ func (w *window) openSample() {
 		}
 		fyne.Do(func() {
 			if err != nil {
-				w.report(desk.Problem{"The sample cannot be unpacked", "Open a picture of your own.", err})
+				w.report(desk.Problem{What: "The sample cannot be unpacked", ToDo: "Open a picture of your own.", Err: err})
 				return
 			}
 			w.take(wk, left)
@@ -128,14 +128,14 @@ func (w *window) offer(wk *work.Work, left *study.Recovery) {
 	restore := look.NewButton("Restore", func() {
 		again, err := work.FromStudy(context.Background(), left.Study, wk.Path)
 		if err != nil {
-			w.report(desk.Problem{"Not restored", whatToDo(err), err})
+			w.report(desk.Problem{What: "Not restored", ToDo: whatToDo(err), Err: err})
 			return
 		}
 		w.leave()
 		w.begin(again, study.RecoveredSession(left, wk.Path))
 		w.hideBands()
 		if err := w.desk.Session.Autosave(); err != nil {
-			w.report(desk.Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
+			w.report(desk.Problem{What: "Unsaved work cannot be kept", ToDo: "Save the study yourself, perhaps elsewhere.", Err: err})
 		}
 		w.desk.KeepSaving()
 	})
@@ -193,7 +193,7 @@ func (w *window) save(then func()) {
 		return
 	}
 	if err := w.desk.Session.Save(); err != nil {
-		w.report(desk.Problem{"Not saved", "Your work is still here: free some room, or save it elsewhere.", err})
+		w.report(desk.Problem{What: "Not saved", ToDo: "Your work is still here: free some room, or save it elsewhere.", Err: err})
 		return
 	}
 	w.journal.tell("saved %s", w.desk.Session.Path())

@@ -271,7 +271,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 		for y := 40; y < height-40; y += 7 {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.desk.PixelAt(x, y)
-				a := &desk.AskedPixel{x, y, w.desk.Matte().Pick.Model.At(c)}
+				a := &desk.AskedPixel{X: x, Y: y, Value: w.desk.Matte().Pick.Model.At(c)}
 				weight, _ := w.weightAt(x, y)
 				if want(w.desk.ReasonAt(*a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)

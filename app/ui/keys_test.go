@@ -286,7 +286,7 @@ func TestFramesOfAMask(t *testing.T) {
 func notch(t testing.TB, w *window, st desk.Step, name string) *keyControl {
 	t.Helper()
 	for _, k := range w.keyControls {
-		if k.id == (desk.ValueID{st, name}) {
+		if k.id == (desk.ValueID{Step: st, Name: name}) {
 			return k
 		}
 	}
@@ -323,7 +323,7 @@ func TestTheNotchOfAValue(t *testing.T) {
 	assert.Equal(t, []int{10, 15, 20}, desk.FramesIn(k.value().Keys()))
 	assert.Equal(t, 4.0, soften().At(15), "a key of the value that there was")
 
-	assert.Equal(t, []desk.ValueKeys{{k.id, "Soften", []desk.TimedKey{{10, mask.Straight}, {15, mask.Straight}, {20, mask.Straight}}}}, w.desk.KeyedValues())
+	assert.Equal(t, []desk.ValueKeys{{ID: k.id, Label: "Soften", Keys: []desk.TimedKey{{Frame: 10, Way: mask.Straight}, {Frame: 15, Way: mask.Straight}, {Frame: 20, Way: mask.Straight}}}}, w.desk.KeyedValues())
 	h.pressOn(t, k.Notch)
 	w.desk.GoToFrame(10)
 	h.pressOn(t, k.Notch)
@@ -381,7 +381,7 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	require.NotEqual(t, [3]float64{1, 1, 1}, gains)
 	k := notch(t, w, desk.StepBase, desk.GreyValue)
 	h.pressOn(t, k.Notch)
-	assert.Equal(t, []desk.TimedKey{{10, mask.Straight}}, k.value().Keys())
+	assert.Equal(t, []desk.TimedKey{{Frame: 10, Way: mask.Straight}}, k.value().Keys())
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	w.desk.GoToFrame(30)
 	settled(t, w)
@@ -457,13 +457,13 @@ func TestKeysOfAllValues(t *testing.T) {
 			return nil
 		})
 		assert.Equal(t, [][]desk.TimedKey{
-			{{5, mask.Curved}, {15, mask.Straight}},
-			{{5, mask.Curved}, {9, mask.Curved}, {20, mask.Straight}},
-			{{5, mask.Curved}},
+			{{Frame: 5, Way: mask.Curved}, {Frame: 15, Way: mask.Straight}},
+			{{Frame: 5, Way: mask.Curved}, {Frame: 9, Way: mask.Curved}, {Frame: 20, Way: mask.Straight}},
+			{{Frame: 5, Way: mask.Curved}},
 			nil,
 		}, got, id)
 	}
-	assert.Nil(t, desk.ValueOf(w.desk.Study(), nil, desk.ValueID{desk.StepEdge, "soften"}))
+	assert.Nil(t, desk.ValueOf(w.desk.Study(), nil, desk.ValueID{Step: desk.StepEdge, Name: "soften"}))
 }
 
 // On the smallest window of the plan nothing of the column scrolls, with four

@@ -136,7 +136,7 @@ func (t *maskTool) pressDraft(p viewer.Pointer) bool {
 func (t *maskTool) closeDraft() {
 	points, err := t.draft.Close()
 	if err != nil {
-		t.w.report(desk.Problem{"The mask is not closed yet", "Press on the frame for another vertex; Esc gives the mask up.", err})
+		t.w.report(desk.Problem{What: "The mask is not closed yet", ToDo: "Press on the frame for another vertex; Esc gives the mask up.", Err: err})
 		return
 	}
 	t.draft = nil

@@ -9,7 +9,7 @@ import (
 func specOf(s study.Spec) look.Spec {
 	return look.Spec{
 		Label: s.Title(), Unit: s.Unit, Hint: s.Hint, Min: s.Min, Max: s.Max, Low: s.Low, High: s.High,
-		Increment: s.Step, Neutral: s.Neutral, Decimals: s.Decimals,
+		Increment: s.Increment, Neutral: s.Neutral, Decimals: s.Decimals,
 		Signed: s.Min < 0, Tick: s.Low < s.Neutral && s.Neutral < s.High,
 	}
 }

@@ -167,7 +167,7 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase study.Phase) { p.typed(c, i, v, phase) })
 		r.numbers[i].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(desk.ValueID{desk.StepPick, desk.RangeValues[c]})
+	r.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepPick, Name: desk.RangeValues[c]})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}

@@ -46,7 +46,7 @@ func (w *window) readCDL(path string) {
 	}
 	switch {
 	case err != nil:
-		w.report(desk.Problem{"No grade: " + filepath.Base(path), "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", err})
+		w.report(desk.Problem{What: "No grade: " + filepath.Base(path), ToDo: "A file of the ASC CDL is wanted: .cc, .ccc or .cdl.", Err: err})
 	case len(all) == 1:
 		w.desk.TakeCDL(all[0])
 	default:

@@ -115,7 +115,7 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.w.desk.SlideTrial(name, channel, v, phase) })
 		r.numbers[channel].OnProblem(p.w.status.problem)
 	}
-	r.key = p.w.newKeyControl(desk.ValueID{desk.StepTrial, name})
+	r.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepTrial, Name: name})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
@@ -135,7 +135,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 		})
 	})
 	p.sat.OnProblem(p.w.status.problem)
-	p.sat.key = p.w.newKeyControl(desk.ValueID{desk.StepTrial, s.Name})
+	p.sat.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepTrial, Name: s.Name})
 	p.sat.key.onRow(p.sat.ValueRow)
 	return p.sat.ValueRow
 }

@@ -328,7 +328,7 @@ func (w *window) reportUnshown(frame int, err error) {
 	w.time.cannotRead(frame)
 	w.status.reading("")
 	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
-		w.report(desk.Problem{unshown, "Put the file back, or open another study.", err})
+		w.report(desk.Problem{What: unshown, ToDo: "Put the file back, or open another study.", Err: err})
 	}
 }
 

@@ -128,11 +128,11 @@ func (n *Number) cancel() {
 }
 
 func (n *Number) key(ev *fyne.KeyEvent) bool {
-	steps := 1.0
+	increments := 1.0
 	if shift() {
-		steps = 10
+		increments = 10
 	}
-	return n.arrow(ev.Name, steps)
+	return n.arrow(ev.Name, increments)
 }
 
 func (n *Number) short(name fyne.KeyName) bool { return n.arrow(name, 0.1) }
