@@ -45,6 +45,9 @@ func (d *Desk) Stop() {
 
 // Refresh has found out anew what the state asks for, and tells all that show it.
 func (d *Desk) Refresh() {
+	if o := d.Offer; o != nil && (o.About != d.Study() || o.MatteID != d.MatteID) {
+		d.Offer = nil // it is about what was
+	}
 	d.notePicks()
 	d.assess()
 	d.Check()

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"math"
 	"reflect"
 	"testing"
 
@@ -95,8 +96,8 @@ func TestLedgerEntriesStayApart(t *testing.T) {
 	}
 	assert.NotEqual(t, digest(func(l *ledger) { l.line("a", 1, 2) }), digest(func(l *ledger) { l.line("a", 12) }))
 	assert.NotEqual(t, digest(func(l *ledger) { l.line("a", "x\nb 1") }), digest(func(l *ledger) { l.line("a", "x"); l.line("b", 1) }))
-	negative := -0.0
-	assert.Equal(t, digest(func(l *ledger) { l.line("a", 0.0) }), digest(func(l *ledger) { l.line("a", negative*1) }), "-0 is 0")
+	negative := math.Copysign(0, -1)
+	assert.Equal(t, digest(func(l *ledger) { l.line("a", 0.0) }), digest(func(l *ledger) { l.line("a", negative) }), "-0 is 0")
 	assert.Equal(t, digest(func(*ledger) {}), digest(func(l *ledger) {
 		l.number("a", 2, 2)
 		l.triple("b", [3]float64{1, 1, 1}, [3]float64{1, 1, 1})

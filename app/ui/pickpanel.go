@@ -28,7 +28,6 @@ type pickPanel struct {
 	separate   *look.Button // swaps the numbers for the separation
 	separation *separation
 	grid       fyne.CanvasObject // the numbers
-	offered    *desk.Suggestion
 	card       *offerCard
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
@@ -282,10 +281,6 @@ func (p *pickPanel) display() {
 		p.suggest.Enable()
 		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
-	if p.w.desk.Offer != nil && (p.w.desk.Offer.About != w.desk.Study() || p.w.desk.Offer.MatteID != m.ID) {
-		p.w.desk.Offer = nil
-		p.field.SetPreview(nil)
-	}
 	p.card.display()
 	p.showFindings()
 }
@@ -368,11 +363,4 @@ func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.L
 			r.numbers[i].Enable()
 		}
 	}
-}
-
-// offer shows a suggestion in place of the numbers.
-func (p *pickPanel) offer(s *desk.Suggestion) {
-	p.w.desk.Offer = s
-	p.field.SetPreview(&s.Pick)
-	p.card.display()
 }
