@@ -17,6 +17,18 @@ func (s segment) length() float64 {
 	return math.Hypot(float64(s.x1-s.x0), float64(s.y1-s.y0))
 }
 
+// square returns the square of the distance from (x,y) to the nearest point of a
+// piece.
+func (s segment) square(x, y float32) float32 {
+	dx, dy := s.x1-s.x0, s.y1-s.y0
+	x, y = x-s.x0, y-s.y0
+	if length := float32(dx*dx) + float32(dy*dy); length > 0 {
+		t := min(max((float32(x*dx)+float32(y*dy))/length, 0), 1)
+		x, y = x-float32(t*dx), y-float32(t*dy)
+	}
+	return float32(x*x) + float32(y*y)
+}
+
 // crossings tells, for the corners of a cell that are inside (1 upper left,
 // 2 upper right, 4 lower right, 8 lower left), the pairs of sides between which
 // the contour runs: 0 above, 1 right, 2 below, 3 left. Cells of two opposite

@@ -33,15 +33,3 @@ func DtSSD(ctx context.Context, before, matte, truthBefore, truth colour.Plane) 
 	}
 	return math.Sqrt(sum), ctx.Err()
 }
-
-// iou returns the ratio of minima to maxima; nil where both are empty.
-func iou(ctx context.Context, matte, truth colour.Plane) (*float64, error) {
-	if _, _, err := knownPixels(matte, truth, nil); err != nil {
-		return nil, err
-	}
-	t, err := differences(ctx, clamped(matte), clamped(truth), nil)
-	if err != nil || t.most == 0 {
-		return nil, err
-	}
-	return pointer(t.least / t.most), nil
-}

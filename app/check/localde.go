@@ -66,14 +66,10 @@ func localDENear(all []localDE, r, g, b float32) *localDE {
 	return &all[(node(r)*localDENodes+node(g))*localDENodes+node(b)]
 }
 
-// noiseLevels is how finely the noise after base is told apart.
-const noiseLevels = 256
-
 // noiseAfterBase knows by how much colours change from noise alone.
 type noiseAfterBase struct {
 	localDEs []localDE
-	// variance of a channel after base, by its value there times noiseLevels-1.
-	variance [3][noiseLevels]float32
+	variance [3]NoiseTable // by channel
 }
 
 // newNoiseAfterBase takes the noise that a picture has in R, G, B before base to
@@ -85,44 +81,10 @@ func newNoiseAfterBase(base colour.Base, noise [3]float64) (*noiseAfterBase, err
 	}
 	n := &noiseAfterBase{localDEs: localDEs()}
 	for c := range n.variance {
-		n.variance[c] = noiseTable(curves, c, noise[c])
+		n.variance[c] = NewNoiseTable(curves, c, noise[c])
 	}
 	return n, nil
 }
-
-// noiseTable returns one channel's variance by its value after base: the square of
-// how far base takes values apart that lie a sigma to both sides of one before it.
-// Where base makes many values one, it is the largest; between values that base
-// leaves out, that of the next above.
-func noiseTable(curves *colour.Curves, c int, sigma float64) (table [noiseLevels]float32) {
-	const samples = 4 * noiseLevels
-	var low, middle, high [samples + 1]float32
-	for i := range middle {
-		v := float64(i) / samples
-		low[i], middle[i], high[i] = float32(max(v-sigma, 0)), float32(v), float32(min(v+sigma, 1))
-	}
-	for _, row := range [][]float32{low[:], middle[:], high[:]} {
-		curves.Band(c, row, row)
-	}
-	for i := range table {
-		table[i] = -1
-	}
-	for i, v := range middle {
-		half := (high[i] - low[i]) / 2
-		at := &table[noiseLevel(v)]
-		*at = max(*at, half*half)
-	}
-	next := float32(0)
-	for i := noiseLevels - 1; i >= 0; i-- {
-		if table[i] < 0 {
-			table[i] = next
-		}
-		next = table[i]
-	}
-	return table
-}
-
-func noiseLevel(v float32) int { return int(min(max(v, 0), 1)*(noiseLevels-1) + 0.5) }
 
 // explains reports whether noise alone may have changed one colour to the other:
 // whether dE00 is at most 1 plus two sigmas of the difference of two noisy
@@ -133,8 +95,8 @@ func (n *noiseAfterBase) explains(r0, g0, b0, r1, g1, b1 float32) bool {
 	if square <= 1 {
 		return true
 	}
-	variance := float32(m[0]*n.variance[0][noiseLevel((r0+r1)/2)]) + float32(m[1]*n.variance[1][noiseLevel((g0+g1)/2)]) +
-		float32(m[2]*n.variance[2][noiseLevel((b0+b1)/2)])
+	variance := float32(m[0]*n.variance[0].At((r0+r1)/2)) + float32(m[1]*n.variance[1].At((g0+g1)/2)) +
+		float32(m[2]*n.variance[2].At((b0+b1)/2))
 	return float64(square) <= sq(1+2*math.Sqrt(2*float64(variance)))
 }
 

@@ -35,7 +35,7 @@ func PredictNoise(shown *colour.Image, matte colour.Plane, base colour.Base, noi
 	}
 	var s noiseSum
 	for c := range s.table {
-		s.table[c] = noiseTable(curves, c, noise[c])
+		s.table[c] = NewNoiseTable(curves, c, noise[c])
 	}
 	every := max(1, int(math.Sqrt(float64(len(matte.Pix))/noisePlaces)))
 	for y := every / 2; y < matte.H; y += every {
@@ -54,7 +54,7 @@ const noisePlaces = 30_000
 
 // A noiseSum adds up colours and variances, weighted.
 type noiseSum struct {
-	table         [3][noiseLevels]float32
+	table         [3]NoiseTable
 	weight        float64
 	colour        [3]float64
 	before, after [3]float64
@@ -65,7 +65,7 @@ func (s *noiseSum) add(at colour.RGB, weight float64, grade colour.CDL) {
 	s.weight += weight
 	for c, v := range [3]float64{at.R, at.G, at.B} {
 		s.colour[c] += weight * v
-		variance := weight * float64(s.table[c][noiseLevel(float32(v))])
+		variance := weight * float64(s.table[c].At(float32(v)))
 		s.before[c] += variance
 		for i := range s.after {
 			s.after[i] += j[i][c] * j[i][c] * variance
@@ -87,3 +87,47 @@ func (s *noiseSum) change() *NoiseChange {
 	n.Decibels = 10 * math.Log10(after/before)
 	return &n
 }
+
+// noiseLevels is how finely the noise after base is told apart.
+const noiseLevels = 256
+
+// A NoiseTable is the variance that noise gives one channel after base, by the
+// channel's value there.
+type NoiseTable [noiseLevels]float32
+
+// NewNoiseTable takes noise of deviation sigma in channel c through base: a variance is
+// the square of how far base takes values apart that lie a sigma to both sides of one
+// before it. Where base makes many values one, it is the largest; between values that
+// base leaves out, that of the next above.
+func NewNoiseTable(curves *colour.Curves, c int, sigma float64) (table NoiseTable) {
+	const samples = 4 * noiseLevels
+	var low, middle, high [samples + 1]float32
+	for i := range middle {
+		v := float64(i) / samples
+		low[i], middle[i], high[i] = float32(max(v-sigma, 0)), float32(v), float32(min(v+sigma, 1))
+	}
+	for _, row := range [][]float32{low[:], middle[:], high[:]} {
+		curves.Band(c, row, row)
+	}
+	for i := range table {
+		table[i] = -1
+	}
+	for i, v := range middle {
+		half := (high[i] - low[i]) / 2
+		at := &table[noiseLevel(v)]
+		*at = max(*at, half*half)
+	}
+	next := float32(0)
+	for i := noiseLevels - 1; i >= 0; i-- {
+		if table[i] < 0 {
+			table[i] = next
+		}
+		next = table[i]
+	}
+	return table
+}
+
+// At returns the variance where the channel has a value after base.
+func (t *NoiseTable) At(v float32) float32 { return t[noiseLevel(v)] }
+
+func noiseLevel(v float32) int { return int(min(max(v, 0), 1)*(noiseLevels-1) + 0.5) }

@@ -95,7 +95,10 @@ func deviation(clean, noisy *colour.Image, matte colour.Plane) float64 {
 			continue
 		}
 		n++
-		sum += sq(float64(noisy.R.Pix[i]-clean.R.Pix[i])) + sq(float64(noisy.G.Pix[i]-clean.G.Pix[i])) + sq(float64(noisy.B.Pix[i]-clean.B.Pix[i]))
+		for _, p := range [][2]colour.Plane{{noisy.R, clean.R}, {noisy.G, clean.G}, {noisy.B, clean.B}} {
+			d := float64(p[0].Pix[i] - p[1].Pix[i])
+			sum += d * d
+		}
 	}
 	return math.Sqrt(sum / float64(3*n))
 }

@@ -193,7 +193,7 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 		f.Dropped = droppedShare(now.matte, now.picture, p.plane)
 	}
 	if p.Truth != nil {
-		if f.IoU, err = iou(ctx, now.matte, now.truth); err != nil {
+		if f.IoU, err = IoU(ctx, now.matte, now.truth); err != nil {
 			return f, fmt.Errorf("check: frame %d: %w", n, err)
 		}
 	}

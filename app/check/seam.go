@@ -233,21 +233,7 @@ func (s *Seam) figures(matte, picture, weights []float64, change float64) (f Sea
 	return f
 }
 
-// Picture returns the picture's own edge a(s) at the distances of Distances. It
-// is the Seam's own.
-func (s *Seam) Picture() []float64 { return s.picture }
-
-// Distances returns the s of the curves, in pixels, negative inside.
-func (s *Seam) Distances() []float64 {
-	out := make([]float64, s.band.bins())
-	for i := range out {
-		out[i] = s.distance(i)
-	}
-	return out
-}
-
-// Matte returns a matte's m(s) at the distances of Distances; 0 where nothing lies
-// so far from the outline.
+// Matte returns a matte's m(s) by bins; 0 where nothing lies so far from the outline.
 func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]float64, error) {
 	if err := s.fits(matte); err != nil {
 		return nil, err
@@ -283,12 +269,4 @@ func (s *Seam) fits(matte colour.Plane) error {
 		return nil
 	}
 	return fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
-}
-
-// alphaOf clamps a sample to [0,1]; what is not a number is 0.
-func alphaOf(v float32) float32 {
-	if !(v > 0) {
-		return 0
-	}
-	return min(v, 1)
 }

@@ -311,7 +311,7 @@ func TestSeamWorkers(t *testing.T) {
 		if want == nil {
 			want = s
 		}
-		require.Equal(t, want.Picture(), s.Picture(), "%d workers", workers)
+		require.Equal(t, want.picture, s.picture, "%d workers", workers)
 		one, err := want.Judge(t.Context(), matte, 3, 1)
 		require.NoError(t, err)
 		got, err := s.Judge(t.Context(), matte, 3, workers)
@@ -336,5 +336,5 @@ func TestSeamOfAPart(t *testing.T) {
 	}
 	part, err := NewSeam(t.Context(), &colour.Image{R: cut(picture.R), G: cut(picture.G), B: cut(picture.B)}, cut(matte), 640, 1)
 	require.NoError(t, err)
-	assert.InDeltaSlice(t, whole.Picture(), part.Picture(), 1e-3)
+	assert.InDeltaSlice(t, whole.picture, part.picture, 1e-3)
 }

@@ -99,7 +99,7 @@ func TestSeamAgainstItsDefinition(t *testing.T) {
 		s, err := NewSeam(t.Context(), picture, before, radiiPerFrame*twinRadius, 2)
 		require.NoError(t, err)
 		a, m := slowSeam(picture, before, matte, twinRadius)
-		assert.InDeltaSlice(t, a, s.Picture(), 0.01, name)
+		assert.InDeltaSlice(t, a, s.picture, 0.01, name)
 		got, err := s.Matte(t.Context(), matte, 2)
 		require.NoError(t, err)
 		assert.InDeltaSlice(t, m, got, 0.01, name)

@@ -15,14 +15,14 @@ type bounds []int32
 func boundsOf(matte colour.Plane) []bounds {
 	rows := make([]bounds, matte.H)
 	for y := range rows {
-		before := uint8(0)
+		before := false
 		for x, alpha := range matte.Row(y) {
-			if in := inside(alpha); in != before {
+			if in := alpha >= half; in != before {
 				rows[y] = append(rows[y], int32(x))
 				before = in
 			}
 		}
-		if before == 1 {
+		if before {
 			rows[y] = append(rows[y], int32(matte.W))
 		}
 	}
@@ -261,16 +261,4 @@ func (n *nearest) offer(x, y int, piece int32) {
 	if s := n.pieces[piece-1].square(float32(x)+half, float32(y)+half); n.of[i] == 0 || s < n.squares[i] {
 		n.of[i], n.squares[i] = piece, s
 	}
-}
-
-// square returns the square of the distance from (x,y) to the nearest point of a
-// piece.
-func (s segment) square(x, y float32) float32 {
-	dx, dy := s.x1-s.x0, s.y1-s.y0
-	x, y = x-s.x0, y-s.y0
-	if length := float32(dx*dx) + float32(dy*dy); length > 0 {
-		t := min(max((float32(x*dx)+float32(y*dy))/length, 0), 1)
-		x, y = x-float32(t*dx), y-float32(t*dy)
-	}
-	return float32(x*x) + float32(y*y)
 }

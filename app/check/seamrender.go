@@ -99,12 +99,3 @@ func (f *FrameSeam) Along(ctx context.Context) ([]SeamPiece, error) {
 	}
 	return pieces, nil
 }
-
-// Distances returns the s of the curves in pixels of the source, negative inside.
-func (f *FrameSeam) Distances() []float64 {
-	out := f.Seam.Distances()
-	for i := range out {
-		out[i] *= f.factor()
-	}
-	return out
-}

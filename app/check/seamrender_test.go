@@ -73,7 +73,7 @@ func TestSeamOnProxiesAndParts(t *testing.T) {
 				q.Factor, q.Region = factor, region
 				f, err := SeamOn(t.Context(), r, q, 1)
 				require.NoError(t, err)
-				assert.InDelta(t, 18, f.Distances()[len(f.Distances())-1], 3)
+				assert.InDelta(t, 18, f.factor()*f.distance(f.band.bins()-1), 3)
 				pieces, err := f.Along(t.Context())
 				require.NoError(t, err)
 				require.NotEmpty(t, pieces)

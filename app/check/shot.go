@@ -83,9 +83,6 @@ func (f Frame) Leak() *float64 {
 	return f.Dropped
 }
 
-// Bad is the number of specks and holes.
-func (f Frame) Bad() float64 { return float64(f.Specks + f.Holes) }
-
 func pointer(v float64) *float64 { return &v }
 
 // Order puts frames in the order in which a shot is soon seen as a whole: every
