@@ -15,7 +15,7 @@ func IoU(ctx context.Context, matte, truth colour.Plane) (*float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	t, err := differences(ctx, clamped(matte), clamped(truth), known)
+	t, err := differences(ctx, Clamped(matte), Clamped(truth), known)
 	if err != nil {
 		return nil, fmt.Errorf("check: %w", err)
 	}

@@ -116,7 +116,7 @@ func (p *pass) run(ctx context.Context, frames []int, give func(Frame)) error {
 
 // beyond is how far past the masks' reach a region goes: further than a speck
 // that touches its border could hide behind.
-const beyond = largestSpeck + 8
+const beyond = LargestSpeck + 8
 
 // region returns what must be looked at of frames and the one before them: all
 // that a mask reaches on any. Elsewhere the matte is 0. Empty is the whole frame.
@@ -177,7 +177,7 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 	f.Number, f.width = n, now.size.X
 	factor := max(p.Factor, 1)
 	pixels := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
-	if f.Figures, err = measure(ctx, now.matte, pixels, factor, 1); err != nil {
+	if f.Figures, err = MeasurePart(ctx, now.matte, pixels, factor, 1); err != nil {
 		return f, err
 	}
 	if err := p.leaks(ctx, r, &f, now); err != nil {

@@ -34,7 +34,7 @@ func Score(ctx context.Context, matte, truth colour.Plane, unknown *colour.Plane
 	if err != nil {
 		return Scores{}, err
 	}
-	a, g := clamped(matte), clamped(truth)
+	a, g := Clamped(matte), Clamped(truth)
 	t, err := differences(ctx, a, g, known)
 	if err != nil {
 		return Scores{}, fmt.Errorf("check: %w", err)
@@ -93,8 +93,8 @@ func knownPixels(matte, truth colour.Plane, unknown *colour.Plane) (known []bool
 	return known, pixels, nil
 }
 
-// clamped returns p with its samples in [0,1], which is p itself where they are.
-func clamped(p colour.Plane) colour.Plane {
+// Clamped returns p with its samples in [0,1], which is p itself where they are.
+func Clamped(p colour.Plane) colour.Plane {
 	for i, v := range p.Pix {
 		if v >= 0 && v <= 1 {
 			continue
@@ -102,15 +102,15 @@ func clamped(p colour.Plane) colour.Plane {
 		q := colour.NewPlane(p.W, p.H)
 		copy(q.Pix, p.Pix)
 		for j, v := range q.Pix[i:] {
-			q.Pix[i+j] = alphaOf(v)
+			q.Pix[i+j] = Alpha(v)
 		}
 		return q
 	}
 	return p
 }
 
-// alphaOf clamps a sample to [0,1]; what is not a number is 0.
-func alphaOf(v float32) float32 {
+// Alpha clamps a sample to [0,1]; what is not a number is 0.
+func Alpha(v float32) float32 {
 	if !(v > 0) {
 		return 0
 	}

@@ -53,7 +53,7 @@ import (
 // so on. A Seam is not changed by its methods, and keeps nothing of the planes.
 type Seam struct {
 	band    *seamBand
-	pieces  []segment
+	pieces  []Segment
 	picture []float64 // a
 	weights []float64 // of the bins
 	ends    [2]float64
@@ -78,7 +78,7 @@ func NewSeam(ctx context.Context, shown *colour.Image, matte colour.Plane, frame
 		frameWidth = float64(matte.W)
 	}
 	b := newSeamBand(matte.W, matte.H, frameWidth)
-	o := outlineOf(clamped(matte), max(1, int(b.radius*b.radius/4)))
+	o := outlineOf(Clamped(matte), max(1, int(b.radius*b.radius/4)))
 	if len(o.pieces) == 0 {
 		return nil, NoSeamError{whyNoOutline(matte, o.matte)}
 	}
@@ -113,9 +113,9 @@ func seamInput(shown *colour.Image, matte colour.Plane, frameWidth float64) erro
 // and pinholes.
 func whyNoOutline(matte, cleaned colour.Plane) string {
 	switch {
-	case cleaned.Pix[0] >= half:
+	case cleaned.Pix[0] >= Half:
 		return "the matte covers the whole frame"
-	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= half }):
+	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= Half }):
 		return "the matte covers nothing but specks"
 	}
 	return "the matte is nowhere one half or more"
@@ -242,7 +242,7 @@ func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]fl
 	err := colour.EachStrip(ctx, workers, len(sums), 1, func(i, _ int) {
 		strip, sum := &s.band.strips[i], make([]float64, s.band.bins())
 		for j, pixel := range strip.pixel {
-			sum[strip.bin[j]] += float64(strip.weight[j]) * float64(alphaOf(matte.Pix[pixel]))
+			sum[strip.bin[j]] += float64(strip.weight[j]) * float64(Alpha(matte.Pix[pixel]))
 		}
 		sums[i] = sum
 	})

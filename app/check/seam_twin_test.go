@@ -14,9 +14,9 @@ import (
 // of all pieces of the contour, and Gaussian windows over all pixels. The matte must
 // have no specks.
 func slowSeam(picture *colour.Image, before, matte colour.Plane, radius float64) (a, m []float64) {
-	var pieces []segment
+	var pieces []Segment
 	for y := range before.H - 1 {
-		contourRow(before, y, func(_ int, s segment) { pieces = append(pieces, s) })
+		ContourRow(before, y, func(_ int, s Segment) { pieces = append(pieces, s) })
 	}
 	type pixel struct {
 		x, y, s float64
@@ -28,7 +28,7 @@ func slowSeam(picture *colour.Image, before, matte colour.Plane, radius float64)
 		x, y := i%before.W, i/before.W
 		d := math.Inf(1)
 		for _, p := range pieces {
-			d = math.Min(d, math.Sqrt(float64(p.square(float32(x)+0.5, float32(y)+0.5))))
+			d = math.Min(d, math.Sqrt(float64(p.Square(float32(x)+0.5, float32(y)+0.5))))
 		}
 		if v >= 0.5 {
 			d = -d
@@ -153,7 +153,7 @@ func TestNearestPiece(t *testing.T) {
 	for i, of := range n.of {
 		least := math.Inf(1)
 		for _, p := range o.pieces {
-			least = math.Min(least, float64(p.square(float32(i%150)+half, float32(i/150)+half)))
+			least = math.Min(least, float64(p.Square(float32(i%150)+0.5, float32(i/150)+0.5)))
 		}
 		if least >= 20*20 {
 			continue

@@ -60,7 +60,7 @@ func (s *Seam) Along(ctx context.Context, matte colour.Plane, change float64) ([
 	var out []SeamPiece
 	for _, p := range s.pieces {
 		if f, ok := c.blend(figures, p); ok {
-			f.X0, f.Y0, f.X1, f.Y1 = p.x0, p.y0, p.x1, p.y1
+			f.X0, f.Y0, f.X1, f.Y1 = p.X0, p.Y0, p.X1, p.Y1
 			out = append(out, f)
 		}
 	}
@@ -100,15 +100,15 @@ func (s *Seam) newLocals(matte colour.Plane) *locals {
 			sum, bin := c.sums[at], strip.bin[j]
 			sum.weight[bin] += float64(w)
 			sum.picture[bin] += float64(w) * s.between(float64(strip.picture[j]))
-			sum.matte[bin] += float64(w) * float64(alphaOf(matte.Pix[strip.pixel[j]]))
+			sum.matte[bin] += float64(w) * float64(Alpha(matte.Pix[strip.pixel[j]]))
 		}
 	}
 	return c
 }
 
 // of returns the square of a piece, by its beginning.
-func (c *locals) of(p segment) int {
-	return min(int(p.y0)/c.px, c.h-1)*c.w + min(int(p.x0)/c.px, c.w-1)
+func (c *locals) of(p Segment) int {
+	return min(int(p.Y0)/c.px, c.h-1)*c.w + min(int(p.X0)/c.px, c.w-1)
 }
 
 // about adds up a square and those beside it.
@@ -148,9 +148,9 @@ func (s *curveSums) means() *curveSums {
 }
 
 // blend returns a piece's figures between those of the squares about it.
-func (c *locals) blend(figures []SeamPiece, p segment) (f SeamPiece, ok bool) {
-	x0, u := between(float64(p.x0+p.x1)/2/float64(c.px)-0.5, c.w)
-	y0, v := between(float64(p.y0+p.y1)/2/float64(c.px)-0.5, c.h)
+func (c *locals) blend(figures []SeamPiece, p Segment) (f SeamPiece, ok bool) {
+	x0, u := between(float64(p.X0+p.X1)/2/float64(c.px)-0.5, c.w)
+	y0, v := between(float64(p.Y0+p.Y1)/2/float64(c.px)-0.5, c.h)
 	total := 0.0
 	for i, k := range [4]float32{(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v} {
 		x, y := min(x0+i%2, c.w-1), min(y0+i/2, c.h-1)

@@ -113,7 +113,7 @@ func (b *seamBand) collectSpan(strip *seamStrip, o *outline, n *nearest, shown *
 			continue
 		}
 		d, side := math.Sqrt(float64(square)), 1
-		if o.matte.Pix[i] >= half {
+		if o.matte.Pix[i] >= Half {
 			d, side = -d, 0
 		}
 		strip.pixel = append(strip.pixel, int32(i))

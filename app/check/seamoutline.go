@@ -17,7 +17,7 @@ func boundsOf(matte colour.Plane) []bounds {
 	for y := range rows {
 		before := false
 		for x, alpha := range matte.Row(y) {
-			if in := alpha >= half; in != before {
+			if in := alpha >= Half; in != before {
 				rows[y] = append(rows[y], int32(x))
 				before = in
 			}
@@ -106,7 +106,7 @@ func eachMeeting(upper, lower bounds, meet func(i, j int)) {
 // An outline is a matte's contour at one half, without specks and pinholes.
 type outline struct {
 	matte  colour.Plane // without them
-	pieces []segment
+	pieces []Segment
 	cells  []int32 // of each piece: the upper left of the four pixels between whose centres it runs
 }
 
@@ -115,7 +115,7 @@ type outline struct {
 func outlineOf(matte colour.Plane, area int) *outline {
 	o := &outline{matte: cleaned(matte, area)}
 	for y := range matte.H - 1 {
-		contourRow(o.matte, y, func(x int, s segment) {
+		ContourRow(o.matte, y, func(x int, s Segment) {
 			o.pieces, o.cells = append(o.pieces, s), append(o.cells, int32(y*matte.W+x))
 		})
 	}
@@ -192,7 +192,7 @@ type nearest struct {
 	w       int
 	of      []int32
 	squares []float32
-	pieces  []segment
+	pieces  []Segment
 }
 
 // nearestOf finds them by handing on each pixel's piece to its neighbours, down
@@ -258,7 +258,7 @@ func (n *nearest) offer(x, y int, piece int32) {
 		return
 	}
 	i := y*n.w + x
-	if s := n.pieces[piece-1].square(float32(x)+half, float32(y)+half); n.of[i] == 0 || s < n.squares[i] {
+	if s := n.pieces[piece-1].Square(float32(x)+0.5, float32(y)+0.5); n.of[i] == 0 || s < n.squares[i] {
 		n.of[i], n.squares[i] = piece, s
 	}
 }

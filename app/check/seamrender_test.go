@@ -1,9 +1,12 @@
 package check
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"image"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,20 +14,51 @@ import (
 
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
 )
 
-// trialled is a reel's red with a trial and its frame's request.
-func trialled(t *testing.T, r *reel) (*render.Renderer, render.Request) {
+// A still is a clip of one frame: a red square on green, under noise.
+type still struct {
+	w, h, left int // left of the square
+	sigma      float64
+	err        error // why it cannot be read
+}
+
+const squareSide, squareTop = 60, 30
+
+func (s *still) Frame(context.Context, int) (*colour.Image, error) {
+	rng := rand.New(rand.NewPCG(1, 5))
+	m := colour.NewImage(s.w, s.h)
+	for y := range s.h {
+		for x := range s.w {
+			c := [3]float64{0.25, 0.5, 0.3}
+			if x >= s.left && x < s.left+squareSide && y >= squareTop && y < squareTop+squareSide {
+				c = [3]float64{0.7, 0.3, 0.25}
+			}
+			for k, p := range []colour.Plane{m.R, m.G, m.B} {
+				p.Row(y)[x] = float32(c[k] + s.sigma*rng.NormFloat64())
+			}
+		}
+	}
+	return m, s.err
+}
+
+// trialled is the still's red with a trial, as a request.
+func (s *still) trialled(t *testing.T) (*render.Renderer, render.Request) {
 	t.Helper()
-	s := r.shot(t, 1, nil)
-	require.NoError(t, s.Settings.Trial.SetCDL(1, warmTrial(1)))
-	s.Settings.Edge.Despeckle = study.Constant(0)
-	return render.New(r, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}
+	doc := study.New(study.Clip{Path: "still", First: 1, Count: 1, Noise: [3]float64{s.sigma, s.sigma, s.sigma}})
+	m := doc.AddMatte("red", selection.HSL)
+	m.Pick.Limits[selection.Hue].Off = false
+	m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -30, To: 30, Before: 20, After: 20})
+	m.Edge.Despeckle = study.Constant(0)
+	require.NoError(t, m.Trial.SetCDL(1, warmTrial(1)))
+	return render.New(s, 1, render.DefaultCache/16), render.Request{Study: doc, Settings: &m.Settings, Frame: 1}
 }
 
 func TestSeamOn(t *testing.T) {
-	film := &reel{w: 320, h: 180, left: standing, sigma: 0.01}
-	r, q := trialled(t, film)
+	film := &still{w: 320, h: 180, left: 50, sigma: 0.01}
+	r, q := film.trialled(t)
 	q.Settings.Edge.Soften = study.Constant(2)
 	f, err := SeamOn(t.Context(), r, q, 1)
 	require.NoError(t, err)
@@ -65,11 +99,11 @@ func TestSeamOn(t *testing.T) {
 
 // On proxies and parts the pieces of the outline lie where they do in the source.
 func TestSeamOnProxiesAndParts(t *testing.T) {
-	film := &reel{w: 960, h: 400, left: func(int) int { return 300 }}
+	film := &still{w: 960, h: 400, left: 300}
 	for _, factor := range []int{1, 2, 3} {
 		for _, region := range []image.Rectangle{{}, image.Rect(255, 3, 480, 151)} {
 			t.Run(fmt.Sprint(factor, region), func(t *testing.T) {
-				r, q := trialled(t, film)
+				r, q := film.trialled(t)
 				q.Factor, q.Region = factor, region
 				f, err := SeamOn(t.Context(), r, q, 1)
 				require.NoError(t, err)
@@ -94,47 +128,12 @@ func TestSeamOnProxiesAndParts(t *testing.T) {
 
 // A frame that nothing is selected on has no seam, and says so.
 func TestNoSeamOnAFrame(t *testing.T) {
-	film := &reel{w: 320, h: 180, left: func(int) int { return 1000 }}
-	r, q := trialled(t, film)
+	film := &still{w: 320, h: 180, left: 1000}
+	r, q := film.trialled(t)
 	_, err := SeamOn(t.Context(), r, q, 1)
 	assert.Equal(t, NoSeamError{"the matte is nowhere one half or more"}, err)
-	film.broken = 1
-	r, q = trialled(t, film)
+	film.err = errors.New("clip: frame is cut short")
+	r, q = film.trialled(t)
 	_, err = SeamOn(t.Context(), r, q, 1)
-	assert.ErrorIs(t, err, errBroken)
-}
-
-// A shot's frames have a seam where the trial changes something, and are judged
-// anew where it does so otherwise.
-func TestSeamOfAShot(t *testing.T) {
-	film := &reel{w: 320, h: 180, left: func(n int) int { return 50 + 1000*(n/3) }, sigma: 0.01}
-	s := film.shot(t, 3, nil)
-	line := Timeline{}
-	judge := func() []Judged {
-		missing := line.Update(s)
-		require.Equal(t, []int{1, 2, 3}, missing)
-		require.NoError(t, s.Each(t.Context(), missing, line.Add))
-		return line.Judged()
-	}
-	for _, f := range judge() {
-		require.Nil(t, f.Seam)
-	}
-	require.NoError(t, s.Settings.Trial.SetCDL(1, warmTrial(1)))
-	all := judge()
-	require.NotNil(t, all[0].Seam)
-	assert.Greater(t, all[0].Seam.Misfit, 0.)
-	require.NotNil(t, all[1].Seam)
-	assert.Nil(t, all[2].Seam, "the matte is empty")
-	assert.Equal(t, 2, line.Summary().Misfit.Frames)
-
-	f, err := SeamOn(t.Context(), render.New(film, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}, 1)
-	require.NoError(t, err)
-	want, err := f.Judge(t.Context(), 1)
-	require.NoError(t, err)
-	assert.Equal(t, want, *all[0].Seam)
-
-	s.Settings.Trial.Off = true
-	for _, f := range judge() {
-		require.Nil(t, f.Seam)
-	}
+	assert.ErrorIs(t, err, film.err)
 }

@@ -3,6 +3,7 @@ package check
 import (
 	"context"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -24,7 +25,14 @@ func (s *strip) Frame(_ context.Context, n int) (*colour.Image, error) { return 
 // of three channels under one moving feathered mask of 24 points, or none; smoothed noise,
 // base, despeckle 12, soften 1.2.
 func BenchmarkShot(b *testing.B) {
-	src := &strip{[]*colour.Image{seen(1920, 1080), seen(1920, 1080)}}
+	limb := func(x int) colour.RGB {
+		if x > 700 && x < 1000 {
+			return colour.RGB{R: 0.7, G: 0.55, B: 0.4}
+		}
+		return colour.RGB{R: 0.3, G: 0.5, B: 0.5}
+	}
+	rng := rand.New(rand.NewPCG(2, 2))
+	src := &strip{[]*colour.Image{noisy(rng, 1920, 1080, 0.01, limb), noisy(rng, 1920, 1080, 0.01, limb)}}
 	for _, masked := range []bool{true, false} {
 		s := benchShot(src, masked)
 		name := map[bool]string{true: "masked", false: "whole"}[masked]
