@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -107,9 +108,9 @@ func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, cache *Cache, don
 // onFrame returns an item's figures on one frame.
 func (s *Sheet) onFrame(ctx context.Context, r *render.Renderer, cache *Cache, item, frame int) (frameFigures, error) {
 	set := s.Items[item].Settings
-	shot := check.Shot{Renderer: r, Study: s.Study, Settings: set, Frames: s.pair(frame), Factor: s.Factor}
-	return remembered(cache, &cache.frames, shot.Key(frame), func() (out frameFigures, err error) {
-		err = shot.Each(ctx, []int{frame}, func(f check.Frame) {
+	pair := shot.Shot{Renderer: r, Study: s.Study, Settings: set, Frames: s.pair(frame), Factor: s.Factor}
+	return remembered(cache, &cache.frames, pair.Key(frame), func() (out frameFigures, err error) {
+		err = pair.Each(ctx, []int{frame}, func(f shot.Frame) {
 			if f.Err != nil {
 				err = f.Err
 				return

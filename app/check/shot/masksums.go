@@ -1,7 +1,8 @@
-package check
+package shot
 
 import (
 	"context"
+
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"

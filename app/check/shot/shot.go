@@ -1,4 +1,4 @@
-package check
+package shot
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"slices"
 	"sync"
 
+	"halocline/app/check"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -44,9 +45,9 @@ type Shot struct {
 // A Frame is what one frame's matte is like, and how it came from the frame's
 // before. What has no meaning is nil.
 type Frame struct {
-	Number  int
-	Err     error // why the frame cannot be judged; the rest is 0 then
-	Figures       // in pixels of the source
+	Number        int
+	Err           error // why the frame cannot be judged; the rest is 0 then
+	check.Figures       // in pixels of the source
 	// Band is the mean alpha in the bands over which the masks fade: what a
 	// mask's edge cuts through. nil: no mask's edge is in the picture.
 	Band *float64
@@ -65,8 +66,8 @@ type Frame struct {
 	// a share of the larger. nil: there is no frame before.
 	Change *float64
 	// Seam is how the matte sits on the picture's edge under its trial. nil: the
-	// trial is off or changes nothing, or there is no seam (NoSeamError).
-	Seam  *SeamFigures
+	// trial is off or changes nothing, or there is no seam (check.NoSeamError).
+	Seam  *check.SeamFigures
 	IoU   *float64 // against the truth; nil: none, or both are empty
 	DTSSD *float64 // likewise, since the frame before
 
@@ -182,7 +183,7 @@ func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
 	}
 	for _, n := range order {
 		if _, ok := slices.BinarySearch(s.Frames, n); !ok {
-			return fmt.Errorf("check: frame %d is not one of the shot's", n)
+			return fmt.Errorf("shot: frame %d is not one of the shot's", n)
 		}
 	}
 	ctx, cancel := context.WithCancel(ctx)
@@ -216,7 +217,7 @@ func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
 		return first
 	}
 	if err != nil {
-		return fmt.Errorf("check: %w", err)
+		return fmt.Errorf("shot: %w", err)
 	}
 	return nil
 }

@@ -1,10 +1,11 @@
-package check
+package shot
 
 import (
 	"context"
 	"math"
 	"sync"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -69,7 +70,7 @@ func localDENear(all []localDE, r, g, b float32) *localDE {
 // noiseAfterBase knows by how much colours change from noise alone.
 type noiseAfterBase struct {
 	localDEs []localDE
-	variance [3]NoiseTable // by channel
+	variance [3]check.NoiseTable // by channel
 }
 
 // newNoiseAfterBase takes the noise that a picture has in R, G, B before base to
@@ -81,7 +82,7 @@ func newNoiseAfterBase(base colour.Base, noise [3]float64) (*noiseAfterBase, err
 	}
 	n := &noiseAfterBase{localDEs: localDEs()}
 	for c := range n.variance {
-		n.variance[c] = NewNoiseTable(curves, c, noise[c])
+		n.variance[c] = check.NewNoiseTable(curves, c, noise[c])
 	}
 	return n, nil
 }

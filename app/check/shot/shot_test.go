@@ -1,4 +1,4 @@
-package check
+package shot
 
 import (
 	"context"
@@ -28,7 +28,7 @@ type reel struct {
 	reads  atomic.Int32
 }
 
-const reelSide, reelTop = 60, 30
+const squareSide, squareTop = 60, 30
 
 var errBroken = errors.New("clip: frame is cut short")
 
@@ -55,7 +55,7 @@ func (r *reel) Frame(_ context.Context, n int) (*colour.Image, error) {
 
 func (r *reel) in(n, x, y int) bool {
 	left := r.left(n)
-	return x >= left && x < left+reelSide && y >= reelTop && y < reelTop+reelSide
+	return x >= left && x < left+squareSide && y >= squareTop && y < squareTop+squareSide
 }
 
 func (r *reel) truth(n int) colour.Plane {
@@ -114,7 +114,7 @@ func TestShotOfAStandingSquare(t *testing.T) {
 	all := judgedFrames(t, r.shot(t, 4, map[int][]mask.Point{1: rectangle(40, 20, 125, 100)}))
 	for n, f := range all {
 		require.NoError(t, f.Err)
-		assert.InDelta(t, reelSide*reelSide/(200.*120), f.Area, 0.001)
+		assert.InDelta(t, squareSide*squareSide/(200.*120), f.Area, 0.001)
 		assert.InDelta(t, 0, *f.Band, 0.001)
 		assert.Zero(t, *f.Cut)
 		assert.InDelta(t, 0, *f.Dropped, 0.01)
@@ -162,8 +162,8 @@ func TestLeakInABandOfKnownWidth(t *testing.T) {
 	k.Inner, k.Outer = 5, 5
 	f := judgedFrames(t, s)[1]
 	band := 10*float64(60+60+100+100) + 25*(math.Pi-4) // rounded outside, mitred inside
-	assert.InDelta(t, 0.5*10*reelSide/band, *f.Band, 0.004)
-	assert.InDelta(t, reelSide, *f.Cut, 3)
+	assert.InDelta(t, 0.5*10*squareSide/band, *f.Band, 0.004)
+	assert.InDelta(t, squareSide, *f.Cut, 3)
 }
 
 // Frames that cannot be read, and gaps, break what is between frames alone.
@@ -191,7 +191,7 @@ func TestBrokenFramesAndGaps(t *testing.T) {
 	require.NotEmpty(t, worst)
 	assert.Equal(t, 3, worst[0].Frame)
 	assert.Equal(t, "cannot be judged: clip: frame is cut short", worst[0].Sentence)
-	require.EqualError(t, s.Each(t.Context(), []int{6}, nil), "check: frame 6 is not one of the shot's")
+	require.EqualError(t, s.Each(t.Context(), []int{6}, nil), "shot: frame 6 is not one of the shot's")
 }
 
 func TestEachStopsWithItsContext(t *testing.T) {
@@ -239,7 +239,7 @@ func TestFiguresDoNotDependOnWorkersOrOrder(t *testing.T) {
 	assert.NotNil(t, whole[9].DTSSD)
 	assert.Nil(t, whole[1].DTSSD)
 	s.Factor = 2
-	require.EqualError(t, s.Each(t.Context(), s.Frames, nil), "check: proxy factor is 2, want 1 where there is a truth")
+	require.EqualError(t, s.Each(t.Context(), s.Frames, nil), "shot: proxy factor is 2, want 1 where there is a truth")
 }
 
 func TestOrder(t *testing.T) {
@@ -323,7 +323,7 @@ func TestShiftOfAMovedKey(t *testing.T) {
 	r := &reel{w: 240, h: 140, left: standing, sigma: 0.01}
 	for _, wide := range []float64{5, 30} {
 		at := func(right float64) []mask.Point {
-			return rectangle(50-wide+right, reelTop-wide/2, 50+reelSide+wide+right, reelTop+reelSide+wide/2)
+			return rectangle(50-wide+right, squareTop-wide/2, 50+squareSide+wide+right, squareTop+squareSide+wide/2)
 		}
 		s := r.shot(t, 25, map[int][]mask.Point{1: at(0), 9: at(0), 13: at(12), 17: at(0), 25: at(0)})
 		var line Timeline

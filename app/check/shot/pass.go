@@ -1,4 +1,4 @@
-package check
+package shot
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"math"
 	"sync"
 
+	"halocline/app/check"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -29,7 +30,7 @@ const bytesPerPixel = 48
 
 func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 	if s.Truth != nil && s.Factor > 1 {
-		return nil, fmt.Errorf("check: proxy factor is %d, want 1 where there is a truth", s.Factor)
+		return nil, fmt.Errorf("shot: proxy factor is %d, want 1 where there is a truth", s.Factor)
 	}
 	p := &pass{Shot: s, dabs: s.dabsKey()}
 	var err error
@@ -53,7 +54,7 @@ func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
 	}
 	samples, err := r.DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: s.Dabs})
 	if err != nil {
-		return nil, fmt.Errorf("check: dabs cannot be read: %w", err)
+		return nil, fmt.Errorf("shot: dabs cannot be read: %w", err)
 	}
 	p, err := selection.LabPlane(samples)
 	if err != nil { // dabs of one kind, or of one colour
@@ -116,7 +117,7 @@ func (p *pass) run(ctx context.Context, frames []int, give func(Frame)) error {
 
 // beyond is how far past the masks' reach a region goes: further than a speck
 // that touches its border could hide behind.
-const beyond = LargestSpeck + 8
+const beyond = check.LargestSpeck + 8
 
 // region returns what must be looked at of frames and the one before them: all
 // that a mask reaches on any. Elsewhere the matte is 0. Empty is the whole frame.
@@ -177,7 +178,7 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 	f.Number, f.width = n, now.size.X
 	factor := max(p.Factor, 1)
 	pixels := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
-	if f.Figures, err = MeasurePart(ctx, now.matte, pixels, factor, 1); err != nil {
+	if f.Figures, err = check.MeasurePart(ctx, now.matte, pixels, factor, 1); err != nil {
 		return f, err
 	}
 	if err := p.leaks(ctx, r, &f, now); err != nil {
@@ -193,8 +194,8 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 		f.Dropped = droppedShare(now.matte, now.picture, p.plane)
 	}
 	if p.Truth != nil {
-		if f.IoU, err = IoU(ctx, now.matte, now.truth); err != nil {
-			return f, fmt.Errorf("check: frame %d: %w", n, err)
+		if f.IoU, err = check.IoU(ctx, now.matte, now.truth); err != nil {
+			return f, fmt.Errorf("shot: frame %d: %w", n, err)
 		}
 	}
 	if before == nil || before.size != now.size {
