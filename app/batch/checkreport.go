@@ -2,6 +2,7 @@ package batch
 
 import (
 	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/check/shot"
 	"halocline/app/study"
 )
@@ -31,12 +32,12 @@ type checkFigures struct {
 	Flicker *float64     `json:"flicker,omitempty"`
 	Change  *float64     `json:"change,omitempty"`
 	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
-	Seam     *check.SeamFigures `json:"seam,omitempty"`
-	IoU      *float64           `json:"iou,omitempty"`
-	DTSSD    *float64           `json:"dtssd,omitempty"`
-	Badness  float64            `json:"badness"`
-	Vanishes bool               `json:"vanishes,omitempty"`
-	Doubles  bool               `json:"doubles,omitempty"`
+	Seam     *seam.Figures `json:"seam,omitempty"`
+	IoU      *float64          `json:"iou,omitempty"`
+	DTSSD    *float64          `json:"dtssd,omitempty"`
+	Badness  float64           `json:"badness"`
+	Vanishes bool              `json:"vanishes,omitempty"`
+	Doubles  bool              `json:"doubles,omitempty"`
 }
 
 // checkShift is how far a mask lies from its usual place around what is picked, in

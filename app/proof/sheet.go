@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/check/shot"
 	"halocline/app/render"
 	"halocline/app/study"
@@ -43,7 +44,7 @@ type Cache struct {
 type frameFigures struct {
 	check.Figures
 	flicker *float64
-	seam    *check.SeamFigures
+	seam    *seam.Figures
 	graded  bool
 }
 
@@ -136,15 +137,15 @@ func (s *Sheet) pair(frame int) []int {
 }
 
 // ungraded is the seam of a matte without a trial; nil where there is none.
-func (s *Sheet) ungraded(ctx context.Context, r *render.Renderer, set *study.Settings, frame int) (*check.SeamFigures, error) {
-	seam, err := check.SeamOn(ctx, r, s.request(set, frame), 1)
-	if errors.As(err, new(check.NoSeamError)) {
+func (s *Sheet) ungraded(ctx context.Context, r *render.Renderer, set *study.Settings, frame int) (*seam.Figures, error) {
+	on, err := seam.On(ctx, r, s.request(set, frame), 1)
+	if errors.As(err, new(seam.NoneError)) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	f, err := seam.Judge(ctx, 1)
+	f, err := on.Judge(ctx, 1)
 	return &f, err
 }
 

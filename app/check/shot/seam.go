@@ -4,18 +4,18 @@ import (
 	"context"
 	"errors"
 
-	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/render"
 )
 
 // seam returns how a moment's matte sits on the picture's edge under its trial;
 // nil where there is no trial or no seam.
-func (p *pass) seam(ctx context.Context, r *render.Renderer, now *moment) (*check.SeamFigures, error) {
+func (p *pass) seam(ctx context.Context, r *render.Renderer, now *moment) (*seam.Figures, error) {
 	if trial := p.Settings.Trial.At(now.request.Frame); !trial.Grades() {
 		return nil, nil
 	}
-	s, err := check.SeamOn(ctx, r, now.request, 1)
-	if errors.As(err, new(check.NoSeamError)) {
+	s, err := seam.On(ctx, r, now.request, 1)
+	if errors.As(err, new(seam.NoneError)) {
 		return nil, nil
 	}
 	if err != nil {

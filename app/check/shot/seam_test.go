@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/render"
 	"halocline/colour"
 )
@@ -36,7 +36,7 @@ func TestSeamOfAShot(t *testing.T) {
 	assert.Nil(t, all[2].Seam, "the matte is empty")
 	assert.Equal(t, 2, line.Summary().Misfit.Frames)
 
-	f, err := check.SeamOn(t.Context(), render.New(film, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}, 1)
+	f, err := seam.On(t.Context(), render.New(film, 1, render.DefaultCache/16), render.Request{Study: s.Study, Settings: s.Settings, Frame: 1}, 1)
 	require.NoError(t, err)
 	want, err := f.Judge(t.Context(), 1)
 	require.NoError(t, err)

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -66,8 +67,8 @@ type Frame struct {
 	// a share of the larger. nil: there is no frame before.
 	Change *float64
 	// Seam is how the matte sits on the picture's edge under its trial. nil: the
-	// trial is off or changes nothing, or there is no seam (check.NoSeamError).
-	Seam  *check.SeamFigures
+	// trial is off or changes nothing, or there is no seam (seam.NoneError).
+	Seam  *seam.Figures
 	IoU   *float64 // against the truth; nil: none, or both are empty
 	DTSSD *float64 // likewise, since the frame before
 

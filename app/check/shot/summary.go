@@ -1,6 +1,6 @@
 package shot
 
-import "halocline/app/check"
+import "halocline/app/check/seam"
 
 // A Summary is what a shot's figures come to.
 type Summary struct {
@@ -56,9 +56,9 @@ func summary(all []Judged) (s Summary) {
 		{&s.Leak, func(f *Judged) *float64 { return f.Leak() }},
 		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
-		{&s.Rim, ofSeam(func(f *check.SeamFigures) *float64 { return &f.Rim })},
-		{&s.Bleed, ofSeam(func(f *check.SeamFigures) *float64 { return &f.Bleed })},
-		{&s.Misfit, ofSeam(func(f *check.SeamFigures) *float64 { return &f.Misfit })},
+		{&s.Rim, ofSeam(func(f *seam.Figures) *float64 { return &f.Rim })},
+		{&s.Bleed, ofSeam(func(f *seam.Figures) *float64 { return &f.Bleed })},
+		{&s.Misfit, ofSeam(func(f *seam.Figures) *float64 { return &f.Misfit })},
 		{&s.IoU, func(f *Judged) *float64 { return f.IoU }},
 		{&s.DTSSD, func(f *Judged) *float64 { return f.DTSSD }},
 	} {
@@ -86,7 +86,7 @@ func rangeOf(all []Judged, of func(j *Judged) *float64) *Range {
 }
 
 // ofSeam returns a figure of frames that have a seam.
-func ofSeam(of func(f *check.SeamFigures) *float64) func(j *Judged) *float64 {
+func ofSeam(of func(f *seam.Figures) *float64) func(j *Judged) *float64 {
 	return func(j *Judged) *float64 {
 		if j.Seam == nil {
 			return nil

@@ -1,20 +1,21 @@
-package check
+package seam
 
 import (
 	"context"
 	"fmt"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
-// A SeamPiece is a straight piece of the outline, in pixels of the Seam's planes,
+// A Piece is a straight piece of the outline, in pixels of the Seam's planes,
 // with the figures of the seam about it.
-type SeamPiece struct {
+type Piece struct {
 	X0, Y0, X1, Y1 float32
 	// Apart is how far outside of the outline the picture's own edge lies, in
 	// pixels; negative inside.
 	Apart float64
-	SeamFigures
+	Figures
 }
 
 // Along returns where along the outline a seam shows, for a band of varying
@@ -36,7 +37,7 @@ type SeamPiece struct {
 //
 // On the sample this errs about half as much as the squares' own curves. It shows
 // where a matte is off; where a pick misses a whole region it knows less.
-func (s *Seam) Along(ctx context.Context, matte colour.Plane, change float64) ([]SeamPiece, error) {
+func (s *Seam) Along(ctx context.Context, matte colour.Plane, change float64) ([]Piece, error) {
 	if err := s.fits(matte); err != nil {
 		return nil, err
 	}
@@ -48,16 +49,16 @@ func (s *Seam) Along(ctx context.Context, matte colour.Plane, change float64) ([
 		}
 	}
 	if err := ctx.Err(); err != nil {
-		return nil, fmt.Errorf("check: %w", err)
+		return nil, fmt.Errorf("seam: %w", err)
 	}
 	d, which := s.slide(c, means)
-	figures := make([]SeamPiece, len(c.sums))
+	figures := make([]Piece, len(c.sums))
 	for i, m := range means {
 		if m != nil {
-			figures[i] = SeamPiece{Apart: d.apart[which[i]], SeamFigures: s.figures(m.matte, d.curves[which[i]], m.weight, change)}
+			figures[i] = Piece{Apart: d.apart[which[i]], Figures: s.figures(m.matte, d.curves[which[i]], m.weight, change)}
 		}
 	}
-	var out []SeamPiece
+	var out []Piece
 	for _, p := range s.pieces {
 		if f, ok := c.blend(figures, p); ok {
 			f.X0, f.Y0, f.X1, f.Y1 = p.X0, p.Y0, p.X1, p.Y1
@@ -100,14 +101,14 @@ func (s *Seam) newLocals(matte colour.Plane) *locals {
 			sum, bin := c.sums[at], strip.bin[j]
 			sum.weight[bin] += float64(w)
 			sum.picture[bin] += float64(w) * s.between(float64(strip.picture[j]))
-			sum.matte[bin] += float64(w) * float64(Alpha(matte.Pix[strip.pixel[j]]))
+			sum.matte[bin] += float64(w) * float64(check.Alpha(matte.Pix[strip.pixel[j]]))
 		}
 	}
 	return c
 }
 
 // of returns the square of a piece, by its beginning.
-func (c *locals) of(p Segment) int {
+func (c *locals) of(p check.Segment) int {
 	return min(int(p.Y0)/c.px, c.h-1)*c.w + min(int(p.X0)/c.px, c.w-1)
 }
 
@@ -148,7 +149,7 @@ func (s *curveSums) means() *curveSums {
 }
 
 // blend returns a piece's figures between those of the squares about it.
-func (c *locals) blend(figures []SeamPiece, p Segment) (f SeamPiece, ok bool) {
+func (c *locals) blend(figures []Piece, p check.Segment) (f Piece, ok bool) {
 	x0, u := between(float64(p.X0+p.X1)/2/float64(c.px)-0.5, c.w)
 	y0, v := between(float64(p.Y0+p.Y1)/2/float64(c.px)-0.5, c.h)
 	total := 0.0
@@ -160,14 +161,14 @@ func (c *locals) blend(figures []SeamPiece, p Segment) (f SeamPiece, ok bool) {
 		}
 	}
 	if total == 0 {
-		return SeamPiece{}, false
+		return Piece{}, false
 	}
-	return SeamPiece{}.plus(f, 1/total), true
+	return Piece{}.plus(f, 1/total), true
 }
 
 // plus adds k times the figures of g.
-func (f SeamPiece) plus(g SeamPiece, k float64) SeamPiece {
+func (f Piece) plus(g Piece, k float64) Piece {
 	f.Apart += k * g.Apart
-	f.SeamFigures = SeamFigures{f.Rim + k*g.Rim, f.Bleed + k*g.Bleed, f.Misfit + k*g.Misfit, f.EdgeMismatch + k*g.EdgeMismatch}
+	f.Figures = Figures{f.Rim + k*g.Rim, f.Bleed + k*g.Bleed, f.Misfit + k*g.Misfit, f.EdgeMismatch + k*g.EdgeMismatch}
 	return f
 }

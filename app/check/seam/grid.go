@@ -1,4 +1,4 @@
-package check
+package seam
 
 import "math"
 
@@ -6,18 +6,18 @@ import "math"
 // and the number of these.
 type sideSum [4]float32
 
-// A sideGrid holds sums of colours inside and outside an outline for the squares
+// A grid holds sums of colours inside and outside an outline for the squares
 // of a coarse grid.
-type sideGrid struct {
+type grid struct {
 	w, h int
 	sums [][2]sideSum // inside, outside
 }
 
-func newSideGrid(w, h int) sideGrid { return sideGrid{w, h, make([][2]sideSum, w*h)} }
+func newGrid(w, h int) grid { return grid{w, h, make([][2]sideSum, w*h)} }
 
 // add adds a pixel's colour in square (x,y). Rows of squares may be added to at
 // the same time.
-func (g *sideGrid) add(side, x, y int, lab [3]float32) {
+func (g *grid) add(side, x, y int, lab [3]float32) {
 	s := &g.sums[y*g.w+x][side]
 	for c, v := range lab {
 		s[c] += v
@@ -27,7 +27,7 @@ func (g *sideGrid) add(side, x, y int, lab [3]float32) {
 
 // blur spreads the sums by a Gaussian of sigma squares, cut at 3 sigma, whose
 // weights sum to 1.
-func (g *sideGrid) blur(sigma float64) {
+func (g *grid) blur(sigma float64) {
 	kernel := make([]float32, int(3*sigma)+1)
 	sum := 0.0
 	for i := range kernel {
@@ -69,7 +69,7 @@ func spreadAlong(dst, src [][2]sideSum, stride int, kernel []float32) {
 
 // row writes to old the sums between the rows of squares about y, eight for each
 // column of squares.
-func (g *sideGrid) row(old []float32, y float64) []float32 {
+func (g *grid) row(old []float32, y float64) []float32 {
 	y0, part := between(y, g.h)
 	y1 := min(y0+1, g.h-1)
 	old = old[:0]
@@ -85,7 +85,7 @@ func (g *sideGrid) row(old []float32, y float64) []float32 {
 }
 
 // at returns the sums at x of a row that row has made.
-func (g *sideGrid) at(row []float32, x float64) (local [2]sideSum) {
+func (g *grid) at(row []float32, x float64) (local [2]sideSum) {
 	x0, part := between(x, g.w)
 	left, right := row[8*x0:][:8], row[8*min(x0+1, g.w-1):][:8]
 	for i, v := range left {

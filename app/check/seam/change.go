@@ -1,4 +1,4 @@
-package check
+package seam
 
 import "halocline/colour"
 

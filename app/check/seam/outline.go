@@ -1,8 +1,9 @@
-package check
+package seam
 
 import (
 	"slices"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -17,7 +18,7 @@ func boundsOf(matte colour.Plane) []bounds {
 	for y := range rows {
 		before := false
 		for x, alpha := range matte.Row(y) {
-			if in := alpha >= Half; in != before {
+			if in := alpha >= check.Half; in != before {
 				rows[y] = append(rows[y], int32(x))
 				before = in
 			}
@@ -106,7 +107,7 @@ func eachMeeting(upper, lower bounds, meet func(i, j int)) {
 // An outline is a matte's contour at one half, without specks and pinholes.
 type outline struct {
 	matte  colour.Plane // without them
-	pieces []Segment
+	pieces []check.Segment
 	cells  []int32 // of each piece: the upper left of the four pixels between whose centres it runs
 }
 
@@ -115,7 +116,7 @@ type outline struct {
 func outlineOf(matte colour.Plane, area int) *outline {
 	o := &outline{matte: cleaned(matte, area)}
 	for y := range matte.H - 1 {
-		ContourRow(o.matte, y, func(x int, s Segment) {
+		check.ContourRow(o.matte, y, func(x int, s check.Segment) {
 			o.pieces, o.cells = append(o.pieces, s), append(o.cells, int32(y*matte.W+x))
 		})
 	}
@@ -192,7 +193,7 @@ type nearest struct {
 	w       int
 	of      []int32
 	squares []float32
-	pieces  []Segment
+	pieces  []check.Segment
 }
 
 // nearestOf finds them by handing on each pixel's piece to its neighbours, down

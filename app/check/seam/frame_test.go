@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"context"
@@ -56,11 +56,11 @@ func (s *still) trialled(t *testing.T) (*render.Renderer, render.Request) {
 	return render.New(s, 1, render.DefaultCache/16), render.Request{Study: doc, Settings: &m.Settings, Frame: 1}
 }
 
-func TestSeamOn(t *testing.T) {
+func TestOn(t *testing.T) {
 	film := &still{w: 320, h: 180, left: 50, sigma: 0.01}
 	r, q := film.trialled(t)
 	q.Settings.Edge.Soften = study.Constant(2)
-	f, err := SeamOn(t.Context(), r, q, 1)
+	f, err := On(t.Context(), r, q, 1)
 	require.NoError(t, err)
 
 	shown, err := r.Shown(t.Context(), q)
@@ -87,25 +87,25 @@ func TestSeamOn(t *testing.T) {
 	assert.Less(t, sweep.Best, 0.5, "the square has no blur")
 
 	q.Settings.Trial.Off = true
-	off, err := SeamOn(t.Context(), r, q, 1)
+	off, err := On(t.Context(), r, q, 1)
 	require.NoError(t, err)
 	none, err := off.Judge(t.Context(), 1)
 	require.NoError(t, err)
-	assert.Equal(t, SeamFigures{EdgeMismatch: got.EdgeMismatch}, none)
+	assert.Equal(t, Figures{EdgeMismatch: got.EdgeMismatch}, none)
 	q.Settings = nil
-	_, err = SeamOn(t.Context(), r, q, 1)
-	assert.EqualError(t, err, "check: a seam needs a matte's settings")
+	_, err = On(t.Context(), r, q, 1)
+	assert.EqualError(t, err, "seam: a seam needs a matte's settings")
 }
 
 // On proxies and parts the pieces of the outline lie where they do in the source.
-func TestSeamOnProxiesAndParts(t *testing.T) {
+func TestOnProxiesAndParts(t *testing.T) {
 	film := &still{w: 960, h: 400, left: 300}
 	for _, factor := range []int{1, 2, 3} {
 		for _, region := range []image.Rectangle{{}, image.Rect(255, 3, 480, 151)} {
 			t.Run(fmt.Sprint(factor, region), func(t *testing.T) {
 				r, q := film.trialled(t)
 				q.Factor, q.Region = factor, region
-				f, err := SeamOn(t.Context(), r, q, 1)
+				f, err := On(t.Context(), r, q, 1)
 				require.NoError(t, err)
 				assert.InDelta(t, 18, f.factor()*f.distance(f.band.bins()-1), 3)
 				pieces, err := f.Along(t.Context())
@@ -127,13 +127,13 @@ func TestSeamOnProxiesAndParts(t *testing.T) {
 }
 
 // A frame that nothing is selected on has no seam, and says so.
-func TestNoSeamOnAFrame(t *testing.T) {
+func TestNoneOnAFrame(t *testing.T) {
 	film := &still{w: 320, h: 180, left: 1000}
 	r, q := film.trialled(t)
-	_, err := SeamOn(t.Context(), r, q, 1)
-	assert.Equal(t, NoSeamError{"the matte is nowhere one half or more"}, err)
+	_, err := On(t.Context(), r, q, 1)
+	assert.Equal(t, NoneError{"the matte is nowhere one half or more"}, err)
 	film.err = errors.New("clip: frame is cut short")
 	r, q = film.trialled(t)
-	_, err = SeamOn(t.Context(), r, q, 1)
+	_, err = On(t.Context(), r, q, 1)
 	assert.ErrorIs(t, err, film.err)
 }

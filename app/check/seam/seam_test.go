@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"context"
@@ -54,12 +54,12 @@ func straight(w, h int, degrees, width, shift float64) colour.Plane {
 
 func seamOf(t *testing.T, picture *colour.Image, before colour.Plane) *Seam {
 	t.Helper()
-	s, err := NewSeam(t.Context(), picture, before, 0, 2)
+	s, err := New(t.Context(), picture, before, 0, 2)
 	require.NoError(t, err)
 	return s
 }
 
-func judgedBy(t *testing.T, s *Seam, matte colour.Plane, change float64) SeamFigures {
+func judgedBy(t *testing.T, s *Seam, matte colour.Plane, change float64) Figures {
 	t.Helper()
 	f, err := s.Judge(t.Context(), matte, change, 2)
 	require.NoError(t, err)
@@ -77,7 +77,7 @@ const (
 //
 //	rim or bleed = A |W-V| / 6R
 //	misfit          = A |W-V| / 6 sqrt(R max(V,W))
-func TestSeamOfAStraightEdge(t *testing.T) {
+func TestStraightEdge(t *testing.T) {
 	for _, degrees := range []float64{0, 90, 27} {
 		for _, picture := range []float64{2, 4, 8} {
 			s := seamOf(t, mixed(straight(seamW, 300, degrees, picture, 0), 0), straight(seamW, 300, degrees, picture, 0))
@@ -106,7 +106,7 @@ func TestSeamOfAStraightEdge(t *testing.T) {
 
 // A hard matte x pixels outside of a hard edge runs over it by x A / 1.5 R, and
 // as far within it does the same inside.
-func TestSeamOfAShiftedEdge(t *testing.T) {
+func TestShiftedEdge(t *testing.T) {
 	for _, shift := range []float64{-4, -2, 2, 4} {
 		hard := straight(seamW, 200, 0, 0, 0)
 		s := seamOf(t, mixed(hard, 0), straight(seamW, 200, 0, 0, shift))
@@ -120,15 +120,15 @@ func TestSeamOfAShiftedEdge(t *testing.T) {
 
 // Laws: where nothing is graded nothing shows; softer never raises rim nor lowers
 // bleed; figures go with the grade's change; the picture's own fade fits it.
-func TestSeamLaws(t *testing.T) {
+func TestLaws(t *testing.T) {
 	var treat selection.Treatment
 	for _, noise := range []float64{0, 0.02} {
 		for _, width := range []float64{0, 3, 8} {
 			share := straight(seamW, 300, 12, width, 0)
 			s := seamOf(t, mixed(share, noise), share)
 			assert.Zero(t, s.Change(colour.NeutralCDL().Colour))
-			assert.Equal(t, SeamFigures{EdgeMismatch: judgedBy(t, s, share, 1).EdgeMismatch}, judgedBy(t, s, share, 0))
-			last := SeamFigures{Rim: math.Inf(1)}
+			assert.Equal(t, Figures{EdgeMismatch: judgedBy(t, s, share, 1).EdgeMismatch}, judgedBy(t, s, share, 0))
+			last := Figures{Rim: math.Inf(1)}
 			for _, soften := range []float64{0, 0.5, 1, 2, 3, 5, 8, 12} {
 				m := colour.Plane{}
 				require.NoError(t, treat.Apply(t.Context(), &m, &share, nil, nil, selection.Edge{Soften: soften, About: 0.5}, 1, 2))
@@ -148,7 +148,7 @@ func TestSeamLaws(t *testing.T) {
 
 // The softness of least misfit makes a hard matte's edge the picture's: a Gaussian
 // edge of that sigma.
-func TestSeamSweepFindsTheBlur(t *testing.T) {
+func TestSweepFindsTheBlur(t *testing.T) {
 	var treat selection.Treatment
 	hard := straight(seamW, 300, 12, 0, 0)
 	for _, sigma := range []float64{1, 2, 4, 6} {
@@ -172,21 +172,21 @@ func softened(matte *colour.Plane) func(ctx context.Context, soften float64) (co
 	}
 }
 
-func TestSeamSweepInput(t *testing.T) {
+func TestSweepInput(t *testing.T) {
 	hard := straight(seamW, 100, 0, 0, 0)
 	s := seamOf(t, mixed(hard, 0), hard)
 	_, err := s.Sweep(t.Context(), nil, 1, 1, softened(&hard))
-	assert.EqualError(t, err, "check: a sweep needs a softness")
+	assert.EqualError(t, err, "seam: a sweep needs a softness")
 	_, err = s.Sweep(t.Context(), []float64{1, 1}, 1, 1, softened(&hard))
-	assert.EqualError(t, err, "check: a sweep's softness 1 comes after 1, want rising ones")
+	assert.EqualError(t, err, "seam: a sweep's softness 1 comes after 1, want rising ones")
 	one, err := s.Sweep(t.Context(), []float64{2}, 1, 1, softened(&hard))
 	require.NoError(t, err)
 	assert.Equal(t, 2., one.Best)
 }
 
 // Halving the frame halves the softness of least misfit and leaves the figures.
-func TestSeamAtHalfSize(t *testing.T) {
-	var figures [2]SeamFigures
+func TestHalfSize(t *testing.T) {
+	var figures [2]Figures
 	for i, k := range []int{1, 2} {
 		share := straight(1920/k, 400/k, 20, 12/float64(k), 0)
 		s := seamOf(t, mixed(share, 0), share)
@@ -196,7 +196,7 @@ func TestSeamAtHalfSize(t *testing.T) {
 	assert.InDelta(t, figures[0].Misfit, figures[1].Misfit, 0.005)
 }
 
-func TestNoSeam(t *testing.T) {
+func TestNone(t *testing.T) {
 	edge, flat := straight(640, 300, 0, 2, 0), colour.NewPlane(640, 300)
 	full := drawn(640, 300, func(_, _ float64) float64 { return 1 })
 	line := drawn(640, 300, func(x, _ float64) float64 { return 1 - math.Abs(x-320.5)/2 })
@@ -213,13 +213,13 @@ func TestNoSeam(t *testing.T) {
 		{"flat", flat, edge, "the picture shows no edge along the matte's"},
 		{"line", line, line, "no part of the matte or of what is beside it is wider than 5 px"},
 	} {
-		_, err := NewSeam(t.Context(), mixed(c.share, 0), c.matte, 0, 2)
-		assert.EqualError(t, err, "check: no seam: "+c.want, c.name)
-		assert.ErrorAs(t, err, new(NoSeamError), c.name)
+		_, err := New(t.Context(), mixed(c.share, 0), c.matte, 0, 2)
+		assert.EqualError(t, err, "seam: there is none: "+c.want, c.name)
+		assert.ErrorAs(t, err, new(NoneError), c.name)
 	}
 }
 
-func TestSeamInput(t *testing.T) {
+func TestInput(t *testing.T) {
 	edge := straight(640, 300, 0, 2, 0)
 	picture := mixed(edge, 0)
 	for _, c := range []struct {
@@ -228,30 +228,30 @@ func TestSeamInput(t *testing.T) {
 		width   float64
 		want    string
 	}{
-		{picture, colour.Plane{}, 0, "check: the matte is empty"},
-		{picture, colour.NewPlane(640, 299), 0, "check: the matte is 640 x 299, its picture 640 x 300"},
-		{picture, edge, 639, "check: the frame is 639 px wide, want at least the 640 of its part"},
-		{picture, edge, math.NaN(), "check: the frame is NaN px wide, want at least the 640 of its part"},
-		{picture, edge, math.Inf(1), "check: the frame is +Inf px wide, want at least the 640 of its part"},
+		{picture, colour.Plane{}, 0, "seam: the matte is empty"},
+		{picture, colour.NewPlane(640, 299), 0, "seam: the matte is 640 x 299, its picture 640 x 300"},
+		{picture, edge, 639, "seam: the frame is 639 px wide, want at least the 640 of its part"},
+		{picture, edge, math.NaN(), "seam: the frame is NaN px wide, want at least the 640 of its part"},
+		{picture, edge, math.Inf(1), "seam: the frame is +Inf px wide, want at least the 640 of its part"},
 	} {
-		_, err := NewSeam(t.Context(), c.picture, c.matte, c.width, 1)
+		_, err := New(t.Context(), c.picture, c.matte, c.width, 1)
 		assert.EqualError(t, err, c.want)
 	}
 	s := seamOf(t, picture, edge)
 	_, err := s.Judge(t.Context(), colour.NewPlane(640, 299), 1, 1)
-	assert.EqualError(t, err, "check: the matte is 640 x 299, its seam's picture 640 x 300")
+	assert.EqualError(t, err, "seam: the matte is 640 x 299, its seam's picture 640 x 300")
 	_, err = s.Along(t.Context(), colour.NewPlane(1, 1), 1)
-	assert.EqualError(t, err, "check: the matte is 1 x 1, its seam's picture 640 x 300")
+	assert.EqualError(t, err, "seam: the matte is 1 x 1, its seam's picture 640 x 300")
 	ended, cancel := context.WithCancel(t.Context())
 	cancel()
-	_, err = NewSeam(ended, picture, edge, 0, 2)
+	_, err = New(ended, picture, edge, 0, 2)
 	assert.ErrorIs(t, err, context.Canceled)
 	_, err = s.Judge(ended, edge, 1, 2)
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
 // Awkward mattes and pictures give figures that are numbers, or no seam.
-func TestSeamIsRobust(t *testing.T) {
+func TestAwkwardMattes(t *testing.T) {
 	nan, inf := float32(math.NaN()), float32(math.Inf(1))
 	rnd := rand.New(rand.NewPCG(1, 2))
 	for _, size := range [][2]int{{1, 1}, {1, 40}, {40, 1}, {2, 2}, {17, 33}, {200, 90}, {640, 64}} {
@@ -277,17 +277,17 @@ func TestSeamIsRobust(t *testing.T) {
 				}
 			}
 			for _, m := range []colour.Plane{matte, worse} {
-				s, err := NewSeam(t.Context(), picture, m, 0, 2)
+				s, err := New(t.Context(), picture, m, 0, 2)
 				if err != nil {
-					require.ErrorAs(t, err, new(NoSeamError), "%v %s", size, name)
+					require.ErrorAs(t, err, new(NoneError), "%v %s", size, name)
 					continue
 				}
 				change := s.Change(warmTrial(1).Colour)
 				pieces, err := s.Along(t.Context(), worse, change)
 				require.NoError(t, err)
-				figures := []SeamFigures{judgedBy(t, s, m, change), judgedBy(t, s, worse, change)}
+				figures := []Figures{judgedBy(t, s, m, change), judgedBy(t, s, worse, change)}
 				for _, p := range pieces {
-					figures = append(figures, p.SeamFigures)
+					figures = append(figures, p.Figures)
 				}
 				for _, f := range figures {
 					for _, v := range []float64{f.Rim, f.Bleed, f.Misfit, f.EdgeMismatch} {
@@ -301,12 +301,12 @@ func TestSeamIsRobust(t *testing.T) {
 }
 
 // The same figures to the bit for any number of workers.
-func TestSeamWorkers(t *testing.T) {
+func TestWorkers(t *testing.T) {
 	matte := shape(500, 333, 0, true)
 	picture := mixed(shape(500, 333, 0, false), 0.02)
 	var want *Seam
 	for _, workers := range []int{1, 2, 7, 0} {
-		s, err := NewSeam(t.Context(), picture, matte, 1000, workers)
+		s, err := New(t.Context(), picture, matte, 1000, workers)
 		require.NoError(t, err)
 		if want == nil {
 			want = s
@@ -322,7 +322,7 @@ func TestSeamWorkers(t *testing.T) {
 }
 
 // A part of a frame has the curves of the whole where it has all of the band.
-func TestSeamOfAPart(t *testing.T) {
+func TestPart(t *testing.T) {
 	matte := shape(640, 360, 0, false)
 	picture := mixed(matte, 0.02)
 	whole := seamOf(t, picture, matte)
@@ -334,7 +334,7 @@ func TestSeamOfAPart(t *testing.T) {
 		}
 		return q
 	}
-	part, err := NewSeam(t.Context(), &colour.Image{R: cut(picture.R), G: cut(picture.G), B: cut(picture.B)}, cut(matte), 640, 1)
+	part, err := New(t.Context(), &colour.Image{R: cut(picture.R), G: cut(picture.G), B: cut(picture.B)}, cut(matte), 640, 1)
 	require.NoError(t, err)
 	assert.InDeltaSlice(t, whole.picture, part.picture, 1e-3)
 }

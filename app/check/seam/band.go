@@ -1,27 +1,28 @@
-package check
+package seam
 
 import (
 	"context"
 	"math"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
-// A seamBand is what of the frame lies along an outline, in strips of rows whose
+// A band is what of the frame lies along an outline, in strips of rows whose
 // height depends on the frame's width alone.
-type seamBand struct {
+type band struct {
 	w, h   int
 	radius float64 // R in pixels
 	reach  int     // pixels: how far the band goes to each side
 	cell   int     // pixels: the side of a square of the grid of local colours
 	rows   int     // of a strip
 	every  int     // of the rows and columns, which one is looked at
-	strips []seamStrip
-	grid   sideGrid
+	strips []strip
+	grid   grid
 }
 
-// A seamStrip holds the pixels of one strip of the band, row by row.
-type seamStrip struct {
+// A strip holds the pixels of one strip of the band, row by row.
+type strip struct {
 	pixel           []int32 // its place in the plane
 	piece           []int32 // the nearest piece of the outline
 	bin             []int32 // of the distance: see bins
@@ -40,24 +41,24 @@ const (
 	mostRadius    = 24     // px: in a larger frame not every pixel of the band is looked at
 )
 
-func newSeamBand(w, h int, frameWidth float64) *seamBand {
-	b := &seamBand{w: w, h: h, radius: max(frameWidth/radiiPerFrame, leastRadius)}
+func newBand(w, h int, frameWidth float64) *band {
+	b := &band{w: w, h: h, radius: max(frameWidth/radiiPerFrame, leastRadius)}
 	b.reach = int(math.Round(bandReach * b.radius))
 	b.cell = max(1, int(b.radius/2))
 	b.rows = b.cell * ((spanPx + b.cell - 1) / b.cell)
 	b.every = max(1, int(b.radius/mostRadius))
-	b.strips = make([]seamStrip, (h+b.rows-1)/b.rows)
-	b.grid = newSideGrid((w+b.cell-1)/b.cell, (h+b.cell-1)/b.cell)
+	b.strips = make([]strip, (h+b.rows-1)/b.rows)
+	b.grid = newGrid((w+b.cell-1)/b.cell, (h+b.cell-1)/b.cell)
 	return b
 }
 
 // bins is the number of bins, a pixel wide, across the band: bin i holds distances
 // from i-reach to i-reach+1, negative inside.
-func (b *seamBand) bins() int { return 2 * b.reach }
+func (b *band) bins() int { return 2 * b.reach }
 
 // collect finds the band's pixels, their colours, and the sums of these in the
 // squares of the grid.
-func (b *seamBand) collect(ctx context.Context, o *outline, shown *colour.Image, workers int) error {
+func (b *band) collect(ctx context.Context, o *outline, shown *colour.Image, workers int) error {
 	s := o.spansOf(b.reach)
 	n := o.nearestOf(s)
 	var scratch colour.Pool[[3][]float32]
@@ -78,10 +79,10 @@ func (b *seamBand) collect(ctx context.Context, o *outline, shown *colour.Image,
 }
 
 // first returns the first row or column from one on that is looked at.
-func (b *seamBand) first(from int) int { return (from + b.every - 1) / b.every * b.every }
+func (b *band) first(from int) int { return (from + b.every - 1) / b.every * b.every }
 
 // countIn returns how many pixels of the band lie in rows [y0,y1).
-func (b *seamBand) countIn(n *nearest, s spans, y0, y1 int) (count int) {
+func (b *band) countIn(n *nearest, s spans, y0, y1 int) (count int) {
 	within := float32(b.reach * b.reach)
 	for y := b.first(y0); y < y1; y += b.every {
 		for _, span := range s[y/spanPx] {
@@ -95,14 +96,14 @@ func (b *seamBand) countIn(n *nearest, s spans, y0, y1 int) (count int) {
 	return count
 }
 
-func (s *seamStrip) reserve(n int) {
+func (s *strip) reserve(n int) {
 	s.pixel, s.piece, s.bin = make([]int32, 0, n), make([]int32, 0, n), make([]int32, 0, n)
 	for c := range s.lab {
 		s.lab[c] = make([]float32, 0, n)
 	}
 }
 
-func (b *seamBand) collectSpan(strip *seamStrip, o *outline, n *nearest, shown *colour.Image, lab *[3][]float32, y int, span [2]int) {
+func (b *band) collectSpan(strip *strip, o *outline, n *nearest, shown *colour.Image, lab *[3][]float32, y int, span [2]int) {
 	x0, x1 := span[0], span[1]
 	colour.LabRow(lab[0][x0:x1], lab[1][x0:x1], lab[2][x0:x1], shown.R.Row(y)[x0:x1], shown.G.Row(y)[x0:x1], shown.B.Row(y)[x0:x1])
 	within, from := float32(b.reach*b.reach), float32(b.radius*b.radius*coloursFrom*coloursFrom)
@@ -113,7 +114,7 @@ func (b *seamBand) collectSpan(strip *seamStrip, o *outline, n *nearest, shown *
 			continue
 		}
 		d, side := math.Sqrt(float64(square)), 1
-		if o.matte.Pix[i] >= Half {
+		if o.matte.Pix[i] >= check.Half {
 			d, side = -d, 0
 		}
 		strip.pixel = append(strip.pixel, int32(i))
@@ -144,7 +145,7 @@ const mostContrast = 400
 //	weight  = min(|u|^2, 400), 0 without local colours
 //
 // The 1, a just visible difference squared, keeps noise between like colours small.
-func (b *seamBand) resolve(ctx context.Context, workers int) error {
+func (b *band) resolve(ctx context.Context, workers int) error {
 	b.grid.blur(coloursWindow * b.radius / float64(b.cell))
 	var scratch colour.Pool[[]float32]
 	return colour.EachStrip(ctx, workers, b.h, b.rows, func(y0, _ int) {
@@ -165,7 +166,7 @@ func (b *seamBand) resolve(ctx context.Context, workers int) error {
 
 // inGrid returns where a pixel's centre lies on an axis between the centres of
 // the grid's squares.
-func (b *seamBand) inGrid(at int) float64 { return (float64(at)+0.5)/float64(b.cell) - 0.5 }
+func (b *band) inGrid(at int) float64 { return (float64(at)+0.5)/float64(b.cell) - 0.5 }
 
 // share returns a pixel's picture and weight; local holds the sums of both sides.
 func share(lab colour.Lab, local [2]sideSum) (picture, weight float32) {

@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"context"
@@ -9,10 +9,10 @@ import (
 	"halocline/colour"
 )
 
-// A SeamSweep is the figures of a matte at several softnesses.
-type SeamSweep struct {
+// A Sweep is the figures of a matte at several softnesses.
+type Sweep struct {
 	Softness []float64     `json:"softness"` // px, rising
-	Figures  []SeamFigures `json:"figures"`
+	Figures  []Figures `json:"figures"`
 	Best     float64       `json:"best"` // px: the softness of least misfit
 }
 
@@ -20,21 +20,21 @@ type SeamSweep struct {
 // part is not worked out again. The softness of least misfit is read off a
 // parabola through the squares of the least one and of its neighbours; a grade is
 // not needed for it.
-func (s *Seam) Sweep(ctx context.Context, softness []float64, change float64, workers int, matte func(ctx context.Context, softenPx float64) (colour.Plane, error)) (SeamSweep, error) {
+func (s *Seam) Sweep(ctx context.Context, softness []float64, change float64, workers int, matte func(ctx context.Context, softenPx float64) (colour.Plane, error)) (Sweep, error) {
 	if len(softness) == 0 {
-		return SeamSweep{}, errors.New("check: a sweep needs a softness")
+		return Sweep{}, errors.New("seam: a sweep needs a softness")
 	}
-	out := SeamSweep{Softness: softness, Figures: make([]SeamFigures, len(softness))}
+	out := Sweep{Softness: softness, Figures: make([]Figures, len(softness))}
 	for i, soften := range softness {
 		if i > 0 && !(soften > softness[i-1]) {
-			return SeamSweep{}, fmt.Errorf("check: a sweep's softness %v comes after %v, want rising ones", soften, softness[i-1])
+			return Sweep{}, fmt.Errorf("seam: a sweep's softness %v comes after %v, want rising ones", soften, softness[i-1])
 		}
 		m, err := matte(ctx, soften)
 		if err != nil {
-			return SeamSweep{}, err
+			return Sweep{}, err
 		}
 		if out.Figures[i], err = s.Judge(ctx, m, change, workers); err != nil {
-			return SeamSweep{}, err
+			return Sweep{}, err
 		}
 	}
 	out.Best = out.Least()
@@ -43,7 +43,7 @@ func (s *Seam) Sweep(ctx context.Context, softness []float64, change float64, wo
 
 // Least returns the softness of least misfit, or the value of whatever else was swept
 // over, of one or more: Best is worked out by it.
-func (w SeamSweep) Least() float64 {
+func (w Sweep) Least() float64 {
 	at := 0
 	for i, f := range w.Figures {
 		if f.EdgeMismatch < w.Figures[at].EdgeMismatch {

@@ -1,10 +1,10 @@
-package check_test
+package seam_test
 
 import (
 	"context"
 	"fmt"
 
-	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -23,7 +23,7 @@ func ExampleSeam_Sweep() {
 			}
 		}
 	}
-	seam, err := check.NewSeam(ctx, shown, hard, 0, 1)
+	s, err := seam.New(ctx, shown, hard, 0, 1)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -31,7 +31,7 @@ func ExampleSeam_Sweep() {
 	grade := colour.NeutralCDL()
 	grade.Slope = [3]float64{1.2, 1.2, 1.2}
 	var t selection.Treatment
-	sweep, err := seam.Sweep(ctx, []float64{0, 1, 2, 3, 4}, seam.Change(grade.Colour), 1, func(ctx context.Context, softenPx float64) (colour.Plane, error) {
+	sweep, err := s.Sweep(ctx, []float64{0, 1, 2, 3, 4}, s.Change(grade.Colour), 1, func(ctx context.Context, softenPx float64) (colour.Plane, error) {
 		var soft colour.Plane
 		err := t.Apply(ctx, &soft, &hard, nil, nil, selection.Edge{Soften: softenPx, About: 0.5}, 1, 1)
 		return soft, err

@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"testing"
@@ -14,7 +14,7 @@ import (
 func BenchmarkSeam(b *testing.B) {
 	for name, noisy := range map[string]bool{"clean": false, "noisy": true} {
 		matte, picture := shape(1920, 1080, 0, noisy), mixed(shape(1920, 1080, 0, false), 0.01)
-		s, err := NewSeam(b.Context(), picture, matte, 0, 1)
+		s, err := New(b.Context(), picture, matte, 0, 1)
 		require.NoError(b, err)
 		b.Run(name+"/lab", func(b *testing.B) {
 			lab := colour.NewImage(1920, 1080)
@@ -24,7 +24,7 @@ func BenchmarkSeam(b *testing.B) {
 		})
 		b.Run(name+"/picture", func(b *testing.B) {
 			for b.Loop() {
-				_, err := NewSeam(b.Context(), picture, matte, 0, 1)
+				_, err := New(b.Context(), picture, matte, 0, 1)
 				require.NoError(b, err)
 			}
 		})

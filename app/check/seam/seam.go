@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -52,41 +53,41 @@ import (
 // In frames of 3840 pixels and wider every other pixel each way is looked at, and
 // so on. A Seam is not changed by its methods, and keeps nothing of the planes.
 type Seam struct {
-	band    *seamBand
-	pieces  []Segment
+	band    *band
+	pieces  []check.Segment
 	picture []float64 // a
 	weights []float64 // of the bins
 	ends    [2]float64
 	probes  []probe
 }
 
-// A NoSeamError says why a matte on a picture has no seam.
-type NoSeamError struct{ Reason string }
+// A NoneError says why a matte on a picture has no seam.
+type NoneError struct{ Reason string }
 
-func (e NoSeamError) Error() string { return "check: no seam: " + e.Reason }
+func (e NoneError) Error() string { return "seam: there is none: " + e.Reason }
 
-// NewSeam looks at shown, the picture after base that is graded, along the
+// New looks at shown, the picture after base that is graded, along the
 // outline of matte, which is the matte before it is softened. frameWidth is the
 // width of the whole frame in pixels of these planes, where they are a part of it;
-// 0 = their own. Where there is no seam the error is a NoSeamError. Planes of
+// 0 = their own. Where there is no seam the error is a NoneError. Planes of
 // different size and empty ones are errors.
-func NewSeam(ctx context.Context, shown *colour.Image, matte colour.Plane, frameWidth float64, workers int) (*Seam, error) {
-	if err := seamInput(shown, matte, frameWidth); err != nil {
+func New(ctx context.Context, shown *colour.Image, matte colour.Plane, frameWidth float64, workers int) (*Seam, error) {
+	if err := checkInput(shown, matte, frameWidth); err != nil {
 		return nil, err
 	}
 	if frameWidth == 0 {
 		frameWidth = float64(matte.W)
 	}
-	b := newSeamBand(matte.W, matte.H, frameWidth)
-	o := outlineOf(Clamped(matte), max(1, int(b.radius*b.radius/4)))
+	b := newBand(matte.W, matte.H, frameWidth)
+	o := outlineOf(check.Clamped(matte), max(1, int(b.radius*b.radius/4)))
 	if len(o.pieces) == 0 {
-		return nil, NoSeamError{whyNoOutline(matte, o.matte)}
+		return nil, NoneError{whyNoOutline(matte, o.matte)}
 	}
 	if err := b.collect(ctx, o, shown, workers); err != nil {
-		return nil, fmt.Errorf("check: %w", err)
+		return nil, fmt.Errorf("seam: %w", err)
 	}
 	if err := b.resolve(ctx, workers); err != nil {
-		return nil, fmt.Errorf("check: %w", err)
+		return nil, fmt.Errorf("seam: %w", err)
 	}
 	s := &Seam{band: b, pieces: o.pieces}
 	if err := s.profile(); err != nil {
@@ -96,15 +97,15 @@ func NewSeam(ctx context.Context, shown *colour.Image, matte colour.Plane, frame
 	return s, nil
 }
 
-func seamInput(shown *colour.Image, matte colour.Plane, frameWidth float64) error {
+func checkInput(shown *colour.Image, matte colour.Plane, frameWidth float64) error {
 	w, h := shown.Size()
 	switch {
 	case len(matte.Pix) == 0:
-		return errors.New("check: the matte is empty")
+		return errors.New("seam: the matte is empty")
 	case w != matte.W || h != matte.H:
-		return fmt.Errorf("check: the matte is %d x %d, its picture %d x %d", matte.W, matte.H, w, h)
+		return fmt.Errorf("seam: the matte is %d x %d, its picture %d x %d", matte.W, matte.H, w, h)
 	case !(frameWidth == 0 || frameWidth >= float64(w)) || math.IsInf(frameWidth, 1):
-		return fmt.Errorf("check: the frame is %v px wide, want at least the %d of its part", frameWidth, w)
+		return fmt.Errorf("seam: the frame is %v px wide, want at least the %d of its part", frameWidth, w)
 	}
 	return nil
 }
@@ -113,9 +114,9 @@ func seamInput(shown *colour.Image, matte colour.Plane, frameWidth float64) erro
 // and pinholes.
 func whyNoOutline(matte, cleaned colour.Plane) string {
 	switch {
-	case cleaned.Pix[0] >= Half:
+	case cleaned.Pix[0] >= check.Half:
 		return "the matte covers the whole frame"
-	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= Half }):
+	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= check.Half }):
 		return "the matte covers nothing but specks"
 	}
 	return "the matte is nowhere one half or more"
@@ -143,10 +144,10 @@ func (s *Seam) profile() error {
 	inner, ok := s.end(0)
 	outer, also := s.end(1)
 	if !ok || !also {
-		return NoSeamError{fmt.Sprintf("no part of the matte or of what is beside it is wider than %.0f px", 2*coloursFrom*s.band.radius)}
+		return NoneError{fmt.Sprintf("no part of the matte or of what is beside it is wider than %.0f px", 2*coloursFrom*s.band.radius)}
 	}
 	if inner-outer < leastEdge {
-		return NoSeamError{"the picture shows no edge along the matte's"}
+		return NoneError{"the picture shows no edge along the matte's"}
 	}
 	s.ends = [2]float64{inner, outer}
 	for i := range s.picture {
@@ -186,8 +187,8 @@ func (s *Seam) end(side int) (mean float64, ok bool) {
 // distance returns the middle of a bin in pixels, negative inside.
 func (s *Seam) distance(bin int) float64 { return float64(bin-s.band.reach) + 0.5 }
 
-// SeamFigures say how a matte sits on a picture's edge under a grade.
-type SeamFigures struct {
+// Figures say how a matte sits on a picture's edge under a grade.
+type Figures struct {
 	Rim          float64 `json:"rim"`          // CIEDE2000
 	Bleed        float64 `json:"bleed"`        // CIEDE2000
 	Misfit       float64 `json:"misfit"`       // CIEDE2000
@@ -198,16 +199,16 @@ type SeamFigures struct {
 // changes the band by change: see Change. The matte must have the size of the
 // Seam's planes; alphas outside [0,1] are clamped and what is not a number
 // is 0.
-func (s *Seam) Judge(ctx context.Context, matte colour.Plane, change float64, workers int) (SeamFigures, error) {
+func (s *Seam) Judge(ctx context.Context, matte colour.Plane, change float64, workers int) (Figures, error) {
 	m, err := s.Matte(ctx, matte, workers)
 	if err != nil {
-		return SeamFigures{}, err
+		return Figures{}, err
 	}
 	return s.figures(m, s.picture, s.weights, change), nil
 }
 
 // figures compares two curves where there are weights.
-func (s *Seam) figures(matte, picture, weights []float64, change float64) (f SeamFigures) {
+func (s *Seam) figures(matte, picture, weights []float64, change float64) (f Figures) {
 	var harder, softer [2]float64
 	var counted [2]float64
 	for i, m := range matte {
@@ -224,7 +225,7 @@ func (s *Seam) figures(matte, picture, weights []float64, change float64) (f Sea
 		softer[side] += max(0, -d)
 	}
 	if counted[0] == 0 || counted[1] == 0 {
-		return SeamFigures{}
+		return Figures{}
 	}
 	f.EdgeMismatch = math.Sqrt(f.EdgeMismatch / (counted[0] + counted[1]))
 	f.Rim = change * (harder[0]/counted[0] + harder[1]/counted[1])
@@ -242,12 +243,12 @@ func (s *Seam) Matte(ctx context.Context, matte colour.Plane, workers int) ([]fl
 	err := colour.EachStrip(ctx, workers, len(sums), 1, func(i, _ int) {
 		strip, sum := &s.band.strips[i], make([]float64, s.band.bins())
 		for j, pixel := range strip.pixel {
-			sum[strip.bin[j]] += float64(strip.weight[j]) * float64(Alpha(matte.Pix[pixel]))
+			sum[strip.bin[j]] += float64(strip.weight[j]) * float64(check.Alpha(matte.Pix[pixel]))
 		}
 		sums[i] = sum
 	})
 	if err != nil {
-		return nil, fmt.Errorf("check: %w", err)
+		return nil, fmt.Errorf("seam: %w", err)
 	}
 	m := make([]float64, s.band.bins())
 	for _, sum := range sums {
@@ -268,5 +269,5 @@ func (s *Seam) fits(matte colour.Plane) error {
 	if matte.W == s.band.w && matte.H == s.band.h {
 		return nil
 	}
-	return fmt.Errorf("check: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
+	return fmt.Errorf("seam: the matte is %d x %d, its seam's picture %d x %d", matte.W, matte.H, s.band.w, s.band.h)
 }

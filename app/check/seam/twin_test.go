@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"math"
@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -14,9 +15,9 @@ import (
 // of all pieces of the contour, and Gaussian windows over all pixels. The matte must
 // have no specks.
 func slowSeam(picture *colour.Image, before, matte colour.Plane, radius float64) (a, m []float64) {
-	var pieces []Segment
+	var pieces []check.Segment
 	for y := range before.H - 1 {
-		ContourRow(before, y, func(_ int, s Segment) { pieces = append(pieces, s) })
+		check.ContourRow(before, y, func(_ int, s check.Segment) { pieces = append(pieces, s) })
 	}
 	type pixel struct {
 		x, y, s float64
@@ -89,14 +90,14 @@ func slowSeam(picture *colour.Image, before, matte colour.Plane, radius float64)
 // twinRadius is the R of the twin.
 const twinRadius = 8
 
-func TestSeamAgainstItsDefinition(t *testing.T) {
+func TestAgainstItsDefinition(t *testing.T) {
 	for name, noise := range map[string]float64{"clean": 0, "noisy": 0.03} {
 		before := drawn(130, 96, func(x, y float64) float64 {
 			return 0.5 - (math.Hypot(x-64.3, y-47)-25-5*math.Sin(x/9)*math.Cos(y/7))/5
 		})
 		matte := shape(130, 96, 0.2, true)
 		picture := mixed(drawn(130, 96, func(x, y float64) float64 { return 0.5 - (math.Hypot(x-64.3, y-47)-26)/4 }), noise)
-		s, err := NewSeam(t.Context(), picture, before, radiiPerFrame*twinRadius, 2)
+		s, err := New(t.Context(), picture, before, radiiPerFrame*twinRadius, 2)
 		require.NoError(t, err)
 		a, m := slowSeam(picture, before, matte, twinRadius)
 		assert.InDeltaSlice(t, a, s.picture, 0.01, name)

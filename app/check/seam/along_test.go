@@ -1,4 +1,4 @@
-package check
+package seam
 
 import (
 	"math"
@@ -21,7 +21,7 @@ func softDisc(cx float64) colour.Plane {
 // Where a disc's matte is moved to the right, the band is wide on the right and
 // left and thin above and below; the picture's edge lies inside on the right and
 // outside on the left.
-func TestSeamAlong(t *testing.T) {
+func TestAlong(t *testing.T) {
 	const moved = 5
 	before := softDisc(640 + moved)
 	s := seamOf(t, mixed(softDisc(640), 0.01), before)
@@ -58,7 +58,7 @@ func mean(v []float64) (m float64) {
 // On the scene, the map of an outline that sways by up to 4 px is nearer to what
 // the truth says about each square than the squares' own curves are, and than the
 // whole outline's; and where the matte is the true one, it is thin.
-func TestSeamAlongTheScene(t *testing.T) {
+func TestAlongTheScene(t *testing.T) {
 	f, err := scene.Render(t.Context(), 1, 1, scene.Width, scene.Height, 0)
 	require.NoError(t, err)
 	swaying := colour.NewPlane(f.Skin.W, f.Skin.H)
