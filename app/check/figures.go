@@ -40,8 +40,8 @@ func Measure(ctx context.Context, matte colour.Plane, workers int) (Figures, err
 	return MeasurePart(ctx, matte, len(matte.Pix), 1, workers)
 }
 
-// MeasurePart is Measure for the part of a matte of pixels in all outside of which alpha
-// is 0, and of which each pixel stands for factor x factor of the source's; figures
+// MeasurePart is Measure for a part of a matte outside of which alpha is 0. pixels is how
+// many the whole matte has, and each stands for factor x factor of the source's; figures
 // are in pixels of the source.
 func MeasurePart(ctx context.Context, matte colour.Plane, pixels, factor, workers int) (Figures, error) {
 	if len(matte.Pix) == 0 {

@@ -11,9 +11,9 @@ import (
 
 // A Sweep is the figures of a matte at several softnesses.
 type Sweep struct {
-	Softness []float64     `json:"softness"` // px, rising
+	Softness []float64 `json:"softness"` // px, rising
 	Figures  []Figures `json:"figures"`
-	Best     float64       `json:"best"` // px: the softness of least misfit
+	Best     float64   `json:"best"` // px: the softness of least misfit
 }
 
 // Sweep judges what matte makes of each softness, in px, rising. The picture's

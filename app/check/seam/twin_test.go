@@ -101,7 +101,7 @@ func TestAgainstItsDefinition(t *testing.T) {
 		require.NoError(t, err)
 		a, m := slowSeam(picture, before, matte, twinRadius)
 		assert.InDeltaSlice(t, a, s.picture, 0.01, name)
-		got, err := s.Matte(t.Context(), matte, 2)
+		got, err := s.curve(t.Context(), matte, 2)
 		require.NoError(t, err)
 		assert.InDeltaSlice(t, m, got, 0.01, name)
 	}

@@ -19,7 +19,7 @@ type Finding struct {
 
 // StandsOut reports whether something is wrong with the frame. Other findings are
 // the least good of a good clip.
-func (f Finding) StandsOut() bool { return f.Unjudged || f.Badness >= StandsOut }
+func (f Finding) StandsOut() bool { return f.Unjudged || f.Badness >= standsOut }
 
 // rank orders findings: frames that cannot be judged are the first.
 func (f Finding) rank() float64 {
@@ -29,9 +29,9 @@ func (f Finding) rank() float64 {
 	return f.Badness
 }
 
-// StandsOut is the badness from which a frame is worth a look: of values that are
+// standsOut is the badness from which a frame is worth a look: of values that are
 // normally distributed, one in 740 lies farther out.
-const StandsOut = 3
+const standsOut = 3
 
 // A trouble lasts from one frame to another where no frame between them has less
 // than lasting of the lesser's badness, and always to the frames within nearby.
@@ -152,7 +152,7 @@ func (j *Judged) rank() float64 {
 // stands out clearly, however restless the clip.
 func (j *Judged) badness() float64 {
 	if j.Vanishes || j.Doubles {
-		return max(j.Badness, 2*StandsOut)
+		return max(j.Badness, 2*standsOut)
 	}
 	return j.Badness
 }

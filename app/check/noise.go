@@ -8,7 +8,6 @@ import (
 
 // A NoiseChange says what a grade does to the noise of what a matte covers.
 type NoiseChange struct {
-	Colour colour.RGB // the mean of what the matte covers, before the grade
 	Before [3]float64 // standard deviations of R, G, B, display encoded
 	After  [3]float64
 	// Decibels are 20 log10 of the ratio of the root mean squares of After and
@@ -52,11 +51,10 @@ func PredictNoise(shown *colour.Image, matte colour.Plane, base colour.Base, noi
 // a matte that covers a hundredth of it that leaves 300.
 const noisePlaces = 30_000
 
-// A noiseSum adds up colours and variances, weighted.
+// A noiseSum adds up variances, weighted.
 type noiseSum struct {
 	table         [3]NoiseTable
 	weight        float64
-	colour        [3]float64
 	before, after [3]float64
 }
 
@@ -64,7 +62,6 @@ func (s *noiseSum) add(at colour.RGB, weight float64, grade colour.CDL) {
 	j := grade.Jacobian(at)
 	s.weight += weight
 	for c, v := range [3]float64{at.R, at.G, at.B} {
-		s.colour[c] += weight * v
 		variance := weight * float64(s.table[c].At(float32(v)))
 		s.before[c] += variance
 		for i := range s.after {
@@ -83,7 +80,6 @@ func (s *noiseSum) change() *NoiseChange {
 	if !(before > 0 && after > 0) {
 		return nil
 	}
-	n.Colour = colour.RGB{R: s.colour[0] / s.weight, G: s.colour[1] / s.weight, B: s.colour[2] / s.weight}
 	n.Decibels = 10 * math.Log10(after/before)
 	return &n
 }
