@@ -29,6 +29,7 @@ type layer struct {
 //
 //	colour <- selection, mask <- app/study, app/render <- app/export, app/check
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
+//	app/check <- app/check/seam <- app/check/shot
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
 // selection and mask do not know each other, app/clip and app/scene know colour alone, and
@@ -40,15 +41,17 @@ var layers = map[string]layer{
 	"mask":                {imports: []string{"colour"}},
 	"app/clip":            {imports: []string{"colour"}},
 	"app/scene":           {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
-	"app/scene/staging":   {imports: under("app/scene", "app/work", "app/study", "app/render", "app/export", "app/check", "app/clip"), tests: []string{"assets"}},
+	"app/scene/staging":   {imports: under("app/scene", "app/work", "app/study", "app/render", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/clip"), tests: []string{"assets"}},
 	"app/study":           {imports: engine},
 	"app/cdl":             {imports: []string{"app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
 	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
-	"app/check":           {imports: under("app/study", "app/render"), tests: []string{"app/clip", "app/scene"}},
-	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/ink"), tests: []string{"app/scene"}},
+	"app/check":           {imports: engine, tests: []string{"app/scene"}},
+	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
+	"app/check/shot":      {imports: under("app/study", "app/render", "app/check", "app/check/seam")},
+	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
@@ -57,8 +60,8 @@ var layers = map[string]layer{
 	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/flash":           {imports: []string{"colour"}},
-	"app/desk":            {imports: under("app/desk/watch", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/proof", "app/work")},
-	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/proof", "app/flash")},
+	"app/desk":            {imports: under("app/desk/watch", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
+	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/flash")},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui":              {imports: windowImports, window: true},
@@ -70,7 +73,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/flash", "app/view/density"}, batchImports...)
 )

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/clip"
 	"halocline/app/export"
 	"halocline/app/study"
@@ -138,14 +138,14 @@ func (j *checkJob) missing() string {
 }
 
 // judge judges one matte.
-func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*check.Timeline, error) {
-	shot := &check.Shot{
+func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
+	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: m.Dabs,
 		Frames: j.numbers, Truth: j.truths, Workers: j.workers,
 	}
-	line := new(check.Timeline)
-	line.Update(shot)
-	return line, shot.Each(ctx, j.order, func(f check.Frame) {
+	line := new(shot.Timeline)
+	line.Update(over)
+	return line, over.Each(ctx, j.order, func(f shot.Frame) {
 		line.Add(f)
 		if f.Err != nil {
 			j.notice("Frame %d cannot be judged: %v", f.Number, f.Err)

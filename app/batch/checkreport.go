@@ -2,6 +2,8 @@ package batch
 
 import (
 	"halocline/app/check"
+	"halocline/app/check/seam"
+	"halocline/app/check/shot"
 	"halocline/app/study"
 )
 
@@ -30,12 +32,12 @@ type checkFigures struct {
 	Flicker *float64     `json:"flicker,omitempty"`
 	Change  *float64     `json:"change,omitempty"`
 	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
-	Seam     *check.SeamFigures `json:"seam,omitempty"`
-	IoU      *float64           `json:"iou,omitempty"`
-	DTSSD    *float64           `json:"dtssd,omitempty"`
-	Badness  float64            `json:"badness"`
-	Vanishes bool               `json:"vanishes,omitempty"`
-	Doubles  bool               `json:"doubles,omitempty"`
+	Seam     *seam.Figures `json:"seam,omitempty"`
+	IoU      *float64          `json:"iou,omitempty"`
+	DTSSD    *float64          `json:"dtssd,omitempty"`
+	Badness  float64           `json:"badness"`
+	Vanishes bool              `json:"vanishes,omitempty"`
+	Doubles  bool              `json:"doubles,omitempty"`
 }
 
 // checkShift is how far a mask lies from its usual place around what is picked, in
@@ -51,18 +53,18 @@ type checkSummary struct {
 	Unjudged  int          `json:"unjudged"`
 	Vanishes  []int        `json:"vanishes"` // frames
 	Doubles   []int        `json:"doubles"`
-	Area      *check.Range `json:"area,omitempty"`
-	EdgeWidth *check.Range `json:"edgeWidth,omitempty"`
-	Specks    *check.Range `json:"specks,omitempty"`
-	Holes     *check.Range `json:"holes,omitempty"`
-	Leak      *check.Range `json:"leak,omitempty"`
-	Flicker   *check.Range `json:"flicker,omitempty"`
-	Change    *check.Range `json:"change,omitempty"`
-	Rim       *check.Range `json:"rim,omitempty"`
-	Bleed     *check.Range `json:"bleed,omitempty"`
-	Misfit    *check.Range `json:"misfit,omitempty"`
-	IoU       *check.Range `json:"iou,omitempty"`
-	DTSSD     *check.Range `json:"dtssd,omitempty"`
+	Area      *shot.Range  `json:"area,omitempty"`
+	EdgeWidth *shot.Range  `json:"edgeWidth,omitempty"`
+	Specks    *shot.Range  `json:"specks,omitempty"`
+	Holes     *shot.Range  `json:"holes,omitempty"`
+	Leak      *shot.Range  `json:"leak,omitempty"`
+	Flicker   *shot.Range  `json:"flicker,omitempty"`
+	Change    *shot.Range  `json:"change,omitempty"`
+	Rim       *shot.Range  `json:"rim,omitempty"`
+	Bleed     *shot.Range  `json:"bleed,omitempty"`
+	Misfit    *shot.Range  `json:"misfit,omitempty"`
+	IoU       *shot.Range  `json:"iou,omitempty"`
+	DTSSD     *shot.Range  `json:"dtssd,omitempty"`
 	Worst     []checkWorst `json:"worst"`
 }
 
@@ -73,7 +75,7 @@ type checkWorst struct {
 	What     string  `json:"what"`
 }
 
-func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
+func reportCheck(m *study.Matte, line *shot.Timeline) checkMatte {
 	out := checkMatte{Name: m.Name, Frames: []checkFrame{}}
 	for _, j := range line.Judged() {
 		f := checkFrame{Frame: j.Number}
@@ -101,7 +103,7 @@ func reportCheck(m *study.Matte, line *check.Timeline) checkMatte {
 	return out
 }
 
-func reportShifts(shifts []check.Shift, m *study.Matte) (out []checkShift) {
+func reportShifts(shifts []shot.Shift, m *study.Matte) (out []checkShift) {
 	for _, s := range shifts {
 		out = append(out, checkShift{m.Mask(s.Mask).Name, s.Right, s.Down})
 	}

@@ -6,15 +6,27 @@ import (
 	"halocline/colour"
 )
 
-// half is the alpha of a matte's contour.
-const half = 0.5
+// Half is the alpha of a matte's contour.
+const Half = 0.5
 
-// A segment is a straight piece of a contour, in pixels: pixel (x,y) has its
+// A Segment is a straight piece of a contour, in pixels: pixel (x,y) has its
 // centre at (x+.5, y+.5).
-type segment struct{ x0, y0, x1, y1 float32 }
+type Segment struct{ X0, Y0, X1, Y1 float32 }
 
-func (s segment) length() float64 {
-	return math.Hypot(float64(s.x1-s.x0), float64(s.y1-s.y0))
+func (s Segment) length() float64 {
+	return math.Hypot(float64(s.X1-s.X0), float64(s.Y1-s.Y0))
+}
+
+// Square returns the square of the distance from (x,y) to the nearest point of a
+// piece.
+func (s Segment) Square(x, y float32) float32 {
+	dx, dy := s.X1-s.X0, s.Y1-s.Y0
+	x, y = x-s.X0, y-s.Y0
+	if length := float32(dx*dx) + float32(dy*dy); length > 0 {
+		t := min(max((float32(x*dx)+float32(y*dy))/length, 0), 1)
+		x, y = x-float32(t*dx), y-float32(t*dy)
+	}
+	return float32(x*x) + float32(y*y)
 }
 
 // crossings tells, for the corners of a cell that are inside (1 upper left,
@@ -26,13 +38,13 @@ var crossings = [16][]([2]uint8){
 	8: {{2, 3}}, 9: {{2, 0}}, 10: {{0, 1}, {2, 3}}, 11: {{2, 1}}, 12: {{1, 3}}, 13: {{1, 0}}, 14: {{0, 3}},
 }
 
-// contourRow calls each for every piece of the contour at one half between row y
+// ContourRow calls each for every piece of the contour at one half between row y
 // of a matte and the next, from the left: marching squares (W. E. Lorensen and
 // H. E. Cline 1987, "Marching Cubes", SIGGRAPH 21(4), in the plane) over cells
 // whose corners are four pixels' centres, with the crossings interpolated
 // linearly. Where two opposite corners alone are inside, they are joined if the
 // mean of the four is one half or more. The frame's border is no contour.
-func contourRow(matte colour.Plane, y int, each func(x int, s segment)) {
+func ContourRow(matte colour.Plane, y int, each func(x int, s Segment)) {
 	upper := matte.Row(y)
 	lower := matte.Row(y + 1)[:len(upper)]
 	cell := inside(upper[0])<<1 | inside(lower[0])<<2
@@ -44,20 +56,20 @@ func contourRow(matte colour.Plane, y int, each func(x int, s segment)) {
 		}
 		c := corners{upper[x-1], upper[x], lower[x], lower[x-1]}
 		way := cell
-		if (cell == 5 || cell == 10) && c.mean() >= half {
+		if (cell == 5 || cell == 10) && c.mean() >= Half {
 			way = 15 - cell
 		}
 		for _, side := range crossings[way] {
 			x0, y0 := c.crossing(side[0])
 			x1, y1 := c.crossing(side[1])
-			dx, dy := float32(x)-half, float32(y)+half
-			each(x-1, segment{dx + x0, dy + y0, dx + x1, dy + y1})
+			dx, dy := float32(x)-0.5, float32(y)+0.5
+			each(x-1, Segment{dx + x0, dy + y0, dx + x1, dy + y1})
 		}
 	}
 }
 
 func inside(alpha float32) uint8 {
-	if alpha >= half {
+	if alpha >= Half {
 		return 1
 	}
 	return 0
@@ -88,4 +100,4 @@ func (c corners) crossing(side uint8) (x, y float32) {
 
 // along returns where between a at 0 and b at 1, one on each side of it, one half
 // lies.
-func along(a, b float32) float32 { return (half - a) / (b - a) }
+func along(a, b float32) float32 { return (Half - a) / (b - a) }

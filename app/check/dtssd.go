@@ -25,23 +25,11 @@ func DtSSD(ctx context.Context, before, matte, truthBefore, truth colour.Plane) 
 	if len(matte.Pix) == 0 {
 		return 0, errors.New("check: the matte is empty")
 	}
-	a1, a2, g1, g2 := clamped(before), clamped(matte), clamped(truthBefore), clamped(truth)
+	a1, a2, g1, g2 := Clamped(before), Clamped(matte), Clamped(truthBefore), Clamped(truth)
 	sum := 0.0
 	for i := range a1.Pix {
 		d := float64(a2.Pix[i]-a1.Pix[i]) - float64(g2.Pix[i]-g1.Pix[i])
 		sum += float64(d * d)
 	}
 	return math.Sqrt(sum), ctx.Err()
-}
-
-// iou returns the ratio of minima to maxima; nil where both are empty.
-func iou(ctx context.Context, matte, truth colour.Plane) (*float64, error) {
-	if _, _, err := knownPixels(matte, truth, nil); err != nil {
-		return nil, err
-	}
-	t, err := differences(ctx, clamped(matte), clamped(truth), nil)
-	if err != nil || t.most == 0 {
-		return nil, err
-	}
-	return pointer(t.least / t.most), nil
 }

@@ -16,8 +16,8 @@ const (
 	edgeBelow = 0.9
 )
 
-// largestSpeck is the area in pixels from which a component is no speck or hole.
-const largestSpeck = 50
+// LargestSpeck is the area in pixels from which a component is no speck or hole.
+const LargestSpeck = 50
 
 // Figures say what a matte is like, without a truth.
 type Figures struct {
@@ -37,18 +37,18 @@ type Figures struct {
 // much everywhere. The contour of a hard edge is made of level, upright and
 // diagonal pieces and comes out up to 8 % too long.
 func Measure(ctx context.Context, matte colour.Plane, workers int) (Figures, error) {
-	return measure(ctx, matte, len(matte.Pix), 1, workers)
+	return MeasurePart(ctx, matte, len(matte.Pix), 1, workers)
 }
 
-// measure is Measure for the part of a matte of pixels in all outside of which alpha
-// is 0, and of which each pixel stands for factor x factor of the source's; figures
+// MeasurePart is Measure for a part of a matte outside of which alpha is 0. pixels is how
+// many the whole matte has, and each stands for factor x factor of the source's; figures
 // are in pixels of the source.
-func measure(ctx context.Context, matte colour.Plane, pixels, factor, workers int) (Figures, error) {
+func MeasurePart(ctx context.Context, matte colour.Plane, pixels, factor, workers int) (Figures, error) {
 	if len(matte.Pix) == 0 {
 		return Figures{}, errors.New("check: the matte is empty")
 	}
-	a := clamped(matte)
-	largest := float64(largestSpeck) / float64(factor*factor)
+	a := Clamped(matte)
+	largest := float64(LargestSpeck) / float64(factor*factor)
 	rows := make([]rowFigures, a.H)
 	f := Figures{}
 	// Two kinds of component take as long as all the rest: they go side by side.
@@ -94,7 +94,7 @@ func measureRow(a colour.Plane, y int) (r rowFigures) {
 		}
 	}
 	if y+1 < a.H {
-		contourRow(a, y, func(_ int, s segment) { r.contour += s.length() })
+		ContourRow(a, y, func(_ int, s Segment) { r.contour += s.length() })
 	}
 	return r
 }

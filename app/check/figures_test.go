@@ -160,11 +160,11 @@ func TestSpecksAreThoseOfDespeckle(t *testing.T) {
 		for side := 1; side < 12; side++ {
 			p := dots([]int{side}, 0, alpha)
 			var out colour.Plane
-			require.NoError(t, new(selection.Treatment).Apply(t.Context(), &out, &p, nil, nil, selection.Edge{Despeckle: largestSpeck, About: 0.5}, 1, 1))
+			require.NoError(t, new(selection.Treatment).Apply(t.Context(), &out, &p, nil, nil, selection.Edge{Despeckle: LargestSpeck, About: 0.5}, 1, 1))
 			gone := out.Row(5)[3] == 0
 			assert.Equal(t, gone, measured(t, p).Specks == 1, "%v, %d px wide", alpha, side)
 			p = dots([]int{side}, 1, 1-alpha)
-			require.NoError(t, new(selection.Treatment).Apply(t.Context(), &out, &p, nil, nil, selection.Edge{Despeckle: largestSpeck, About: 0.5}, 1, 1))
+			require.NoError(t, new(selection.Treatment).Apply(t.Context(), &out, &p, nil, nil, selection.Edge{Despeckle: LargestSpeck, About: 0.5}, 1, 1))
 			filled := out.Row(5)[3] == 1
 			assert.Equal(t, filled, measured(t, p).Holes == 1, "hole of %v, %d px wide", 1-alpha, side)
 		}

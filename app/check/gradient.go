@@ -7,15 +7,12 @@ import (
 	"halocline/colour"
 )
 
-// The kernel's Gaussian, and where it is cut: at the first whole pixel at which
-// it is below gradientCut.
-const (
-	gradientSigma = 1.4
-	gradientCut   = 1e-2
-)
+// gradientSigma is that of the kernel's Gaussian.
+const gradientSigma = 1.4
 
-// gradientReach is how many pixels the kernel reaches each way: ceil(sigma
-// sqrt(-2 ln(sqrt(2 pi) sigma cut))). TestGradientKernel checks that.
+// gradientReach is how many pixels the kernel reaches each way, to the first whole one at
+// which the Gaussian is below 0.01: ceil(sigma sqrt(-2 ln(0.01 sqrt(2 pi) sigma))).
+// TestGradientKernel checks that.
 const gradientReach = 4
 
 // A kernel is the derivative of a Gaussian along x as a product: bell down,

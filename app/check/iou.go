@@ -2,26 +2,33 @@ package check
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"halocline/colour"
 )
 
-// IoU is the score of that name alone, which needs no neighbours and is quick:
-// the sum of minima over the sum of maxima of a matte and its truth. Planes of
-// different size are an error, and so are two that are empty.
-func IoU(ctx context.Context, matte, truth colour.Plane) (float64, error) {
+// IoU is the score of that name alone, which needs no neighbours and is quick: the sum
+// of minima over the sum of maxima of a matte and its truth; nil where both are empty.
+// Planes of different size are an error, and so are planes without pixels.
+func IoU(ctx context.Context, matte, truth colour.Plane) (*float64, error) {
 	known, _, err := knownPixels(matte, truth, nil)
 	if err != nil {
-		return 0, err
+		return nil, err
 	}
-	t, err := differences(ctx, clamped(matte), clamped(truth), known)
-	switch {
-	case err != nil:
-		return 0, fmt.Errorf("check: %w", err)
-	case t.most == 0:
-		return 0, errors.New("check: both the matte and the truth are empty")
+	t, err := differences(ctx, Clamped(matte), Clamped(truth), known)
+	if err != nil {
+		return nil, fmt.Errorf("check: %w", err)
 	}
-	return t.least / t.most, nil
+	return t.iou(), nil
+}
+
+func (t *totals) iou() *float64 { return ratio(t.least, t.most) }
+
+// ratio returns part / whole; nil where whole is 0.
+func ratio(part, whole float64) *float64 {
+	if whole == 0 {
+		return nil
+	}
+	q := part / whole
+	return &q
 }

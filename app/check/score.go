@@ -34,15 +34,15 @@ func Score(ctx context.Context, matte, truth colour.Plane, unknown *colour.Plane
 	if err != nil {
 		return Scores{}, err
 	}
-	a, g := clamped(matte), clamped(truth)
+	a, g := Clamped(matte), Clamped(truth)
 	t, err := differences(ctx, a, g, known)
 	if err != nil {
 		return Scores{}, fmt.Errorf("check: %w", err)
 	}
 	s := Scores{SAD: t.sad, MSE: t.squares / float64(pixels), MAE: t.sad / float64(pixels), Pixels: pixels}
-	s.IoU = s.ratio("iou", t.least, t.most, "both the matte and the truth are empty")
-	in := s.ratio("balancedAccuracy", float64(t.bothIn), float64(t.in), "no pixel of the truth is in")
-	out := s.ratio("balancedAccuracy", float64(t.bothOut), float64(t.out), "no pixel of the truth is out")
+	s.IoU = s.noted("iou", t.iou(), "both the matte and the truth are empty")
+	in := s.noted("balancedAccuracy", ratio(float64(t.bothIn), float64(t.in)), "no pixel of the truth is in")
+	out := s.noted("balancedAccuracy", ratio(float64(t.bothOut), float64(t.out)), "no pixel of the truth is out")
 	if in != nil && out != nil {
 		mean := (*in + *out) / 2
 		s.BalancedAccuracy = &mean
@@ -56,17 +56,15 @@ func Score(ctx context.Context, matte, truth colour.Plane, unknown *colour.Plane
 	return s, nil
 }
 
-// ratio returns part / whole; where whole is 0, nil, and notes why.
-func (s *Scores) ratio(name string, part, whole float64, why string) *float64 {
-	if whole == 0 {
+// noted returns a score; where it is nil, it notes why.
+func (s *Scores) noted(name string, score *float64, why string) *float64 {
+	if score == nil {
 		if s.Undefined == nil {
 			s.Undefined = map[string]string{}
 		}
 		s.Undefined[name] = why
-		return nil
 	}
-	q := part / whole
-	return &q
+	return score
 }
 
 // knownPixels returns at which pixels the truth is known (nil = all), how many they are, or
@@ -95,8 +93,8 @@ func knownPixels(matte, truth colour.Plane, unknown *colour.Plane) (known []bool
 	return known, pixels, nil
 }
 
-// clamped returns p with its samples in [0,1], which is p itself where they are.
-func clamped(p colour.Plane) colour.Plane {
+// Clamped returns p with its samples in [0,1], which is p itself where they are.
+func Clamped(p colour.Plane) colour.Plane {
 	for i, v := range p.Pix {
 		if v >= 0 && v <= 1 {
 			continue
@@ -104,15 +102,19 @@ func clamped(p colour.Plane) colour.Plane {
 		q := colour.NewPlane(p.W, p.H)
 		copy(q.Pix, p.Pix)
 		for j, v := range q.Pix[i:] {
-			if !(v > 0) { // not a number either
-				q.Pix[i+j] = 0
-			} else {
-				q.Pix[i+j] = min(v, 1)
-			}
+			q.Pix[i+j] = Alpha(v)
 		}
 		return q
 	}
 	return p
+}
+
+// Alpha clamps a sample to [0,1]; what is not a number is 0.
+func Alpha(v float32) float32 {
+	if !(v > 0) {
+		return 0
+	}
+	return min(v, 1)
 }
 
 // totals are sums over judged pixels.

@@ -52,7 +52,7 @@ func WorstEdges(ctx context.Context, matte colour.Plane, picture *colour.Image, 
 		w, h := picture.Size()
 		return nil, fmt.Errorf("check: the matte is %d x %d, its picture %d x %d", matte.W, matte.H, w, h)
 	}
-	t, err := findTroubles(ctx, clamped(matte), picture, workers)
+	t, err := findTroubles(ctx, Clamped(matte), picture, workers)
 	if err != nil {
 		return nil, fmt.Errorf("check: %w", err)
 	}
@@ -67,8 +67,8 @@ type trouble struct {
 	off     float64 // px of length times px of distance
 }
 
-func (t *trouble) add(s segment, off float64) {
-	dx, dy := float64(s.x1-s.x0), float64(s.y1-s.y0)
+func (t *trouble) add(s Segment, off float64) {
+	dx, dy := float64(s.X1-s.X0), float64(s.Y1-s.Y0)
 	length := math.Hypot(dx, dy)
 	if length == 0 {
 		return
@@ -105,7 +105,7 @@ func findTroubles(ctx context.Context, a colour.Plane, picture *colour.Image, wo
 			if y+1 == a.H {
 				continue
 			}
-			contourRow(a, y, func(x int, s segment) { cells[x/cellPx].add(s, offset(picture, s)) })
+			ContourRow(a, y, func(x int, s Segment) { cells[x/cellPx].add(s, offset(picture, s)) })
 		}
 	})
 	return t, err
@@ -120,14 +120,14 @@ const (
 
 // offset returns how far from a piece of contour the picture changes most, in
 // pixels; 0 where it changes there about as much, or nothing stands out.
-func offset(picture *colour.Image, s segment) float64 {
-	dx, dy := float64(s.x1-s.x0), float64(s.y1-s.y0)
+func offset(picture *colour.Image, s Segment) float64 {
+	dx, dy := float64(s.X1-s.X0), float64(s.Y1-s.Y0)
 	length := math.Hypot(dx, dy)
 	if picture == nil || length == 0 {
 		return 0
 	}
 	nx, ny := dy/length, -dx/length
-	mx, my := float64(s.x0+s.x1)/2, float64(s.y0+s.y1)/2
+	mx, my := float64(s.X0+s.X1)/2, float64(s.Y0+s.Y1)/2
 	w, h := picture.Size()
 	var seen [2*offReach + 3][3]float64 // from offReach+1 px before to as much behind
 	for i := range seen {

@@ -206,9 +206,9 @@ func newSlowCells(p colour.Plane) *slowCells {
 			}
 		}
 		if y+1 < p.H {
-			contourRow(p, y, func(x int, one segment) {
+			ContourRow(p, y, func(x int, one Segment) {
 				c := y/8*w + x/8
-				angles[c] = append(angles[c], [2]float64{one.length(), math.Atan2(float64(one.y1-one.y0), float64(one.x1-one.x0))})
+				angles[c] = append(angles[c], [2]float64{one.length(), math.Atan2(float64(one.Y1-one.Y0), float64(one.X1-one.X0))})
 			})
 		}
 	}

@@ -3,7 +3,7 @@ package desk
 import (
 	"slices"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
 	"halocline/app/proof"
 )
@@ -91,18 +91,18 @@ func (d *Desk) CheckJob() watch.CheckJob {
 	if m == nil || !d.Several() || d.Dragging() || d.Scrubbing || d.Plays() || d.Busy {
 		return watch.CheckJob{}
 	}
-	shot := check.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: d.Frames(), Workers: 1}
+	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: d.Frames(), Workers: 1}
 	if d.Work.Clip.Info().Width >= watch.WideFrame {
-		shot.Factor = 2
+		over.Factor = 2
 	}
-	return watch.CheckJob{Shot: shot, MatteID: m.ID, Line: d.line(m.ID)}
+	return watch.CheckJob{Shot: over, MatteID: m.ID, Line: d.line(m.ID)}
 }
 
 // line is what keeps the figures of a matte over the clip.
-func (d *Desk) line(matteID int) *check.Timeline {
+func (d *Desk) line(matteID int) *shot.Timeline {
 	t := d.lines[matteID]
 	if t == nil {
-		t = new(check.Timeline)
+		t = new(shot.Timeline)
 		d.lines[matteID] = t
 	}
 	return t
@@ -130,7 +130,7 @@ func (d *Desk) NextWorst() {
 	if len(found) == 0 {
 		return
 	}
-	at := slices.IndexFunc(found, func(f check.Finding) bool { return f.Frame == d.Frame })
+	at := slices.IndexFunc(found, func(f shot.Finding) bool { return f.Frame == d.Frame })
 	d.GoToFrame(found[(at+1)%len(found)].Frame)
 }
 

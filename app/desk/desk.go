@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"time"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/view"
@@ -42,12 +42,12 @@ type Opened struct {
 	MaskID  int        // chosen, 0 for none
 	Reach   mask.Reach // which keys of a mask its moves change
 
-	Found    watch.Findings          // of the chosen matte on one frame
-	Reviewed watch.Review            // of the chosen matte against its last proof
-	Offer    *Suggestion             // what the dabs ask for, while the user decides; nil for nothing
-	asked    watch.Inquiry           // last
-	verdict  watch.Verdict           // on a matte over the clip
-	lines    map[int]*check.Timeline // that keep the figures over the clip, by matte
+	Found    watch.Findings         // of the chosen matte on one frame
+	Reviewed watch.Review           // of the chosen matte against its last proof
+	Offer    *Suggestion            // what the dabs ask for, while the user decides; nil for nothing
+	asked    watch.Inquiry          // last
+	verdict  watch.Verdict          // on a matte over the clip
+	lines    map[int]*shot.Timeline // that keep the figures over the clip, by matte
 	Gains    map[int]*Gain
 	missed   misclassified // as worked out last
 
@@ -130,7 +130,7 @@ func NewDesk(l Listener) *Desk {
 
 func NewOpened() Opened {
 	return Opened{
-		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*check.Timeline{},
+		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{},
 	}
 }
 

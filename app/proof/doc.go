@@ -11,7 +11,7 @@
 //	edge width     px, the area of 0.1 < alpha < 0.9 over the length of the contour
 //	specks, holes  4-connected components below 50 px
 //	flicker        change of alpha since the frame before where the picture stood still
-//	rim, bleed     CIEDE2000, of the matte's own trial (check.Seam)
+//	rim, bleed     CIEDE2000, of the matte's own trial (seam.Seam)
 //	misfit         likewise, both in one figure
 //	edge mismatch  in [0,1], how far the matte's edge is from the picture's: misfit is
 //	               what the grade makes of it

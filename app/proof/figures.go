@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"halocline/app/check"
+	"halocline/app/check/seam"
 )
 
 // Figures are those of a proof (package comment). What has no meaning, or is not
@@ -141,7 +141,7 @@ type Least struct {
 // judged. A grade is not needed for it: misfit is the edge mismatch times a factor.
 // ok: there is a seam at every value.
 func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
-	w := check.SeamSweep{}
+	w := seam.Sweep{}
 	var at []int
 	for i, it := range items {
 		if !it.Swept {
@@ -151,7 +151,7 @@ func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 			return Least{}, false
 		}
 		w.Softness = append(w.Softness, it.Value)
-		w.Figures = append(w.Figures, check.SeamFigures{EdgeMismatch: *all[i].EdgeMismatch})
+		w.Figures = append(w.Figures, seam.Figures{EdgeMismatch: *all[i].EdgeMismatch})
 		at = append(at, i)
 	}
 	if len(at) == 0 {

@@ -9,6 +9,8 @@ import (
 	"sync"
 
 	"halocline/app/check"
+	"halocline/app/check/seam"
+	"halocline/app/check/shot"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -42,7 +44,7 @@ type Cache struct {
 type frameFigures struct {
 	check.Figures
 	flicker *float64
-	seam    *check.SeamFigures
+	seam    *seam.Figures
 	graded  bool
 }
 
@@ -107,9 +109,9 @@ func (s *Sheet) Judge(ctx context.Context, r *render.Renderer, cache *Cache, don
 // onFrame returns an item's figures on one frame.
 func (s *Sheet) onFrame(ctx context.Context, r *render.Renderer, cache *Cache, item, frame int) (frameFigures, error) {
 	set := s.Items[item].Settings
-	shot := check.Shot{Renderer: r, Study: s.Study, Settings: set, Frames: s.pair(frame), Factor: s.Factor}
-	return remembered(cache, &cache.frames, shot.Key(frame), func() (out frameFigures, err error) {
-		err = shot.Each(ctx, []int{frame}, func(f check.Frame) {
+	pair := shot.Shot{Renderer: r, Study: s.Study, Settings: set, Frames: s.pair(frame), Factor: s.Factor}
+	return remembered(cache, &cache.frames, pair.Key(frame), func() (out frameFigures, err error) {
+		err = pair.Each(ctx, []int{frame}, func(f shot.Frame) {
 			if f.Err != nil {
 				err = f.Err
 				return
@@ -135,15 +137,15 @@ func (s *Sheet) pair(frame int) []int {
 }
 
 // ungraded is the seam of a matte without a trial; nil where there is none.
-func (s *Sheet) ungraded(ctx context.Context, r *render.Renderer, set *study.Settings, frame int) (*check.SeamFigures, error) {
-	seam, err := check.SeamOn(ctx, r, s.request(set, frame), 1)
-	if errors.As(err, new(check.NoSeamError)) {
+func (s *Sheet) ungraded(ctx context.Context, r *render.Renderer, set *study.Settings, frame int) (*seam.Figures, error) {
+	on, err := seam.On(ctx, r, s.request(set, frame), 1)
+	if errors.As(err, new(seam.NoneError)) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	f, err := seam.Judge(ctx, 1)
+	f, err := on.Judge(ctx, 1)
 	return &f, err
 }
 

@@ -3,7 +3,7 @@ package ui
 import (
 	"fmt"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/timeline"
 )
@@ -12,7 +12,7 @@ import (
 const flagged = 3
 
 // notesOf are what the strip shows.
-func notesOf(judged []check.Judged, found []check.Finding) (n timeline.Notes) {
+func notesOf(judged []shot.Judged, found []shot.Finding) (n timeline.Notes) {
 	orNot := func(v *float64) float64 {
 		if v == nil {
 			return -1
@@ -49,7 +49,7 @@ func (w *window) showVerdict(v watch.Verdict) {
 	if v.Left > 0 {
 		return
 	}
-	worst := check.Finding{Frame: -1}
+	worst := shot.Finding{Frame: -1}
 	if len(v.Findings) > 0 {
 		worst = v.Findings[0]
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/study"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
@@ -69,7 +70,7 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	fyne.DoAndWait(func() { assert.False(t, w.desk.Verdict().At(5).Stale, "what it does not reach stays") })
 	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.desk.Verdict().At(13).Stale })
 	fyne.DoAndWait(func() {
-		assert.False(t, slices.ContainsFunc(w.desk.Verdict().Findings, func(f check.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
+		assert.False(t, slices.ContainsFunc(w.desk.Verdict().Findings, func(f shot.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
 		assert.InDelta(t, w.desk.Verdict().At(12).Area, w.desk.Verdict().At(13).Area, 0.01)
 	})
 }
@@ -117,11 +118,11 @@ func TestGoToFrame(t *testing.T) {
 
 func TestNotesAreWhatTheStripShows(t *testing.T) {
 	v, low := 0.25, 0.1
-	n := notesOf([]check.Judged{
-		{Frame: check.Frame{Number: 3, Figures: check.Figures{Area: 0.5}, Flicker: &v, Band: &low, Dropped: &v}},
-		{Frame: check.Frame{Number: 4, Figures: check.Figures{Area: 0.4}}, Stale: true},
-		{Frame: check.Frame{Number: 5, Err: errors.New("gone")}},
-	}, []check.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}})
+	n := notesOf([]shot.Judged{
+		{Frame: shot.Frame{Number: 3, Figures: check.Figures{Area: 0.5}, Flicker: &v, Band: &low, Dropped: &v}},
+		{Frame: shot.Frame{Number: 4, Figures: check.Figures{Area: 0.4}}, Stale: true},
+		{Frame: shot.Frame{Number: 5, Err: errors.New("gone")}},
+	}, []shot.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}})
 	assert.Equal(t, []timeline.Note{{Frame: 3, Area: 0.5, Flicker: 0.25, Leak: 0.25}, {Frame: 4, Area: 0.4, Flicker: -1, Leak: -1, Stale: true}}, n.Notes)
 	assert.Equal(t, []timeline.Flag{{Frame: 5, Rank: 1, Words: "it cannot be read"}}, n.Flags, "what does not stand out has none")
 }

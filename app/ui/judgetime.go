@@ -6,7 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
@@ -79,7 +79,7 @@ func (t *judgeTime) display() {
 	t.showFigures(v.At(w.desk.Frame))
 }
 
-func (t *judgeTime) showFigures(j *check.Judged) {
+func (t *judgeTime) showFigures(j *shot.Judged) {
 	texts := [2]string{"…", "…"}
 	if j != nil && j.Err == nil && !j.Stale {
 		texts = [2]string{percentOr(j.Flicker), percentOr(j.Leak())}

@@ -6,7 +6,6 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"halocline/app/desk"
-	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
@@ -74,13 +73,4 @@ func TestDifferencesAreSaid(t *testing.T) {
 	b.Limits[selection.Light] = selection.Limit{Range: selection.Range{From: 0.2, To: 0.8}}
 	assert.Equal(t, []string{"hue 15–28 becomes hue 15–31", "light off becomes light 0.20–0.80"}, desk.Differences(a, b))
 	assert.Empty(t, desk.Differences(a, a))
-}
-
-func TestAgainstTruth(t *testing.T) {
-	matte := colour.Plane{W: 4, H: 1, Pix: []float32{1, 0.5, 0, 1}}
-	truth := colour.Plane{W: 4, H: 1, Pix: []float32{1, 1, 0, 0}}
-	c := watch.AgainstTruth(matte, truth)
-	assert.InDelta(t, 1.5/3, c.Overlap, 1e-9)
-	assert.InDelta(t, 0.25, c.Missed, 1e-9)
-	assert.InDelta(t, 0.5, c.Extra, 1e-9)
 }

@@ -5,7 +5,7 @@ import (
 	"image"
 	"math"
 
-	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ink"
@@ -98,10 +98,10 @@ func (m *seamMap) draw(dst *image.RGBA) {
 
 // thinned are pieces about a screen pixel and a half apart: more would draw the
 // same.
-func thinned(all []check.SeamPiece, vp view.Viewport, scale float64) []check.SeamPiece {
+func thinned(all []seam.Piece, vp view.Viewport, scale float64) []seam.Piece {
 	type cell struct{ x, y int }
 	best := map[cell]int{}
-	var out []check.SeamPiece
+	var out []seam.Piece
 	each := 1.5 * scale
 	for _, p := range all {
 		x, y := vp.ToScreen(float64(p.X0+p.X1)/2, float64(p.Y0+p.Y1)/2)

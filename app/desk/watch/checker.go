@@ -5,23 +5,23 @@ import (
 	"slices"
 	"time"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/study"
 )
 
 // A Verdict is what is known of a matte over the clip.
 type Verdict struct {
 	MatteID  int
-	Line     *check.Timeline // that it is from
-	Findings []check.Finding // the worst frames, the worst first
-	Judged   []check.Judged  // by ascending frame
-	Left     int             // frames that are still to be judged
+	Line     *shot.Timeline // that it is from
+	Findings []shot.Finding // the worst frames, the worst first
+	Judged   []shot.Judged  // by ascending frame
+	Left     int            // frames that are still to be judged
 	Of       int
 }
 
 // At is what is known of a frame; nil for nothing.
-func (v Verdict) At(frame int) *check.Judged {
-	i, ok := slices.BinarySearchFunc(v.Judged, frame, func(j check.Judged, f int) int { return j.Number - f })
+func (v Verdict) At(frame int) *shot.Judged {
+	i, ok := slices.BinarySearchFunc(v.Judged, frame, func(j shot.Judged, f int) int { return j.Number - f })
 	if !ok {
 		return nil
 	}
@@ -30,9 +30,9 @@ func (v Verdict) At(frame int) *check.Judged {
 
 // A CheckJob asks for a matte to be judged over the clip.
 type CheckJob struct {
-	Shot    check.Shot
+	Shot    shot.Shot
 	MatteID int
-	Line    *check.Timeline // keeps what was found
+	Line    *shot.Timeline // keeps what was found
 }
 
 // A Checker judges the chosen matte over the whole clip while the user rests,
@@ -92,7 +92,7 @@ func (c *Checker) work(ctx context.Context, j CheckJob) {
 	told := time.Now()
 	// An error is that ctx has ended, or that the dabs cannot be read, which the
 	// viewer tells of.
-	j.Shot.Each(ctx, inOrder(c.missing), func(f check.Frame) {
+	j.Shot.Each(ctx, inOrder(c.missing), func(f shot.Frame) {
 		j.Line.Add(f)
 		c.missing = slices.DeleteFunc(c.missing, func(n int) bool { return n == f.Number })
 		if time.Since(told) >= tellEvery {
@@ -106,11 +106,11 @@ func (c *Checker) work(ctx context.Context, j CheckJob) {
 // inOrder puts frames in the order in which the clip is soon seen as a whole.
 func inOrder(frames []int) []int {
 	if every := len(frames) / firstSample; every > 2*coarse {
-		all := check.Order(frames, every)
+		all := shot.Order(frames, every)
 		n := (len(frames) + every - 1) / every
-		return append(all[:n:n], check.Order(all[n:], coarse)...)
+		return append(all[:n:n], shot.Order(all[n:], coarse)...)
 	}
-	return check.Order(frames, coarse)
+	return shot.Order(frames, coarse)
 }
 
 func (c *Checker) tell(j CheckJob) {

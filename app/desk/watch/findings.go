@@ -145,7 +145,10 @@ func FindMatte(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) erro
 		return err
 	}
 	if q.Truth != nil && q.Truth.W == matte.W && q.Truth.H == matte.H {
-		c := AgainstTruth(matte, *q.Truth)
+		c, err := againstTruth(ctx, matte, *q.Truth)
+		if err != nil {
+			return err
+		}
 		f.Truth = &c
 	}
 	return nil

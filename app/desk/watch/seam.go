@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/proof"
 	"halocline/app/study"
 )
@@ -19,11 +20,11 @@ type Seam struct {
 	Frame   int
 
 	Why     string // there is no seam; "" where there is one
-	Figures check.SeamFigures
+	Figures seam.Figures
 	Best    float64 // px: the softness of least misfit
 	least   float64 // misfit at that
 	most    float64 // px: the largest softness that was tried
-	Along   []check.SeamPiece
+	Along   []seam.Piece
 	Widest  float64            // misfit that 95 % of the outline stays below
 	Noise   *check.NoiseChange // what the grade does to noise; nil where that is not known
 }
@@ -50,18 +51,18 @@ func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Sea
 	width, _ := f.Source.Size()
 	r := q.request(m)
 	r.Factor = max(1, width/seamWidth)
-	seam, err := check.SeamOn(ctx, q.Renderer, r, 0)
-	if none := (check.NoSeamError{}); errors.As(err, &none) {
+	s, err := seam.On(ctx, q.Renderer, r, 0)
+	if none := (seam.NoneError{}); errors.As(err, &none) {
 		out.Why = none.Reason
 		return out, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	if out.Figures, err = seam.Judge(ctx, 0); err != nil {
+	if out.Figures, err = s.Judge(ctx, 0); err != nil {
 		return nil, err
 	}
-	if out.Along, err = seam.Along(ctx); err != nil {
+	if out.Along, err = s.Along(ctx); err != nil {
 		return nil, err
 	}
 	out.Widest = widestOf(out.Along)
@@ -71,7 +72,7 @@ func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Sea
 		return nil, err
 	}
 	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Count: softnesses}.Values()
-	sweep, err := seam.Sweep(ctx, softness, 0)
+	sweep, err := s.Sweep(ctx, softness, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -93,7 +94,7 @@ func findNoise(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*ch
 
 // widestOf is the misfit that 95 % of an outline stays below, its pieces being
 // much of one length: what hardly counts does not say how wide the band may be.
-func widestOf(pieces []check.SeamPiece) float64 {
+func widestOf(pieces []seam.Piece) float64 {
 	if len(pieces) == 0 {
 		return 0
 	}

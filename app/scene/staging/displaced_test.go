@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/clip"
 	"halocline/app/render"
 	"halocline/app/scene"
@@ -36,25 +36,25 @@ type displacement struct {
 func displace(t *testing.T, doc *study.Study, source render.Source, px float64, directions ...int) (all []displacement) {
 	t.Helper()
 	frames := firstFrames(doc.Clip.Count)
-	shotOf := func(doc *study.Study) *check.Shot {
+	shotOf := func(doc *study.Study) *shot.Shot {
 		m := &doc.Mattes[0]
-		return &check.Shot{Source: source, Study: doc, Settings: &m.Settings, Dabs: m.Dabs, Frames: frames}
+		return &shot.Shot{Source: source, Study: doc, Settings: &m.Settings, Dabs: m.Dabs, Frames: frames}
 	}
 	whole := shotOf(doc)
-	good := []check.Frame{}
-	require.NoError(t, whole.Each(t.Context(), frames, func(f check.Frame) { good = append(good, f) }))
+	good := []shot.Frame{}
+	require.NoError(t, whole.Each(t.Context(), frames, func(f shot.Frame) { good = append(good, f) }))
 	for i, m := range doc.Mattes[0].Masks {
 		for k, key := range m.Keys {
 			for _, d := range directions {
 				bad := doc.Clone()
 				bad.Mattes[0].Masks[i].Keys[k].Points = displaced(key.Points, px, d)
-				line := new(check.Timeline)
+				line := new(shot.Timeline)
 				line.Update(whole)
 				for _, f := range good {
 					line.Add(f)
 				}
-				shot := shotOf(bad)
-				require.NoError(t, shot.Each(t.Context(), line.Update(shot), line.Add))
+				moved := shotOf(bad)
+				require.NoError(t, moved.Each(t.Context(), line.Update(moved), line.Add))
 				out := displacement{mask: m.Name, frame: key.Frame, direction: d, badness: line.Judged()[key.Frame-frames[0]].Badness}
 				for place, w := range line.Worst(10) {
 					out.worst += fmt.Sprintf("\n    %d (%.1f) %s", w.Frame, w.Badness, w.Sentence)

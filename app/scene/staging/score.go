@@ -78,9 +78,14 @@ func (t *Take) ScoreClip(ctx context.Context, matte MatteAt) (ClipVerdict, error
 			if err != nil {
 				return err
 			}
-			if scores[i][w], err = check.IoU(ctx, p, truth); err != nil {
+			iou, err := check.IoU(ctx, p, truth)
+			switch {
+			case err != nil:
 				return fmt.Errorf("staging: frame %d: %w", t.Frames[i], err)
+			case iou == nil:
+				return fmt.Errorf("staging: frame %d: both the matte and the truth are empty", t.Frames[i])
 			}
+			scores[i][w] = *iou
 		}
 		return nil
 	})

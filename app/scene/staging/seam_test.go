@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/render"
 	"halocline/app/scene"
 	"halocline/app/study"
@@ -179,7 +179,7 @@ type seamCase struct {
 	matte    string
 	made     bool
 	strength float64
-	sweep    check.SeamSweep
+	sweep    seam.Sweep
 	rms      []float64 // by softness
 }
 
@@ -216,7 +216,7 @@ func seamCases(t *testing.T, seed int, noise float64) (cases []seamCase) {
 	for _, m := range append(madeMattes(t, truth, seed), fittedMattes(take)...) {
 		before, err := m.at(ctx, 0)
 		require.NoError(t, err)
-		seam, err := check.NewSeam(ctx, shown, before, 0, 0)
+		s, err := seam.New(ctx, shown, before, 0, 0)
 		require.NoError(t, err)
 		var mattes []colour.Plane
 		for _, soften := range seamSoftness {
@@ -226,7 +226,7 @@ func seamCases(t *testing.T, seed int, noise float64) (cases []seamCase) {
 		}
 		for _, k := range seamStrengths {
 			c := seamCase{seed: seed, matte: m.name, made: m.made, strength: k}
-			c.sweep, err = seam.Sweep(ctx, seamSoftness, seam.Change(warmGrade(k).Colour), 0, func(_ context.Context, soften float64) (colour.Plane, error) {
+			c.sweep, err = s.Sweep(ctx, seamSoftness, s.Change(warmGrade(k).Colour), 0, func(_ context.Context, soften float64) (colour.Plane, error) {
 				return mattes[int(soften)], nil
 			})
 			require.NoError(t, err)

@@ -1,0 +1,163 @@
+package shot
+
+import (
+	"context"
+	"image"
+	"math"
+	"slices"
+
+	"halocline/app/render"
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/selection"
+)
+
+// leastBand is the width in pixels over which a mask's edge is looked at where it
+// fades over less: one pixel alone would be as much chance as the matte.
+const leastBand = 3
+
+// leaks finds what a frame's masks cut through; nothing where no mask's edge is
+// in the picture.
+//
+// Masks count at full opacity, so that a faint one has no band all over. A keep
+// mask that fades over less than leastBand has its band that wide, inward, and a
+// drop mask outward: there the matte is, on the other side there is none. Where a
+// mask's edge lies within another keep mask it cuts through nothing, and is left
+// out.
+func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
+	layers := p.Settings.At(f.Number).Masks
+	if len(layers) == 0 {
+		return nil
+	}
+	drawn, err := r.Mask(ctx, now.request)
+	if err != nil {
+		return err
+	}
+	var bands colour.Plane
+	if err := mask.Compose(ctx, &bands, banded(layers), now.region(), 1); err != nil {
+		return err
+	}
+	if f.Band = bandMean(now.matte, bands); f.Band != nil {
+		f.Cut = pointer(cutLength(now.matte, drawn, bands) * float64(max(p.Factor, 1)))
+	}
+	return nil
+}
+
+// banded returns masks as their bands are looked for.
+func banded(layers []mask.Layer) []mask.Layer {
+	out := make([]mask.Layer, 0, len(layers))
+	for _, l := range layers {
+		if l.Opacity > 0 {
+			l.Opacity = 1
+		}
+		if narrow := leastBand - l.Inner - l.Outer; narrow > 0 {
+			if l.Drop {
+				l.Outer += narrow
+			} else {
+				l.Inner += narrow
+			}
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// region is the part of a frame that a moment has, as package mask has it.
+func (m *moment) region() mask.Region {
+	factor := max(m.request.Factor, 1)
+	low := m.request.Region.Min.Div(factor).Mul(factor)
+	high := low.Add(image.Pt(m.matte.W, m.matte.H).Mul(factor))
+	return mask.Region{X0: low.X, Y0: low.Y, X1: min(high.X, m.size.X), Y1: min(high.Y, m.size.Y), Factor: factor}
+}
+
+// bandMean is the mean alpha where weights lie between 0 and 1; nil where none
+// does.
+func bandMean(matte, weights colour.Plane) *float64 {
+	sum, n := 0.0, 0
+	for i, w := range weights.Pix {
+		if w > 0 && w < 1 {
+			sum += float64(matte.Pix[i])
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return pointer(sum / float64(n))
+}
+
+// A mask's edge cuts through the matte where alpha before the masks was one half
+// or more; where these leave less than leastLeft nothing is known of that.
+const (
+	cutFrom   = 0.5
+	leastLeft = 0.05
+)
+
+// cutLength is the length, in pixels, of the longest stretch of the masks' edges
+// that cuts through the matte without a break. In the bands, where weights rise
+// from 0 to 1, the sum of their slopes over an area is the length of the edge in
+// it (the coarea formula of geometric measure theory).
+func cutLength(matte, drawn, bands colour.Plane) float64 {
+	in := make([]bool, len(matte.Pix))
+	any := false
+	for i, w := range bands.Pix {
+		in[i] = w > 0 && w < 1 && drawn.Pix[i] >= leastLeft && matte.Pix[i] >= cutFrom*drawn.Pix[i]
+		any = any || in[i]
+	}
+	if !any {
+		return 0
+	}
+	label := make([]int32, len(in))
+	lengths := make([]float64, len(selection.Components(label, in, matte.W, matte.H)))
+	for i, k := range label {
+		if k >= 0 {
+			lengths[k] += slope(bands, i%bands.W, i/bands.W)
+		}
+	}
+	return slices.Max(lengths)
+}
+
+// slope is the length of a plane's gradient at a pixel.
+func slope(p colour.Plane, x, y int) float64 {
+	across := float64(p.At(min(x+1, p.W-1), y)-p.At(max(x-1, 0), y)) / 2
+	down := float64(p.At(x, min(y+1, p.H-1))-p.At(x, max(y-1, 0))) / 2
+	return math.Hypot(across, down)
+}
+
+// droppedShare is the share of alpha on pixels whose colour lies on the drop side
+// of a plane in CIELAB; nil where the matte is empty.
+func droppedShare(matte colour.Plane, picture *colour.Image, p *selection.Plane) *float64 {
+	var all, dropped float64
+	var lab [3][]float32
+	for c := range lab {
+		lab[c] = make([]float32, matte.W)
+	}
+	point := make([]float64, 3)
+	for y := range matte.H {
+		row := matte.Row(y)
+		for from := 0; from < len(row); {
+			if !(row[from] > 0) {
+				from++
+				continue
+			}
+			to := from + 1
+			for to < len(row) && row[to] > 0 {
+				to++
+			}
+			l, a, b := lab[0][:to-from], lab[1][:to-from], lab[2][:to-from]
+			colour.LabRow(l, a, b, picture.R.Row(y)[from:to], picture.G.Row(y)[from:to], picture.B.Row(y)[from:to])
+			for i, v := range row[from:to] {
+				all += float64(v)
+				point[0], point[1], point[2] = float64(l[i]), float64(a[i]), float64(b[i])
+				if p.Score(point) < 0 {
+					dropped += float64(v)
+				}
+			}
+			from = to
+		}
+	}
+	if all == 0 {
+		return nil
+	}
+	return pointer(dropped / all)
+}

@@ -1,0 +1,205 @@
+package shot
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"sync"
+
+	"halocline/app/check"
+	"halocline/app/render"
+	"halocline/app/study"
+	"halocline/colour"
+	"halocline/selection"
+)
+
+// A pass is a shot made ready: its plane between the dabs is found, and each worker
+// gets a renderer.
+type pass struct {
+	*Shot
+	dabs  string           // what plane depends on
+	plane *selection.Plane // between the dabs; nil: none
+	// renderers not in use, each for one worker.
+	renderers sync.Pool
+}
+
+// bytesPerPixel is what a worker's renderer keeps: codes, base and the planes
+// behind them, so that nothing is made twice for one frame.
+const bytesPerPixel = 48
+
+func (s *Shot) prepare(ctx context.Context) (*pass, error) {
+	if s.Truth != nil && s.Factor > 1 {
+		return nil, fmt.Errorf("shot: proxy factor is %d, want 1 where there is a truth", s.Factor)
+	}
+	p := &pass{Shot: s, dabs: s.dabsKey()}
+	var err error
+	if p.plane, err = s.between(ctx); err != nil {
+		return nil, err
+	}
+	if s.Renderer != nil {
+		p.renderers.New = func() any { return s.Renderer }
+		return p, ctx.Err()
+	}
+	size := s.size(ctx)
+	p.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*bytesPerPixel) }
+	return p, ctx.Err()
+}
+
+// between returns the plane between the dabs; nil where there is none.
+func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
+	r := s.Renderer
+	if r == nil {
+		r = render.New(s.Source, s.Workers, render.DefaultCache/4)
+	}
+	samples, err := r.DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: s.Dabs})
+	if err != nil {
+		return nil, fmt.Errorf("shot: dabs cannot be read: %w", err)
+	}
+	p, err := selection.LabPlane(samples)
+	if err != nil { // dabs of one kind, or of one colour
+		return nil, nil
+	}
+	return &p, nil
+}
+
+// sizeTries is how many frames are looked at for the clip's size.
+const sizeTries = 3
+
+// size returns the size of the clip's frames, 0 where the first are unreadable.
+func (s *Shot) size(ctx context.Context) image.Point {
+	for _, n := range s.Frames[:min(sizeTries, len(s.Frames))] {
+		if m, err := s.Source.Frame(ctx, n); err == nil {
+			return image.Pt(m.Size())
+		}
+	}
+	return image.Point{}
+}
+
+// A moment is one frame as it is judged: the part of it in which a matte may be.
+type moment struct {
+	matte   colour.Plane
+	picture *colour.Image // that the pick read
+	size    image.Point   // of the whole frame, in the source's pixels
+	request render.Request
+	truth   colour.Plane // where the shot has one
+}
+
+// run judges frames that follow each other. Its error is one that stops all.
+func (p *pass) run(ctx context.Context, frames []int, give func(Frame)) error {
+	r := p.renderers.Get().(*render.Renderer)
+	defer p.renderers.Put(r)
+	region := p.region(frames)
+	var before *moment
+	if p.before(frames[0]) {
+		m, err := p.look(ctx, r, frames[0]-1, region)
+		if err == nil { // else it is told with that frame itself
+			before = m
+		}
+	}
+	for _, n := range frames {
+		now, err := p.look(ctx, r, n, region)
+		if ctx.Err() != nil {
+			return nil // Each says so
+		}
+		f := Frame{Number: n, Err: err}
+		if err == nil {
+			if f, err = p.figures(ctx, r, n, now, before); err != nil {
+				return err
+			}
+		}
+		f.key = p.key(n, p.dabs)
+		give(f)
+		before = now
+	}
+	return nil
+}
+
+// beyond is how far past the masks' reach a region goes: further than a speck
+// that touches its border could hide behind.
+const beyond = check.LargestSpeck + 8
+
+// region returns what must be looked at of frames and the one before them: all
+// that a mask reaches on any. Elsewhere the matte is 0. Empty is the whole frame.
+func (p *pass) region(frames []int) (out image.Rectangle) {
+	if p.Truth != nil {
+		return image.Rectangle{}
+	}
+	for n := frames[0] - 1; n <= frames[len(frames)-1]; n++ {
+		keeps := false
+		for _, l := range p.Settings.At(n).Masks {
+			if l.Drop {
+				continue
+			}
+			keeps = true
+			if l.Off {
+				continue
+			}
+			low, high := l.Bounds()
+			out = out.Union(image.Rect(int(math.Floor(low.X))-beyond, int(math.Floor(low.Y))-beyond, int(math.Ceil(high.X))+beyond, int(math.Ceil(high.Y))+beyond))
+		}
+		if !keeps {
+			return image.Rectangle{}
+		}
+	}
+	return out
+}
+
+// look renders what is judged of a frame.
+func (p *pass) look(ctx context.Context, r *render.Renderer, n int, region image.Rectangle) (*moment, error) {
+	source, err := r.Source(ctx, p.Study, n)
+	if err != nil {
+		return nil, err
+	}
+	m := &moment{size: image.Pt(source.Size())}
+	m.request = p.request(n, region, m.size)
+	if m.matte, err = r.Matte(ctx, m.request); err != nil {
+		return nil, err
+	}
+	if m.picture, err = r.Picked(ctx, m.request); err != nil {
+		return nil, err
+	}
+	if p.Truth != nil {
+		m.truth, err = p.Truth(ctx, n)
+	}
+	return m, err
+}
+
+func (p *pass) request(n int, region image.Rectangle, size image.Point) render.Request {
+	whole := image.Rectangle{Max: size}
+	if region = region.Intersect(whole); region.Empty() {
+		region = whole
+	}
+	return render.Request{Study: p.Study, Settings: p.Settings, Frame: n, Region: region, Factor: p.Factor}
+}
+
+// figures are those of a frame; before is nil where there is none.
+func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
+	f.Number, f.width = n, now.size.X
+	factor := max(p.Factor, 1)
+	pixels := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
+	if f.Figures, err = check.MeasurePart(ctx, now.matte, pixels, factor, 1); err != nil {
+		return f, err
+	}
+	if err := p.leaks(ctx, r, &f, now); err != nil {
+		return f, err
+	}
+	if err := p.sumByMask(ctx, r, &f, now); err != nil {
+		return f, err
+	}
+	if f.Seam, err = p.seam(ctx, r, now); err != nil {
+		return f, err
+	}
+	if p.plane != nil {
+		f.Dropped = droppedShare(now.matte, now.picture, p.plane)
+	}
+	if p.Truth != nil {
+		if f.IoU, err = check.IoU(ctx, now.matte, now.truth); err != nil {
+			return f, fmt.Errorf("shot: frame %d: %w", n, err)
+		}
+	}
+	if before == nil || before.size != now.size {
+		return f, nil
+	}
+	return f, p.since(ctx, &f, now, before)
+}

@@ -1,0 +1,222 @@
+package shot
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// A Finding is a frame that is worth a look.
+type Finding struct {
+	Frame   int
+	Badness float64
+	// Unjudged says that the frame could not be read or rendered.
+	Unjudged bool
+	// Sentence says in plain words what is wrong, without the frame's number.
+	Sentence string
+}
+
+// StandsOut reports whether something is wrong with the frame. Other findings are
+// the least good of a good clip.
+func (f Finding) StandsOut() bool { return f.Unjudged || f.Badness >= standsOut }
+
+// rank orders findings: frames that cannot be judged are the first.
+func (f Finding) rank() float64 {
+	if f.Unjudged {
+		return math.Inf(1)
+	}
+	return f.Badness
+}
+
+// standsOut is the badness from which a frame is worth a look: of values that are
+// normally distributed, one in 740 lies farther out.
+const standsOut = 3
+
+// A trouble lasts from one frame to another where no frame between them has less
+// than lasting of the lesser's badness, and always to the frames within nearby.
+const (
+	lasting = 0.7
+	nearby  = 2
+)
+
+// worstOf returns up to n findings; names are those of masks by their ids.
+func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
+	order := make([]int, 0, len(all))
+	for i := range all {
+		if all[i].rank() > 0 {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(all[b].rank(), all[a].rank()) })
+	var told []int // indices
+	for _, i := range order {
+		shared := func(k int) bool { return all[i].Err == nil && all[k].Err == nil && sameTrouble(all, i, k) }
+		if len(found) == n || slices.ContainsFunc(told, shared) {
+			continue
+		}
+		from := cause(all, i)
+		if !slices.Contains(told, from) {
+			found = append(found, all[from].finding(names))
+		}
+		told = append(told, i, from)
+	}
+	slices.SortStableFunc(found, func(a, b Finding) int {
+		return cmp.Compare(b.rank(), a.rank())
+	})
+	return found
+}
+
+// sameTrouble reports whether the trouble of frame i lasts to that of k, which is
+// worse. What is wrong with a mask and what comes of the picture are two.
+func sameTrouble(all []Judged, i, k int) bool {
+	switch {
+	case i == k:
+		return true
+	case traitTable[all[i].most()].masks != traitTable[all[k].most()].masks:
+		return false
+	case abs(all[i].Number-all[k].Number) <= nearby:
+		return true
+	}
+	return lasts(all, i, k)
+}
+
+// lasts reports whether no frame between two has less than lasting of the badness of
+// frame i.
+func lasts(all []Judged, i, k int) bool {
+	for b := min(i, k) + 1; b < max(i, k); b++ {
+		if all[b].Badness < lasting*all[i].Badness {
+			return false
+		}
+	}
+	return true
+}
+
+// cause returns the frame on which a trouble of frame i is told. Where a mask is
+// wrong it is mended at a key, as far as the trouble lasts; and where it is wrong on
+// one frame alone, that shows as flicker or a jump on the next as well.
+func cause(all []Judged, i int) int {
+	best := &all[i]
+	masks := traitTable[best.most()].masks
+	if best.Err != nil || best.Vanishes || best.Doubles || masks && best.hasKey(best) {
+		return i
+	}
+	from := -1
+	for k := range all {
+		j := &all[k]
+		key := j.hasKey(best)
+		switch {
+		case j.Err != nil || j.byMasks() < lasting*best.Badness || masks && !key:
+			continue
+		case abs(j.Number-best.Number) > nearby && !(masks && lasts(all, i, k)):
+			continue
+		}
+		if from < 0 || key && !all[from].hasKey(best) || key == all[from].hasKey(best) && j.byMasks() > all[from].byMasks() {
+			from = k
+		}
+	}
+	if from < 0 {
+		return i
+	}
+	return from
+}
+
+// hasKey reports whether the mask by which frame of stands out has a key on j: any
+// mask, where that is not known.
+func (j *Judged) hasKey(of *Judged) bool {
+	if of.most() == byShift {
+		return slices.Contains(j.keys, of.Shifts[of.shifted].Mask)
+	}
+	return len(j.keys) > 0
+}
+
+// byMasks is how far a frame stands out by what is mended at a mask.
+func (j *Judged) byMasks() (most float64) {
+	for k, t := range traitTable {
+		if t.masks {
+			most = max(most, j.deviations[k])
+		}
+	}
+	return most
+}
+
+// rank orders frames as their findings are.
+func (j *Judged) rank() float64 {
+	if j.Err != nil {
+		return math.Inf(1)
+	}
+	return j.badness()
+}
+
+// badness puts frames on which the matte vanishes or doubles on a level with what
+// stands out clearly, however restless the clip.
+func (j *Judged) badness() float64 {
+	if j.Vanishes || j.Doubles {
+		return max(j.Badness, 2*standsOut)
+	}
+	return j.Badness
+}
+
+func (j *Judged) finding(names map[int]string) Finding {
+	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence(names)}
+}
+
+// sentence says what is wrong with a frame.
+func (j *Judged) sentence(names map[int]string) string {
+	switch {
+	case j.Err != nil:
+		return "cannot be judged: " + j.Err.Error()
+	case j.Vanishes:
+		return fmt.Sprintf("the matte vanishes: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
+	case j.Doubles:
+		return fmt.Sprintf("the matte swells: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
+	}
+	switch j.most() {
+	case byFlicker:
+		return fmt.Sprintf("flickers: the matte changes by %.2f where the picture does not", *j.Flicker)
+	case byBand:
+		return fmt.Sprintf("leaks: a mask's edge cuts through the matte, %.2f of it in the mask's feather", *j.Band)
+	case byCut:
+		return fmt.Sprintf("is cut: a mask's edge cuts through the matte over %.0f px", *j.Cut)
+	case byShift:
+		shift := j.Shifts[j.shifted]
+		return fmt.Sprintf("sits off: mask %q lies %s of its usual place around what is picked", names[shift.Mask], shift.words())
+	case byDropped:
+		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
+	case byChange:
+		return fmt.Sprintf("jumps: the area changes by %s from frame %d to %d", percent(*j.Change), j.Number-1, j.Number)
+	}
+	return fmt.Sprintf("is ragged: %s and %s", count(j.Specks, "speck"), count(j.Holes, "hole"))
+}
+
+// most is the trait by which a frame stands out most; what is mended at a mask goes
+// before the flicker or jump that comes of it.
+func (j *Judged) most() (most int) {
+	for k, p := range j.deviations {
+		if p > j.deviations[most] {
+			most = k
+		}
+	}
+	masks := most
+	for k, p := range j.deviations {
+		if traitTable[k].masks && p >= lasting*j.deviations[most] && (!traitTable[masks].masks || p > j.deviations[masks]) {
+			masks = k
+		}
+	}
+	return masks
+}
+
+// percent writes a share with two figures.
+func percent(share float64) string {
+	if share < 0.1 {
+		return fmt.Sprintf("%.1f %%", 100*share)
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
