@@ -61,6 +61,7 @@ var layers = map[string]layer{
 	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/proof", "app/flash")},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},
+	"app/ui/sheets":       {imports: under("app/desk", "app/desk/watch", "app/clip", "app/study", "app/export", "app/ui/look"), window: true},
 	"app/ui":              {imports: windowImports, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowImports...), window: true},
 	"cmd":                 {},
@@ -72,7 +73,7 @@ var (
 	engine       = []string{"colour", "selection", "mask"}
 	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
-	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/flash", "app/view/density"}, batchImports...)
+	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/flash", "app/view/density"}, batchImports...)
 )
 
 // under is the engine and what stands on it.

@@ -58,8 +58,8 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 		assert.Equal(t, 13, w.desk.Frame)
 		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
 		h.key(fyne.KeyW, shift)
-		require.NotNil(t, w.sheet)
-		w.sheet.close()
+		require.True(t, w.sheets.IsOpen())
+		w.sheets.Close()
 		w.desk.EditMask("Mend", func(m *study.Mask) error {
 			m.SetKey(around(13, 0))
 			return nil
@@ -110,8 +110,8 @@ func TestGoToFrame(t *testing.T) {
 		assert.Equal(t, 12, w.desk.Frame)
 		ask("7")
 		assert.Equal(t, 12, w.desk.Frame)
-		require.NotNil(t, w.sheet, "it says what is wrong")
-		w.sheet.close()
+		require.True(t, w.sheets.IsOpen(), "it says what is wrong")
+		w.sheets.Close()
 	})
 }
 

@@ -389,7 +389,7 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 	w, h := newHandWindow(t)
 	h.key(fyne.KeyE, ctrl)
-	require.NotNil(t, w.sheet)
+	require.True(t, w.sheets.IsOpen())
 	var pattern *look.Entry
 	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
 		if e, ok := o.(*look.Entry); ok && e.Now() == export.DefaultPattern {
@@ -429,7 +429,7 @@ func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, written, 1)
 	h.pressOn(t, h.button(t, "Close"))
-	assert.Nil(t, w.sheet)
+	assert.False(t, w.sheets.IsOpen())
 }
 
 func TestClosingAsksAboutUnsavedWork(t *testing.T) {
@@ -438,7 +438,7 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	w.win.SetOnClosed(func() { closed = true })
 	w.desk.Edit("Soften", setSoften(2))
 	w.askToClose()
-	require.NotNil(t, w.sheet)
+	require.True(t, w.sheets.IsOpen())
 	assert.False(t, closed)
 	h.pressOn(t, h.button(t, "Back"))
 	assert.False(t, closed)
@@ -446,12 +446,12 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 
 	w.askToClose()
 	h.key(fyne.KeyEscape, 0)
-	assert.Nil(t, w.sheet)
+	assert.False(t, w.sheets.IsOpen())
 	assert.False(t, closed, "Esc is Back")
 
 	w.askToClose()
 	h.pressOn(t, h.button(t, "Save"))
-	require.NotNil(t, w.sheet, "it has no file yet")
+	require.True(t, w.sheets.IsOpen(), "it has no file yet")
 	h.pressOn(t, h.button(t, "Cancel"))
 	assert.False(t, closed)
 

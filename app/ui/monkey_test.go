@@ -205,8 +205,8 @@ func (m *monkey) rest() {
 // free closes all that lies over the window.
 func (m *monkey) free() {
 	for m.w.win.Canvas().Overlays().Top() != nil {
-		if m.w.sheet != nil {
-			m.w.sheet.close()
+		if m.w.sheets.IsOpen() {
+			m.w.sheets.Close()
 		} else {
 			m.w.win.Canvas().Overlays().Top().Hide()
 			m.w.win.Canvas().Overlays().Remove(m.w.win.Canvas().Overlays().Top())

@@ -18,7 +18,7 @@ import (
 // use makes the chosen settings the matte's own, and closes the sheet.
 func (p *proofSheet) use() {
 	it := p.items[p.chosen]
-	p.sheet.close()
+	p.sheet.Close()
 	if it.Now {
 		return
 	}

@@ -119,7 +119,7 @@ func (b *proofBar) display() {
 		}
 	}
 	b.what.SetOptions(labels, at)
-	show(b.ends, p.sweep != nil)
+	look.Show(b.ends, p.sweep != nil)
 	if p.sweep != nil {
 		b.showEnds(p.sweep)
 	}
@@ -130,7 +130,7 @@ func (b *proofBar) display() {
 		if p.spread {
 			b.frames.Set(1)
 		}
-		show(b.frame, !p.spread)
+		look.Show(b.frame, !p.spread)
 		b.frame.Set(float64(p.frame))
 	}
 }

@@ -100,7 +100,7 @@ func (c *proofCell) setChosen(on bool) {
 }
 
 func (c *proofCell) MouseDown(e *desktop.MouseEvent) {
-	focus(c.p.grid)
+	look.Focus(c.p.grid)
 	if e.Button == desktop.MouseButtonPrimary {
 		c.p.choose(c.item)
 	}

@@ -16,6 +16,7 @@ import (
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 )
 
 // A proofFoot says how the pictures are moved and how far the work is, and writes
@@ -47,7 +48,7 @@ func newProofFoot(p *proofSheet) *proofFoot {
 	sheet.SetHint("Write the pictures with their figures as one picture")
 	table := look.NewButton("Figures as CSV", func() { f.ask("-proofs.csv", p.writeTable) })
 	table.SetHint("Write the figures as a table")
-	done := look.NewButton("Close", func() { p.sheet.close() })
+	done := look.NewButton("Close", func() { p.sheet.Close() })
 	f.buttons = look.HBox(8, sheet, table, done)
 	f.path = look.NewEntry("file", "Where the file goes", nil)
 	f.path.OnSubmitted(f.commit)
@@ -83,7 +84,7 @@ func (footLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 // ask asks for the name of a file to be written.
 func (f *proofFoot) ask(ending string, made func(path string) error) {
-	dir, _ := f.p.w.suggestedPlace()
+	dir, _ := sheets.SuggestedPlace(f.p.w.desk)
 	name := export.ClipName(f.p.study.Clip) + "-" + f.p.matte.Name
 	f.path.Set(filepath.Join(dir, study.SafeName(name)+ending))
 	f.made, f.asked = made, ""
@@ -92,7 +93,7 @@ func (f *proofFoot) ask(ending string, made func(path string) error) {
 	f.writing.Show()
 	f.all.Refresh()
 	f.p.w.win.Canvas().Focus(f.path.Focusable())
-	f.p.w.tellPlaces()
+	f.p.w.TellPlaces()
 }
 
 // back goes back to the buttons.
@@ -101,7 +102,7 @@ func (f *proofFoot) back() {
 	f.buttons.Show()
 	f.all.Refresh()
 	f.p.w.win.Canvas().Focus(f.p.grid)
-	f.p.w.tellPlaces()
+	f.p.w.TellPlaces()
 }
 
 // commit writes the file, after asking where there is one.
@@ -118,7 +119,7 @@ func (f *proofFoot) commit() {
 		return
 	}
 	if err := f.made(path); err != nil {
-		f.say(plain(err))
+		f.say(sheets.Plain(err))
 		return
 	}
 	f.back()
@@ -127,12 +128,12 @@ func (f *proofFoot) commit() {
 // wrote says that a file was written, or why not.
 func (f *proofFoot) wrote(path string, err error) {
 	if err != nil {
-		f.say(plain(err))
+		f.say(sheets.Plain(err))
 		return
 	}
 	f.p.w.journal.tell("wrote %s", path)
 	f.say("Written: " + path)
-	f.p.w.tellPlaces()
+	f.p.w.TellPlaces()
 }
 
 // say says something in place of how pictures are moved, until they are.
@@ -162,7 +163,7 @@ func (f *proofFoot) display() {
 		count += ", on every other pixel"
 	}
 	if p.wrong != nil {
-		count += "; " + plain(p.wrong)
+		count += "; " + sheets.Plain(p.wrong)
 	}
 	f.count.SetText(count)
 }

@@ -160,7 +160,7 @@ func (g *proofGrid) TypedRune(r rune) {
 
 func (g *proofGrid) TypedKey(e *fyne.KeyEvent) {
 	if !g.typed(e.Name) {
-		passKey(g, e)
+		look.PassKey(g, e)
 	}
 }
 

@@ -9,14 +9,13 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
-	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 	"halocline/app/view"
 	"halocline/colour"
 )
@@ -26,7 +25,7 @@ import (
 // used or kept.
 type proofSheet struct {
 	w      *window
-	sheet  *sheet
+	sheet  *sheets.Sheet
 	worker *proofWorker
 
 	study   *study.Study // as it is shown
@@ -123,38 +122,16 @@ func extentOf(m *colour.Plane) (r image.Rectangle) {
 
 // open lays the sheet over the window.
 func (p *proofSheet) open() {
-	w := p.w
-	if w.sheet != nil {
-		w.sheet.close()
-	}
 	inside := container.NewBorder(
 		look.Pad(0, 0, 0, 12, p.bar.all), look.Pad(0, 10, 0, 0, p.foot.all),
 		nil, look.Pad(16, 0, 0, 0, p.side.all), p.grid)
 	status := look.Ground(look.Row, look.Pad(16, 0, 16, 0, p.foot.status))
 	content := container.NewStack(canvas.NewRectangle(look.Window),
 		container.NewBorder(nil, look.Fixed(0, statusHeight, status), nil, nil, look.Pad(24, 14, 24, 10, inside)))
-	s := &sheet{w: w, closed: p.closed}
-	s.pop = widget.NewModalPopUp(container.New(wholeCanvas{w.win.Canvas()}, content), w.win.Canvas())
-	fynetooltip.AddPopUpToolTipLayer(s.pop)
-	p.sheet, w.sheet, w.proofs = s, s, p
-	s.pop.Show()
-	w.win.Canvas().Focus(p.grid)
-}
-
-// wholeCanvas makes its object as large as the canvas, all but a modal pop-up's own
-// border, whenever that changes.
-type wholeCanvas struct{ c fyne.Canvas }
-
-func (l wholeCanvas) MinSize([]fyne.CanvasObject) fyne.Size {
-	const border = 2 * 4 // the theme's inner padding
-	return l.c.Size().SubtractWidthHeight(border, border)
-}
-
-func (l wholeCanvas) Layout(all []fyne.CanvasObject, s fyne.Size) {
-	for _, o := range all {
-		o.Resize(s)
-		o.Move(fyne.Position{})
-	}
+	p.sheet = p.w.sheets.Cover(content, p.grid)
+	p.sheet.OnClosed(p.closed)
+	p.sheet.OnTyped(p.grid.typed)
+	p.w.proofs = p
 }
 
 func (p *proofSheet) closed() {
@@ -163,7 +140,7 @@ func (p *proofSheet) closed() {
 	p.w.proofs = nil
 	p.w.desk.Busy = false
 	p.w.desk.Check()
-	p.w.tellPlaces()
+	p.w.TellPlaces()
 }
 
 // sweepOver takes up the usual sweep over a parameter.
@@ -178,7 +155,7 @@ func (p *proofSheet) sweepOver(name string) {
 func (p *proofSheet) build() {
 	p.study, p.matte = p.w.desk.Study(), p.w.desk.Matte()
 	if p.matte == nil {
-		p.sheet.close()
+		p.sheet.Close()
 		return
 	}
 	var was *proof.Item
@@ -340,7 +317,7 @@ func (p *proofSheet) display() {
 	p.bar.display()
 	p.side.display()
 	p.foot.display()
-	p.w.tellPlaces()
+	p.w.TellPlaces()
 }
 
 // columns are the figures under the pictures, known or not: those that the proofs can

@@ -137,7 +137,7 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	h.pressOn(t, p.cells[least.Item].name)
 	edits := len(labels(w))
 	h.key(fyne.KeyReturn, 0)
-	require.Nil(t, w.sheet)
+	require.False(t, w.sheets.IsOpen())
 	require.Len(t, labels(w), edits+1)
 	assert.Equal(t, "Use "+p.items[least.Item].Name, labels(w)[0])
 	assert.Equal(t, p.items[least.Item].Value, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
@@ -173,7 +173,7 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 	h.key(fyne.KeyReturn, 0)
 	assert.Equal(t, "before softening", w.desk.Matte().Proofs[0].Note)
 	h.pressOn(t, p.side.use)
-	require.Nil(t, w.sheet)
+	require.False(t, w.sheets.IsOpen())
 	assert.Equal(t, "Use proof 1", labels(w)[0])
 	assert.Equal(t, was, w.desk.Matte().Settings)
 	assert.Len(t, w.desk.Matte().Proofs, 1, "the proof stays")
@@ -202,7 +202,7 @@ func TestTheSweptAreKeptWithTheirNotes(t *testing.T) {
 	require.Len(t, w.desk.Matte().Proofs, 5)
 	assert.True(t, p.side.keep.Visible())
 	h.key(fyne.KeyEscape, 0)
-	require.Nil(t, w.sheet)
+	require.False(t, w.sheets.IsOpen())
 }
 
 // A drag moves all pictures, the wheel zooms all of them; below the pictures it does not.

@@ -77,7 +77,7 @@ func (s *proofSide) display() {
 	it := p.items[p.chosen]
 	s.head.SetText("Against the matte as it is")
 	s.about.SetText(p.aboutText())
-	show(s.plot, p.sweep != nil)
+	look.Show(s.plot, p.sweep != nil)
 	if p.sweep != nil {
 		s.head.SetText("What " + verbal(p.sweep.Of.Label) + " costs")
 		s.showLeast()
@@ -88,11 +88,11 @@ func (s *proofSide) display() {
 	s.lines[0].SetText(better)
 	s.lines[1].SetText(worse)
 	s.note.Set(p.noteOf(p.chosen))
-	enable(s.use, !it.Now)
+	s.use.SetEnabled(!it.Now)
 	n := p.unkept()
 	s.keep.SetLabel("Keep all " + fmt.Sprint(n))
-	show(s.keep, p.sweep != nil && n > 0)
-	show(s.forget, it.Kept != 0)
+	look.Show(s.keep, p.sweep != nil && n > 0)
+	look.Show(s.forget, it.Kept != 0)
 }
 
 // verbal is what is done when a number is turned up.
@@ -104,14 +104,6 @@ func verbal(label string) string {
 		return "growing"
 	}
 	return label
-}
-
-func enable(b *look.Button, on bool) {
-	if on {
-		b.Enable()
-	} else {
-		b.Disable()
-	}
 }
 
 // aboutText says what the figures are of.
@@ -142,7 +134,7 @@ func (p *proofSheet) misfitName() string {
 func (s *proofSide) showLeast() {
 	p := s.p
 	l, ok := proof.LeastMisfit(p.items, p.figures)
-	enable(s.finer, ok && l.Inside)
+	s.finer.SetEnabled(ok && l.Inside)
 	switch {
 	case ok && l.Inside:
 		s.least.SetText(fmt.Sprintf("At %s the %s is least", p.sweep.Of.Value(math.Round(l.At*10)/10), p.misfitName()))

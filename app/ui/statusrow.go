@@ -151,7 +151,7 @@ func (s *statusRow) busy(what string) {
 func (s *statusRow) reading(what string) {
 	if what != s.readNow {
 		s.readNow = what
-		show(s.bar, what != "")
+		look.Show(s.bar, what != "")
 		s.display()
 	}
 }

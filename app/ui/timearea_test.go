@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
+	"halocline/app/ui/sheets"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 )
@@ -218,7 +219,7 @@ func TestAStudyIsNamedAsItsClip(t *testing.T) {
 	}
 	w := newTestWindowOn(t, folder)
 	fyne.DoAndWait(func() {
-		dir, name := w.suggestedPlace()
+		dir, name := sheets.SuggestedPlace(w.desk)
 		assert.Equal(t, []string{folder, "transect.halocline"}, []string{dir, name})
 	})
 }

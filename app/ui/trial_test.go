@@ -200,18 +200,15 @@ func TestCDLFiles(t *testing.T) {
 	two[0].CDL.Slope[0], two[1].CDL.Slope[2] = 1.25, 1.5
 	require.NoError(t, cdl.Write(path, two))
 	w.readCDL(path)
-	require.NotNil(t, w.sheet)
+	require.True(t, w.sheets.IsOpen())
 	pressLine(t, h, "cool")
-	assert.Nil(t, w.sheet)
+	assert.False(t, w.sheets.IsOpen())
 	assert.Equal(t, two[1].CDL, trialOf(w))
 	assert.Equal(t, []string{"Trial from a CDL file"}, labels(w)[:1])
 
 	w.askToWriteCDL()
-	require.NotNil(t, w.sheet)
-	q := placeQuestion{endings: cdlEndings}
-	assert.Equal(t, "/a/b.CDL", q.path("/a", "b.CDL"))
-	assert.Equal(t, "/a/b.x.cc", q.path(" /a ", "b.x"))
-	w.sheet.close()
+	require.True(t, w.sheets.IsOpen())
+	w.sheets.Close()
 	one := filepath.Join(dir, "one.cc")
 	require.NoError(t, cdl.Write(one, two[:1]))
 	w.readCDL(one)

@@ -14,6 +14,7 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 	"halocline/app/view"
 )
 
@@ -113,7 +114,9 @@ func TestNoTwoActionsHaveOneKey(t *testing.T) {
 func TestASheetLiesInTheMiddle(t *testing.T) {
 	w := newTestWindow(t)
 	done := look.NewButton("Close", nil)
-	fyne.DoAndWait(func() { w.openSheet("Sheet", "", look.HGap(1), fyne.NewSize(600, 300), buttons(nil, done), done) })
+	fyne.DoAndWait(func() {
+		w.sheets.Open("Sheet", "", look.HGap(1), fyne.NewSize(600, 300), sheets.Buttons(nil, done), done)
+	})
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(done)
 	size := w.win.Canvas().Size()
 	require.InDelta(t, size.Width/2+300, at.X+done.Size().Width, 40)

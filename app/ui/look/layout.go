@@ -14,6 +14,17 @@ func Ground(ground color.Color, content fyne.CanvasObject) *fyne.Container {
 	return container.NewStack(canvas.NewRectangle(ground), content)
 }
 
+// Show shows or hides an object.
+func Show(o fyne.CanvasObject, visible bool) {
+	if visible != o.Visible() {
+		if visible {
+			o.Show()
+		} else {
+			o.Hide()
+		}
+	}
+}
+
 // Fixed gives an object exactly this least size, whatever its own; a zero
 // keeps the object's.
 func Fixed(width, height float32, o fyne.CanvasObject) *fyne.Container {
