@@ -15,6 +15,7 @@ import (
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
+	"halocline/app/ui/proofs"
 	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
 	"halocline/selection"
@@ -121,8 +122,8 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 		w.placesIn(b, o.Content)
 	case *look.Pressable:
 		w.placesIn(b, o.Content())
-	case *proofGrid:
-		w.placesIn(b, o.inside)
+	case *proofs.Grid:
+		w.placesIn(b, o.Content())
 	case *look.ValueRow:
 		if n := o.Notch(); n != nil {
 			w.placesIn(b, n)
@@ -201,8 +202,8 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "viewer", ""
 	case *look.Select:
 		return "select", o.Shown()
-	case *proofCell:
-		return "proof", o.name.Text()
+	case *proofs.Cell:
+		return "proof", o.Name()
 	}
 	return "", ""
 }

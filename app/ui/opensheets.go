@@ -1,9 +1,19 @@
 package ui
 
 import (
+	"fyne.io/fyne/v2"
+
 	"halocline/app/study"
+	"halocline/app/ui/proofs"
 	"halocline/app/ui/sheets"
+	"halocline/app/view"
 )
+
+// Canvas is what all is drawn on.
+func (w *window) Canvas() fyne.Canvas { return w.win.Canvas() }
+
+// Viewport is the part of the frame that is looked at.
+func (w *window) Viewport() view.Viewport { return w.viewer.Viewport() }
 
 // Rest gives the keyboard to the frame.
 func (w *window) Rest() { w.win.Canvas().Focus(w.viewer) }
@@ -16,6 +26,12 @@ func (w *window) saveAs(then func()) {
 		Dir: dir, Name: name, Kind: "study", Own: w.desk.Session.Path(), Endings: []string{study.Ending},
 		Take: w.saveTo, Done: func() { w.saved(then) },
 	})
+}
+
+// openProofs opens the proofs of the chosen matte.
+func (w *window) openProofs() {
+	w.endPlay()
+	proofs.Open(w.desk, w.sheets, w)
 }
 
 func (w *window) openHistory() { w.sheets.OpenHistory(w.travel) }

@@ -56,7 +56,6 @@ type window struct {
 	seams       seamMap // as drawn last
 	body        *fyne.Container
 	sheets      *sheets.Sheets
-	proofs      *proofSheet // open; nil for none
 
 	actions []*action
 	menus   *fyne.MainMenu

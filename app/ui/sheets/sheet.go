@@ -28,7 +28,8 @@ type Sheets struct {
 	chooser *dialog.FileDialog // over it; nil for none
 }
 
-// New returns the sheets of a window, none of them open.
+// New returns the sheets of a window, none of them open. The window must have a layer
+// for hints.
 func New(d *desk.Desk, win fyne.Window, h Host) *Sheets {
 	return &Sheets{desk: d, win: win, host: h}
 }

@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"fmt"
@@ -14,10 +14,10 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A proofSide is the panel beside the proofs: what a sweep costs, and what can be done
+// A side is the panel beside the proofs: what a sweep costs, and what can be done
 // with the chosen one.
-type proofSide struct {
-	p      *proofSheet
+type side struct {
+	p      *Sheet
 	head   *look.Label
 	about  *look.Paragraph
 	graph  *canvas.Image
@@ -40,8 +40,8 @@ const (
 	graphHeight = 212
 )
 
-func newProofSide(p *proofSheet) *proofSide {
-	s := &proofSide{p: p}
+func newSide(p *Sheet) *side {
+	s := &side{p: p}
 	second := look.Style{Size: look.SmallSize, Colour: look.Second}
 	s.head = look.NewLabel("", look.Style{Size: look.JudgeSize, Colour: look.White, Bold: true})
 	s.about = look.NewParagraph(2, "", second)
@@ -72,7 +72,7 @@ func newProofSide(p *proofSheet) *proofSide {
 	return s
 }
 
-func (s *proofSide) display() {
+func (s *side) display() {
 	p := s.p
 	it := p.items[p.chosen]
 	s.head.SetText("Against the matte as it is")
@@ -107,9 +107,9 @@ func verbal(label string) string {
 }
 
 // aboutText says what the figures are of.
-func (p *proofSheet) aboutText() string {
+func (p *Sheet) aboutText() string {
 	where := ""
-	if p.w.desk.Several() {
+	if p.desk.Several() {
 		where = fmt.Sprintf(" on frame %d", p.frame)
 	}
 	if p.spread {
@@ -123,7 +123,7 @@ func (p *proofSheet) aboutText() string {
 
 // misfitName is what the figure of how ill the matte fits its edge is called: misfit
 // under a trial, edge mismatch where nothing grades.
-func (p *proofSheet) misfitName() string {
+func (p *Sheet) misfitName() string {
 	if p.graded() {
 		return "misfit"
 	}
@@ -131,7 +131,7 @@ func (p *proofSheet) misfitName() string {
 }
 
 // showLeast says where the matte fits best.
-func (s *proofSide) showLeast() {
+func (s *side) showLeast() {
 	p := s.p
 	l, ok := proof.LeastMisfit(p.items, p.figures)
 	s.finer.SetEnabled(ok && l.Inside)
@@ -156,7 +156,7 @@ func (s *proofSide) showLeast() {
 }
 
 // draw draws the graph, where it has changed.
-func (s *proofSide) draw() {
+func (s *side) draw() {
 	p := s.p
 	g := proof.GraphOf(p.sweep, p.items, p.figures)
 	if it := p.items[p.chosen]; it.Swept {
@@ -166,7 +166,7 @@ func (s *proofSide) draw() {
 		return
 	}
 	s.drawn = g
-	scale := float64(p.w.win.Canvas().Scale())
+	scale := float64(p.host.Canvas().Scale())
 	m := image.NewRGBA(image.Rect(0, 0, int((sideWidth-32)*scale), int(graphHeight*scale)))
 	g.Draw(m, m.Rect, look.Type, scale)
 	s.graph.Image = m
