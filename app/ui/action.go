@@ -153,18 +153,10 @@ func (w *window) labelOf(a *action) string {
 
 // typed hears keys that nothing else has use for.
 func (w *window) typed(e *fyne.KeyEvent) {
-	mods := fyne.CurrentApp().Driver().(desktop.Driver).CurrentKeyModifiers()
-	if top := w.win.Canvas().Overlays().Top(); top != nil {
-		switch {
-		case w.proofs != nil && top == fyne.CanvasObject(w.proofs.sheet.pop) && w.proofs.grid.typed(e.Name):
-		case e.Name != fyne.KeyEscape:
-		case w.chooser != nil:
-			w.chooser.Dismiss()
-		case w.sheet != nil:
-			w.sheet.close()
-		}
+	if w.sheets.Typed(e.Name) {
 		return
 	}
+	mods := fyne.CurrentApp().Driver().(desktop.Driver).CurrentKeyModifiers()
 	if e.Name == fyne.KeyEscape {
 		w.escape()
 		return
@@ -202,7 +194,7 @@ func (w *window) escape() {
 	case w.saying():
 		w.hideBands()
 	default:
-		w.win.Canvas().Focus(w.viewer)
+		w.Rest()
 	}
 }
 

@@ -35,7 +35,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Study", label: "Open the sample", run: func() { w.askBefore(w.openSample) }},
 		{menu: "Study", label: "Save", key: fyne.KeyS, mods: ctrl, enabled: open, run: func() { w.save(nil) }, group: true},
 		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.saveAs(nil) }},
-		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.openExport, group: true},
+		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.sheets.OpenExport, group: true},
 		{menu: "Study", label: "Load a true matte…", enabled: matte, run: w.chooseTruth},
 		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.Truth != nil && d.TrueOf == d.MatteID }, run: w.desk.ForgetTruth},
 		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},

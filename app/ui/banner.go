@@ -39,7 +39,7 @@ func newBanner(w *window) *banner {
 
 func (n *banner) display() {
 	w := n.w
-	show(n.all, w.desk.MovesMany())
+	look.Show(n.all, w.desk.MovesMany())
 	if !n.all.Visible() {
 		return
 	}

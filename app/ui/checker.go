@@ -54,5 +54,5 @@ func (w *window) showVerdict(v watch.Verdict) {
 		worst = v.Findings[0]
 	}
 	w.journal.tell("judged %d %d %.2f", v.Of, worst.Frame, worst.Badness)
-	w.tellPlaces()
+	w.TellPlaces()
 }

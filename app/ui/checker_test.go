@@ -12,6 +12,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/check/shot"
 	"halocline/app/study"
+	"halocline/app/ui/stage"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 	"halocline/selection"
@@ -28,7 +29,7 @@ func judgedAll(w *window) func() bool {
 func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	w := newTestWindow(t)
 	w.open(writeSequence(t, 24))
-	eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
+	stage.Eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	h := newHand(w)
 	around := func(n int, off float64) study.MaskKey {
 		x := float64(20+3*n) + off
@@ -51,24 +52,24 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 			return nil
 		})
 	})
-	eventually(t, "the clip judged", judgedAll(w))
+	stage.Eventually(t, "the clip judged", judgedAll(w))
 	fyne.DoAndWait(func() {
 		require.Len(t, w.notes().Notes, 24)
 		require.NotEmpty(t, w.notes().Flags, "%+v", w.desk.Verdict().Findings)
-		h.key(fyne.KeyW, 0)
+		h.Key(fyne.KeyW, 0)
 		assert.Equal(t, 13, w.desk.Frame)
 		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
-		h.key(fyne.KeyW, shift)
-		require.NotNil(t, w.sheet)
-		w.sheet.close()
+		h.Key(fyne.KeyW, shift)
+		require.True(t, w.sheets.IsOpen())
+		w.sheets.Close()
 		w.desk.EditMask("Mend", func(m *study.Mask) error {
 			m.SetKey(around(13, 0))
 			return nil
 		})
 	})
-	eventually(t, "what the edit reaches marked", func() bool { return w.desk.Verdict().At(13).Stale })
+	stage.Eventually(t, "what the edit reaches marked", func() bool { return w.desk.Verdict().At(13).Stale })
 	fyne.DoAndWait(func() { assert.False(t, w.desk.Verdict().At(5).Stale, "what it does not reach stays") })
-	eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.desk.Verdict().At(13).Stale })
+	stage.Eventually(t, "judged again", func() bool { return judgedAll(w)() && !w.desk.Verdict().At(13).Stale })
 	fyne.DoAndWait(func() {
 		assert.False(t, slices.ContainsFunc(w.desk.Verdict().Findings, func(f shot.Finding) bool { return f.Frame == 13 && f.StandsOut() }))
 		assert.InDelta(t, w.desk.Verdict().At(12).Area, w.desk.Verdict().At(13).Area, 0.01)
@@ -91,15 +92,15 @@ func TestTheCheckerWaitsForTheHand(t *testing.T) {
 		w.desk.Seek(4, 1)
 		assert.NotNil(t, w.desk.CheckJob().Line)
 	})
-	eventually(t, "rest", w.desk.Fresh)
+	stage.Eventually(t, "rest", w.desk.Fresh)
 }
 
 func TestGoToFrame(t *testing.T) {
 	w := newWalkWindow(t, 24, 7)
 	h := newHand(w)
 	ask := func(text string) {
-		h.key(fyne.KeyJ, ctrl)
-		h.key(fyne.KeyA, ctrl)
+		h.Key(fyne.KeyJ, ctrl)
+		h.Key(fyne.KeyA, ctrl)
 		f := w.win.Canvas().Focused()
 		f.(interface{ SetText(string) }).SetText(text)
 		f.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
@@ -111,8 +112,8 @@ func TestGoToFrame(t *testing.T) {
 		assert.Equal(t, 12, w.desk.Frame)
 		ask("7")
 		assert.Equal(t, 12, w.desk.Frame)
-		require.NotNil(t, w.sheet, "it says what is wrong")
-		w.sheet.close()
+		require.True(t, w.sheets.IsOpen(), "it says what is wrong")
+		w.sheets.Close()
 	})
 }
 

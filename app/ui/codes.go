@@ -17,7 +17,7 @@ func (w *window) askCodes() {
 	c, m := w.desk.Study().Clip, w.desk.Work.Clip.Info().Movie
 	about := fmt.Sprintf("Where colours are off because the movie's tags are wrong or missing: a matrix, %s, or a range, %s, or both. It was opened with %s and %s range. \"%s\" follows the tags.",
 		strings.Join(colour.LumaNames(), ", "), strings.Join(colour.RangeNames(), " or "), nameOr(m.Matrix, "no matrix"), m.Range, asTagged)
-	w.askText("Matrix and range", about, "Set", "matrix or range", nameOr(strings.TrimSpace(c.Matrix+" "+c.Range), asTagged), func(text string) error {
+	w.sheets.AskText("Matrix and range", about, "Set", "matrix or range", nameOr(strings.TrimSpace(c.Matrix+" "+c.Range), asTagged), func(text string) error {
 		matrix, codes, err := parseCodes(text)
 		if err == nil {
 			w.desk.Edit("Matrix and range", func(s *study.Study, _ *study.Matte) error {

@@ -58,9 +58,9 @@ func (c *column) display() {
 	d := c.w.desk
 	there := d.Matte() != nil || d.Step == desk.StepBase && d.Study() != nil
 	for i, o := range c.control.Objects[:len(desk.Steps)] {
-		show(o, there && desk.Step(i) == d.Step)
+		look.Show(o, there && desk.Step(i) == d.Step)
 	}
-	show(c.control.Objects[len(desk.Steps)], !there)
+	look.Show(c.control.Objects[len(desk.Steps)], !there)
 	if d.Study() == nil {
 		c.nothing.SetText("Nothing is open.")
 		c.begin.SetLabel(openLabel)

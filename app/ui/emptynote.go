@@ -42,7 +42,7 @@ func (n *emptyNote) display() {
 		return
 	}
 	if !w.desk.Fresh() || w.desk.Found.Matte == nil {
-		show(n.all, false)
+		look.Show(n.all, false)
 		return
 	}
 	m := w.desk.Matte()
@@ -57,15 +57,15 @@ func (n *emptyNote) display() {
 	case area > 0.9999:
 		n.say("The matte is full.", false)
 	default:
-		show(n.all, false)
+		look.Show(n.all, false)
 	}
 }
 
 func (n *emptyNote) say(text string, button bool) {
 	n.text.SetText(text)
 	n.text.SetWidth(look.Style{Size: look.BodySize}.Measure(text).Width)
-	show(n.off, button)
-	show(n.all, true)
+	look.Show(n.off, button)
+	look.Show(n.all, true)
 }
 
 // narrowest is the channel that is on and keeps the least part of its scale.

@@ -15,6 +15,7 @@ import (
 	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 	"halocline/app/work"
 )
 
@@ -56,12 +57,12 @@ func (w *window) notOpened(path string, err error) {
 		return
 	}
 	find := look.NewButton("Find it…", func() {
-		w.pick(footageEndings[1:], func(picture string) { w.openWith(path, picture) })
+		w.sheets.PickFile(footageEndings[1:], func(picture string) { w.openWith(path, picture) })
 	})
 	find.Kind = look.Prominent
 	what := fmt.Sprintf("Not opened: %s wants %s", filepath.Base(path), filepath.Base(footage.Path))
 	w.journal.tell("problem %s", what)
-	w.say(look.Failed, what, whatToDo(err), func() { w.openDetails(desk.Problem{What: what, ToDo: whatToDo(err), Err: err}) }, find)
+	w.say(look.Failed, what, whatToDo(err), func() { w.sheets.OpenDetails(desk.Problem{What: what, ToDo: whatToDo(err), Err: err}) }, find)
 }
 
 // openWith opens a study with its picture found elsewhere; that is a change not
@@ -166,8 +167,8 @@ func (w *window) askBefore(next func()) {
 		next()
 		return
 	}
-	w.question("Save the work on "+w.desk.StudyName()+"?", "It has changes that are not in its file.",
-		choice{label: "Back"}, choice{label: "Discard", run: next}, choice{label: "Save", main: true, run: func() { w.save(next) }})
+	w.sheets.Question("Save the work on "+w.desk.StudyName()+"?", "It has changes that are not in its file.",
+		sheets.Choice{Label: "Back"}, sheets.Choice{Label: "Discard", Run: next}, sheets.Choice{Label: "Save", Main: true, Run: func() { w.save(next) }})
 }
 
 func (w *window) askToOpen(path string) { w.askBefore(func() { w.open(path) }) }
@@ -175,11 +176,9 @@ func (w *window) askToOpen(path string) { w.askBefore(func() { w.open(path) }) }
 // askToClose ends the program, after asking about unsaved work.
 func (w *window) askToClose() {
 	w.askBefore(func() {
+		w.sheets.Close() // which ends what it has under way
 		w.leave()
 		w.stopWorking()
-		if w.proofs != nil {
-			w.proofs.worker.jobs.Stop()
-		}
 		w.win.SetCloseIntercept(nil)
 		w.win.Close()
 	})

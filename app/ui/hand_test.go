@@ -16,6 +16,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
+	"halocline/app/ui/stage"
 	"halocline/app/view"
 	"halocline/mask"
 	"halocline/selection"
@@ -35,23 +36,25 @@ func newHandWindow(t *testing.T) (*window, *hand) {
 	return w, newHand(w)
 }
 
-// middle is the middle of something that can be seen.
-func (h *hand) middle(t testing.TB, o fyne.CanvasObject) (at fyne.Position) {
-	t.Helper()
-	found := false
-	visit(h.w.win.Canvas(), func(c fyne.CanvasObject, from fyne.Position, shown bool) {
-		if c == o && shown {
-			at, found = from.AddXY(c.Size().Width/2, c.Size().Height/2), true
-		}
-	})
-	require.True(t, found, "%T cannot be seen", o)
-	return at
+// A hand is one for a window, and finds its way about the frame.
+type hand struct {
+	*stage.Hand
+	w *window
 }
 
-// press clicks on something that can be seen.
-func (h *hand) pressOn(t testing.TB, o fyne.CanvasObject) {
-	t.Helper()
-	h.tap(h.middle(t, o), left)
+func newHand(w *window) *hand {
+	return &hand{stage.NewHand(w.win.Canvas(), w.app.(*stage.App).Stage, w.shortcut), w}
+}
+
+// shortcut runs the action of a menu that has a key, and reports whether one has.
+func (w *window) shortcut(key fyne.KeyName, mods fyne.KeyModifier) bool {
+	for _, a := range w.actions {
+		if a.key == key && a.mods == mods {
+			w.try(a)
+			return true
+		}
+	}
+	return false
 }
 
 // onFrame is where a place of the frame is in the window.
@@ -59,19 +62,7 @@ func (h *hand) onFrame(t testing.TB, x, y float64) fyne.Position {
 	t.Helper()
 	v := h.w.viewer
 	sx, sy := v.Viewport().ToScreen(x, y)
-	return h.middle(t, v).SubtractXY(v.Size().Width/2, v.Size().Height/2).AddXY(float32(sx), float32(sy))
-}
-
-// button is the button of a label that can be seen.
-func (h *hand) button(t testing.TB, label string) (found *look.Button) {
-	t.Helper()
-	visit(h.w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
-		if b, ok := o.(*look.Button); ok && shown && strings.HasPrefix(b.Label(), label) {
-			found = b
-		}
-	})
-	require.NotNil(t, found, "no button %q", label)
-	return found
+	return h.Middle(t, v).SubtractXY(v.Size().Width/2, v.Size().Height/2).AddXY(float32(sx), float32(sy))
 }
 
 func labels(w *window) []string { return w.desk.Session.UndoLabels() }
@@ -82,31 +73,31 @@ func TestAPressIsADab(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.desk.UseDab(study.Keep)
 	n := len(w.desk.Matte().Dabs)
-	h.tap(h.onFrame(t, 600, 360), left)
-	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
+	h.Tap(h.onFrame(t, 600, 360), left)
+	stage.Eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
 	d := w.desk.Matte().Dabs[n]
 	assert.Equal(t, study.Keep, d.Kind)
 	assert.InDelta(t, 600, d.X, 2)
 	assert.InDelta(t, 360, d.Y, 2)
 	assert.Equal(t, []string{"Keep dab"}, labels(w))
 
-	h.tap(h.onFrame(t, 200, 100), right)
-	eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == n+2 })
+	h.Tap(h.onFrame(t, 200, 100), right)
+	stage.Eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == n+2 })
 	assert.Equal(t, study.Drop, w.desk.Matte().Dabs[n+1].Kind, "the right button makes the other kind")
-	h.key(fyne.KeyD, 0)
-	h.tap(h.onFrame(t, 210, 120), right)
-	eventually(t, "a third", func() bool { return len(w.desk.Matte().Dabs) == n+3 })
+	h.Key(fyne.KeyD, 0)
+	h.Tap(h.onFrame(t, 210, 120), right)
+	stage.Eventually(t, "a third", func() bool { return len(w.desk.Matte().Dabs) == n+3 })
 	assert.Equal(t, study.Keep, w.desk.Matte().Dabs[n+2].Kind)
 }
 
 func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	w, h := newHandWindow(t)
 	before := w.desk.Study()
-	h.move(h.onFrame(t, 600, 360))
-	h.press(left)
-	h.move(h.onFrame(t, 640, 380))
-	h.key(fyne.KeyEscape, 0)
-	h.release(false)
+	h.Move(h.onFrame(t, 600, 360))
+	h.Press(left)
+	h.Move(h.onFrame(t, 640, 380))
+	h.Key(fyne.KeyEscape, 0)
+	h.Release(false)
 	assert.Nil(t, w.tools[desk.StepPick].(*dabTool).now)
 	assert.Same(t, before, w.desk.Study())
 	assert.Empty(t, w.desk.Dabs)
@@ -120,12 +111,12 @@ func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
 		return nil
 	})
 	other := w.desk.Study().MatteNamed("other").ID
-	h.move(h.onFrame(t, 600, 360))
-	h.press(left)
-	h.release(false)
+	h.Move(h.onFrame(t, 600, 360))
+	h.Press(left)
+	h.Release(false)
 	w.desk.Choose(other) // before its colours are read
-	h.tap(h.onFrame(t, 200, 100), left)
-	eventually(t, "both dabs", func() bool {
+	h.Tap(h.onFrame(t, 200, 100), left)
+	stage.Eventually(t, "both dabs", func() bool {
 		s := w.desk.Study()
 		return len(s.Matte(first).Dabs) == n+1 && len(s.Matte(other).Dabs) == 1
 	})
@@ -140,9 +131,9 @@ func TestTypedNumbers(t *testing.T) {
 	})
 	put := func(text string, end fyne.KeyName) {
 		w.win.Canvas().Unfocus()
-		h.pressOn(t, row.numbers[1])
-		h.write(text)
-		h.key(end, 0)
+		h.PressOn(t, row.numbers[1])
+		h.Write(text)
+		h.Key(end, 0)
 	}
 	from := func() float64 { return pickOf(w).Limits[selection.Light].From }
 	put("25", fyne.KeyReturn)
@@ -165,22 +156,22 @@ func TestASliderDragIsOneEdit(t *testing.T) {
 	w.desk.GoToStep(desk.StepEdge)
 	soften := func() float64 { return w.desk.Matte().Edge.Soften.At(w.desk.Frame) }
 	var slider *look.Slider
-	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
+	stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
 		if s, ok := o.(*look.Slider); ok { // the last one is Soften's
 			slider = s
 		}
 	})
-	at := h.middle(t, slider)
-	h.drag(left, at, at.AddXY(10, 0), at.AddXY(25, 3), at.AddXY(40, -60))
+	at := h.Middle(t, slider)
+	h.Drag(left, at, at.AddXY(10, 0), at.AddXY(25, 3), at.AddXY(40, -60))
 	assert.Positive(t, soften())
 	assert.Equal(t, []string{"Soften"}, labels(w))
 	was := soften()
-	h.move(h.middle(t, slider))
-	h.press(left)
-	h.move(at.AddXY(-30, 0))
+	h.Move(h.Middle(t, slider))
+	h.Press(left)
+	h.Move(at.AddXY(-30, 0))
 	require.NotEqual(t, was, soften(), "it follows")
-	h.key(fyne.KeyEscape, 0)
-	h.release(false)
+	h.Key(fyne.KeyEscape, 0)
+	h.Release(false)
 	assert.Equal(t, was, soften(), "Esc gives the drag up")
 	assert.Len(t, labels(w), 1)
 }
@@ -190,16 +181,16 @@ func TestUndoOpensWhereSomethingChanged(t *testing.T) {
 	w.desk.GoToStep(desk.StepEdge)
 	w.desk.Edit("Soften", setSoften(3))
 	w.desk.GoToStep(desk.StepBase)
-	h.key(fyne.KeyZ, ctrl)
+	h.Key(fyne.KeyZ, ctrl)
 	assert.Equal(t, desk.StepEdge, w.desk.Step)
 	w.desk.GoToStep(desk.StepMasks)
-	h.key(fyne.KeyZ, ctrl|shift)
+	h.Key(fyne.KeyZ, ctrl|shift)
 	assert.Equal(t, desk.StepEdge, w.desk.Step, "and redo does")
 	id := w.desk.MatteID
 	w.desk.NewMatte()
 	assert.NotEqual(t, id, w.desk.MatteID)
-	h.key(fyne.KeyZ, ctrl)
-	h.key(fyne.KeyZ, ctrl)
+	h.Key(fyne.KeyZ, ctrl)
+	h.Key(fyne.KeyZ, ctrl)
 	assert.Equal(t, id, w.desk.MatteID, "the matte too")
 }
 
@@ -208,7 +199,7 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	for _, d := range []study.Dab{{X: 600, Y: 360, Radius: 12}, {X: 100, Y: 650, Radius: 12, Kind: study.Drop}} {
 		n := len(w.desk.Matte().Dabs)
 		w.desk.AddDab(d)
-		eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
+		stage.Eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == n+1 })
 	}
 	w.desk.Edit("Hue", func(_ *study.Study, m *study.Matte) error {
 		p := m.Pick.At(1)
@@ -219,8 +210,8 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	p := w.pickPanel()
 	suggest := func() {
 		before := w.desk.Study()
-		h.key(fyne.KeyT, ctrl)
-		eventually(t, "a suggestion", func() bool { return p.w.desk.Offer != nil })
+		h.Key(fyne.KeyT, ctrl)
+		stage.Eventually(t, "a suggestion", func() bool { return p.w.desk.Offer != nil })
 		assert.Same(t, before, w.desk.Study(), "shown alone")
 		assert.True(t, p.card.all.Visible())
 		assert.False(t, p.controls.Visible())
@@ -232,12 +223,12 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 	assert.True(t, p.controls.Visible())
 
 	suggest()
-	h.pressOn(t, h.button(t, "Back"))
+	h.PressOn(t, h.Button(t, "Back"))
 	assert.Equal(t, "Soften", labels(w)[0])
 
 	suggest()
 	want := p.w.desk.Offer.Pick
-	h.pressOn(t, h.button(t, "Take it"))
+	h.PressOn(t, h.Button(t, "Take it"))
 	assert.Equal(t, want, pickOf(w))
 	assert.True(t, w.desk.Matte().Pick.Fitted)
 	assert.False(t, p.card.all.Visible())
@@ -263,7 +254,7 @@ func changedNumbers(a, b selection.Pick) (n int) {
 
 func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	w, h := newHandWindow(t)
-	h.key(fyne.Key5, 0)
+	h.Key(fyne.Key5, 0)
 	require.Equal(t, view.Reasons, w.desk.View)
 	seek := func(want func(selection.Reason) bool) fyne.Position {
 		w.viewer.Fit()
@@ -284,10 +275,10 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	out := func(r selection.Reason) bool {
 		return r == selection.ByHue || r == selection.ByLight || r == selection.BySat
 	}
-	h.tap(seek(out), left)
+	h.Tap(seek(out), left)
 	require.NotNil(t, w.marks.asked)
 	before, value := pickOf(w), w.marks.asked.Value
-	h.pressOn(t, h.button(t, "Include this"))
+	h.PressOn(t, h.Button(t, "Include this"))
 	after := pickOf(w)
 	assert.Equal(t, []string{"Include this"}, labels(w))
 	assert.GreaterOrEqual(t, changedNumbers(before, after), 1)
@@ -300,12 +291,12 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	}
 	assert.Equal(t, 1, channels, "one channel's bound is moved")
 
-	h.key(fyne.KeyEscape, 0)
-	eventually(t, "figures", w.desk.Fresh)
-	h.tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
+	h.Key(fyne.KeyEscape, 0)
+	stage.Eventually(t, "figures", w.desk.Fresh)
+	h.Tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
 	require.NotNil(t, w.marks.asked)
 	before, value = pickOf(w), w.marks.asked.Value
-	h.pressOn(t, h.button(t, "Leave this out"))
+	h.PressOn(t, h.Button(t, "Leave this out"))
 	after = pickOf(w)
 	assert.Equal(t, "Leave this out", labels(w)[0])
 	assert.Equal(t, 1, changedNumbers(before, after), "one bound is moved")
@@ -315,12 +306,12 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.desk.GoToStep(desk.StepMasks)
-	h.pressOn(t, h.button(t, "New keep mask"))
+	h.PressOn(t, h.Button(t, "New keep mask"))
 	corners := [][2]float64{{400, 200}, {800, 180}, {900, 500}, {600, 600}, {380, 480}}
 	for _, c := range corners {
-		h.tap(h.onFrame(t, c[0], c[1]), left)
+		h.Tap(h.onFrame(t, c[0], c[1]), left)
 	}
-	h.key(fyne.KeyReturn, 0)
+	h.Key(fyne.KeyReturn, 0)
 	m := w.desk.Mask()
 	require.NotNil(t, m)
 	assert.Equal(t, []string{"New keep mask"}, labels(w))
@@ -337,16 +328,16 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	require.True(t, ok)
 	x, y := w.viewer.Viewport().ToPicture(at.X, at.Y)
 	from := h.onFrame(t, x, y)
-	h.drag(left, from, from.AddXY(20, 0), from.AddXY(30, 10))
+	h.Drag(left, from, from.AddXY(20, 0), from.AddXY(30, 10))
 	assert.Equal(t, "Move mask", labels(w)[0])
 	assert.Len(t, labels(w), 2, "a drag is one edit")
 
-	h.pressOn(t, h.button(t, "New drop mask"))
-	h.tap(h.onFrame(t, 100, 100), left)
-	h.tap(h.onFrame(t, 150, 100), left)
-	h.key(fyne.KeyReturn, 0)
+	h.PressOn(t, h.Button(t, "New drop mask"))
+	h.Tap(h.onFrame(t, 100, 100), left)
+	h.Tap(h.onFrame(t, 150, 100), left)
+	h.Key(fyne.KeyReturn, 0)
 	assert.True(t, w.drawing(), "two vertices are too few")
-	h.key(fyne.KeyEscape, 0)
+	h.Key(fyne.KeyEscape, 0)
 	assert.False(t, w.drawing())
 	assert.Len(t, labels(w), 2)
 }
@@ -357,7 +348,7 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 	for range 2 {
 		w.newMask(study.Keep)
 		for _, c := range [][2]float64{{400, 200}, {800, 180}, {900, 500}} {
-			h.tap(h.onFrame(t, c[0], c[1]), left)
+			h.Tap(h.onFrame(t, c[0], c[1]), left)
 		}
 		require.True(t, w.drawing())
 		w.desk.NextMatte(1)
@@ -381,17 +372,17 @@ func TestHiddenControlsHearNoKeys(t *testing.T) {
 	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
 	w.desk.GoToStep(desk.StepEdge)
 	before := w.desk.Study()
-	h.key(fyne.KeySpace, 0)
+	h.Key(fyne.KeySpace, 0)
 	assert.Same(t, before, w.desk.Study())
 	assert.Equal(t, fyne.Focusable(w.viewer), c.Focused())
 }
 
 func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 	w, h := newHandWindow(t)
-	h.key(fyne.KeyE, ctrl)
-	require.NotNil(t, w.sheet)
+	h.Key(fyne.KeyE, ctrl)
+	require.True(t, w.sheets.IsOpen())
 	var pattern *look.Entry
-	visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
+	stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
 		if e, ok := o.(*look.Entry); ok && e.Now() == export.DefaultPattern {
 			pattern = e
 		}
@@ -399,7 +390,7 @@ func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 	require.NotNil(t, pattern)
 	says := func(part string) bool {
 		found := false
-		visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
+		stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
 			if l, ok := o.(*look.Label); ok && strings.Contains(l.Text(), part) {
 				found = true
 			}
@@ -409,9 +400,9 @@ func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 	put := func(text string) {
 		w.win.Canvas().Unfocus()
 		w.win.Canvas().Focus(pattern.Focusable()) // which chooses all of its text
-		h.write(text)
+		h.Write(text)
 	}
-	button := h.button(t, "Export")
+	button := h.Button(t, "Export")
 	assert.False(t, button.Disabled())
 	assert.True(t, says("makes "))
 	put("cut_{matte}.png")
@@ -423,13 +414,13 @@ func TestExportSheetSaysWhatItWouldWrite(t *testing.T) {
 	put("again_{matte}.png")
 	assert.False(t, button.Disabled())
 
-	h.pressOn(t, button)
-	eventually(t, "the export", func() bool { return says("Written: 1 of 1") })
+	h.PressOn(t, button)
+	stage.Eventually(t, "the export", func() bool { return says("Written: 1 of 1") })
 	written, err := filepath.Glob(filepath.Join(os.Getenv("HOME"), "mattes", "again_*.png"))
 	require.NoError(t, err)
 	assert.Len(t, written, 1)
-	h.pressOn(t, h.button(t, "Close"))
-	assert.Nil(t, w.sheet)
+	h.PressOn(t, h.Button(t, "Close"))
+	assert.False(t, w.sheets.IsOpen())
 }
 
 func TestClosingAsksAboutUnsavedWork(t *testing.T) {
@@ -438,28 +429,28 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	w.win.SetOnClosed(func() { closed = true })
 	w.desk.Edit("Soften", setSoften(2))
 	w.askToClose()
-	require.NotNil(t, w.sheet)
+	require.True(t, w.sheets.IsOpen())
 	assert.False(t, closed)
-	h.pressOn(t, h.button(t, "Back"))
+	h.PressOn(t, h.Button(t, "Back"))
 	assert.False(t, closed)
 	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(1), "the work is still there")
 
 	w.askToClose()
-	h.key(fyne.KeyEscape, 0)
-	assert.Nil(t, w.sheet)
+	h.Key(fyne.KeyEscape, 0)
+	assert.False(t, w.sheets.IsOpen())
 	assert.False(t, closed, "Esc is Back")
 
 	w.askToClose()
-	h.pressOn(t, h.button(t, "Save"))
-	require.NotNil(t, w.sheet, "it has no file yet")
-	h.pressOn(t, h.button(t, "Cancel"))
+	h.PressOn(t, h.Button(t, "Save"))
+	require.True(t, w.sheets.IsOpen(), "it has no file yet")
+	h.PressOn(t, h.Button(t, "Cancel"))
 	assert.False(t, closed)
 
 	w.askToClose()
-	h.pressOn(t, h.button(t, "Save"))
+	h.PressOn(t, h.Button(t, "Save"))
 	path := filepath.Join(os.Getenv("HOME"), "sample"+study.Ending)
 	w.saved(nil)
-	h.pressOn(t, h.button(t, "Save"))
+	h.PressOn(t, h.Button(t, "Save"))
 	assert.FileExists(t, path)
 	assert.True(t, closed)
 	s, err := study.Load(path)

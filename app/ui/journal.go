@@ -15,6 +15,7 @@ import (
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
+	"halocline/app/ui/proofs"
 	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
 	"halocline/selection"
@@ -55,8 +56,11 @@ func (j *journal) tell(format string, args ...any) {
 	fmt.Fprintf(j.w, strings.ReplaceAll(format, "\n", " ")+"\n", args...)
 }
 
-// tellPlaces tells where the controls are once they rest, where that has changed.
-func (w *window) tellPlaces() {
+// Tell writes a line of the journal.
+func (w *window) Tell(format string, args ...any) { w.journal.tell(format, args...) }
+
+// TellPlaces tells where the controls are once they rest, where that has changed.
+func (w *window) TellPlaces() {
 	if w.journal == nil {
 		return
 	}
@@ -81,7 +85,7 @@ func (w *window) tellIfSettled() {
 	}
 	if b.String() != w.journal.seen {
 		w.journal.seen = b.String()
-		w.tellPlaces()
+		w.TellPlaces()
 		return
 	}
 	if w.journal.seen != w.journal.places {
@@ -116,10 +120,10 @@ func (w *window) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 		}
 	case *container.Scroll:
 		w.placesIn(b, o.Content)
-	case *pressable:
-		w.placesIn(b, o.content)
-	case *proofGrid:
-		w.placesIn(b, o.inside)
+	case *look.Pressable:
+		w.placesIn(b, o.Content())
+	case *proofs.Grid:
+		w.placesIn(b, o.Content())
 	case *look.ValueRow:
 		if n := o.Notch(); n != nil {
 			w.placesIn(b, n)
@@ -190,7 +194,7 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "segments", strings.Join(o.Labels(), "|")
 	case *look.Entry:
 		return "entry", o.Now()
-	case *pressable:
+	case *look.Pressable:
 		return "pressable", o.ToolTip()
 	case *field.Field:
 		return "field", ""
@@ -198,8 +202,8 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "viewer", ""
 	case *look.Select:
 		return "select", o.Shown()
-	case *proofCell:
-		return "proof", o.name.Text()
+	case *proofs.Cell:
+		return "proof", o.Name()
 	}
 	return "", ""
 }

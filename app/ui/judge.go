@@ -106,7 +106,7 @@ func (t tallOnly) MinSize(o []fyne.CanvasObject) fyne.Size {
 }
 
 func (t tallOnly) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	show(o[0], s.Height > 8)
+	look.Show(o[0], s.Height > 8)
 	o[0].Resize(s)
 }
 
@@ -130,7 +130,7 @@ func (j *judge) display() {
 	w := j.w
 	m := w.desk.Matte()
 	for _, o := range j.numbers {
-		show(o, m != nil)
+		look.Show(o, m != nil)
 	}
 	if m == nil {
 		j.say("", "Nothing to judge yet", "Make a matte first.")
@@ -211,7 +211,7 @@ func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 func (b *judgeBar) set(name, value string, reach, could float64) {
 	b.name.SetText(name)
 	b.value.SetText(value)
-	show(b.meter, name != "")
+	look.Show(b.meter, name != "")
 	b.meter.Set(max(reach, 0), max(could, 0))
 }
 

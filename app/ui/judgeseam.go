@@ -52,7 +52,7 @@ func (j *judgeSeam) wanted() bool {
 // display shows the row, and what is known.
 func (j *judgeSeam) display() {
 	m := j.w.desk.Matte()
-	show(j.all, j.wanted())
+	look.Show(j.all, j.wanted())
 	if !j.all.Visible() {
 		return
 	}

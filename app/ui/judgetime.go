@@ -51,7 +51,7 @@ func (t *judgeTime) visit(i int) {
 
 func (t *judgeTime) display() {
 	w := t.w
-	show(t.all, w.desk.Several())
+	look.Show(t.all, w.desk.Several())
 	if !w.desk.Several() {
 		return
 	}
@@ -61,7 +61,7 @@ func (t *judgeTime) display() {
 	}
 	bad := 0
 	for i, b := range t.worst {
-		show(b, i < len(v.Findings))
+		look.Show(b, i < len(v.Findings))
 		if i >= len(v.Findings) {
 			continue
 		}

@@ -47,7 +47,7 @@ func (k *keyControl) value() desk.OverTime {
 func (k *keyControl) display() {
 	v := k.value()
 	if there := v != nil && k.w.desk.Several(); there != k.Visible() {
-		show(k.Notch, there)
+		look.Show(k.Notch, there)
 		if k.relay != nil {
 			k.relay()
 		}

@@ -16,6 +16,7 @@ import (
 	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/stage"
 	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
@@ -53,7 +54,7 @@ func newClipWindow(t testing.TB, frames int) (*window, *hand) {
 // settled waits until what is found belongs to what is chosen.
 func settled(t testing.TB, w *window) {
 	t.Helper()
-	eventually(t, "rest", func() bool {
+	stage.Eventually(t, "rest", func() bool {
 		s := w.preview.Last.Load()
 		return w.desk.Fresh() && s != nil && s.Request.Study == w.desk.Study() && s.Request.Frame == w.desk.Frame
 	})
@@ -66,23 +67,23 @@ func dragVertex(t testing.TB, w *window, h *hand, i int, dx, dy float64) {
 	t.Helper()
 	s, _ := w.maskTool().shape()
 	p := s.Points[i]
-	h.drag(left, h.onFrame(t, p.X, p.Y), h.onFrame(t, p.X+dx/2, p.Y+dy/2), h.onFrame(t, p.X+dx, p.Y+dy))
+	h.Drag(left, h.onFrame(t, p.X, p.Y), h.onFrame(t, p.X+dx/2, p.Y+dy/2), h.onFrame(t, p.X+dx, p.Y+dy))
 }
 
 // pressSegment presses the ith of n segments of much the same width.
 func (h *hand) pressSegment(t testing.TB, s *look.Segments, i, n int) {
 	t.Helper()
-	at := h.middle(t, s)
-	h.tap(at.AddXY(s.Size().Width*(float32(2*i+1)/float32(2*n)-0.5), 0), left)
+	at := h.Middle(t, s)
+	h.Tap(at.AddXY(s.Size().Width*(float32(2*i+1)/float32(2*n)-0.5), 0), left)
 }
 
 // typeInRow types a value's number.
 func (h *hand) typeInRow(t testing.TB, r *look.ValueRow, text string) {
 	t.Helper()
-	at := h.middle(t, r)
-	h.tap(at.AddXY(r.Size().Width/2-40, 0), left)
-	h.write(text)
-	h.key(fyne.KeyReturn, 0)
+	at := h.Middle(t, r)
+	h.Tap(at.AddXY(r.Size().Width/2-40, 0), left)
+	h.Write(text)
+	h.Key(fyne.KeyReturn, 0)
 }
 
 func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
@@ -100,29 +101,29 @@ func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 
 	w.desk.GoToFrame(15)
 	assert.NotContains(t, w.status.doing.Text(), "made")
-	h.key(fyne.KeyEscape, 0)
+	h.Key(fyne.KeyEscape, 0)
 	w.win.Canvas().Focus(w.viewer)
-	h.key(fyne.KeyTab, 0)
-	h.key(fyne.KeyRight, 0)
+	h.Key(fyne.KeyTab, 0)
+	h.Key(fyne.KeyRight, 0)
 	assert.Equal(t, []int{10, 15, 20}, keyFrames(w), "a nudge makes one too")
 
-	h.move(h.onFrame(t, 80, 60))
-	h.key(fyne.KeyZ, fyne.KeyModifierControl)
-	h.key(fyne.KeyZ, fyne.KeyModifierControl)
+	h.Move(h.onFrame(t, 80, 60))
+	h.Key(fyne.KeyZ, fyne.KeyModifierControl)
+	h.Key(fyne.KeyZ, fyne.KeyModifierControl)
 	assert.Equal(t, []int{10}, keyFrames(w))
 }
 
 func TestADragThatIsGivenUpMakesNoKey(t *testing.T) {
 	w, h := newClipWindow(t, 20)
 	w.desk.GoToFrame(15)
-	h.move(h.onFrame(t, 120, 30))
-	h.press(left)
-	h.move(h.onFrame(t, 130, 36))
+	h.Move(h.onFrame(t, 120, 30))
+	h.Press(left)
+	h.Move(h.onFrame(t, 130, 36))
 	assert.Equal(t, []int{10, 15}, keyFrames(w), "while it is dragged")
-	h.key(fyne.KeyEscape, 0)
-	h.release(false)
+	h.Key(fyne.KeyEscape, 0)
+	h.Release(false)
 	assert.Equal(t, []int{10}, keyFrames(w))
-	h.tap(h.onFrame(t, 120, 30), left)
+	h.Tap(h.onFrame(t, 120, 30), left)
 	assert.Equal(t, []int{10}, keyFrames(w), "a press alone")
 }
 
@@ -160,7 +161,7 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 			assert.Equal(t, 9.0, w.desk.Mask().At(20).Inner)
 			assert.Equal(t, reached, w.desk.Mask().At(30).Inner != before)
 			if reached {
-				h.pressOn(t, h.button(t, "Only this key"))
+				h.PressOn(t, h.Button(t, "Only this key"))
 				assert.Equal(t, mask.Here, w.desk.Reach)
 				assert.False(t, w.marks.banner.all.Visible())
 			}
@@ -206,10 +207,10 @@ func TestNeighbourKeysAreDrawn(t *testing.T) {
 	require.Len(t, e.path, 11, "a point for every frame from key to key")
 	assert.Equal(t, mask.Point{X: 132, Y: 95}, e.path[5].At)
 	assert.Equal(t, with, draw())
-	h.pressOn(t, w.masksPanel().time.neighbours)
+	h.PressOn(t, w.masksPanel().time.neighbours)
 	assert.NotEqual(t, with, draw())
 	assert.Empty(t, w.maskTool().drawn.outlines)
-	h.pressOn(t, w.masksPanel().time.neighbours)
+	h.PressOn(t, w.masksPanel().time.neighbours)
 	assert.Equal(t, with, draw())
 	w.desk.SlideMatte("Move mask", study.Moved, func(m *study.Matte) error {
 		m.Masks[0].Move(15, mask.Everywhere, 5, 0)
@@ -226,29 +227,29 @@ func TestKeysOfAMask(t *testing.T) {
 	w.desk.GoToFrame(20)
 	time := w.masksPanel().time
 	assert.True(t, time.cut.Disabled())
-	h.pressOn(t, time.add)
+	h.PressOn(t, time.add)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
 	assert.True(t, time.add.Disabled())
-	h.key(fyne.KeyPageUp, 0)
+	h.Key(fyne.KeyPageUp, 0)
 	assert.Equal(t, 10, w.desk.Frame)
 	assert.Equal(t, "After key 10", time.leading.Text())
 	assert.True(t, time.before.Disabled())
 	h.pressSegment(t, time.way, 2, 3)
 	assert.Equal(t, mask.Curved, w.desk.Mask().Keys[0].Way)
-	h.pressOn(t, time.after)
+	h.PressOn(t, time.after)
 	assert.Equal(t, 20, w.desk.Frame)
 	w.desk.GoToFrame(5)
 	assert.Equal(t, "Before the keys", time.leading.Text())
 	assert.True(t, time.way.Disabled())
 	w.desk.EditMask("Move", func(m *study.Mask) error { m.Move(20, mask.Here, 10, 0); return nil })
 	w.askKeyToCopy()
-	require.NotNil(t, w.sheet)
-	w.sheet.close()
+	require.True(t, w.sheets.IsOpen())
+	w.sheets.Close()
 	w.desk.CopyKeyHere(20)
 	assert.Equal(t, []int{5, 10, 20}, keyFrames(w))
 	assert.Equal(t, w.desk.Mask().At(20), w.desk.Mask().At(5))
 	w.desk.GoToFrame(10)
-	h.pressOn(t, time.cut)
+	h.PressOn(t, time.cut)
 	assert.Equal(t, []int{5, 20}, keyFrames(w))
 	assert.Equal(t, []string{"Remove key", "Copy key"}, labels(w)[:2])
 	w.desk.GoToFrame(20)
@@ -262,9 +263,9 @@ func TestFramesOfAMask(t *testing.T) {
 	time := w.masksPanel().time
 	assert.Equal(t, []float64{1, 30}, []float64{time.in.Value(), time.out.Value()})
 	typeIn := func(n *look.Number, text string) {
-		h.pressOn(t, n)
-		h.write(text)
-		h.key(fyne.KeyReturn, 0)
+		h.PressOn(t, n)
+		h.Write(text)
+		h.Key(fyne.KeyReturn, 0)
 	}
 	typeIn(time.in, "12")
 	typeIn(time.out, "20")
@@ -305,7 +306,7 @@ func TestTheNotchOfAValue(t *testing.T) {
 	assert.Equal(t, study.Constant(3), *soften())
 	assert.Equal(t, look.Constant, k.State())
 
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	assert.Equal(t, []int{10}, desk.FramesIn(k.value().Keys()))
 	assert.Equal(t, 3.0, soften().At(10))
 	assert.Equal(t, look.Here, k.State())
@@ -319,16 +320,16 @@ func TestTheNotchOfAValue(t *testing.T) {
 	assert.Equal(t, 4.0, soften().At(15))
 	w.desk.GoToFrame(15)
 	assert.Equal(t, 4.0, row.Value(), "the row shows the value of the frame")
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	assert.Equal(t, []int{10, 15, 20}, desk.FramesIn(k.value().Keys()))
 	assert.Equal(t, 4.0, soften().At(15), "a key of the value that there was")
 
 	assert.Equal(t, []desk.ValueKeys{{ID: k.id, Label: "Soften", Keys: []desk.TimedKey{{Frame: 10, Way: mask.Straight}, {Frame: 15, Way: mask.Straight}, {Frame: 20, Way: mask.Straight}}}}, w.desk.KeyedValues())
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	w.desk.GoToFrame(10)
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	w.desk.GoToFrame(20)
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	assert.Equal(t, look.Constant, k.State())
 	assert.Equal(t, study.Constant(5), *soften(), "the last key to go")
 	assert.Equal(t, "Soften: remove key", labels(w)[0])
@@ -353,16 +354,16 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 	w.goToKey(1)
 	assert.Equal(t, 15, w.desk.Frame)
 	row := w.panels[desk.StepEdge].(*edgePanel).rows[5]
-	at := h.middle(t, row.ValueRow)
-	h.tap(at.AddXY(row.Size().Width/2-40, 0), left)
+	at := h.Middle(t, row.ValueRow)
+	h.Tap(at.AddXY(row.Size().Width/2-40, 0), left)
 	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
-	h.key(fyne.KeyPageDown, 0)
+	h.Key(fyne.KeyPageDown, 0)
 	assert.Equal(t, 22, w.desk.Frame)
-	h.key(fyne.KeyPageUp, 0)
+	h.Key(fyne.KeyPageUp, 0)
 	assert.Equal(t, 4, w.desk.Frame)
-	h.key(fyne.KeyK, fyne.KeyModifierControl)
+	h.Key(fyne.KeyK, fyne.KeyModifierControl)
 	assert.Equal(t, []int{22}, w.desk.KeyFramesNear(w.valueInFocus()))
-	h.key(fyne.KeyK, fyne.KeyModifierControl)
+	h.Key(fyne.KeyK, fyne.KeyModifierControl)
 	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
 	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(4), "a key of the value that there was")
 	w.win.Canvas().Focus(w.viewer)
@@ -376,24 +377,24 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	w, h := newClipWindow(t, 30)
 	w.desk.GoToStep(desk.StepBase)
 	settled(t, w)
-	h.tap(h.onFrame(t, 60, 40), left)
+	h.Tap(h.onFrame(t, 60, 40), left)
 	gains := w.desk.Study().Base.At(10).Gains
 	require.NotEqual(t, [3]float64{1, 1, 1}, gains)
 	k := notch(t, w, desk.StepBase, desk.GreyValue)
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	assert.Equal(t, []desk.TimedKey{{Frame: 10, Way: mask.Straight}}, k.value().Keys())
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	w.desk.GoToFrame(30)
 	settled(t, w)
 	panel := w.panels[desk.StepBase].(*basePanel)
 	assert.Equal(t, "The grey was taken at frame 10; press on it here to see its traces.", panel.meets.Text())
-	h.tap(h.onFrame(t, 100, 80), left)
+	h.Tap(h.onFrame(t, 100, 80), left)
 	assert.Contains(t, panel.meets.Text(), "traces meet")
 	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()))
 	w.desk.SampleBase(desk.PressWater)
 	w.desk.GoToFrame(20)
 	settled(t, w)
-	h.tap(h.onFrame(t, 20, 20), left)
+	h.Tap(h.onFrame(t, 20, 20), left)
 	assert.Equal(t, "The grey was taken with other water", w.bands[look.Caution].What())
 	w.hideBands()
 	w.desk.Undo()
@@ -418,7 +419,7 @@ func TestTheRangesAreKeyed(t *testing.T) {
 		return nil
 	})
 	k := notch(t, w, desk.StepPick, "hue")
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	w.desk.GoToFrame(30)
 	w.pickPanel().typed(selection.Hue, 1, 0, study.Done)
 	l := &w.desk.Matte().Pick.Limits[selection.Hue]
@@ -429,7 +430,7 @@ func TestTheRangesAreKeyed(t *testing.T) {
 	w.pickPanel().typed(selection.Light, 1, 0.25, study.Done)
 	assert.Equal(t, 0.25, w.desk.Matte().Pick.At(20).Limits[selection.Light].From)
 	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()), "another channel leaves the hue alone")
-	h.pressOn(t, k.Notch)
+	h.PressOn(t, k.Notch)
 	assert.InDelta(t, 355, w.desk.Matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
 }
 
@@ -488,8 +489,8 @@ func TestDabsOfOtherFrames(t *testing.T) {
 	w, h := newClipWindow(t, 12)
 	w.desk.GoToStep(desk.StepPick)
 	settled(t, w)
-	h.tap(h.onFrame(t, 60, 40), left)
-	eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
+	h.Tap(h.onFrame(t, 60, 40), left)
+	stage.Eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
 	assert.Equal(t, 10, w.desk.Matte().Dabs[0].Frame)
 	tool := w.tools[desk.StepPick].(*dabTool)
 	vp := w.viewer.Viewport()
@@ -504,8 +505,8 @@ func TestDabsOfOtherFrames(t *testing.T) {
 	assert.NotEqual(t, make([]uint8, len(here)), draw(), "faint, with its frame's number")
 	assert.NotEqual(t, here, draw())
 	assert.Zero(t, tool.dabAt(60, 40), "a press there makes one of this frame")
-	h.tap(h.onFrame(t, 60, 40), left)
-	eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == 2 })
+	h.Tap(h.onFrame(t, 60, 40), left)
+	stage.Eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == 2 })
 	assert.Equal(t, 11, w.desk.Matte().Dabs[1].Frame)
 }
 
@@ -517,12 +518,12 @@ func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	w.desk.GoToFrame(30)
 	dragVertex(t, w, h, 1, 5, 8)
 	w.desk.GoToFrame(5)
-	h.key(fyne.KeyZ, fyne.KeyModifierControl)
+	h.Key(fyne.KeyZ, fyne.KeyModifierControl)
 	assert.Equal(t, 30, w.desk.Frame, "before the first key nothing changes")
-	h.key(fyne.KeyZ, fyne.KeyModifierControl)
+	h.Key(fyne.KeyZ, fyne.KeyModifierControl)
 	assert.Equal(t, 30, w.desk.Frame, "it can be seen from here")
 	w.desk.GoToFrame(3)
-	h.key(fyne.KeyZ, fyne.KeyModifierControl|fyne.KeyModifierShift)
+	h.Key(fyne.KeyZ, fyne.KeyModifierControl|fyne.KeyModifierShift)
 	assert.Equal(t, 20, w.desk.Frame)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
 }
@@ -569,12 +570,12 @@ func TestATruthIsOfItsFrame(t *testing.T) {
 	truth := colour.NewPlane(160, 120)
 	w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, 10 })
 	settled(t, w)
-	eventually(t, "a comparison", func() bool { return w.desk.Found.Truth != nil })
+	stage.Eventually(t, "a comparison", func() bool { return w.desk.Found.Truth != nil })
 	w.desk.GoToFrame(11)
 	settled(t, w)
 	assert.Nil(t, w.desk.Found.Truth)
 	w.desk.GoToFrame(10)
-	eventually(t, "it again", func() bool { return w.desk.Fresh() && w.desk.Found.Truth != nil })
+	stage.Eventually(t, "it again", func() bool { return w.desk.Fresh() && w.desk.Found.Truth != nil })
 }
 
 // Nor does it where a trial grades and the numbers have given way to the separation.

@@ -33,7 +33,7 @@ func (c *lastProofCard) display() {
 	w := c.w
 	m := w.desk.Matte()
 	has := m != nil && len(m.Proofs) > 0
-	show(c.all, has)
+	look.Show(c.all, has)
 	if !has {
 		return
 	}

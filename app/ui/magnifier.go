@@ -34,7 +34,7 @@ func newMagnifier(w *window) *magnifier {
 	next := look.NewButton("Next", func() { w.judge.next() })
 	next.Kind = look.Quiet
 	next.SetHint(w.withKey("The next stretch of the edge worth a look", "Next edge worth a look"))
-	press := newPressable(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
+	press := look.NewPressable(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
 	m.all = container.NewBorder(nil, nil, press, nil, look.Pad(10, 0, 0, 0,
 		look.VBox(2, look.NewTightLabel("edge magnifier, 4×", look.Style{Size: look.AxisSize, Colour: look.Second}), m.which, container.NewHBox(next))))
 	return m

@@ -22,7 +22,7 @@ func (w *window) renameMask() {
 	if t == nil {
 		return
 	}
-	w.askName("Rename mask", t.Name, w.desk.RenameMask)
+	w.sheets.AskName("Rename mask", t.Name, w.desk.RenameMask)
 }
 
 // insertVertex puts a vertex amid the line that follows the chosen one.

@@ -33,7 +33,7 @@ type masksPanel struct {
 
 // A maskLine is one mask in the list.
 type maskLine struct {
-	*pressable
+	*look.Pressable
 	id             int
 	mark           *look.MarkImage
 	name, kind, at *look.Label
@@ -160,7 +160,7 @@ func (p *masksPanel) display() {
 	p.build(masks)
 	for i, r := range p.rows {
 		t := &masks[i]
-		r.setChosen(t.ID == d.MaskID)
+		r.SetChosen(t.ID == d.MaskID)
 		r.name.SetText(t.Name)
 		r.kind.SetText(t.Kind.String())
 		r.at.SetText(desk.KeysOf(&t.Track))
@@ -171,9 +171,9 @@ func (p *masksPanel) display() {
 		p.seen = d.MaskID
 		p.scrollToMask(masks)
 	}
-	show(p.none, len(masks) == 0)
+	look.Show(p.none, len(masks) == 0)
 	t := d.Mask()
-	show(p.properties, t != nil)
+	look.Show(p.properties, t != nil)
 	if t == nil {
 		return
 	}
@@ -220,7 +220,7 @@ func (p *masksPanel) build(masks []study.Mask) {
 	for i := range masks {
 		r := p.newLine(masks[i].ID)
 		p.rows = append(p.rows, r)
-		p.list.Add(r.pressable)
+		p.list.Add(r.Pressable)
 	}
 	p.list.Refresh()
 	p.scroll.Refresh()
@@ -241,10 +241,10 @@ func (p *masksPanel) newLine(id int) *maskLine {
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
 		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
 	choose := func() { w.desk.Set(func() { w.desk.MaskID = id; w.maskTool().vertex = -1 }) }
-	r.pressable = newPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
-	r.entered = w.renameMask
-	r.menu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }
-	r.keyed = func(k fyne.KeyName) bool {
+	r.Pressable = look.NewPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
+	r.OnEnter = w.renameMask
+	r.OnMenu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }
+	r.OnKey = func(k fyne.KeyName) bool {
 		switch k {
 		case fyne.KeyUp:
 			w.desk.NextMask(-1)

@@ -86,7 +86,7 @@ func (bordered) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 func (t *maskTime) display(m *study.Mask) {
 	w, d := t.w, t.w.desk
-	show(t.all, w.desk.Several())
+	look.Show(t.all, w.desk.Several())
 	if !w.desk.Several() {
 		return
 	}
@@ -112,7 +112,7 @@ func (t *maskTime) display(m *study.Mask) {
 		}
 	}
 	t.reach.Set(int(d.Reach))
-	show(t.border, d.Reach != mask.Here)
+	look.Show(t.border, d.Reach != mask.Here)
 }
 
 // showFrames shows on which frames the mask works; where nothing limits them,

@@ -5,5 +5,5 @@ func (w *window) renameMatte() {
 	if m == nil {
 		return
 	}
-	w.askName("Rename matte", m.Name, w.desk.RenameMatte)
+	w.sheets.AskName("Rename matte", m.Name, w.desk.RenameMatte)
 }

@@ -27,7 +27,7 @@ type matteRow struct {
 
 // A matteCard is one matte.
 type matteCard struct {
-	*pressable
+	*look.Pressable
 	id      int
 	picture *canvas.Image
 	name    *look.Label
@@ -71,11 +71,11 @@ func (r *matteRow) newCard(id int) *matteCard {
 	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.area)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
 	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
-	c.pressable = newPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.Choose(id) })
-	c.fill, c.fillChosen, c.bordered = look.Card, look.Card, true
-	c.menu = func(at fyne.Position) { r.w.desk.Choose(id); r.w.popMenu("Matte", at) }
-	c.entered = func() { r.w.renameMatte() }
-	c.keyed = func(k fyne.KeyName) bool {
+	c.Pressable = look.NewPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.Choose(id) })
+	c.Fill, c.FillChosen, c.Bordered = look.Card, look.Card, true
+	c.OnMenu = func(at fyne.Position) { r.w.desk.Choose(id); r.w.popMenu("Matte", at) }
+	c.OnEnter = func() { r.w.renameMatte() }
+	c.OnKey = func(k fyne.KeyName) bool {
 		switch k {
 		case fyne.KeyLeft:
 			r.w.desk.NextMatte(-1)
@@ -105,7 +105,7 @@ func (r *matteRow) display() {
 		r.build(mattes)
 	}
 	for i, c := range r.cards {
-		c.setChosen(c.id == r.w.desk.MatteID)
+		c.SetChosen(c.id == r.w.desk.MatteID)
 		c.name.SetText(mattes[i].Name)
 		on := r.w.desk.Shows(c.id)
 		c.shown.Set(on)
@@ -121,8 +121,8 @@ func (r *matteRow) display() {
 // displayProofs tells how many proofs the chosen matte has.
 func (r *matteRow) displayProofs() {
 	m := r.w.desk.Matte()
-	enable(r.proof, m != nil)
-	enable(r.keep, m != nil)
+	r.proof.SetEnabled(m != nil)
+	r.keep.SetEnabled(m != nil)
 	label := "Proofs"
 	if m != nil && len(m.Proofs) > 0 {
 		label = fmt.Sprintf("Proofs %d", len(m.Proofs))
@@ -168,7 +168,7 @@ func (r *matteRow) build(mattes []study.Matte) {
 			c = r.newCard(m.ID)
 		}
 		r.cards = append(r.cards, c)
-		r.row.Add(c.pressable)
+		r.row.Add(c.Pressable)
 	}
 	r.row.Add(container.NewCenter(r.add))
 	r.row.Refresh()

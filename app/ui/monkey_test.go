@@ -21,6 +21,7 @@ import (
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/look"
+	"halocline/app/ui/stage"
 	"halocline/app/ui/timeline"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
@@ -139,7 +140,7 @@ func (m *monkey) pressNotch() {
 		if m.chance(20) {
 			b = desktop.MouseButtonSecondary
 		}
-		m.hand.tap(from.AddXY(n.Size().Width/2, n.Size().Height/2), b)
+		m.hand.Tap(from.AddXY(n.Size().Width/2, n.Size().Height/2), b)
 	}
 }
 
@@ -152,16 +153,16 @@ func (m *monkey) dragTime() {
 	at := m.in(from, a.Size())
 	switch {
 	case m.chance(15):
-		m.hand.tapTwice(at)
+		m.hand.TapTwice(at)
 	case m.chance(25):
-		m.hand.move(at)
-		m.hand.wheel(float32(m.rand.IntN(7) - 3))
+		m.hand.Move(at)
+		m.hand.Wheel(float32(m.rand.IntN(7) - 3))
 	default:
 		if m.chance(20) {
-			m.hand.stage.mods = ctrl
+			m.hand.Stage.Mods = ctrl
 		}
 		m.dragFrom(at, desktop.MouseButtonPrimary, 200)
-		m.hand.stage.mods = 0
+		m.hand.Stage.Mods = 0
 	}
 }
 
@@ -186,7 +187,7 @@ func (m *monkey) live(acts int) {
 				}
 			}
 		}
-		m.hand.stage.play()
+		m.hand.Stage.Play()
 		if i%250 == 249 { // a pause, in which all is found out
 			m.free()
 			m.rest()
@@ -196,7 +197,7 @@ func (m *monkey) live(acts int) {
 
 // rest waits until what is shown and found belongs to the study as it is.
 func (m *monkey) rest() {
-	eventually(m.t, "rest", func() bool {
+	stage.Eventually(m.t, "rest", func() bool {
 		s := m.w.preview.Last.Load()
 		return m.w.desk.Fresh() && s != nil && s.Request.Study == m.w.desk.Study()
 	})
@@ -205,13 +206,13 @@ func (m *monkey) rest() {
 // free closes all that lies over the window.
 func (m *monkey) free() {
 	for m.w.win.Canvas().Overlays().Top() != nil {
-		if m.w.sheet != nil {
-			m.w.sheet.close()
+		if m.w.sheets.IsOpen() {
+			m.w.sheets.Close()
 		} else {
 			m.w.win.Canvas().Overlays().Top().Hide()
 			m.w.win.Canvas().Overlays().Remove(m.w.win.Canvas().Overlays().Top())
 		}
-		m.hand.stage.play()
+		m.hand.Stage.Play()
 	}
 }
 
@@ -225,7 +226,7 @@ func (m *monkey) in(at fyne.Position, size fyne.Size) fyne.Position {
 // find is a thing of a kind that can be seen, at random, and where it is.
 func find[T fyne.CanvasObject](m *monkey, like func(T) bool) (found T, at fyne.Position, ok bool) {
 	n := 0
-	visit(m.w.win.Canvas(), func(o fyne.CanvasObject, from fyne.Position, shown bool) {
+	stage.Visit(m.w.win.Canvas(), func(o fyne.CanvasObject, from fyne.Position, shown bool) {
 		if c, is := o.(T); is && shown && (like == nil || like(c)) {
 			if n++; m.rand.IntN(n) == 0 {
 				found, at, ok = c, from, true
@@ -266,32 +267,32 @@ func (m *monkey) button() desktop.MouseButton {
 
 // dragFrom presses at a place, goes about and lets go, or gives it up.
 func (m *monkey) dragFrom(at fyne.Position, b desktop.MouseButton, reach float32) {
-	m.hand.move(at)
+	m.hand.Move(at)
 	if m.chance(8) && b == desktop.MouseButtonPrimary {
-		m.hand.tapTwice(at)
+		m.hand.TapTwice(at)
 		return
 	}
-	m.hand.press(b)
+	m.hand.Press(b)
 	for range m.rand.IntN(4) {
 		at = at.AddXY(reach*(2*m.rand.Float32()-1), reach*(2*m.rand.Float32()-1))
-		m.hand.move(at)
+		m.hand.Move(at)
 	}
 	switch {
 	case m.chance(10):
-		m.hand.key(fyne.KeyEscape, 0)
+		m.hand.Key(fyne.KeyEscape, 0)
 	case m.chance(10):
-		m.hand.wheel(float32(m.rand.IntN(7) - 3))
+		m.hand.Wheel(float32(m.rand.IntN(7) - 3))
 	case m.chance(4):
 		m.action() // by its key, while the button is down
 	}
-	m.hand.release(false)
+	m.hand.Release(false)
 }
 
 func (m *monkey) dragFrame() {
 	if at, ok := m.onFrame(); ok {
-		m.hand.stage.mods = []fyne.KeyModifier{0, 0, fyne.KeyModifierShift}[m.rand.IntN(3)]
+		m.hand.Stage.Mods = []fyne.KeyModifier{0, 0, fyne.KeyModifierShift}[m.rand.IntN(3)]
 		m.dragFrom(at, m.button(), 60)
-		m.hand.stage.mods = 0
+		m.hand.Stage.Mods = 0
 		m.wait()
 	}
 }
@@ -301,7 +302,7 @@ func (m *monkey) wait() {
 	if m.w.desk.Step == desk.StepPick {
 		time.Sleep(2 * time.Millisecond)
 	}
-	m.hand.stage.play()
+	m.hand.Stage.Play()
 }
 
 // drawMask begins a mask and presses some vertices of it.
@@ -315,9 +316,9 @@ func (m *monkey) drawMask() {
 		if !ok {
 			return
 		}
-		m.hand.tap(m.in(from, v.Size()), desktop.MouseButtonPrimary)
+		m.hand.Tap(m.in(from, v.Size()), desktop.MouseButtonPrimary)
 	}
-	m.hand.key([]fyne.KeyName{fyne.KeyReturn, fyne.KeyReturn, fyne.KeyEscape, fyne.KeyBackspace}[m.rand.IntN(4)], 0)
+	m.hand.Key([]fyne.KeyName{fyne.KeyReturn, fyne.KeyReturn, fyne.KeyEscape, fyne.KeyBackspace}[m.rand.IntN(4)], 0)
 }
 
 func (m *monkey) wheel() {
@@ -326,11 +327,11 @@ func (m *monkey) wheel() {
 	if m.chance(60) {
 		at, _ = m.onFrame()
 	}
-	m.hand.move(at)
-	m.hand.wheel(float32(m.rand.IntN(9) - 4))
+	m.hand.Move(at)
+	m.hand.Wheel(float32(m.rand.IntN(9) - 4))
 }
 
-func (m *monkey) hover() { m.hand.move(m.in(fyne.Position{}, m.w.win.Canvas().Size())) }
+func (m *monkey) hover() { m.hand.Move(m.in(fyne.Position{}, m.w.win.Canvas().Size())) }
 
 func (m *monkey) dragField() {
 	if m.w.desk.Step != desk.StepPick {
@@ -364,9 +365,9 @@ func (m *monkey) typeNumber() {
 	if !ok {
 		return
 	}
-	m.hand.tap(from.AddXY(n.Size().Width-6, n.Size().Height/2), desktop.MouseButtonPrimary)
-	m.hand.write(texts[m.rand.IntN(len(texts))])
-	m.hand.key([]fyne.KeyName{fyne.KeyReturn, fyne.KeyTab, fyne.KeyEscape, fyne.KeyUp}[m.rand.IntN(4)], 0)
+	m.hand.Tap(from.AddXY(n.Size().Width-6, n.Size().Height/2), desktop.MouseButtonPrimary)
+	m.hand.Write(texts[m.rand.IntN(len(texts))])
+	m.hand.Key([]fyne.KeyName{fyne.KeyReturn, fyne.KeyTab, fyne.KeyEscape, fyne.KeyUp}[m.rand.IntN(4)], 0)
 }
 
 // pressAnything presses something that can be pressed.
@@ -378,7 +379,7 @@ func (m *monkey) pressAnything() {
 		case *look.Button:
 			return o.Label() != "Choose…" && o.Label() != "Read…"
 		}
-		return is[fyne.Tappable](o) || is[fyne.Focusable](o) || is[desktop.Mouseable](o)
+		return stage.Is[fyne.Tappable](o) || stage.Is[fyne.Focusable](o) || stage.Is[desktop.Mouseable](o)
 	})
 	if !ok {
 		return
@@ -387,7 +388,7 @@ func (m *monkey) pressAnything() {
 	if m.chance(10) {
 		b = desktop.MouseButtonSecondary
 	}
-	m.hand.tap(from.AddXY(o.Size().Width*m.rand.Float32(), o.Size().Height/2), b)
+	m.hand.Tap(from.AddXY(o.Size().Width*m.rand.Float32(), o.Size().Height/2), b)
 }
 
 var keyNames = []fyne.KeyName{
@@ -400,7 +401,7 @@ func (m *monkey) key() {
 	mods := []fyne.KeyModifier{0, 0, 0, fyne.KeyModifierShift, fyne.KeyModifierControl}[m.rand.IntN(5)]
 	name := keyNames[m.rand.IntN(len(keyNames))]
 	for range 1 + m.rand.IntN(3) {
-		m.hand.key(name, mods)
+		m.hand.Key(name, mods)
 	}
 	m.wait()
 }
@@ -430,7 +431,7 @@ func (m *monkey) run(labels ...string) {
 				m.w.try(a)
 			}
 		}
-		m.hand.stage.play()
+		m.hand.Stage.Play()
 	}
 }
 
@@ -443,7 +444,7 @@ func (m *monkey) tryGrade() {
 		m.run(labels[m.rand.IntN(len(labels))])
 	case 1:
 		m.w.keyDown(&fyne.KeyEvent{Name: bypassKey})
-		m.hand.stage.play()
+		m.hand.Stage.Play()
 		if m.chance(80) { // else the release is lost
 			m.w.keyUp(&fyne.KeyEvent{Name: bypassKey})
 		}
@@ -461,7 +462,7 @@ func (m *monkey) askWhy() {
 	if !ok {
 		return
 	}
-	m.hand.tap(at, desktop.MouseButtonPrimary)
+	m.hand.Tap(at, desktop.MouseButtonPrimary)
 	m.run([]string{"Include the pixel asked about", "Leave out the pixel asked about"}[m.rand.IntN(2)])
 	if m.chance(50) {
 		m.w.desk.Set(func() { m.w.desk.View = view.Hatch })
@@ -492,15 +493,15 @@ func (m *monkey) answer() {
 	}
 	switch {
 	case m.chance(15):
-		m.hand.key(fyne.KeyEscape, 0)
+		m.hand.Key(fyne.KeyEscape, 0)
 	case m.chance(15):
 		m.action() // does not reach through
 	case m.chance(20):
 		if e, from, ok := find[*look.Entry](m, nil); ok {
-			m.hand.tap(from.AddXY(10, e.Size().Height/2), desktop.MouseButtonPrimary)
-			m.hand.write([]string{"a", "skin", "{matte}", "{", "/", "ü"}[m.rand.IntN(6)])
+			m.hand.Tap(from.AddXY(10, e.Size().Height/2), desktop.MouseButtonPrimary)
+			m.hand.Write([]string{"a", "skin", "{matte}", "{", "/", "ü"}[m.rand.IntN(6)])
 			if m.chance(50) {
-				m.hand.key(fyne.KeyReturn, 0)
+				m.hand.Key(fyne.KeyReturn, 0)
 			}
 		}
 	case m.chance(10):
@@ -550,7 +551,7 @@ func storm(t *testing.T, m *monkey, acts int) {
 	m.w.desk.Set(func() { m.w.desk.View = view.Matte })
 	m.w.viewer.Fit()
 	m.w.desk.Refresh()
-	eventually(t, "a picture after the storm", func() bool { return m.shown > before })
+	stage.Eventually(t, "a picture after the storm", func() bool { return m.shown > before })
 }
 
 var monkeySeed = flag.Uint64("monkey", 20, "seed of the monkey's whims")

@@ -79,7 +79,7 @@ func (c *offerCard) display() {
 	c.p.controls.Hide()
 	c.all.Show()
 	c.take.Refresh()
-	c.p.w.tellPlaces()
+	c.p.w.TellPlaces()
 }
 
 // separationLine says how well the dabs are told apart as it is, and would be.

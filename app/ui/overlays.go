@@ -106,8 +106,8 @@ func (o *overlays) showHint() {
 // display shows what the state of the desk asks for.
 func (o *overlays) display() {
 	d := o.w.desk
-	show(o.hint, d.Sample && !o.hideHint && !d.Dragging() && !o.w.drawing() && d.View != view.Reasons && len(d.Session.UndoLabels()) == 0)
-	show(o.legend.all, d.View == view.Reasons && d.Matte() != nil)
+	look.Show(o.hint, d.Sample && !o.hideHint && !d.Dragging() && !o.w.drawing() && d.View != view.Reasons && len(d.Session.UndoLabels()) == 0)
+	look.Show(o.legend.all, d.View == view.Reasons && d.Matte() != nil)
 	o.note.display()
 	o.banner.display()
 	if d.View != view.Reasons {
@@ -116,16 +116,6 @@ func (o *overlays) display() {
 		o.ask(o.asked.X, o.asked.Y)
 	}
 	o.all.Layout.Layout(o.all.Objects, o.all.Size())
-}
-
-func show(o fyne.CanvasObject, visible bool) {
-	if visible != o.Visible() {
-		if visible {
-			o.Show()
-		} else {
-			o.Hide()
-		}
-	}
 }
 
 // shown takes what is said of the picture that is on the screen.

@@ -266,11 +266,11 @@ func (p *pickPanel) display() {
 		p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
 	}
 	if w.desk.Several() != p.keyHead.Visible() {
-		show(p.keyHead, w.desk.Several())
+		look.Show(p.keyHead, w.desk.Several())
 		p.heads.Refresh()
 	}
-	show(p.grid, !w.desk.ShowSeparation)
-	show(p.separation.all, w.desk.ShowSeparation)
+	look.Show(p.grid, !w.desk.ShowSeparation)
+	look.Show(p.separation.all, w.desk.ShowSeparation)
 	p.separate.SetChosen(w.desk.ShowSeparation)
 	p.separation.display()
 	p.smooth.Set(m.Pick.Smooth)

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
+	"halocline/app/ui/stage"
 )
 
 // watched are the frames of the pictures that are shown from now on.
@@ -32,12 +33,12 @@ func TestPlayingGoesToTheEndInTime(t *testing.T) {
 	fyne.DoAndWait(func() {
 		frames = watched(w)
 		w.win.Canvas().Focus(w.viewer)
-		h.key(fyne.KeySpace, 0)
+		h.Key(fyne.KeySpace, 0)
 		require.True(t, w.desk.Plays())
 	})
-	eventually(t, "the end", func() bool { return !w.desk.Plays() })
+	stage.Eventually(t, "the end", func() bool { return !w.desk.Plays() })
 	took := time.Since(begun)
-	eventually(t, "rest", w.desk.Fresh)
+	stage.Eventually(t, "rest", w.desk.Fresh)
 	fyne.DoAndWait(func() {
 		assert.Equal(t, 24, w.desk.Frame)
 		assert.True(t, slices.IsSorted(*frames), "%v", *frames)
@@ -55,17 +56,17 @@ func TestPlayingGoesRoundThePartInWork(t *testing.T) {
 		w.desk.SetEnds(5, 8)
 		w.turnLoop()
 		frames = watched(w)
-		h.key(fyne.KeySpace, shift)
+		h.Key(fyne.KeySpace, shift)
 	})
-	eventually(t, "some rounds", func() bool { return len(*frames) > 12 })
+	stage.Eventually(t, "some rounds", func() bool { return len(*frames) > 12 })
 	fyne.DoAndWait(func() {
-		h.key(fyne.KeySpace, 0)
+		h.Key(fyne.KeySpace, 0)
 		require.False(t, w.desk.Plays())
 		for _, n := range (*frames)[1:] {
 			assert.True(t, n >= 5 && n <= 8 || n == 1, "%v", *frames)
 		}
 	})
-	eventually(t, "rest", w.desk.Fresh)
+	stage.Eventually(t, "rest", w.desk.Fresh)
 }
 
 // What is asked for while a clip plays takes it over, or ends it.
@@ -74,18 +75,18 @@ func TestPlayingAndOtherActs(t *testing.T) {
 	h := newHand(w)
 	fyne.DoAndWait(func() {
 		w.turnLoop()
-		h.key(fyne.KeySpace, 0)
-		h.key(fyne.Key2, 0)
+		h.Key(fyne.KeySpace, 0)
+		h.Key(fyne.Key2, 0)
 		assert.True(t, w.desk.Plays(), "another view goes on")
 		w.viewer.Zoom(200)
 	})
-	eventually(t, "the other view", func() bool {
+	stage.Eventually(t, "the other view", func() bool {
 		s := w.preview.Last.Load()
 		return s.Request.Play != nil && s.Request.Left == w.desk.View && s.Request.Vp.Zoom == 2
 	})
 	for name, do := range map[string]func(){
-		"a frame":   func() { h.key(fyne.KeyPeriod, 0) },
-		"scrubbing": func() { h.move(onRuler(w, 9)); h.press(1); h.release(false) },
+		"a frame":   func() { h.Key(fyne.KeyPeriod, 0) },
+		"scrubbing": func() { h.Move(onRuler(w, 9)); h.Press(1); h.Release(false) },
 		"a slider": func() {
 			w.desk.SlideMatte("Test", study.Moved, func(m *study.Matte) error { m.Note = "x"; return nil })
 		},
@@ -101,13 +102,13 @@ func TestPlayingAndOtherActs(t *testing.T) {
 	}
 	fyne.DoAndWait(func() {
 		w.turnPlay(false)
-		h.key(fyne.KeyEscape, 0)
+		h.Key(fyne.KeyEscape, 0)
 		assert.False(t, w.desk.Plays(), "Esc ends it")
 		w.turnPlay(false)
 	})
-	eventually(t, "it plays", func() bool { return w.preview.Last.Load().Request.Play == w.desk.Playing })
+	stage.Eventually(t, "it plays", func() bool { return w.preview.Last.Load().Request.Play == w.desk.Playing })
 	fyne.DoAndWait(func() { w.openSample() })
-	eventually(t, "a still", func() bool { return !w.desk.Several() && !w.desk.Plays() && w.desk.Fresh() })
+	stage.Eventually(t, "a still", func() bool { return !w.desk.Several() && !w.desk.Plays() && w.desk.Fresh() })
 }
 
 // Frames that cannot be read do not end it.
@@ -117,7 +118,7 @@ func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 		require.NoError(t, os.Remove(w.desk.Work.Clip.Path(n)))
 	}
 	fyne.DoAndWait(func() { w.turnPlay(false) })
-	eventually(t, "the end", func() bool { return !w.desk.Plays() })
-	eventually(t, "rest", w.desk.Fresh)
+	stage.Eventually(t, "the end", func() bool { return !w.desk.Plays() })
+	stage.Eventually(t, "rest", w.desk.Fresh)
 	assert.Equal(t, 12, w.desk.Frame)
 }

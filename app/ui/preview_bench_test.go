@@ -1,10 +1,8 @@
 package ui
 
 import (
-	"bytes"
 	"context"
 	"image"
-	"image/png"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,62 +10,21 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/ui/stage"
 	"halocline/app/view"
-	"halocline/app/work"
-	"halocline/assets"
-	"halocline/colour"
-	"halocline/mask"
 	"halocline/selection"
 )
-
-// A stillSource gives one picture as every frame.
-type stillSource struct{ m *colour.Image }
-
-func (s stillSource) Frame(context.Context, int) (*colour.Image, error) { return s.m, nil }
-
-// enlarged is the sample frame, its pixels repeated, with noise of its own.
-func enlarged(tb testing.TB, w, h int) *colour.Image {
-	tb.Helper()
-	src, err := png.Decode(bytes.NewReader(assets.SamplePNG))
-	require.NoError(tb, err)
-	b := src.Bounds()
-	out := colour.NewImage(w, h)
-	state := uint32(1)
-	for y := range h {
-		for x := range w {
-			r, g, bl, _ := src.At(x*b.Dx()/w, y*b.Dy()/h).RGBA()
-			state = state*1664525 + 1013904223
-			n := (float32(state>>16)/65535 - 0.5) * 0.03
-			i := y*w + x
-			out.R.Pix[i], out.G.Pix[i], out.B.Pix[i] = float32(r)/65535+n, float32(g)/65535+n, float32(bl)/65535+n
-		}
-	}
-	return out
-}
 
 // benchRequest is a view of a frame of w x h as a drag shows it in a view of vw x
 // vh: the sample's skin matte in HSL with base, smooth, two feathered masks and a
 // treated edge.
 func benchRequest(tb testing.TB, w, h, vw, vh int) (*watch.Preview, watch.Request) {
 	tb.Helper()
-	wk, _, err := work.Sample(context.Background(), tb.TempDir())
-	require.NoError(tb, err)
-	s := wk.Study
-	m := &s.Mattes[0]
-	swimmer := func(dx float64) study.MaskKey {
-		k := study.MaskKey{Frame: 1, Opacity: 1, Inner: 4, Outer: 12}
-		for _, p := range [][2]float64{{0.1, 0.4}, {0.5, 0.35}, {0.9, 0.45}, {0.8, 0.7}, {0.4, 0.8}, {0.1, 0.75}} {
-			k.Points = append(k.Points, mask.Point{X: (p[0] + dx) * float64(w), Y: p[1] * float64(h)})
-		}
-		return k
-	}
-	s.AddMask(m, "a", study.Keep, swimmer(0)).Rounded = true
-	s.AddMask(m, "b", study.Keep, swimmer(0.05)).Rounded = true
-	m.Edge.Soften.Fix(1.2)
+	s := stage.MaskedSample(tb, w, h)
 	p := &watch.Preview{}
 	vp := view.Viewport{W: w, H: h, VW: vw, VH: vh}.Fit()
 	return p, watch.Request{
-		Renderer: render.New(stillSource{enlarged(tb, w, h)}, 0, render.DefaultCache), Study: s, Settings: &m.Settings,
+		Renderer: render.New(stage.Still{Picture: stage.Enlarged(tb, w, h)}, 0, render.DefaultCache), Study: s, Settings: &s.Mattes[0].Settings,
 		Frame: 1, Vp: vp, Left: view.Hatch, Right: view.Hatch, Divider: -1,
 	}
 }

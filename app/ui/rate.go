@@ -4,7 +4,7 @@ import "halocline/app/study"
 
 // askRate asks at how many frames a second the clip runs.
 func (w *window) askRate() {
-	w.askText("Frame rate", "Frames a second, such as 25, 29.97 or 24000/1001. The files of a sequence do not tell: 25 is taken.", "Set", "frame rate",
+	w.sheets.AskText("Frame rate", "Frames a second, such as 25, 29.97 or 24000/1001. The files of a sequence do not tell: 25 is taken.", "Set", "frame rate",
 		study.RateText(w.desk.Study().Clip.Rate), func(text string) error {
 			rate, err := study.ParseRate(text)
 			if err == nil {

@@ -46,8 +46,8 @@ func (c *reasonCard) show(a *desk.AskedPixel) {
 	reason := w.desk.ReasonAt(*a, weight)
 	c.others.SetText(desk.ChannelsLine(pick, a.Value))
 	c.change.SetText("")
-	show(c.include, reason >= selection.ByHue && reason <= selection.ByLight)
-	show(c.leave, reason == selection.In)
+	look.Show(c.include, reason >= selection.ByHue && reason <= selection.ByLight)
+	look.Show(c.leave, reason == selection.In)
 	switch reason {
 	case selection.ByMask:
 		c.head.SetText(fmt.Sprintf("out: the masks give it a weight of %.2f", w.desk.MaskAt(a.X, a.Y)))

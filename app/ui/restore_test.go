@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
+	"halocline/app/ui/stage"
 )
 
 // What was restored is kept at once: a second crash before the next edit loses
@@ -25,9 +26,9 @@ func TestWhatIsRestoredIsKept(t *testing.T) {
 	require.NoError(t, study.Save(study.AutosavePath(path), w.desk.Study()))
 	w.open(path)
 	h := newHand(w)
-	eventually(t, "the study as saved", func() bool { return len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
-	h.pressOn(t, h.button(t, "Restore"))
-	eventually(t, "what was unsaved", func() bool { return len(w.desk.Study().Mattes) == 1 })
+	stage.Eventually(t, "the study as saved", func() bool { return len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
+	h.PressOn(t, h.Button(t, "Restore"))
+	stage.Eventually(t, "what was unsaved", func() bool { return len(w.desk.Study().Mattes) == 1 })
 	assert.FileExists(t, study.AutosavePath(path))
 	require.NoError(t, os.Remove(study.AutosavePath(path)))
 }
@@ -48,7 +49,7 @@ func TestWhatIsOfferedStays(t *testing.T) {
 		require.NoError(t, study.Save(kept, unsaved))
 	})
 	w.open(path)
-	eventually(t, "the study as saved", func() bool { return w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
+	stage.Eventually(t, "the study as saved", func() bool { return w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		assert.True(t, w.saying())
 		require.NoError(t, w.desk.Session.Autosave()) // nothing to keep
@@ -62,7 +63,7 @@ func TestWhatIsOfferedStays(t *testing.T) {
 	fyne.DoAndWait(func() { w.desk.Session = nil })
 
 	w.open(path)
-	eventually(t, "the study again", func() bool { return w.desk.Session != nil && w.desk.Fresh() })
+	stage.Eventually(t, "the study again", func() bool { return w.desk.Session != nil && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		w.desk.NewMatte()
 		w.desk.NewMatte()

@@ -24,7 +24,7 @@ func TestSeparation(t *testing.T) {
 	settled(t, w)
 	p := w.pickPanel()
 	require.True(t, p.grid.Visible())
-	h.pressOn(t, h.button(t, "Separation"))
+	h.PressOn(t, h.Button(t, "Separation"))
 	assert.False(t, p.grid.Visible())
 	assert.True(t, p.separation.all.Visible())
 	assert.LessOrEqual(t, w.column.middle.MinSize().Height, w.column.scroll.Size().Height)
@@ -33,7 +33,7 @@ func TestSeparation(t *testing.T) {
 	assert.Equal(t, desk.Hundred(part.Set), p.separation.set[3].Text())
 	assert.Equal(t, w.desk.Found.Separation.Sentence(), p.separation.sentence.Text())
 	assert.Equal(t, part.SetCurve, p.separation.plot.curves[3])
-	h.key(fyne.KeyP, 0)
+	h.Key(fyne.KeyP, 0)
 	assert.True(t, p.grid.Visible())
 }
 
@@ -90,7 +90,7 @@ func TestMisclassifiedAreMarked(t *testing.T) {
 		return m
 	}
 	blank := draw()
-	h.key(fyne.KeyP, shift)
+	h.Key(fyne.KeyP, shift)
 	require.True(t, w.desk.ShowMisclassified)
 	w.desk.EditMatte("none", func(m *study.Matte) error { // all that is to be kept is lost
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.99, To: 1})}

@@ -54,9 +54,9 @@ func newStatusRow(w *window) *statusRow {
 // moves as numbers change.
 type statusLayout struct{}
 
-const statusHeight = 24
-
-func (statusLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(600, statusHeight) }
+func (statusLayout) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(600, look.StatusHeight)
+}
 
 func (statusLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	x := float32(16)
@@ -151,7 +151,7 @@ func (s *statusRow) busy(what string) {
 func (s *statusRow) reading(what string) {
 	if what != s.readNow {
 		s.readNow = what
-		show(s.bar, what != "")
+		look.Show(s.bar, what != "")
 		s.display()
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"halocline/app/clip"
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 )
@@ -85,7 +86,7 @@ func (t *timeArea) display() {
 	if c := w.desk.Clip(); c != t.of {
 		t.take(c)
 	}
-	show(t.all, w.desk.Several())
+	look.Show(t.all, w.desk.Several())
 	if w.desk.Several() {
 		t.showLanes()
 		if t.notesOf != w.desk.MatteID {

@@ -15,6 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
+	"halocline/app/ui/sheets"
+	"halocline/app/ui/stage"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 )
@@ -56,7 +58,7 @@ func newWalkWindow(t testing.TB, count int, skip ...int) *window {
 	t.Helper()
 	w := newTestWindow(t)
 	w.open(writeSequence(t, count, skip...))
-	eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
+	stage.Eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		w.desk.NewMatte()
 		w.desk.AddMask(study.Keep, []mask.Point{{X: 20, Y: 20}, {X: 70, Y: 20}, {X: 70, Y: 80}, {X: 20, Y: 80}})
@@ -87,7 +89,7 @@ func TestAStillHasNoTimeArea(t *testing.T) {
 	assert.False(t, w.time.all.Visible())
 	still := w.viewer.Size().Height
 	w.open(writeSequence(t, 3))
-	eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
+	stage.Eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		assert.True(t, w.time.all.Visible())
 		assert.InDelta(t, still-72, w.viewer.Size().Height, 0.5, "ruler and strip")
@@ -98,21 +100,21 @@ func TestScrubbingShowsTheNewestFrame(t *testing.T) {
 	w := newWalkWindow(t, 24)
 	h := newHand(w)
 	fyne.DoAndWait(func() {
-		h.move(onRuler(w, 3))
-		h.press(desktop.MouseButtonPrimary)
+		h.Move(onRuler(w, 3))
+		h.Press(desktop.MouseButtonPrimary)
 		for n := 4; n <= 20; n++ {
-			h.move(onRuler(w, float64(n)))
+			h.Move(onRuler(w, float64(n)))
 			require.Equal(t, n, w.desk.Frame)
 		}
 	})
-	eventually(t, "the newest frame", func() bool { return w.preview.Last.Load().Request.Frame == 20 })
+	stage.Eventually(t, "the newest frame", func() bool { return w.preview.Last.Load().Request.Frame == 20 })
 	fyne.DoAndWait(func() {
-		h.key(fyne.KeyEscape, 0)
-		h.release(false)
+		h.Key(fyne.KeyEscape, 0)
+		h.Release(false)
 		assert.Equal(t, 1, w.desk.Frame, "Esc: where it was")
 	})
-	fyne.DoAndWait(func() { h.tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
-	eventually(t, "rest", w.desk.Fresh)
+	fyne.DoAndWait(func() { h.Tap(onRuler(w, 9), desktop.MouseButtonPrimary) })
+	stage.Eventually(t, "rest", w.desk.Fresh)
 	assert.Equal(t, 9, w.desk.Found.Frame)
 }
 
@@ -129,31 +131,31 @@ func TestKeysAreEditedOnTheLane(t *testing.T) {
 	edits := func() int { return len(w.desk.Session.UndoLabels()) }
 	fyne.DoAndWait(func() {
 		was := edits()
-		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 12, 0), onLaneRow(w, 14, 0), onLaneRow(w, 18, 0))
+		h.Drag(desktop.MouseButtonPrimary, onLaneRow(w, 12, 0), onLaneRow(w, 14, 0), onLaneRow(w, 18, 0))
 		assert.Equal(t, []int{2, 18}, laneFrames(w))
 		assert.Equal(t, was+1, edits(), "one drag, one edit")
-		h.key(fyne.KeyZ, ctrl)
+		h.Key(fyne.KeyZ, ctrl)
 		assert.Equal(t, []int{2, 12}, laneFrames(w))
 
-		h.stage.mods = ctrl
-		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 2, 0), onLaneRow(w, 7, 0))
-		h.stage.mods = 0
+		h.Stage.Mods = ctrl
+		h.Drag(desktop.MouseButtonPrimary, onLaneRow(w, 2, 0), onLaneRow(w, 7, 0))
+		h.Stage.Mods = 0
 		assert.Equal(t, []int{2, 7, 12}, laneFrames(w), "copied with Ctrl")
 
-		h.tapTwice(onLaneRow(w, 20, 0))
+		h.TapTwice(onLaneRow(w, 20, 0))
 		assert.Equal(t, []int{2, 7, 12, 20}, laneFrames(w), "made by a double click")
 
-		h.tap(onLaneRow(w, 12, 0), desktop.MouseButtonPrimary)
+		h.Tap(onLaneRow(w, 12, 0), desktop.MouseButtonPrimary)
 		assert.Equal(t, 12, w.desk.Frame, "gone to")
-		h.key(fyne.KeyDelete, 0)
+		h.Key(fyne.KeyDelete, 0)
 		assert.Equal(t, []int{2, 7, 20}, laneFrames(w))
 
-		h.drag(desktop.MouseButtonPrimary, onLaneRow(w, 7, 0), onLaneRow(w, 20, 0))
+		h.Drag(desktop.MouseButtonPrimary, onLaneRow(w, 7, 0), onLaneRow(w, 20, 0))
 		assert.Equal(t, []int{2, 20}, laneFrames(w), "onto another: in its place")
-		h.tap(onLaneRow(w, 2, 0), desktop.MouseButtonPrimary)
-		h.key(fyne.KeyDelete, 0)
-		h.key(fyne.KeyPageDown, 0)
-		h.key(fyne.KeyDelete, 0)
+		h.Tap(onLaneRow(w, 2, 0), desktop.MouseButtonPrimary)
+		h.Key(fyne.KeyDelete, 0)
+		h.Key(fyne.KeyPageDown, 0)
+		h.Key(fyne.KeyDelete, 0)
 		assert.Equal(t, []int{20}, laneFrames(w), "the last one stays")
 		assert.True(t, w.saying())
 	})
@@ -164,17 +166,17 @@ func TestTheEndsOfThePartInWork(t *testing.T) {
 	h := newHand(w)
 	fyne.DoAndWait(func() {
 		w.desk.GoToFrame(5)
-		h.key(fyne.KeyLeftBracket, ctrl)
+		h.Key(fyne.KeyLeftBracket, ctrl)
 		w.desk.GoToFrame(15)
-		h.key(fyne.KeyRightBracket, ctrl)
+		h.Key(fyne.KeyRightBracket, ctrl)
 		assert.Equal(t, [2]int{5, 15}, w.desk.Ends)
 		assert.True(t, w.desk.PartOnly())
 		w.desk.GoToFrame(20)
-		h.key(fyne.KeyLeftBracket, ctrl)
+		h.Key(fyne.KeyLeftBracket, ctrl)
 		assert.Equal(t, [2]int{20, 20}, w.desk.Ends)
 		w.desk.WholeClip()
 		assert.False(t, w.desk.PartOnly())
-		h.drag(desktop.MouseButtonPrimary, onRuler(w, 24).AddXY(0, 14), onRuler(w, 10).AddXY(0, 14))
+		h.Drag(desktop.MouseButtonPrimary, onRuler(w, 24).AddXY(0, 14), onRuler(w, 10).AddXY(0, 14))
 		assert.Equal(t, [2]int{1, 10}, w.desk.Ends)
 	})
 }
@@ -184,14 +186,14 @@ func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 	path := w.desk.Work.Clip.Path(4)
 	require.NoError(t, os.Rename(path, path+".away"))
 	fyne.DoAndWait(func() { w.desk.GoToFrame(4) })
-	eventually(t, "the failure", w.saying)
+	stage.Eventually(t, "the failure", w.saying)
 	assert.True(t, w.time.unread[4])
 	require.NoError(t, os.Rename(path+".away", path))
 	fyne.DoAndWait(func() {
 		w.desk.GoToFrame(5)
 		w.desk.GoToFrame(4)
 	})
-	eventually(t, "the frame", func() bool { return w.preview.Last.Load().Request.Frame == 4 && !w.time.unread[4] })
+	stage.Eventually(t, "the frame", func() bool { return w.preview.Last.Load().Request.Frame == 4 && !w.time.unread[4] })
 }
 
 func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
@@ -203,7 +205,7 @@ func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
 		assert.Equal(t, timeline.Drop, lanes[1].Kind)
 		assert.True(t, lanes[1].Chosen)
 		h := newHand(w)
-		h.tap(onLaneRow(w, 1, 0).AddXY(-80, 0), desktop.MouseButtonPrimary)
+		h.Tap(onLaneRow(w, 1, 0).AddXY(-80, 0), desktop.MouseButtonPrimary)
 		assert.Equal(t, lanes[0].ID, w.desk.MaskID)
 	})
 }
@@ -218,7 +220,7 @@ func TestAStudyIsNamedAsItsClip(t *testing.T) {
 	}
 	w := newTestWindowOn(t, folder)
 	fyne.DoAndWait(func() {
-		dir, name := w.suggestedPlace()
+		dir, name := sheets.SuggestedPlace(w.desk)
 		assert.Equal(t, []string{folder, "transect.halocline"}, []string{dir, name})
 	})
 }

@@ -17,6 +17,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/stage"
 	"halocline/app/view"
 	"halocline/colour"
 )
@@ -131,7 +132,7 @@ func TestTheViewOfTheTrial(t *testing.T) {
 	assert.True(t, w.desk.Compare)
 	assert.Equal(t, view.Frame, w.desk.Other, "before, on the left")
 	settled(t, w)
-	eventually(t, "both", func() bool {
+	stage.Eventually(t, "both", func() bool {
 		l := w.preview.Last.Load().Layers
 		return l.Trial != nil && l.Shown != nil && l.Trial.R.Pix[0] >= 0
 	})
@@ -146,7 +147,7 @@ func TestBypassTrial(t *testing.T) {
 	w.desk.GoToStep(desk.StepTrial)
 	shows := func(what string, ok func(s *watch.Showing) bool) {
 		t.Helper()
-		eventually(t, what, func() bool { s := w.preview.Last.Load(); return s != nil && ok(s) })
+		stage.Eventually(t, what, func() bool { s := w.preview.Last.Load(); return s != nil && ok(s) })
 	}
 	graded := func(s *watch.Showing) bool {
 		if s.Layers.Trial == nil {
@@ -183,13 +184,13 @@ func requestOf(s *watch.Showing) render.Request {
 func pressLine(t *testing.T, h *hand, part string) {
 	t.Helper()
 	var line fyne.CanvasObject
-	visit(h.w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
+	stage.Visit(h.w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
 		if l, ok := o.(*look.Label); ok && shown && strings.Contains(l.Text(), part) {
 			line = l
 		}
 	})
 	require.NotNil(t, line, "no line %q", part)
-	h.pressOn(t, line)
+	h.PressOn(t, line)
 }
 
 func TestCDLFiles(t *testing.T) {
@@ -200,18 +201,15 @@ func TestCDLFiles(t *testing.T) {
 	two[0].CDL.Slope[0], two[1].CDL.Slope[2] = 1.25, 1.5
 	require.NoError(t, cdl.Write(path, two))
 	w.readCDL(path)
-	require.NotNil(t, w.sheet)
+	require.True(t, w.sheets.IsOpen())
 	pressLine(t, h, "cool")
-	assert.Nil(t, w.sheet)
+	assert.False(t, w.sheets.IsOpen())
 	assert.Equal(t, two[1].CDL, trialOf(w))
 	assert.Equal(t, []string{"Trial from a CDL file"}, labels(w)[:1])
 
 	w.askToWriteCDL()
-	require.NotNil(t, w.sheet)
-	q := placeQuestion{endings: cdlEndings}
-	assert.Equal(t, "/a/b.CDL", q.path("/a", "b.CDL"))
-	assert.Equal(t, "/a/b.x.cc", q.path(" /a ", "b.x"))
-	w.sheet.close()
+	require.True(t, w.sheets.IsOpen())
+	w.sheets.Close()
 	one := filepath.Join(dir, "one.cc")
 	require.NoError(t, cdl.Write(one, two[:1]))
 	w.readCDL(one)
@@ -232,7 +230,7 @@ func TestTrialOverTime(t *testing.T) {
 	w, h := newClipWindow(t, 12)
 	w.desk.GoToStep(desk.StepTrial)
 	settled(t, w)
-	h.pressOn(t, notch(t, w, desk.StepTrial, "slope").Notch)
+	h.PressOn(t, notch(t, w, desk.StepTrial, "slope").Notch)
 	assert.Equal(t, []int{10}, desk.FramesIn(desk.ValueOf(w.desk.Study(), w.desk.Matte(), desk.ValueID{Step: desk.StepTrial, Name: "slope"}).Keys()))
 	w.desk.GoToFrame(4)
 	settled(t, w)
@@ -275,7 +273,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 		return nil
 	})
 	w.desk.GoToStep(desk.StepTrial)
-	eventually(t, "the seam", func() bool { return w.desk.Seam() != nil })
+	stage.Eventually(t, "the seam", func() bool { return w.desk.Seam() != nil })
 	s := w.desk.Seam()
 	require.Empty(t, s.Why)
 	assert.Positive(t, s.Figures.Rim)
@@ -284,7 +282,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	require.NotNil(t, s.Noise)
 	assert.Equal(t, desk.NoiseWords(s.Noise), w.trialPanel().noise.Text())
 
-	h.key(bypassKey, shift)
+	h.Key(bypassKey, shift)
 	assert.True(t, w.desk.ShowSeam)
 	vp := w.viewer.Viewport()
 	draw := func() *image.RGBA {
@@ -300,12 +298,12 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	assert.Equal(t, desk.StepTrial, w.desk.Step)
 	assert.NotEqual(t, blank.Pix, draw().Pix)
 	require.True(t, w.desk.CanSoftenBest())
-	h.pressOn(t, w.trialPanel().soften)
+	h.PressOn(t, w.trialPanel().soften)
 	assert.Equal(t, "Soften: least misfit", labels(w)[0])
 	assert.Equal(t, s.Best, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
 	assert.Nil(t, w.desk.Seam(), "it is of before")
 	assert.Equal(t, blank.Pix, draw().Pix)
-	eventually(t, "the seam anew", func() bool { return w.desk.Seam() != nil })
+	stage.Eventually(t, "the seam anew", func() bool { return w.desk.Seam() != nil })
 	assert.Less(t, w.desk.Seam().Figures.Misfit, s.Figures.Misfit)
 	assert.False(t, w.desk.CanSoftenBest(), "there is nothing to gain")
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Off = true; return nil })
@@ -330,7 +328,7 @@ func TestKeysAreOfOneActionEach(t *testing.T) {
 func TestHintsNameTheKeysOfTheTable(t *testing.T) {
 	w := newWalkWindow(t, 4)
 	fyne.DoAndWait(func() { w.win.Resize(fyne.NewSize(1280, 1000)) })
-	hint := newHand(w).button(t, "All…").ToolTip()
+	hint := newHand(w).Button(t, "All…").ToolTip()
 	assert.True(t, strings.HasSuffix(hint, "(Shift+W)"), hint)
 	assert.Equal(t, "Shift+W", w.keyOf("Worst frames…"))
 	assert.Panics(t, func() { w.keyOf("Whole clip") }, "it has no key")

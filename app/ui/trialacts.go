@@ -6,12 +6,12 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 
 	"halocline/app/cdl"
 	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 )
 
 // trialActions are those of the table that are about the trial, and about how a
@@ -36,7 +36,7 @@ func (w *window) turnTrial() { w.desk.TurnTrial(w.desk.Matte().Trial.Off) }
 // cdlEndings are what names of files of corrections end in.
 var cdlEndings = []string{".cc", ".ccc", ".cdl", ".CC", ".CCC", ".CDL"}
 
-func (w *window) chooseCDL() { w.pick(cdlEndings, w.readCDL) }
+func (w *window) chooseCDL() { w.sheets.PickFile(cdlEndings, w.readCDL) }
 
 // readCDL takes the grade of a file; where it has several, the user chooses.
 func (w *window) readCDL(path string) {
@@ -56,18 +56,13 @@ func (w *window) readCDL(path string) {
 
 // chooseCorrection lets the user choose one correction of several by its id.
 func (w *window) chooseCorrection(path string, all []cdl.Correction) {
-	var s *sheet
-	list := look.VBox(0)
+	var lines []sheets.Line
 	for i, c := range all {
-		line := newPressable(look.Pad(8, 2, 8, 2, look.NewLabel(correctionLine(i, c), look.Style{Size: look.BodySize, Colour: look.Text})), fyne.NewSize(0, 26), "Take this one", func() {
-			s.close()
-			w.desk.TakeCDL(c)
-		})
-		list.Add(line)
+		text := look.NewLabel(correctionLine(i, c), look.Style{Size: look.BodySize, Colour: look.Text})
+		lines = append(lines, sheets.Line{Content: text, Hint: "Take this one", Run: func() { w.desk.TakeCDL(c) }})
 	}
-	cancel := look.NewButton("Cancel", func() { s.close() })
 	about := fmt.Sprintf("%s has %d corrections. Press the one that this matte's trial is to have.", filepath.Base(path), len(all))
-	s = w.openSheet("Choose a correction", about, container.NewVScroll(list), fyne.NewSize(560, 420), buttons(nil, cancel), cancel)
+	w.sheets.List("Choose a correction", about, lines, fyne.NewSize(560, 420), "Cancel")
 }
 
 // correctionLine says which correction it is: its number, id, note and grade.
@@ -90,11 +85,11 @@ func (w *window) askToWriteCDL() {
 		return
 	}
 	one := cdl.Correction{ID: m.Name, Note: m.Note, CDL: m.Trial.At(w.desk.Frame).CDL()}
-	dir, _ := w.suggestedPlace()
-	w.askPlace(placeQuestion{
-		title: "Write a CDL file", about: "Slope, offset, power and saturation as they are on this frame: .cc, .ccc or .cdl.",
-		label: "Write", dir: dir, name: study.SafeName(m.Name) + ".cc", kind: "file", endings: cdlEndings,
-		take: func(path string) error {
+	dir, _ := sheets.SuggestedPlace(w.desk)
+	w.sheets.AskPlace(sheets.Place{
+		Title: "Write a CDL file", About: "Slope, offset, power and saturation as they are on this frame: .cc, .ccc or .cdl.",
+		Label: "Write", Dir: dir, Name: study.SafeName(m.Name) + ".cc", Kind: "file", Endings: cdlEndings,
+		Take: func(path string) error {
 			if err := cdl.Write(path, []cdl.Correction{one}); err != nil {
 				return err
 			}

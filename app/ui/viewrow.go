@@ -43,10 +43,10 @@ func newViewRow(w *window) *viewRow {
 	r.row = row
 	for i, v := range view.All {
 		r.tabs[v] = newTab(i+1, v.String(), w.withKey(viewHints[v], v.String()), func() { w.desk.Set(func() { w.desk.View = v }) })
-		row.Add(r.tabs[v].pressable)
+		row.Add(r.tabs[v].Pressable)
 	}
 	r.compare = newTab(compareDigit, "Compare", w.withKey("Two views side by side, with a divider to drag", "Compare"), w.desk.ToggleCompare)
-	row.Add(r.compare.pressable)
+	row.Add(r.compare.Pressable)
 	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.Set(func() { w.desk.Other = view.All[i] }) })
 	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
 	row.Add(r.others)
@@ -62,21 +62,21 @@ func (r *viewRow) object() fyne.CanvasObject { return r.all }
 
 // A viewTab is a view's name with its digit.
 type viewTab struct {
-	*pressable
+	*look.Pressable
 	digit *look.Label
 }
 
 func newTab(digit int, name, hint string, pressed func()) *viewTab {
 	t := &viewTab{digit: look.NewTightLabel(fmt.Sprint(digit), look.Style{Size: look.AxisSize, Colour: look.Second})}
 	text := look.HBox(5, look.HGap(5), t.digit, look.NewTightLabel(name, look.Style{Size: look.BodySize, Colour: look.Text}), look.HGap(5))
-	t.pressable = newPressable(text, fyne.NewSize(0, 28), hint, pressed)
+	t.Pressable = look.NewPressable(text, fyne.NewSize(0, 28), hint, pressed)
 	return t
 }
 
 // choose shows whether the view is looked at. The quiet digit would be hard to
 // read on the ground of what is chosen.
 func (t *viewTab) choose(chosen bool) {
-	t.setChosen(chosen)
+	t.SetChosen(chosen)
 	t.digit.SetColour(look.Second)
 	if chosen {
 		t.digit.SetColour(look.White)
@@ -88,8 +88,8 @@ func (r *viewRow) display() {
 	for v, tab := range r.tabs {
 		tab.choose(v == d.View)
 	}
-	if tab := r.tabs[view.Trial].pressable; tab.Visible() != r.w.desk.TrialStands() {
-		show(tab, !tab.Visible())
+	if tab := r.tabs[view.Trial].Pressable; tab.Visible() != r.w.desk.TrialStands() {
+		look.Show(tab, !tab.Visible())
 		r.row.Refresh()
 	}
 	r.compare.choose(d.Compare)

@@ -8,12 +8,12 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 )
@@ -55,9 +55,7 @@ type window struct {
 	marks       overlays
 	seams       seamMap // as drawn last
 	body        *fyne.Container
-	sheet       *sheet             // open over the window; nil for none
-	proofs      *proofSheet        // that sheet, where it is one of proofs
-	chooser     *dialog.FileDialog // over both; nil for none
+	sheets      *sheets.Sheets
 
 	actions []*action
 	menus   *fyne.MainMenu
@@ -107,6 +105,7 @@ func (w *window) build(c Config) {
 		Sought:  w.sought,
 	})
 	w.viewer = viewer.New()
+	w.sheets = sheets.New(w.desk, w.win, w)
 	w.actions = w.makeActions() // first: hints name their keys
 	w.preview = watch.NewPreview(w.viewer, func(frame int, err error) {
 		fyne.Do(func() { w.reportUnshown(frame, err) })
@@ -193,7 +192,7 @@ func (w *window) listen() {
 			ready = true
 			w.journal.tell("ready")
 		}
-		w.tellPlaces()
+		w.TellPlaces()
 		w.journal.tell("shown")
 	}
 	w.win.SetCloseIntercept(w.askToClose)
@@ -255,7 +254,7 @@ func (w *window) showNow() {
 	if !w.desk.Dragging() { // else marks are drawn with the picture that is asked for
 		w.viewer.Redraw()
 	}
-	w.tellPlaces()
+	w.TellPlaces()
 }
 
 // ask asks for the picture that the viewer is to show.
@@ -316,7 +315,7 @@ func (w *window) report(p desk.Problem) {
 		w.say(look.Caution, p.What, p.ToDo, nil)
 		return
 	}
-	w.say(look.Failed, p.What, p.ToDo, func() { w.openDetails(p) })
+	w.say(look.Failed, p.What, p.ToDo, func() { w.sheets.OpenDetails(p) })
 }
 
 // unshown is what the band says while the viewer has nothing to show.

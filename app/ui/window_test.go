@@ -3,7 +3,6 @@ package ui
 import (
 	"path/filepath"
 	"testing"
-	"time"
 
 	"fyne.io/fyne/v2"
 	fynetooltip "github.com/dweymouth/fyne-tooltip"
@@ -14,6 +13,8 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
+	"halocline/app/ui/stage"
 	"halocline/app/view"
 )
 
@@ -28,16 +29,16 @@ func newTestWindow(t testing.TB) *window {
 func newTestWindowOn(t testing.TB, path string) *window {
 	t.Helper()
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	app := newStagedApp(t)
+	app := stage.NewApp(t)
 	app.Settings().SetTheme(look.Theme())
 	w := newWindow(app, Config{Path: path})
 	w.win.Resize(fyne.NewSize(1280, 800))
-	eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.desk.Fresh() })
+	stage.Eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.desk.Fresh() })
 	t.Cleanup(func() {
 		w.leave()
 		w.stopWorking()
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
-			assert.Empty(t, awaitNobody(app.stage), "goroutines left behind")
+			assert.Empty(t, stage.AwaitNobody(app.Stage), "goroutines left behind")
 		}
 		// What the toolkit keeps of a window must not keep its frames.
 		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
@@ -45,19 +46,6 @@ func newTestWindowOn(t testing.TB, path string) *window {
 		w.preview.Last.Store(new(watch.Showing))
 	})
 	return w
-}
-
-// eventually waits for what the background does.
-func eventually(t testing.TB, what string, done func() bool) {
-	t.Helper()
-	for end := time.Now().Add(60 * time.Second); ; time.Sleep(time.Millisecond) {
-		ok := false
-		fyne.DoAndWait(func() { ok = done() })
-		if ok {
-			return
-		}
-		require.True(t, time.Now().Before(end), "%s: not within 60 s", what)
-	}
 }
 
 func TestAStudyWithoutMattesIsShown(t *testing.T) {
@@ -69,7 +57,7 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 	})
 	for _, v := range view.All {
 		fyne.DoAndWait(func() { w.desk.Set(func() { w.desk.View = v }) })
-		eventually(t, v.String(), func() bool {
+		stage.Eventually(t, v.String(), func() bool {
 			s := w.preview.Last.Load()
 			return s.Request.Study == w.desk.Study() && s.Request.Settings == nil
 		})
@@ -85,11 +73,11 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 
 func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	w := newWindow(newStagedApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
+	w := newWindow(stage.NewApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
 	for i := range desk.Steps {
 		require.False(t, w.column.control.Objects[i].Visible())
 	}
-	eventually(t, "the failure", w.saying)
+	stage.Eventually(t, "the failure", w.saying)
 	w.stopWorking()
 }
 
@@ -113,7 +101,9 @@ func TestNoTwoActionsHaveOneKey(t *testing.T) {
 func TestASheetLiesInTheMiddle(t *testing.T) {
 	w := newTestWindow(t)
 	done := look.NewButton("Close", nil)
-	fyne.DoAndWait(func() { w.openSheet("Sheet", "", look.HGap(1), fyne.NewSize(600, 300), buttons(nil, done), done) })
+	fyne.DoAndWait(func() {
+		w.sheets.Open("Sheet", "", look.HGap(1), fyne.NewSize(600, 300), sheets.Buttons(nil, done), done)
+	})
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(done)
 	size := w.win.Canvas().Size()
 	require.InDelta(t, size.Width/2+300, at.X+done.Size().Width, 40)
@@ -139,9 +129,9 @@ func TestDabsInQuickSuccessionAllCount(t *testing.T) {
 	count := func(n int) func() bool { return func() bool { return len(w.desk.Matte().Dabs) == n } }
 	n := len(w.desk.Matte().Dabs)
 	fyne.DoAndWait(dab(300, 300))
-	eventually(t, "one", count(n+1))
+	stage.Eventually(t, "one", count(n+1))
 	fyne.DoAndWait(dab(600, 700))
-	eventually(t, "the other", count(n+2))
+	stage.Eventually(t, "the other", count(n+2))
 	want := w.desk.Matte().Pick.At(w.desk.Frame)
 	fyne.DoAndWait(func() {
 		w.undo()
@@ -150,7 +140,7 @@ func TestDabsInQuickSuccessionAllCount(t *testing.T) {
 		dab(300, 300)()
 		dab(600, 700)()
 	})
-	eventually(t, "both", count(n+2))
+	stage.Eventually(t, "both", count(n+2))
 	require.Equal(t, want, w.desk.Matte().Pick.At(w.desk.Frame))
 }
 

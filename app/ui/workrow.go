@@ -21,7 +21,7 @@ type workRow struct {
 }
 
 type stepTab struct {
-	*pressable
+	*look.Pressable
 	step desk.Step
 	mark *look.MarkImage
 	name *look.Label
@@ -42,7 +42,7 @@ func newWorkRow(w *window) *workRow {
 	for _, s := range desk.Steps {
 		p := newStepTab(w, s)
 		r.steps = append(r.steps, p)
-		row.Add(p.pressable)
+		row.Add(p.Pressable)
 	}
 	line := canvas.NewRectangle(color.NRGBA{0x6a, 0x6a, 0x6a, 0xff})
 	r.all = look.Ground(look.Row, container.NewStack(container.New(thread{len(desk.Steps)}, line), row))
@@ -53,9 +53,9 @@ func newStepTab(w *window, s desk.Step) *stepTab {
 	p := &stepTab{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
 	p.name = look.NewLabel(s.String(), look.Style{Size: look.BodySize, Colour: look.Second, Align: fyne.TextAlignCenter})
 	box := container.New(stepBox{}, p.top, p.mark, p.name)
-	p.pressable = newPressable(box, fyne.NewSize(0, 48), w.withKey(stepHints[s], goTo(s)), func() { w.desk.GoToStep(s) })
-	p.fillChosen = look.Column
-	p.keyed = func(k fyne.KeyName) bool {
+	p.Pressable = look.NewPressable(box, fyne.NewSize(0, 48), w.withKey(stepHints[s], goTo(s)), func() { w.desk.GoToStep(s) })
+	p.FillChosen = look.Column
+	p.OnKey = func(k fyne.KeyName) bool {
 		to := s
 		switch k {
 		case fyne.KeyLeft:
@@ -67,7 +67,7 @@ func newStepTab(w *window, s desk.Step) *stepTab {
 		}
 		if to >= 0 && int(to) < len(desk.Steps) {
 			w.desk.GoToStep(to)
-			focus(w.work.steps[to].pressable)
+			look.Focus(w.work.steps[to].Pressable)
 		}
 		return true
 	}
@@ -104,7 +104,7 @@ func (r *workRow) object() fyne.CanvasObject { return r.all }
 func (r *workRow) display() {
 	for _, p := range r.steps {
 		open := p.step == r.w.desk.Step
-		p.setChosen(open)
+		p.SetChosen(open)
 		p.top.FillColor = color.Transparent
 		colour := color.Color(look.Second)
 		if open {
@@ -143,7 +143,7 @@ type stepList struct {
 }
 
 type stepLine struct {
-	*pressable
+	*look.Pressable
 	step desk.Step
 	mark *look.MarkImage
 	text *look.Label
@@ -159,9 +159,9 @@ func newStepList(w *window) *stepList {
 		name := look.NewFixedLabel(46, s.String(), look.Style{Size: look.SmallSize, Colour: look.Text})
 		content := container.NewBorder(nil, nil,
 			look.HBox(8, look.HGap(4), container.NewCenter(look.Fixed(12, 12, line.mark)), name), nil, line.text)
-		line.pressable = newPressable(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.desk.GoToStep(s) })
+		line.Pressable = look.NewPressable(content, fyne.NewSize(0, stepLineHeight), stepHints[s], func() { w.desk.GoToStep(s) })
 		l.lines = append(l.lines, line)
-		l.all.Add(line.pressable)
+		l.all.Add(line.Pressable)
 	}
 	return l
 }
@@ -191,7 +191,7 @@ func (l *stepList) fit(height float32) {
 	changed := false
 	for i, line := range l.lines {
 		if here[i] != line.Visible() {
-			show(line, here[i])
+			look.Show(line, here[i])
 			changed = true
 		}
 	}

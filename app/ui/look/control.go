@@ -49,6 +49,9 @@ func (c *control) Enable() { c.setOff(false) }
 // Disable greys the control; it keeps showing its value.
 func (c *control) Disable() { c.setOff(true) }
 
+// SetEnabled enables or disables it.
+func (c *control) SetEnabled(on bool) { c.setOff(!on) }
+
 // Disabled tells whether the control is greyed.
 func (c *control) Disabled() bool { return c.off }
 
@@ -115,25 +118,11 @@ func (c *control) typed() {
 }
 
 // passKey hands a key that the control has no use for to the window.
-func (c *control) passKey(ev *fyne.KeyEvent) {
-	if in := canvasOf(c.self); in != nil && in.OnTypedKey() != nil {
-		in.OnTypedKey()(ev)
-	}
-}
+func (c *control) passKey(ev *fyne.KeyEvent) { PassKey(c.self, ev) }
 
-// KeyDown tells the window that a key is held, for what lasts as long.
-func (c *control) KeyDown(ev *fyne.KeyEvent) {
-	if in, ok := canvasOf(c.self).(desktop.Canvas); ok && in.OnKeyDown() != nil {
-		in.OnKeyDown()(ev)
-	}
-}
-
-// KeyUp tells the window that a key is held no more.
-func (c *control) KeyUp(ev *fyne.KeyEvent) {
-	if in, ok := canvasOf(c.self).(desktop.Canvas); ok && in.OnKeyUp() != nil {
-		in.OnKeyUp()(ev)
-	}
-}
+// KeyDown and KeyUp tell the window of keys that are held, for what lasts as long.
+func (c *control) KeyDown(ev *fyne.KeyEvent) { passHeldKey(c.self, ev, desktop.Canvas.OnKeyDown) }
+func (c *control) KeyUp(ev *fyne.KeyEvent)   { passHeldKey(c.self, ev, desktop.Canvas.OnKeyUp) }
 
 func (c *control) passRune(r rune) {
 	if in := canvasOf(c.self); in != nil && in.OnTypedRune() != nil {

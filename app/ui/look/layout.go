@@ -9,9 +9,23 @@ import (
 	"fyne.io/fyne/v2/layout"
 )
 
+// StatusHeight is that of the row of small words at the window's foot.
+const StatusHeight = 24
+
 // Ground is content on a ground of one colour.
 func Ground(ground color.Color, content fyne.CanvasObject) *fyne.Container {
 	return container.NewStack(canvas.NewRectangle(ground), content)
+}
+
+// Show shows or hides an object.
+func Show(o fyne.CanvasObject, visible bool) {
+	if visible != o.Visible() {
+		if visible {
+			o.Show()
+		} else {
+			o.Hide()
+		}
+	}
 }
 
 // Fixed gives an object exactly this least size, whatever its own; a zero

@@ -1,9 +1,8 @@
-package ui
+package proofs
 
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -16,12 +15,13 @@ import (
 	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 )
 
-// A proofFoot says how the pictures are moved and how far the work is, and writes
+// A foot says how the pictures are moved and how far the work is, and writes
 // sheet and figures.
-type proofFoot struct {
-	p       *proofSheet
+type foot struct {
+	p       *Sheet
 	hint    *look.Label
 	count   *look.Label
 	status  fyne.CanvasObject
@@ -35,8 +35,8 @@ type proofFoot struct {
 	all     fyne.CanvasObject
 }
 
-func newProofFoot(p *proofSheet) *proofFoot {
-	f := &proofFoot{p: p}
+func newFoot(p *Sheet) *foot {
+	f := &foot{p: p}
 	second := look.Style{Size: look.SmallSize, Colour: look.Second}
 	f.hint = look.NewLabel("", second)
 	f.count = look.NewLabel("", second)
@@ -47,7 +47,7 @@ func newProofFoot(p *proofSheet) *proofFoot {
 	sheet.SetHint("Write the pictures with their figures as one picture")
 	table := look.NewButton("Figures as CSV", func() { f.ask("-proofs.csv", p.writeTable) })
 	table.SetHint("Write the figures as a table")
-	done := look.NewButton("Close", func() { p.sheet.close() })
+	done := look.NewButton("Close", func() { p.sheet.Close() })
 	f.buttons = look.HBox(8, sheet, table, done)
 	f.path = look.NewEntry("file", "Where the file goes", nil)
 	f.path.OnSubmitted(f.commit)
@@ -82,8 +82,8 @@ func (footLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 }
 
 // ask asks for the name of a file to be written.
-func (f *proofFoot) ask(ending string, made func(path string) error) {
-	dir, _ := f.p.w.suggestedPlace()
+func (f *foot) ask(ending string, made func(path string) error) {
+	dir, _ := sheets.SuggestedPlace(f.p.desk)
 	name := export.ClipName(f.p.study.Clip) + "-" + f.p.matte.Name
 	f.path.Set(filepath.Join(dir, study.SafeName(name)+ending))
 	f.made, f.asked = made, ""
@@ -91,21 +91,21 @@ func (f *proofFoot) ask(ending string, made func(path string) error) {
 	f.buttons.Hide()
 	f.writing.Show()
 	f.all.Refresh()
-	f.p.w.win.Canvas().Focus(f.path.Focusable())
-	f.p.w.tellPlaces()
+	f.p.host.Canvas().Focus(f.path.Focusable())
+	f.p.host.TellPlaces()
 }
 
 // back goes back to the buttons.
-func (f *proofFoot) back() {
+func (f *foot) back() {
 	f.writing.Hide()
 	f.buttons.Show()
 	f.all.Refresh()
-	f.p.w.win.Canvas().Focus(f.p.grid)
-	f.p.w.tellPlaces()
+	f.p.host.Canvas().Focus(f.p.grid)
+	f.p.host.TellPlaces()
 }
 
 // commit writes the file, after asking where there is one.
-func (f *proofFoot) commit() {
+func (f *foot) commit() {
 	path := strings.TrimSpace(f.path.Now())
 	if path == "" {
 		f.say("A file's name is wanted")
@@ -118,30 +118,30 @@ func (f *proofFoot) commit() {
 		return
 	}
 	if err := f.made(path); err != nil {
-		f.say(plain(err))
+		f.say(sheets.Plain(err))
 		return
 	}
 	f.back()
 }
 
 // wrote says that a file was written, or why not.
-func (f *proofFoot) wrote(path string, err error) {
+func (f *foot) wrote(path string, err error) {
 	if err != nil {
-		f.say(plain(err))
+		f.say(sheets.Plain(err))
 		return
 	}
-	f.p.w.journal.tell("wrote %s", path)
+	f.p.host.Tell("wrote %s", path)
 	f.say("Written: " + path)
-	f.p.w.tellPlaces()
+	f.p.host.TellPlaces()
 }
 
 // say says something in place of how pictures are moved, until they are.
-func (f *proofFoot) say(text string) {
+func (f *foot) say(text string) {
 	f.said = text
 	f.display()
 }
 
-func (f *proofFoot) display() {
+func (f *foot) display() {
 	p := f.p
 	text := "Drag any picture to move all; the wheel zooms them together. " + p.percentText()
 	if f.said != "" {
@@ -162,12 +162,7 @@ func (f *proofFoot) display() {
 		count += ", on every other pixel"
 	}
 	if p.wrong != nil {
-		count += "; " + plain(p.wrong)
+		count += "; " + sheets.Plain(p.wrong)
 	}
 	f.count.SetText(count)
-}
-
-// writeFile is export.WriteFile.
-func writeFile(path string, encode func(io.Writer) error) error {
-	return export.WriteFile(path, encode)
 }

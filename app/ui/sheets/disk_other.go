@@ -1,6 +1,6 @@
 //go:build !unix
 
-package ui
+package sheets
 
 // freeBytes is not known here.
 func freeBytes(string) (int64, bool) { return 0, false }

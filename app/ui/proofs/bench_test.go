@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"context"
@@ -10,27 +10,28 @@ import (
 	"halocline/app/proof"
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/ui/stage"
 	"halocline/app/view"
 )
 
 // benchProofs are eight proofs of the sample's skin on a 4K still, as a sheet in a
 // window of 1280 x 800 shows them, and the source they are rendered from.
-func benchProofs(tb testing.TB) (proofJob, render.Source) {
+func benchProofs(tb testing.TB) (job, render.Source) {
 	tb.Helper()
-	_, s := benchRequest(tb, 3840, 2160, 295, 166)
-	m := &s.Study.Mattes[0]
+	s := stage.MaskedSample(tb, 3840, 2160)
+	m := &s.Mattes[0]
 	of, err := proof.ParameterNamed(&m.Settings, "soften")
 	require.NoError(tb, err)
 	sweep := proof.Sweep{Of: of, From: 0, To: 24, Count: 8}
 	items := proof.Items(m, false, &sweep)[:8]
-	j := proofJob{
-		sheet: &proof.Sheet{Study: s.Study, Matte: new(study.Matte), Items: items, Frames: []int{1}, Factor: 2},
+	j := job{
+		sheet: &proof.Sheet{Study: s, Matte: new(study.Matte), Items: items, Frames: []int{1}, Factor: 2},
 		view:  view.Cutout, vp: view.Viewport{W: 3840, H: 2160, VW: 295, VH: 166}.Fit(), tiles: image.Pt(1, 1),
 	}
 	for i := range items {
 		j.order = append(j.order, i)
 	}
-	return j, stillSource{enlarged(tb, 3840, 2160)}
+	return j, stage.Still{Picture: stage.Enlarged(tb, 3840, 2160)}
 }
 
 // BenchmarkProofs is how long a sheet of eight proofs on a 4K still takes, decoding left
@@ -38,7 +39,7 @@ func benchProofs(tb testing.TB) (proofJob, render.Source) {
 // from nothing, and where the window has looked at the matte before.
 func BenchmarkProofs(b *testing.B) {
 	j, source := benchProofs(b)
-	k := newProofWorker(func([]proofNews) {})
+	k := newWorker(func([]news) {})
 	defer k.jobs.Stop()
 	factor := view.FullFactor(j.vp.Zoom)
 	seen := func(b *testing.B) *render.Renderer {

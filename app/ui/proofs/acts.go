@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"context"
@@ -16,17 +16,17 @@ import (
 )
 
 // use makes the chosen settings the matte's own, and closes the sheet.
-func (p *proofSheet) use() {
+func (p *Sheet) use() {
 	it := p.items[p.chosen]
-	p.sheet.close()
+	p.sheet.Close()
 	if it.Now {
 		return
 	}
-	p.w.desk.UseProof(it)
+	p.desk.UseProof(it)
 }
 
 // unkept is how many proofs of the sweep are not kept.
-func (p *proofSheet) unkept() (n int) {
+func (p *Sheet) unkept() (n int) {
 	for _, it := range p.items {
 		if it.Swept && it.Kept == 0 {
 			n++
@@ -36,19 +36,19 @@ func (p *proofSheet) unkept() (n int) {
 }
 
 // keepAll keeps all proofs of the sweep.
-func (p *proofSheet) keepAll() {
-	p.w.desk.KeepProofs(p.items, p.notes)
+func (p *Sheet) keepAll() {
+	p.desk.KeepProofs(p.items, p.notes)
 	p.build()
 }
 
 // forget takes a kept proof out of the study.
-func (p *proofSheet) forget() {
-	p.w.desk.ForgetProof(p.items[p.chosen].Kept)
+func (p *Sheet) forget() {
+	p.desk.ForgetProof(p.items[p.chosen].Kept)
 	p.build()
 }
 
 // noteOf is the note of an item.
-func (p *proofSheet) noteOf(item int) string {
+func (p *Sheet) noteOf(item int) string {
 	if p.items[item].Kept != 0 {
 		return p.items[item].Note
 	}
@@ -57,20 +57,20 @@ func (p *proofSheet) noteOf(item int) string {
 
 // setNote notes something about the chosen item: of one that is kept in the study,
 // else until it is.
-func (p *proofSheet) setNote(text string) {
+func (p *Sheet) setNote(text string) {
 	it := &p.items[p.chosen]
 	if it.Kept == 0 {
 		p.notes[p.chosen] = text
 		return
 	}
-	if p.w.desk.NoteProof(it.Kept, text) {
+	if p.desk.NoteProof(it.Kept, text) {
 		it.Note = text
-		p.study, p.matte = p.w.desk.Study(), p.w.desk.Matte()
+		p.study, p.matte = p.desk.Study(), p.desk.Matte()
 	}
 }
 
 // sweepFiner sweeps between the neighbours of the value with the least misfit.
-func (p *proofSheet) sweepFiner() {
+func (p *Sheet) sweepFiner() {
 	l, ok := proof.LeastMisfit(p.items, p.figures)
 	values := p.sweep.Values()
 	at := slices.IndexFunc(values, func(v float64) bool { return ok && v == p.items[l.Item].Value })
@@ -83,7 +83,7 @@ func (p *proofSheet) sweepFiner() {
 }
 
 // against says what the chosen item is better and worse at than the matte as it is.
-func (p *proofSheet) against() (better, worse string) {
+func (p *Sheet) against() (better, worse string) {
 	now := slices.IndexFunc(p.items, func(it proof.Item) bool { return it.Now })
 	if now < 0 || now == p.chosen {
 		return "This is the matte as it is.", ""
@@ -96,9 +96,9 @@ func (p *proofSheet) against() (better, worse string) {
 }
 
 // ordered is the sheet with its items as they stand, for a file.
-func (p *proofSheet) aboutSheet() string {
+func (p *Sheet) aboutSheet() string {
 	parts := []string{export.ClipName(p.study.Clip)}
-	if p.w.desk.Several() {
+	if p.desk.Several() {
 		parts = append(parts, "frames "+strings.Trim(strings.Join(strings.Fields(fmt.Sprint(p.frames())), ", "), "[]"))
 	}
 	parts = append(parts, p.view.String())
@@ -109,7 +109,7 @@ func (p *proofSheet) aboutSheet() string {
 }
 
 // noted are the items with the notes that are not kept yet.
-func (p *proofSheet) noted() []proof.Item {
+func (p *Sheet) noted() []proof.Item {
 	items := slices.Clone(p.items)
 	for i := range items {
 		items[i].Note = p.noteOf(i)
@@ -118,19 +118,19 @@ func (p *proofSheet) noted() []proof.Item {
 }
 
 // writeSheet prints the sheet in the background; its error is told when it comes.
-func (p *proofSheet) writeSheet(path string) error {
+func (p *Sheet) writeSheet(path string) error {
 	s := p.proofs()
 	s.Items = p.noted()
 	c := proof.Contact{
 		Title: "Proofs of " + p.matte.Name, About: p.aboutSheet(), View: p.view, Region: p.vp.Visible(), Order: slices.Clone(p.order),
 		Sweep: p.sweep, Chosen: p.chosen, Type: look.Type,
 	}
-	figures, r := slices.Clone(p.figures), p.w.desk.Work.Renderer
+	figures, r := slices.Clone(p.figures), p.desk.Work.Renderer
 	p.foot.say("Writing " + path)
 	go func() {
 		picture, err := s.Draw(context.Background(), r, figures, c)
 		if err == nil {
-			err = writeFile(path, func(out io.Writer) error { return png.Encode(out, picture) })
+			err = export.WriteFile(path, func(out io.Writer) error { return png.Encode(out, picture) })
 		}
 		fyne.Do(func() { p.foot.wrote(path, err) })
 	}()
@@ -138,8 +138,8 @@ func (p *proofSheet) writeSheet(path string) error {
 }
 
 // writeTable writes the figures.
-func (p *proofSheet) writeTable(path string) error {
-	err := writeFile(path, func(out io.Writer) error { return proof.WriteCSV(out, p.noted(), p.figures, p.order, p.sweep) })
+func (p *Sheet) writeTable(path string) error {
+	err := export.WriteFile(path, func(out io.Writer) error { return proof.WriteCSV(out, p.noted(), p.figures, p.order, p.sweep) })
 	if err == nil {
 		p.foot.wrote(path, nil)
 	}

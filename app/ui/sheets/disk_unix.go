@@ -1,6 +1,6 @@
 //go:build unix
 
-package ui
+package sheets
 
 import (
 	"path/filepath"

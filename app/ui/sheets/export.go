@@ -1,21 +1,19 @@
-package ui
+package sheets
 
 import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
-	"net/url"
 	"path/filepath"
 	"strings"
 	"sync/atomic"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/clip"
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/export"
 	"halocline/app/study"
@@ -24,8 +22,9 @@ import (
 
 // An exportSheet writes mattes as PNG files.
 type exportSheet struct {
-	w       *window
-	sheet   *sheet
+	of      *Sheets
+	desk    *desk.Desk
+	sheet   *Sheet
 	mattes  map[int]bool
 	kind    int
 	depth   int
@@ -50,17 +49,20 @@ var exportKinds = []struct {
 	label string
 	about string
 }{
+
 	{export.Matte, "Matte", "grey PNG"},
 	{export.Cutout, "Cut-out with alpha", "colour PNG with alpha"},
 	{export.Hatch, "Hatch", "colour PNG, to look at"},
 	{export.Reasons, "Reasons", "colour PNG, to look at"},
 }
 
-func (w *window) openExport() {
-	e := &exportSheet{w: w, mattes: map[int]bool{w.desk.MatteID: true}, depth: 16}
-	info := w.desk.Work.Clip.Info()
+// OpenExport asks which mattes are to be written, and how.
+func (s *Sheets) OpenExport() {
+	d := s.desk
+	e := &exportSheet{of: s, desk: d, mattes: map[int]bool{d.MatteID: true}, depth: 16}
+	info := d.Work.Clip.Info()
 	form := look.VBox(12, formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()))
-	if w.desk.Several() {
+	if d.Several() {
 		form.Add(formRow("Frames", e.frameChoices()))
 	}
 	for _, row := range []fyne.CanvasObject{
@@ -79,20 +81,20 @@ func (w *window) openExport() {
 	e.start.Kind = look.Prominent
 	e.showFolder = look.NewButton("Show folder", e.openFolder)
 	e.showFolder.Hide()
-	foot := look.VBox(8, e.bar, e.wrong, buttons(e.about, e.showFolder, e.cancel, e.start))
-	e.sheet = w.openSheet("Export mattes", fmt.Sprintf("Full size, %d × %d, from the frames themselves; the window's zoom and view do not matter.", info.Width, info.Height),
+	foot := look.VBox(8, e.bar, e.wrong, Buttons(e.about, e.showFolder, e.cancel, e.start))
+	e.sheet = s.Open("Export mattes", fmt.Sprintf("Full size, %d × %d, from the frames themselves; the window's zoom and view do not matter.", info.Width, info.Height),
 		form, fyne.NewSize(760, 560), foot, e.folder.Focusable())
-	e.sheet.closed = func() {
+	e.sheet.OnClosed(func() {
 		if e.stop != nil {
 			e.stop()
 		}
-	}
+	})
 	e.display()
 }
 
 func (e *exportSheet) matteChoices() fyne.CanvasObject {
 	row := look.HBox(8)
-	for _, m := range e.w.desk.Study().Mattes {
+	for _, m := range e.desk.Study().Mattes {
 		check := look.NewCheck("", "Write this matte", func(on bool) {
 			e.mattes[m.ID] = on
 			e.display()
@@ -100,9 +102,9 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 		check.Set(e.mattes[m.ID])
 		text := look.VBox(0,
 			look.NewFixedLabel(64, m.Name, look.Style{Size: look.BodySize, Colour: look.Text}),
-			look.NewFixedLabel(64, areaText(e.w.desk.Found.Thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
+			look.NewFixedLabel(64, areaText(e.desk.Found.Thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
 		content := look.HBox(8, container.NewCenter(check))
-		if t := e.w.desk.Found.Thumbs[m.ID]; t.Small != nil {
+		if t := e.desk.Found.Thumbs[m.ID]; t.Small != nil {
 			picture := canvas.NewImageFromImage(t.Small)
 			picture.ScaleMode = canvas.ImageScaleFastest
 			content.Add(container.NewCenter(look.Fixed(80, 45, picture)))
@@ -150,7 +152,7 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 	e.frames = allFrames
 	e.these = look.NewEntry("1-24, 37", "Numbers of frames, as the source has them", nil)
 	e.these.SetWidth(140)
-	which := look.NewRadio([]string{"This one", fmt.Sprintf("All %d", len(e.w.desk.Frames())), "These"}, "Which frames to write", func(i int) {
+	which := look.NewRadio([]string{"This one", fmt.Sprintf("All %d", len(e.desk.Frames())), "These"}, "Which frames to write", func(i int) {
 		e.frames = i
 		e.display()
 	})
@@ -160,10 +162,10 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 		which.Set(theseFrames)
 		e.display()
 	})
-	if e.w.desk.PartOnly() {
+	if e.desk.PartOnly() {
 		e.frames = theseFrames
 		which.Set(theseFrames)
-		e.these.Set(clip.SpansText(e.w.desk.PartSpans()))
+		e.these.Set(clip.SpansText(e.desk.PartSpans()))
 	}
 	return look.HBox(8, which, e.these)
 }
@@ -171,16 +173,16 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 // chosenFrames are the frames to write, or what is wrong with what was typed.
 func (e *exportSheet) chosenFrames() ([]int, error) {
 	switch {
-	case !e.w.desk.Several() || e.frames == thisFrame:
-		return []int{e.w.desk.Frame}, nil
+	case !e.desk.Several() || e.frames == thisFrame:
+		return []int{e.desk.Frame}, nil
 	case e.frames == allFrames:
-		return e.w.desk.Frames(), nil
+		return e.desk.Frames(), nil
 	}
 	spans, err := clip.ParseSpans(e.these.Now())
 	if err != nil {
 		return nil, err
 	}
-	frames, missing := e.w.desk.Work.Clip.Select(spans)
+	frames, missing := e.desk.Work.Clip.Select(spans)
 	if len(missing) > 0 {
 		return nil, fmt.Errorf("there is no frame %s", clip.SpansText(missing))
 	}
@@ -188,11 +190,11 @@ func (e *exportSheet) chosenFrames() ([]int, error) {
 }
 
 func (e *exportSheet) folderField() fyne.CanvasObject {
-	dir, _ := e.w.suggestedPlace()
+	dir, _ := SuggestedPlace(e.desk)
 	e.folder = look.NewEntry("folder", "Where the files go", nil)
 	e.folder.Set(filepath.Join(dir, "mattes"))
 	e.folder.Typed(func(string) { e.display() })
-	choose := look.NewButton("Choose…", func() { e.w.pickFolder(func(path string) { e.setFolder(path) }) })
+	choose := look.NewButton("Choose…", func() { e.of.PickFolder(e.setFolder) })
 	return container.NewBorder(nil, nil, nil, look.Pad(8, 0, 0, 0, choose), e.folder)
 }
 
@@ -225,7 +227,7 @@ func (e *exportSheet) existsChoices() fyne.CanvasObject {
 // besideChoices tell what lies beside the files.
 func (e *exportSheet) besideChoices() fyne.CanvasObject {
 	always := look.NewTightLabel("a manifest with a checksum for each file; of mattes also a text that says what they are", look.Style{Size: look.BodySize, Colour: look.Text})
-	if !e.w.desk.Several() {
+	if !e.desk.Several() {
 		return always
 	}
 	movie := look.NewCheck("a movie of each", "FFV1 of 16 bits in Matroska, made by the program ffmpeg", func(on bool) {
@@ -257,7 +259,7 @@ func (e *exportSheet) job(s *study.Study) (export.Job, error) {
 		err = wrongFrames
 	}
 	j := export.Job{
-		Study: s, Renderer: e.w.desk.Work.Renderer, Mattes: e.chosen(s), Frames: frames,
+		Study: s, Renderer: e.desk.Work.Renderer, Mattes: e.chosen(s), Frames: frames,
 		Kind: exportKinds[e.kind].kind, Depth: e.depth, Pattern: pattern, Folder: strings.TrimSpace(e.folder.Now()), Overwrite: e.replace,
 		Sheets: true, Movie: e.movie, Memory: exportMemory,
 	}
@@ -276,14 +278,14 @@ func (e *exportSheet) display() {
 	if e.sheet == nil || e.running.Load() {
 		return
 	}
-	s := e.w.desk.Study()
+	s := e.desk.Study()
 	var names []string
 	job, err := e.job(s)
 	if err == nil {
 		names, err = job.Names()
 	}
 	if err != nil {
-		e.wrong.SetText(plain(err))
+		e.wrong.SetText(Plain(err))
 		e.example.SetText("")
 		e.start.Disable()
 	} else {
@@ -296,7 +298,7 @@ func (e *exportSheet) display() {
 		files = fmt.Sprintf("%d files", len(names))
 	}
 	e.start.SetLabel("Export " + files)
-	info := e.w.desk.Work.Clip.Info()
+	info := e.desk.Work.Clip.Info()
 	text := fmt.Sprintf("%s, at most %s", files, bytesText(e.mostBytes(len(names), info.Width*info.Height)))
 	if free, ok := freeBytes(e.folder.Now()); ok {
 		text += "; " + bytesText(free) + " free"
@@ -332,106 +334,4 @@ func bytesText(n int64) string {
 		return fmt.Sprintf("%.1f MB", float64(n)/(1<<20))
 	}
 	return fmt.Sprintf("%.0f kB", float64(n)/(1<<10))
-}
-
-// plain is an error without the name of the part of the program it comes from.
-func plain(err error) string {
-	text := err.Error()
-	for _, part := range []string{"export: ", "study: ", "render: ", "clip: ", "work: ", "mask: ", "selection: "} {
-		text = strings.TrimPrefix(text, part)
-	}
-	return text
-}
-
-// run writes the files in the background; the window goes on meanwhile.
-func (e *exportSheet) run() {
-	s := e.w.desk.Study()
-	job, err := e.job(s)
-	if err != nil || !e.running.CompareAndSwap(false, true) {
-		return
-	}
-	ctx, cancel := context.WithCancel(context.Background())
-	e.stop = cancel
-	e.start.Disable()
-	e.bar.Set(0, math.NaN())
-	e.bar.Show()
-	job.Notice = func(sentence string) {
-		fyne.Do(func() { e.about.SetText(sentence) })
-	}
-	pace := export.Pace{Start: time.Now()}
-	job.Progress = func(s export.Progress) {
-		text := progressText(&pace, time.Now(), s)
-		fyne.Do(func() {
-			e.bar.Set(float64(s.Done)/float64(s.Total), math.NaN())
-			e.about.SetText(text)
-		})
-	}
-	go func() {
-		files, err := job.Run(ctx)
-		fyne.Do(func() { e.finished(files, err) })
-	}()
-}
-
-// progressText is how far an export is: "12 of 72, about 34 s left".
-func progressText(pace *export.Pace, now time.Time, s export.Progress) string {
-	text := fmt.Sprintf("%d of %d", s.Done, s.Total)
-	left, ok := pace.Left(now, s)
-	switch seconds := int(left.Seconds() + 0.5); {
-	case !ok || s.Done == s.Total:
-		return text
-	case seconds > 100:
-		return fmt.Sprintf("%s, about %d min left", text, (seconds+30)/60)
-	default:
-		return fmt.Sprintf("%s, about %d s left", text, seconds)
-	}
-}
-
-func (e *exportSheet) finished(files []export.Entry, err error) {
-	e.running.Store(false)
-	e.stop = nil
-	e.bar.Hide()
-	e.start.Enable()
-	switch {
-	case errors.Is(err, context.Canceled):
-		n, _ := picturesIn(files)
-		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", n))
-	case err != nil:
-		e.wrong.SetText(plain(err))
-	default:
-		n, size := picturesIn(files)
-		e.wrong.SetText("")
-		e.w.journal.tell("exported %d %s", n, e.folder.Now())
-		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s, into %s", n, n, bytesText(size), e.folder.Now()))
-		e.cancel.SetLabel("Close")
-		e.cancel.Kind, e.start.Kind = look.Prominent, look.Plain
-		e.cancel.Refresh()
-		e.start.Refresh()
-		e.showFolder.Show()
-	}
-}
-
-// picturesIn counts the pictures of frames among files, and the bytes of all.
-func picturesIn(files []export.Entry) (n int, size int64) {
-	for _, f := range files {
-		if f.Kind.IsFrame() {
-			n++
-		}
-		size += f.Size
-	}
-	return n, size
-}
-
-// end stops an export under way, or closes the sheet.
-func (e *exportSheet) end() {
-	if e.running.Load() {
-		e.stop()
-		return
-	}
-	e.sheet.close()
-}
-
-func (e *exportSheet) openFolder() {
-	if err := e.w.app.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(e.folder.Now())}); err != nil {
-		e.wrong.SetText("No program here shows folders: it is " + e.folder.Now())
-	}
 }

@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"context"
@@ -17,8 +17,8 @@ import (
 	"halocline/app/view"
 )
 
-// A proofJob asks for the pictures of a sheet's proofs and then for their figures.
-type proofJob struct {
+// A job asks for the pictures of a sheet's proofs and then for their figures.
+type job struct {
 	sheet    *proof.Sheet
 	pictures *render.Renderer
 	figures  *render.Renderer
@@ -29,23 +29,23 @@ type proofJob struct {
 	turn     int           // which of the sheet's states it is about
 }
 
-// A proofWorker makes a sheet's pictures and figures in the background, one at a
+// A worker makes a sheet's pictures and figures in the background, one at a
 // time: first a quick picture of each, then fine ones, then figures. Whatever is
 // asked for anew puts off what is left.
-type proofWorker struct {
-	jobs  *watch.Latest[proofJob]
+type worker struct {
+	jobs  *watch.Latest[job]
 	cache proof.Cache
-	take  func(news []proofNews) // called on Fyne's goroutine
+	take  func([]news) // called on Fyne's goroutine
 
 	composer view.Composer // of the worker alone
 
 	mu     sync.Mutex
-	news   []proofNews // that take has not seen
+	news   []news // that take has not seen
 	queued bool
 }
 
-// proofNews is something that was worked out.
-type proofNews struct {
+// news is something that was worked out.
+type news struct {
 	turn    int
 	item    int
 	picture *image.RGBA    // nil: none
@@ -57,14 +57,14 @@ type proofNews struct {
 // fineDelay is how long the hand must rest before quick pictures become fine.
 const fineDelay = 120 * time.Millisecond
 
-func newProofWorker(take func([]proofNews)) *proofWorker {
-	k := &proofWorker{take: take}
+func newWorker(take func([]news)) *worker {
+	k := &worker{take: take}
 	k.jobs = watch.NewLatest(k.work)
 	return k
 }
 
 // tell hands news on, with at most one call of take waiting.
-func (k *proofWorker) tell(n proofNews) {
+func (k *worker) tell(n news) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	k.news = append(k.news, n)
@@ -74,14 +74,14 @@ func (k *proofWorker) tell(n proofNews) {
 	k.queued = true
 	fyne.Do(func() {
 		k.mu.Lock()
-		news := k.news
+		all := k.news
 		k.news, k.queued = nil, false
 		k.mu.Unlock()
-		k.take(news)
+		k.take(all)
 	})
 }
 
-func (k *proofWorker) work(ctx context.Context, j proofJob) {
+func (k *worker) work(ctx context.Context, j job) {
 	factor := view.FullFactor(j.vp.Zoom)
 	if !k.show(ctx, j, factor, factor > 1) {
 		return
@@ -90,10 +90,10 @@ func (k *proofWorker) work(ctx context.Context, j proofJob) {
 		return
 	}
 	err := j.sheet.Judge(ctx, j.figures, &k.cache, func(i int, f proof.Figures) {
-		k.tell(proofNews{turn: j.turn, item: i, figures: &f})
+		k.tell(news{turn: j.turn, item: i, figures: &f})
 	})
 	if err == nil {
-		k.tell(proofNews{turn: j.turn, done: true})
+		k.tell(news{turn: j.turn, done: true})
 	}
 }
 
@@ -102,7 +102,7 @@ func (k *proofWorker) work(ctx context.Context, j proofJob) {
 const steadily = 150 * time.Millisecond
 
 // show makes the picture of each item, and reports whether it came to the end.
-func (k *proofWorker) show(ctx context.Context, j proofJob, factor int, quick bool) bool {
+func (k *worker) show(ctx context.Context, j job, factor int, quick bool) bool {
 	begun := time.Now()
 	for _, i := range j.order {
 		made := ctx
@@ -113,13 +113,13 @@ func (k *proofWorker) show(ctx context.Context, j proofJob, factor int, quick bo
 		if made.Err() != nil {
 			return false
 		}
-		k.tell(proofNews{turn: j.turn, item: i, picture: m, err: err})
+		k.tell(news{turn: j.turn, item: i, picture: m, err: err})
 	}
 	return ctx.Err() == nil
 }
 
 // picture makes the picture of an item: of all its frames, side by side.
-func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int, quick bool) (*image.RGBA, error) {
+func (k *worker) picture(ctx context.Context, j job, item, factor int, quick bool) (*image.RGBA, error) {
 	w, h := j.vp.VW, j.vp.VH
 	out := image.NewRGBA(image.Rect(0, 0, w*j.tiles.X, h*j.tiles.Y))
 	one := out
@@ -149,7 +149,7 @@ func (k *proofWorker) picture(ctx context.Context, j proofJob, item, factor int,
 }
 
 // layers renders what a view is made of.
-func (j proofJob) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
+func (j job) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
 	return view.RenderAlone(ctx, j.pictures, render.Request{
 		Study: j.sheet.Study, Settings: j.sheet.Items[item].Settings, Frame: frame, Region: j.vp.Visible(), Factor: factor,
 		Draft: quick, Hasty: quick,

@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"image"
@@ -13,11 +13,11 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A proofCell is one proof of a sheet: its picture, its name, its figures. A press
+// A Cell is one proof of a sheet: its picture, its name, its figures. A press
 // chooses it; a drag moves all pictures, the wheel zooms them.
-type proofCell struct {
+type Cell struct {
 	widget.BaseWidget
-	p    *proofSheet
+	p    *Sheet
 	item int
 
 	back, border *canvas.Rectangle
@@ -30,15 +30,15 @@ type proofCell struct {
 }
 
 var (
-	_ desktop.Mouseable   = (*proofCell)(nil)
-	_ fyne.Draggable      = (*proofCell)(nil)
-	_ fyne.Scrollable     = (*proofCell)(nil)
-	_ desktop.Cursorable  = (*proofCell)(nil)
-	_ fyne.WidgetRenderer = (*proofCellRenderer)(nil)
+	_ desktop.Mouseable   = (*Cell)(nil)
+	_ fyne.Draggable      = (*Cell)(nil)
+	_ fyne.Scrollable     = (*Cell)(nil)
+	_ desktop.Cursorable  = (*Cell)(nil)
+	_ fyne.WidgetRenderer = (*cellRenderer)(nil)
 )
 
-func newProofCell(p *proofSheet, item int) *proofCell {
-	c := &proofCell{p: p, item: item, back: canvas.NewRectangle(look.Card), border: canvas.NewRectangle(color.Transparent)}
+func newCell(p *Sheet, item int) *Cell {
+	c := &Cell{p: p, item: item, back: canvas.NewRectangle(look.Card), border: canvas.NewRectangle(color.Transparent)}
 	c.picture = canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))
 	c.picture.FillMode, c.picture.ScaleMode = canvas.ImageFillStretch, canvas.ImageScaleFastest
 	c.back.CornerRadius, c.border.CornerRadius, c.border.StrokeWidth = 3, 3, 2
@@ -49,7 +49,7 @@ func newProofCell(p *proofSheet, item int) *proofCell {
 }
 
 // show writes an item's name, what is to be said of it, and its figures.
-func (c *proofCell) show(it proof.Item, tag string, accent bool, columns [2][]proof.Column, f proof.Figures) {
+func (c *Cell) show(it proof.Item, tag string, accent bool, columns [2][]proof.Column, f proof.Figures) {
 	c.name.SetText(it.Name)
 	c.tag.SetText(tag)
 	if accent {
@@ -73,7 +73,7 @@ func (c *proofCell) show(it proof.Item, tag string, accent bool, columns [2][]pr
 }
 
 // figure makes the labels of the n-th figure, where they are not there yet.
-func (c *proofCell) figure(n, side, line int) {
+func (c *Cell) figure(n, side, line int) {
 	if n == len(c.names) {
 		c.names = append(c.names, look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second}))
 		c.values = append(c.values, look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignTrailing}))
@@ -87,32 +87,35 @@ func (c *proofCell) figure(n, side, line int) {
 }
 
 // setPicture shows a picture of the cell's pixels.
-func (c *proofCell) setPicture(m *image.RGBA) {
+func (c *Cell) setPicture(m *image.RGBA) {
 	c.picture.Image = m
 	c.picture.Refresh()
 }
 
-func (c *proofCell) setChosen(on bool) {
+func (c *Cell) setChosen(on bool) {
 	if c.chosen != on {
 		c.chosen = on
 		c.Refresh()
 	}
 }
 
-func (c *proofCell) MouseDown(e *desktop.MouseEvent) {
-	focus(c.p.grid)
+// Name is what the proof is called.
+func (c *Cell) Name() string { return c.name.Text() }
+
+func (c *Cell) MouseDown(e *desktop.MouseEvent) {
+	look.Focus(c.p.grid)
 	if e.Button == desktop.MouseButtonPrimary {
 		c.p.choose(c.item)
 	}
 }
 
-func (c *proofCell) MouseUp(*desktop.MouseEvent) {}
+func (c *Cell) MouseUp(*desktop.MouseEvent) {}
 
-func (c *proofCell) Dragged(e *fyne.DragEvent) { c.p.pan(e.Dragged) }
-func (c *proofCell) DragEnd()                  {}
+func (c *Cell) Dragged(e *fyne.DragEvent) { c.p.pan(e.Dragged) }
+func (c *Cell) DragEnd()                  {}
 
 // Scrolled zooms where a picture is, and scrolls elsewhere.
-func (c *proofCell) Scrolled(e *fyne.ScrollEvent) {
+func (c *Cell) Scrolled(e *fyne.ScrollEvent) {
 	size := c.p.grid.plan.picture
 	if e.Position.Y >= size.Height {
 		c.p.grid.scroll.Scrolled(e)
@@ -121,22 +124,22 @@ func (c *proofCell) Scrolled(e *fyne.ScrollEvent) {
 	c.p.zoom(float64(e.Scrolled.DY)/25, float64(e.Position.X/size.Width), float64(e.Position.Y/size.Height))
 }
 
-func (c *proofCell) Cursor() desktop.Cursor { return desktop.DefaultCursor }
+func (c *Cell) Cursor() desktop.Cursor { return desktop.DefaultCursor }
 
-func (c *proofCell) MinSize() fyne.Size { return c.p.grid.plan.cell }
+func (c *Cell) MinSize() fyne.Size { return c.p.grid.plan.cell }
 
-func (c *proofCell) CreateRenderer() fyne.WidgetRenderer {
-	r := &proofCellRenderer{c: c}
+func (c *Cell) CreateRenderer() fyne.WidgetRenderer {
+	r := &cellRenderer{c: c}
 	r.Refresh()
 	return r
 }
 
-type proofCellRenderer struct {
-	c       *proofCell
+type cellRenderer struct {
+	c       *Cell
 	objects []fyne.CanvasObject
 }
 
-func (r *proofCellRenderer) Layout(s fyne.Size) {
+func (r *cellRenderer) Layout(s fyne.Size) {
 	c := r.c
 	c.back.Resize(s)
 	c.border.Resize(s)
@@ -161,11 +164,11 @@ func (r *proofCellRenderer) Layout(s fyne.Size) {
 	}
 }
 
-func (r *proofCellRenderer) MinSize() fyne.Size           { return r.c.MinSize() }
-func (r *proofCellRenderer) Destroy()                     {}
-func (r *proofCellRenderer) Objects() []fyne.CanvasObject { return r.objects }
+func (r *cellRenderer) MinSize() fyne.Size           { return r.c.MinSize() }
+func (r *cellRenderer) Destroy()                     {}
+func (r *cellRenderer) Objects() []fyne.CanvasObject { return r.objects }
 
-func (r *proofCellRenderer) Refresh() {
+func (r *cellRenderer) Refresh() {
 	c := r.c
 	r.objects = append(r.objects[:0:0], c.back, c.picture, c.name, c.tag)
 	for i := range c.names {

@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"fmt"
@@ -14,10 +14,10 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A proofSide is the panel beside the proofs: what a sweep costs, and what can be done
+// A side is the panel beside the proofs: what a sweep costs, and what can be done
 // with the chosen one.
-type proofSide struct {
-	p      *proofSheet
+type side struct {
+	p      *Sheet
 	head   *look.Label
 	about  *look.Paragraph
 	graph  *canvas.Image
@@ -40,8 +40,8 @@ const (
 	graphHeight = 212
 )
 
-func newProofSide(p *proofSheet) *proofSide {
-	s := &proofSide{p: p}
+func newSide(p *Sheet) *side {
+	s := &side{p: p}
 	second := look.Style{Size: look.SmallSize, Colour: look.Second}
 	s.head = look.NewLabel("", look.Style{Size: look.JudgeSize, Colour: look.White, Bold: true})
 	s.about = look.NewParagraph(2, "", second)
@@ -72,12 +72,12 @@ func newProofSide(p *proofSheet) *proofSide {
 	return s
 }
 
-func (s *proofSide) display() {
+func (s *side) display() {
 	p := s.p
 	it := p.items[p.chosen]
 	s.head.SetText("Against the matte as it is")
 	s.about.SetText(p.aboutText())
-	show(s.plot, p.sweep != nil)
+	look.Show(s.plot, p.sweep != nil)
 	if p.sweep != nil {
 		s.head.SetText("What " + verbal(p.sweep.Of.Label) + " costs")
 		s.showLeast()
@@ -88,11 +88,11 @@ func (s *proofSide) display() {
 	s.lines[0].SetText(better)
 	s.lines[1].SetText(worse)
 	s.note.Set(p.noteOf(p.chosen))
-	enable(s.use, !it.Now)
+	s.use.SetEnabled(!it.Now)
 	n := p.unkept()
 	s.keep.SetLabel("Keep all " + fmt.Sprint(n))
-	show(s.keep, p.sweep != nil && n > 0)
-	show(s.forget, it.Kept != 0)
+	look.Show(s.keep, p.sweep != nil && n > 0)
+	look.Show(s.forget, it.Kept != 0)
 }
 
 // verbal is what is done when a number is turned up.
@@ -106,18 +106,10 @@ func verbal(label string) string {
 	return label
 }
 
-func enable(b *look.Button, on bool) {
-	if on {
-		b.Enable()
-	} else {
-		b.Disable()
-	}
-}
-
 // aboutText says what the figures are of.
-func (p *proofSheet) aboutText() string {
+func (p *Sheet) aboutText() string {
 	where := ""
-	if p.w.desk.Several() {
+	if p.desk.Several() {
 		where = fmt.Sprintf(" on frame %d", p.frame)
 	}
 	if p.spread {
@@ -131,7 +123,7 @@ func (p *proofSheet) aboutText() string {
 
 // misfitName is what the figure of how ill the matte fits its edge is called: misfit
 // under a trial, edge mismatch where nothing grades.
-func (p *proofSheet) misfitName() string {
+func (p *Sheet) misfitName() string {
 	if p.graded() {
 		return "misfit"
 	}
@@ -139,10 +131,10 @@ func (p *proofSheet) misfitName() string {
 }
 
 // showLeast says where the matte fits best.
-func (s *proofSide) showLeast() {
+func (s *side) showLeast() {
 	p := s.p
 	l, ok := proof.LeastMisfit(p.items, p.figures)
-	enable(s.finer, ok && l.Inside)
+	s.finer.SetEnabled(ok && l.Inside)
 	switch {
 	case ok && l.Inside:
 		s.least.SetText(fmt.Sprintf("At %s the %s is least", p.sweep.Of.Value(math.Round(l.At*10)/10), p.misfitName()))
@@ -164,7 +156,7 @@ func (s *proofSide) showLeast() {
 }
 
 // draw draws the graph, where it has changed.
-func (s *proofSide) draw() {
+func (s *side) draw() {
 	p := s.p
 	g := proof.GraphOf(p.sweep, p.items, p.figures)
 	if it := p.items[p.chosen]; it.Swept {
@@ -174,7 +166,7 @@ func (s *proofSide) draw() {
 		return
 	}
 	s.drawn = g
-	scale := float64(p.w.win.Canvas().Scale())
+	scale := float64(p.host.Canvas().Scale())
 	m := image.NewRGBA(image.Rect(0, 0, int((sideWidth-32)*scale), int(graphHeight*scale)))
 	g.Draw(m, m.Rect, look.Type, scale)
 	s.graph.Image = m

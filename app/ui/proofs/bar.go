@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"fmt"
@@ -13,10 +13,10 @@ import (
 	"halocline/app/view"
 )
 
-// A proofBar is the head of a sheet of proofs: what is swept, how the proofs are looked
+// A bar is the head of a sheet of proofs: what is swept, how the proofs are looked
 // at, on which frame, in which order.
-type proofBar struct {
-	p        *proofSheet
+type bar struct {
+	p        *Sheet
 	title    *look.Label
 	what     *look.Select
 	names    []string // of the parameters, as what has them after "nothing"
@@ -31,8 +31,8 @@ type proofBar struct {
 	all      fyne.CanvasObject
 }
 
-func newProofBar(p *proofSheet) *proofBar {
-	b := &proofBar{p: p}
+func newBar(p *Sheet) *bar {
+	b := &bar{p: p}
 	word := func(text string) *look.Label {
 		return look.NewTightLabel(text, look.Style{Size: look.SmallSize, Colour: look.Second})
 	}
@@ -51,7 +51,7 @@ func newProofBar(p *proofSheet) *proofBar {
 	b.values = look.NewNumber(look.Spec{Label: "the number of values", Hint: "How many proofs the sweep makes", Min: 2, Max: 24, Increment: 1}, end(func(s *proof.Sweep, v float64) { s.Count = int(v) }))
 	b.unit = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	words := "values, finer near 0"
-	if p.w.desk.Several() {
+	if p.desk.Several() {
 		words = "values"
 	}
 	number := func(width float32, n *look.Number) fyne.CanvasObject {
@@ -63,7 +63,7 @@ func newProofBar(p *proofSheet) *proofBar {
 	b.sort = look.NewSelect(sortNames(), "The order of the proofs: as they are, or by a figure, the best first", p.setSort)
 	b.sort.SetWidth(124)
 	right := look.HBox(8, word("Show"), container.NewCenter(b.views))
-	if p.w.desk.Several() {
+	if p.desk.Several() {
 		right.Add(b.frameChoice())
 	}
 	right.Add(container.NewCenter(look.Fixed(124, 28, b.sort)))
@@ -73,13 +73,13 @@ func newProofBar(p *proofSheet) *proofBar {
 }
 
 // frameChoice is one frame by its number, or four.
-func (b *proofBar) frameChoice() fyne.CanvasObject {
+func (b *bar) frameChoice() fyne.CanvasObject {
 	p := b.p
 	b.frames = look.NewSelect([]string{"frame", "four spread"}, "One frame, or four spread over the clip, of which the figures are the means", func(i int) { p.setFrames(p.frame, i == 1) })
 	b.frame = look.NewNumber(look.Spec{
 		Label: "the frame", Hint: "The frame's number", Min: float64(p.clip[0]), Max: float64(p.clip[len(p.clip)-1]), Increment: 1,
 	}, func(v float64, _ study.Phase) {
-		if n := int(v); p.w.desk.HasFrame(n) {
+		if n := int(v); p.desk.HasFrame(n) {
 			p.setFrames(n, p.spread)
 			return
 		}
@@ -99,7 +99,7 @@ func sortNames() []string {
 }
 
 // swept takes up the usual sweep over another number, or none.
-func (b *proofBar) swept(i int) {
+func (b *bar) swept(i int) {
 	b.p.sweep = nil
 	if i > 0 {
 		b.p.sweepOver(b.names[i-1])
@@ -107,7 +107,7 @@ func (b *proofBar) swept(i int) {
 	b.p.build()
 }
 
-func (b *proofBar) display() {
+func (b *bar) display() {
 	p := b.p
 	at := 0
 	labels := []string{"nothing"}
@@ -119,7 +119,7 @@ func (b *proofBar) display() {
 		}
 	}
 	b.what.SetOptions(labels, at)
-	show(b.ends, p.sweep != nil)
+	look.Show(b.ends, p.sweep != nil)
 	if p.sweep != nil {
 		b.showEnds(p.sweep)
 	}
@@ -130,12 +130,12 @@ func (b *proofBar) display() {
 		if p.spread {
 			b.frames.Set(1)
 		}
-		show(b.frame, !p.spread)
+		look.Show(b.frame, !p.spread)
 		b.frame.Set(float64(p.frame))
 	}
 }
 
-func (b *proofBar) showEnds(s *proof.Sweep) {
+func (b *bar) showEnds(s *proof.Sweep) {
 	spec := func(low, high float64) look.Spec {
 		decimals := 0
 		if s.Of.Round < 0.1 {

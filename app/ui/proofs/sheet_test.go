@@ -1,12 +1,9 @@
-package ui
+package proofs
 
 import (
 	"encoding/csv"
-	"fmt"
 	"image"
-	"image/color"
 	"image/png"
-	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -18,77 +15,15 @@ import (
 
 	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/ui/stage"
 	"halocline/app/view"
 	"halocline/colour"
-	"halocline/selection"
 )
 
-// newDiscWindow is a window that is kept for the test, on frames of 480 x 270 pixels: a red disc, its edge a
-// ramp of 8 px, on green, with some red specks. Its matte picks red, hard; there are
-// dabs of both kinds.
-func newDiscWindow(t testing.TB, frames int) (*window, *hand) {
-	t.Helper()
-	t.Setenv("HOME", t.TempDir())
-	folder := t.TempDir()
-	for n := 1; n <= frames; n++ {
-		m := image.NewNRGBA(image.Rect(0, 0, 480, 270))
-		for y := range 270 {
-			for x := range 480 {
-				u := min(max((70-math.Hypot(float64(x-240-2*n), float64(y-135)))/8+0.5, 0), 1)
-				if x%60 == 7 && y%50 == 9 {
-					u = 1
-				}
-				m.SetNRGBA(x, y, color.NRGBA{uint8(80 + 110*u), uint8(150 - 70*u), 80, 255})
-			}
-		}
-		f, err := os.Create(filepath.Join(folder, fmt.Sprintf("disc.%03d.png", n)))
-		require.NoError(t, err)
-		require.NoError(t, png.Encode(f, m))
-		require.NoError(t, f.Close())
-	}
-	path := folder
-	if frames == 1 {
-		path = filepath.Join(folder, "disc.001.png")
-	}
-	w := newTestWindowOn(t, path)
-	fyne.DoAndWait(func() {
-		w.desk.Edit("Matte", func(s *study.Study, _ *study.Matte) error {
-			m := s.AddMatte("disc", selection.HSL)
-			m.Pick.Limits[selection.Hue].Off = false
-			m.Pick.Limits[selection.Hue].Fix(selection.Range{From: -20, To: 60})
-			m.Edge.Despeckle = study.Constant(0)
-			for i, x := range []float64{230, 250, 60, 420} {
-				s.AddDab(m, study.Dab{Frame: 1, X: x, Y: 135, Radius: 8, Kind: study.Kind(i / 2)})
-			}
-			w.desk.MatteID = m.ID
-			return nil
-		})
-	})
-	eventually(t, "the figures", w.desk.Fresh)
-	return w, newHand(w)
-}
-
-// newProofed is such a window whose matte has a trial, with its sheet of proofs open.
-func newProofed(t testing.TB, frames int) (*window, *hand, *proofSheet) {
-	t.Helper()
-	w, h := newDiscWindow(t, frames)
-	fyne.DoAndWait(func() {
-		w.desk.EditMatte("Trial", func(m *study.Matte) error {
-			return m.Trial.SetCDL(w.desk.Frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
-		})
-	})
-	eventually(t, "the figures", w.desk.Fresh)
-	h.pressOn(t, w.mattes.proof)
-	p := w.proofs
-	require.NotNil(t, p)
-	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.Stop) })
-	return w, h, p
-}
-
 // workedOut waits for all that a sheet asks for.
-func (p *proofSheet) workedOut(t testing.TB) {
+func (p *Sheet) workedOut(t testing.TB) {
 	t.Helper()
-	eventually(t, "the proofs", func() bool { return p.done })
+	stage.Eventually(t, "the proofs", func() bool { return p.done })
 }
 
 func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
@@ -111,20 +46,20 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	assert.Equal(t, "least misfit", p.cells[least.Item].tag.Text())
 
 	// The arrows choose, a press chooses, and nothing changes.
-	h.key(fyne.KeyRight, 0)
+	h.Key(fyne.KeyRight, 0)
 	assert.Equal(t, p.order[1], p.chosen)
-	h.key(fyne.KeyDown, 0)
+	h.Key(fyne.KeyDown, 0)
 	assert.Equal(t, p.order[1+p.grid.plan.across], p.chosen)
-	h.key(fyne.KeyDown, 0)
+	h.Key(fyne.KeyDown, 0)
 	assert.Equal(t, p.order[1+p.grid.plan.across], p.chosen, "nothing stands below")
-	h.pressOn(t, p.cells[3].name)
+	h.PressOn(t, p.cells[3].name)
 	assert.Equal(t, 3, p.chosen)
 	assert.Contains(t, p.side.lines[0].Text(), "Better: ")
 	assert.Same(t, before, w.desk.Study())
 
 	// The arrows do so too after a press elsewhere.
 	fyne.DoAndWait(w.win.Canvas().Unfocus)
-	h.key(fyne.KeyLeft, 0)
+	h.Key(fyne.KeyLeft, 0)
 	assert.Equal(t, 2, p.chosen)
 
 	// Sorted, the best stands first.
@@ -134,47 +69,41 @@ func TestTheSheetSweepsAndOneIsUsed(t *testing.T) {
 	assert.Equal(t, p.cells[least.Item], p.grid.cells[0])
 
 	// Enter uses it: one edit, which can be undone.
-	h.pressOn(t, p.cells[least.Item].name)
-	edits := len(labels(w))
-	h.key(fyne.KeyReturn, 0)
-	require.Nil(t, w.sheet)
-	require.Len(t, labels(w), edits+1)
-	assert.Equal(t, "Use "+p.items[least.Item].Name, labels(w)[0])
+	h.PressOn(t, p.cells[least.Item].name)
+	edits := len(w.labels())
+	h.Key(fyne.KeyReturn, 0)
+	require.False(t, w.sheets.IsOpen())
+	require.Len(t, w.labels(), edits+1)
+	assert.Equal(t, "Use "+p.items[least.Item].Name, w.labels()[0])
 	assert.Equal(t, p.items[least.Item].Value, w.desk.Matte().Edge.Soften.At(w.desk.Frame))
-	fyne.DoAndWait(w.undo)
+	fyne.DoAndWait(w.desk.Undo)
 	assert.Equal(t, before.Matte(w.desk.MatteID).Settings, w.desk.Matte().Settings)
 }
 
 func TestAProofIsKeptAndTakenBack(t *testing.T) {
-	w, h := newDiscWindow(t, 1)
-	h.pressOn(t, w.mattes.keep)
-	assert.Equal(t, "Keep as proof", labels(w)[0])
-	assert.Equal(t, "Proofs 1", w.mattes.proof.Label())
+	w, h := newWindow(t, 1)
+	fyne.DoAndWait(w.desk.KeepProof)
+	assert.Equal(t, "Keep as proof", w.labels()[0])
 	was := w.desk.Matte().Settings.Clone()
-	fyne.DoAndWait(func() {
-		w.desk.EditMatte("Soften", func(m *study.Matte) error {
-			m.Edge.Soften = study.Constant(9)
-			return nil
-		})
+	w.edit(func(m *study.Matte) error {
+		m.Edge.Soften = study.Constant(9)
+		return nil
 	})
-	h.key(fyne.KeyP, fyne.KeyModifierControl)
-	p := w.proofs
-	require.NotNil(t, p)
-	t.Cleanup(func() { fyne.DoAndWait(p.worker.jobs.Stop) })
+	p := w.open(t)
 	assert.Nil(t, p.sweep, "there is something to be seen without one")
 	require.Len(t, p.items, 2)
 	p.workedOut(t)
 	assert.Equal(t, proof.AsItIs, p.items[0].Name)
-	h.pressOn(t, p.cells[1].name)
+	h.PressOn(t, p.cells[1].name)
 
 	// Its note is the study's at once, and undone like anything else.
-	h.pressOn(t, p.side.note)
-	h.write("before softening")
-	h.key(fyne.KeyReturn, 0)
+	h.PressOn(t, p.side.note)
+	h.Write("before softening")
+	h.Key(fyne.KeyReturn, 0)
 	assert.Equal(t, "before softening", w.desk.Matte().Proofs[0].Note)
-	h.pressOn(t, p.side.use)
-	require.Nil(t, w.sheet)
-	assert.Equal(t, "Use proof 1", labels(w)[0])
+	h.PressOn(t, p.side.use)
+	require.False(t, w.sheets.IsOpen())
+	assert.Equal(t, "Use proof 1", w.labels()[0])
 	assert.Equal(t, was, w.desk.Matte().Settings)
 	assert.Len(t, w.desk.Matte().Proofs, 1, "the proof stays")
 }
@@ -182,45 +111,45 @@ func TestAProofIsKeptAndTakenBack(t *testing.T) {
 func TestTheSweptAreKeptWithTheirNotes(t *testing.T) {
 	w, h, p := newProofed(t, 1)
 	p.workedOut(t)
-	h.pressOn(t, p.cells[2].name)
-	h.pressOn(t, p.side.note)
-	h.write("soft enough")
-	h.key(fyne.KeyReturn, 0)
+	h.PressOn(t, p.cells[2].name)
+	h.PressOn(t, p.side.note)
+	h.Write("soft enough")
+	h.Key(fyne.KeyReturn, 0)
 	require.Empty(t, w.desk.Matte().Proofs)
-	edits := len(labels(w))
-	h.pressOn(t, h.button(t, "Keep all 6"))
-	require.Len(t, labels(w), edits+1)
+	edits := len(w.labels())
+	h.PressOn(t, h.Button(t, "Keep all 6"))
+	require.Len(t, w.labels(), edits+1)
 	require.Len(t, w.desk.Matte().Proofs, 6)
 	assert.Equal(t, "soft enough", w.desk.Matte().Proofs[2].Note)
 	require.Len(t, p.items, 6, "each stands once")
 	assert.False(t, p.side.keep.Visible(), "all are kept")
 	p.workedOut(t)
 
-	h.pressOn(t, p.cells[2].name)
+	h.PressOn(t, p.cells[2].name)
 	assert.Equal(t, "soft enough", p.side.note.Text())
-	h.pressOn(t, h.button(t, "Forget"))
+	h.PressOn(t, h.Button(t, "Forget"))
 	require.Len(t, w.desk.Matte().Proofs, 5)
 	assert.True(t, p.side.keep.Visible())
-	h.key(fyne.KeyEscape, 0)
-	require.Nil(t, w.sheet)
+	h.Key(fyne.KeyEscape, 0)
+	require.False(t, w.sheets.IsOpen())
 }
 
 // A drag moves all pictures, the wheel zooms all of them; below the pictures it does not.
 func TestAllPicturesMoveTogether(t *testing.T) {
 	_, h, p := newProofed(t, 1)
 	p.workedOut(t)
-	at := h.middle(t, p.cells[1].picture)
+	at := h.Middle(t, p.cells[1].picture)
 	before := p.vp
-	h.move(at)
-	h.wheel(2)
+	h.Move(at)
+	h.Wheel(2)
 	assert.Greater(t, p.vp.Zoom, before.Zoom*1.2)
 	zoomed := p.vp
-	h.drag(desktop.MouseButtonPrimary, at, at.AddXY(-10, -4), at.AddXY(-30, -12))
+	h.Drag(desktop.MouseButtonPrimary, at, at.AddXY(-10, -4), at.AddXY(-30, -12))
 	assert.Equal(t, zoomed.Zoom, p.vp.Zoom)
 	assert.InDelta(t, zoomed.X+30/zoomed.Zoom, p.vp.X, 1/zoomed.Zoom+1e-6)
 	assert.Equal(t, 1, p.chosen, "the press chose it")
-	h.move(h.middle(t, p.cells[1].name))
-	h.wheel(2)
+	h.Move(h.Middle(t, p.cells[1].name))
+	h.Wheel(2)
 	assert.Equal(t, zoomed.Zoom, p.vp.Zoom)
 	p.workedOut(t)
 	assert.Contains(t, p.foot.hint.Text(), p.percentText())
@@ -232,13 +161,13 @@ func TestSheetAndFiguresAreWritten(t *testing.T) {
 	dir := t.TempDir()
 	write := func(button, name string) string {
 		path := filepath.Join(dir, name)
-		h.pressOn(t, h.button(t, button))
+		h.PressOn(t, h.Button(t, button))
 		fyne.DoAndWait(func() { p.foot.path.Set(path) })
-		h.pressOn(t, p.foot.write)
+		h.PressOn(t, p.foot.write)
 		return path
 	}
 	sheet, table := write("Sheet as PNG", "s.png"), ""
-	eventually(t, "the sheet", func() bool { return p.foot.said == "Written: "+sheet })
+	stage.Eventually(t, "the sheet", func() bool { return p.foot.said == "Written: "+sheet })
 	table = write("Figures as CSV", "f.csv")
 	require.Equal(t, "Written: "+table, p.foot.said)
 	f, err := os.Open(table)
@@ -262,7 +191,7 @@ func TestSheetAndFiguresAreWritten(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "mine", string(text))
 	assert.Equal(t, "Replace", p.foot.write.Label())
-	h.pressOn(t, p.foot.write)
+	h.PressOn(t, p.foot.write)
 	text, err = os.ReadFile(mine)
 	require.NoError(t, err)
 	assert.NotEqual(t, "mine", string(text))
@@ -277,9 +206,9 @@ func TestTheSheetIsTurned(t *testing.T) {
 	require.Len(t, p.items, 7)
 	assert.True(t, p.items[3].Now, "growing by 0 is one of the values")
 	p.workedOut(t)
-	h.pressOn(t, p.bar.values)
-	h.write("3")
-	h.key(fyne.KeyReturn, 0)
+	h.PressOn(t, p.bar.values)
+	h.Write("3")
+	h.Key(fyne.KeyReturn, 0)
 	require.Len(t, p.items, 3)
 	assert.True(t, p.items[1].Now)
 	p.workedOut(t)
@@ -293,7 +222,7 @@ func TestTheSheetIsTurned(t *testing.T) {
 
 	before := p.grid.plan.picture
 	fyne.DoAndWait(func() { w.win.Resize(fyne.NewSize(1600, 1000)) })
-	eventually(t, "a larger sheet", func() bool { return p.grid.plan.picture.Width > before.Width })
+	stage.Eventually(t, "a larger sheet", func() bool { return p.grid.plan.picture.Width > before.Width })
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(p.bar.sort)
 	assert.InDelta(t, 1600, at.X+p.bar.sort.Size().Width, 60)
 	p.workedOut(t)
@@ -315,12 +244,30 @@ func TestFourSpreadFrames(t *testing.T) {
 	assert.Equal(t, image.Pt(2*p.vp.VW, 2*p.vp.VH), size)
 	assert.False(t, p.bar.frame.Visible())
 	fyne.DoAndWait(func() { p.setFrames(1, false) })
-	h.pressOn(t, p.bar.frame)
-	h.write("5")
-	h.key(fyne.KeyReturn, 0)
+	h.PressOn(t, p.bar.frame)
+	h.Write("5")
+	h.Key(fyne.KeyReturn, 0)
 	assert.Equal(t, []int{5}, p.frames())
 	p.workedOut(t)
 	assert.NotNil(t, p.figures[0].Flicker)
+}
+
+// The pictures begin at the matte, or at the part of the frame that is looked at.
+func TestTheSheetBeginsWhereTheWindowLooks(t *testing.T) {
+	w, _ := newWindow(t, 1)
+	assert.True(t, w.open(t).vp.Fitted, "the matte has specks all over the frame")
+	w.looks = view.Viewport{W: 480, H: 270, VW: 900, VH: 600, X: 200, Y: 130, Zoom: 7}
+	p := w.open(t)
+	assert.Equal(t, 7.0, p.vp.Zoom)
+	assert.InDelta(t, 200, p.vp.X, 1)
+	assert.InDelta(t, 130, p.vp.Y, 1)
+}
+
+func TestExtentOf(t *testing.T) {
+	m := colour.NewPlane(6, 5)
+	assert.True(t, extentOf(&m).Empty())
+	m.Row(1)[2], m.Row(3)[4], m.Row(4)[5] = 0.5, 1, 0.49
+	assert.Equal(t, image.Rect(2, 1, 5, 4), extentOf(&m))
 }
 
 func TestFinerAboutTheLeast(t *testing.T) {

@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"fmt"
@@ -9,34 +9,42 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
-	fynetooltip "github.com/dweymouth/fyne-tooltip"
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
 	"halocline/app/view"
 	"halocline/colour"
 )
 
-// A proofSheet fills the window with proofs of the chosen matte side by side: those
+// A Host is what the proofs lie over.
+type Host interface {
+	Canvas() fyne.Canvas
+	Viewport() view.Viewport         // which part of the frame is looked at
+	TellPlaces()                     // is told that controls come or go
+	Tell(format string, args ...any) // is told what happens
+}
+
+// A Sheet fills the window with proofs of the chosen matte side by side: those
 // that are kept, and those of a sweep. Nothing in the study changes before one is
 // used or kept.
-type proofSheet struct {
-	w      *window
-	sheet  *sheet
-	worker *proofWorker
+type Sheet struct {
+	desk   *desk.Desk
+	host   Host
+	sheet  *sheets.Sheet
+	worker *worker
 
 	study   *study.Study // as it is shown
 	matte   *study.Matte
 	sweep   *proof.Sweep // nil: none
 	items   []proof.Item
 	figures []proof.Figures
-	cells   []*proofCell // of the items
-	order   []int        // in which they stand
-	sort    int          // by which column, from 1 on; 0: as they are
+	cells   []*Cell // of the items
+	order   []int   // in which they stand
+	sort    int     // by which column, from 1 on; 0: as they are
 	view    view.View
 	frame   int // that is looked at
 	spread  bool
@@ -48,42 +56,41 @@ type proofSheet struct {
 	done    bool // all is worked out
 	wrong   error
 
-	bar  *proofBar
-	grid *proofGrid
-	side *proofSide
-	foot *proofFoot
+	bar  *bar
+	grid *Grid
+	side *side
+	foot *foot
 }
 
-// openProofs opens the sheet of the chosen matte. Where no proof is kept it begins
-// with a sweep.
-func (w *window) openProofs() {
-	m := w.desk.Matte()
+// Open lays the proofs of the desk's chosen matte over a window; nil where there is
+// none. Where no proof is kept it begins with a sweep.
+func Open(d *desk.Desk, over *sheets.Sheets, h Host) *Sheet {
+	m := d.Matte()
 	if m == nil {
-		return
+		return nil
 	}
-	w.endPlay()
-	p := &proofSheet{w: w, frame: w.desk.Frame, clip: w.desk.Frames(), view: proofViewOf(w.desk.View)}
+	p := &Sheet{desk: d, host: h, matte: m, frame: d.Frame, clip: d.Frames(), view: viewOf(d.View)}
 	if len(p.clip) == 0 {
 		p.clip = []int{p.frame}
 	}
-	p.matte = m
 	if len(m.Proofs) == 0 {
 		p.sweepOver("soften")
 	}
-	p.worker = newProofWorker(p.take)
-	p.bar, p.grid, p.side, p.foot = newProofBar(p), newProofGrid(p), newProofSide(p), newProofFoot(p)
-	info := w.desk.Work.Clip.Info()
+	p.worker = newWorker(p.take)
+	p.bar, p.grid, p.side, p.foot = newBar(p), newGrid(p), newSide(p), newFoot(p)
+	info := d.Work.Clip.Info()
 	p.vp = view.Viewport{W: info.Width, H: info.Height, VW: 1, VH: 1}.Fit()
-	p.open()
+	p.open(over)
 	p.build()
 	p.begin()
-	w.desk.Busy = true // to judge the clip would take what the sheet needs
-	w.desk.Check()
+	d.Busy = true // to judge the clip would take what the sheet needs
+	d.Check()
+	return p
 }
 
-// proofViewOf is the view that a sheet begins with: the window's, but for a hatch, which
+// viewOf is the view that a sheet begins with: the window's, but for a hatch, which
 // is too fine for small pictures.
-func proofViewOf(v view.View) view.View {
+func viewOf(v view.View) view.View {
 	if v == view.Matte || v == view.Trial {
 		return v
 	}
@@ -92,14 +99,14 @@ func proofViewOf(v view.View) view.View {
 
 // begin looks at what the window looks at where that is a part of the frame, else at
 // the matte's extent.
-func (p *proofSheet) begin() {
+func (p *Sheet) begin() {
 	said := p.foot.said
 	defer func() { p.foot.say(said) }()
-	if main := p.w.viewer.Viewport(); !main.Fitted && main.Zoom > 0 {
+	if main := p.host.Viewport(); !main.Fitted && main.Zoom > 0 {
 		p.look(p.vp.ZoomedAt(0, 0, main.Zoom).At(main.X, main.Y))
 		return
 	}
-	if m := p.w.desk.Found.Matte; m != nil && p.w.desk.Fresh() {
+	if m := p.desk.Found.Matte; m != nil && p.desk.Fresh() {
 		p.look(p.vp.Around(extentOf(m)))
 	}
 }
@@ -122,63 +129,39 @@ func extentOf(m *colour.Plane) (r image.Rectangle) {
 }
 
 // open lays the sheet over the window.
-func (p *proofSheet) open() {
-	w := p.w
-	if w.sheet != nil {
-		w.sheet.close()
-	}
+func (p *Sheet) open(over *sheets.Sheets) {
 	inside := container.NewBorder(
 		look.Pad(0, 0, 0, 12, p.bar.all), look.Pad(0, 10, 0, 0, p.foot.all),
 		nil, look.Pad(16, 0, 0, 0, p.side.all), p.grid)
 	status := look.Ground(look.Row, look.Pad(16, 0, 16, 0, p.foot.status))
 	content := container.NewStack(canvas.NewRectangle(look.Window),
-		container.NewBorder(nil, look.Fixed(0, statusHeight, status), nil, nil, look.Pad(24, 14, 24, 10, inside)))
-	s := &sheet{w: w, closed: p.closed}
-	s.pop = widget.NewModalPopUp(container.New(wholeCanvas{w.win.Canvas()}, content), w.win.Canvas())
-	fynetooltip.AddPopUpToolTipLayer(s.pop)
-	p.sheet, w.sheet, w.proofs = s, s, p
-	s.pop.Show()
-	w.win.Canvas().Focus(p.grid)
+		container.NewBorder(nil, look.Fixed(0, look.StatusHeight, status), nil, nil, look.Pad(24, 14, 24, 10, inside)))
+	p.sheet = over.Cover(content, p.grid)
+	p.sheet.OnClosed(p.closed)
+	p.sheet.OnTyped(p.grid.typed)
 }
 
-// wholeCanvas makes its object as large as the canvas, all but a modal pop-up's own
-// border, whenever that changes.
-type wholeCanvas struct{ c fyne.Canvas }
-
-func (l wholeCanvas) MinSize([]fyne.CanvasObject) fyne.Size {
-	const border = 2 * 4 // the theme's inner padding
-	return l.c.Size().SubtractWidthHeight(border, border)
-}
-
-func (l wholeCanvas) Layout(all []fyne.CanvasObject, s fyne.Size) {
-	for _, o := range all {
-		o.Resize(s)
-		o.Move(fyne.Position{})
-	}
-}
-
-func (p *proofSheet) closed() {
+func (p *Sheet) closed() {
 	p.worker.jobs.Stop()
 	p.turn++
-	p.w.proofs = nil
-	p.w.desk.Busy = false
-	p.w.desk.Check()
-	p.w.tellPlaces()
+	p.desk.Busy = false
+	p.desk.Check()
+	p.host.TellPlaces()
 }
 
 // sweepOver takes up the usual sweep over a parameter.
-func (p *proofSheet) sweepOver(name string) {
+func (p *Sheet) sweepOver(name string) {
 	if of, err := proof.ParameterNamed(&p.matte.Settings, name); err == nil {
-		s := proof.Usual(of, p.w.desk.Work.Clip.Info().Width)
+		s := proof.Usual(of, p.desk.Work.Clip.Info().Width)
 		p.sweep = &s
 	}
 }
 
 // build takes the proofs up anew, from the study as it is now.
-func (p *proofSheet) build() {
-	p.study, p.matte = p.w.desk.Study(), p.w.desk.Matte()
+func (p *Sheet) build() {
+	p.study, p.matte = p.desk.Study(), p.desk.Matte()
 	if p.matte == nil {
-		p.sheet.close()
+		p.sheet.Close()
 		return
 	}
 	var was *proof.Item
@@ -195,7 +178,7 @@ func (p *proofSheet) build() {
 	}
 	p.cells = nil
 	for i := range p.items {
-		p.cells = append(p.cells, newProofCell(p, i))
+		p.cells = append(p.cells, newCell(p, i))
 	}
 	p.turn++
 	if p.foot.said = ""; p.sweep != nil && p.sweep.Of.Keyed(&p.matte.Settings) {
@@ -207,7 +190,7 @@ func (p *proofSheet) build() {
 }
 
 // inOrder stands the cells in the order that is asked for.
-func (p *proofSheet) inOrder() {
+func (p *Sheet) inOrder() {
 	p.order = nil
 	for i := range p.items {
 		p.order = append(p.order, i)
@@ -215,7 +198,7 @@ func (p *proofSheet) inOrder() {
 	if p.sort > 0 {
 		p.order = proof.Columns()[p.sort-1].Order(p.figures)
 	}
-	cells := make([]*proofCell, len(p.order))
+	cells := make([]*Cell, len(p.order))
 	for place, i := range p.order {
 		cells[place] = p.cells[i]
 	}
@@ -223,7 +206,7 @@ func (p *proofSheet) inOrder() {
 }
 
 // frames are those that are shown and judged.
-func (p *proofSheet) frames() []int {
+func (p *Sheet) frames() []int {
 	if p.spread {
 		return proof.Spread(p.clip, 4)
 	}
@@ -231,22 +214,22 @@ func (p *proofSheet) frames() []int {
 }
 
 // tiles is how many frames' pictures stand in a cell, across and down.
-func (p *proofSheet) tiles() image.Point {
+func (p *Sheet) tiles() image.Point {
 	n := len(p.frames())
 	across := int(math.Ceil(math.Sqrt(float64(n))))
 	return image.Pt(across, (n+across-1)/across)
 }
 
 // aspect is the height of a cell's picture over its width.
-func (p *proofSheet) aspect() float32 {
+func (p *Sheet) aspect() float32 {
 	t := p.tiles()
 	return float32(p.vp.H*t.Y) / float32(max(p.vp.W*t.X, 1))
 }
 
 // proofs is what is to be worked out.
-func (p *proofSheet) proofs() *proof.Sheet {
+func (p *Sheet) proofs() *proof.Sheet {
 	s := &proof.Sheet{Study: p.study, Matte: p.matte, Items: p.items, Frames: p.frames()}
-	if p.w.desk.Several() {
+	if p.desk.Several() {
 		s.Clip = p.clip
 	}
 	if p.vp.W >= watch.WideFrame {
@@ -256,8 +239,8 @@ func (p *proofSheet) proofs() *proof.Sheet {
 }
 
 // resized is told that the cells' pictures have another size.
-func (p *proofSheet) resized() {
-	t, scale := p.tiles(), float64(p.w.win.Canvas().Scale())
+func (p *Sheet) resized() {
+	t, scale := p.tiles(), float64(p.host.Canvas().Scale())
 	size := p.grid.plan.picture
 	vw, vh := int(math.Round(float64(size.Width)*scale))/t.X, int(math.Round(float64(size.Height)*scale))/t.Y
 	p.vp = p.vp.Resized(max(vw, 1), max(vh, 1))
@@ -265,36 +248,36 @@ func (p *proofSheet) resized() {
 }
 
 // ask asks for all that is shown to be worked out.
-func (p *proofSheet) ask() {
+func (p *Sheet) ask() {
 	if p.grid.plan.across == 0 || len(p.items) == 0 {
 		return // it is not laid out yet
 	}
 	p.done, p.wrong = false, nil
-	s, r := p.proofs(), p.w.desk.Work.Renderer
-	p.worker.jobs.Ask(proofJob{
-		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.w.desk.Several()),
+	s, r := p.proofs(), p.desk.Work.Renderer
+	p.worker.jobs.Ask(job{
+		sheet: s, pictures: r, figures: figureRenderer(r, p.study, image.Pt(p.vp.W, p.vp.H), p.desk.Several()),
 		view: p.view, vp: p.vp, tiles: p.tiles(), order: p.order, turn: p.turn,
 	})
 }
 
 // take shows what was worked out.
-func (p *proofSheet) take(news []proofNews) {
+func (p *Sheet) take(all []news) {
 	told := false
-	for _, n := range news {
+	for _, n := range all {
 		if n.turn != p.turn {
 			continue
 		}
 		switch {
 		case n.picture != nil:
 			p.cells[n.item].setPicture(n.picture)
-			p.w.journal.tell("proof shown %s", p.items[n.item].Name)
+			p.host.Tell("proof shown %s", p.items[n.item].Name)
 		case n.figures != nil:
 			p.figures[n.item] = *n.figures
 			p.wrong = firstOf(p.wrong, n.figures.Err)
 			told = true
 		case n.done:
 			p.done, told = true, true
-			p.w.journal.tell("proofs worked out %d", len(p.items))
+			p.host.Tell("proofs worked out %d", len(p.items))
 			if p.sort > 0 {
 				p.inOrder()
 			}
@@ -315,7 +298,7 @@ func firstOf(a, b error) error {
 }
 
 // display puts the sheet's state on all its parts.
-func (p *proofSheet) display() {
+func (p *Sheet) display() {
 	least, ok := proof.LeastMisfit(p.items, p.figures)
 	columns := p.columns()
 	for i, c := range p.cells {
@@ -340,12 +323,12 @@ func (p *proofSheet) display() {
 	p.bar.display()
 	p.side.display()
 	p.foot.display()
-	p.w.tellPlaces()
+	p.host.TellPlaces()
 }
 
 // columns are the figures under the pictures, known or not: those that the proofs can
 // have.
-func (p *proofSheet) columns() [2][]proof.Column {
+func (p *Sheet) columns() [2][]proof.Column {
 	keep, drop := desk.CountDabs(p.matte)
 	leave := map[string]bool{"edge mismatch": p.graded(), "separation": keep == 0 || drop == 0, "flicker": !p.flickers()}
 	for _, name := range []string{"rim", "bleed", "misfit"} {
@@ -355,23 +338,23 @@ func (p *proofSheet) columns() [2][]proof.Column {
 }
 
 // captionLines is how many lines of figures stand under a picture.
-func (p *proofSheet) captionLines() int {
+func (p *Sheet) captionLines() int {
 	c := p.columns()
 	return max(len(c[0]), len(c[1]))
 }
 
 // graded reports whether a proof has a trial that changes something.
-func (p *proofSheet) graded() bool {
+func (p *Sheet) graded() bool {
 	return slices.ContainsFunc(p.items, func(it proof.Item) bool { return it.Settings.Trial.At(p.frame).Grades() })
 }
 
 // flickers reports whether a frame that is judged has one before it.
-func (p *proofSheet) flickers() bool {
-	return p.w.desk.Several() && slices.ContainsFunc(p.frames(), func(n int) bool { return slices.Contains(p.clip, n-1) })
+func (p *Sheet) flickers() bool {
+	return p.desk.Several() && slices.ContainsFunc(p.frames(), func(n int) bool { return slices.Contains(p.clip, n-1) })
 }
 
 // choose makes an item the one that the panel is about and that Enter uses.
-func (p *proofSheet) choose(item int) {
+func (p *Sheet) choose(item int) {
 	if item == p.chosen {
 		return
 	}
@@ -381,7 +364,7 @@ func (p *proofSheet) choose(item int) {
 }
 
 // chooseBy chooses the cell so many places on.
-func (p *proofSheet) chooseBy(n int) {
+func (p *Sheet) chooseBy(n int) {
 	at := slices.Index(p.order, p.chosen)
 	to := at + n
 	if n > 1 && to >= len(p.order) && n < 1000 || n < -1 && to < 0 && n > -1000 {
@@ -391,19 +374,19 @@ func (p *proofSheet) chooseBy(n int) {
 }
 
 // zoom zooms all pictures by notches about a place, as shares of a cell's picture.
-func (p *proofSheet) zoom(notches, x, y float64) {
+func (p *Sheet) zoom(notches, x, y float64) {
 	t := p.tiles()
 	inTile := func(share float64, n int) float64 { return math.Mod(share*float64(n), 1) }
 	p.look(p.vp.ZoomedByNotches(inTile(x, t.X)*float64(p.vp.VW), inTile(y, t.Y)*float64(p.vp.VH), notches))
 }
 
 // pan moves all pictures.
-func (p *proofSheet) pan(by fyne.Delta) {
-	scale := float64(p.w.win.Canvas().Scale())
+func (p *Sheet) pan(by fyne.Delta) {
+	scale := float64(p.host.Canvas().Scale())
 	p.look(p.vp.Panned(float64(by.DX)*scale, float64(by.DY)*scale))
 }
 
-func (p *proofSheet) look(vp view.Viewport) {
+func (p *Sheet) look(vp view.Viewport) {
 	if vp == p.vp {
 		return
 	}
@@ -414,20 +397,20 @@ func (p *proofSheet) look(vp view.Viewport) {
 }
 
 // setSweep sweeps otherwise; nil: not at all.
-func (p *proofSheet) setSweep(s *proof.Sweep) {
+func (p *Sheet) setSweep(s *proof.Sweep) {
 	p.sweep = s
 	p.build()
 }
 
 // setView looks at the proofs in another way.
-func (p *proofSheet) setView(v view.View) {
+func (p *Sheet) setView(v view.View) {
 	p.view = v
 	p.ask()
 	p.display()
 }
 
 // setFrames looks at another frame, or at four.
-func (p *proofSheet) setFrames(frame int, spread bool) {
+func (p *Sheet) setFrames(frame int, spread bool) {
 	p.frame, p.spread = frame, spread
 	p.figures = make([]proof.Figures, len(p.items))
 	p.turn++
@@ -438,7 +421,7 @@ func (p *proofSheet) setFrames(frame int, spread bool) {
 }
 
 // setSort stands the proofs by another figure.
-func (p *proofSheet) setSort(by int) {
+func (p *Sheet) setSort(by int) {
 	p.sort = by
 	p.inOrder()
 	p.grid.reveal(slices.Index(p.order, p.chosen))
@@ -446,4 +429,4 @@ func (p *proofSheet) setSort(by int) {
 }
 
 // percentText is the zoom as the foot says it.
-func (p *proofSheet) percentText() string { return fmt.Sprintf("Now %.0f %%.", p.vp.Percent()) }
+func (p *Sheet) percentText() string { return fmt.Sprintf("Now %.0f %%.", p.vp.Percent()) }

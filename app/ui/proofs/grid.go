@@ -1,4 +1,4 @@
-package ui
+package proofs
 
 import (
 	"math"
@@ -69,12 +69,12 @@ func (p cellPlan) height(n int) float32 {
 	return down*(p.cell.Height+cellGap) - cellGap
 }
 
-// A proofGrid has a sheet's cells. It is one stop of the keyboard: the arrows choose,
+// A Grid has a sheet's cells. It is one stop of the keyboard: the arrows choose,
 // Enter uses what is chosen.
-type proofGrid struct {
+type Grid struct {
 	widget.BaseWidget
-	p       *proofSheet
-	cells   []*proofCell // as they stand
+	p       *Sheet
+	cells   []*Cell // as they stand
 	inside  *fyne.Container
 	scroll  *container.Scroll
 	ring    *canvas.Rectangle
@@ -83,12 +83,12 @@ type proofGrid struct {
 }
 
 var (
-	_ fyne.Focusable      = (*proofGrid)(nil)
-	_ fyne.WidgetRenderer = (*proofGridRenderer)(nil)
+	_ fyne.Focusable      = (*Grid)(nil)
+	_ fyne.WidgetRenderer = (*gridRenderer)(nil)
 )
 
-func newProofGrid(p *proofSheet) *proofGrid {
-	g := &proofGrid{p: p, ring: canvas.NewRectangle(nil)}
+func newGrid(p *Sheet) *Grid {
+	g := &Grid{p: p, ring: canvas.NewRectangle(nil)}
 	g.inside = container.New(cellLayout{g})
 	g.scroll = container.NewVScroll(g.inside)
 	g.ring.StrokeWidth, g.ring.CornerRadius = 1, 4
@@ -96,8 +96,11 @@ func newProofGrid(p *proofSheet) *proofGrid {
 	return g
 }
 
+// Content is what the grid shows: its cells.
+func (g *Grid) Content() fyne.CanvasObject { return g.inside }
+
 // setCells puts other cells in, in their order.
-func (g *proofGrid) setCells(cells []*proofCell) {
+func (g *Grid) setCells(cells []*Cell) {
 	g.cells = cells
 	g.inside.Objects = nil
 	for _, c := range cells {
@@ -107,7 +110,7 @@ func (g *proofGrid) setCells(cells []*proofCell) {
 }
 
 // arrange plans the cells anew; the pictures' size may change.
-func (g *proofGrid) arrange() {
+func (g *Grid) arrange() {
 	room := g.Size().SubtractWidthHeight(4, 4)
 	if room.Width < leastCell || len(g.cells) == 0 {
 		return
@@ -121,7 +124,7 @@ func (g *proofGrid) arrange() {
 }
 
 // cellLayout stands cells in rows, as planned.
-type cellLayout struct{ g *proofGrid }
+type cellLayout struct{ g *Grid }
 
 func (l cellLayout) MinSize(all []fyne.CanvasObject) fyne.Size {
 	if l.g.plan.across == 0 {
@@ -141,15 +144,15 @@ func (l cellLayout) Layout(all []fyne.CanvasObject, _ fyne.Size) {
 	}
 }
 
-func (g *proofGrid) FocusGained() { g.setFocused(true) }
-func (g *proofGrid) FocusLost()   { g.setFocused(false) }
+func (g *Grid) FocusGained() { g.setFocused(true) }
+func (g *Grid) FocusLost()   { g.setFocused(false) }
 
-func (g *proofGrid) setFocused(on bool) {
+func (g *Grid) setFocused(on bool) {
 	g.focused = on
 	g.Refresh()
 }
 
-func (g *proofGrid) TypedRune(r rune) {
+func (g *Grid) TypedRune(r rune) {
 	switch r {
 	case '+':
 		g.p.zoom(1, 0.5, 0.5)
@@ -158,14 +161,14 @@ func (g *proofGrid) TypedRune(r rune) {
 	}
 }
 
-func (g *proofGrid) TypedKey(e *fyne.KeyEvent) {
+func (g *Grid) TypedKey(e *fyne.KeyEvent) {
 	if !g.typed(e.Name) {
-		passKey(g, e)
+		look.PassKey(g, e)
 	}
 }
 
 // typed does what a key asks for, and reports whether that is anything.
-func (g *proofGrid) typed(key fyne.KeyName) bool {
+func (g *Grid) typed(key fyne.KeyName) bool {
 	by := map[fyne.KeyName]int{
 		fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyUp: -g.plan.across, fyne.KeyDown: g.plan.across,
 		fyne.KeyHome: math.MinInt32, fyne.KeyEnd: math.MaxInt32,
@@ -182,7 +185,7 @@ func (g *proofGrid) typed(key fyne.KeyName) bool {
 }
 
 // reveal scrolls to a cell.
-func (g *proofGrid) reveal(place int) {
+func (g *Grid) reveal(place int) {
 	if g.plan.across == 0 {
 		return
 	}
@@ -198,30 +201,30 @@ func (g *proofGrid) reveal(place int) {
 	g.scroll.Refresh()
 }
 
-func (g *proofGrid) MinSize() fyne.Size { return fyne.NewSize(leastCell+8, 200) }
+func (g *Grid) MinSize() fyne.Size { return fyne.NewSize(leastCell+8, 200) }
 
-func (g *proofGrid) CreateRenderer() fyne.WidgetRenderer {
-	r := &proofGridRenderer{g}
+func (g *Grid) CreateRenderer() fyne.WidgetRenderer {
+	r := &gridRenderer{g}
 	r.Refresh()
 	return r
 }
 
-type proofGridRenderer struct{ g *proofGrid }
+type gridRenderer struct{ g *Grid }
 
-func (r *proofGridRenderer) Layout(s fyne.Size) {
+func (r *gridRenderer) Layout(s fyne.Size) {
 	r.g.ring.Resize(s)
 	r.g.scroll.Move(fyne.NewPos(2, 2))
 	r.g.scroll.Resize(s.SubtractWidthHeight(4, 4))
 	r.g.arrange()
 }
 
-func (r *proofGridRenderer) MinSize() fyne.Size { return r.g.MinSize() }
-func (r *proofGridRenderer) Destroy()           {}
-func (r *proofGridRenderer) Objects() []fyne.CanvasObject {
+func (r *gridRenderer) MinSize() fyne.Size { return r.g.MinSize() }
+func (r *gridRenderer) Destroy()           {}
+func (r *gridRenderer) Objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{r.g.scroll, r.g.ring}
 }
 
-func (r *proofGridRenderer) Refresh() {
+func (r *gridRenderer) Refresh() {
 	r.g.ring.FillColor, r.g.ring.StrokeColor = nil, nil
 	if r.g.focused {
 		r.g.ring.StrokeColor = look.Off

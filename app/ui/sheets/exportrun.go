@@ -1,0 +1,109 @@
+package sheets
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"net/url"
+	"path/filepath"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"halocline/app/export"
+	"halocline/app/ui/look"
+)
+
+// run writes the files in the background; the window goes on meanwhile.
+func (e *exportSheet) run() {
+	s := e.desk.Study()
+	job, err := e.job(s)
+	if err != nil || !e.running.CompareAndSwap(false, true) {
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	e.stop = cancel
+	e.start.Disable()
+	e.bar.Set(0, math.NaN())
+	e.bar.Show()
+	job.Notice = func(sentence string) {
+		fyne.Do(func() { e.about.SetText(sentence) })
+	}
+	pace := export.Pace{Start: time.Now()}
+	job.Progress = func(s export.Progress) {
+		text := progressText(&pace, time.Now(), s)
+		fyne.Do(func() {
+			e.bar.Set(float64(s.Done)/float64(s.Total), math.NaN())
+			e.about.SetText(text)
+		})
+	}
+	go func() {
+		files, err := job.Run(ctx)
+		fyne.Do(func() { e.finished(files, err) })
+	}()
+}
+
+// progressText is how far an export is: "12 of 72, about 34 s left".
+func progressText(pace *export.Pace, now time.Time, s export.Progress) string {
+	text := fmt.Sprintf("%d of %d", s.Done, s.Total)
+	left, ok := pace.Left(now, s)
+	switch seconds := int(left.Seconds() + 0.5); {
+	case !ok || s.Done == s.Total:
+		return text
+	case seconds > 100:
+		return fmt.Sprintf("%s, about %d min left", text, (seconds+30)/60)
+	default:
+		return fmt.Sprintf("%s, about %d s left", text, seconds)
+	}
+}
+
+func (e *exportSheet) finished(files []export.Entry, err error) {
+	e.running.Store(false)
+	e.stop = nil
+	e.bar.Hide()
+	e.start.Enable()
+	switch {
+	case errors.Is(err, context.Canceled):
+		n, _ := picturesIn(files)
+		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", n))
+	case err != nil:
+		e.wrong.SetText(Plain(err))
+	default:
+		n, size := picturesIn(files)
+		e.wrong.SetText("")
+		e.of.host.Tell("exported %d %s", n, e.folder.Now())
+		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s, into %s", n, n, bytesText(size), e.folder.Now()))
+		e.cancel.SetLabel("Close")
+		e.cancel.Kind, e.start.Kind = look.Prominent, look.Plain
+		e.cancel.Refresh()
+		e.start.Refresh()
+		e.showFolder.Show()
+	}
+}
+
+// picturesIn counts the pictures of frames among files, and the bytes of all.
+func picturesIn(files []export.Entry) (n int, size int64) {
+	for _, f := range files {
+		if f.Kind.IsFrame() {
+			n++
+		}
+		size += f.Size
+	}
+	return n, size
+}
+
+// end stops an export under way, or closes the sheet.
+func (e *exportSheet) end() {
+	if e.running.Load() {
+		e.stop()
+		return
+	}
+	e.sheet.Close()
+}
+
+func (e *exportSheet) openFolder() {
+	if err := fyne.CurrentApp().OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(e.folder.Now())}); err != nil {
+		e.wrong.SetText("No program here shows folders: it is " + e.folder.Now())
+	}
+}
