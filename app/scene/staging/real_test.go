@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
+	"halocline/app/check"
 	"halocline/app/clip"
 	"halocline/app/render"
 	"halocline/app/study"
@@ -64,30 +65,28 @@ func (s *labelled) dabs() []selection.Dab {
 	return append(render.MaskSamples(s.smooth, s.keep, true), render.MaskSamples(s.smooth, s.drop, false)...)
 }
 
-// figures of a matte against the label, unknown left out: balanced accuracy at
-// one half, and IoU as the sum of minima over the sum of maxima.
-type figures struct{ accuracy, iou float64 }
-
-func (s *labelled) score(weight func(i int) float64) figures {
-	var hit, keep, miss, drop, least, most float64
+// truth returns the label as a true matte, and where it is unknown.
+func (s *labelled) truth() (truth, unknown colour.Plane) {
+	truth, unknown = colour.NewPlane(s.label.W, s.label.H), colour.NewPlane(s.label.W, s.label.H)
 	for i, v := range s.label.Pix {
-		w := weight(i)
 		switch {
 		case v > 0.9:
-			keep++
-			least, most = least+w, most+1
-			if w >= 0.5 {
-				hit++
-			}
-		case v < 0.1:
-			drop++
-			most += w
-			if w < 0.5 {
-				miss++
-			}
+			truth.Pix[i] = 1
+		case v >= 0.1:
+			unknown.Pix[i] = 1
 		}
 	}
-	return figures{(hit/keep + miss/drop) / 2, least / most}
+	return truth, unknown
+}
+
+// figures of a matte against the label, unknown left out.
+type figures struct{ accuracy, iou float64 }
+
+func (s *labelled) score(t *testing.T, matte colour.Plane) figures {
+	truth, unknown := s.truth()
+	scores, err := check.Score(t.Context(), matte, truth, &unknown)
+	require.NoError(t, err)
+	return figures{*scores.BalancedAccuracy, *scores.IoU}
 }
 
 func (s *labelled) scorePick(t *testing.T, p selection.Pick) figures {
@@ -97,7 +96,7 @@ func (s *labelled) scorePick(t *testing.T, p selection.Pick) figures {
 	var codes selection.Codes
 	require.NoError(t, codes.Convert(t.Context(), s.smooth, p.Model, 0))
 	require.NoError(t, w.Matte(t.Context(), &matte, &codes, 0))
-	return s.score(func(i int) float64 { return float64(matte.Pix[i]) })
+	return s.score(t, matte)
 }
 
 // scoreFisher is the plain rival: Fisher's linear discriminant in CIELAB on the
@@ -132,12 +131,13 @@ func (s *labelled) scoreFisher(t *testing.T) figures {
 	middle.AddVec(mean[0], mean[1])
 	middle.ScaleVec(0.5, &middle)
 	cut := mat.Dot(&normal, &middle)
-	return s.score(func(i int) float64 {
+	matte := colour.NewPlane(s.raw.Size())
+	for i := range matte.Pix {
 		if mat.Dot(&normal, mat.NewVecDense(3, lab(i))) > cut {
-			return 1
+			matte.Pix[i] = 1
 		}
-		return 0
-	})
+	}
+	return s.score(t, matte)
 }
 
 // redraw returns the picture with other discs, at random within the labels.
@@ -275,16 +275,7 @@ func TestPickAndMaskOnRealPictures(t *testing.T) {
 	t.Log("skin IoU: mask alone, pick alone, both")
 	for _, name := range realPictures {
 		s := readReal(t, folder, name)
-		w, h := s.raw.Size()
-		truth, unknown := colour.NewPlane(w, h), colour.NewPlane(w, h)
-		for i, v := range s.label.Pix {
-			switch {
-			case v > 0.9:
-				truth.Pix[i] = 1
-			case v > 0.1:
-				unknown.Pix[i] = 1
-			}
-		}
+		truth, unknown := s.truth()
 		doc := study.New(study.Clip{Path: name, Count: 1, Noise: colour.Noise(s.raw)})
 		m := doc.AddMatte("skin", selection.LCh)
 		m.Pick = study.ConstantPick(mustFit(t, s.dabs(), selection.LCh), true)
