@@ -74,6 +74,9 @@ func (d *Desk) takeFindings(f watch.Findings) {
 		return
 	}
 	d.Found = f
+	if d.pressed != nil {
+		d.fitPressed()
+	}
 	d.Learned(NewFindings)
 }
 

@@ -315,13 +315,18 @@ func (d *Desk) fail(what string, err error) {
 	d.Report(Problem{What: fmt.Sprintf("%s: not done", what), ToDo: "The study is as it was.", Err: err})
 }
 
-// Undo takes the last edit back; Redo makes it again.
-func (d *Desk) Undo() { d.travel(d.Session.Undo) }
-func (d *Desk) Redo() { d.travel(d.Session.Redo) }
+// Undo takes the last edit back. One in the making is made first, and taken back.
+func (d *Desk) Undo() { d.travel((*study.Session).Undo) }
 
-func (d *Desk) travel(move func() bool) {
+// Redo makes the edit again that was taken back last.
+func (d *Desk) Redo() { d.travel((*study.Session).Redo) }
+
+func (d *Desk) travel(move func(*study.Session) bool) {
+	if d.Session == nil {
+		return
+	}
 	d.drag = nil
-	move()
+	move(d.Session)
 	d.Settle()
 	d.Refresh()
 }

@@ -83,10 +83,3 @@ func (d *Desk) ToggleSeam() {
 		}
 	})
 }
-
-func (d *Desk) ToggleSeparation() {
-	d.Set(func() {
-		d.OpenStep(StepPick)
-		d.ShowSeparation = !d.ShowSeparation
-	})
-}

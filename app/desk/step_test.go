@@ -46,14 +46,14 @@ func TestSummaries(t *testing.T) {
 }
 
 func TestWhatChanged(t *testing.T) {
-	d, _, _ := newTestDesk(t)
+	d := newRig(t, 1)
 	id := d.MatteID
 	for _, c := range []struct {
 		change func(*study.Study, *study.Matte) error
 		matte  int
 		step   Step
 	}{
-		{SetSoften(2), id, StepEdge},
+		{softened(2), id, StepEdge},
 		{func(_ *study.Study, m *study.Matte) error { m.Pick.Smooth = false; return nil }, id, StepPick},
 		{func(s *study.Study, m *study.Matte) error { s.AddDab(m, study.Dab{Frame: 1, Radius: 2}); return nil }, id, StepPick},
 		{func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil }, 0, StepBase},
