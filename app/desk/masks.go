@@ -55,15 +55,17 @@ func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
 	}))
 }
 
+// DuplicateMask adds a mask like the chosen one, and chooses it.
 func (d *Desk) DuplicateMask() {
 	id := d.MaskID
 	d.Edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
-		from := m.Mask(id)
-		track, name, kind := from.Clone(), from.Name, from.Kind
-		t := s.AddMask(m, name, kind, track.Keys[0])
-		t.Track = track
-		d.MaskID = t.ID
-		return nil
+		return OnMask(m, id, func(from *study.Mask) error {
+			track, name, kind := from.Clone(), from.Name, from.Kind
+			t := s.AddMask(m, name, kind, track.Keys[0])
+			t.Track = track
+			d.MaskID = t.ID
+			return nil
+		})
 	}))
 }
 
