@@ -46,6 +46,7 @@ func (d *Desk) Stop() {
 // Refresh has found out anew what the state asks for, and tells all that show it.
 func (d *Desk) Refresh() {
 	d.notePicks()
+	d.dropOffer()
 	d.assess()
 	d.Check()
 	d.Review()

@@ -48,6 +48,13 @@ func (d *Desk) Suggest() {
 	})
 }
 
+// dropOffer forgets a suggestion that is not for the chosen matte as it is.
+func (d *Desk) dropOffer() {
+	if s := d.Offer; s != nil && (s.About != d.Study() || s.MatteID != d.MatteID) {
+		d.Offer = nil
+	}
+}
+
 // workOut fits the samples of a matte's dabs, and says what that would change at a
 // frame.
 func (s *Suggestion) workOut(m *study.Matte, frame int, samples []selection.Dab) error {

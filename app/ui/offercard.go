@@ -42,7 +42,6 @@ func (c *offerCard) accept() {
 
 func (c *offerCard) drop() {
 	c.p.w.desk.Offer = nil
-	c.p.field.SetPreview(nil)
 	c.display()
 }
 
@@ -53,10 +52,12 @@ func (c *offerCard) display() {
 	}
 	c.shown = s
 	if s == nil {
+		c.p.field.SetPreview(nil)
 		c.all.Hide()
 		c.p.controls.Show()
 		return
 	}
+	c.p.field.SetPreview(&s.Pick)
 	c.lines.Objects = nil
 	line := func(text string, st look.Style) { c.lines.Add(look.NewLabel(text, st)) }
 	line("The dabs ask for", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})

@@ -282,10 +282,6 @@ func (p *pickPanel) display() {
 		p.suggest.Enable()
 		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
-	if p.w.desk.Offer != nil && (p.w.desk.Offer.About != w.desk.Study() || p.w.desk.Offer.MatteID != m.ID) {
-		p.w.desk.Offer = nil
-		p.field.SetPreview(nil)
-	}
 	p.card.display()
 	p.showFindings()
 }
@@ -368,11 +364,4 @@ func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.L
 			r.numbers[i].Enable()
 		}
 	}
-}
-
-// offer shows a suggestion in place of the numbers.
-func (p *pickPanel) offer(s *desk.Suggestion) {
-	p.w.desk.Offer = s
-	p.field.SetPreview(&s.Pick)
-	p.card.display()
 }
