@@ -268,3 +268,6 @@ func (r *rig) lastProblem() Problem {
 	r.problems = nil
 	return p
 }
+
+// rangeOf is a range without fades.
+func rangeOf(from, to float64) selection.Range { return selection.Range{From: from, To: to} }
