@@ -181,7 +181,7 @@ func Fixed(v float64, digits int) string { return strconv.FormatFloat(v, 'f', di
 // Trim writes a number with at most so many digits after the point.
 func Trim(v float64, digits int) string {
 	scale := math.Pow(10, float64(digits))
-	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
+	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', -1, 64)
 }
 
 // KeysOf counts the keys of a mask, in words.
