@@ -35,7 +35,7 @@ func newBackground(d *Desk) background {
 	}
 }
 
-// Stop ends what works in the background.
+// Stop ends what works in the background, for good.
 func (d *Desk) Stop() {
 	d.assessor.Jobs.Stop()
 	d.checker.Jobs.Stop()
@@ -81,8 +81,7 @@ func (d *Desk) takeFindings(f watch.Findings) {
 	d.Learned(NewFindings)
 }
 
-// Check asks for the chosen matte to be judged over the clip, once the hand
-// rests.
+// Check asks for the chosen matte to be judged over the clip, once the hand rests.
 func (d *Desk) Check() { d.checker.Jobs.Ask(d.CheckJob()) }
 
 // CheckJob is what there is to be judged now: nothing while the hand is at work, and
@@ -125,7 +124,7 @@ func (d *Desk) Verdict() watch.Verdict {
 	return d.verdict
 }
 
-// NextWorst goes to the worst frame, or from one of the worst to the next.
+// NextWorst goes to the worst frame, or from one of the worst to the next, and round.
 func (d *Desk) NextWorst() {
 	found := d.Verdict().Findings
 	if len(found) == 0 {

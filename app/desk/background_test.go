@@ -18,6 +18,7 @@ import (
 )
 
 func TestFindingsAreOfWhatIsChosen(t *testing.T) {
+	t.Parallel()
 	r := newRig(t, 3)
 	assert.False(t, r.Fresh())
 	r.rest()
@@ -68,6 +69,7 @@ func TestTheFrameIsKnownOfItselfAlone(t *testing.T) {
 
 // A true matte is of one matte and one frame: elsewhere there is nothing to judge by.
 func TestATruthIsOfItsMatteAndFrame(t *testing.T) {
+	t.Parallel()
 	r := newRig(t, 2)
 	truth := colour.NewPlane(wide, high)
 	for i := range truth.Pix {
@@ -103,6 +105,7 @@ func (r *rig) judged() {
 // A mask that follows the tape, but for one frame where it is far off: that one is the
 // worst, it is gone to, mended, and is no longer.
 func TestTheWorstFrameIsFoundAndSeenMended(t *testing.T) {
+	t.Parallel()
 	r := newRig(t, 14)
 	around := func(n int, off float64) study.MaskKey {
 		x := float64(tapeLeft(n)) + off
@@ -193,6 +196,7 @@ func TestWhatKeepsTheClipFromBeingJudged(t *testing.T) {
 
 // The matte is reviewed against its last proof where that is wanted.
 func TestAReviewAgainstTheLastProof(t *testing.T) {
+	t.Parallel()
 	r := newRig(t, 2)
 	r.dab(onTape, onGrass)
 	r.set(func(m *study.Matte) { m.Edge.Soften = study.Constant(3) })

@@ -129,6 +129,7 @@ func TestOtherWaterThanTheGreyWasTakenWith(t *testing.T) {
 }
 
 func TestWhereTheGreyWasTaken(t *testing.T) {
+	t.Parallel()
 	r := newBaseRig(t, 8)
 	_, known := r.GreyFrame()
 	assert.False(t, known)

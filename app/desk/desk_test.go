@@ -210,6 +210,7 @@ func TestActsOnAMatteNeedOne(t *testing.T) {
 // TestAnotherStudyLeavesNothingOfTheLast: what was chosen, found and pressed goes
 // with its study; how one looks stays.
 func TestAnotherStudyLeavesNothingOfTheLast(t *testing.T) {
+	t.Parallel()
 	r := newRig(t, 4)
 	r.dab(onTape, onGrass)
 	r.AddMask(study.Keep, box(4, 4, 60, 60))

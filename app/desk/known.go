@@ -21,8 +21,9 @@ func (d *Desk) SourceNow() *colour.Image {
 	return d.Found.Source
 }
 
-// PixelAt is a colour as the pick reads it; false while that is not known.
-func (d *Desk) PixelAt(x, y int) (colour.RGB, bool) {
+// PixelAt is the colour of a source pixel as the pick reads it; ok is false while that is
+// not known, and outside the frame.
+func (d *Desk) PixelAt(x, y int) (c colour.RGB, ok bool) {
 	if d.Found.Picked == nil || d.Found.About == nil || d.Found.Frame != d.Frame {
 		return colour.RGB{}, false
 	}

@@ -42,6 +42,7 @@ func (r *rig) lane(lane int) []int {
 
 // What is done to the keys of a mask's lane is done alike to those of the values'.
 func TestKeysOfEveryLane(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		what  string
 		act   func(r *rig, lane int)

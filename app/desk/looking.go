@@ -29,6 +29,8 @@ func (d *Desk) OpenStep(s Step) {
 // GoToStep opens a step of the work.
 func (d *Desk) GoToStep(s Step) { d.Set(func() { d.OpenStep(s) }) }
 
+// ToggleCompare shows two views with a divider between them, or one. The left view
+// changes where both would be the same.
 func (d *Desk) ToggleCompare() {
 	d.Set(func() {
 		d.Compare = !d.Compare
@@ -45,6 +47,7 @@ func (d *Desk) ToggleCompare() {
 // grades.
 func (d *Desk) Shows(matteID int) bool { return !d.hidden[matteID] }
 
+// SetShown draws a matte's outlines and lets its trial grade, or neither.
 func (d *Desk) SetShown(matteID int, on bool) { d.Set(func() { d.hidden[matteID] = !on }) }
 
 // ToggleSeparation opens Pick and shows how well the dabs are told apart, or its

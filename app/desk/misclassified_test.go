@@ -12,6 +12,7 @@ import (
 )
 
 func TestMisclassified(t *testing.T) {
+	t.Parallel()
 	r := newRig(t, 2)
 	assert.Nil(t, r.Misclassified())
 	assert.Equal(t, "… lost, … caught", r.MisclassifiedText())

@@ -82,8 +82,8 @@ func TestAPixelIsAskedAboutOnceItIsKnown(t *testing.T) {
 	assert.False(t, ok, "there is no matte")
 }
 
-// Including a pixel opens the channels that reject it until it is in; leaving one out
-// moves one bound.
+// Including a pixel opens the bound that rejects it, so that the pick keeps more of it;
+// leaving one out moves one bound.
 func TestIncludeAndLeaveOut(t *testing.T) {
 	r := newPickedRig(t, 1)
 	for _, at := range [][2]int{{40 + 16 + 2, 30}, {74, 52}, {10, 20}} {
@@ -92,8 +92,9 @@ func TestIncludeAndLeaveOut(t *testing.T) {
 		said := ChangeLine(before, a.Value, before.Weakest(a.Value), r.Found.Dabs)
 		r.Include(a)
 		after := r.pick()
-		bounds, _ := changed(before, after)
+		bounds, channels := changed(before, after)
 		assert.Positive(t, bounds, at)
+		assert.Equal(t, 1, channels, "of one channel")
 		assert.Greater(t, after.Weight(a.Value), before.Weight(a.Value), at)
 		assert.Contains(t, said, "sets ")
 		assert.Equal(t, "Include this", r.labels()[0])

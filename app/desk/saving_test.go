@@ -128,34 +128,6 @@ func TestUnsavedWorkIsKeptWhereItIsFound(t *testing.T) {
 	}
 }
 
-// Work that is offered, and neither taken up nor refused, is there the next time; once
-// there is other work to keep it lies beside.
-func TestWhatIsOfferedStays(t *testing.T) {
-	r := newRig(t, 1)
-	path := filepath.Join(t.TempDir(), "a"+study.Ending)
-	kept := study.AutosavePath(path)
-	require.NoError(t, r.SaveTo(path))
-	r.NewMatte()
-	require.NoError(t, study.Save(kept, r.Study()))
-	r.Session.AutosaveTo("")
-	require.NotNil(t, r.open(path))
-	assert.Len(t, r.Study().Mattes, 1, "the study as it was saved")
-	require.NoError(t, r.Session.Autosave())
-	require.NoError(t, r.Session.Save())
-	left := r.open(path)
-	require.NotNil(t, left, "it is there the next time")
-	assert.Len(t, left.Study.Mattes, 2)
-	r.NewMatte()
-	r.NewMatte()
-	require.NoError(t, r.Session.Autosave())
-	own, err := study.Load(kept)
-	require.NoError(t, err)
-	assert.Len(t, own.Mattes, 3)
-	earlier, err := study.Load(kept + study.EarlierEnding)
-	require.NoError(t, err)
-	assert.Len(t, earlier.Mattes, 2)
-}
-
 // What cannot be read is no reason not to open a study.
 func TestUnsavedWorkThatCannotBeReadIsLeftAlone(t *testing.T) {
 	r := newRig(t, 1)

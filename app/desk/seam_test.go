@@ -43,6 +43,7 @@ func TestTheSeamIsOfTheMatteAsItIs(t *testing.T) {
 }
 
 func TestSofteningBestMisfitsLeast(t *testing.T) {
+	t.Parallel()
 	r := newGradedRig(t, 1)
 	if !r.CanSoftenBest() { // the edge is best as it is: begin from a worse one
 		r.set(func(m *study.Matte) { m.Edge.Soften = study.Constant(6) })

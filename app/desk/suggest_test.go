@@ -54,6 +54,7 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 
 // A suggestion is for the matte as it was when it was asked for.
 func TestASuggestionIsDroppedOnceItIsOvertaken(t *testing.T) {
+	t.Parallel()
 	for name, act := range map[string]func(r *rig){
 		"an edit":          func(r *rig) { r.Edit("Soften", softened(2)) },
 		"another matte":    func(r *rig) { r.NewMatte() },

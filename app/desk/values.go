@@ -173,8 +173,8 @@ type ValueKeys struct {
 	Keys  []TimedKey
 }
 
-// KeyedValues are the values of the base and of the chosen matte that change
-// over time, in the order of the panels.
+// KeyedValues are the values of the base and of the chosen matte that change over time,
+// in the order of the panels; nil for none.
 func (d *Desk) KeyedValues() []ValueKeys {
 	var all []ValueKeys
 	for _, id := range ValueIDs() {

@@ -9,7 +9,7 @@ import (
 // of the true area, extra at most 1.
 type comparison struct{ Overlap, Missed, Extra float64 }
 
-// AgainstTruth compares planes of one size.
+// AgainstTruth compares a matte with the true one. Both must be of one size.
 func AgainstTruth(matte, truth colour.Plane) comparison {
 	var both, either, less, more, whole float64
 	for i, a := range matte.Pix {
