@@ -35,7 +35,7 @@ func newBackground(d *Desk) background {
 	}
 }
 
-// Stop ends what works in the background.
+// Stop ends what works in the background, for good.
 func (d *Desk) Stop() {
 	d.assessor.Jobs.Stop()
 	d.checker.Jobs.Stop()
@@ -49,6 +49,7 @@ func (d *Desk) Refresh() {
 		d.Offer = nil // it is about what was
 	}
 	d.notePicks()
+	d.dropOffer()
 	d.assess()
 	d.Check()
 	d.Review()
@@ -77,11 +78,13 @@ func (d *Desk) takeFindings(f watch.Findings) {
 		return
 	}
 	d.Found = f
+	if d.pressed != nil {
+		d.fitPressed()
+	}
 	d.Learned(NewFindings)
 }
 
-// Check asks for the chosen matte to be judged over the clip, once the hand
-// rests.
+// Check asks for the chosen matte to be judged over the clip, once the hand rests.
 func (d *Desk) Check() { d.checker.Jobs.Ask(d.CheckJob()) }
 
 // CheckJob is what there is to be judged now: nothing while the hand is at work, and
@@ -124,7 +127,7 @@ func (d *Desk) Verdict() watch.Verdict {
 	return d.verdict
 }
 
-// NextWorst goes to the worst frame, or from one of the worst to the next.
+// NextWorst goes to the worst frame, or from one of the worst to the next, and round.
 func (d *Desk) NextWorst() {
 	found := d.Verdict().Findings
 	if len(found) == 0 {

@@ -35,8 +35,8 @@ func (d *Desk) ResetBase() {
 // sea at ten metres (common practice, no source).
 const farFromGrey = 8
 
-// GreySpot is where on the frame shown the grey was sampled that the base is
-// balanced by; nil for nowhere known. waterSpot likewise.
+// GreySpot is where on the frame shown the grey was sampled that the base is balanced
+// by, in source pixels; nil where that is not known.
 func (d *Desk) GreySpot() *Spot {
 	if s, ok := d.grey[d.Frame]; ok && d.BaseNow().Gains == s.took {
 		return &s
@@ -44,6 +44,8 @@ func (d *Desk) GreySpot() *Spot {
 	return nil
 }
 
+// WaterSpot is where on the frame shown the open water was sampled that the base's veil
+// is from, in source pixels; nil where that is not known.
 func (d *Desk) WaterSpot() *Spot {
 	if s, ok := d.water[d.Frame]; ok && d.BaseNow().Veil == s.took {
 		return &s
@@ -63,7 +65,8 @@ func (d *Desk) GreyFrame() (at int, ok bool) {
 	return at, ok
 }
 
-// TakeBase samples what was pressed and sets the base by it.
+// TakeBase samples what was pressed on, in source pixels, and sets the base by it: by
+// Press, as grey or as open water.
 func (d *Desk) TakeBase(at Spot) {
 	src := d.SourceNow()
 	if src == nil {

@@ -43,20 +43,31 @@ type fitAsk struct {
 }
 
 // PressDab tells of a dab of the chosen matte that is pressed and not let go yet: one
-// that is new, or one that is moved. It returns its colours; none where they are not
-// known. What the pick becomes with it is worked out in the background; Previewed
-// tells that Would knows.
+// that is new, or one that is moved. It returns the colours under it; none where they
+// are not known. What the pick becomes with it is worked out in the background, as soon
+// as the findings are of the study as it is; NewPreview tells that Would knows.
 func (d *Desk) PressDab(dab study.Dab) (colours []colour.RGB) {
-	m := d.Matte()
+	if d.pressed == nil {
+		d.would = fitted{} // which is of the press before
+	}
 	d.pressed = &pressedDab{dab, d.MatteID}
-	if m == nil || d.Found.Picked == nil || d.Found.Frame != d.Frame {
+	return d.fitPressed()
+}
+
+// fitPressed asks what the pick becomes with the pressed dab, whose colours it returns.
+func (d *Desk) fitPressed() (colours []colour.RGB) {
+	m, dab := d.Matte(), d.pressed.Dab
+	if m == nil || m.ID != d.pressed.matteID || d.Found.Picked == nil || d.Found.Frame != d.Frame {
 		return nil
 	}
 	width, height := d.Found.Picked.Size()
 	colour.EachInDisc(dab.X, dab.Y, dab.Radius, width, height, func(x, y int) {
 		colours = append(colours, d.Found.Picked.RGB(x, y))
 	})
-	if len(colours) > 0 {
+	switch {
+	case len(colours) == 0: // it lies outside the frame
+		d.would = fitted{}
+	case d.Fresh(): // else the dabs that are known may be others
 		d.fitter.Ask(fitAsk{
 			of: fitOf{d.Study(), m.ID, dab}, old: m.Pick.At(d.Frame), fits: followsDabs(m),
 			samples: append(d.dabsBut(dab.ID), selection.Dab{Colours: colours, Keep: dab.Kind == study.Keep}),
@@ -71,7 +82,7 @@ func (d *Desk) EndPress() { d.pressed = nil }
 // Would is what the pick becomes with the pressed dab; ok is false while that is not
 // known.
 func (d *Desk) Would() (p selection.Pick, ok bool) {
-	if d.pressed == nil || d.would.of.about == nil {
+	if d.pressed == nil || d.would.of.about == nil || d.would.of.about != d.Study() {
 		return p, false
 	}
 	return d.would.pick, d.would.of.matteID == d.pressed.matteID
@@ -81,8 +92,8 @@ func (d *Desk) Would() (p selection.Pick, ok bool) {
 func (d *Desk) fit(_ context.Context, q fitAsk) {
 	p, fits := PickWith(q.old, q.fits, q.samples)
 	d.Post(func() {
-		d.would = fitted{q.of, p, fits}
 		if d.pressed != nil && d.Study() == q.of.about {
+			d.would = fitted{q.of, p, fits}
 			d.Learned(NewPreview)
 		}
 	})
@@ -262,8 +273,14 @@ func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 		return old, false
 	}
 	d.withPick(m, dabs, work, func(p selection.Pick, fits bool, err error) {
-		if err != nil || d.MatteID != matteID || d.Frame != frame {
+		if d.MatteID != matteID || d.Frame != frame {
 			return // the user went on meanwhile
+		}
+		if err == errOvertaken {
+			d.alterDab(label, id, to) // among the dabs that there are by now
+		}
+		if err != nil {
+			return
 		}
 		d.EditMatte(label, func(m *study.Matte) error {
 			m.Dabs = dabs
@@ -274,6 +291,7 @@ func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 	})
 }
 
+// RemoveDabs takes all dabs of the chosen matte away. Its pick stays.
 func (d *Desk) RemoveDabs() {
 	d.EditMatte("Remove all dabs", func(m *study.Matte) error {
 		m.Dabs = nil

@@ -20,14 +20,16 @@ func BenchmarkPressedDab(b *testing.B) {
 	require.NoError(b, err)
 	posts := make(chan func(), 100)
 	previews := 0
-	l := quiet()
-	l.Post = func(do func()) { posts <- do }
-	l.Learned = func(n News) {
-		if n == NewPreview {
-			previews++
-		}
-	}
-	d := NewDesk(l)
+	none := func() {}
+	d := NewDesk(Listener{
+		Changed: none, Sought: none, Did: func(string) {}, Report: func(Problem) {}, Note: func(string) {},
+		Post: func(do func()) { posts <- do },
+		Learned: func(n News) {
+			if n == NewPreview {
+				previews++
+			}
+		},
+	})
 	b.Cleanup(d.Stop)
 	d.Open(wk, study.NewSession(wk.Study, ""))
 	d.EditMatte("Fitted", func(m *study.Matte) error { m.Pick.Fitted = true; return nil })

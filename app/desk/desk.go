@@ -18,7 +18,7 @@ import (
 // A Desk is an open study and what the user does with it: what is chosen, how it is
 // looked at, the edits, and what is known of the chosen matte. Its methods are the
 // user's acts; whoever shows some of it is told by Changed. It belongs to one
-// goroutine, the window's; what works in the background comes back by Post.
+// goroutine; what works in the background comes back by Post.
 type Desk struct {
 	Opened
 	Looking
@@ -120,7 +120,7 @@ type Problem struct {
 	Err  error  // with the details
 }
 
-// NewDesk returns a desk with nothing open.
+// NewDesk returns a desk with nothing open. Stop ends what it does in the background.
 func NewDesk(l Listener) *Desk {
 	d := &Desk{Listener: l, Looking: Looking{View: view.Hatch, before: view.Hatch, Other: view.Frame, Split: 0.5, Step: StepPick}}
 	d.Opened = NewOpened()
@@ -128,6 +128,7 @@ func NewDesk(l Listener) *Desk {
 	return d
 }
 
+// NewOpened is what there is of a study while none is open.
 func NewOpened() Opened {
 	return Opened{
 		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{},
@@ -148,7 +149,8 @@ func (d *Desk) Open(w *work.Work, s *study.Session) {
 	d.Refresh()
 }
 
-// Settle makes sure that what is chosen exists.
+// Settle makes sure that the chosen matte and mask exist: else the first is chosen, or
+// none where there is none.
 func (d *Desk) Settle() {
 	s := d.Study()
 	if s == nil {
@@ -195,7 +197,7 @@ func (d *Desk) Mask() *study.Mask {
 	return nil
 }
 
-// BaseNow is the base on the frame that is shown.
+// BaseNow is the base on the frame shown. Something must be open.
 func (d *Desk) BaseNow() colour.Base { return d.Study().Base.At(d.Frame) }
 
 // Dragging reports whether an edit is in the making.
@@ -315,13 +317,18 @@ func (d *Desk) fail(what string, err error) {
 	d.Report(Problem{What: fmt.Sprintf("%s: not done", what), ToDo: "The study is as it was.", Err: err})
 }
 
-// Undo takes the last edit back; Redo makes it again.
-func (d *Desk) Undo() { d.travel(d.Session.Undo) }
-func (d *Desk) Redo() { d.travel(d.Session.Redo) }
+// Undo takes the last edit back. One in the making is made first, and taken back.
+func (d *Desk) Undo() { d.travel((*study.Session).Undo) }
 
-func (d *Desk) travel(move func() bool) {
+// Redo makes the edit again that was taken back last.
+func (d *Desk) Redo() { d.travel((*study.Session).Redo) }
+
+func (d *Desk) travel(move func(*study.Session) bool) {
+	if d.Session == nil {
+		return
+	}
 	d.drag = nil
-	move()
+	move(d.Session)
 	d.Settle()
 	d.Refresh()
 }

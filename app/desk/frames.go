@@ -32,7 +32,8 @@ func (d *Desk) MoveFrame(by int) {
 	d.GoToFrame(all[max(0, min(len(all)-1, i+by))])
 }
 
-// GoToFrame shows a frame by the source's number.
+// GoToFrame shows a frame of the footage by the source's number. Playing ends, and an
+// edit in the making is given up.
 func (d *Desk) GoToFrame(n int) {
 	if n == d.Frame {
 		return
@@ -58,15 +59,18 @@ func (d *Desk) Seek(n int, p study.Phase) {
 	d.Refresh()
 }
 
-// SetEnds says which part of the clip plays and is exported first.
+// SetEnds says which part of the clip plays and is exported first: from one frame to
+// another, in either order.
 func (d *Desk) SetEnds(in, out int) {
 	d.Set(func() { d.Ends = [2]int{min(in, out), max(in, out)} })
 }
 
-// BeginHere and endHere make the frame shown an end of the part in work; the
-// other end moves out of the way.
+// BeginHere makes the frame shown the first of the part in work; a last one before it
+// gives way.
 func (d *Desk) BeginHere() { d.SetEnds(d.Frame, max(d.Frame, d.Ends[1])) }
 
+// EndHere makes the frame shown the last of the part in work; a first one after it gives
+// way.
 func (d *Desk) EndHere() { d.SetEnds(min(d.Frame, d.Ends[0]), d.Frame) }
 
 // PartOnly reports whether the part in work is less than the clip.
@@ -75,7 +79,7 @@ func (d *Desk) PartOnly() bool {
 	return len(all) > 1 && d.Ends != [2]int{all[0], all[len(all)-1]}
 }
 
-// PartSpans are the frames that are there of the part in work.
+// PartSpans are the frames that are there of the part in work. Something must be open.
 func (d *Desk) PartSpans() (spans []clip.Span) {
 	in, out := d.Ends[0], d.Ends[1]
 	for _, s := range d.Clip().Spans() {
@@ -86,7 +90,7 @@ func (d *Desk) PartSpans() (spans []clip.Span) {
 	return spans
 }
 
-// WholeClip makes the whole clip the part in work.
+// WholeClip makes the whole clip the part in work. Something must be open.
 func (d *Desk) WholeClip() {
 	all := d.Frames()
 	d.SetEnds(all[0], all[len(all)-1])

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"halocline/app/study"
-	"halocline/app/view"
 	"halocline/colour"
 )
 
@@ -20,6 +19,19 @@ func (d *Desk) SourceNow() *colour.Image {
 		return nil
 	}
 	return d.Found.Source
+}
+
+// PixelAt is the colour of a source pixel as the pick reads it; ok is false while that is
+// not known, and outside the frame.
+func (d *Desk) PixelAt(x, y int) (c colour.RGB, ok bool) {
+	if d.Found.Picked == nil || d.Found.About == nil || d.Found.Frame != d.Frame {
+		return colour.RGB{}, false
+	}
+	width, height := d.Found.Picked.Size()
+	if x < 0 || y < 0 || x >= width || y >= height {
+		return colour.RGB{}, false
+	}
+	return d.Found.Picked.RGB(x, y), true
 }
 
 // notePicks remembers under which base each pick was set.
@@ -49,24 +61,3 @@ func (d *Desk) Stale(st Step) bool {
 		return under.At(d.Frame) != s.Base.At(d.Frame)
 	})
 }
-
-// GoToStep opens a step of the work.
-func (d *Desk) GoToStep(s Step) { d.Set(func() { d.OpenStep(s) }) }
-
-func (d *Desk) ToggleCompare() {
-	d.Set(func() {
-		d.Compare = !d.Compare
-		if d.Other == d.View {
-			d.Other = view.Frame
-			if d.View == view.Frame {
-				d.Other = view.Matte
-			}
-		}
-	})
-}
-
-// Shows reports whether a matte's outlines are drawn on the frame, and its trial
-// grades.
-func (d *Desk) Shows(matteID int) bool { return !d.hidden[matteID] }
-
-func (d *Desk) SetShown(matteID int, on bool) { d.Set(func() { d.hidden[matteID] = !on }) }

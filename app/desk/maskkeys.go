@@ -59,12 +59,13 @@ func (d *Desk) RemoveKeyHere() {
 	})
 }
 
-// CanAddKey and canRemoveKey say what there is to do at the frame shown.
+// CanAddKey reports whether the chosen mask can get a key at the frame shown.
 func (d *Desk) CanAddKey() bool {
 	m := d.Mask()
 	return d.Several() && m != nil && !HasKey(&m.Track, d.Frame)
 }
 
+// CanRemoveKey reports whether the chosen mask has a key at the frame shown that can go.
 func (d *Desk) CanRemoveKey() bool {
 	m := d.Mask()
 	return m != nil && len(m.Keys) > 1 && HasKey(&m.Track, d.Frame)
@@ -103,8 +104,8 @@ func (d *Desk) SetWay(way mask.Way) {
 	})
 }
 
-// SetIn and setOut limit the frames on which the chosen mask works. The clip's
-// own ends are no limits.
+// SetIn makes a frame the first on which the chosen mask works. The clip's own first
+// frame is no limit; a last frame before it gives way.
 func (d *Desk) SetIn(frame int) {
 	d.EditMask("First frame of mask", func(t *study.Mask) error {
 		t.In = study.Bound{}
@@ -118,6 +119,8 @@ func (d *Desk) SetIn(frame int) {
 	})
 }
 
+// SetOut makes a frame the last on which the chosen mask works. The clip's own last
+// frame is no limit; a first frame after it gives way.
 func (d *Desk) SetOut(frame int) {
 	d.EditMask("Last frame of mask", func(t *study.Mask) error {
 		t.Out = study.Bound{}

@@ -14,12 +14,14 @@ import (
 
 // What can be done to masks as wholes.
 
-// EditMask is edit for the chosen mask.
+// EditMask is Edit for a change of the chosen mask alone.
 func (d *Desk) EditMask(label string, change func(t *study.Mask) error) {
 	id := d.MaskID
 	d.EditMatte(label, func(m *study.Matte) error { return OnMask(m, id, change) })
 }
 
+// OnMask makes a change of a matte's mask by its id; an error where there is none, or no
+// matte.
 func OnMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 	if m == nil {
 		return errors.New("there is no matte")
@@ -44,7 +46,8 @@ func maskName(m *study.Matte, k study.Kind) string {
 	}
 }
 
-// AddMask adds a mask that was drawn.
+// AddMask adds a mask that was drawn on the frame shown, its points in source pixels, and
+// chooses it.
 func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
 	frame := d.Frame
 	d.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
@@ -55,18 +58,21 @@ func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
 	}))
 }
 
+// DuplicateMask adds a mask like the chosen one, and chooses it.
 func (d *Desk) DuplicateMask() {
 	id := d.MaskID
 	d.Edit("Duplicate mask", withMatte(func(s *study.Study, m *study.Matte) error {
-		from := m.Mask(id)
-		track, name, kind := from.Clone(), from.Name, from.Kind
-		t := s.AddMask(m, name, kind, track.Keys[0])
-		t.Track = track
-		d.MaskID = t.ID
-		return nil
+		return OnMask(m, id, func(from *study.Mask) error {
+			track, name, kind := from.Clone(), from.Name, from.Kind
+			t := s.AddMask(m, name, kind, track.Keys[0])
+			t.Track = track
+			d.MaskID = t.ID
+			return nil
+		})
 	}))
 }
 
+// DeleteMask takes the chosen mask away.
 func (d *Desk) DeleteMask() {
 	id := d.MaskID
 	d.EditMatte("Delete mask", func(m *study.Matte) error {
@@ -75,6 +81,7 @@ func (d *Desk) DeleteMask() {
 	})
 }
 
+// NextMask opens Masks and chooses the mask so many places on, at most the last.
 func (d *Desk) NextMask(by int) {
 	m := d.Matte()
 	if m == nil || len(m.Masks) == 0 {
@@ -88,6 +95,7 @@ func (d *Desk) NextMask(by int) {
 	})
 }
 
+// ToggleMask switches the chosen mask on or off.
 func (d *Desk) ToggleMask() {
 	d.EditMask("Mask on or off", func(t *study.Mask) error {
 		t.Off = !t.Off
@@ -95,6 +103,7 @@ func (d *Desk) ToggleMask() {
 	})
 }
 
+// TurnMask makes a drop mask of the chosen keep mask, or the reverse.
 func (d *Desk) TurnMask() {
 	d.EditMask("Keep or drop", func(t *study.Mask) error {
 		t.Kind = t.Kind.Other()
@@ -102,6 +111,7 @@ func (d *Desk) TurnMask() {
 	})
 }
 
+// RoundMask makes the chosen mask's outline smooth, or straight.
 func (d *Desk) RoundMask() {
 	d.EditMask("Rounded", func(t *study.Mask) error {
 		t.Rounded = !t.Rounded
@@ -109,7 +119,8 @@ func (d *Desk) RoundMask() {
 	})
 }
 
-// MaskAt is the weight that the masks give a pixel.
+// MaskAt is the weight in [0,1] that the chosen matte's masks give a source pixel on the
+// frame shown. There must be a matte.
 func (d *Desk) MaskAt(x, y int) float64 {
 	layers := d.Matte().At(d.Frame).Masks
 	if len(layers) == 0 {
@@ -122,7 +133,8 @@ func (d *Desk) MaskAt(x, y int) float64 {
 	return float64(one.Pix[0])
 }
 
-// RenameMask gives the chosen mask a name that is free.
+// RenameMask gives the chosen mask a name; an error where another mask of the matte has
+// it. There must be a matte.
 func (d *Desk) RenameMask(name string) error {
 	for _, o := range d.Matte().Masks {
 		if o.ID != d.MaskID && strings.EqualFold(o.Name, name) {

@@ -10,6 +10,7 @@ import (
 
 // What can be done to mattes as wholes.
 
+// NewMatte adds a matte that picks everything, chooses it and opens Pick.
 func (d *Desk) NewMatte() {
 	d.OpenStep(StepPick)
 	d.Edit("New matte", func(s *study.Study, _ *study.Matte) error {
@@ -18,6 +19,8 @@ func (d *Desk) NewMatte() {
 	})
 }
 
+// DuplicateMatte adds a matte with the settings, the note and the dabs of the chosen one,
+// and chooses it. Its proofs are not copied.
 func (d *Desk) DuplicateMatte() {
 	d.Edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := *m // AddMatte may move the mattes
@@ -35,10 +38,12 @@ func (d *Desk) DuplicateMatte() {
 	}))
 }
 
+// DeleteMatte takes the chosen matte away.
 func (d *Desk) DeleteMatte() {
 	d.Edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
 }
 
+// MoveMatte moves the chosen matte so many places on in the list, if there are so many.
 func (d *Desk) MoveMatte(by int) {
 	d.Edit("Move matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		i := slices.IndexFunc(s.Mattes, func(o study.Matte) bool { return o.ID == m.ID })
@@ -49,7 +54,7 @@ func (d *Desk) MoveMatte(by int) {
 	}))
 }
 
-// NextMatte chooses the matte so many places on.
+// NextMatte chooses the matte so many places on, at most the last.
 func (d *Desk) NextMatte(by int) {
 	s := d.Study()
 	if s == nil || len(s.Mattes) == 0 {
@@ -59,7 +64,8 @@ func (d *Desk) NextMatte(by int) {
 	d.Choose(s.Mattes[max(0, min(len(s.Mattes)-1, i+by))].ID)
 }
 
-// RenameMatte gives the chosen matte a name that is free.
+// RenameMatte gives the chosen matte a name; an error where another matte has it, or one
+// that makes the same file name. Something must be open.
 func (d *Desk) RenameMatte(name string) error {
 	if other := d.Study().MatteNamed(name); other != nil && other.ID != d.MatteID {
 		return fmt.Errorf("%q is there already", other.Name)

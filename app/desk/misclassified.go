@@ -19,6 +19,7 @@ type misclassified struct {
 	Drops  int // of drop dabs
 }
 
+// MisclassifiedOf says what misclassified pixels were worked out for.
 type MisclassifiedOf struct {
 	study   *study.Study
 	matteID int
@@ -26,8 +27,8 @@ type MisclassifiedOf struct {
 	Picked  *colour.Image
 }
 
-// Misclassified are the misclassified pixels of the pick as it stands, while its lines are dragged
-// too; nil while the picture that it reads is not known.
+// Misclassified are the misclassified pixels of the pick as it stands, also while its
+// lines are dragged; nil while the picture that it reads is not known.
 func (d *Desk) Misclassified() *misclassified {
 	m := d.Matte()
 	if m == nil || d.Found.Picked == nil || d.Found.Frame != d.Frame || d.Found.MatteID != m.ID {
@@ -45,6 +46,7 @@ func (d *Desk) Misclassified() *misclassified {
 // percent.
 const sparseRadius = 20
 
+// NewMisclassified works out the misclassified pixels of a matte on a frame.
 func NewMisclassified(of MisclassifiedOf, m *study.Matte) misclassified {
 	out := misclassified{of: of}
 	pick := m.Pick.At(of.Frame)
@@ -92,6 +94,8 @@ func (d *Desk) MisclassifiedText() string {
 	return fmt.Sprintf("Here %.0f %% of keep lost, %.0f %% of drop caught", share(len(m.Lost), m.Kept), share(len(m.Caught), m.Drops))
 }
 
+// ToggleMisclassified opens Pick and shows which pixels of the dabs the pick has wrong,
+// or hides them.
 func (d *Desk) ToggleMisclassified() {
 	d.Set(func() {
 		d.OpenStep(StepPick)

@@ -33,8 +33,8 @@ func (d *Desk) Play(back bool, scale float64, ended func()) bool {
 	return true
 }
 
-// EndPlay leaves what is shown to whoever asks next, and reports whether the clip
-// played.
+// EndPlay ends playing, and reports whether the clip played. Frame is as it was before
+// Play: who shows the frames says on which one it ended.
 func (d *Desk) EndPlay() bool {
 	played := d.Plays()
 	d.Playing = nil

@@ -18,6 +18,7 @@ func (d *Desk) EditReach() mask.Reach {
 	return d.Reach
 }
 
+// SetReach says which keys of a mask a move changes.
 func (d *Desk) SetReach(r mask.Reach) { d.Set(func() { d.Reach = r }) }
 
 // TurnReach goes to a reach, or back from it to one key alone.
@@ -28,8 +29,8 @@ func (d *Desk) TurnReach(r mask.Reach) {
 	d.SetReach(r)
 }
 
-// MovesMany reports whether moves change several keys of the chosen mask at
-// once, which the window says aloud.
+// MovesMany reports whether moves change several keys of the chosen mask at once, of
+// which the user is warned.
 func (d *Desk) MovesMany() bool {
 	return d.Step == StepMasks && d.Several() && d.Mask() != nil && d.Reach != mask.Here
 }

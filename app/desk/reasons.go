@@ -37,7 +37,8 @@ func valueText(m selection.Model, c selection.Channel, v float64) string {
 	return Fixed(v, 2)
 }
 
-// ChangeLine says which number a press of the card's button would move.
+// ChangeLine says which number LeaveOut would set, of a pixel that is in, or Include, of
+// any other; "" for none.
 func ChangeLine(p selection.Pick, v selection.Point, reason selection.Reason, dabs []selection.Dab) string {
 	q := p
 	if reason == selection.In {
@@ -64,7 +65,8 @@ func ChangeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 	return ""
 }
 
-// ReasonAt is what keeps a pixel out, from what is known of the matte.
+// ReasonAt is what keeps a pixel out of the chosen matte on the frame shown, by the
+// weight in [0,1] that the matte gives it. There must be a matte.
 func (d *Desk) ReasonAt(a AskedPixel, weight float64) selection.Reason {
 	pick := d.Matte().Pick.At(d.Frame)
 	switch masks := d.MaskAt(a.X, a.Y); {
@@ -84,7 +86,8 @@ type AskedPixel struct {
 	Value selection.Point // as the pick reads it
 }
 
-// AskAbout is a pixel of the frame shown; ok is false while its colour is not known.
+// AskAbout is a source pixel of the frame shown; ok is false while its colour is not
+// known, and where there is no matte.
 func (d *Desk) AskAbout(x, y int) (a AskedPixel, ok bool) {
 	c, ok := d.PixelAt(x, y)
 	m := d.Matte()
@@ -94,7 +97,8 @@ func (d *Desk) AskAbout(x, y int) (a AskedPixel, ok bool) {
 	return AskedPixel{x, y, m.Pick.Model.At(c)}, true
 }
 
-// Include opens the bound that rejects a pixel.
+// Include opens the bound that rejects a pixel, so that the pick keeps more of it. Other
+// channels may still reject it.
 func (d *Desk) Include(a AskedPixel) {
 	frame := d.Frame
 	p := selection.IncludePoint(d.Matte().Pick.At(frame), a.Value)
@@ -104,7 +108,8 @@ func (d *Desk) Include(a AskedPixel) {
 	})
 }
 
-// LeaveOut tightens the bound that costs the keep dabs least.
+// LeaveOut tightens the bound that costs the keep dabs least, so that the pick leaves a
+// pixel out. Where no bound can it is reported.
 func (d *Desk) LeaveOut(a AskedPixel) {
 	frame := d.Frame
 	p, err := selection.LeaveOut(d.Matte().Pick.At(frame), a.Value, d.Found.Dabs)

@@ -32,6 +32,7 @@ func (d *Desk) StudyName() string {
 	return filepath.Base(d.Study().Clip.Path)
 }
 
+// ForgetTruth judges the matte by no true matte any more.
 func (d *Desk) ForgetTruth() { d.Set(func() { d.Truth, d.TrueOf = nil, 0 }) }
 
 // autosaveEvery is how often unsaved work is kept: what a crash may cost.
@@ -78,7 +79,7 @@ func (d *Desk) Begin(w *work.Work, s *study.Session) {
 	d.Open(w, s)
 }
 
-// Leave ends the session that is open. What is unsaved is given up.
+// Leave ends the session that is open, and what plays. What is unsaved is given up.
 func (d *Desk) Leave() {
 	d.EndPlay()
 	if d.stopSaves != nil {
@@ -94,8 +95,8 @@ func (d *Desk) Leave() {
 	}
 }
 
-// KeepSaving keeps unsaved work from the first edit on: a study that nobody has
-// changed is no work.
+// KeepSaving keeps unsaved work every autosaveEvery, until Leave. Each edit calls it: a
+// study that nobody has changed is no work.
 func (d *Desk) KeepSaving() {
 	if d.stopSaves != nil {
 		return
@@ -109,7 +110,8 @@ func (d *Desk) KeepSaving() {
 	})
 }
 
-// SaveTo writes the study to a file that becomes its own.
+// SaveTo writes the study to a file, which is its own from then on. The sample's frame is
+// copied beside it. Something must be open.
 func (d *Desk) SaveTo(path string) error {
 	if d.Sample {
 		relink, err := d.Work.CopyFootage(context.Background(), path)

@@ -70,23 +70,17 @@ func (d *Desk) CanSoftenBest() bool {
 	return s != nil && m != nil && s.Why == "" && math.Abs(s.Best-m.Edge.Soften.At(d.Frame)) >= 0.1
 }
 
-// SeamSteps are the steps that the map is for: elsewhere it would lie on what is
-// worked on.
+// SeamSteps are the steps that the map of the seam is for: elsewhere it would lie on what
+// is worked on.
 var SeamSteps = map[Step]bool{StepEdge: true, StepTrial: true}
 
-// ToggleSeam shows the map, in a step that it is for, or hides it.
+// ToggleSeam shows the map of the seam, or hides it. From a step that it is not for it
+// opens Trial.
 func (d *Desk) ToggleSeam() {
 	d.Set(func() {
 		d.ShowSeam = !(d.ShowSeam && SeamSteps[d.Step])
 		if d.ShowSeam && !SeamSteps[d.Step] {
 			d.OpenStep(StepTrial)
 		}
-	})
-}
-
-func (d *Desk) ToggleSeparation() {
-	d.Set(func() {
-		d.OpenStep(StepPick)
-		d.ShowSeparation = !d.ShowSeparation
 	})
 }

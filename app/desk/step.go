@@ -16,23 +16,25 @@ import (
 type Step int
 
 const (
-	StepBase Step = iota
-	StepPick
-	StepMasks
-	StepEdge
-	StepTrial
+	StepBase  Step = iota // light and water of the whole frame
+	StepPick              // which colours
+	StepMasks             // where
+	StepEdge              // how the matte ends
+	StepTrial             // a grade tried through the matte
 )
 
+// Steps are all steps, in the order of the work.
 var Steps = []Step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
 
+// String is the step's name on screens.
 func (s Step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
 
 // A BasePress is what a press on the frame samples while Base is open.
 type BasePress int
 
 const (
-	PressGrey BasePress = iota
-	PressWater
+	PressGrey  BasePress = iota // what is to be grey
+	PressWater                  // open water
 )
 
 // state says how a step stands.
@@ -40,7 +42,7 @@ type state int
 
 const (
 	neutral state = iota // off, or changes nothing
-	Active
+	Active               // it changes something
 )
 
 // Summary says in a few words how a step stands for a matte on a frame. m may
@@ -176,12 +178,13 @@ func Turned(degrees float64) float64 {
 	}
 }
 
+// Fixed writes a number with so many digits after the point.
 func Fixed(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 
 // Trim writes a number with at most so many digits after the point.
 func Trim(v float64, digits int) string {
 	scale := math.Pow(10, float64(digits))
-	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
+	return strconv.FormatFloat(math.Round(v*scale)/scale+0, 'f', -1, 64)
 }
 
 // KeysOf counts the keys of a mask, in words.

@@ -45,28 +45,48 @@ func TestSummaries(t *testing.T) {
 	assert.Equal(t, neutral, how)
 }
 
-func TestWhatChanged(t *testing.T) {
-	d, _, _ := newTestDesk(t)
-	id := d.MatteID
-	for _, c := range []struct {
-		change func(*study.Study, *study.Matte) error
-		matte  int
-		step   Step
-	}{
-		{SetSoften(2), id, StepEdge},
-		{func(_ *study.Study, m *study.Matte) error { m.Pick.Smooth = false; return nil }, id, StepPick},
-		{func(s *study.Study, m *study.Matte) error { s.AddDab(m, study.Dab{Frame: 1, Radius: 2}); return nil }, id, StepPick},
-		{func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil }, 0, StepBase},
-		{func(_ *study.Study, m *study.Matte) error { m.Name = "reel"; return nil }, id, -1},
-		{func(s *study.Study, _ *study.Matte) error { s.AddMatte("new", selection.HSL); return nil }, 0, -1},
-	} {
-		before := d.Study()
-		d.Edit("x", c.change)
-		matte, st, differ := WhatChanged(before, d.Study())
-		assert.True(t, differ)
-		assert.Equal(t, c.matte, matte)
-		assert.Equal(t, c.step, st)
+func TestStepsHaveNames(t *testing.T) {
+	var names []string
+	for _, s := range Steps {
+		names = append(names, s.String())
 	}
-	_, _, differ := WhatChanged(d.Study(), d.Study())
-	assert.False(t, differ)
+	assert.Equal(t, []string{"Base", "Pick", "Masks", "Edge", "Trial"}, names)
+}
+
+func TestAMasksKeysAreCounted(t *testing.T) {
+	r := newMaskRig(t, 8, 2)
+	text, _ := StepMasks.Summary(r.Study(), r.Matte(), 1)
+	assert.Equal(t, "1 keep", text)
+	r.keys(2, 5)
+	text, _ = StepMasks.Summary(r.Study(), r.Matte(), 1)
+	assert.Equal(t, "1 keep; 2 keys", text)
+}
+
+// A summary is of the frame shown.
+func TestASummaryIsOfItsFrame(t *testing.T) {
+	r := newRig(t, 8)
+	r.Edit("Keys", func(s *study.Study, m *study.Matte) error {
+		m.Edge.Despeckle.Fix(0)
+		m.Edge.Soften.SetKey(2, 1, mask.Step)
+		m.Edge.Soften.SetKey(6, 0, mask.Step)
+		s.Base.Contrast.SetKey(2, 1, mask.Step)
+		s.Base.Contrast.SetKey(6, 1.25, mask.Step)
+		return nil
+	})
+	for frame, want := range map[int][2]string{3: {"soften 1 px", "unchanged"}, 6: {"untreated", "contrast 1.25"}} {
+		edge, _ := StepEdge.Summary(r.Study(), r.Matte(), frame)
+		base, _ := StepBase.Summary(r.Study(), r.Matte(), frame)
+		assert.Equal(t, want, [2]string{edge, base})
+	}
+}
+
+func TestNumbersAreWrittenShort(t *testing.T) {
+	for v, want := range map[float64]string{1: "1", 1.25: "1.25", 1.257: "1.26", 1.2: "1.2", 0: "0", -0.5: "-0.5", 1e-9: "0", -0.004: "0"} {
+		assert.Equal(t, want, Trim(v, 2))
+	}
+	assert.Equal(t, "1.20", Fixed(1.2, 2))
+	for v, want := range map[float64]float64{0: 0, 359: 359, 360: 0, 380: 20, -14: 346, -374: 346, 720: 0} {
+		assert.InDelta(t, want, Turned(v), 1e-9)
+	}
+	assert.Equal(t, "Soften", Capital("soften"))
 }

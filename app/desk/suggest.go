@@ -18,7 +18,8 @@ type Suggestion struct {
 	After   *selection.Separation
 }
 
-// Suggest works out in the background what the dabs ask for; Offered brings it.
+// Suggest opens Pick and works out in the background what the dabs ask for; Offer has it
+// then. What is missing for one is reported.
 func (d *Desk) Suggest() {
 	m := d.Matte()
 	if m == nil {
@@ -48,6 +49,13 @@ func (d *Desk) Suggest() {
 	})
 }
 
+// dropOffer forgets a suggestion that is not for the chosen matte as it is.
+func (d *Desk) dropOffer() {
+	if s := d.Offer; s != nil && (s.About != d.Study() || s.MatteID != d.MatteID) {
+		d.Offer = nil
+	}
+}
+
 // workOut fits the samples of a matte's dabs, and says what that would change at a
 // frame.
 func (s *Suggestion) workOut(m *study.Matte, frame int, samples []selection.Dab) error {
@@ -73,7 +81,7 @@ func (s *Suggestion) Better() bool {
 	return s.Before == nil || s.After == nil || s.After.Pick.Set.Value > s.Before.Pick.Set.Value-0.005
 }
 
-// Take makes a suggestion the chosen matte's pick.
+// Take makes a suggestion the chosen matte's pick, which follows its dabs from then on.
 func (d *Desk) Take(s *Suggestion) {
 	d.EditMatte("Suggest from dabs", func(m *study.Matte) error {
 		m.Pick.TakeFit(s.Pick)
@@ -99,6 +107,7 @@ func (d *Desk) WhyNoSuggestion() string {
 	return ""
 }
 
+// CountDabs counts the dabs of each kind that a matte has on all frames.
 func CountDabs(m *study.Matte) (keep, drop int) {
 	for _, d := range m.Dabs {
 		if d.Kind == study.Keep {
@@ -131,4 +140,5 @@ func describe(p selection.Pick, c selection.Channel) string {
 	return limitSummary(p.Model, c, p.Limits[c])
 }
 
+// Capital is a text whose first letter, one of a to z, is a capital.
 func Capital(s string) string { return string(s[0]-'a'+'A') + s[1:] }

@@ -18,7 +18,8 @@ func (d *Desk) ResetTrial() {
 	})
 }
 
-// TakeCDL gives the matte's trial the numbers of a correction at the frame shown.
+// TakeCDL opens Trial and gives the chosen matte's trial the numbers of a correction at
+// the frame shown.
 func (d *Desk) TakeCDL(c cdl.Correction) {
 	frame := d.Frame
 	d.Set(func() { d.OpenStep(StepTrial) })
@@ -96,7 +97,7 @@ func regrade(m *study.Matte, frame int, pivot float64, change func(k *colour.CDL
 	return m.Trial.SetCDL(frame, d)
 }
 
-// TurnTrial switches the chosen matte's trial.
+// TurnTrial switches the chosen matte's trial on or off.
 func (d *Desk) TurnTrial(on bool) {
 	d.EditMatte("Trial on or off", func(m *study.Matte) error {
 		m.Trial.Off = !on
@@ -107,7 +108,7 @@ func (d *Desk) TurnTrial(on bool) {
 // ChannelWords are a picture's channels in words.
 var ChannelWords = [3]string{"red", "green", "blue"}
 
-// SlideTrial sets one of a trial's values for a channel.
+// SlideTrial sets a channel of the trial's slope, offset or power at the frame shown.
 func (d *Desk) SlideTrial(name string, channel int, v float64, phase study.Phase) {
 	frame := d.Frame
 	d.SlideMatte(fmt.Sprintf("Trial: %s of %s", name, ChannelWords[channel]), phase, func(m *study.Matte) error {
@@ -116,13 +117,14 @@ func (d *Desk) SlideTrial(name string, channel int, v float64, phase study.Phase
 	})
 }
 
-// Grade writes what a control says into the trial.
+// Grade changes the controls of the chosen matte's trial at the frame shown, and writes
+// what they say into its numbers.
 func (d *Desk) Grade(label string, phase study.Phase, change func(k *colour.CDLControls)) {
 	frame := d.Frame
 	d.SlideMatte(label, phase, func(m *study.Matte) error { return regrade(m, frame, m.Trial.Pivot, change) })
 }
 
-// SetPivot turns contrast about another value: what the controls read stays.
+// SetPivot turns contrast about another encoded value: what the controls read stays.
 func (d *Desk) SetPivot(v float64, phase study.Phase) {
 	frame := d.Frame
 	d.SlideMatte("Trial: pivot", phase, func(m *study.Matte) error {

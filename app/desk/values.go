@@ -24,8 +24,16 @@ const (
 // RangeValues are the names of a pick's ranges, by channel.
 var RangeValues = [3]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
 
-// Label is the value's name in words.
-func (id ValueID) Label() string { return Capital(id.Name) }
+// Words is what the value is called in a sentence.
+func (id ValueID) Words() string {
+	if id.Step == StepEdge {
+		return study.SettingNamed(new(study.Edge).Settings(), id.Name).Label
+	}
+	return id.Name
+}
+
+// Label is the value's name in words, with a capital.
+func (id ValueID) Label() string { return Capital(id.Words()) }
 
 // ValueIDs are all values, in the order of the panels.
 func ValueIDs() []ValueID {
@@ -51,6 +59,7 @@ type TimedKey struct {
 	Way   mask.Way
 }
 
+// FramesIn are the frames of keys, in their order.
 func FramesIn(keys []TimedKey) []int {
 	frames := make([]int, len(keys))
 	for i, k := range keys {
@@ -164,8 +173,8 @@ type ValueKeys struct {
 	Keys  []TimedKey
 }
 
-// KeyedValues are the values of the base and of the chosen matte that change
-// over time, in the order of the panels.
+// KeyedValues are the values of the base and of the chosen matte that change over time,
+// in the order of the panels; nil for none.
 func (d *Desk) KeyedValues() []ValueKeys {
 	var all []ValueKeys
 	for _, id := range ValueIDs() {
@@ -189,7 +198,7 @@ func newValueKeys(before, now *study.Study, matteID, frame int) (names []string)
 	for _, id := range ValueIDs() {
 		had, has := frames(before, id), frames(now, id)
 		if len(has) > len(had) && slices.Contains(has, frame) && !slices.Contains(had, frame) {
-			names = append(names, id.Name)
+			names = append(names, id.Words())
 		}
 	}
 	return names

@@ -7,6 +7,8 @@ import (
 	"halocline/selection"
 )
 
+// TruthAdvice says what to do about a matte, by the shares of the true area that it
+// misses and has too much.
 func TruthAdvice(missed, extra float64) string {
 	switch {
 	case missed < 0.05 && extra < 0.05:
@@ -20,6 +22,7 @@ func TruthAdvice(missed, extra float64) string {
 }
 
 // VerdictOf says in a sentence how well colour tells the dabs apart, and what to do.
+// masked: the matte has masks; stale: the pick needs a look (Desk.Stale).
 func VerdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
 	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
 	switch {
@@ -35,12 +38,13 @@ func VerdictOf(p *selection.Separation, masked, stale bool) (sentence, advice st
 	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", could), "More dabs on what still looks wrong tell more."
 }
 
+// Hundred is an estimate as a figure of 100.
 func Hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Value) }
 
-// AboveChance is how far a bar reaches: from chance to perfect.
+// AboveChance is how far a bar reaches for an estimate: 0 for chance, 1 for perfect.
 func AboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
 
-// ClipWords says how the matte stands over the clip.
+// ClipWords says how a matte stands over the clip; bad is how many frames stand out.
 func ClipWords(v watch.Verdict, bad int) string {
 	switch {
 	case v.Of == 0 || len(v.Judged) == 0:

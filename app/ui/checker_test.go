@@ -76,25 +76,6 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	})
 }
 
-// While the hand is at work nothing is judged.
-func TestTheCheckerWaitsForTheHand(t *testing.T) {
-	w := newWalkWindow(t, 12)
-	fyne.DoAndWait(func() {
-		w.desk.SlideMatte("Note", 0, func(m *study.Matte) error { m.Note = "x"; return nil })
-		assert.Nil(t, w.desk.CheckJob().Line)
-		w.desk.CancelDrag()
-		assert.NotNil(t, w.desk.CheckJob().Line)
-		w.turnPlay(false)
-		assert.Nil(t, w.desk.CheckJob().Line)
-		w.stopPlay()
-		w.desk.Seek(4, 0)
-		assert.Nil(t, w.desk.CheckJob().Line)
-		w.desk.Seek(4, 1)
-		assert.NotNil(t, w.desk.CheckJob().Line)
-	})
-	stage.Eventually(t, "rest", w.desk.Fresh)
-}
-
 func TestGoToFrame(t *testing.T) {
 	w := newWalkWindow(t, 24, 7)
 	h := newHand(w)

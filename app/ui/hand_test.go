@@ -103,25 +103,6 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	assert.Empty(t, w.desk.Dabs)
 }
 
-func TestADabGoesToTheMatteThatWasPressed(t *testing.T) {
-	w, h := newHandWindow(t)
-	first, n := w.desk.MatteID, len(w.desk.Matte().Dabs)
-	w.desk.Edit("New matte", func(s *study.Study, _ *study.Matte) error {
-		s.AddMatte("other", selection.LCh)
-		return nil
-	})
-	other := w.desk.Study().MatteNamed("other").ID
-	h.Move(h.onFrame(t, 600, 360))
-	h.Press(left)
-	h.Release(false)
-	w.desk.Choose(other) // before its colours are read
-	h.Tap(h.onFrame(t, 200, 100), left)
-	stage.Eventually(t, "both dabs", func() bool {
-		s := w.desk.Study()
-		return len(s.Matte(first).Dabs) == n+1 && len(s.Matte(other).Dabs) == 1
-	})
-}
-
 func TestTypedNumbers(t *testing.T) {
 	w, h := newHandWindow(t)
 	row := w.pickPanel().rows[selection.Light]

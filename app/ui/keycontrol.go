@@ -27,7 +27,7 @@ type keyControl struct {
 // frames is open.
 func (w *window) newKeyControl(id desk.ValueID) *keyControl {
 	k := &keyControl{w: w, id: id}
-	k.Notch = look.NewNotch(id.Name, k.turn, k.openMenu)
+	k.Notch = look.NewNotch(id.Words(), k.turn, k.openMenu)
 	k.Hide()
 	w.keyControls = append(w.keyControls, k)
 	return k
@@ -55,7 +55,7 @@ func (k *keyControl) display() {
 	if v == nil {
 		return
 	}
-	keys, name := desk.FramesIn(v.Keys()), k.id.Name
+	keys, name := desk.FramesIn(v.Keys()), k.id.Words()
 	switch {
 	case len(keys) == 0:
 		k.Set(look.Constant)

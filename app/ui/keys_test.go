@@ -17,7 +17,6 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/stage"
-	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -434,39 +433,6 @@ func TestTheRangesAreKeyed(t *testing.T) {
 	assert.InDelta(t, 355, w.desk.Matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
 }
 
-// Whatever kind a value is of, its keys move, are copied and led on alike.
-func TestKeysOfAllValues(t *testing.T) {
-	w, _ := newClipWindow(t, 30)
-	for _, id := range desk.ValueIDs() {
-		var got [][]desk.TimedKey
-		w.desk.Edit("Keys of "+id.Name, func(s *study.Study, m *study.Matte) error {
-			v := desk.ValueOf(s, m, id)
-			note := func() { got = append(got, v.Keys()) }
-			v.Add(5)
-			v.Add(15)
-			v.SetWay(5, mask.Curved)
-			note()
-			v.Move(15, 20)
-			v.Copy(5, 9)
-			note()
-			v.Move(7, 8) // no key there
-			v.Remove(9)
-			v.Remove(20)
-			note()
-			v.Fix(5)
-			note()
-			return nil
-		})
-		assert.Equal(t, [][]desk.TimedKey{
-			{{Frame: 5, Way: mask.Curved}, {Frame: 15, Way: mask.Straight}},
-			{{Frame: 5, Way: mask.Curved}, {Frame: 9, Way: mask.Curved}, {Frame: 20, Way: mask.Straight}},
-			{{Frame: 5, Way: mask.Curved}},
-			nil,
-		}, got, id)
-	}
-	assert.Nil(t, desk.ValueOf(w.desk.Study(), nil, desk.ValueID{Step: desk.StepEdge, Name: "soften"}))
-}
-
 // On the smallest window of the plan nothing of the column scrolls, with four
 // masks in the list.
 func TestTheColumnDoesNotScroll(t *testing.T) {
@@ -562,20 +528,6 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
 	w.desk.GoToStep(desk.StepEdge)
 	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
-}
-
-// A true matte is of one frame: on another there is nothing to judge by.
-func TestATruthIsOfItsFrame(t *testing.T) {
-	w, _ := newClipWindow(t, 12)
-	truth := colour.NewPlane(160, 120)
-	w.desk.Set(func() { w.desk.Truth, w.desk.TrueOf, w.desk.TrueAt = &truth, w.desk.MatteID, 10 })
-	settled(t, w)
-	stage.Eventually(t, "a comparison", func() bool { return w.desk.Found.Truth != nil })
-	w.desk.GoToFrame(11)
-	settled(t, w)
-	assert.Nil(t, w.desk.Found.Truth)
-	w.desk.GoToFrame(10)
-	stage.Eventually(t, "it again", func() bool { return w.desk.Fresh() && w.desk.Found.Truth != nil })
 }
 
 // Nor does it where a trial grades and the numbers have given way to the separation.

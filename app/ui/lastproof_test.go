@@ -9,39 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/desk"
-	"halocline/app/desk/watch"
-	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/stage"
 )
-
-// Edits count from the last time that a figure was better than ever since the proof;
-// a figure that is regained gains nothing.
-func TestGainCountsIdleEdits(t *testing.T) {
-	at := func(v float64) *float64 { return &v }
-	kept := &study.Proof{ID: 3}
-	seen := func(misfit, specks float64) watch.Review {
-		return watch.Review{Proof: kept, Frame: 1, Last: proof.Figures{Misfit: at(1), Specks: at(5)}, Now: proof.Figures{Misfit: at(misfit), Specks: at(specks)}}
-	}
-	g := new(desk.Gain)
-	g.Take(seen(1, 5))
-	g.Edits = 4
-	g.Take(seen(0.8, 9))
-	assert.Zero(t, g.Edits, "misfit is better, whatever the specks")
-	g.Edits = 6
-	g.Take(seen(1.2, 5))
-	g.Take(seen(0.8, 5))
-	assert.Equal(t, 6, g.Edits, "regained")
-	g.Take(seen(0.78, 5))
-	assert.Equal(t, 6, g.Edits, "nobody would call that a change")
-	g.Take(seen(0.9, 4))
-	assert.Zero(t, g.Edits)
-	g.Edits = 9
-	other := seen(0.9, 4)
-	other.Proof = &study.Proof{ID: 4}
-	g.Take(other)
-	assert.Zero(t, g.Edits, "another proof begins anew")
-}
 
 // newDiscWindow is a window on discs, with a matte of them, and a hand for it.
 func newDiscWindow(t testing.TB) (*window, *hand) {

@@ -3,7 +3,6 @@ package ui
 import (
 	"image"
 	"image/color"
-	"math"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -14,7 +13,6 @@ import (
 	"halocline/app/ink"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/colour"
 	"halocline/selection"
 )
 
@@ -35,49 +33,6 @@ func TestSeparation(t *testing.T) {
 	assert.Equal(t, part.SetCurve, p.separation.plot.curves[3])
 	h.Key(fyne.KeyP, 0)
 	assert.True(t, p.grid.Visible())
-}
-
-// Pixels of dabs that the pick has wrong are marked: it tells them by the pick as
-// it stands.
-func TestMisclassified(t *testing.T) {
-	keep := study.Dab{ID: 1, Frame: 1, X: 10, Y: 10, Radius: 4, Kind: study.Keep}
-	drop := study.Dab{ID: 2, Frame: 1, X: 30, Y: 10, Radius: 4, Kind: study.Drop}
-	other := study.Dab{ID: 3, Frame: 2, X: 20, Y: 10, Radius: 4, Kind: study.Drop}
-	picked := colour.NewImage(40, 20)
-	for y := range 20 {
-		for x := range 40 {
-			v := float32(0.2)
-			if y >= 10 { // the lower half is bright
-				v = 0.8
-			}
-			picked.R.Row(y)[x], picked.G.Row(y)[x], picked.B.Row(y)[x] = v, v, v
-		}
-	}
-	m := &study.Matte{Dabs: []study.Dab{keep, drop, other}}
-	m.Settings = study.NewSettings(selection.HSL)
-	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
-	m.Pick.Limits[selection.Hue].Off, m.Pick.Limits[selection.Sat].Off = true, true
-	got := desk.NewMisclassified(desk.MisclassifiedOf{Frame: 1, Picked: picked}, m)
-	assert.Equal(t, got.Kept, got.Drops)
-	assert.Len(t, got.Lost, got.Kept/2, "the dark half of what is to be kept")
-	assert.Len(t, got.Caught, got.Drops/2, "the bright half of what is to be dropped")
-	for _, p := range got.Lost {
-		assert.Less(t, p.Y, 10.0)
-	}
-	for _, p := range got.Caught {
-		assert.Greater(t, p.Y, 10.0)
-		assert.InDelta(t, 30, p.X, 4, "the dab of another frame has no part")
-	}
-}
-
-// Large dabs are looked at by some of their pixels.
-func TestMisclassifiedOfLargeDabs(t *testing.T) {
-	picked := colour.NewImage(400, 400)
-	m := &study.Matte{Dabs: []study.Dab{{Frame: 1, X: 200, Y: 200, Radius: 190}}, Settings: study.NewSettings(selection.HSL)}
-	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 0.5, To: 1})}
-	got := desk.NewMisclassified(desk.MisclassifiedOf{Frame: 1, Picked: picked}, m)
-	assert.Len(t, got.Lost, got.Kept, "all of it is black")
-	assert.InDelta(t, math.Pi*190*190/81, got.Kept, 60)
 }
 
 func TestMisclassifiedAreMarked(t *testing.T) {

@@ -88,33 +88,6 @@ func TestWhatIsLeftOver(t *testing.T) {
 	assert.Equal(t, 1.1, d.Saturation)
 }
 
-// The pivot turns contrast about another value: what the controls read stays, in
-// the study and in its undo.
-func TestThePivotIsKept(t *testing.T) {
-	w, h := newHandWindow(t)
-	w.desk.GoToStep(desk.StepTrial)
-	settled(t, w)
-	h.typeInRow(t, trialControl(t, w, "Contrast"), "1.5")
-	before := trialOf(w)
-	w.desk.SetPivot(0.2, study.Done)
-	assert.Equal(t, 0.2, w.desk.Matte().Trial.Pivot)
-	assert.NotEqual(t, before, trialOf(w))
-	k, _ := desk.ReadControls(trialOf(w), 0.2)
-	assert.InDelta(t, 0, k.Lightness, 1e-6)
-	assert.InDelta(t, 1.5, k.Contrast, 1e-6)
-	grey := trialOf(w).Colour(colour.RGB{R: 0.2, G: 0.2, B: 0.2})
-	assert.InDelta(t, 0.2, grey.G, 1e-6, "the pivot is left alone")
-
-	path := filepath.Join(t.TempDir(), "a"+study.Ending)
-	require.NoError(t, study.Save(path, w.desk.Study()))
-	again, err := study.Load(path)
-	require.NoError(t, err)
-	assert.Equal(t, 0.2, again.Matte(w.desk.MatteID).Trial.Pivot)
-	w.undo()
-	assert.Equal(t, before, trialOf(w))
-	assert.Equal(t, colour.MiddlePivot, w.desk.Matte().Trial.Pivot)
-}
-
 // The view of the trial stands while there is one, and its digit is never
 // another's.
 func TestTheViewOfTheTrial(t *testing.T) {

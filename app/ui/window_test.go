@@ -121,29 +121,6 @@ func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
 	}
 }
 
-func TestDabsInQuickSuccessionAllCount(t *testing.T) {
-	w := newTestWindow(t)
-	dab := func(x, y float64) func() {
-		return func() { w.desk.AddDab(study.Dab{X: x, Y: y, Radius: 10}) }
-	}
-	count := func(n int) func() bool { return func() bool { return len(w.desk.Matte().Dabs) == n } }
-	n := len(w.desk.Matte().Dabs)
-	fyne.DoAndWait(dab(300, 300))
-	stage.Eventually(t, "one", count(n+1))
-	fyne.DoAndWait(dab(600, 700))
-	stage.Eventually(t, "the other", count(n+2))
-	want := w.desk.Matte().Pick.At(w.desk.Frame)
-	fyne.DoAndWait(func() {
-		w.undo()
-		w.undo()
-		require.Len(t, w.desk.Matte().Dabs, n)
-		dab(300, 300)()
-		dab(600, 700)()
-	})
-	stage.Eventually(t, "both", count(n+2))
-	require.Equal(t, want, w.desk.Matte().Pick.At(w.desk.Frame))
-}
-
 // BenchmarkDragMove is what one move of a drag costs on Fyne's goroutine: the
 // edit, and the new state on every part of the window.
 func BenchmarkDragMove(b *testing.B) {

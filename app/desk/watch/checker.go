@@ -64,6 +64,7 @@ const (
 	WideFrame = 2600
 )
 
+// NewChecker starts a checker. found is called on its goroutine. Jobs.Stop ends it.
 func NewChecker(found func(Verdict)) *Checker {
 	c := &Checker{found: found}
 	c.Jobs = NewLatest(c.work)

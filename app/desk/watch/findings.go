@@ -62,6 +62,7 @@ type Assessor struct {
 // assessDelay keeps findings out of the way of a hand that still moves.
 const assessDelay = 180 * time.Millisecond
 
+// NewAssessor starts an assessor. found is called on its goroutine. Jobs.Stop ends it.
 func NewAssessor(found func(Findings)) *Assessor {
 	a := &Assessor{found: found}
 	a.Jobs = NewLatest(a.work)
@@ -99,6 +100,7 @@ func (q Inquiry) request(m *study.Matte) render.Request {
 	return r
 }
 
+// FindSource finds the frame as decoded and as the pick reads it.
 func FindSource(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (err error) {
 	if f.Source, err = q.Renderer.Source(ctx, q.Study, q.Frame); err != nil {
 		return err
@@ -107,8 +109,8 @@ func FindSource(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (er
 	return err
 }
 
-// FindField counts the field from no more pixels than a picture on its way has:
-// more would look the same.
+// FindField counts how many pixels have which colour, from no more of them than a picture
+// on its way has: more would look the same. Nothing where m is nil.
 func FindField(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) error {
 	if m == nil {
 		return nil
@@ -132,6 +134,8 @@ func FindField(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) erro
 	return nil
 }
 
+// FindMatte renders the matte m at full detail, with its figures, and compares it with
+// the true one where there is one of its size; nothing where m is nil.
 func FindMatte(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) error {
 	if m == nil {
 		return nil
@@ -154,6 +158,8 @@ func FindMatte(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) erro
 	return nil
 }
 
+// FindSeparation reads the colours under the dabs of m, on their own frames, and measures
+// how well the pick tells them apart; nothing where m is nil.
 func FindSeparation(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) error {
 	if m == nil {
 		return nil
@@ -178,6 +184,8 @@ const (
 	PatchSide  = 28
 )
 
+// FindWorst finds the places of the matte's edge that are worth a look; nothing where m is
+// nil. The matte must have been found.
 func FindWorst(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (err error) {
 	if m == nil {
 		return nil
@@ -190,6 +198,8 @@ func FindWorst(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (err
 // takes on a screen of scale 1.
 const thumbWide = 128
 
+// FindThumbs renders the small pictures of all mattes, but for those from before that
+// still stand. The source must have been found.
 func FindThumbs(ctx context.Context, q Inquiry, _ *study.Matte, f *Findings) error {
 	old := f.Thumbs
 	f.Thumbs = map[int]Thumb{}

@@ -15,8 +15,8 @@ type Latest[T any] struct {
 	done   chan struct{}
 }
 
-// NewLatest starts the worker. work gets each request in turn, with a context
-// that ends when a newer one comes. stop ends the worker.
+// NewLatest starts the worker. work gets each request in turn, with a context that ends
+// when a newer one comes. Stop ends the worker.
 func NewLatest[T any](work func(ctx context.Context, request T)) *Latest[T] {
 	l := &Latest[T]{wake: make(chan struct{}, 1), done: make(chan struct{})}
 	go l.run(work)

@@ -10,7 +10,7 @@ import (
 )
 
 // A Playing is a clip that plays. All but lead is for the preview's worker, which
-// goes on with it when the window asks for another view.
+// goes on with it when another view is asked for.
 type Playing struct {
 	Clock   *playClock
 	Ended   func()       // called from the background, once the last frame was shown
@@ -20,6 +20,7 @@ type Playing struct {
 	scale   float64 // screen pixels per unit
 }
 
+// NewPlaying plays a clip by a clock. scale is the screen's, in pixels per unit.
 func NewPlaying(c *playClock, scale float64) *Playing {
 	p := &Playing{Clock: c, tick: -1, scale: scale, Ended: func() {}}
 	p.lead.Store(int64(60 * time.Millisecond))

@@ -85,6 +85,8 @@ type beyondMap struct {
 	share float64
 }
 
+// NewPreview starts a preview. failed is called on its goroutine, for a frame that cannot
+// be shown. Jobs.Stop ends it.
 func NewPreview(s Screen, failed func(frame int, err error)) *Preview {
 	p := &Preview{screen: s, Failed: failed}
 	p.Jobs = NewLatest(p.work)
@@ -157,7 +159,7 @@ func (p *Preview) show(ctx context.Context, s Request, factor int, draft bool) b
 	return false
 }
 
-// picture renders and composes; nil where the window has another size by now,
+// picture renders and composes; nil where the screen has another size by now,
 // and will ask again.
 func (p *Preview) picture(ctx context.Context, s Request, factor int, draft bool) (*Showing, *image.RGBA, error) {
 	start := time.Now()

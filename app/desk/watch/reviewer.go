@@ -39,6 +39,7 @@ type Reviewer struct {
 
 const reviewDelay = 1200 * time.Millisecond
 
+// NewReviewer starts a reviewer. found is called on its goroutine. Jobs.Stop ends it.
 func NewReviewer(found func(Review)) *Reviewer {
 	r := &Reviewer{found: found}
 	r.Jobs = NewLatest(r.work)

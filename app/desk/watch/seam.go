@@ -37,8 +37,9 @@ const softnesses = 9
 // enough on a proxy.
 const seamWidth = 1920
 
-// FindSeam judges a trial that grades. It takes longest of all findings, so it
-// comes after them.
+// FindSeam judges how the matte m sits on the picture's edge under its trial; nil where m
+// is nil or its trial does not grade on the frame. It takes longest of all findings, so
+// it comes after them: source and matte must have been found.
 func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Seam, error) {
 	if m == nil || !m.Trial.At(q.Frame).Grades() {
 		return nil, nil

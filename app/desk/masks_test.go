@@ -1,0 +1,174 @@
+package desk
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/mask"
+)
+
+func TestANewMask(t *testing.T) {
+	r := newRig(t, 4)
+	r.GoToFrame(3)
+	r.AddMask(study.Drop, box(10, 10, 40, 40))
+	m := r.Mask()
+	require.NotNil(t, m, "it is chosen")
+	assert.Equal(t, study.Drop, m.Kind)
+	assert.Equal(t, "drop", m.Name)
+	assert.True(t, m.Rounded)
+	assert.Equal(t, []study.MaskKey{{Frame: 3, Points: box(10, 10, 40, 40), Inner: 2, Outer: 6, Opacity: 1}}, m.Keys)
+	assert.Equal(t, []string{"New drop mask"}, r.labels())
+	r.Undo()
+	assert.Empty(t, r.Matte().Masks)
+	assert.Zero(t, r.MaskID)
+	r.AddMask(study.Keep, box(10, 10, 40, 40)[:2])
+	assert.ErrorContains(t, r.lastProblem().Err, "point", "two are too few")
+	assert.Empty(t, r.Matte().Masks)
+}
+
+func TestNewMasksHaveNamesThatAreFree(t *testing.T) {
+	r := newRig(t, 1)
+	for range 3 {
+		r.AddMask(study.Keep, box(10, 10, 40, 40))
+	}
+	r.AddMask(study.Drop, box(10, 10, 40, 40))
+	r.MaskID = r.Matte().Masks[1].ID
+	r.DeleteMask()
+	r.AddMask(study.Keep, box(10, 10, 40, 40))
+	var names []string
+	for _, m := range r.Matte().Masks {
+		names = append(names, m.Name)
+	}
+	assert.Equal(t, []string{"keep", "keep 3", "drop", "keep 2"}, names)
+}
+
+func TestAMaskIsRenamed(t *testing.T) {
+	r := newRig(t, 1)
+	r.AddMask(study.Keep, box(10, 10, 40, 40))
+	r.AddMask(study.Keep, box(10, 10, 40, 40))
+	require.NoError(t, r.RenameMask("reel"))
+	assert.Equal(t, "reel", r.Mask().Name)
+	assert.ErrorContains(t, r.RenameMask("KEEP"), `"keep" is there already`)
+	assert.Equal(t, "reel", r.Mask().Name)
+	require.NoError(t, r.RenameMask("Reel"), "its own name in another case")
+	assert.Equal(t, []string{"Rename mask", "Rename mask"}, r.labels()[:2])
+}
+
+// A duplicate is the mask in all but its id and name; what is done to it leaves the
+// first alone.
+func TestADuplicateOfAMask(t *testing.T) {
+	r := newMaskRig(t, 6, 2, 5)
+	r.EditMask("All of it", func(m *study.Mask) error {
+		m.Rounded, m.Off = false, true
+		m.In, m.Out = study.Bound{Set: true, Frame: 2}, study.Bound{Set: true, Frame: 5}
+		m.Kind = study.Drop
+		m.Keys[0].Way, m.Keys[1].Opacity = mask.Curved, 0.5
+		return nil
+	})
+	first := *r.Mask()
+	r.DuplicateMask()
+	copied := r.Mask()
+	assert.NotEqual(t, first.ID, copied.ID)
+	assert.Equal(t, "keep 2", copied.Name)
+	assert.Equal(t, first.Kind, copied.Kind)
+	assert.Equal(t, first.Track, copied.Track)
+	r.EditMask("Move", func(m *study.Mask) error { m.Move(2, mask.Everywhere, 9, 9); return nil })
+	assert.Equal(t, first.Track, r.Matte().Masks[0].Track)
+	assert.NotEqual(t, first.Track, r.Mask().Track)
+	r.DeleteMask()
+	assert.Equal(t, first.ID, r.MaskID, "the one that is left is chosen")
+}
+
+func TestAMaskIsSwitchedTurnedAndRounded(t *testing.T) {
+	r := newMaskRig(t, 2, 1)
+	for _, tt := range []struct {
+		act   func()
+		state func() any
+		label string
+	}{
+		{r.ToggleMask, func() any { return r.Mask().Off }, "Mask on or off"},
+		{r.TurnMask, func() any { return r.Mask().Kind }, "Keep or drop"},
+		{r.RoundMask, func() any { return r.Mask().Rounded }, "Rounded"},
+	} {
+		was := tt.state()
+		tt.act()
+		assert.NotEqual(t, was, tt.state(), tt.label)
+		assert.Equal(t, tt.label, r.labels()[0])
+		tt.act()
+		assert.Equal(t, was, tt.state(), tt.label)
+	}
+}
+
+func TestGoingFromMaskToMask(t *testing.T) {
+	r := newRig(t, 1)
+	for range 3 {
+		r.AddMask(study.Keep, box(10, 10, 40, 40))
+	}
+	ids := []int{r.Matte().Masks[0].ID, r.Matte().Masks[1].ID, r.Matte().Masks[2].ID}
+	for _, tt := range []struct{ from, by, to int }{{0, 1, 1}, {1, 1, 2}, {2, 1, 2}, {2, -1, 1}, {0, -1, 0}, {0, 9, 2}, {2, -9, 0}} {
+		r.GoToStep(StepTrial)
+		r.MaskID = ids[tt.from]
+		r.NextMask(tt.by)
+		assert.Equal(t, ids[tt.to], r.MaskID, tt)
+		assert.Equal(t, StepMasks, r.Step)
+	}
+}
+
+// A new vertex leaves a straight outline where it is; three stay.
+func TestVertices(t *testing.T) {
+	r := newMaskRig(t, 6, 1, 5)
+	r.RoundMask()
+	r.InsertVertex(1, 0.25)
+	for _, k := range r.Mask().Keys {
+		require.Len(t, k.Points, 5, "in every key")
+		assert.Equal(t, mask.Point{X: 60, Y: 27.5}, k.Points[2])
+	}
+	assert.Equal(t, "New vertex", r.labels()[0])
+	r.DeleteVertex(0)
+	r.DeleteVertex(0)
+	require.Len(t, r.Mask().Keys[1].Points, 3)
+	before := r.Study()
+	r.DeleteVertex(0)
+	assert.Equal(t, "Delete vertex: not done", r.lastProblem().What)
+	r.InsertVertex(9, 0.5)
+	assert.Equal(t, "New vertex: not done", r.lastProblem().What)
+	assert.Same(t, before, r.Study())
+}
+
+// What the masks weigh at a pixel: keep masks let nothing else in, drop masks take
+// out, one that is off or does not work here counts for nothing.
+func TestWhatMasksWeighAtAPixel(t *testing.T) {
+	r := newRig(t, 6)
+	assert.Equal(t, 1.0, r.MaskAt(5, 5), "without masks all is in")
+	r.AddMask(study.Keep, box(10, 10, 60, 50))
+	r.RoundMask()
+	assert.Equal(t, 1.0, r.MaskAt(30, 30))
+	assert.Equal(t, 0.0, r.MaskAt(80, 60))
+	edge := r.MaskAt(62, 30)
+	assert.True(t, edge > 0 && edge < 1, "in the feather: %v", edge)
+	r.AddMask(study.Drop, box(20, 20, 40, 40))
+	assert.Equal(t, 0.0, r.MaskAt(30, 30))
+	assert.Equal(t, 1.0, r.MaskAt(50, 20))
+	r.ToggleMask()
+	assert.Equal(t, 1.0, r.MaskAt(30, 30), "it is off")
+	r.ToggleMask()
+	r.SetIn(4)
+	assert.Equal(t, 1.0, r.MaskAt(30, 30), "it does not work yet")
+	r.GoToFrame(4)
+	assert.Equal(t, 0.0, r.MaskAt(30, 30))
+}
+
+func TestAMaskThatIsNotThere(t *testing.T) {
+	r := newRig(t, 1)
+	r.EditMask("x", func(*study.Mask) error { return nil })
+	assert.ErrorContains(t, r.lastProblem().Err, "no such mask")
+	before := r.Study()
+	r.DeleteMask()
+	assert.Same(t, before, r.Study())
+	r.DuplicateMask()
+	assert.ErrorContains(t, r.lastProblem().Err, "no such mask")
+	assert.Same(t, before, r.Study())
+}

@@ -1,0 +1,158 @@
+package desk
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/work"
+)
+
+// open takes up a file as a window does: with a session of its own.
+func (r *rig) open(path string) (left *study.Recovery) {
+	r.t.Helper()
+	w, err := work.Open(context.Background(), path)
+	require.NoError(r.t, err)
+	left = LeftBehind(w)
+	r.Leave()
+	s := study.NewSession(w.Study, w.Path)
+	r.Begin(w, s)
+	if left != nil {
+		s.LeaveOffered()
+	}
+	return left
+}
+
+// restore goes on with unsaved work.
+func (r *rig) restore(left *study.Recovery) {
+	r.t.Helper()
+	w, err := work.FromStudy(context.Background(), left.Study, r.Work.Path)
+	require.NoError(r.t, err)
+	r.Leave()
+	r.Begin(w, study.RecoveredSession(left, w.Path))
+	require.NoError(r.t, r.Session.Autosave())
+	r.KeepSaving()
+}
+
+func TestAStudyIsSavedAndOpened(t *testing.T) {
+	r := newRig(t, 4)
+	assert.False(t, r.Unsaved(), "nobody has changed it")
+	r.dab(onTape, onGrass)
+	r.AddMask(study.Keep, box(8, 8, 60, 50))
+	assert.True(t, r.Unsaved())
+	path := filepath.Join(t.TempDir(), "transect"+study.Ending)
+	require.NoError(t, r.SaveTo(path))
+	assert.False(t, r.Unsaved())
+	assert.Equal(t, "transect.halocline", r.StudyName())
+	assert.Equal(t, path, r.Work.Path)
+	saved := r.Study()
+	r.open(path)
+	assert.Equal(t, saved.Mattes, r.Study().Mattes)
+	assert.Equal(t, saved.Base, r.Study().Base)
+	assert.False(t, r.Unsaved())
+	assert.Empty(t, r.labels(), "what was undone stays behind")
+	r.Edit("Soften", softened(2))
+	assert.True(t, r.Unsaved())
+	r.Undo()
+	assert.False(t, r.Unsaved(), "it is as it was saved")
+}
+
+func TestAStudyThatCannotBeWrittenStaysUnsaved(t *testing.T) {
+	r := newRig(t, 1)
+	r.Edit("Soften", softened(2))
+	path := filepath.Join(t.TempDir(), "none", "a"+study.Ending)
+	assert.Error(t, r.SaveTo(path))
+	assert.True(t, r.Unsaved())
+	assert.Empty(t, r.Work.Path)
+	assert.Equal(t, "tape.0001.png", r.StudyName(), "it is called as its footage")
+}
+
+// The sample becomes the user's own study once it is saved, with its frame beside it.
+func TestTheSampleIsSavedWithItsFrame(t *testing.T) {
+	r := newIdleRig(t)
+	w, _, err := work.Sample(context.Background(), t.TempDir())
+	require.NoError(t, err)
+	r.Begin(w, study.NewSession(w.Study, ""))
+	assert.True(t, r.Sample)
+	assert.Equal(t, "the sample", r.StudyName())
+	assert.False(t, r.Unsaved())
+	folder := t.TempDir()
+	path := filepath.Join(folder, "mine"+study.Ending)
+	require.NoError(t, r.SaveTo(path))
+	assert.False(t, r.Sample)
+	assert.Equal(t, "mine.halocline", r.StudyName())
+	again, err := study.Load(path)
+	require.NoError(t, err)
+	assert.Equal(t, folder, filepath.Dir(again.Clip.Resolve(path)), "the frame lies beside it")
+	assert.FileExists(t, again.Clip.Resolve(path))
+}
+
+// Unsaved work of a study with a file is kept beside it, that of one without in the
+// program's own folder; each is found by the next run, and goes once it is saved or
+// given up.
+func TestUnsavedWorkIsKeptWhereItIsFound(t *testing.T) {
+	for name, named := range map[string]bool{"with a file": true, "without": false} {
+		t.Run(name, func(t *testing.T) {
+			r := newRig(t, 2)
+			path := r.Study().Clip.Path
+			kept := unsavedPath(path)
+			assert.Equal(t, Folder(), filepath.Dir(filepath.Dir(kept)))
+			if named {
+				path = filepath.Join(t.TempDir(), "a"+study.Ending)
+				require.NoError(t, r.SaveTo(path))
+				kept = study.AutosavePath(path)
+			}
+			assert.NoFileExists(t, kept)
+			r.Edit("Soften", softened(4))
+			require.NoError(t, r.Session.Autosave())
+			assert.FileExists(t, kept)
+			r.Session.AutosaveTo("") // the program ends without closing
+
+			next := newIdleRig(t)
+			left := next.open(path)
+			require.NotNil(t, left)
+			assert.Equal(t, 4.0, left.Study.Mattes[0].Edge.Soften.At(1))
+			next.restore(left)
+			assert.Equal(t, 4.0, next.soften())
+			assert.True(t, next.Session.Dirty(), "it is not saved")
+			assert.FileExists(t, kept, "a second crash loses nothing")
+			require.NoError(t, next.SaveTo(filepath.Join(t.TempDir(), "b"+study.Ending)))
+			next.Leave()
+			assert.NoFileExists(t, kept)
+		})
+	}
+}
+
+// What cannot be read is no reason not to open a study.
+func TestUnsavedWorkThatCannotBeReadIsLeftAlone(t *testing.T) {
+	r := newRig(t, 1)
+	path := filepath.Join(t.TempDir(), "a"+study.Ending)
+	require.NoError(t, r.SaveTo(path))
+	kept := study.AutosavePath(path)
+	require.NoError(t, os.WriteFile(kept, []byte("{"), 0o600))
+	assert.Nil(t, r.open(path))
+	assert.NotNil(t, r.Study())
+}
+
+// Work is kept from the first edit on, once for each study.
+func TestKeepingBeginsWithTheFirstEdit(t *testing.T) {
+	r := newRig(t, 2)
+	assert.Nil(t, r.stopSaves, "there is nothing to keep")
+	r.GoToStep(StepEdge)
+	r.GoToFrame(2)
+	r.Slide("Soften", study.Moved, softened(1))
+	assert.Nil(t, r.stopSaves, "nor while something is dragged")
+	r.Slide("Soften", study.Done, softened(1))
+	assert.NotNil(t, r.stopSaves)
+	r.Leave()
+	assert.Nil(t, r.stopSaves)
+	r.begin(writeScene(t, 1) + "/tape.0001.png")
+	assert.Nil(t, r.stopSaves)
+	r.NewMatte()
+	assert.NotNil(t, r.stopSaves)
+}
