@@ -95,7 +95,7 @@ func (p *Sheet) against() (better, worse string) {
 	return c.BetterText(), c.WorseText()
 }
 
-// ordered is the sheet with its items as they stand, for a file.
+// aboutSheet says what the sheet shows, for a file.
 func (p *Sheet) aboutSheet() string {
 	parts := []string{export.ClipName(p.study.Clip)}
 	if p.desk.Several() {

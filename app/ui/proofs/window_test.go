@@ -5,13 +5,11 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
-	fynetooltip "github.com/dweymouth/fyne-tooltip"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/desk"
 	"halocline/app/study"
-	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
 	"halocline/app/ui/stage"
 	"halocline/app/view"
@@ -43,11 +41,7 @@ func newWindow(t testing.TB, frames int) (*window, *stage.Hand) {
 	t.Setenv("HOME", t.TempDir())
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	app := stage.NewApp(t)
-	app.Settings().SetTheme(look.Theme())
-	w := &window{win: app.NewWindow(""), looks: view.Viewport{Fitted: true}}
-	w.win.SetPadded(false)
-	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(look.HGap(1), w.win.Canvas()))
-	w.win.Resize(fyne.NewSize(1280, 800))
+	w := &window{win: app.Bare(t), looks: view.Viewport{Fitted: true}}
 	w.desk = desk.NewDesk(desk.Listener{
 		Changed: func() {}, Did: func(string) {}, Sought: func() {}, Learned: func(desk.News) {}, Note: func(string) {}, Post: fyne.Do,
 		Report: func(p desk.Problem) { t.Errorf("%s: %v", p.What, p.Err) },
@@ -71,7 +65,6 @@ func newWindow(t testing.TB, frames int) (*window, *stage.Hand) {
 			w.desk.Stop()
 		})
 		assert.Empty(t, stage.AwaitNobody(app.Stage), "goroutines left behind")
-		fynetooltip.DestroyWindowToolTipLayer(w.win.Canvas())
 	})
 	return w, stage.NewHand(w.win.Canvas(), app.Stage, func(fyne.KeyName, fyne.KeyModifier) bool { return false })
 }

@@ -13,7 +13,10 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
+	fynetooltip "github.com/dweymouth/fyne-tooltip"
 	"github.com/stretchr/testify/require"
+
+	"halocline/app/ui/look"
 )
 
 // A Stage is Fyne's test driver made more like a real one: what the background
@@ -78,6 +81,19 @@ func NewApp(t testing.TB) *App {
 	a.App, a.Stage = under, &Stage{Driver: under.Driver()}
 	fyne.SetCurrentApp(a)
 	return a
+}
+
+// Bare makes a window of 1280 x 800 that has nothing in it but a layer for hints, for a
+// test alone.
+func (a *App) Bare(t testing.TB) fyne.Window {
+	t.Helper()
+	a.Settings().SetTheme(look.Theme())
+	w := a.NewWindow("")
+	w.SetPadded(false)
+	w.SetContent(fynetooltip.AddWindowToolTipLayer(look.HGap(1), w.Canvas()))
+	w.Resize(fyne.NewSize(1280, 800))
+	t.Cleanup(func() { fynetooltip.DestroyWindowToolTipLayer(w.Canvas()) })
+	return w
 }
 
 // ours are the stacks of goroutines of this program, the test's own left out.
