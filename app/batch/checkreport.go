@@ -33,11 +33,11 @@ type checkFigures struct {
 	Change  *float64     `json:"change,omitempty"`
 	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
 	Seam     *seam.Figures `json:"seam,omitempty"`
-	IoU      *float64          `json:"iou,omitempty"`
-	DTSSD    *float64          `json:"dtssd,omitempty"`
-	Badness  float64           `json:"badness"`
-	Vanishes bool              `json:"vanishes,omitempty"`
-	Doubles  bool              `json:"doubles,omitempty"`
+	IoU      *float64      `json:"iou,omitempty"`
+	DTSSD    *float64      `json:"dtssd,omitempty"`
+	Badness  float64       `json:"badness"`
+	Vanishes bool          `json:"vanishes,omitempty"`
+	Doubles  bool          `json:"doubles,omitempty"`
 }
 
 // checkShift is how far a mask lies from its usual place around what is picked, in

@@ -48,8 +48,8 @@ type Opened struct {
 	asked    watch.Inquiry          // last
 	verdict  watch.Verdict          // on a matte over the clip
 	lines    map[int]*shot.Timeline // that keep the figures over the clip, by matte
-	Gains    map[int]*Gain
-	missed   misclassified // as worked out last
+	Gains    map[int]*Gain          // by matte; nil for one that was not reviewed yet
+	missed   misclassified          // as worked out last
 
 	grey    map[int]Spot       // by frame: where the grey was sampled
 	water   map[int]Spot       // by frame: where open water was sampled
@@ -75,23 +75,23 @@ type Opened struct {
 
 // Looking is how the user works and looks; it goes on from one study to the next.
 type Looking struct {
-	Step              Step
-	View              view.View
-	before            view.View // what was looked at before a step with a view of its own was opened
-	Compare           bool
-	Other             view.View // on the left of the divider
-	Split             float64   // where the divider stands, in [0,1]
-	ShowBeyond        bool      // show what is beyond repair
-	ShowSeparation    bool      // Pick says how well the dabs are told apart, in place of its numbers
-	ShowMisclassified bool      // show which pixels of the dabs the pick has wrong
-	ShowSeam          bool      // show where along its edge a graded matte shows
-	BypassTrial       bool      // a key is held: the trial's view shows the frame without it
-	HideNeighbours    bool      // a mask's neighbour keys are not drawn
-	Loop              bool      // what plays begins anew at its end
-	DabKind           study.Kind
-	Press             BasePress // what a press samples while Base is open
-	WantReview        bool      // how the matte stands against its last proof is shown
-	Busy              bool      // something else needs the machine: the clip is not judged
+	Step              Step       // that is open
+	View              view.View  // on the frame, right of the divider where there is one
+	before            view.View  // what was looked at before a step with a view of its own was opened
+	Compare           bool       // two views are shown, with a divider between them
+	Other             view.View  // on the left of the divider
+	Split             float64    // where the divider stands, in [0,1]
+	ShowBeyond        bool       // show what is beyond repair
+	ShowSeparation    bool       // Pick says how well the dabs are told apart, in place of its numbers
+	ShowMisclassified bool       // show which pixels of the dabs the pick has wrong
+	ShowSeam          bool       // show where along its edge a graded matte shows
+	BypassTrial       bool       // a key is held: the trial's view shows the frame without it
+	HideNeighbours    bool       // a mask's neighbour keys are not drawn
+	Loop              bool       // what plays begins anew at its end
+	DabKind           study.Kind // of the dab that a press makes while Pick is open
+	Press             BasePress  // what a press samples while Base is open
+	WantReview        bool       // how the matte stands against its last proof is shown
+	Busy              bool       // something else needs the machine: the clip is not judged
 }
 
 // A Listener is told what happens at a desk. Every function is called on the desk's
@@ -241,7 +241,8 @@ func (d *Desk) onChosen(change func(s *study.Study, m *study.Matte) error) func(
 }
 
 // Slide is Edit for an edit in the making: a handle or a slider on its way. Each
-// change is of the study as it was when the drag began.
+// change is of the study as it was when the drag began; where the last one cannot be
+// done, the study is as it was then.
 func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m *study.Matte) error) {
 	switch {
 	case d.Session == nil:
@@ -256,8 +257,7 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 		d.Moved = time.Now()
 		err := d.drag.Edit(d.onChosen(change))
 		if p == study.Done {
-			d.drag.Commit()
-			d.drag = nil
+			d.endDrag(err == nil)
 		}
 		d.Settle()
 		d.Refresh()
@@ -269,6 +269,16 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 			d.done(label, d.start)
 		}
 	}
+}
+
+// endDrag makes an edit of the one in the making, or gives it up.
+func (d *Desk) endDrag(made bool) {
+	if made {
+		d.drag.Commit()
+	} else {
+		d.drag.Cancel()
+	}
+	d.drag = nil
 }
 
 // ErrNoMatte is what a change of a matte gets where none is chosen.
@@ -304,9 +314,7 @@ func (d *Desk) CancelDrag() bool {
 	if d.drag == nil {
 		return false
 	}
-	drag := d.drag
-	d.drag = nil
-	drag.Cancel()
+	d.endDrag(false)
 	d.Settle()
 	d.Refresh()
 	return true
@@ -328,7 +336,9 @@ func (d *Desk) travel(move func(*study.Session) bool) {
 		return
 	}
 	d.drag = nil
-	move(d.Session)
+	if move(d.Session) {
+		d.KeepSaving() // a drag that was taken back has not begun that
+	}
 	d.Settle()
 	d.Refresh()
 }

@@ -10,7 +10,7 @@ const IdleEdits = 10
 
 // A Gain follows whether work on a matte still gains something since its last proof.
 // Each figure that a comparison counts (proof.Compare) has a best value, first that of
-// the proof; edits counts the edits made on the matte's settings since one of them
+// the proof; Edits counts the edits made on the matte's settings since one of them
 // became better than its best.
 type Gain struct {
 	proofID int

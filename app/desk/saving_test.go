@@ -155,4 +155,11 @@ func TestKeepingBeginsWithTheFirstEdit(t *testing.T) {
 	assert.Nil(t, r.stopSaves)
 	r.NewMatte()
 	assert.NotNil(t, r.stopSaves)
+
+	again := newRig(t, 1)
+	again.Slide("Soften", study.Moved, softened(1))
+	again.Undo()
+	again.Redo()
+	assert.Equal(t, 1.0, again.soften())
+	assert.NotNil(t, again.stopSaves, "a drag that was undone and done again is work too")
 }

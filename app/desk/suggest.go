@@ -9,13 +9,13 @@ import (
 
 // A Suggestion is what the dabs ask for, shown before it is taken.
 type Suggestion struct {
-	MatteID int
-	About   *study.Study // it was worked out for
-	Pick    selection.Pick
-	Lines   []string // what would change
-	Notes   []string
+	MatteID int                   // the matte whose dabs ask for it
+	About   *study.Study          // it was worked out for
+	Pick    selection.Pick        // what they ask for
+	Lines   []string              // what would change
+	Notes   []string              // of the fit, for the user
 	Before  *selection.Separation // nil where the dabs are too few
-	After   *selection.Separation
+	After   *selection.Separation // likewise
 }
 
 // Suggest opens Pick and works out in the background what the dabs ask for; Offer has it

@@ -135,7 +135,7 @@ func (t timed[V]) Copy(from, to int)              { t.track.CopyKey(from, to) }
 func (t timed[V]) SetWay(frame int, way mask.Way) { t.track.SetWay(frame, way) }
 func (t timed[V]) Fix(frame int)                  { t.track.Fix(t.at(frame)) }
 
-// Together are tracks that are keyed as one.
+// A together is tracks that are keyed as one.
 type together []OverTime
 
 func (g together) Keys() []TimedKey {

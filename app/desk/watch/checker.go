@@ -16,7 +16,7 @@ type Verdict struct {
 	Findings []shot.Finding // the worst frames, the worst first
 	Judged   []shot.Judged  // by ascending frame
 	Left     int            // frames that are still to be judged
-	Of       int
+	Of       int            // all frames
 }
 
 // At is what is known of a frame; nil for nothing.

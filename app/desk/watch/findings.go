@@ -18,20 +18,20 @@ import (
 // full detail when the user's hand rests.
 type Findings struct {
 	About   *study.Study // what they are of
-	MatteID int
+	MatteID int          // 0 for none
 	Frame   int
 
 	Source     *colour.Image // as decoded
 	Picked     *colour.Image // what fit and pick read
-	Matte      *colour.Plane
+	Matte      *colour.Plane // at full detail; this and what follows is nil without a matte
 	Figures    check.Figures
-	Truth      *comparison // with the true matte; nil without one
-	Worst      []check.Patch
-	Density    *density.Map
-	Dabs       []selection.Dab // in the matte's order
-	Separation *selection.Separation
-	lacking    string // why separation is nil
-	Seam       *Seam  // of a trial that grades; it says what it is of
+	Truth      *comparison           // with the true matte; nil without one
+	Worst      []check.Patch         // places of the edge that are worth a look, the worst first
+	Density    *density.Map          // how many pixels have which colour
+	Dabs       []selection.Dab       // in the matte's order
+	Separation *selection.Separation // nil where the dabs are too few
+	lacking    string                // why separation is nil
+	Seam       *Seam                 // of a trial that grades; it says what it is of
 
 	Thumbs map[int]Thumb // by matte
 }
@@ -177,7 +177,7 @@ func FindSeparation(ctx context.Context, q Inquiry, m *study.Matte, f *Findings)
 	return nil
 }
 
-// worstEdges is how many places of an edge are shown as worth a look, patchSide
+// worstEdges is how many places of an edge are shown as worth a look, PatchSide
 // how wide each is in source pixels.
 const (
 	worstEdges = 5
