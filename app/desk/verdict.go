@@ -44,6 +44,9 @@ func Hundred(e selection.Estimate) string { return fmt.Sprintf("%.0f", 100*e.Val
 // AboveChance is how far a bar reaches for an estimate: 0 for chance, 1 for perfect.
 func AboveChance(e selection.Estimate) float64 { return max(0, 2*e.Value-1) }
 
+// Flagged is how many of the worst frames are named and have flags.
+const Flagged = 3
+
 // ClipWords says how a matte stands over the clip; bad is how many frames stand out.
 func ClipWords(v watch.Verdict, bad int) string {
 	switch {

@@ -63,8 +63,8 @@ func (w *window) keyOf(label string) string {
 	panic("ui: no action with a key is called " + label)
 }
 
-// withKey is a hint that ends with the key of an action.
-func (w *window) withKey(hint, label string) string {
+// WithKey is a hint that ends with the key of an action.
+func (w *window) WithKey(hint, label string) string {
 	return fmt.Sprintf("%s (%s)", hint, w.keyOf(label))
 }
 

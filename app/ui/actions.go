@@ -56,7 +56,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Matrix and range…", enabled: w.desk.IsMovie, run: w.askCodes},
 		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.desk.Several, run: w.askFrame},
 		{menu: "Frame", label: "Next worst frame", key: fyne.KeyW, enabled: w.desk.KnowsWorst, run: w.desk.NextWorst},
-		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.desk.KnowsWorst, run: w.openWorst},
+		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.desk.KnowsWorst, run: w.OpenWorst},
 		{menu: "Frame", label: "Play", key: fyne.KeySpace, enabled: w.desk.Several, checked: w.desk.Plays, run: func() { w.turnPlay(false) }, group: true},
 		{menu: "Frame", label: "Play backward", key: fyne.KeySpace, mods: shift, enabled: w.desk.Several, run: func() { w.turnPlay(true) }},
 		{menu: "Frame", label: "Play round and round", enabled: w.desk.Several, checked: func() bool { return w.desk.Loop }, run: w.turnLoop},
@@ -117,7 +117,7 @@ func (w *window) makeActions() []*action {
 		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
 		&action{menu: "View", label: "Zoom in", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
 		&action{menu: "View", label: "Zoom out", key: fyne.KeyMinus, mods: ctrl, enabled: open, run: func() { w.zoomBy(1 / 1.25) }},
-		&action{menu: "View", label: "Next edge worth a look", key: fyne.KeyN, enabled: matte, run: func() { w.judge.next() }},
+		&action{menu: "View", label: "Next edge worth a look", key: fyne.KeyN, enabled: matte, run: func() { w.judge.Next() }},
 	)
 	for i, s := range desk.Steps {
 		all = append(all, &action{
@@ -180,5 +180,5 @@ func (w *window) travel(move func()) {
 // zoomBy zooms about the middle of the view.
 func (w *window) zoomBy(factor float64) {
 	vp := w.viewer.Viewport()
-	w.lookAt(vp.ZoomedAt(float64(vp.VW)/2, float64(vp.VH)/2, vp.Zoom*factor))
+	w.LookAt(vp.ZoomedAt(float64(vp.VW)/2, float64(vp.VH)/2, vp.Zoom*factor))
 }

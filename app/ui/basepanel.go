@@ -38,9 +38,9 @@ func newBasePanel(w *window) *basePanel {
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
 	p.grey = look.NewButton(desk.PressOnGrey, func() { w.desk.SampleBase(desk.PressGrey) })
-	p.grey.SetHint(w.withKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
+	p.grey.SetHint(w.WithKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
 	p.water = look.NewButton(desk.PressOnWater, func() { w.desk.SampleBase(desk.PressWater) })
-	p.water.SetHint(w.withKey("A press on open water takes its own light out", desk.PressOnWater))
+	p.water.SetHint(w.WithKey("A press on open water takes its own light out", desk.PressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
 	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
@@ -54,7 +54,7 @@ func newBasePanel(w *window) *basePanel {
 		p.means[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignCenter})
 		means.Add(p.means[i])
 	}
-	p.beyond = look.NewSwitch(w.withKey("Mark with plus signs what no Base can bring back", beyondLabel), func(on bool) { w.desk.Set(func() { w.desk.ShowBeyond = on }) })
+	p.beyond = look.NewSwitch(w.WithKey("Mark with plus signs what no Base can bring back", beyondLabel), func(on bool) { w.desk.Set(func() { w.desk.ShowBeyond = on }) })
 	p.share = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)

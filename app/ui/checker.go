@@ -4,12 +4,10 @@ import (
 	"fmt"
 
 	"halocline/app/check/shot"
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/timeline"
 )
-
-// flagged is how many of the worst frames have flags in the strip.
-const flagged = 3
 
 // notesOf are what the strip shows.
 func notesOf(judged []shot.Judged, found []shot.Finding) (n timeline.Notes) {
@@ -28,7 +26,7 @@ func notesOf(judged []shot.Judged, found []shot.Finding) (n timeline.Notes) {
 			n.Notes = append(n.Notes, note)
 		}
 	}
-	for i, f := range found[:min(flagged, len(found))] {
+	for i, f := range found[:min(desk.Flagged, len(found))] {
 		if f.StandsOut() {
 			n.Flags = append(n.Flags, timeline.Flag{Frame: f.Frame, Rank: i + 1, Words: f.Sentence})
 		}
@@ -44,7 +42,7 @@ func (w *window) showVerdict(v watch.Verdict) {
 		progress = fmt.Sprintf("%d %%", 100*(v.Of-v.Left)/v.Of)
 	}
 	w.time.area.SetChecking(progress)
-	w.judge.display()
+	w.judge.Display()
 	w.showMenus()
 	if v.Left > 0 {
 		return

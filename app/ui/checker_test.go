@@ -58,7 +58,8 @@ func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 		require.NotEmpty(t, w.notes().Flags, "%+v", w.desk.Verdict().Findings)
 		h.Key(fyne.KeyW, 0)
 		assert.Equal(t, 13, w.desk.Frame)
-		assert.Contains(t, w.judge.time.worst[0].Label(), "13")
+		w.win.Resize(fyne.NewSize(1920, 1080)) // all of Judge is seen
+		assert.Contains(t, said(w), "13")
 		h.Key(fyne.KeyW, shift)
 		require.True(t, w.sheets.IsOpen())
 		w.sheets.Close()

@@ -47,7 +47,7 @@ func newColumn(w *window) *column {
 	c.control.Add(look.Pad(12, 12, 12, 6, look.VBox(10, c.nothing, container.NewHBox(c.begin))))
 	c.middle = look.VBox(0, c.control, look.Rule(), look.Pad(12, 4, 12, 4, w.list.object()))
 	c.scroll = container.NewVScroll(c.middle)
-	c.all = look.Ground(look.Column, container.NewBorder(w.work.object(), w.judge.object(), nil, nil, c.scroll))
+	c.all = look.Ground(look.Column, container.NewBorder(w.work.object(), w.judge.Object(), nil, nil, c.scroll))
 	return c
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 )
 
@@ -49,10 +50,10 @@ func newMasksPanel(w *window) *masksPanel {
 	p := &masksPanel{w: w, list: look.VBox(0)}
 	keep := look.NewButton("New keep mask", func() { w.newMask(study.Keep) })
 	keep.SetIcon(look.Disc)
-	keep.SetHint(w.withKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
+	keep.SetHint(w.WithKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
 	drop := look.NewButton("New drop mask", func() { w.newMask(study.Drop) })
 	drop.SetIcon(look.Square)
-	drop.SetHint(w.withKey("What lies inside is left out", "New drop mask"))
+	drop.SetHint(w.WithKey("What lies inside is left out", "New drop mask"))
 	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
 	p.none = look.NewTightLabel("No mask yet: the matte is what the pick keeps.", look.Style{Size: look.SmallSize, Colour: look.Second})
 	p.inner = p.value(specOf(study.InwardSpec), func(k *study.MaskKey, v float64) { k.Inner = v })
@@ -64,7 +65,7 @@ func newMasksPanel(w *window) *masksPanel {
 			return nil
 		})
 	})
-	p.rounded = look.NewSwitch(w.withKey("A smooth curve through the vertices", "Rounded"), func(on bool) {
+	p.rounded = look.NewSwitch(w.WithKey("A smooth curve through the vertices", "Rounded"), func(on bool) {
 		w.desk.EditMask("Rounded", func(t *study.Mask) error {
 			t.Rounded = on
 			return nil
@@ -72,7 +73,7 @@ func newMasksPanel(w *window) *masksPanel {
 	})
 	p.vertices = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	p.add = look.NewButton("Add", w.insertVertex)
-	p.add.SetHint(w.withKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
+	p.add.SetHint(w.WithKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
 	p.cut = look.NewButton("Delete", w.deleteVertex)
 	p.cut.SetHint("The chosen vertex (" + keyName(fyne.KeyDelete) + ")")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
@@ -116,7 +117,7 @@ func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)
 type snug struct{ w *window }
 
 func (l snug) gap() float32 {
-	if c := l.w.column; l.w.desk.Several() && (c == nil || c.all.Size().Height < tallFrom) {
+	if c := l.w.column; l.w.desk.Several() && (c == nil || c.all.Size().Height < judge.TallFrom) {
 		return 1
 	}
 	return 4

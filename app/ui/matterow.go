@@ -46,13 +46,13 @@ func newMatteRow(w *window) *matteRow {
 	r := &matteRow{w: w, row: look.HBox(8)}
 	r.add = look.NewButton("+ New matte", func() { w.desk.NewMatte() })
 	r.add.Kind = look.Quiet
-	r.add.SetHint(w.withKey("Isolate another thing", "New matte"))
+	r.add.SetHint(w.WithKey("Isolate another thing", "New matte"))
 	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
 	r.proof = look.NewButton("Proofs", w.openProofs)
-	r.proof.SetHint(w.withKey("Alternatives of this matte side by side, kept ones and sweeps", "Proofs…"))
+	r.proof.SetHint(w.WithKey("Alternatives of this matte side by side, kept ones and sweeps", "Proofs…"))
 	r.proof.SetWidth(84)
 	r.keep = look.NewButton("Keep as proof", w.desk.KeepProof)
-	r.keep.SetHint(w.withKey("Keep this matte's settings as they are, to go back to or to compare with", "Keep as proof"))
+	r.keep.SetHint(w.WithKey("Keep this matte's settings as they are, to go back to or to compare with", "Keep as proof"))
 	right := look.Pad(8, 0, 16, 0, look.HBox(8, container.NewCenter(r.proof), container.NewCenter(r.keep)))
 	r.all = look.Fixed(0, rowHeight, look.Ground(look.Row, container.NewBorder(nil, nil, nil, right, scroll)))
 	return r

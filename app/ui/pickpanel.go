@@ -55,10 +55,10 @@ func newPickPanel(w *window) *pickPanel {
 	p := &pickPanel{w: w}
 	p.keep = look.NewButton("Keep dab", func() { w.desk.UseDab(study.Keep) })
 	p.keep.SetIcon(look.Disc)
-	p.keep.SetHint(w.withKey("A press on the frame says: keep this; the right button makes the other kind", "Keep dabs"))
+	p.keep.SetHint(w.WithKey("A press on the frame says: keep this; the right button makes the other kind", "Keep dabs"))
 	p.drop = look.NewButton("Drop dab", func() { w.desk.UseDab(study.Drop) })
 	p.drop.SetIcon(look.Square)
-	p.drop.SetHint(w.withKey("A press on the frame says: leave this out", "Drop dabs"))
+	p.drop.SetHint(w.WithKey("A press on the frame says: leave this out", "Drop dabs"))
 	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { w.desk.UseModel(selection.Model(i)) })
 	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
 	p.field = field.New(p.edited)
@@ -80,7 +80,7 @@ func newPickPanel(w *window) *pickPanel {
 	p.card = newOfferCard(p)
 	p.grid, p.separation = grid, newSeparation(w)
 	p.separate = look.NewButton("Separation", w.desk.ToggleSeparation)
-	p.separate.SetHint(w.withKey("How well colour tells the dabs apart, in place of the numbers", "Separation of the dabs"))
+	p.separate.SetHint(w.WithKey("How well colour tells the dabs apart, in place of the numbers", "Separation of the dabs"))
 	p.controls = look.VBox(6, container.NewStack(grid, p.separation.all),
 		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
 	p.all = look.VBox(8,
@@ -279,7 +279,7 @@ func (p *pickPanel) display() {
 		p.suggest.SetHint(why)
 	} else {
 		p.suggest.Enable()
-		p.suggest.SetHint(w.withKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
+		p.suggest.SetHint(w.WithKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
 	}
 	p.card.display()
 	p.showFindings()

@@ -26,10 +26,10 @@ func newReasonCard(w *window) *reasonCard {
 	c := &reasonCard{w: w, head: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}), others: look.NewLabel("", small), change: look.NewLabel("", small)}
 	c.include = look.NewButton("Include this", w.includeAsked)
 	c.include.Kind = look.Prominent
-	c.include.SetHint(w.withKey("Move the one bound that rejects it to just past it", "Include the pixel asked about"))
+	c.include.SetHint(w.WithKey("Move the one bound that rejects it to just past it", "Include the pixel asked about"))
 	c.leave = look.NewButton("Leave this out", w.leaveOutAsked)
 	c.leave.Kind = look.Prominent
-	c.leave.SetHint(w.withKey("Tighten the bound that costs the keep dabs least", "Leave out the pixel asked about"))
+	c.leave.SetHint(w.WithKey("Tighten the bound that costs the keep dabs least", "Leave out the pixel asked about"))
 	c.all = cardOn(look.VBox(4, c.head, c.others,
 		container.NewBorder(nil, nil, container.NewStack(c.include, c.leave), nil, look.Pad(8, 0, 0, 0, c.change))))
 	return c

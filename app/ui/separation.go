@@ -41,7 +41,7 @@ func newSeparation(w *window) *separation {
 		rows.Add(container.New(separationLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
 	}
 	p.sentence = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Text})
-	p.marks = look.NewSwitch(w.withKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
+	p.marks = look.NewSwitch(w.WithKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
 		w.desk.Set(func() { w.desk.ShowMisclassified = on })
 	})
 	p.marked = look.NewLabel("", small)

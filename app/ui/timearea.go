@@ -9,6 +9,7 @@ import (
 	"halocline/app/clip"
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
@@ -54,7 +55,7 @@ type timeRows struct{ t *timeArea }
 
 func (l timeRows) MinSize(o []fyne.CanvasObject) fyne.Size {
 	rows := lowRows
-	if l.t.w.win.Canvas().Size().Height >= tallFrom {
+	if l.t.w.win.Canvas().Size().Height >= judge.TallFrom {
 		rows = highRows
 	}
 	l.t.area.SetRows(rows)

@@ -12,8 +12,8 @@ import (
 	"halocline/app/ui/sheets"
 )
 
-// openWorst lists the worst frames with what is wrong there; a press goes there.
-func (w *window) openWorst() {
+// OpenWorst lists the worst frames with what is wrong there; a press goes there.
+func (w *window) OpenWorst() {
 	var lines []sheets.Line
 	for _, f := range w.desk.Verdict().Findings {
 		mark := fyne.CanvasObject(canvas.NewRectangle(look.Column))

@@ -168,7 +168,7 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 func (p *trialPanel) newSeam() fyne.CanvasObject {
 	p.soften = look.NewButton("", p.w.desk.SoftenBest)
 	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
-	p.where = look.NewSwitch(p.w.withKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
+	p.where = look.NewSwitch(p.w.WithKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
 		p.w.desk.Set(func() { p.w.desk.ShowSeam = on })
 	})
 	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})

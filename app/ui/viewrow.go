@@ -42,17 +42,17 @@ func newViewRow(w *window) *viewRow {
 	row := look.HBox(2)
 	r.row = row
 	for i, v := range view.All {
-		r.tabs[v] = newTab(i+1, v.String(), w.withKey(viewHints[v], v.String()), func() { w.desk.Set(func() { w.desk.View = v }) })
+		r.tabs[v] = newTab(i+1, v.String(), w.WithKey(viewHints[v], v.String()), func() { w.desk.Set(func() { w.desk.View = v }) })
 		row.Add(r.tabs[v].Pressable)
 	}
-	r.compare = newTab(compareDigit, "Compare", w.withKey("Two views side by side, with a divider to drag", "Compare"), w.desk.ToggleCompare)
+	r.compare = newTab(compareDigit, "Compare", w.WithKey("Two views side by side, with a divider to drag", "Compare"), w.desk.ToggleCompare)
 	row.Add(r.compare.Pressable)
 	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.Set(func() { w.desk.Other = view.All[i] }) })
 	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
 	row.Add(r.others)
 	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
 	r.zoom.Kind = look.Quiet
-	r.zoom.SetHint(w.withKey("Fit the frame into the view; the wheel zooms at the pointer", "Fit"))
+	r.zoom.SetHint(w.WithKey("Fit the frame into the view; the wheel zooms at the pointer", "Fit"))
 	r.frame = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	r.all = look.Pad(10, 2, 8, 2, look.HFill(8, 1, look.Centre(row), look.Centre(r.frame), look.Centre(look.Fixed(100, 28, r.zoom))))
 	return r

@@ -12,6 +12,7 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
+	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
 	"halocline/app/ui/viewer"
@@ -42,7 +43,7 @@ type window struct {
 	views       *viewRow
 	work        *workRow
 	list        *stepList
-	judge       *judge
+	judge       *judge.Judge
 	status      *statusRow
 	time        *timeArea
 	bands       map[look.BandKind]*look.Band
@@ -116,7 +117,7 @@ func (w *window) build(c Config) {
 		w.bands[k].OnClosed(func() { w.body.Refresh() })
 	}
 	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
-	w.status, w.judge = newStatusRow(w), newJudge(w)
+	w.status, w.judge = newStatusRow(w), judge.New(w.desk, w)
 	w.time = newTimeArea(w)
 	w.panels = map[desk.Step]panel{
 		desk.StepBase: newBasePanel(w), desk.StepPick: newPickPanel(w), desk.StepMasks: newMasksPanel(w), desk.StepEdge: newEdgePanel(w), desk.StepTrial: newTrialPanel(w),
@@ -161,7 +162,7 @@ func (w *window) listen() {
 	w.listenKeys()
 	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
-		w.desk.WantReview = w.win.Canvas().Size().Height >= tallFrom
+		w.desk.WantReview = w.win.Canvas().Size().Height >= judge.TallFrom
 		w.desk.Moved = time.Now()
 		w.ask(false)
 		w.desk.Check() // after the hand has come to rest
@@ -203,8 +204,8 @@ func (w *window) listen() {
 	})
 }
 
-// lookAt looks at another part of the frame.
-func (w *window) lookAt(vp view.Viewport) {
+// LookAt looks at another part of the frame.
+func (w *window) LookAt(vp view.Viewport) {
 	w.viewer.SetViewport(vp)
 	w.viewer.OnViewport(w.viewer.Viewport())
 }
@@ -229,7 +230,7 @@ func (w *window) learn(n desk.News) {
 	case desk.NewVerdict:
 		w.showVerdict(w.desk.Verdict())
 	case desk.NewReview:
-		w.judge.display()
+		w.judge.Display()
 		w.journal.tell("reviewed")
 	case desk.NewPreview:
 		w.tools[desk.StepPick].(*dabTool).previewed()
@@ -244,9 +245,10 @@ func (w *window) showNow() {
 	}
 	w.maskTool().settle()
 	w.tools[desk.StepPick].(*dabTool).settle()
-	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.judge, w.status, w.time, &w.marks} {
+	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.status, w.time, &w.marks} {
 		p.display()
 	}
+	w.judge.Display()
 	w.panels[w.desk.Step].display()
 	w.column.settle()
 	w.showMenus()

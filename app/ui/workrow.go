@@ -53,7 +53,7 @@ func newStepTab(w *window, s desk.Step) *stepTab {
 	p := &stepTab{step: s, mark: look.NewMark(look.Ring, look.Second), top: canvas.NewRectangle(color.Transparent)}
 	p.name = look.NewLabel(s.String(), look.Style{Size: look.BodySize, Colour: look.Second, Align: fyne.TextAlignCenter})
 	box := container.New(stepBox{}, p.top, p.mark, p.name)
-	p.Pressable = look.NewPressable(box, fyne.NewSize(0, 48), w.withKey(stepHints[s], goTo(s)), func() { w.desk.GoToStep(s) })
+	p.Pressable = look.NewPressable(box, fyne.NewSize(0, 48), w.WithKey(stepHints[s], goTo(s)), func() { w.desk.GoToStep(s) })
 	p.FillChosen = look.Column
 	p.OnKey = func(k fyne.KeyName) bool {
 		to := s

@@ -1,4 +1,6 @@
-package ui
+// Package judge is the foot of the column: how good the chosen matte is, on this
+// frame and over the clip, against the dabs, a true matte and the last proof.
+package judge
 
 import (
 	"fmt"
@@ -11,30 +13,39 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/app/view"
 	"halocline/selection"
 )
 
-// A judge stands at the foot of the column and says how good the chosen matte
-// is: by the dabs, or against a true matte once one is loaded.
-type judge struct {
-	w        *window
+// A Host is what Judge asks of the window.
+type Host interface {
+	Canvas() fyne.Canvas
+	Viewport() view.Viewport
+	LookAt(view.Viewport)
+	WithKey(hint, action string) string // a hint that ends with the action's key
+	OpenWorst()                         // lists the worst frames
+}
+
+// A Judge says how good the chosen matte is: by the dabs, or against a true matte
+// once one is loaded.
+type Judge struct {
+	desk     *desk.Desk
+	host     Host
 	by       *look.Label
 	sentence *look.Label
 	advice   *look.Label
-	bars     [4]*judgeBar
+	bars     [4]*bar
 	figures  [4]*figure
 	magnify  *magnifier
-	time     *judgeTime
+	clip     *clipPart
 	proof    *lastProofCard
-	seam     *judgeSeam
-	full     *fyne.Container
+	seam     *seamRow
 	numbers  []fyne.CanvasObject // and all else that is of a matte
 	all      fyne.CanvasObject
-	at       int // which of the worst edges is shown
 }
 
-// A judgeBar is a name, a bar and a number.
-type judgeBar struct {
+// A bar is a name, a bar and a number.
+type bar struct {
 	name  *look.Label
 	value *look.Label
 	meter *look.Meter
@@ -47,41 +58,42 @@ type figure struct {
 	all         fyne.CanvasObject
 }
 
-func newJudge(w *window) *judge {
-	j := &judge{w: w}
+// New is a Judge of what is on the desk; Display shows it.
+func New(d *desk.Desk, host Host) *Judge {
+	j := &Judge{desk: d, host: host}
 	j.by = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	j.sentence = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true})
 	j.advice = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	head := container.NewBorder(nil, nil, look.NewTightLabel("Judge", look.Style{Size: look.JudgeSize, Colour: look.Text, Bold: true}), nil, j.by)
 	var bars, figures []fyne.CanvasObject
 	for i := range j.bars {
-		j.bars[i] = newJudgeBar(i == 3)
+		j.bars[i] = newBar(i == 3)
 		bars = append(bars, j.bars[i].all)
 	}
 	for i, name := range []string{"area", "edge", "holes", "specks"} {
 		j.figures[i] = newFigure(name)
 		figures = append(figures, j.figures[i].all)
 	}
-	j.magnify = newMagnifier(w)
-	j.time = newJudgeTime(w)
-	j.seam = newJudgeSeam(w)
-	j.proof = newLastProofCard(w)
-	j.full = look.VBox(8, j.time.all, j.magnify.object(), j.proof.all)
-	j.numbers = []fyne.CanvasObject{container.New(judgeColumns{}, bars...), container.New(judgeColumns{}, figures...), j.seam.all, container.New(tallOnly{w}, j.full)}
+	j.magnify = newMagnifier(d, host)
+	j.clip = newClipPart(d, host)
+	j.seam = newSeamRow(d, host)
+	j.proof = newLastProofCard(d)
+	full := look.VBox(8, j.clip.all, j.magnify.all, j.proof.all)
+	j.numbers = []fyne.CanvasObject{container.New(columns{}, bars...), container.New(columns{}, figures...), j.seam.all, container.New(tallOnly{host}, full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
 	j.all = look.Ground(look.Row, look.Pad(12, 8, 12, 8, box))
 	return j
 }
 
-// judgeColumns gives the four columns of bars and figures their shares of the
+// columns gives the four columns of bars and figures their shares of the
 // width: the last one has the longest names.
-type judgeColumns struct{}
+type columns struct{}
 
-func (judgeColumns) MinSize(o []fyne.CanvasObject) fyne.Size {
+func (columns) MinSize(o []fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(200, o[0].MinSize().Height)
 }
 
-func (judgeColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	const gap = 10
 	x := float32(0)
 	for i, share := range []float32{0.248, 0.24, 0.224, 0.288} {
@@ -92,14 +104,15 @@ func (judgeColumns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-// tallFrom is how high a window must be for Judge to have its magnifier.
-const tallFrom = 900
+// TallFrom is how high a window must be, in Fyne's units, for Judge to have its
+// magnifier.
+const TallFrom = 900
 
 // tallOnly gives its object room only where the window is high enough.
-type tallOnly struct{ w *window }
+type tallOnly struct{ host Host }
 
 func (t tallOnly) MinSize(o []fyne.CanvasObject) fyne.Size {
-	if t.w.win.Canvas().Size().Height < tallFrom {
+	if t.host.Canvas().Size().Height < TallFrom {
 		return fyne.Size{}
 	}
 	return o[0].MinSize()
@@ -110,8 +123,8 @@ func (t tallOnly) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[0].Resize(s)
 }
 
-func newJudgeBar(bold bool) *judgeBar {
-	b := &judgeBar{meter: look.NewMeter(0, 1)}
+func newBar(bold bool) *bar {
+	b := &bar{meter: look.NewMeter(0, 1)}
 	b.name = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold})
 	b.value = look.NewFixedLabel(22, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
 	b.all = look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter)
@@ -124,11 +137,12 @@ func newFigure(name string) *figure {
 	return f
 }
 
-func (j *judge) object() fyne.CanvasObject { return j.all }
+// Object is what stands in the column.
+func (j *Judge) Object() fyne.CanvasObject { return j.all }
 
-func (j *judge) display() {
-	w := j.w
-	m := w.desk.Matte()
+// Display shows what the desk knows of the chosen matte.
+func (j *Judge) Display() {
+	m := j.desk.Matte()
 	for _, o := range j.numbers {
 		look.Show(o, m != nil)
 	}
@@ -136,26 +150,26 @@ func (j *judge) display() {
 		j.say("", "Nothing to judge yet", "Make a matte first.")
 		return
 	}
-	f := &w.desk.Found
+	f := &j.desk.Found
 	switch {
-	case f.MatteID == m.ID && f.Truth != nil && w.desk.TrueOf == m.ID:
+	case f.MatteID == m.ID && f.Truth != nil && j.desk.TrueOf == m.ID:
 		j.byTruth(f)
 	default:
 		j.byDabs(m, f)
 	}
 	j.showFigures(f, f.MatteID == m.ID)
 	j.seam.display()
-	j.time.display()
+	j.clip.display()
 	j.proof.display()
-	j.age(w.desk.Fresh())
+	j.age(j.desk.Fresh())
 	j.magnify.display()
 }
 
 // age shows figures that are still being worked out anew in the colour of what
 // is not to be used.
-func (j *judge) age(fresh bool) {
+func (j *Judge) age(fresh bool) {
 	strong, plain := color.Color(look.White), color.Color(look.Text)
-	if !fresh && !j.w.desk.Dragging() {
+	if !fresh && !j.desk.Dragging() {
 		strong, plain = look.Off, look.Off
 	}
 	j.sentence.SetColour(strong)
@@ -165,14 +179,14 @@ func (j *judge) age(fresh bool) {
 	}
 }
 
-func (j *judge) say(by, sentence, advice string) {
+func (j *Judge) say(by, sentence, advice string) {
 	j.by.SetText(by)
 	j.sentence.SetText(sentence)
 	j.advice.SetText(advice)
 }
 
 // byTruth compares with the true matte: missed and extra are shares of its area.
-func (j *judge) byTruth(f *watch.Findings) {
+func (j *Judge) byTruth(f *watch.Findings) {
 	overlap, missed, extra := f.Truth.Overlap, f.Truth.Missed, f.Truth.Extra
 	j.say("missed, extra: of the true area", fmt.Sprintf("Overlap %.0f %%, missed %.0f %%, extra %.0f %%", 100*overlap, 100*missed, 100*extra), desk.TruthAdvice(missed, extra))
 	for i, v := range []struct {
@@ -185,7 +199,7 @@ func (j *judge) byTruth(f *watch.Findings) {
 }
 
 // byDabs says how well colour tells the dabs apart.
-func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
+func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
 	keep, drop := desk.CountDabs(m)
 	by := fmt.Sprintf("%d keep, %d drop dabs; each left out once", keep, drop)
 	p := f.Separation
@@ -200,7 +214,7 @@ func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 		j.bars[3].set("together", "…", -1, -1)
 		return
 	}
-	sentence, advice := desk.VerdictOf(p, len(m.Masks) > 0, j.w.desk.Stale(desk.StepPick))
+	sentence, advice := desk.VerdictOf(p, len(m.Masks) > 0, j.desk.Stale(desk.StepPick))
 	j.say(by, sentence, advice)
 	for c := range p.Channels {
 		j.bars[c].set(desk.ShortName(m.Pick.Model, selection.Channel(c)), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
@@ -208,14 +222,14 @@ func (j *judge) byDabs(m *study.Matte, f *watch.Findings) {
 	j.bars[3].set("together", desk.Hundred(p.Pick.Set), desk.AboveChance(p.Pick.Set), desk.AboveChance(p.Pick.Could))
 }
 
-func (b *judgeBar) set(name, value string, reach, could float64) {
+func (b *bar) set(name, value string, reach, could float64) {
 	b.name.SetText(name)
 	b.value.SetText(value)
 	look.Show(b.meter, name != "")
 	b.meter.Set(max(reach, 0), max(could, 0))
 }
 
-func (j *judge) showFigures(f *watch.Findings, known bool) {
+func (j *Judge) showFigures(f *watch.Findings, known bool) {
 	texts := [4]string{"…", "…", "…", "…"}
 	if known && f.Matte != nil {
 		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.Figures.Area), desk.Trim(f.Figures.EdgeWidth, edgeDigits(f.Figures.EdgeWidth)) + " px", fmt.Sprint(f.Figures.Holes), fmt.Sprint(f.Figures.Specks)}
@@ -233,11 +247,5 @@ func edgeDigits(px float64) int {
 	return 0
 }
 
-// next shows the next of the worst edges, in the magnifier and on the frame.
-func (j *judge) next() {
-	if n := len(j.w.desk.Found.Worst); n > 0 {
-		j.at = (j.at + 1) % n
-		j.magnify.display()
-		j.magnify.visit()
-	}
-}
+// Next shows the next of the worst edges, in the magnifier and on the frame.
+func (j *Judge) Next() { j.magnify.next() }

@@ -1,4 +1,4 @@
-package ui
+package judge
 
 import (
 	"fmt"
@@ -12,26 +12,26 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A judgeTime is Judge's part about the whole clip: the worst frames, and what of
+// A clipPart is the part about the whole clip: the worst frames, and what of
 // this one is only to be seen beside its neighbours.
-type judgeTime struct {
-	w       *window
+type clipPart struct {
+	desk    *desk.Desk
 	says    *look.Label
-	worst   [flagged]*look.Button
+	worst   [desk.Flagged]*look.Button
 	figures [2]*figure // flicker, leak
 	all     *fyne.Container
 }
 
-func newJudgeTime(w *window) *judgeTime {
-	t := &judgeTime{w: w}
+func newClipPart(d *desk.Desk, host Host) *clipPart {
+	t := &clipPart{desk: d}
 	t.says = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	row := look.HBox(8)
 	for i := range t.worst {
 		t.worst[i] = look.NewButton("", func() { t.visit(i) })
 		row.Add(t.worst[i])
 	}
-	more := look.NewQuietButton("All…", w.openWorst)
-	more.SetHint(w.withKey("The worst frames with what is wrong there", "Worst frames…"))
+	more := look.NewQuietButton("All…", host.OpenWorst)
+	more.SetHint(host.WithKey("The worst frames with what is wrong there", "Worst frames…"))
 	row.Add(more)
 	for i, name := range []string{"flicker", "leak"} {
 		t.figures[i] = newFigure(name)
@@ -43,21 +43,21 @@ func newJudgeTime(w *window) *judgeTime {
 	return t
 }
 
-func (t *judgeTime) visit(i int) {
-	if found := t.w.desk.Verdict().Findings; i < len(found) {
-		t.w.desk.GoToFrame(found[i].Frame)
+func (t *clipPart) visit(i int) {
+	if found := t.desk.Verdict().Findings; i < len(found) {
+		t.desk.GoToFrame(found[i].Frame)
 	}
 }
 
-func (t *judgeTime) display() {
-	w := t.w
-	look.Show(t.all, w.desk.Several())
-	if !w.desk.Several() {
+func (t *clipPart) display() {
+	d := t.desk
+	look.Show(t.all, d.Several())
+	if !d.Several() {
 		return
 	}
 	var v watch.Verdict
-	if w.desk.Verdict().MatteID == w.desk.MatteID {
-		v = w.desk.Verdict()
+	if d.Verdict().MatteID == d.MatteID {
+		v = d.Verdict()
 	}
 	bad := 0
 	for i, b := range t.worst {
@@ -76,10 +76,10 @@ func (t *judgeTime) display() {
 		}
 	}
 	t.says.SetText(desk.ClipWords(v, bad))
-	t.showFigures(v.At(w.desk.Frame))
+	t.showFigures(v.At(d.Frame))
 }
 
-func (t *judgeTime) showFigures(j *shot.Judged) {
+func (t *clipPart) showFigures(j *shot.Judged) {
 	texts := [2]string{"…", "…"}
 	if j != nil && j.Err == nil && !j.Stale {
 		texts = [2]string{percentOr(j.Flicker), percentOr(j.Leak())}

@@ -1,4 +1,4 @@
-package ui
+package judge
 
 import (
 	"fmt"
@@ -12,10 +12,11 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A judgeSeam is Judge's row about a trial that grades: how its edge shows, and
+// A seamRow is the row about a trial that grades: how its edge shows, and
 // what it does to noise.
-type judgeSeam struct {
-	w       *window
+type seamRow struct {
+	desk    *desk.Desk
+	host    Host
 	figures [4]*figure
 	all     *fyne.Container
 }
@@ -27,40 +28,40 @@ var seamFigures = [4]struct{ name, hint string }{
 	{"noise dB", "What the grade does to the noise inside the matte, predicted"},
 }
 
-func newJudgeSeam(w *window) *judgeSeam {
-	j := &judgeSeam{w: w}
+func newSeamRow(d *desk.Desk, host Host) *seamRow {
+	j := &seamRow{desk: d, host: host}
 	var all []fyne.CanvasObject
 	for i, f := range seamFigures {
 		j.figures[i] = newFigure(f.name)
 		all = append(all, look.NewHinted(f.hint, j.figures[i].all))
 	}
-	j.all = container.New(judgeColumns{}, all...)
+	j.all = container.New(columns{}, all...)
 	return j
 }
 
 // wanted reports whether the row is to be seen: while the trial grades; where the
 // window is low, in the steps alone that it is for.
-func (j *judgeSeam) wanted() bool {
-	d := j.w.desk
+func (j *seamRow) wanted() bool {
+	d := j.desk
 	m := d.Matte()
 	if m == nil || !m.Trial.At(d.Frame).Grades() {
 		return false
 	}
-	return desk.SeamSteps[d.Step] || j.w.win.Canvas().Size().Height >= tallFrom
+	return desk.SeamSteps[d.Step] || j.host.Canvas().Size().Height >= TallFrom
 }
 
 // display shows the row, and what is known.
-func (j *judgeSeam) display() {
-	m := j.w.desk.Matte()
+func (j *seamRow) display() {
+	m := j.desk.Matte()
 	look.Show(j.all, j.wanted())
 	if !j.all.Visible() {
 		return
 	}
 	texts, tint := [4]string{"…", "…", "…", "…"}, color.Color(look.Text)
-	s := j.w.desk.Seam()
+	s := j.desk.Seam()
 	if s == nil { // what is known of before is of before
 		tint = look.Off
-		if s = j.w.desk.Found.Seam; s != nil && s.MatteID != m.ID {
+		if s = j.desk.Found.Seam; s != nil && s.MatteID != m.ID {
 			s = nil
 		}
 	}

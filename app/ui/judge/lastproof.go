@@ -1,4 +1,4 @@
-package ui
+package judge
 
 import (
 	"fmt"
@@ -10,16 +10,16 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A lastProofCard is Judge's card against the last proof.
+// A lastProofCard is the card against the last proof.
 type lastProofCard struct {
-	w     *window
+	desk  *desk.Desk
 	title *look.Label
 	lines [2]*look.Paragraph
 	all   *fyne.Container
 }
 
-func newLastProofCard(w *window) *lastProofCard {
-	c := &lastProofCard{w: w}
+func newLastProofCard(d *desk.Desk) *lastProofCard {
+	c := &lastProofCard{desk: d}
 	c.title = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: true})
 	for i := range c.lines {
 		c.lines[i] = look.NewParagraph(1, "", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -30,8 +30,8 @@ func newLastProofCard(w *window) *lastProofCard {
 }
 
 func (c *lastProofCard) display() {
-	w := c.w
-	m := w.desk.Matte()
+	d := c.desk
+	m := d.Matte()
 	has := m != nil && len(m.Proofs) > 0
 	look.Show(c.all, has)
 	if !has {
@@ -39,7 +39,7 @@ func (c *lastProofCard) display() {
 	}
 	last := m.Proofs[len(m.Proofs)-1]
 	c.title.SetText(fmt.Sprintf("Against ‘%s’, the last proof", last.Name))
-	r := w.desk.Reviewed
+	r := d.Reviewed
 	if r.MatteID != m.ID || r.Proof == nil || r.Proof.ID != last.ID {
 		c.say("…", "")
 		return
@@ -50,7 +50,7 @@ func (c *lastProofCard) display() {
 	}
 	change := proof.Compare(r.Last, r.Now)
 	worse := change.WorseText()
-	if g := w.desk.Gains[m.ID]; g != nil && g.Edits >= desk.IdleEdits {
+	if g := d.Gains[m.ID]; g != nil && g.Edits >= desk.IdleEdits {
 		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.Edits, last.Name))
 	}
 	c.say(change.BetterText(), worse)

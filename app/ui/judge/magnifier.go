@@ -1,4 +1,4 @@
-package ui
+package judge
 
 import (
 	"fmt"
@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/check"
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -17,39 +18,39 @@ import (
 // A magnifier shows the stretch of the edge most worth a look, four times
 // enlarged. A press goes there on the frame.
 type magnifier struct {
-	w       *window
+	desk    *desk.Desk
+	host    Host
 	picture *canvas.Image
 	which   *look.Label
 	all     fyne.CanvasObject
+	at      int // which of the worst edges is shown
 	drawn   check.Patch
 	about   *study.Study
 }
 
 const magnifiedHeight = 96
 
-func newMagnifier(w *window) *magnifier {
-	m := &magnifier{w: w, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
+func newMagnifier(d *desk.Desk, host Host) *magnifier {
+	m := &magnifier{desk: d, host: host, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
 	m.picture.FillMode, m.picture.ScaleMode = canvas.ImageFillContain, canvas.ImageScalePixels
 	m.which = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
-	next := look.NewButton("Next", func() { w.judge.next() })
+	next := look.NewButton("Next", m.next)
 	next.Kind = look.Quiet
-	next.SetHint(w.withKey("The next stretch of the edge worth a look", "Next edge worth a look"))
+	next.SetHint(host.WithKey("The next stretch of the edge worth a look", "Next edge worth a look"))
 	press := look.NewPressable(look.Fixed(2*magnifiedHeight, magnifiedHeight, m.picture), fyne.NewSize(0, magnifiedHeight), "Go there on the frame", m.visit)
 	m.all = container.NewBorder(nil, nil, press, nil, look.Pad(10, 0, 0, 0,
 		look.VBox(2, look.NewTightLabel("edge magnifier, 4×", look.Style{Size: look.AxisSize, Colour: look.Second}), m.which, container.NewHBox(next))))
 	return m
 }
 
-func (m *magnifier) object() fyne.CanvasObject { return m.all }
-
 func (m *magnifier) display() {
-	f := &m.w.desk.Found
-	if len(f.Worst) == 0 || f.Picked == nil || f.MatteID != m.w.desk.MatteID {
+	f := &m.desk.Found
+	if len(f.Worst) == 0 || f.Picked == nil || f.MatteID != m.desk.MatteID {
 		m.which.SetText("no edge yet")
 		return
 	}
-	at := f.Worst[m.w.judge.at%len(f.Worst)]
-	m.which.SetText(fmt.Sprintf("worst %d of %d", m.w.judge.at%len(f.Worst)+1, len(f.Worst)))
+	at := f.Worst[m.at%len(f.Worst)]
+	m.which.SetText(fmt.Sprintf("worst %d of %d", m.at%len(f.Worst)+1, len(f.Worst)))
 	if m.drawn == at && m.about == f.About {
 		return
 	}
@@ -58,16 +59,25 @@ func (m *magnifier) display() {
 	m.picture.Refresh()
 }
 
+// next goes on to the next of them, here and on the frame.
+func (m *magnifier) next() {
+	if n := len(m.desk.Found.Worst); n > 0 {
+		m.at = (m.at + 1) % n
+		m.display()
+		m.visit()
+	}
+}
+
 // visit shows the stretch on the frame.
 func (m *magnifier) visit() {
-	f := &m.w.desk.Found
+	f := &m.desk.Found
 	if len(f.Worst) == 0 {
 		return
 	}
-	at := f.Worst[m.w.judge.at%len(f.Worst)]
-	vp := m.w.viewer.Viewport()
+	at := f.Worst[m.at%len(f.Worst)]
+	vp := m.host.Viewport()
 	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X)+watch.PatchSide/2, float64(at.Y)+watch.PatchSide/2, max(vp.Zoom, 4), false
-	m.w.lookAt(vp)
+	m.host.LookAt(vp)
 }
 
 // magnified draws the frame around a place, twice as wide as high, with what is
