@@ -11,17 +11,11 @@ import (
 
 // notesOf are what the strip shows.
 func notesOf(judged []shot.Judged, found []shot.Finding) (n timeline.Notes) {
-	orNot := func(v *float64) float64 {
-		if v == nil {
-			return -1
-		}
-		return *v
-	}
 	for i := range judged {
 		if j := &judged[i]; j.Err == nil {
-			note := timeline.Note{Frame: j.Number, Area: j.Area, Flicker: orNot(j.Flicker), Leak: orNot(j.Leak()), Stale: j.Stale}
+			note := timeline.Note{Frame: j.Number, Area: j.Area, Flicker: j.Flicker, Leak: j.Leak(), Stale: j.Stale}
 			if j.Seam != nil {
-				note.Misfit = j.Seam.Misfit
+				note.Misfit = &j.Seam.Misfit
 			}
 			n.Notes = append(n.Notes, note)
 		}

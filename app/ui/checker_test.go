@@ -106,7 +106,7 @@ func TestNotesAreWhatTheStripShows(t *testing.T) {
 		{Frame: shot.Frame{Number: 4, Figures: check.Figures{Area: 0.4}}, Stale: true},
 		{Frame: shot.Frame{Number: 5, Err: errors.New("gone")}},
 	}, []shot.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}})
-	assert.Equal(t, []timeline.Note{{Frame: 3, Area: 0.5, Flicker: 0.25, Leak: 0.25}, {Frame: 4, Area: 0.4, Flicker: -1, Leak: -1, Stale: true}}, n.Notes)
+	assert.Equal(t, []timeline.Note{{Frame: 3, Area: 0.5, Flicker: &v, Leak: &v}, {Frame: 4, Area: 0.4, Stale: true}}, n.Notes)
 	assert.Equal(t, []timeline.Flag{{Frame: 5, Rank: 1, Words: "it cannot be read"}}, n.Flags, "what does not stand out has none")
 }
 

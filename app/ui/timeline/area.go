@@ -378,14 +378,14 @@ func (a *Area) noteWords(frame int) string {
 		return "not looked at yet"
 	}
 	parts := []string{fmt.Sprintf("area %.1f %%", 100*n.Area)}
-	if n.Flicker >= 0 {
-		parts = append(parts, fmt.Sprintf("flicker %.1f %%", 100*n.Flicker))
+	if n.Flicker != nil {
+		parts = append(parts, fmt.Sprintf("flicker %.1f %%", 100**n.Flicker))
 	}
-	if n.Leak >= 0 {
-		parts = append(parts, fmt.Sprintf("leak %.1f %%", 100*n.Leak))
+	if n.Leak != nil {
+		parts = append(parts, fmt.Sprintf("leak %.1f %%", 100**n.Leak))
 	}
-	if n.Misfit > 0 {
-		parts = append(parts, fmt.Sprintf("misfit %.1f", n.Misfit))
+	if n.Misfit != nil {
+		parts = append(parts, fmt.Sprintf("misfit %.1f", *n.Misfit))
 	}
 	for _, f := range a.notes.Flags {
 		if f.Frame == frame && f.Words != "" {

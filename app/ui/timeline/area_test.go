@@ -226,12 +226,12 @@ func sampleNotes() Notes {
 		if f >= 30 && f < 35 {
 			continue
 		}
-		o := Note{Frame: f, Area: 0.02 + 0.005*math.Sin(float64(f)/6), Flicker: 0.002, Leak: 0.005, Stale: f >= 48}
+		o := Note{Frame: f, Area: 0.02 + 0.005*math.Sin(float64(f)/6), Flicker: new(0.002), Leak: new(0.005), Stale: f >= 48}
 		switch f {
 		case 0:
-			o.Area, o.Flicker = 0.015, -1
+			o.Area, o.Flicker = 0.015, nil
 		case 12, 41:
-			o.Area, o.Flicker, o.Leak = 0.024, 0.06, 0.04
+			o.Area, o.Flicker, o.Leak = 0.024, new(0.06), new(0.04)
 		}
 		n.Notes = append(n.Notes, o)
 	}
@@ -334,7 +334,7 @@ func bigArea(t testing.TB) *Area {
 	a.SetLanes(lanes)
 	n := Notes{Flags: sampleNotes().Flags}
 	for f := range 10_000 {
-		n.Notes = append(n.Notes, Note{Frame: f, Area: 0.5 + 0.3*math.Sin(float64(f)/300), Flicker: float64(f%7) / 100, Leak: 0.02 + 0.02*math.Sin(float64(f)/90)})
+		n.Notes = append(n.Notes, Note{Frame: f, Area: 0.5 + 0.3*math.Sin(float64(f)/300), Flicker: new(float64(f%7) / 100), Leak: new(0.02 + 0.02*math.Sin(float64(f)/90))})
 	}
 	a.SetNotes(n)
 	a.Resize(fyne.NewSize(1480, 168))
@@ -383,12 +383,12 @@ func TestPicture(t *testing.T) {
 
 // A trial's misfit is a fourth line, which is there while something is graded.
 func TestMisfitsAreDrawn(t *testing.T) {
-	n := Notes{Notes: []Note{{Frame: 0, Area: 0.1, Flicker: -1, Leak: -1, Misfit: 3}, {Frame: 1, Area: 0.1, Flicker: -1, Leak: -1}}}
+	n := Notes{Notes: []Note{{Frame: 0, Area: 0.1, Misfit: new(3.0)}, {Frame: 1, Area: 0.1}}}
 	assert.True(t, n.misfits())
 	c := columnsOf(&n, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100)
 	assert.Equal(t, 3.0, c.tops[3])
 	assert.Equal(t, 3.0, slices.Max(c.misfit))
-	n.Notes[0].Misfit = 0
+	n.Notes[0].Misfit = nil
 	assert.False(t, n.misfits())
 	assert.Equal(t, -1.0, slices.Max(columnsOf(&n, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100).misfit))
 }

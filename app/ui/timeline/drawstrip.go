@@ -35,7 +35,7 @@ type columns struct {
 	area    []float64 // below 0: not known
 	flicker []float64 // largest of the pixel's frames; below 0: none
 	leak    []float64
-	misfit  []float64 // 0 or below: none
+	misfit  []float64
 	stale   []bool
 	tops    [4]float64 // full scales of area, flicker, leak, misfit
 }
@@ -52,12 +52,22 @@ func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 	c.tops = [4]float64{1e-6, leastFlicker, leastLeak, leastMisfit}
 	for i := range n.Notes {
 		o := &n.Notes[i]
-		c.tops = [4]float64{max(c.tops[0], o.Area), max(c.tops[1], o.Flicker), max(c.tops[2], o.Leak), max(c.tops[3], o.Misfit)}
-		if x := int(s.x(float64(o.Frame)) - x0); x >= 0 && x < wide {
-			c.flicker[x], c.leak[x] = max(c.flicker[x], o.Flicker), max(c.leak[x], o.Leak)
-			if o.Misfit > 0 {
-				c.misfit[x] = max(c.misfit[x], o.Misfit)
+		x := int(s.x(float64(o.Frame)) - x0)
+		in := x >= 0 && x < wide
+		c.tops[0] = max(c.tops[0], o.Area)
+		for k, v := range []struct {
+			known *float64
+			line  []float64
+		}{{o.Flicker, c.flicker}, {o.Leak, c.leak}, {o.Misfit, c.misfit}} {
+			if v.known == nil {
+				continue
 			}
+			c.tops[1+k] = max(c.tops[1+k], *v.known)
+			if in {
+				v.line[x] = max(v.line[x], *v.known)
+			}
+		}
+		if in {
 			c.stale[x] = c.stale[x] || o.Stale
 		}
 	}
@@ -180,7 +190,7 @@ func drawFlag(in *image.RGBA, p *plan, f Flag) {
 
 // misfits reports whether a misfit is known of any frame.
 func (n *Notes) misfits() bool {
-	return slices.ContainsFunc(n.Notes, func(o Note) bool { return o.Misfit > 0 })
+	return slices.ContainsFunc(n.Notes, func(o Note) bool { return o.Misfit != nil })
 }
 
 // drawLegend names the figures beside the strip.

@@ -102,11 +102,11 @@ func (l *Lane) key(frame int) (int, bool) {
 // A Note is what is known of the matte on a frame.
 type Note struct {
 	Frame   int
-	Area    float64 // share of the frame, in [0,1]
-	Flicker float64 // toward the frame before, in [0,1]; below 0: not known
-	Leak    float64 // in [0,1]; below 0: none can be told
-	Misfit  float64 // of the trial's seam, in CIEDE2000; 0: nothing is graded, or there is no seam
-	Stale   bool    // of the matte as it was before an edit
+	Area    float64  // share of the frame, in [0,1]
+	Flicker *float64 // toward the frame before, in [0,1]; nil: not known
+	Leak    *float64 // in [0,1]; nil: none can be told
+	Misfit  *float64 // of the trial's seam, in CIEDE2000; nil: nothing is graded, or there is no seam
+	Stale   bool     // of the matte as it was before an edit
 }
 
 // A Flag marks one of the worst frames; Rank 1 is the worst.
