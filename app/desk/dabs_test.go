@@ -173,6 +173,24 @@ func TestAPressedDabIsFittedBeforeItIsLetGo(t *testing.T) {
 	assertPick(t, r.fitOfDabs(), r.pick(), "what the dabs ask for")
 }
 
+// A dab that is pressed to move it is shown as it would be there, and is so once it is
+// let go.
+func TestAPressedDabThatIsMoved(t *testing.T) {
+	r := newRig(t, 1)
+	r.dab(onTape, onSand)
+	r.rest()
+	d := r.Matte().Dabs[1]
+	d.X, d.Y = onGrass.X, onGrass.Y
+	r.PressDab(d)
+	r.await("the preview", func() bool { _, known := r.Would(); return known })
+	would, _ := r.Would()
+	r.EndPress()
+	r.MoveDab(d)
+	r.await("the move", func() bool { return r.Matte().Dabs[1].X == d.X })
+	assertPick(t, would, r.pick(), "what was shown")
+	assertPick(t, r.fitOfDabs(), r.pick(), "without the place that it left")
+}
+
 // A press is shown by the fit of its place last asked for, and a press elsewhere is
 // not shown by the fit of the one before.
 func TestWouldIsOfThePressThatIsShown(t *testing.T) {
