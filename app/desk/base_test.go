@@ -216,4 +216,13 @@ func TestAPickUnderAnotherBaseNeedsALook(t *testing.T) {
 	assert.True(t, r.Stale(StepPick), "while it is dragged too")
 	r.CancelDrag()
 	assert.False(t, r.Stale(StepPick))
+
+	expose(1, 1)
+	hue := func(_ *study.Study, m *study.Matte) error { m.Pick.Limits[0].Off = !m.Pick.Limits[0].Off; return nil }
+	r.Slide("Hue", study.Moved, hue)
+	r.CancelDrag()
+	assert.True(t, r.Stale(StepPick), "a pick that was dragged and left was not set")
+	r.Slide("Hue", study.Moved, hue)
+	r.Slide("Hue", study.Done, hue)
+	assert.False(t, r.Stale(StepPick))
 }

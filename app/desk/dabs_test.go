@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -131,7 +132,7 @@ func TestAMatteGoesUnderAPressedDab(t *testing.T) {
 	assert.Nil(t, r.PressDab(onTape))
 	r.EndPress()
 	r.AddDab(onTape)
-	r.passes(0)
+	r.play()
 	assert.Empty(t, r.Dabs)
 }
 
@@ -172,6 +173,24 @@ func TestAPressedDabIsFittedBeforeItIsLetGo(t *testing.T) {
 	assertPick(t, r.fitOfDabs(), r.pick(), "what the dabs ask for")
 }
 
+// A dab that is pressed to move it is shown as it would be there, and is so once it is
+// let go.
+func TestAPressedDabThatIsMoved(t *testing.T) {
+	r := newRig(t, 1)
+	r.dab(onTape, onSand)
+	r.rest()
+	d := r.Matte().Dabs[1]
+	d.X, d.Y = onGrass.X, onGrass.Y
+	r.PressDab(d)
+	r.await("the preview", func() bool { _, known := r.Would(); return known })
+	would, _ := r.Would()
+	r.EndPress()
+	r.MoveDab(d)
+	r.await("the move", func() bool { return r.Matte().Dabs[1].X == d.X })
+	assertPick(t, would, r.pick(), "what was shown")
+	assertPick(t, r.fitOfDabs(), r.pick(), "without the place that it left")
+}
+
 // A press is shown by the fit of its place last asked for, and a press elsewhere is
 // not shown by the fit of the one before.
 func TestWouldIsOfThePressThatIsShown(t *testing.T) {
@@ -199,9 +218,7 @@ func TestAPressCountsTheDabBeforeIt(t *testing.T) {
 	r.rest()
 	for _, d := range []study.Dab{onTape, onGrass, onSand} {
 		r.PressDab(d)
-		for range 20 { // time for a fit
-			r.passes(1e6)
-		}
+		r.passes(20 * time.Millisecond) // time for a fit
 		n := len(r.Matte().Dabs)
 		r.EndPress()
 		r.AddDab(d)
@@ -221,9 +238,7 @@ func TestAPressIsFittedToTheDabsOfItsMatte(t *testing.T) {
 	r.rest()
 	r.NextMatte(1)
 	r.PressDab(onTape2)
-	for range 20 {
-		r.passes(1e6)
-	}
+	r.passes(20 * time.Millisecond) // time for a fit
 	r.EndPress()
 	r.AddDab(onTape2)
 	r.await("the dab", func() bool { return len(r.Matte().Dabs) == 2 })
@@ -282,7 +297,7 @@ func TestARemovedDabIsAsIfItHadNotBeen(t *testing.T) {
 	assert.True(t, r.Matte().Pick.Fitted)
 	assert.Equal(t, "Remove dab", r.labels()[0])
 	r.RemoveDab(id)
-	r.passes(3e7)
+	r.passes(30 * time.Millisecond)
 	assert.Equal(t, "Remove dab", r.labels()[0], "there is no such dab")
 	assert.Len(t, r.labels(), 4)
 }
@@ -301,7 +316,7 @@ func TestAMovedDabIsAsIfItHadBeenThere(t *testing.T) {
 	assert.Equal(t, onSand.X, r.Matte().Dabs[1].X)
 	there.ID = 4711
 	r.MoveDab(there)
-	r.passes(3e7)
+	r.passes(30 * time.Millisecond)
 	assert.Equal(t, []string{"Drop dab", "Keep dab"}, r.labels())
 }
 
@@ -330,7 +345,7 @@ func TestAMoveOfADabIsGivenUpWhereTheUserGoesOn(t *testing.T) {
 		r.dab(onTape)
 		r.RemoveDab(r.Matte().Dabs[0].ID)
 		on(r)
-		r.passes(1e8)
+		r.passes(100 * time.Millisecond)
 		assert.Len(t, r.Study().Matte(first).Dabs, 1, name)
 		assert.Equal(t, "Keep dab", r.labels()[0], name)
 	}
@@ -422,7 +437,7 @@ func TestAnotherModelAsksTheDabsAgain(t *testing.T) {
 		assert.False(t, r.Matte().Pick.Smooth, "it stays")
 		n := len(r.labels())
 		r.UseModel(model)
-		r.passes(3e7)
+		r.passes(30 * time.Millisecond)
 		assert.Len(t, r.labels(), n, "it has it")
 	}
 }
@@ -448,7 +463,7 @@ func TestAnotherModelOutlastsOtherEdits(t *testing.T) {
 	assert.Equal(t, selection.LCh, r.Matte().Pick.Model)
 	r.UseModel(selection.HSL)
 	r.DeleteMatte()
-	r.passes(1e8)
+	r.passes(100 * time.Millisecond)
 	assert.Equal(t, "Delete matte", r.labels()[0])
 	assert.Empty(t, r.problems)
 }

@@ -55,7 +55,6 @@ func TestADragEndsAsAnEditWhereSomethingElseIsDone(t *testing.T) {
 		"an edit": func(r *rig) {
 			r.Edit("Grow", func(_ *study.Study, m *study.Matte) error { m.Edge.Grow.Fix(2); return nil })
 		},
-		"another drag":  func(r *rig) { r.Session.Begin("Other").Commit() },
 		"undo and redo": func(r *rig) { r.Undo(); r.Redo() },
 	} {
 		r := newRig(t, 1)
@@ -63,6 +62,10 @@ func TestADragEndsAsAnEditWhereSomethingElseIsDone(t *testing.T) {
 		act(r)
 		assert.Equal(t, 3.0, r.soften(), name)
 		assert.Contains(t, r.labels(), "Soften", name)
+		assert.False(t, r.Dragging(), name)
+		r.Slide("Soften", study.Moved, softened(4))
+		r.Slide("Soften", study.Done, softened(5))
+		assert.Equal(t, 5.0, r.soften(), "%s: the next drag is another", name)
 	}
 }
 

@@ -206,7 +206,7 @@ func (r *rig) rest() {
 	r.await("findings", r.Fresh)
 }
 
-// for a while nothing is waited for: what comes in that time is run.
+// passes lets time go by, and runs what is posted meanwhile.
 func (r *rig) passes(d time.Duration) {
 	for end := time.Now().Add(d); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		r.play()

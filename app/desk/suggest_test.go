@@ -2,6 +2,7 @@ package desk
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 
@@ -77,14 +78,14 @@ func TestASuggestionIsDroppedOnceItIsOvertaken(t *testing.T) {
 		r.Choose(first)
 		r.Suggest()
 		act(r)
-		r.passes(1e8)
+		r.passes(100 * time.Millisecond)
 		assert.Nil(t, r.Offer, "%s: while it is worked out", name)
 		assert.Empty(t, r.problems, name)
 	}
 	r := newOfferRig(t, 2)
 	r.Suggest()
 	r.GoToFrame(2)
-	r.passes(1e8)
+	r.passes(100 * time.Millisecond)
 	assert.Nil(t, r.Offer, "another frame, while it is worked out")
 }
 
@@ -109,7 +110,7 @@ func TestWhatIsMissingForASuggestion(t *testing.T) {
 	r.DeleteMatte()
 	assert.Contains(t, r.WhyNoSuggestion(), "no matte")
 	r.Suggest()
-	r.passes(0)
+	r.play()
 	assert.Nil(t, r.Offer)
 }
 

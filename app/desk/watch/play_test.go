@@ -63,6 +63,64 @@ func TestPlayingIsSlowedWhereItWouldFlash(t *testing.T) {
 	}
 }
 
+// newPlaying plays so many frames of the scene on a catcher's screen.
+func newPlaying(t *testing.T, frames int, loop bool) (p *Preview, screen *catcher, q Request) {
+	t.Helper()
+	s, r, _ := newScene(t, frames)
+	screen = newCatcher(320, 192)
+	p = NewPreview(screen, func(frame int, err error) { t.Errorf("%d: %v", frame, err) })
+	t.Cleanup(p.Jobs.Stop)
+	q = requestFor(s, r)
+	q.Left, q.Right = view.Frame, view.Frame
+	all := make([]int, frames)
+	for i := range all {
+		all[i] = i
+	}
+	q.Play = NewPlaying(NewPlayClock(all, [2]int{0, frames - 1}, 0, [2]int{20, 1}, false, loop, time.Now()), 1)
+	return p, screen, q
+}
+
+// A clip plays to its last frame, which is told once it was shown; a frame that there
+// is no time for is left out, none is shown twice or too soon.
+func TestAClipPlaysToItsEnd(t *testing.T) {
+	t.Parallel()
+	p, screen, q := newPlaying(t, 10, false)
+	ended := make(chan bool, 1)
+	q.Play.Ended = func() { ended <- true }
+	p.Jobs.Ask(q)
+	before := -1
+	for before < 9 {
+		<-screen.shown
+		got := p.Last.Load()
+		at := got.Request.Frame
+		require.GreaterOrEqual(t, at, before, "in their order")
+		assert.False(t, time.Now().Before(q.Play.Clock.due(at)), "%d is not due yet", at)
+		before = at
+	}
+	assert.True(t, <-ended)
+	assert.Equal(t, 9, p.Last.Load().Request.Frame)
+}
+
+// What is asked for while a clip plays ends it, and it tells of no end.
+func TestPlayingIsEndedByWhatIsAskedFor(t *testing.T) {
+	t.Parallel()
+	p, screen, q := newPlaying(t, 10, true)
+	q.Play.Ended = func() { t.Error("a loop has no end") }
+	p.Jobs.Ask(q)
+	for range 3 {
+		<-screen.shown
+	}
+	still := q
+	still.Play, still.Frame = nil, 4
+	p.Jobs.Ask(still)
+	for p.Last.Load().Request.Play != nil {
+		<-screen.shown
+	}
+	assert.Equal(t, 4, p.Last.Load().Request.Frame)
+	time.Sleep(150 * time.Millisecond)
+	assert.Empty(t, screen.shown, "it plays no longer")
+}
+
 func TestLongClipsAreSeenAsAWholeFirst(t *testing.T) {
 	all := make([]int, 10_000)
 	for i := range all {
