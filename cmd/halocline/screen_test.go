@@ -180,6 +180,13 @@ func (s *screen) await(begins string) string {
 	}
 }
 
+// overtake takes in all that the journal says so far: what is awaited then is new.
+func (s *screen) overtake() {
+	for len(s.lines) > 0 {
+		s.note(<-s.lines)
+	}
+}
+
 // note takes in a line of the journal.
 func (s *screen) note(line string) {
 	fields := strings.SplitN(line, " ", 7)
