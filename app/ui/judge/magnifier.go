@@ -13,6 +13,7 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
+	"halocline/colour"
 )
 
 // A magnifier shows the stretch of the edge most worth a look, four times
@@ -97,7 +98,7 @@ func magnified(f *watch.Findings, at check.Patch) *image.RGBA {
 			}
 			c, alpha := f.Picked.RGB(sx, sy), float64(f.Matte.Row(sy)[sx])
 			for k, v := range []float64{c.R, c.G, c.B} {
-				out.Pix[i+k] = uint8(255*max(0, min(1, v*(0.25+0.75*alpha))) + 0.5)
+				out.Pix[i+k] = colour.Code8(float32(v * (0.25 + 0.75*alpha)))
 			}
 		}
 	}
