@@ -5,7 +5,7 @@ import "halocline/selection"
 // Edge is the treatment of a matte's edge, in the order of its fields.
 type Edge struct {
 	Despeckle Number // area in square pixels under which specks and pinholes go
-	Align     Number // radius in pixels within which the edge leans on the picture's
+	Align     Number // radius in pixels within which the edge takes the shape of the picture's
 	Harden    Number // 0: as it comes, towards 1: hard
 	About     Number // the alpha that hardening turns into one half
 	Grow      Number // pixels outward, or inward where negative
@@ -17,7 +17,7 @@ func (e *Edge) Settings() []Setting {
 	// Spec: name, label, hint, unit, neutral, min, max, low, high, increment, decimals.
 	return []Setting{
 		{Spec{"despeckle", "despeckle", "Specks and pinholes smaller than this go", "px²", 12, 0, 1e6, 0, 200, 1, 0}, &e.Despeckle},
-		{Spec{"align", "align", "The edge leans on the picture's edges within this radius", "px", 0, 0, 500, 0, 20, 0.1, 1}, &e.Align},
+		{Spec{"align", "align", "The edge takes the shape of the picture's edges within this radius", "px", 0, 0, 500, 0, 20, 0.1, 1}, &e.Align},
 		{Spec{"harden", "harden", "Towards 1 the edge turns hard", "", 0, 0, 0.99, 0, 0.95, 0.01, 2}, &e.Harden},
 		{Spec{"hardenAbout", "harden about", "The alpha that hardening turns into one half", "", 0.5, 0, 1, 0, 1, 0.01, 2}, &e.About},
 		{Spec{"grow", "grow", "The edge moves outward, inward below 0", "px", 0, -500, 500, -6, 6, 0.1, 1}, &e.Grow},

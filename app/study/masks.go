@@ -44,5 +44,5 @@ func (m Mask) clone() Mask {
 var (
 	InwardSpec  = Spec{"inner", "feather inward", "How far inside of the outline the mask begins to fade", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
 	OutwardSpec = Spec{"outer", "feather outward", "How far outside of the outline the mask has faded to nothing", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
-	OpacitySpec = Spec{"opacity", "opacity", "How much of what it fills the mask keeps or drops", "", 1, 0, 1, 0, 1, 0.01, 2}
+	OpacitySpec = Spec{"opacity", "opacity", "How strongly the mask keeps or drops what lies inside", "", 1, 0, 1, 0, 1, 0.01, 2}
 )

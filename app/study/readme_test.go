@@ -32,7 +32,7 @@ func TestReadmeListsTheSettings(t *testing.T) {
 // settingsReference is a table of all numbers that a study holds over time.
 func settingsReference() string {
 	var b strings.Builder
-	b.WriteString("| of | setting | in files | what it does | as it comes | least, most |\n| --- | --- | --- | --- | --- | --- |\n")
+	b.WriteString("| of | setting | in files | what it does | to begin with | least, most |\n| --- | --- | --- | --- | --- | --- |\n")
 	rows := func(of string, all []Spec) {
 		for _, s := range all {
 			file, label := s.Name, s.Label

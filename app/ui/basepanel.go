@@ -66,7 +66,7 @@ func newBasePanel(w *window) *basePanel {
 		}
 	}
 	box := look.VBox(6,
-		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), gap(look.NewTightLabel("on", small), p.on), look.NewTightLabel("whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})),
+		container.NewBorder(nil, nil, look.NewTightLabel("Water", heading), gap(look.NewTightLabel("on", small), p.on), look.Pad(0, 0, 10, 0, look.NewTightLabel("whole frame, before any pick", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}))),
 		container.NewBorder(nil, nil, sampled, nil),
 		p.path,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Water type", look.Style{Size: look.SmallSize, Colour: look.Text}),

@@ -145,7 +145,7 @@ func (s *side) showLeast() {
 		}
 	case ok:
 		s.least.SetText(fmt.Sprintf("Least at the end, %s", p.sweep.Of.Value(p.items[l.Item].Value)))
-		s.advice.SetText("Beyond it, it may be less still: sweep farther.")
+		s.advice.SetText("It may be less beyond the sweep: sweep farther.")
 	case p.done:
 		s.least.SetText("No " + p.misfitName() + " is known")
 		s.advice.SetText("There is no edge along which to measure it.")
