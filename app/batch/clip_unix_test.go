@@ -156,12 +156,7 @@ func TestProgressLines(t *testing.T) {
 // A movie in, mattes and a movie of them out: by its numbers from 0, with its times,
 // and the second run leaves all of it.
 func TestExportOfAMovie(t *testing.T) {
-	if _, err := exec.LookPath("ffmpeg"); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal("ffmpeg is missing")
-		}
-		t.Skip("ffmpeg is not on the PATH")
-	}
+	needFFmpeg(t)
 	b := newBeach(t)
 	b.sequence(t, span(1, 12)...)
 	movie := b.at("dive.mkv")

@@ -17,15 +17,21 @@ import (
 	"halocline/app/study"
 )
 
-// A movie through the verbs: what it is, a base, a fit on one of its frames, an
-// export of some.
-func TestAMovieThroughTheVerbs(t *testing.T) {
+// needFFmpeg skips a test where ffmpeg is not on the PATH; in CI that is a failure.
+func needFFmpeg(t *testing.T) {
+	t.Helper()
 	if _, err := exec.LookPath("ffmpeg"); err != nil {
 		if os.Getenv("CI") != "" {
 			t.Fatal("ffmpeg is missing")
 		}
 		t.Skip("ffmpeg is not on the PATH")
 	}
+}
+
+// A movie through the verbs: what it is, a base, a fit on one of its frames, an
+// export of some.
+func TestAMovieThroughTheVerbs(t *testing.T) {
+	needFFmpeg(t)
 	folder := t.TempDir()
 	path := filepath.Join(folder, "dive.mp4")
 	out, err := exec.Command("ffmpeg", "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=96x64:r=24000/1001,noise=alls=10", "-frames:v", "12",
