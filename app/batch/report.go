@@ -85,7 +85,7 @@ func reportSeparation(s selection.Separation) separationReport {
 		Sentence: s.Sentence(), Keep: s.Keep, Drop: s.Drop,
 		Channels: map[string]separabilityReport{}, Pick: report(s.Pick), Plane: report(s.Plane),
 	}
-	for c := selection.Hue; c <= selection.Light; c++ {
+	for c := range selection.Channels {
 		out.Channels[c.Name(s.Model)] = report(s.Channels[c])
 	}
 	return out

@@ -144,6 +144,10 @@ func (d *Desk) KnowsWorst() bool { return d.Several() && len(d.Verdict().Finding
 // wanted.
 func (d *Desk) Review() {
 	m := d.Matte()
+	if m != nil && len(m.Proofs) == 0 { // the last one may have been forgotten
+		d.Reviewed = watch.Review{}
+		delete(d.Gains, m.ID)
+	}
 	if m == nil || len(m.Proofs) == 0 || d.Dragging() || d.Plays() || d.Busy || !d.WantReview {
 		d.reviewer.Jobs.Ask(watch.ReviewJob{})
 		return

@@ -252,6 +252,13 @@ func TestEditsWithoutGain(t *testing.T) {
 	r.KeepProof()
 	review(1)
 	assert.Zero(t, r.EditsWithoutGain(), "another proof begins anew")
+	soften(8)
+	assert.Equal(t, 1, r.EditsWithoutGain())
+	for _, p := range r.Matte().Proofs {
+		r.ForgetProof(p.ID)
+	}
+	assert.Zero(t, r.EditsWithoutGain(), "there is none to gain on")
+	assert.Nil(t, r.Reviewed.Study)
 }
 
 // Edits count from the last time that a figure was better than ever since the proof;

@@ -49,7 +49,7 @@ type Opened struct {
 	verdict  watch.Verdict          // on a matte over the clip
 	lines    map[int]*shot.Timeline // that keep the figures over the clip, by matte
 	Gains    map[int]*Gain          // by matte; nil for one that was not reviewed yet
-	missed   misclassified          // as worked out last
+	missed   Misclassified          // as worked out last
 
 	grey    map[int]Spot       // by frame: where the grey was sampled
 	water   map[int]Spot       // by frame: where open water was sampled
@@ -61,10 +61,11 @@ type Opened struct {
 	pressed *pressedDab  // not let go yet
 	would   fitted       // what the pick becomes with it
 
-	drag  *study.Drag  // an edit in the making
-	start *study.Study // before that
-	last  *study.Study // before the edit made last
-	Moved time.Time    // when the user last moved it
+	drag   *study.Drag  // an edit in the making
+	dragOf int          // the matte that was chosen as it began
+	start  *study.Study // before that
+	last   *study.Study // before the edit made last
+	Moved  time.Time    // when the user last moved it
 
 	stopSaves context.CancelFunc // ends the keeping of unsaved work; nil: it is not kept
 
@@ -211,7 +212,7 @@ func (d *Desk) Edit(label string, change func(s *study.Study, m *study.Matte) er
 	}
 	d.drag = nil // the session commits it
 	before := d.Study()
-	if err := d.Session.Edit(label, d.onChosen(change)); err != nil {
+	if err := d.Session.Edit(label, onMatte(d.MatteID, change)); err != nil {
 		d.Settle()
 		d.fail(label, err)
 		return false
@@ -236,13 +237,13 @@ func (d *Desk) done(label string, before *study.Study) {
 	d.Did(label)
 }
 
-func (d *Desk) onChosen(change func(s *study.Study, m *study.Matte) error) func(*study.Study) error {
-	return func(s *study.Study) error { return change(s, s.Matte(d.MatteID)) }
+func onMatte(id int, change func(s *study.Study, m *study.Matte) error) func(*study.Study) error {
+	return func(s *study.Study) error { return change(s, s.Matte(id)) }
 }
 
 // Slide is Edit for an edit in the making: a handle or a slider on its way. Each
-// change is of the study as it was when the drag began; where the last one cannot be
-// done, the study is as it was then.
+// change is of the study as it was when the drag began, and of the matte that was chosen
+// then; where the last one cannot be done, the study is as it was.
 func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m *study.Matte) error) {
 	switch {
 	case d.Session == nil:
@@ -252,10 +253,10 @@ func (d *Desk) Slide(label string, p study.Phase, change func(s *study.Study, m 
 		d.Edit(label, change)
 	default:
 		if d.drag == nil {
-			d.drag, d.start = d.Session.Begin(label), d.Study()
+			d.drag, d.dragOf, d.start = d.Session.Begin(label), d.MatteID, d.Study()
 		}
 		d.Moved = time.Now()
-		err := d.drag.Edit(d.onChosen(change))
+		err := d.drag.Edit(onMatte(d.dragOf, change))
 		if p == study.Done {
 			d.endDrag(err == nil)
 		}

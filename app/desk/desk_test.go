@@ -69,6 +69,22 @@ func TestADragEndsAsAnEditWhereSomethingElseIsDone(t *testing.T) {
 	}
 }
 
+func TestADragIsOfTheMatteThatItBeganWith(t *testing.T) {
+	r := newRig(t, 1)
+	first := r.MatteID
+	r.NewMatte()
+	second := r.MatteID
+	r.Choose(first)
+	r.Slide("Soften", study.Moved, softened(2))
+	r.Choose(second)
+	r.Slide("Soften", study.Moved, softened(3))
+	r.Slide("Soften", study.Done, softened(4))
+	assert.Equal(t, 4.0, r.Study().Matte(first).Edge.Soften.At(1))
+	assert.Zero(t, r.Study().Matte(second).Edge.Soften.At(1))
+	assert.Equal(t, second, r.MatteID)
+	assert.Equal(t, "Soften", r.labels()[0])
+}
+
 func TestAFailedEditChangesNothingAndIsReported(t *testing.T) {
 	r := newRig(t, 1)
 	before := r.Study()

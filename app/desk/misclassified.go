@@ -8,35 +8,35 @@ import (
 	"halocline/colour"
 )
 
-// The misclassified are the pixels under the dabs of the frame shown that the pick
+// The Misclassified are the pixels under the dabs of the frame shown that the pick
 // weighs the wrong way: of keep dabs those below one half, of drop dabs those of at least
 // that.
-type misclassified struct {
-	of     MisclassifiedOf
+type Misclassified struct {
+	of     misclassifiedOf
 	Lost   []ink.Pt // middles, in source pixels
 	Caught []ink.Pt
 	Kept   int // all pixels of keep dabs
 	Drops  int // of drop dabs
 }
 
-// MisclassifiedOf says what misclassified pixels were worked out for.
-type MisclassifiedOf struct {
+// misclassifiedOf says what misclassified pixels were worked out for.
+type misclassifiedOf struct {
 	study   *study.Study
 	matteID int
-	Frame   int
-	Picked  *colour.Image
+	frame   int
+	picked  *colour.Image
 }
 
 // Misclassified are the misclassified pixels of the pick as it stands, also while its
 // lines are dragged; nil while the picture that it reads is not known.
-func (d *Desk) Misclassified() *misclassified {
+func (d *Desk) Misclassified() *Misclassified {
 	m := d.Matte()
 	if m == nil || d.Found.Picked == nil || d.Found.Frame != d.Frame || d.Found.MatteID != m.ID {
 		return nil
 	}
-	of := MisclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.Picked}
+	of := misclassifiedOf{d.Study(), m.ID, d.Frame, d.Found.Picked}
 	if of != d.missed.of {
-		d.missed = NewMisclassified(of, m)
+		d.missed = newMisclassified(of, m)
 	}
 	return &d.missed
 }
@@ -46,13 +46,13 @@ func (d *Desk) Misclassified() *misclassified {
 // percent.
 const sparseRadius = 20
 
-// NewMisclassified works out the misclassified pixels of a matte on a frame.
-func NewMisclassified(of MisclassifiedOf, m *study.Matte) misclassified {
-	out := misclassified{of: of}
-	pick := m.Pick.At(of.Frame)
-	width, height := of.Picked.Size()
+// newMisclassified works out the misclassified pixels of a matte on a frame.
+func newMisclassified(of misclassifiedOf, m *study.Matte) Misclassified {
+	out := Misclassified{of: of}
+	pick := m.Pick.At(of.frame)
+	width, height := of.picked.Size()
 	for _, d := range m.Dabs {
-		if d.Frame != of.Frame {
+		if d.Frame != of.frame {
 			continue
 		}
 		every := max(1, int(d.Radius/sparseRadius))
@@ -60,13 +60,13 @@ func NewMisclassified(of MisclassifiedOf, m *study.Matte) misclassified {
 			if x%every != 0 || y%every != 0 {
 				return
 			}
-			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.Picked.RGB(x, y))))
+			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.picked.RGB(x, y))))
 		})
 	}
 	return out
 }
 
-func (m *misclassified) add(k study.Kind, x, y int, weight float64) {
+func (m *Misclassified) add(k study.Kind, x, y int, weight float64) {
 	at := ink.Pt{X: float64(x) + 0.5, Y: float64(y) + 0.5}
 	if k == study.Keep {
 		m.Kept++

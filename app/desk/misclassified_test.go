@@ -58,7 +58,7 @@ func TestWhichPixelsAreMisclassified(t *testing.T) {
 	m := &study.Matte{Dabs: []study.Dab{keep, drop, other}}
 	m.Settings = study.NewSettings(selection.HSL)
 	m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(rangeOf(0.5, 1))}
-	got := NewMisclassified(MisclassifiedOf{Frame: 1, Picked: picked}, m)
+	got := newMisclassified(misclassifiedOf{frame: 1, picked: picked}, m)
 	assert.Equal(t, got.Kept, got.Drops)
 	assert.Len(t, got.Lost, got.Kept/2, "the dark half of what is to be kept")
 	assert.Len(t, got.Caught, got.Drops/2, "the bright half of what is to be dropped")
@@ -80,7 +80,7 @@ func TestMisclassifiedOfLargeDabs(t *testing.T) {
 	}{{19, 1}, {39, 1}, {40, 2}, {190, 9}} {
 		m := &study.Matte{Dabs: []study.Dab{{Frame: 1, X: 200, Y: 200, Radius: tt.radius}}, Settings: study.NewSettings(selection.HSL)}
 		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(rangeOf(0.5, 1))}
-		got := NewMisclassified(MisclassifiedOf{Frame: 1, Picked: picked}, m)
+		got := newMisclassified(misclassifiedOf{frame: 1, picked: picked}, m)
 		assert.Len(t, got.Lost, got.Kept, "all of it is black")
 		area := math.Pi * tt.radius * tt.radius
 		assert.InEpsilon(t, area/float64(tt.every*tt.every), got.Kept, 0.05)

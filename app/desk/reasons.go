@@ -109,10 +109,33 @@ func (d *Desk) Include(a AskedPixel) {
 }
 
 // LeaveOut tightens the bound that costs the keep dabs least, so that the pick leaves a
-// pixel out. Where no bound can it is reported.
+// pixel out. Where no bound can it is reported. Dabs whose colours are not known yet are
+// read first.
 func (d *Desk) LeaveOut(a AskedPixel) {
+	m := d.Matte()
+	if d.Fresh() {
+		d.leaveOut(a, d.Found.Dabs)
+		return
+	}
+	var dabs []selection.Dab
+	read := func(samples []selection.Dab) (selection.Pick, bool) {
+		dabs = samples
+		return selection.Pick{}, false
+	}
+	d.withPick(m, m.Dabs, read, func(_ selection.Pick, _ bool, err error) {
+		switch {
+		case d.Matte() == nil || d.MatteID != m.ID: // the user went on meanwhile
+		case err == errOvertaken:
+			d.LeaveOut(a)
+		case err == nil:
+			d.leaveOut(a, dabs)
+		}
+	})
+}
+
+func (d *Desk) leaveOut(a AskedPixel, dabs []selection.Dab) {
 	frame := d.Frame
-	p, err := selection.LeaveOut(d.Matte().Pick.At(frame), a.Value, d.Found.Dabs)
+	p, err := selection.LeaveOut(d.Matte().Pick.At(frame), a.Value, dabs)
 	if err != nil {
 		d.Report(Problem{"Not left out", "Draw a drop mask around it.", err})
 		return

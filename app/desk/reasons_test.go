@@ -114,6 +114,26 @@ func TestIncludeAndLeaveOut(t *testing.T) {
 	assert.Equal(t, "Leave this out", r.labels()[0])
 }
 
+// What is known just after another matte was chosen is of the one before: its dabs do not
+// count.
+func TestLeavingOutReadsTheDabsOfItsMatte(t *testing.T) {
+	r := newPickedRig(t, 1)
+	picked := r.MatteID
+	r.rest()
+	a, _ := r.asked(48, 32)
+	r.LeaveOut(a)
+	want := r.pick()
+	r.Undo()
+	r.NewMatte()
+	r.rest()
+	require.Empty(t, r.Found.Dabs)
+	r.Choose(picked)
+	require.False(t, r.Fresh())
+	r.LeaveOut(a)
+	r.await("an edit", func() bool { return r.labels()[0] == "Leave this out" })
+	assert.Equal(t, want, r.pick())
+}
+
 func TestWhatNoBoundCanLeaveOut(t *testing.T) {
 	r := newRig(t, 1) // no channel is on
 	r.rest()

@@ -123,6 +123,6 @@ func (d *Desk) SaveTo(path string) error {
 	if err := d.Session.SaveAs(path); err != nil {
 		return err
 	}
-	d.Work.Path, d.Sample = path, false
+	d.Sample = false
 	return nil
 }

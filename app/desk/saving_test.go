@@ -49,7 +49,7 @@ func TestAStudyIsSavedAndOpened(t *testing.T) {
 	require.NoError(t, r.SaveTo(path))
 	assert.False(t, r.Unsaved())
 	assert.Equal(t, "transect.halocline", r.StudyName())
-	assert.Equal(t, path, r.Work.Path)
+	assert.Equal(t, path, r.Session.Path())
 	saved := r.Study()
 	r.open(path)
 	assert.Equal(t, saved.Mattes, r.Study().Mattes)
@@ -68,7 +68,7 @@ func TestAStudyThatCannotBeWrittenStaysUnsaved(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "none", "a"+study.Ending)
 	assert.Error(t, r.SaveTo(path))
 	assert.True(t, r.Unsaved())
-	assert.Empty(t, r.Work.Path)
+	assert.Empty(t, r.Session.Path())
 	assert.Equal(t, "tape.0001.png", r.StudyName(), "it is called as its footage")
 }
 

@@ -37,22 +37,22 @@ const (
 	PressWater                  // open water
 )
 
-// state says how a step stands.
-type state int
+// A State says how a step stands.
+type State int
 
 const (
-	neutral state = iota // off, or changes nothing
+	Neutral State = iota // off, or changes nothing
 	Active               // it changes something
 )
 
 // Summary says in a few words how a step stands for a matte on a frame. m may
 // be nil.
-func (st Step) Summary(s *study.Study, m *study.Matte, frame int) (string, state) {
+func (st Step) Summary(s *study.Study, m *study.Matte, frame int) (string, State) {
 	switch {
 	case st == StepBase:
 		return baseSummary(s, frame)
 	case m == nil:
-		return "no matte", neutral
+		return "no matte", Neutral
 	case st == StepPick:
 		return pickSummary(m.Pick.At(frame))
 	case st == StepMasks:
@@ -63,7 +63,7 @@ func (st Step) Summary(s *study.Study, m *study.Matte, frame int) (string, state
 	return edgeSummary(&m.Edge, frame)
 }
 
-func baseSummary(s *study.Study, frame int) (string, state) {
+func baseSummary(s *study.Study, frame int) (string, State) {
 	b := s.Base.At(frame)
 	var parts []string
 	if s.Base.Water != "" && b.Path != 0 {
@@ -81,7 +81,7 @@ func baseSummary(s *study.Study, frame int) (string, state) {
 	return joined(parts, "unchanged")
 }
 
-func pickSummary(p selection.Pick) (string, state) {
+func pickSummary(p selection.Pick) (string, State) {
 	var parts []string
 	for c, l := range p.Limits {
 		if !l.Off {
@@ -119,7 +119,7 @@ func ShortName(m selection.Model, c selection.Channel) string {
 	return "sat"
 }
 
-func maskSummary(masks []study.Mask) (string, state) {
+func maskSummary(masks []study.Mask) (string, State) {
 	keep, drop, keys := 0, 0, 0
 	for _, m := range masks {
 		if m.Kind == study.Keep {
@@ -141,12 +141,12 @@ func maskSummary(masks []study.Mask) (string, state) {
 		text += fmt.Sprintf("; %d keys", keys)
 	}
 	if len(masks) > 0 && !slices.ContainsFunc(masks, func(m study.Mask) bool { return !m.Off }) {
-		return text + ", all off", neutral
+		return text + ", all off", Neutral
 	}
 	return text, st
 }
 
-func edgeSummary(e *study.Edge, frame int) (string, state) {
+func edgeSummary(e *study.Edge, frame int) (string, State) {
 	var parts []string
 	for _, s := range e.Settings() {
 		v := s.Track.At(frame)
@@ -162,9 +162,9 @@ func edgeSummary(e *study.Edge, frame int) (string, state) {
 	return joined(parts, "untreated")
 }
 
-func joined(parts []string, none string) (string, state) {
+func joined(parts []string, none string) (string, State) {
 	if len(parts) == 0 {
-		return none, neutral
+		return none, Neutral
 	}
 	return strings.Join(parts, ", "), Active
 }

@@ -13,15 +13,15 @@ import (
 func TestSummaries(t *testing.T) {
 	s := study.New(study.Clip{Path: "/a.png", First: 1, Count: 1})
 	m := s.AddMatte("skin", selection.HSL)
-	check := func(st Step, want string, how state) {
+	check := func(st Step, want string, how State) {
 		t.Helper()
 		text, got := st.Summary(s, m, 1)
 		assert.Equal(t, want, text)
 		assert.Equal(t, how, got)
 	}
-	check(StepBase, "unchanged", neutral)
-	check(StepPick, "everything", neutral)
-	check(StepMasks, "none yet", neutral)
+	check(StepBase, "unchanged", Neutral)
+	check(StepPick, "everything", Neutral)
+	check(StepMasks, "none yet", Neutral)
 	check(StepEdge, "despeckle 12", Active)
 
 	s.Base.Water = "IB"
@@ -36,13 +36,13 @@ func TestSummaries(t *testing.T) {
 	s.AddMask(m, "b", study.Drop, key).Off = true
 	check(StepMasks, "1 keep, 1 drop", Active)
 	m.Masks[0].Off = true
-	check(StepMasks, "1 keep, 1 drop, all off", neutral)
+	check(StepMasks, "1 keep, 1 drop, all off", Neutral)
 	m.Edge.Despeckle.Fix(0)
 	m.Edge.Soften.Fix(1.25)
 	check(StepEdge, "soften 1.25 px", Active)
 	text, how := StepPick.Summary(s, nil, 1)
 	assert.Equal(t, "no matte", text)
-	assert.Equal(t, neutral, how)
+	assert.Equal(t, Neutral, how)
 }
 
 func TestStepsHaveNames(t *testing.T) {

@@ -210,9 +210,9 @@ func TestGradesInWords(t *testing.T) {
 	for _, tt := range []struct {
 		d    colour.CDL
 		want string
-		how  state
+		how  State
 	}{
-		{neutralCDL, "unchanged", neutral},
+		{neutralCDL, "unchanged", Neutral},
 		{with(func(d *colour.CDL) { d.Slope = [3]float64{2, 2, 2} }), "lighter +1.00", Active},
 		{with(func(d *colour.CDL) { d.Slope = [3]float64{0.5, 0.5, 0.5} }), "darker +1.00", Active},
 		{with(func(d *colour.CDL) { d.Saturation = 0.5 }), "saturation 0.5", Active},
@@ -224,7 +224,7 @@ func TestGradesInWords(t *testing.T) {
 		assert.Contains(t, text, tt.want)
 		assert.Equal(t, tt.how, how, tt.want)
 		off, how := trialSummary(study.TrialAt{Off: true, Slope: tt.d.Slope, Offset: tt.d.Offset, Power: tt.d.Power, Saturation: tt.d.Saturation}, colour.MiddlePivot)
-		assert.Equal(t, neutral, how, "what is off changes nothing")
+		assert.Equal(t, Neutral, how, "what is off changes nothing")
 		if tt.how == Active {
 			assert.Equal(t, "off: "+text, off)
 		}

@@ -16,10 +16,10 @@ func ReadControls(d colour.CDL, pivot float64) (k colour.CDLControls, leftover b
 }
 
 // trialSummary says what a trial does.
-func trialSummary(t study.TrialAt, pivot float64) (string, state) {
+func trialSummary(t study.TrialAt, pivot float64) (string, State) {
 	text, st := joined(gradeWords(t.CDL(), pivot), "unchanged")
 	if t.Off && st == Active {
-		return "off: " + text, neutral
+		return "off: " + text, Neutral
 	}
 	return text, st
 }

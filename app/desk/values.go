@@ -22,7 +22,7 @@ const (
 )
 
 // RangeValues are the names of a pick's ranges, by channel.
-var RangeValues = [3]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
+var RangeValues = [selection.Channels]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
 
 // Words is what the value is called in a sentence.
 func (id ValueID) Words() string {

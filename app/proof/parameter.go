@@ -55,7 +55,7 @@ func (p Parameter) Value(v float64) string {
 // edge, the fades of the channels that are on, the feathers of the masks that are.
 func Parameters(s *study.Settings) []Parameter {
 	all := edgeParameters(s)
-	for c := selection.Hue; c <= selection.Light; c++ {
+	for c := range selection.Channels {
 		if !s.Pick.Limits[c].Off {
 			all = append(all, fade(s.Pick.Model, c, false), fade(s.Pick.Model, c, true))
 		}

@@ -17,7 +17,7 @@ import (
 // A Work is a study at hand with its footage.
 type Work struct {
 	Study *study.Study
-	Path  string // the study's file; "" where it has none yet
+	Path  string // the study's file as it was opened; "" for none. A session knows where it is by now
 	Clip  *clip.Clip
 	// Renderer makes the clip's pictures; decoded frames are kept by it.
 	Renderer *render.Renderer

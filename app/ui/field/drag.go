@@ -185,7 +185,7 @@ func dragged(p selection.Pick, g part, delta selection.Point) selection.Pick {
 		p = movedLine(p, selection.Hue, g.end, delta[selection.Hue])
 		return movedLine(p, selection.Sat, g.level, delta[selection.Sat])
 	case aMiddle:
-		for c := selection.Hue; c <= selection.Light; c++ {
+		for c := range selection.Channels {
 			if g.has(c, from) && !p.Limits[c].Off {
 				p = movedWhole(p, c, delta[c])
 			}

@@ -19,7 +19,7 @@ type keys struct {
 // lines returns the lines that keys can reach, in order: all of the channels that
 // are on.
 func lines(p selection.Pick) (all []keys) {
-	for c := selection.Hue; c <= selection.Light; c++ {
+	for c := range selection.Channels {
 		for e := fadeBefore; e <= fadeAfter && !p.Limits[c].Off; e++ {
 			all = append(all, keys{true, c, e})
 		}

@@ -38,15 +38,15 @@ type mark struct {
 type placed struct {
 	view
 	pick  selection.Pick
-	marks [3][4]mark // by channel and end
-	full  []box      // the rectangle of full weight, once for every turn that is in view; not cut
-	outer []box      // and where the fades end
+	marks [selection.Channels][4]mark // by channel and end
+	full  []box                       // the rectangle of full weight, once for every turn that is in view; not cut
+	outer []box                       // and where the fades end
 }
 
 // place puts a pick on the screen.
 func place(v view, p selection.Pick) placed {
 	out := placed{view: v, pick: p}
-	for c := selection.Hue; c <= selection.Light; c++ {
+	for c := range selection.Channels {
 		for e := fadeBefore; e <= fadeAfter; e++ {
 			out.marks[c][e] = v.mark(p, c, e)
 		}
@@ -381,7 +381,7 @@ func (p *placed) hitMiddle(x, y float64) part {
 func (p *placed) moved(g part, dx, dy float64) (delta selection.Point) {
 	m := p.pick.Model
 	delta[selection.Hue] = dx * p.perPixel(m, selection.Hue)
-	for c := selection.Sat; c <= selection.Light; c++ {
+	for c := selection.Sat; c < selection.Channels; c++ {
 		if delta[c] = dy * p.perPixel(m, c); dy == 0 || g.kind == aMiddle {
 			continue
 		}
