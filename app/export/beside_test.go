@@ -39,7 +39,7 @@ func TestSheets(t *testing.T) {
 	done, err := j.Run(t.Context())
 	require.NoError(t, err)
 	require.Len(t, done, 6+4)
-	assert.Equal(t, []Kind{Sheet, Overlay, Sheet, Overlay}, []Kind{done[6].Kind, done[7].Kind, done[8].Kind, done[9].Kind})
+	assert.Equal(t, []Kind{Overlay, Overlay, Sheet, Sheet}, []Kind{done[6].Kind, done[7].Kind, done[8].Kind, done[9].Kind})
 	text := string(read(t, j.Folder, "dive-skin.txt"))
 	for _, says := range []string{
 		"Mattes of skin in dive\n",
@@ -79,8 +79,9 @@ func TestSheets(t *testing.T) {
 	_, err = j.Run(t.Context())
 	require.NoError(t, err)
 	text = string(read(t, j.Folder, "dive-skin.txt"))
-	assert.Contains(t, text, "Frames       0-2, 5-8 (7 in all; 2 in between are not among them)\n")
-	assert.Contains(t, text, "is frame 5 after base")
+	assert.Contains(t, text, "Frames       5-8 (4 in all)\n")
+	assert.Contains(t, text, "\n             Frames 0-2 beside them are of earlier plans, and may be made with\n             other settings\n")
+	assert.Contains(t, text, "is frame 7 after base")
 	assert.Contains(t, text, "Base         None")
 	report, err = Verify(t.Context(), nil, j.Folder)
 	require.NoError(t, err)
@@ -96,15 +97,15 @@ func TestSheetOfABaseThatVaries(t *testing.T) {
 	j.Sheets, j.Shard, j.Depth = true, Shard{0, 2}, 8
 	_, err := j.Run(t.Context())
 	require.NoError(t, err)
+	assert.NoFileExists(t, filepath.Join(j.Folder, "dive-sand.txt"), "frames are to come")
+	j.Shard = Shard{1, 2}
+	_, err = j.Run(t.Context())
+	require.NoError(t, err)
 	text := string(read(t, j.Folder, "dive-sand.txt"))
 	for _, says := range []string{"it varies; here frame 1", "             input hlg\n", "             water IB\n", "             path length 2 m\n",
 		"24000/1001 (about 23.976)", "Frames       0-2", "round(alpha x 255)", "manifest.*-of-2.jsonl"} {
 		assert.Contains(t, text, says)
 	}
-	j.Folder, j.Shard = t.TempDir(), Shard{1, 2}
-	_, err = j.Run(t.Context())
-	require.NoError(t, err)
-	assert.NoFileExists(t, filepath.Join(j.Folder, "dive-sand.txt"), "the first shard writes it")
 }
 
 // The overlay is the frame under its hatch, small, and no larger than it must be.

@@ -21,7 +21,7 @@ func ExamplePattern() {
 	fmt.Println(err)
 	// Output:
 	// skin/transect-skin.000024.png <nil>
-	// export: name pattern "{shot}.png" has {shot}, want {clip}, {matte}, {frame} or {frame:1} to {frame:12}
+	// export: name pattern "{shot}.png" has {shot}, want {clip}, {matte}, {version}, {frame} or {frame:1} to {frame:12}
 }
 
 func ExampleEncodeGrey() {

@@ -42,11 +42,13 @@ func (j Job) extras(tasks []task) (all []extra, err error) {
 			all = append(all, extra{task{matte: m, name: name}, kind})
 		}
 	}
-	sheets := j.Sheets && j.Kind == Matte && j.Shard.first()
+	sheets := j.Sheets && j.Kind == Matte
 	for _, m := range j.Mattes {
-		add(sheets, m, Sheet, ".txt")
 		add(sheets, m, Overlay, "-overlay.png")
 		add(j.Movie, m, Movie, movieEnding)
+	}
+	for _, m := range j.Mattes { // last: it tells of what is there
+		add(sheets, m, Sheet, ".txt")
 	}
 	for _, x := range all {
 		if slices.ContainsFunc(tasks, func(t task) bool { return t.name == x.name }) {
@@ -58,6 +60,9 @@ func (j Job) extras(tasks []task) (all []extra, err error) {
 
 // beside makes the extras.
 func (r *run) beside(ctx context.Context) error {
+	if complete, err := r.complete(); err != nil || !complete {
+		return err
+	}
 	for i, x := range r.extras {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -92,7 +97,7 @@ func (r *run) isThere(i int, e Entry) (Entry, bool) {
 }
 
 // put writes extra i, unless it is there.
-func (r *run) put(ctx context.Context, x extra, i int, e Entry, make func(io.Writer) error) (Entry, bool, error) {
+func (r *run) putExtra(ctx context.Context, x extra, i int, e Entry, make func(io.Writer) error) (Entry, bool, error) {
 	if old, there := r.isThere(i, e); there {
 		return old, true, nil
 	}
@@ -102,32 +107,49 @@ func (r *run) put(ctx context.Context, x extra, i int, e Entry, make func(io.Wri
 	}
 	sum := sha256.Sum256(file.Bytes())
 	e.Size, e.SHA256 = int64(file.Len()), hex.EncodeToString(sum[:])
-	e, err := r.manifest.add(ctx, e)
-	if err != nil {
-		return e, false, err
+	adopted := false
+	if x.kind != Sheet { // which says by which plan: it is written anew
+		var err error
+		if adopted, err = r.adopts(ctx, len(r.tasks)+i, e); err != nil {
+			return e, false, err
+		}
 	}
-	return e, false, WriteFile(r.path(x.task), func(w io.Writer) error {
-		_, err := w.Write(file.Bytes())
-		return err
-	})
+	e, err := r.put(ctx, x.task, e, file.Bytes(), adopted)
+	return e, adopted, err
 }
 
-// planned returns the frames that exports into the folder were to write of a
-// matte, ascending, this one's among them.
-func (r *run) planned(m *study.Matte) ([]int, error) {
-	all, err := wanted(r.manifest.plans)
-	if err != nil {
-		return nil, err
+// complete reports whether all frames of the export are there, or known to have no
+// pictures: of shards the others' too. Each shard lists its last frame before it asks,
+// so that one of them finds all.
+func (r *run) complete() (bool, error) {
+	if r.Shard.whole() || len(r.extras) == 0 {
+		r.listed = r.manifest
+		return len(r.extras) > 0, nil
 	}
-	frames := all[series{r.Kind, m.Name, r.Study.Clip.SHA256}]
+	tasks, err := r.allTasks()
+	if err != nil {
+		return false, err
+	}
+	if r.listed, err = openManifest(r.Folder, r.Shard.ManifestName()); err != nil {
+		return false, err
+	}
+	for _, t := range tasks {
+		if e, known := r.listed.entry(t.name); !known || e.Settings != r.settingsOf(t) {
+			return false, nil
+		}
+	}
+	return true, nil
+}
+
+// reference is the frame that a matte's overlay shows: the middle one of those that
+// have a picture.
+func (r *run) reference(m *study.Matte) int {
+	frames := slices.DeleteFunc(slices.Clone(r.Frames), func(n int) bool { return r.isBad(m, n) })
 	if len(frames) == 0 {
-		return nil, fmt.Errorf("export: %s has no frames to export", m.Name)
+		return r.Frames[0]
 	}
-	return frames, nil
+	return frames[len(frames)/2]
 }
-
-// middle is the frame that a matte's overlay shows.
-func middle(frames []int) int { return frames[len(frames)/2] }
 
 func digestOf(format string, a ...any) string {
 	sum := sha256.Sum256(fmt.Appendf(nil, format, a...))

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"halocline/app/clip"
 	"halocline/app/render"
 	"halocline/app/study"
 )
@@ -27,9 +28,22 @@ type Job struct {
 	// know, knows from other footage, or knows with other bytes: somebody changed
 	// them. Those that an export of this footage wrote may always be.
 	Overwrite bool
+	// Redo names frames whose files are made again whatever lies there: one that was
+	// swapped or retouched.
+	Redo []clip.Span
+	// Adopt takes files that no manifest lists, but have the bytes that the export
+	// would write, as its own: the manifest was lost.
+	Adopt bool
+	// SkipBad goes on where the footage of a frame cannot be read. It gets no pictures,
+	// the manifest says so, and Run's error is a *SkippedError.
+	SkipBad bool
+	// Version is what {version} in the pattern stands for, from 1. With 0 it is the newest
+	// in the folder where none of the job's files there were made with other settings, else
+	// the one after it.
+	Version int
 	// Sheets has a text written beside the mattes, for each of them, that says what
 	// they are, and an overlay to check them against: kind Matte alone. Of shards
-	// the first writes them.
+	// the one that finds all frames there writes them.
 	Sheets bool
 	// Movie has a movie made of each matte's files once they are there: kinds
 	// Matte, Pick and Mask, and not of shards. It takes the program ffmpeg.
@@ -73,15 +87,21 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if j.Depth != 8 && j.Depth != 16 {
 		return nil, fmt.Errorf("export: depth is %d bits, want 8 or 16", j.Depth)
 	}
-	tasks, err := j.tasks()
-	if err != nil || len(j.Frames) == 0 {
-		return nil, err
+	if len(j.Frames) == 0 {
+		return nil, nil
 	}
-	extras, err := j.extras(tasks)
+	m, err := openManifest(j.Folder, j.Shard.ManifestName())
 	if err != nil {
 		return nil, err
 	}
-	m, err := openManifest(j.Folder, j.Shard.ManifestName())
+	if j.Version, err = j.versionIn(m); err != nil {
+		return nil, err
+	}
+	tasks, err := j.tasks()
+	if err != nil {
+		return nil, err
+	}
+	extras, err := j.extras(tasks)
 	if err != nil {
 		return nil, err
 	}
@@ -89,51 +109,97 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
-	j.tellRedone(tasks, found)
-	j.tellOfMovie()
-	if err := m.plan(ctx, j.plans()); err != nil {
+	r := newRun(j, m, tasks, extras, found)
+	if r.folder, err = openFolder(j.Folder); err != nil {
 		return nil, err
 	}
-	r := newRun(j, m, tasks, extras, found)
-	if err := r.all(ctx); err != nil {
-		return r.finished(), err
+	defer r.folder.close()
+	return r.finish(ctx)
+}
+
+// finish does all that is to be done once nothing speaks against it.
+func (r *run) finish(ctx context.Context) ([]Entry, error) {
+	plan, err := r.Job.plan()
+	if err != nil {
+		return nil, err
 	}
-	if err := r.beside(ctx); err != nil {
-		return r.finished(), err
+	r.tellRedone(r.tasks, r.found)
+	r.tellTorn()
+	r.tellOfMovie()
+	if r.plan, err = r.manifest.plan(ctx, plan); err != nil {
+		return nil, r.folder.why(err)
+	}
+	for _, do := range []func(context.Context) error{r.all, r.beside, r.lookOnce} {
+		if err := do(ctx); err != nil {
+			return r.finished(), err
+		}
 	}
 	r.tellLeft()
-	if m.worn() {
-		return r.finished(), m.tidy(ctx)
+	if r.manifest.worn() {
+		if err := r.manifest.tidy(ctx); err != nil {
+			return r.finished(), err
+		}
 	}
-	return r.finished(), nil
+	return r.finished(), r.skippedError()
+}
+
+// mattes are those that have pictures of their own; one that is nil where the kind has
+// none.
+func (j Job) mattes() []*study.Matte {
+	if !j.Kind.perMatte() {
+		return []*study.Matte{nil}
+	}
+	return j.Mattes
 }
 
 // tasks lists the pictures, frame by frame.
 func (j Job) tasks() ([]task, error) {
-	mattes := j.Mattes
-	if !j.Kind.perMatte() {
-		mattes = []*study.Matte{nil}
-	}
+	all, err := j.allTasks()
+	part := j.Shard.of(j.Frames)
+	return slices.DeleteFunc(all, func(t task) bool { return len(part) == 0 || t.frame < part[0] || t.frame > part[len(part)-1] }), err
+}
+
+// allTasks lists the pictures of all shards. Two of one name are an error.
+func (j Job) allTasks() ([]task, error) {
+	mattes := j.mattes()
 	if err := j.Pattern.Check(len(mattes), len(j.Frames)); err != nil {
 		return nil, err
 	}
 	var tasks []task
-	for _, frame := range j.Shard.of(j.Frames) {
+	taken := map[string]task{}
+	for _, frame := range j.Frames {
 		for _, m := range mattes {
-			f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame}
-			if m != nil {
-				f.Matte = j.Kind.name(m.Name)
-			} else {
-				f.Matte = j.Kind.name("")
-			}
-			name, err := j.Pattern.Format(f)
+			name, err := j.nameOf(m, frame)
 			if err != nil {
 				return nil, err
 			}
-			tasks = append(tasks, task{m, frame, name})
+			t := task{m, frame, name}
+			folded := study.Fold(name)
+			if other, double := taken[folded]; double {
+				return nil, fmt.Errorf("export: name pattern %q makes one name of %s and of %s, %s and %s where systems do not tell small letters from capitals: put something between its fields, or rename a matte", j.Pattern, other, t, other.name, t.name)
+			}
+			taken[folded] = t
+			tasks = append(tasks, t)
 		}
 	}
 	return tasks, nil
+}
+
+// nameOf is the name of a picture's file, relative to the folder.
+func (j Job) nameOf(m *study.Matte, frame int) (string, error) {
+	f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame, Version: max(j.Version, 1), Matte: j.Kind.name("")}
+	if m != nil {
+		f.Matte = j.Kind.name(m.Name)
+	}
+	return j.Pattern.Format(f)
+}
+
+// String names the picture for the user.
+func (t task) String() string {
+	if t.matte == nil {
+		return fmt.Sprintf("frame %d", t.frame)
+	}
+	return fmt.Sprintf("%q at frame %d", t.matte.Name, t.frame)
 }
 
 // ClipName is a clip's name without folder, ending and frame number. Digits at

@@ -270,7 +270,7 @@ func TestJobsSideBySide(t *testing.T) {
 	assert.True(t, report.Sound())
 	text, err := os.ReadFile(filepath.Join(out, ManifestName))
 	require.NoError(t, err)
-	assert.LessOrEqual(t, strings.Count(string(text), "\n"), 2*len(names)+len(names), "and a plan each")
+	assert.LessOrEqual(t, strings.Count(string(text), "\n"), 2*len(names)+2*len(names), "and two plans each: of 8 bits and of 16")
 }
 
 // A line that was cut when its writer was killed is left out, and what comes

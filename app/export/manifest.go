@@ -12,8 +12,10 @@ import (
 	"io/fs"
 	"maps"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"halocline/app/study"
@@ -40,7 +42,12 @@ type Entry struct {
 	// Turn tells which manifest of a folder counts for a name that several list:
 	// the one with the highest. It rises where an export takes a name over that
 	// another manifest lists.
-	Turn int `json:"turn,omitempty"`
+	Turn     int    `json:"turn,omitempty"`
+	Settings string `json:"settings,omitempty"` // that the picture was made with, as in a Plan
+	Version  int    `json:"version,omitempty"`  // what {version} stands for
+	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry
+	// has no size and no checksum.
+	Skipped string `json:"skipped,omitempty"`
 }
 
 // print is what a line says of a file's bytes.
@@ -59,6 +66,7 @@ type manifest struct {
 	planned []Plan             // of the own file
 	lines   int                // of the own file with an entry, also where a later one counts
 	torn    bool               // the own file's last line was cut
+	cut     []string           // files whose last line was cut
 }
 
 // openManifest reads a folder's manifests; an export goes on to write the one
@@ -87,9 +95,17 @@ func manifestsIn(folder string) (names []string, err error) {
 		return nil, fmt.Errorf("export: manifest cannot be read: %w", err)
 	}
 	for _, f := range files {
-		if isManifest(f.Name()) {
-			names = append(names, f.Name())
+		if !isManifest(f.Name()) {
+			continue
 		}
+		info, err := os.Stat(filepath.Join(folder, f.Name()))
+		if err != nil {
+			return nil, fmt.Errorf("export: manifest cannot be read: %w", err)
+		}
+		if !info.Mode().IsRegular() {
+			return nil, fmt.Errorf("export: %s is no file, want a manifest", filepath.Join(folder, f.Name()))
+		}
+		names = append(names, f.Name())
 	}
 	return names, nil
 }
@@ -109,6 +125,9 @@ func (m *manifest) readFile(path string, own bool) error {
 		}
 	})
 	m.torn = m.torn || torn && own
+	if torn {
+		m.cut = append(m.cut, path)
+	}
 	return err
 }
 
@@ -120,7 +139,7 @@ type line struct {
 
 // readLines takes in lines. A last one without an end was cut when its writer was
 // killed: it is left out.
-func readLines(r io.Reader, path string, learn func(line)) (torn bool, err error) {
+func readLines(r io.Reader, file string, learn func(line)) (torn bool, err error) {
 	lines := bufio.NewReader(r)
 	for n := 1; ; n++ {
 		text, err := lines.ReadBytes('\n')
@@ -128,17 +147,42 @@ func readLines(r io.Reader, path string, learn func(line)) (torn bool, err error
 			return len(text) > 0, nil
 		}
 		if err != nil {
-			return false, fmt.Errorf("export: %s: line %d cannot be read: %w", path, n, err)
+			return false, fmt.Errorf("export: %s: line %d cannot be read: %w", file, n, err)
 		}
 		if len(bytes.TrimSpace(text)) == 0 {
 			continue
 		}
 		var l line
-		if err := json.Unmarshal(text, &l); err != nil || l.Name == "" && l.Plan == nil {
-			return false, fmt.Errorf("export: %s: line %d is no entry of a manifest, want {\"name\": ..., \"sha256\": ...}", path, n)
+		if err := json.Unmarshal(text, &l); err != nil {
+			return false, lineError(file, n, noEntry)
+		}
+		if problem := l.problem(); problem != "" {
+			return false, lineError(file, n, problem)
 		}
 		learn(l)
 	}
+}
+
+const noEntry = `is no entry of a manifest, want {"name": ..., "sha256": ...}`
+
+// lineError says what is wrong with a line, and the way out.
+func lineError(file string, n int, problem string) error {
+	return fmt.Errorf("export: %s: line %d %s: remove that line, then export again with files whose bytes are right adopted (--adopt on the command line)", file, n, problem)
+}
+
+// problem says what is wrong with a line, "" for nothing.
+func (l line) problem() string {
+	switch {
+	case l.Plan != nil:
+		if p := l.Plan.problem(); p != "" {
+			return "is no plan that an export writes: " + p
+		}
+	case l.Name == "":
+		return noEntry
+	case !filepath.IsLocal(filepath.FromSlash(l.Name)) || path.Clean(l.Name) != l.Name || strings.ContainsAny(l.Name, reserved):
+		return fmt.Sprintf("names %q, want the name of a file within the folder", l.Name)
+	}
+	return ""
 }
 
 func (m *manifest) learn(e Entry, own bool) {
@@ -172,10 +216,10 @@ func (m *manifest) wrote(ctx context.Context, name, path string) (print study.Fo
 	m.mu.Lock()
 	list := m.written[name]
 	m.mu.Unlock()
-	if !slices.ContainsFunc(list, func(e Entry) bool { return e.Size == info.Size() }) {
+	if !info.Mode().IsRegular() || !slices.ContainsFunc(list, func(e Entry) bool { return e.Size == info.Size() }) {
 		return study.Footage{Size: info.Size()}, false, nil
 	}
-	print, err = study.Measure(ctx, path)
+	print, err = study.MeasureWhole(ctx, path)
 	return print, slices.ContainsFunc(list, func(e Entry) bool { return e.print() == print }), err
 }
 
@@ -215,9 +259,6 @@ func (m *manifest) append(ctx context.Context, v any) error {
 	text, err := json.Marshal(v)
 	if err != nil {
 		return err
-	}
-	if err := os.MkdirAll(filepath.Dir(m.path), 0o777); err != nil {
-		return fmt.Errorf("no folder for it: %w", err)
 	}
 	f, err := os.OpenFile(m.path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o666)
 	if err != nil {
@@ -261,7 +302,7 @@ func (m *manifest) tidyLocked(ctx context.Context) error {
 	}
 	err = study.WriteBeside(m.path, func(w io.Writer) error {
 		out := json.NewEncoder(w)
-		for _, p := range now.planned {
+		for _, p := range standingOnly(now.planned, now.plans) {
 			if err := out.Encode(planLine{p}); err != nil {
 				return err
 			}

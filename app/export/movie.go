@@ -58,7 +58,7 @@ func (r *run) movie(ctx context.Context, x extra, i int, e Entry) (Entry, bool, 
 	if old, there := r.isThere(i, e); there {
 		return old, true, nil
 	}
-	err := r.makeMovie(ctx, x, &e, names)
+	err := r.makeMovie(ctx, x, len(r.tasks)+i, &e, names)
 	if err != nil && ctx.Err() == nil {
 		err = fmt.Errorf("export: movie %s (its PNG files are there): %w", r.path(x.task), err)
 	}
@@ -68,7 +68,7 @@ func (r *run) movie(ctx context.Context, x extra, i int, e Entry) (Entry, bool, 
 // filesOf lists the files of a matte's frames.
 func (r *run) filesOf(m *study.Matte) (names []string) {
 	for _, t := range r.tasks {
-		if t.matte == m {
+		if t.matte == m && !r.isBad(m, t.frame) {
 			names = append(names, t.name)
 		}
 	}
@@ -76,10 +76,13 @@ func (r *run) filesOf(m *study.Matte) (names []string) {
 }
 
 // makeMovie writes a movie under another name, and renames it once it is whole.
-func (r *run) makeMovie(ctx context.Context, x extra, e *Entry, names []string) error {
+func (r *run) makeMovie(ctx context.Context, x extra, i int, e *Entry, names []string) error {
+	if err := r.folder.check(); err != nil {
+		return err
+	}
 	part, err := study.CreateBeside(r.path(x.task))
 	if err != nil {
-		return err
+		return r.folder.why(err)
 	}
 	defer os.Remove(part.Name()) // where it is not renamed
 	defer part.Close()
@@ -89,16 +92,22 @@ func (r *run) makeMovie(ctx context.Context, x extra, e *Entry, names []string) 
 	if err := part.Sync(); err != nil {
 		return err
 	}
-	print, err := study.Measure(ctx, part.Name())
+	print, err := study.MeasureWhole(ctx, part.Name())
 	if err != nil {
 		return err
 	}
 	e.Size, e.SHA256 = print.Size, print.SHA256
-	if *e, err = r.manifest.add(ctx, *e); err != nil {
+	if _, err := r.adopts(ctx, i, *e); err != nil {
 		return err
 	}
+	if *e, err = r.manifest.add(ctx, *e); err != nil {
+		return r.folder.why(err)
+	}
 	part.Close() // or some systems would not rename it
-	return os.Rename(part.Name(), r.path(x.task))
+	if err := os.Rename(part.Name(), r.path(x.task)); err != nil {
+		return r.folder.why(err)
+	}
+	return nil
 }
 
 // encodeMovie has the program make a movie at path of PNG files.

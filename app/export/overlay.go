@@ -2,6 +2,7 @@ package export
 
 import (
 	"context"
+	"fmt"
 	"image"
 	"io"
 
@@ -21,18 +22,14 @@ func overlayFactor(size image.Point) int {
 // overlay makes a matte's overlay: one frame after base, under a hatch outside the
 // matte.
 func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
-	frames, err := r.planned(x.matte)
-	if err != nil {
-		return e, false, err
-	}
-	e.Frame = middle(frames)
+	e.Frame = r.reference(x.matte)
 	var source frameSource
 	own, err := source.of(ctx, r.Job, e.Frame)
 	if err != nil {
-		return e, false, err
+		return e, false, fmt.Errorf("export: frame %d: %w", e.Frame, err)
 	}
 	e.Digest = digestOf("overlay of %s %s up to %d drawing %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide, view.Drawing)
-	return r.put(ctx, x, i, e, func(w io.Writer) error {
+	return r.putExtra(ctx, x, i, e, func(w io.Writer) error {
 		renderer := r.Renderer.Alone(0, render.DefaultCache)
 		size, err := renderer.Size(ctx, r.Study, e.Frame)
 		if err != nil {

@@ -15,7 +15,8 @@ const DefaultPattern = "{matte}/{clip}-{matte}.{frame:6}.png"
 
 // A Pattern gives every written picture its path: literal text in which {clip},
 // {matte} and {frame} stand for the clip's name, the matte's name and the
-// source's frame number; {frame:6} fills the number up with zeros to 6 digits.
+// source's frame number; {frame:6} fills the number up with zeros to 6 digits. {version}
+// counts exports of other settings, from 1, where the user wants earlier ones kept.
 // A slash separates folders on every system. Make one with ParsePattern.
 type Pattern struct {
 	text  string
@@ -32,6 +33,7 @@ type part struct {
 type Fields struct {
 	Clip, Matte string
 	Frame       int // the source's number
+	Version     int // from 1
 }
 
 // maxDigits is the widest that a frame number is filled up to.
@@ -63,7 +65,7 @@ func ParsePattern(text string) (Pattern, error) {
 		}
 		field, ok := parseField(rest[1:end])
 		if !ok {
-			return fail("has %s, want {clip}, {matte}, {frame} or {frame:1} to {frame:%d}", rest[:end+1], maxDigits)
+			return fail("has %s, want {clip}, {matte}, {version}, {frame} or {frame:1} to {frame:%d}", rest[:end+1], maxDigits)
 		}
 		p.parts = append(p.parts, field)
 		rest = rest[end+1:]
@@ -78,9 +80,9 @@ func ParsePattern(text string) (Pattern, error) {
 func parseField(s string) (part, bool) {
 	name, width, wide := strings.Cut(s, ":")
 	switch {
-	case !wide && (name == "clip" || name == "matte" || name == "frame"):
+	case !wide && (name == "clip" || name == "matte" || name == "frame" || name == "version"):
 		return part{field: name}, true
-	case !wide || name != "frame":
+	case !wide || name != "frame" && name != "version":
 		return part{}, false
 	}
 	digits, err := strconv.ParseUint(width, 10, 8)
@@ -105,7 +107,7 @@ func (p Pattern) problem() string {
 		}
 	}
 	// With harmless values, what is still wrong is wrong with the pattern.
-	if _, problem := p.build(Fields{Clip: "a", Matte: "a", Frame: 1}); problem != "" {
+	if _, problem := p.build(Fields{Clip: "a", Matte: "a", Frame: 1, Version: 1}); problem != "" {
 		return "makes " + problem
 	}
 	return ""
@@ -117,7 +119,7 @@ const reserved = `<>:"|?*\`
 // String returns the pattern as it was read.
 func (p Pattern) String() string { return p.text }
 
-// Has reports whether the pattern has a field: clip, matte or frame.
+// Has reports whether the pattern has a field: clip, matte, frame or version.
 func (p Pattern) Has(field string) bool {
 	for _, part := range p.parts {
 		if part.field == field {
@@ -173,6 +175,8 @@ func (p Pattern) build(f Fields) (name, problem string) {
 			b.WriteString(study.SafeName(f.Matte))
 		case "frame":
 			fmt.Fprintf(&b, "%0*d", part.digits, f.Frame)
+		case "version":
+			fmt.Fprintf(&b, "%0*d", part.digits, max(f.Version, 1))
 		default:
 			b.WriteString(part.literal)
 		}

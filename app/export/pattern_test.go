@@ -16,15 +16,17 @@ func TestPatternFormat(t *testing.T) {
 		want    string
 	}{
 		{DefaultPattern, dive, "skin/transect-skin.000042.png"},
-		{DefaultPattern, Fields{"transect", "skin", 12345678}, "skin/transect-skin.12345678.png"},
+		{DefaultPattern, Fields{Clip: "transect", Matte: "skin", Frame: 12345678}, "skin/transect-skin.12345678.png"},
 		{"{frame}.png", dive, "42.png"},
+		{"v{version:2}/{frame}.png", Fields{Version: 3, Frame: 7}, "v03/7.png"},
+		{"v{version}/{frame}.png", dive, "v1/42.png"},
 		{"{frame:1}.png", Fields{Frame: 0}, "0.png"},
 		{"{frame:12}.png", dive, "000000000042.png"},
 		{"deep/{clip}/{matte}_{frame:4}.png", dive, "deep/transect/skin_0042.png"},
 		{"still.png", Fields{}, "still.png"},
 		{"Meereshöhle {matte}.png", dive, "Meereshöhle skin.png"},
 		// Names cannot lead elsewhere, nor be what some system refuses.
-		{DefaultPattern, Fields{"a/b", "../../etc", 1}, "-..-etc/a-b--..-etc.000001.png"},
+		{DefaultPattern, Fields{Clip: "a/b", Matte: "../../etc", Frame: 1}, "-..-etc/a-b--..-etc.000001.png"},
 		{"{matte}.png", Fields{Matte: `c:\x`}, "c--x.png"},
 		{"{matte}.png", Fields{Matte: "con"}, "_con.png"},
 		{"{matte}.png", Fields{Matte: "what? \"this\"\n"}, "what- -this--.png"},
@@ -45,7 +47,7 @@ func TestParsePatternErrors(t *testing.T) {
 		"  ":                              "is empty",
 		"{matte}":                         "does not end in .png",
 		"{matte}.jpg":                     "does not end in .png",
-		"{shot}.png":                      "has {shot}, want {clip}, {matte}, {frame} or {frame:1} to {frame:12}",
+		"{shot}.png":                      "has {shot}, want {clip}, {matte}, {version}, {frame} or {frame:1} to {frame:12}",
 		"{frame:0}.png":                   "has {frame:0}, want",
 		"{frame:13}.png":                  "has {frame:13}, want",
 		"{frame:}.png":                    "has {frame:}, want",
@@ -86,7 +88,7 @@ func TestPatternFormatErrors(t *testing.T) {
 	assert.EqualError(t, err, `export: name pattern "{matte}/{clip}-{matte}.{frame:6}.png" wants the name of a clip, which is empty`)
 	_, err = p.Format(Fields{Clip: "transect", Frame: 1})
 	assert.ErrorContains(t, err, "wants the name of a matte, which is empty")
-	_, err = p.Format(Fields{"transect", "skin", -3})
+	_, err = p.Format(Fields{Clip: "transect", Matte: "skin", Frame: -3})
 	assert.EqualError(t, err, "export: frame -3 has no place in a file name, want 0 or more")
 
 	// What only some names bring about.
@@ -122,7 +124,7 @@ func FuzzPattern(f *testing.F) {
 		if err != nil {
 			return
 		}
-		name, err := p.Format(Fields{clip, matte, frame})
+		name, err := p.Format(Fields{Clip: clip, Matte: matte, Frame: frame})
 		if err != nil {
 			return
 		}

@@ -2,53 +2,129 @@ package export
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
 	"halocline/app/clip"
-	"halocline/app/study"
+	"halocline/app/view"
 )
 
-// A Plan says which pictures an export was to write, so that Verify can tell what
-// is missing: those of one matte, or of a kind that has none. Shards of one export
-// write the same plan, that of all of them.
+// A Plan says what an export is to write, so that Verify can tell what is missing and
+// what was made with other settings. Every shard writes the plan of the whole export.
+//
+// Of several plans that list a frame's file the one with the highest number counts for
+// that file; the others still count for what they alone list. So an export of a few
+// frames leaves the plan of the rest standing.
 type Plan struct {
-	Kind   Kind   `json:"kind"`
-	Matte  string `json:"matte,omitempty"`
-	Clip   string `json:"clip"`             // ClipName
-	Source string `json:"source,omitempty"` // the footage's SHA-256
-	Frames string `json:"frames"`           // as clip.ParseSpans reads them
+	Number  int      `json:"number"` // from 1
+	Hash    string   `json:"hash"`   // of all that follows, 64 hexadecimal digits
+	Kind    Kind     `json:"kind"`
+	Depth   int      `json:"depth"`            // bits
+	Clip    string   `json:"clip"`             // ClipName
+	Source  string   `json:"source,omitempty"` // the footage's SHA-256
+	Pattern string   `json:"pattern"`          // of the files' names
+	Version int      `json:"version,omitempty"`
+	Series  []Series `json:"series"`
+}
+
+// A Series is the pictures of one matte, or of a kind that has none.
+type Series struct {
+	Matte string `json:"matte,omitempty"`
+	Runs  []Run  `json:"frames"`
+}
+
+// A Run is frames that follow one another and are made with the same settings. Its text
+// is "1-24 0123456789abcdef".
+type Run struct {
+	clip.Span
+	Settings string // see settingsOf
+}
+
+// MarshalText writes a run.
+func (r Run) MarshalText() ([]byte, error) { return []byte(r.Span.String() + " " + r.Settings), nil }
+
+// UnmarshalText reads a run.
+func (r *Run) UnmarshalText(text []byte) error {
+	frames, settings, _ := strings.Cut(string(text), " ")
+	spans, err := clip.ParseSpans(frames)
+	if err != nil || len(spans) != 1 || len(settings) != settingsDigits {
+		return fmt.Errorf("found %q, want frames and settings such as %q", text, "1-24 0123456789abcdef")
+	}
+	*r = Run{spans[0], settings}
+	return nil
 }
 
 type planLine struct {
 	Plan Plan `json:"plan"`
 }
 
-// A series is what a plan is of: pictures that follow one another.
-type series struct {
-	kind          Kind
-	matte, source string
+// problem says what is wrong with a plan that was read, "" for nothing.
+func (p Plan) problem() string {
+	switch _, err := ParsePattern(p.Pattern); {
+	case err != nil:
+		return err.Error()
+	case p.Number < 1 || len(p.Hash) != 2*sha256.Size || len(p.Series) == 0:
+		return "it lacks a number from 1 on, a hash or a series"
+	}
+	return ""
 }
 
-func (p Plan) of() series  { return series{p.Kind, p.Matte, p.Source} }
-func (e Entry) of() series { return series{e.Kind, e.Matte, e.Source} }
+// same reports whether two plans are one.
+func (p Plan) same(q Plan) bool { return p.Number == q.Number && p.Hash == q.Hash }
 
-// plans returns what the job is to write, shards or not.
-func (j Job) plans() (all []Plan) {
-	mattes := j.Mattes
-	if !j.Kind.perMatte() {
-		mattes = []*study.Matte{nil}
-	}
-	for _, m := range mattes {
-		p := Plan{Kind: j.Kind, Clip: ClipName(j.Study.Clip), Source: j.Study.Clip.SHA256, Frames: framesText(j.Frames)}
+// plan returns what the job is to write, shards or not. It has no number yet.
+func (j Job) plan() (Plan, error) {
+	p := Plan{Kind: j.Kind, Depth: j.Depth, Clip: ClipName(j.Study.Clip), Source: j.Study.Clip.SHA256, Pattern: j.Pattern.String(), Version: j.Version}
+	for _, m := range j.mattes() {
+		var s Series
 		if m != nil {
-			p.Matte = m.Name
+			s.Matte = m.Name
 		}
-		all = append(all, p)
+		for _, n := range j.Frames {
+			s.add(n, j.settingsOf(task{matte: m, frame: n}))
+		}
+		p.Series = append(p.Series, s)
 	}
-	return all
+	text, err := json.Marshal(p)
+	if err != nil {
+		return p, err
+	}
+	sum := sha256.Sum256(text)
+	p.Hash = hex.EncodeToString(sum[:])
+	return p, nil
+}
+
+// add puts a frame at the end of a series.
+func (s *Series) add(frame int, settings string) {
+	if n := len(s.Runs); n > 0 && s.Runs[n-1].To == frame-1 && s.Runs[n-1].Settings == settings {
+		s.Runs[n-1].To = frame
+		return
+	}
+	s.Runs = append(s.Runs, Run{clip.Span{From: frame, To: frame}, settings})
+}
+
+// settingsDigits is how many hexadecimal digits tell settings apart.
+const settingsDigits = 16
+
+// settingsOf is the digest of the settings that a picture is made with: all that it
+// depends on, but for the frame itself and what the footage shows there.
+func (j Job) settingsOf(t task) string {
+	text := j.withKind(j.Study.DigestSettings(t.frame, t.matte, j.Kind == Trial))
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])[:settingsDigits]
+}
+
+// withKind adds to a study's digest what else makes a picture what it is.
+func (j Job) withKind(digest string) []byte {
+	text := fmt.Appendf(nil, "%s %s %d", digest, j.Kind, j.Depth)
+	if _, ok := j.Kind.view(); ok {
+		text = fmt.Appendf(text, " drawing %d", view.Drawing)
+	}
+	return text
 }
 
 // framesText lists frames as clip.ParseSpans reads them.
@@ -68,17 +144,9 @@ func framesText(frames []int) string {
 	return b.String()
 }
 
-// mostFrames is more than any clip has: a day at 100 a second.
+// mostFrames is more than any clip has: a day at 100 a second. All plans of a folder
+// together may list as many.
 const mostFrames = 10_000_000
-
-// framesOf is the inverse of framesText.
-func framesOf(text string) ([]int, error) {
-	spans, err := clip.ParseSpans(text)
-	if err != nil {
-		return nil, err
-	}
-	return numbersIn(spans)
-}
 
 // numbersIn lists the frames within spans.
 func numbersIn(spans []clip.Span) (frames []int, err error) {
@@ -93,8 +161,7 @@ func numbersIn(spans []clip.Span) (frames []int, err error) {
 	return frames, nil
 }
 
-// learnPlan takes a plan in. One that is for the same mattes of other footage
-// takes the place of the earlier: its files have replaced those.
+// learnPlan takes a plan in.
 func (m *manifest) learnPlan(p Plan, own bool) {
 	m.plans = withPlan(m.plans, p)
 	if own {
@@ -103,49 +170,41 @@ func (m *manifest) learnPlan(p Plan, own bool) {
 }
 
 func withPlan(plans []Plan, p Plan) []Plan {
-	if slices.Contains(plans, p) {
+	if slices.ContainsFunc(plans, p.same) {
 		return plans
 	}
-	plans = slices.DeleteFunc(plans, func(q Plan) bool {
-		return q.Kind == p.Kind && q.Matte == p.Matte && q.Clip == p.Clip && q.Source != p.Source
-	})
 	return append(plans, p)
 }
 
-// plan notes what an export is to write, unless that is known.
-func (m *manifest) plan(ctx context.Context, plans []Plan) error {
+// plan gives a plan its number and notes it, unless that is done. A plan of the same
+// hash is joined where no later one lists any of its files; else the plan is the newest.
+func (m *manifest) plan(ctx context.Context, p Plan) (Plan, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	for _, p := range plans {
-		if slices.Contains(m.planned, p) {
-			continue
-		}
-		if err := m.append(ctx, planLine{p}); err != nil {
-			return fmt.Errorf("export: %s cannot be written: %w", m.path, err)
-		}
-		m.learnPlan(p, true)
+	p.Number = numberOf(p, m.plans)
+	if slices.ContainsFunc(m.planned, p.same) {
+		return p, nil
 	}
-	return nil
+	if err := m.append(ctx, planLine{p}); err != nil {
+		return p, fmt.Errorf("export: %s cannot be written: %w", m.path, err)
+	}
+	m.learnPlan(p, true)
+	return p, nil
 }
 
-// wanted returns the frames that plans name, ascending, by what they are of.
-func wanted(plans []Plan) (map[series][]int, error) {
-	sets := map[series]map[int]bool{}
-	for _, p := range plans {
-		frames, err := framesOf(p.Frames)
-		if err != nil {
-			return nil, fmt.Errorf("export: a plan in a manifest: %w", err)
-		}
-		if sets[p.of()] == nil {
-			sets[p.of()] = map[int]bool{}
-		}
-		for _, n := range frames {
-			sets[p.of()][n] = true
+func numberOf(p Plan, plans []Plan) int {
+	highest, rival, joined := 0, 0, 0
+	for _, q := range plans {
+		highest = max(highest, q.Number)
+		switch {
+		case q.Hash == p.Hash:
+			joined = max(joined, q.Number)
+		case q.overlaps(p):
+			rival = max(rival, q.Number)
 		}
 	}
-	all := map[series][]int{}
-	for s, set := range sets {
-		all[s] = slices.Sorted(maps.Keys(set))
+	if joined > rival {
+		return joined
 	}
-	return all, nil
+	return highest + 1
 }

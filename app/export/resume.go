@@ -6,7 +6,12 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
+
+	"halocline/app/clip"
+	"halocline/app/study"
 )
 
 // A state is what lies under a picture's name before it is written.
@@ -18,13 +23,21 @@ const (
 	owned                // a file that may be replaced
 	damaged              // one that an export wrote and that was damaged since
 	whole                // what the manifest says
+	orphan               // one that no manifest lists, to be taken if its bytes are right
 )
 
 // examineAll looks at what lies under the names of all pictures. It is an error
 // where one must not be replaced.
 func (j Job) examineAll(ctx context.Context, tasks []task, m *manifest) ([]state, error) {
 	found := make([]state, len(tasks))
+	inside := map[string]bool{}
 	for i, t := range tasks {
+		if dir := filepath.Dir(j.path(t)); !inside[dir] {
+			if err := j.leadsOut(dir); err != nil {
+				return nil, err
+			}
+			inside[dir] = true
+		}
 		var err error
 		if found[i], err = j.examine(ctx, t, m); err != nil {
 			return nil, err
@@ -38,23 +51,63 @@ func (j Job) examineAll(ctx context.Context, tasks []task, m *manifest) ([]state
 // someone else, say retouched.
 func (j Job) examine(ctx context.Context, t task, m *manifest) (state, error) {
 	path := j.path(t)
-	_, err := os.Lstat(path)
+	info, err := os.Lstat(path)
 	old, known := m.entry(t.name)
 	switch {
-	case errors.Is(err, fs.ErrNotExist) && known:
+	case errors.Is(err, fs.ErrNotExist) && known && old.Skipped == "":
 		return lost, nil
 	case errors.Is(err, fs.ErrNotExist):
 		return free, nil
+	case !known && j.Adopt && err == nil:
+		return orphan, nil
 	case !known && j.Overwrite:
 		return owned, nil
 	case err != nil:
 		return 0, fmt.Errorf("export: %s cannot be looked at: %w", path, err)
+	case info.Mode()&fs.ModeSymlink != 0 && j.leadsOut(path) != nil:
+		return 0, j.leadsOut(path)
+	case j.redone(t):
+		return owned, nil
 	case !known:
-		return 0, fmt.Errorf("export: %s exists and was not written by an export into this folder: choose another folder, or allow overwriting", path)
+		return 0, fmt.Errorf("export: %s exists and was not written by an export into this folder: choose another folder, or allow overwriting; where a manifest was lost, have the export adopt files whose bytes are right (--adopt on the command line)", path)
 	case old.Source != "" && old.Source != j.Study.Clip.SHA256 && !j.Overwrite:
 		return 0, fmt.Errorf("export: %s was made from other footage than %s: choose another folder or name pattern, or allow overwriting", path, j.Study.Clip.Path)
 	}
 	return j.compare(ctx, m, t)
+}
+
+// leadsOut is an error where a path below the folder is a link to elsewhere.
+func (j Job) leadsOut(path string) error {
+	real, err := filepath.EvalSymlinks(path)
+	if err != nil || within(j.Folder, real) { // what is not there leads nowhere
+		return nil
+	}
+	return fmt.Errorf("export: %s is a link that leads out of %s, to %s: remove the link, or export to that folder", path, j.Folder, real)
+}
+
+// redone reports whether a picture is to be made again whatever lies under its name.
+func (j Job) redone(t task) bool {
+	return slices.ContainsFunc(j.Redo, func(s clip.Span) bool { return s.From <= t.frame && t.frame <= s.To })
+}
+
+// adopts reports whether picture or extra i, as e says that it would be written, lies
+// there already though no manifest lists it. It is an error where something else does
+// that must not be replaced.
+func (r *run) adopts(ctx context.Context, i int, e Entry) (bool, error) {
+	if r.found[i] != orphan {
+		return false, nil
+	}
+	path := r.folder.at(e.Name)
+	print, err := study.MeasureWhole(ctx, path)
+	switch {
+	case err != nil:
+		return false, fmt.Errorf("export: %s cannot be read: %w", path, err)
+	case print == e.print():
+		return true, nil
+	case r.Overwrite:
+		return false, nil
+	}
+	return false, fmt.Errorf("export: %s is not adopted: its bytes are not those that this study makes: move it, choose another folder, or allow overwriting", path)
 }
 
 // compare tells how a file that the manifest lists stands to what was written. It
@@ -79,7 +132,7 @@ func (j Job) compare(ctx context.Context, m *manifest, t task) (state, error) {
 	if print.SHA256 == "" {
 		found = fmt.Sprintf("%d bytes", print.Size)
 	}
-	return 0, fmt.Errorf("export: %s was changed since an export wrote it: found %s, want %d bytes with sha256 %.12s as in %s: choose another folder, or allow overwriting",
+	return 0, fmt.Errorf("export: %s was changed since an export wrote it: found %s, want %d bytes with sha256 %.12s as in %s: choose another folder, allow overwriting, or have these frames made again (--redo on the command line)",
 		path, found, want.Size, want.SHA256, m.path)
 }
 
@@ -108,6 +161,13 @@ func (j Job) tellRedone(tasks []task, found []state) {
 			list += fmt.Sprintf(" and %d more", n-namesTold)
 		}
 		j.Notice(fmt.Sprintf("%d of %d files that the manifest lists are %s and written again: %s", n, len(tasks), k.what, list))
+	}
+}
+
+// tellTorn tells that the manifest's last line was cut.
+func (r *run) tellTorn() {
+	if r.manifest.torn && r.Notice != nil {
+		r.Notice(fmt.Sprintf("the last line of %s was cut when its writer was killed: it is left out, and its file looked at anew", r.manifest.path))
 	}
 }
 

@@ -11,13 +11,15 @@ import (
 	"sync"
 
 	"halocline/app/study"
-	"halocline/app/view"
 )
 
 // A run is a job under way.
 type run struct {
 	Job
+	folder   *folder
 	manifest *manifest
+	listed   *manifest // what all shards list, as read when all frames are there
+	plan     Plan
 	tasks    []task
 	extras   []extra // what lies beside the pictures
 	found    []state // what lies under the names of both, one after the other
@@ -30,6 +32,7 @@ type run struct {
 	mu   sync.Mutex    // of what follows
 	done map[int]Entry // of tasks and extras
 	left int           // pictures that were there
+	bad  []task        // frames' pictures that could not be made, as their footage cannot be read
 }
 
 func newRun(j Job, m *manifest, tasks []task, extras []extra, found []state) *run {
@@ -67,28 +70,42 @@ func (r *run) do(ctx context.Context, w *worker, i int) error {
 	t := r.tasks[i]
 	e, left, err := r.asItIs(ctx, w, i)
 	if err != nil {
-		return err
+		return r.skip(ctx, w, i, e, err)
 	}
 	if !left {
 		w.file.Reset()
 		if err := w.drawer.draw(ctx, &w.file, r.Kind, t.matte, t.frame); err != nil {
-			return err
+			return r.skip(ctx, w, i, e, err)
 		}
 		sum := sha256.Sum256(w.file.Bytes())
 		e.Size, e.SHA256 = int64(w.file.Len()), hex.EncodeToString(sum[:])
-		if e, err = r.manifest.add(ctx, e); err != nil {
+		if left, err = r.adopts(ctx, i, e); err != nil {
 			return err
 		}
-		err = WriteFile(r.path(t), func(out io.Writer) error {
-			_, err := out.Write(w.file.Bytes())
-			return err
-		})
-		if err != nil {
+		if e, err = r.put(ctx, t, e, w.file.Bytes(), left); err != nil {
 			return err
 		}
 	}
 	r.tell(i, e, left)
 	return nil
+}
+
+// put has the manifest list a picture, and writes it, unless it is there.
+func (r *run) put(ctx context.Context, t task, e Entry, file []byte, there bool) (Entry, error) {
+	if err := r.folder.check(); err != nil { // or the manifest would be made elsewhere
+		return e, err
+	}
+	e, err := r.manifest.add(ctx, e)
+	if err != nil {
+		return e, r.folder.why(err)
+	}
+	if there {
+		return e, nil
+	}
+	return e, r.folder.write(t.name, func(out io.Writer) error {
+		_, err := out.Write(file)
+		return err
+	})
 }
 
 // tell notes that a picture is there.
@@ -100,8 +117,17 @@ func (r *run) tell(i int, e Entry, left bool) {
 		r.left++
 	}
 	if r.Progress != nil {
-		r.Progress(Progress{Done: len(r.done), Total: len(r.tasks) + len(r.extras), Entry: e, Left: left})
+		r.Progress(Progress{Done: len(r.done), Total: r.total(), Entry: e, Left: left})
 	}
+}
+
+// total is how many files there are to make. What lies beside a shard's frames is not
+// counted: another shard may make it.
+func (r *run) total() int {
+	if r.Shard.whole() {
+		return len(r.tasks) + len(r.extras)
+	}
+	return max(len(r.tasks), len(r.done))
 }
 
 // asItIs returns what the manifest is to say of picture i, and whether that is
@@ -127,7 +153,10 @@ func (j Job) path(t task) string { return filepath.Join(j.Folder, filepath.FromS
 // entry returns what the manifest says of a picture, but for its bytes.
 func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	digest, err := r.digest(ctx, w, t)
-	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest}
+	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest, Settings: r.settingsOf(t)}
+	if r.Pattern.Has("version") {
+		e.Version = r.Version
+	}
 	if t.matte != nil {
 		e.Matte = t.matte.Name
 	}
@@ -151,17 +180,22 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 	default:
 		s = r.Study.DigestShown(t.frame)
 	}
-	text := fmt.Appendf(nil, "%s %s %d", s, r.Kind, r.Depth)
-	if _, ok := r.Kind.view(); ok {
-		text = fmt.Appendf(text, " drawing %d", view.Drawing)
-	}
-	own, err := w.source.of(ctx, r.Job, t.frame)
-	if own != "" {
-		text = fmt.Appendf(text, " %s", own)
+	text := r.withKind(s)
+	for _, frame := range framesBehind(t) {
+		own, err := w.source.of(ctx, r.Job, frame)
+		if err != nil {
+			return "", err
+		}
+		if own != "" {
+			text = fmt.Appendf(text, " %s", own)
+		}
 	}
 	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:]), err
+	return hex.EncodeToString(sum[:]), nil
 }
+
+// framesBehind are the frames whose footage a picture is made of: its own.
+func framesBehind(t task) []int { return []int{t.frame} }
 
 // A frameSource is the SHA-256 of the file of the frame that was last asked for.
 type frameSource struct {
@@ -181,7 +215,7 @@ func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) 
 	if !s.known || s.frame != frame {
 		print, err := study.Measure(ctx, path)
 		if err != nil {
-			return "", fmt.Errorf("export: frame %d cannot be read: %w", frame, err)
+			return "", err
 		}
 		*s = frameSource{true, frame, print.SHA256}
 	}

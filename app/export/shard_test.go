@@ -3,8 +3,10 @@ package export
 import (
 	"context"
 	"maps"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -84,7 +86,7 @@ func TestShardsAreOneRun(t *testing.T) {
 	}
 	report, err = Verify(t.Context(), nil, several...)
 	require.NoError(t, err)
-	assert.Equal(t, []Gap{{Matte, "sand", "2-4,8-10", 6}, {Matte, "skin", "2-4,8-10", 6}}, report.Missing)
+	assert.Equal(t, []Gap{{Matte, "sand", 1, "2-4,8-10", 6}, {Matte, "skin", 1, "2-4,8-10", 6}}, report.Missing)
 	assert.False(t, report.Sound())
 	report, err = Verify(t.Context(), []clip.Span{{From: 0, To: 1}, {From: 5, To: 7}}, several...)
 	require.NoError(t, err)
@@ -148,32 +150,80 @@ func TestVerifyTellsOfStrangers(t *testing.T) {
 	assert.Empty(t, report.Missing, "it is listed")
 }
 
-// A plan of other footage is no plan any more once that has replaced it; plans of
-// several ranges are one.
-func TestPlans(t *testing.T) {
+// Each frame is of the newest plan that lists it, also one of other footage of the same
+// name: the other frames' plans stand.
+func TestTheNewestPlanOfAFrameCounts(t *testing.T) {
 	j, _ := clipJob(t, t.TempDir(), 9)
 	all := j.Frames
-	for _, frames := range [][]int{all[:3], all[6:], all[1:4]} {
+	skin := func() map[int]string {
+		m, err := openManifest(j.Folder, ManifestName)
+		require.NoError(t, err)
+		stand, err := standingOf(m.plans)
+		require.NoError(t, err)
+		frames := map[int]string{}
+		for _, s := range stand {
+			if s.matte == "skin" {
+				spans, err := clip.ParseSpans(strings.Trim(frames[s.plan]+","+s.Span.String(), ","))
+				require.NoError(t, err)
+				frames[s.plan] = strings.ReplaceAll(clip.SpansText(spans), ", ", ",")
+			}
+		}
+		return frames
+	}
+	run := func(frames []int) {
 		j.Frames = frames
 		_, err := j.Run(t.Context())
 		require.NoError(t, err)
 	}
-	m, err := openManifest(j.Folder, ManifestName)
+	run(all[:3])
+	run(all[6:])
+	run(all[1:4])
+	assert.Equal(t, map[int]string{1: "0", 2: "6-8", 3: "1-3"}, skin())
+	run(all[6:])
+	assert.Equal(t, map[int]string{1: "0", 2: "6-8", 3: "1-3"}, skin(), "the same export is the same plan")
+	run(all[:3])
+	assert.Equal(t, map[int]string{2: "6-8", 3: "3", 4: "0-2"}, skin(), "unless another came between")
+	j.Study.Clip.SHA256, j.Overwrite = "other", true
+	run(all[2:3])
+	assert.Equal(t, map[int]string{2: "6-8", 3: "3", 4: "0-1", 5: "2"}, skin())
+	report, err := Verify(t.Context(), nil, j.Folder)
 	require.NoError(t, err)
-	want, err := wanted(m.plans)
-	require.NoError(t, err)
-	assert.Equal(t, []int{0, 1, 2, 3, 6, 7, 8}, want[series{kind: Matte, matte: "skin"}])
-	j.Study.Clip.SHA256 = "other"
-	j.Overwrite = true
-	j.Frames = all[2:3]
-	_, err = j.Run(t.Context())
-	require.NoError(t, err)
-	m, err = openManifest(j.Folder, ManifestName)
-	require.NoError(t, err)
-	want, err = wanted(m.plans)
-	require.NoError(t, err)
-	assert.Equal(t, map[series][]int{{Matte, "skin", "other"}: {2}, {Matte, "sand", "other"}: {2}}, want)
-	_, err = framesOf("0-999999999")
+	assert.True(t, report.Sound())
+}
+
+func TestSpansAreDivided(t *testing.T) {
+	var s spanSet
+	span := func(from, to int) clip.Span { return clip.Span{From: from, To: to} }
+	assert.Equal(t, []clip.Span{span(5, 9)}, s.add(span(5, 9)))
+	assert.Equal(t, []clip.Span{span(20, 30)}, s.add(span(20, 30)))
+	assert.Empty(t, s.add(span(6, 8)))
+	assert.Equal(t, []clip.Span{span(1, 4), span(10, 19), span(31, 40)}, s.add(span(1, 40)))
+	assert.Equal(t, spanSet{span(1, 40)}, s)
+	assert.True(t, s.meets(span(40, 50)))
+	assert.False(t, s.meets(span(41, 50)))
+	// Against a set of single numbers.
+	r := rand.New(rand.NewPCG(3, 4))
+	s = nil
+	want := map[int]bool{}
+	for range 500 {
+		from := r.IntN(300)
+		part := span(from, from+r.IntN(12))
+		var fresh, got []int
+		for n := part.From; n <= part.To; n++ {
+			if !want[n] {
+				fresh = append(fresh, n)
+			}
+			want[n] = true
+		}
+		numbers, err := numbersIn(s.add(part))
+		require.NoError(t, err)
+		got = numbers
+		require.Equal(t, fresh, got)
+	}
+}
+
+func TestFramesAsText(t *testing.T) {
+	_, err := numbersIn([]clip.Span{{From: 0, To: 999_999_999}})
 	require.ErrorContains(t, err, "more than")
 	assert.Equal(t, "1-3,5,8-9", framesText([]int{1, 2, 3, 5, 8, 9}))
 	assert.Empty(t, framesText(nil))

@@ -21,6 +21,10 @@ type sheet struct {
 	Clip, Matte, Footage, Sum string
 	Example, Overlay          string
 	Frames                    string
+	Bad                       string // frames that have no picture
+	Others                    string // frames of earlier plans
+	Plan                      int
+	Hash                      string
 	Count, Lacks              int
 	Rate                      string
 	First, Last, Reference    int
@@ -38,6 +42,14 @@ var sheetForm = template.Must(template.New("sheet").Parse(`Mattes of {{.Matte}} 
 Files        One picture for each frame, such as {{.Example}}
              The number is the frame's own, as the footage counts.
 Frames       {{.Frames}} ({{.Count}} in all{{if .Lacks}}; {{.Lacks}} in between are not among them{{end}})
+{{- if .Bad}}
+Without      Frames {{.Bad}} have no picture: their footage cannot be read
+{{- end}}
+Plan         {{.Plan}}, {{.Hash}}: this text is about its frames
+{{- if .Others}}
+             Frames {{.Others}} beside them are of earlier plans, and may be made with
+             other settings
+{{- end}}
 {{- if .Rate}}
 Rate         {{.Rate}} frames a second. Frame {{.First}} is at {{.FirstTime}},
              frame {{.Last}} at {{.LastTime}}
@@ -84,19 +96,14 @@ func (r *run) sheet(ctx context.Context, x extra, i int, e Entry) (Entry, bool, 
 	}
 	e.Frame = s.Reference
 	e.Digest = digestOf("sheet %s", text.String())
-	return r.put(ctx, x, i, e, func(w io.Writer) error {
+	return r.putExtra(ctx, x, i, e, func(w io.Writer) error {
 		_, err := io.WriteString(w, text.String())
 		return err
 	})
 }
 
 func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
-	frames, err := r.planned(m)
-	if err != nil {
-		return sheet{}, err
-	}
-	c := r.Study.Clip
-	at := middle(frames)
+	frames, c, at := r.Frames, r.Study.Clip, r.reference(m)
 	s := sheet{
 		Clip: ClipName(c), Matte: m.Name, Footage: filepath.Base(c.Path), Sum: c.SHA256,
 		Overlay: study.SafeName(ClipName(c)) + "-" + study.SafeName(m.Name) + "-overlay.png",
@@ -109,9 +116,13 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 		return s, err
 	}
 	s.Frames = clip.SpansText(spans)
-	if s.Example, err = r.Pattern.Format(Fields{Clip: s.Clip, Matte: m.Name, Frame: s.First}); err != nil {
+	if s.Example, err = r.nameOf(m, s.First); err != nil {
 		return s, err
 	}
+	if s.Others, err = r.othersBeside(m); err != nil {
+		return s, err
+	}
+	s.Plan, s.Hash, s.Bad = r.plan.Number, r.plan.Hash[:settingsDigits], framesText(r.badOf(m))
 	s.setTimes(r)
 	// The job's renderer may have the frame: of one frame it was made by it.
 	if s.Size, err = r.Renderer.Size(ctx, r.Study, at); err != nil {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -21,11 +22,12 @@ type Fault struct {
 	Want  string `json:"want"`
 }
 
-// A Gap is frames that an export was to write and that no manifest lists.
+// A Gap is frames of a plan that are not as it says.
 type Gap struct {
 	Kind   Kind   `json:"kind"`
 	Matte  string `json:"matte,omitempty"`
-	Frames string `json:"frames"` // "3,7-9"
+	Plan   int    `json:"plan,omitempty"` // its number; 0 where none lists the frames
+	Frames string `json:"frames"`         // "3,7-9"
 	Count  int    `json:"count"`
 }
 
@@ -42,21 +44,27 @@ type Report struct {
 	Good       int      // pictures that are there as they were written
 	Beside     int      // likewise sheets, overlays and movies
 	Faults     []Fault  // listed, and missing or with other bytes
-	Missing    []Gap    // not listed
+	Missing    []Gap    // in a plan, and not listed
+	Stale      []Gap    // listed, and made with other settings than the newest plan's
+	Skipped    []Gap    // without a picture, because their footage cannot be read
 	Duplicates []Twice  // listed more than once
 	Strangers  []string // pictures and movies that are there and not listed: no fault
+	Cut        []string // manifests whose last line was cut when its writer was killed: no fault
 }
 
-// Sound reports whether every frame is there, once and intact.
-func (r Report) Sound() bool { return len(r.Faults)+len(r.Missing)+len(r.Duplicates) == 0 }
+// Sound reports whether every frame is there, once, intact, and made with the settings
+// of the newest plan that lists it.
+func (r Report) Sound() bool {
+	return len(r.Faults)+len(r.Missing)+len(r.Stale)+len(r.Skipped)+len(r.Duplicates) == 0
+}
 
 // Verify compares folders with their manifests: every file that these list must
-// be there with the bytes that were written, and every frame that an export was
-// to write must be listed, once. Shards of one export may lie in one folder or in
-// several. spans, if not nil, are the frames that are wanted instead of those that the exports were to
-// write. A folder without a manifest is an error.
+// be there with the bytes that were written, whole files are read, and every frame of
+// a plan must be listed, once, with the settings of the newest plan that has it. Shards
+// of one export may lie in one folder or in several. spans, if not nil, are the frames
+// that are wanted instead of those of the plans. A folder without a manifest is an error.
 func Verify(ctx context.Context, spans []clip.Span, folders ...string) (Report, error) {
-	v := verifier{several: len(folders) > 1, at: map[spot][]string{}}
+	v := verifier{several: len(folders) > 1, at: map[spot][]string{}, listed: map[string][]Entry{}}
 	for _, folder := range folders {
 		if err := v.folder(ctx, folder); err != nil {
 			return v.Report, err
@@ -71,13 +79,15 @@ type verifier struct {
 	Report
 	several bool // names carry their folder
 	plans   []Plan
-	at      map[spot][]string // names of pictures
+	listed  map[string][]Entry // by name, of all folders
+	at      map[spot][]string  // names of pictures
 }
 
 // A spot is a picture's place in what was exported.
 type spot struct {
-	series
-	frame int
+	kind           Kind
+	matte, source  string
+	frame, version int
 }
 
 func (v *verifier) folder(ctx context.Context, folder string) error {
@@ -94,9 +104,10 @@ func (v *verifier) folder(ctx context.Context, folder string) error {
 		}
 	}
 	for _, p := range m.plans {
-		if !slices.Contains(v.plans, p) {
-			v.plans = append(v.plans, p)
-		}
+		v.plans = withPlan(v.plans, p)
+	}
+	for _, path := range m.cut {
+		v.Cut = append(v.Cut, filepath.ToSlash(path))
 	}
 	return v.findStrangers(ctx, folder, m)
 }
@@ -111,30 +122,52 @@ func (v *verifier) name(folder, name string) string {
 
 // file compares one file with its entry.
 func (v *verifier) file(ctx context.Context, folder string, e Entry) error {
-	found, err := study.Measure(ctx, filepath.Join(folder, filepath.FromSlash(e.Name)))
+	v.listed[e.Name] = append(v.listed[e.Name], e)
+	if e.Skipped != "" {
+		return nil
+	}
 	f := Fault{Name: v.name(folder, e.Name), Want: fmt.Sprintf("%d bytes, sha256 %s", e.Size, e.SHA256)}
 	if e.Kind.IsFrame() {
-		at := spot{e.of(), e.Frame}
+		at := spot{e.Kind, e.Matte, e.Source, e.Frame, e.Version}
 		v.at[at] = append(v.at[at], f.Name)
 	}
+	f.Found = found(ctx, folder, e)
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
-	case errors.Is(err, fs.ErrNotExist):
-		f.Found = "no such file"
-	case err != nil:
-		f.Found = err.Error()
-	case found != e.print():
-		f.Found = fmt.Sprintf("%d bytes, sha256 %s", found.Size, found.SHA256)
+	case f.Found != "":
+		v.Faults = append(v.Faults, f)
 	case e.Kind.IsFrame():
 		v.Good++
-		return nil
 	default:
 		v.Beside++
-		return nil
 	}
-	v.Faults = append(v.Faults, f)
 	return nil
+}
+
+// found says what lies in place of an entry's file, "" for that file itself.
+func found(ctx context.Context, folder string, e Entry) string {
+	path := filepath.Join(folder, filepath.FromSlash(e.Name))
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "no such file"
+	case err != nil:
+		return err.Error()
+	case !info.Mode().IsRegular():
+		return "something else than a file"
+	}
+	if real, err := filepath.EvalSymlinks(path); err != nil || !within(folder, real) {
+		return "a link that leads out of the folder"
+	}
+	print, err := study.MeasureWhole(ctx, path)
+	switch {
+	case err != nil:
+		return err.Error()
+	case print != e.print():
+		return fmt.Sprintf("%d bytes, sha256 %s", print.Size, print.SHA256)
+	}
+	return ""
 }
 
 // findStrangers lists the pictures and movies in a folder that no export wrote.
@@ -171,32 +204,109 @@ func (v *verifier) findDuplicates() {
 	})
 }
 
-// findGaps compares what is listed with what was to be written.
+// findGaps compares what is listed with what the plans say. Where frames are named, these
+// are wanted of every series that a plan has.
 func (v *verifier) findGaps(spans []clip.Span) error {
-	frames, err := numbersIn(spans)
+	all, err := standingOf(v.plans)
 	if err != nil {
 		return err
 	}
-	all, err := wanted(v.plans)
-	if err != nil {
-		return err
-	}
-	for s, planned := range all {
-		if spans != nil {
-			planned = frames
+	if spans != nil {
+		if all, err = restricted(all, spans); err != nil {
+			return err
 		}
-		var lack []int
-		for _, n := range planned {
-			if len(v.at[spot{s, n}]) == 0 {
-				lack = append(lack, n)
+	}
+	missing, stale, skipped := gaps{}, gaps{}, gaps{}
+	for _, s := range all {
+		err := s.names(func(frame int, name string) {
+			switch v.standsAs(name, s.settings) {
+			case notListed:
+				missing.add(s, frame)
+			case otherSettings:
+				stale.add(s, frame)
+			case noPicture:
+				skipped.add(s, frame)
+			}
+		})
+		if err != nil {
+			return fmt.Errorf("export: a plan in a manifest: %w", err)
+		}
+	}
+	v.Missing, v.Stale, v.Skipped = missing.list(), stale.list(), skipped.list()
+	return nil
+}
+
+// How a frame stands to the plan that counts for it.
+type standsAs int
+
+const (
+	asPlanned standsAs = iota
+	notListed
+	otherSettings
+	noPicture
+)
+
+// standsAs tells how a name is listed; settings are "" where any will do.
+func (v *verifier) standsAs(name, settings string) standsAs {
+	entries := v.listed[name]
+	if settings != "" {
+		entries = slices.DeleteFunc(slices.Clone(entries), func(e Entry) bool { return e.Settings != settings })
+	}
+	switch {
+	case len(v.listed[name]) == 0:
+		return notListed
+	case len(entries) == 0:
+		return otherSettings
+	case !slices.ContainsFunc(entries, func(e Entry) bool { return e.Skipped == "" }):
+		return noPicture
+	}
+	return asPlanned
+}
+
+// restricted is what counts for some frames alone. Those that no plan of a series lists
+// are wanted with any settings.
+func restricted(all []standing, spans []clip.Span) (out []standing, err error) {
+	if _, err := numbersIn(spans); err != nil {
+		return nil, err
+	}
+	planned := map[series]*spanSet{}
+	for _, s := range all {
+		if planned[s.series] == nil {
+			planned[s.series] = new(spanSet)
+		}
+		planned[s.series].add(s.Span)
+		for _, w := range spans {
+			if both := (clip.Span{From: max(s.From, w.From), To: min(s.To, w.To)}); both.From <= both.To {
+				out = append(out, standing{s.series, s.plan, s.settings, both})
 			}
 		}
-		if len(lack) > 0 {
-			v.Missing = append(v.Missing, Gap{s.kind, s.matte, framesText(lack), len(lack)})
+	}
+	for at, set := range planned {
+		for _, w := range spans {
+			for _, span := range set.add(w) {
+				out = append(out, standing{series: at, Span: span})
+			}
 		}
 	}
-	slices.SortFunc(v.Missing, func(a, b Gap) int {
-		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Matte, b.Matte), cmp.Compare(a.Frames, b.Frames))
+	return out, nil
+}
+
+// gaps collects frames by what they are of.
+type gaps map[Gap][]int
+
+func (g gaps) add(s standing, frame int) {
+	at := Gap{Kind: s.kind, Matte: s.matte, Plan: s.plan}
+	g[at] = append(g[at], frame)
+}
+
+func (g gaps) list() (all []Gap) {
+	for gap, frames := range g {
+		slices.Sort(frames)
+		gap.Frames, gap.Count = framesText(frames), len(frames)
+		all = append(all, gap)
+	}
+	slices.SortFunc(all, func(a, b Gap) int {
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Matte, b.Matte), cmp.Compare(a.Plan, b.Plan), cmp.Compare(a.Frames, b.Frames))
 	})
-	return nil
+	return all
 }

@@ -34,12 +34,25 @@ func (s *Study) DigestShown(frame int) string { return s.shownLedger(frame).dige
 // base and every matte with a trial that changes something, in their order.
 func (s *Study) DigestFinished(frame int) string {
 	l := s.shownLedger(frame)
-	for i := range s.Mattes {
-		at := s.Mattes[i].At(frame)
-		if at.Trial.Grades() {
-			l.matte(at)
-			l.grade(at.Trial.CDL())
-		}
+	l.trials(s, frame)
+	return l.digest()
+}
+
+// DigestSettings returns what a picture depends on but for the frame itself: frames at
+// which all settings are the same have the same. m is nil for a picture without a matte
+// of its own: the frame after base, or the finished one. What it covers else is as in
+// Digest, DigestShown and DigestFinished.
+func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
+	l := newLedger()
+	l.line("settings")
+	l.source(s.Clip)
+	l.reading(s.Clip)
+	l.base(s.Base.At(frame))
+	switch {
+	case m != nil:
+		l.matte(m.Settings.At(frame))
+	case finished:
+		l.trials(s, frame)
 	}
 	return l.digest()
 }
@@ -69,18 +82,39 @@ func DigestDabs(dabs []Dab, of func(frame int) string) string {
 // shownLedger holds what every picture of a frame depends on.
 func (s *Study) shownLedger(frame int) *ledger {
 	l := newLedger()
-	source := s.Clip.SHA256
-	if source == "" { // nobody measured it: the path is all there is
-		source = s.Clip.Path
-	}
-	l.line("engine", Engine)
-	l.line("source", s.Clip.Size, source)
+	l.source(s.Clip)
 	l.line("frame", frame)
-	l.triple("noise", s.Clip.Noise, [3]float64{})
-	l.word("matrix", s.Clip.Matrix, "")
-	l.word("range", s.Clip.Range, "")
+	l.reading(s.Clip)
 	l.base(s.Base.At(frame))
 	return l
+}
+
+// source takes down what is read, by which arithmetic.
+func (l *ledger) source(c Clip) {
+	source := c.SHA256
+	if source == "" { // nobody measured it: the path is all there is
+		source = c.Path
+	}
+	l.line("engine", Engine)
+	l.line("source", c.Size, source)
+}
+
+// reading takes down how the source is read.
+func (l *ledger) reading(c Clip) {
+	l.triple("noise", c.Noise, [3]float64{})
+	l.word("matrix", c.Matrix, "")
+	l.word("range", c.Range, "")
+}
+
+// trials takes down every matte with a trial that changes something.
+func (l *ledger) trials(s *Study, frame int) {
+	for i := range s.Mattes {
+		at := s.Mattes[i].At(frame)
+		if at.Trial.Grades() {
+			l.matte(at)
+			l.grade(at.Trial.CDL())
+		}
+	}
 }
 
 // inputEntries are the names of the source's curves in digests.

@@ -29,7 +29,14 @@ const (
 // "sampled SIZE", SIZE in decimal, and of 64 pieces of 256 KiB each, the first at
 // the file's beginning, the last at its end, the others evenly spaced between,
 // rounded down to whole bytes. It stops when ctx ends.
-func Measure(ctx context.Context, path string) (Footage, error) {
+func Measure(ctx context.Context, path string) (Footage, error) { return measure(ctx, path, true) }
+
+// MeasureWhole reads a file's size and the SHA-256 of all of it, however long it is.
+func MeasureWhole(ctx context.Context, path string) (Footage, error) {
+	return measure(ctx, path, false)
+}
+
+func measure(ctx context.Context, path string, sampled bool) (Footage, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return Footage{}, err
@@ -40,7 +47,7 @@ func Measure(ctx context.Context, path string) (Footage, error) {
 		return Footage{}, err
 	}
 	h, size := sha256.New(), stat.Size()
-	if size > SampledAbove {
+	if sampled && size > SampledAbove {
 		err = hashSamples(ctx, h, f, size)
 	} else {
 		size, err = io.Copy(h, readerUntil{ctx, f})

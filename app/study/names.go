@@ -57,8 +57,8 @@ func isDeviceName(name string) bool {
 	return len(stem) == len(port)+3 && len(port) == 1 && '0' <= port[0] && port[0] <= '9'
 }
 
-// fold returns s such that two strings that differ in case alone fold to one.
-func fold(s string) string {
+// Fold returns s such that two strings that differ in case alone fold to one.
+func Fold(s string) string {
 	return strings.Map(func(r rune) rune {
 		least := r
 		for next := unicode.SimpleFold(r); next != r; next = unicode.SimpleFold(next) {

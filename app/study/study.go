@@ -53,8 +53,8 @@ func (s *Study) Matte(id int) *Matte {
 
 // MatteNamed returns the matte with a name, without regard to case, or nil.
 func (s *Study) MatteNamed(name string) *Matte {
-	name = fold(name)
-	i := slices.IndexFunc(s.Mattes, func(m Matte) bool { return fold(m.Name) == name })
+	name = Fold(name)
+	i := slices.IndexFunc(s.Mattes, func(m Matte) bool { return Fold(m.Name) == name })
 	if i < 0 {
 		return nil
 	}
@@ -73,7 +73,7 @@ func (s *Study) AddMatte(name string, m selection.Model) *Matte {
 
 // fileKey is the same for names whose files would be the same on a system that
 // does not regard case.
-func fileKey(name string) string { return fold(SafeName(name)) }
+func fileKey(name string) string { return Fold(SafeName(name)) }
 
 // RemoveMatte takes a matte away.
 func (s *Study) RemoveMatte(id int) error {
@@ -98,7 +98,7 @@ func (s *Settings) Mask(id int) *Mask {
 // gets a number.
 func (s *Study) AddMask(m *Matte, name string, kind Kind, key MaskKey) *Mask {
 	name = freeName(name, func(n string) bool {
-		return slices.ContainsFunc(m.Masks, func(m Mask) bool { return fold(m.Name) == fold(n) })
+		return slices.ContainsFunc(m.Masks, func(m Mask) bool { return Fold(m.Name) == Fold(n) })
 	})
 	m.Masks = append(m.Masks, Mask{ID: s.NewID(), Name: name, Kind: kind, Track: mask.Track{Keys: []MaskKey{key}}})
 	return &m.Masks[len(m.Masks)-1]
@@ -115,7 +115,7 @@ func (s *Study) AddDab(m *Matte, d Dab) *Dab {
 // taken in the matte it gets a number.
 func (s *Study) KeepProof(m *Matte, name string) *Proof {
 	name = freeName(name, func(n string) bool {
-		return slices.ContainsFunc(m.Proofs, func(p Proof) bool { return fold(p.Name) == fold(n) })
+		return slices.ContainsFunc(m.Proofs, func(p Proof) bool { return Fold(p.Name) == Fold(n) })
 	})
 	m.Proofs = append(m.Proofs, Proof{ID: s.NewID(), Name: name, Settings: m.Settings.clone()})
 	return &m.Proofs[len(m.Proofs)-1]

@@ -110,7 +110,7 @@ func (v *validator) name(s, key string, taken map[string]string) {
 		v.fail("name is empty")
 	case strings.ContainsFunc(s, unicode.IsControl):
 		v.fail("name %q holds a control character", s)
-	case twice && fold(other) == fold(s):
+	case twice && Fold(other) == Fold(s):
 		v.fail("name %q is taken", s)
 	case twice:
 		v.fail("name %q would make the same file name as %q", s, other)
@@ -214,7 +214,7 @@ func (v *validator) proofs(proofs []Proof) {
 		p := &proofs[i]
 		v.in(fmt.Sprintf("proof %q", p.Name), func() {
 			v.id(p.ID)
-			v.name(p.Name, fold(p.Name), names)
+			v.name(p.Name, Fold(p.Name), names)
 			v.text("note", p.Note, maxNote)
 			v.matteSettings(&p.Settings, map[int]bool{}) // its masks have the ids of the matte's
 		})
@@ -236,7 +236,7 @@ func (v *validator) matteSettings(s *Settings, ids map[int]bool) {
 		m := &s.Masks[i]
 		v.in(fmt.Sprintf("mask %q", m.Name), func() {
 			v.id(m.ID)
-			v.name(m.Name, fold(m.Name), names)
+			v.name(m.Name, Fold(m.Name), names)
 			v.mask(m)
 		})
 	}
