@@ -15,7 +15,7 @@ import (
 //
 //	ready                       the first picture is on the screen
 //	did LABEL                   an edit was made
-//	undid LABEL, redid LABEL
+//	travelled                   edits were undone or redone
 //	shown                       a picture is on the screen, nothing newer is asked for
 //	found                       the figures of the matte as it is now are shown
 //	seam RIM BLEED MISFIT SOFTNESS of the trial, before found; the last is that of least misfit
