@@ -56,6 +56,7 @@ type Files struct {
 	over   *sheets.Sheets
 	with   Parts
 	recent *recent
+	opens  int // how many files were asked for: of several the last one is opened
 }
 
 // New returns the files of a desk, with nothing open. What they ask lies over the window.

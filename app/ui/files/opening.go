@@ -17,6 +17,7 @@ import (
 
 // Start opens what the window begins with.
 func (f *Files) Start(path string) {
+	f.recent.show()
 	if path != "" {
 		f.Open(path)
 		return
@@ -26,6 +27,8 @@ func (f *Files) Start(path string) {
 
 // Open opens a study or a picture in the background.
 func (f *Files) Open(path string) {
+	f.opens++
+	turn := f.opens
 	f.with.Status.Busy("reading " + filepath.Base(path))
 	go func() {
 		wk, err := work.Open(context.Background(), path)
@@ -34,6 +37,12 @@ func (f *Files) Open(path string) {
 			left = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
+			if turn != f.opens { // another file was asked for since
+				if err == nil {
+					wk.Close()
+				}
+				return
+			}
 			f.with.Status.Busy("")
 			if err != nil {
 				f.notOpened(path, err)
@@ -82,6 +91,8 @@ func (f *Files) openWith(path, picture string) {
 
 // OpenSample opens the embedded frame with a study that nearly keeps its skin.
 func (f *Files) OpenSample() {
+	f.opens++
+	turn := f.opens
 	go func() {
 		wk, truth, err := work.Sample(context.Background(), filepath.Join(desk.Folder(), "sample"))
 		var left *study.Recovery
@@ -89,6 +100,12 @@ func (f *Files) OpenSample() {
 			left = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
+			if turn != f.opens {
+				if err == nil {
+					wk.Close()
+				}
+				return
+			}
 			if err != nil {
 				f.with.Messages.Report(desk.Problem{What: "The sample cannot be unpacked", ToDo: "Open a picture of your own.", Err: err})
 				return

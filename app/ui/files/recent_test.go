@@ -35,6 +35,9 @@ func TestTheNewestFilesAreRemembered(t *testing.T) {
 		r.add(fmt.Sprintf("/reef/%d.png", i))
 	}
 	require.Len(t, s.items, recentMost)
+	next := &shelf{}
+	(&recent{kept: r.kept, menu: next}).show()
+	assert.Equal(t, s.labels(), next.labels(), "another run has them")
 	assert.Equal(t, "9.png  (reef)", s.items[0].Label)
 	assert.Equal(t, "2.png  (reef)", s.items[recentMost-1].Label)
 

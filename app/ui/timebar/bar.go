@@ -105,6 +105,7 @@ func (b *Bar) Display() {
 	}
 	look.Show(b.all, b.desk.Several())
 	if b.desk.Several() {
+		b.area.SetRate(b.rate())
 		b.showLanes()
 		if b.notesOf != b.desk.MatteID {
 			b.notesOf = b.desk.MatteID
@@ -134,8 +135,13 @@ func (b *Bar) take(c *clip.Clip) {
 	if c == nil {
 		return
 	}
+	b.area.SetClip(timeline.Clip{Frames: c.Frames(), Rate: b.rate(), Unread: b.unread})
+}
+
+// rate is the clip's, as the study has it.
+func (b *Bar) rate() timeline.Rate {
 	rate := b.desk.Study().Clip.Rate
-	b.area.SetClip(timeline.Clip{Frames: c.Frames(), Rate: timeline.Rate{Num: rate[0], Den: rate[1]}, Unread: b.unread})
+	return timeline.Rate{Num: rate[0], Den: rate[1]}
 }
 
 // CannotRead marks a frame on the ruler.

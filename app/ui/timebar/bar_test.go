@@ -71,6 +71,16 @@ func TestABarStandsUnderAClip(t *testing.T) {
 	assert.Equal(t, 1, a.relaid, "it has its height")
 }
 
+func TestTheRulerFollowsTheRate(t *testing.T) {
+	b, _ := newBar(t, 4)
+	b.desk.Edit("Frame rate", func(s *study.Study, _ *study.Matte) error {
+		s.Clip.Rate = [2]int{30000, 1001}
+		return nil
+	})
+	b.Display()
+	assert.Equal(t, timeline.Rate{Num: 30000, Den: 1001}, b.area.Rate())
+}
+
 func TestNoBarStandsUnderAStill(t *testing.T) {
 	b, a := newBar(t, 1)
 	assert.False(t, b.Object().Visible())
