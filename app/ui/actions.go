@@ -5,6 +5,7 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/timebar"
 	"halocline/app/view"
 )
 
@@ -31,12 +32,12 @@ func (w *window) makeActions() []*action {
 	mask := func() bool { return d.Mask() != nil }
 	several := func() bool { return open() && len(d.Study().Mattes) > 1 }
 	all := []*action{
-		{menu: "Study", label: openLabel, key: fyne.KeyO, mods: ctrl, run: w.chooseToOpen},
-		{menu: "Study", label: "Open the sample", run: func() { w.askBefore(w.openSample) }},
-		{menu: "Study", label: "Save", key: fyne.KeyS, mods: ctrl, enabled: open, run: func() { w.save(nil) }, group: true},
-		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.saveAs(nil) }},
+		{menu: "Study", label: openLabel, key: fyne.KeyO, mods: ctrl, run: func() { w.files.ChooseToOpen() }},
+		{menu: "Study", label: "Open the sample", run: func() { w.files.AskBefore(w.files.OpenSample) }},
+		{menu: "Study", label: "Save", key: fyne.KeyS, mods: ctrl, enabled: open, run: func() { w.files.Save(nil) }, group: true},
+		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.files.SaveAs(nil) }},
 		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.sheets.OpenExport, group: true},
-		{menu: "Study", label: "Load a true matte…", enabled: matte, run: w.chooseTruth},
+		{menu: "Study", label: "Load a true matte…", enabled: matte, run: func() { w.files.ChooseTruth() }},
 		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.Truth != nil && d.TrueOf == d.MatteID }, run: w.desk.ForgetTruth},
 		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},
 
@@ -52,14 +53,14 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(-1) }},
 		{menu: "Frame", label: "First frame", key: fyne.KeyHome, mods: ctrl, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(-1 << 30) }},
 		{menu: "Frame", label: "Last frame", key: fyne.KeyEnd, mods: ctrl, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1 << 30) }},
-		{menu: "Frame", label: "Frame rate…", enabled: w.desk.HasRate, run: w.askRate},
-		{menu: "Frame", label: "Matrix and range…", enabled: w.desk.IsMovie, run: w.askCodes},
-		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.desk.Several, run: w.askFrame},
+		{menu: "Frame", label: "Frame rate…", enabled: w.desk.HasRate, run: func() { w.files.AskRate() }},
+		{menu: "Frame", label: "Matrix and range…", enabled: w.desk.IsMovie, run: func() { w.files.AskCodes() }},
+		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.desk.Several, run: func() { timebar.AskFrame(d, w.sheets) }},
 		{menu: "Frame", label: "Next worst frame", key: fyne.KeyW, enabled: w.desk.KnowsWorst, run: w.desk.NextWorst},
-		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.desk.KnowsWorst, run: w.OpenWorst},
-		{menu: "Frame", label: "Play", key: fyne.KeySpace, enabled: w.desk.Several, checked: w.desk.Plays, run: func() { w.turnPlay(false) }, group: true},
-		{menu: "Frame", label: "Play backward", key: fyne.KeySpace, mods: shift, enabled: w.desk.Several, run: func() { w.turnPlay(true) }},
-		{menu: "Frame", label: "Play round and round", enabled: w.desk.Several, checked: func() bool { return w.desk.Loop }, run: w.turnLoop},
+		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.desk.KnowsWorst, run: func() { timebar.OpenWorst(d, w.sheets) }},
+		{menu: "Frame", label: "Play", key: fyne.KeySpace, enabled: w.desk.Several, checked: w.desk.Plays, run: func() { w.time.Player.Turn(false) }, group: true},
+		{menu: "Frame", label: "Play backward", key: fyne.KeySpace, mods: shift, enabled: w.desk.Several, run: func() { w.time.Player.Turn(true) }},
+		{menu: "Frame", label: "Play round and round", enabled: w.desk.Several, checked: func() bool { return w.desk.Loop }, run: func() { w.time.Player.TurnLoop() }},
 		{menu: "Frame", label: "Begin here", key: fyne.KeyLeftBracket, mods: ctrl, enabled: w.desk.Several, run: w.desk.BeginHere, group: true},
 		{menu: "Frame", label: "End here", key: fyne.KeyRightBracket, mods: ctrl, enabled: w.desk.Several, run: w.desk.EndHere},
 		{menu: "Frame", label: "Whole clip", enabled: w.desk.PartOnly, run: w.desk.WholeClip},
@@ -158,7 +159,7 @@ func (w *window) redo() {
 func (w *window) travel(move func()) {
 	before := w.desk.Study()
 	move()
-	w.journal.tell("travelled")
+	w.journal.Tell("travelled")
 	matte, st, ok := desk.WhatChanged(before, w.desk.Study())
 	if !ok {
 		return
@@ -174,6 +175,22 @@ func (w *window) travel(move func()) {
 	})
 	if at, ok := desk.WhereChanged(before, w.desk.Study(), w.desk.MatteID, w.desk.Frame); ok && w.desk.HasFrame(at) {
 		w.desk.GoToFrame(at)
+	}
+}
+
+// escape takes back what is under way: a drag first, then what lies in the way.
+func (w *window) escape() {
+	switch {
+	case w.desk.CancelDrag():
+	case w.desk.Plays():
+		w.time.Player.Stop()
+	case w.marks.asked != nil:
+		w.marks.forget()
+		w.viewer.Redraw()
+	case w.messages.Showing():
+		w.messages.Hide()
+	default:
+		w.Rest()
 	}
 }
 

@@ -48,9 +48,9 @@ func newHand(w *window) *hand {
 
 // shortcut runs the action of a menu that has a key, and reports whether one has.
 func (w *window) shortcut(key fyne.KeyName, mods fyne.KeyModifier) bool {
-	for _, a := range w.actions {
+	for _, a := range w.menu.actions {
 		if a.key == key && a.mods == mods {
-			w.try(a)
+			w.menu.try(a)
 			return true
 		}
 	}
@@ -343,7 +343,7 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 	}
 	w.desk.AddMask(study.Keep, []mask.Point{{X: 1}, {X: 9}, {Y: 9}})
 	assert.Equal(t, "Delete matte", labels(w)[0])
-	assert.True(t, w.saying())
+	assert.True(t, w.messages.Showing())
 }
 
 func TestHiddenControlsHearNoKeys(t *testing.T) {
@@ -430,7 +430,7 @@ func TestClosingAsksAboutUnsavedWork(t *testing.T) {
 	w.askToClose()
 	h.PressOn(t, h.Button(t, "Save"))
 	path := filepath.Join(os.Getenv("HOME"), "sample"+study.Ending)
-	w.saved(nil)
+	w.desk.Refresh()
 	h.PressOn(t, h.Button(t, "Save"))
 	assert.FileExists(t, path)
 	assert.True(t, closed)

@@ -20,6 +20,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/field"
 	"halocline/app/ui/handles"
+	"halocline/app/ui/journal"
 	"halocline/app/ui/look"
 	"halocline/app/ui/stage"
 	"halocline/app/ui/timeline"
@@ -58,7 +59,9 @@ func newMonkey(t *testing.T, seed uint64) *monkey {
 func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
 	w.win.Resize(fyne.NewSize(1000, 680))
 	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, able: map[string]bool{}, acts: map[string]int{}}
-	w.journal = &journal{w: &m.journal}
+	w.journal = journal.New(&m.journal, w.win.Canvas())
+	w.journal.OnFrame(w.maskTool().spots)
+	w.messages.journal = w.journal
 	did, shown := w.desk.Did, w.viewer.OnShown
 	w.desk.Did = func(label string) {
 		did(label)
@@ -71,7 +74,7 @@ func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
 		shown()
 		m.shown++
 	}
-	for _, a := range w.actions {
+	for _, a := range w.menu.actions {
 		run := a.run
 		switch a.label {
 		case openLabel, "Load a true matte…", "Read a CDL file…", "Quit":
@@ -407,28 +410,28 @@ func (m *monkey) key() {
 }
 
 func (m *monkey) action() {
-	for _, a := range m.w.actions {
+	for _, a := range m.w.menu.actions {
 		if a.can() {
 			m.able[a.label] = true
 		}
 	}
-	a := m.w.actions[m.rand.IntN(len(m.w.actions))]
+	a := m.w.menu.actions[m.rand.IntN(len(m.w.menu.actions))]
 	for range 8 { // most of the time one that can be done
 		if a.can() {
 			break
 		}
-		a = m.w.actions[m.rand.IntN(len(m.w.actions))]
+		a = m.w.menu.actions[m.rand.IntN(len(m.w.menu.actions))]
 	}
-	m.w.try(a)
+	m.w.menu.try(a)
 	m.wait()
 }
 
 // run asks for actions by their labels.
 func (m *monkey) run(labels ...string) {
 	for _, l := range labels {
-		for _, a := range m.w.actions {
+		for _, a := range m.w.menu.actions {
 			if a.label == l {
-				m.w.try(a)
+				m.w.menu.try(a)
 			}
 		}
 		m.hand.Stage.Play()
@@ -565,7 +568,7 @@ func TestMonkey(t *testing.T) {
 	storm(t, m, acts)
 	reached := slices.Sorted(maps.Keys(m.reached))
 	var missed []string
-	for _, a := range m.w.actions {
+	for _, a := range m.w.menu.actions {
 		if m.able[a.label] && !m.reached[a.label] {
 			missed = append(missed, a.label)
 		}

@@ -3,7 +3,6 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 
-	"halocline/app/study"
 	"halocline/app/ui/proofs"
 	"halocline/app/ui/sheets"
 	"halocline/app/view"
@@ -18,20 +17,10 @@ func (w *window) Viewport() view.Viewport { return w.viewer.Viewport() }
 // Rest gives the keyboard to the frame.
 func (w *window) Rest() { w.win.Canvas().Focus(w.viewer) }
 
-// saveAs asks for a folder and a name, and saves there; then, if it is given, goes on.
-func (w *window) saveAs(then func()) {
-	dir, name := sheets.SuggestedPlace(w.desk)
-	w.sheets.AskPlace(sheets.Place{
-		Title: "Save the study", About: "One file; the picture stays where it is.", Label: "Save",
-		Dir: dir, Name: name, Kind: "study", Own: w.desk.Session.Path(), Endings: []string{study.Ending},
-		Take: w.saveTo, Done: func() { w.saved(then) },
-	})
-}
-
 // openProofs opens the proofs of the chosen matte.
 func (w *window) openProofs() {
-	w.endPlay()
-	proofs.Open(w.desk, w.sheets, w)
+	w.time.Player.End()
+	proofs.Open(w.desk, w.sheets, under{w})
 }
 
 func (w *window) openHistory() { w.sheets.OpenHistory(w.travel) }
@@ -40,17 +29,7 @@ func (w *window) openAbout() { w.sheets.OpenAbout(Title) }
 
 // openKeys lists every action with its key, and the keys that the menus do not know.
 func (w *window) openKeys() {
-	var all []sheets.Keys
-	for _, menu := range menuNames {
-		part := sheets.Keys{Part: menu}
-		for _, a := range w.actions {
-			if a.menu == menu && a.key != "" {
-				part.Keys = append(part.Keys, [2]string{a.keyText(), a.label})
-			}
-		}
-		all = append(all, part)
-	}
-	w.sheets.OpenKeys(append(all, sheets.Keys{Part: "On the frame", Keys: frameKeys}))
+	w.sheets.OpenKeys(append(w.menu.keys(), sheets.Keys{Part: "On the frame", Keys: frameKeys}))
 }
 
 // frameKeys are the keys of what is on the frame, which the menus do not know.

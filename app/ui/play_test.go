@@ -54,7 +54,7 @@ func TestPlayingGoesRoundThePartInWork(t *testing.T) {
 	var frames *[]int
 	fyne.DoAndWait(func() {
 		w.desk.SetEnds(5, 8)
-		w.turnLoop()
+		w.time.Player.TurnLoop()
 		frames = watched(w)
 		h.Key(fyne.KeySpace, shift)
 	})
@@ -74,7 +74,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 	w := newWalkWindow(t, 24)
 	h := newHand(w)
 	fyne.DoAndWait(func() {
-		w.turnLoop()
+		w.time.Player.TurnLoop()
 		h.Key(fyne.KeySpace, 0)
 		h.Key(fyne.Key2, 0)
 		assert.True(t, w.desk.Plays(), "another view goes on")
@@ -93,7 +93,7 @@ func TestPlayingAndOtherActs(t *testing.T) {
 	} {
 		fyne.DoAndWait(func() {
 			if !w.desk.Plays() {
-				w.turnPlay(false)
+				w.time.Player.Turn(false)
 			}
 			do()
 			assert.False(t, w.desk.Plays(), name)
@@ -101,13 +101,13 @@ func TestPlayingAndOtherActs(t *testing.T) {
 		})
 	}
 	fyne.DoAndWait(func() {
-		w.turnPlay(false)
+		w.time.Player.Turn(false)
 		h.Key(fyne.KeyEscape, 0)
 		assert.False(t, w.desk.Plays(), "Esc ends it")
-		w.turnPlay(false)
+		w.time.Player.Turn(false)
 	})
 	stage.Eventually(t, "it plays", func() bool { return w.preview.Last.Load().Request.Play == w.desk.Playing })
-	fyne.DoAndWait(func() { w.openSample() })
+	fyne.DoAndWait(func() { w.files.OpenSample() })
 	stage.Eventually(t, "a still", func() bool { return !w.desk.Several() && !w.desk.Plays() && w.desk.Fresh() })
 }
 
@@ -117,7 +117,7 @@ func TestPlayingGoesOverWhatCannotBeRead(t *testing.T) {
 	for _, n := range []int{8, 9} {
 		require.NoError(t, os.Remove(w.desk.Work.Clip.Path(n)))
 	}
-	fyne.DoAndWait(func() { w.turnPlay(false) })
+	fyne.DoAndWait(func() { w.time.Player.Turn(false) })
 	stage.Eventually(t, "the end", func() bool { return !w.desk.Plays() })
 	stage.Eventually(t, "rest", w.desk.Fresh)
 	assert.Equal(t, 12, w.desk.Frame)

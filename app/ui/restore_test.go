@@ -24,7 +24,7 @@ func TestWhatIsRestoredIsKept(t *testing.T) {
 		w.desk.NewMatte()
 	})
 	require.NoError(t, study.Save(study.AutosavePath(path), w.desk.Study()))
-	w.open(path)
+	w.files.Open(path)
 	h := newHand(w)
 	stage.Eventually(t, "the study as saved", func() bool { return len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
 	h.PressOn(t, h.Button(t, "Restore"))
@@ -44,17 +44,17 @@ func TestWhatIsOfferedStays(t *testing.T) {
 		require.NoError(t, w.desk.Session.SaveAs(path))
 		w.desk.NewMatte()
 		unsaved := w.desk.Study()
-		w.leave()
+		w.files.Leave()
 		w.desk.Session = nil
 		require.NoError(t, study.Save(kept, unsaved))
 	})
-	w.open(path)
+	w.files.Open(path)
 	stage.Eventually(t, "the study as saved", func() bool { return w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
-		assert.True(t, w.saying())
+		assert.True(t, w.messages.Showing())
 		require.NoError(t, w.desk.Session.Autosave()) // nothing to keep
 		require.NoError(t, w.desk.Session.Save())
-		w.leave()
+		w.files.Leave()
 	})
 	left, err := study.Recover(path)
 	require.NoError(t, err)
@@ -62,7 +62,7 @@ func TestWhatIsOfferedStays(t *testing.T) {
 	assert.Len(t, left.Study.Mattes, 1)
 	fyne.DoAndWait(func() { w.desk.Session = nil })
 
-	w.open(path)
+	w.files.Open(path)
 	stage.Eventually(t, "the study again", func() bool { return w.desk.Session != nil && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		w.desk.NewMatte()

@@ -95,13 +95,13 @@ func TestTheViewOfTheTrial(t *testing.T) {
 	settled(t, w)
 	tab := w.views.tabs[view.Trial]
 	assert.False(t, tab.Visible())
-	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
+	w.menu.typed(&fyne.KeyEvent{Name: fyne.Key6})
 	assert.Equal(t, view.Hatch, w.desk.View, "there is nothing to show")
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
 	assert.True(t, tab.Visible())
-	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
+	w.menu.typed(&fyne.KeyEvent{Name: fyne.Key6})
 	assert.Equal(t, view.Trial, w.desk.View)
-	w.typed(&fyne.KeyEvent{Name: fyne.Key0})
+	w.menu.typed(&fyne.KeyEvent{Name: fyne.Key0})
 	assert.True(t, w.desk.Compare)
 	assert.Equal(t, view.Frame, w.desk.Other, "before, on the left")
 	settled(t, w)
@@ -194,7 +194,7 @@ func TestCDLFiles(t *testing.T) {
 	require.NoError(t, os.WriteFile(bad, []byte("<ColorCorrection>"), 0o600))
 	before := w.desk.Study()
 	w.readCDL(bad)
-	assert.True(t, w.saying())
+	assert.True(t, w.messages.Showing())
 	assert.Same(t, before, w.desk.Study())
 }
 
@@ -289,7 +289,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 func TestKeysAreOfOneActionEach(t *testing.T) {
 	w := newTestWindow(t)
 	of := map[string]string{keyName(bypassKey): "held"}
-	for _, a := range w.actions {
+	for _, a := range w.menu.actions {
 		if text := a.keyText(); text != "" {
 			assert.Empty(t, of[text], "%s: %s", text, a.label)
 			of[text] = a.label
@@ -303,6 +303,6 @@ func TestHintsNameTheKeysOfTheTable(t *testing.T) {
 	fyne.DoAndWait(func() { w.win.Resize(fyne.NewSize(1280, 1000)) })
 	hint := newHand(w).Button(t, "All…").ToolTip()
 	assert.True(t, strings.HasSuffix(hint, "(Shift+W)"), hint)
-	assert.Equal(t, "Shift+W", w.keyOf("Worst frames…"))
-	assert.Panics(t, func() { w.keyOf("Whole clip") }, "it has no key")
+	assert.Equal(t, "Shift+W", w.menu.KeyOf("Worst frames…"))
+	assert.Panics(t, func() { w.menu.KeyOf("Whole clip") }, "it has no key")
 }

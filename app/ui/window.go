@@ -12,9 +12,12 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
+	"halocline/app/ui/files"
+	"halocline/app/ui/journal"
 	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
+	"halocline/app/ui/timebar"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 )
@@ -28,13 +31,11 @@ type panel interface {
 // A window joins the parts: what they show comes from the desk, what the user
 // does goes to it.
 type window struct {
-	app   fyne.App
-	win   fyne.Window
-	desk  *desk.Desk
-	trace *trace
-
-	journal *journal // nil: nobody follows
-	sized   func(pixels int)
+	app     fyne.App
+	win     fyne.Window
+	desk    *desk.Desk
+	journal *journal.Journal // nil: nobody follows
+	trace   *journal.Trace   // nil: nobody follows
 
 	viewer  *viewer.Viewer
 	preview *watch.Preview
@@ -45,8 +46,10 @@ type window struct {
 	list        *stepList
 	judge       *judge.Judge
 	status      *statusRow
-	time        *timeArea
-	bands       map[look.BandKind]*look.Band
+	time        *timebar.Bar
+	messages    *messages
+	menu        *menu
+	files       *files.Files
 	panels      map[desk.Step]panel
 	keyControls []*keyControl // of all values that can change over time
 	column      *column
@@ -57,13 +60,6 @@ type window struct {
 	seams       seamMap // as drawn last
 	body        *fyne.Container
 	sheets      *sheets.Sheets
-
-	actions []*action
-	menus   *fyne.MainMenu
-	items   map[*action]*fyne.MenuItem
-	recent  *fyne.MenuItem
-
-	pace pace
 }
 
 // A Config says what a window begins with.
@@ -81,13 +77,7 @@ func newWindow(app fyne.App, c Config) *window {
 	w := &window{
 		app: app, win: app.NewWindow(Title),
 	}
-	w.sized = c.Sized
-	if c.Journal != nil {
-		w.journal = &journal{w: c.Journal}
-	}
-	if c.Trace != nil {
-		w.trace = newTrace(c.Trace)
-	}
+	w.journal, w.trace = journal.New(c.Journal, w.win.Canvas()), journal.NewTrace(c.Trace)
 	w.build(c)
 	return w
 }
@@ -97,28 +87,32 @@ const Title = "Halocline"
 
 func (w *window) build(c Config) {
 	w.desk = desk.NewDesk(desk.Listener{
-		Changed: w.display, Report: w.report, Post: fyne.Do,
+		Changed: w.display, Post: fyne.Do,
+		Report: func(p desk.Problem) { w.messages.Report(p) },
 		Did: func(label string) {
-			w.journal.tell("did %s", label)
+			w.journal.Tell("did %s", label)
 		},
 		Learned: w.learn,
 		Note:    func(text string) { w.status.note(text) },
-		Sought:  w.sought,
+		Sought:  func() { w.time.Sought() },
 	})
 	w.viewer = viewer.New()
-	w.sheets = sheets.New(w.desk, w.win, w)
-	w.actions = w.makeActions() // first: hints name their keys
+	w.sheets = sheets.New(w.desk, w.win, under{w})
+	relay := func() { w.body.Refresh() }
+	w.messages = newMessages(w.journal, w.sheets.OpenDetails, relay)
+	w.menu = newMenu(w.desk, w.win.Canvas(), w.sheets, w.makeActions()) // first: hints name their keys
 	w.preview = watch.NewPreview(w.viewer, func(frame int, err error) {
-		fyne.Do(func() { w.reportUnshown(frame, err) })
+		fyne.Do(func() { w.cannotShow(frame, err) })
 	})
-	w.bands = map[look.BandKind]*look.Band{}
-	for _, k := range []look.BandKind{look.Failed, look.Caution} {
-		w.bands[k] = look.NewBand(k)
-		w.bands[k].OnClosed(func() { w.body.Refresh() })
-	}
 	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
-	w.status, w.judge = newStatusRow(w), judge.New(w.desk, w)
-	w.time = newTimeArea(w)
+	w.status, w.judge = newStatusRow(w), judge.New(w.desk, beside{w})
+	w.time = timebar.New(w.desk, timebar.Parts{
+		Canvas: w.win.Canvas(), Preview: w.preview, Status: w.status, Menu: w.menu, Journal: w.journal, Ask: w.ask, Relay: relay,
+		Passed: func() { w.views.frame.SetText(w.desk.FrameText()) },
+	})
+	w.files = files.New(w.desk, w.sheets, files.Parts{
+		Kept: w.app.Preferences(), Status: w.status, Messages: w.messages, Menu: w.menu, Picture: w.viewer, Player: w.time.Player, Journal: w.journal, Sized: c.Sized,
+	})
 	w.panels = map[desk.Step]panel{
 		desk.StepBase: newBasePanel(w), desk.StepPick: newPickPanel(w), desk.StepMasks: newMasksPanel(w), desk.StepEdge: newEdgePanel(w), desk.StepTrial: newTrialPanel(w),
 	}
@@ -127,38 +121,26 @@ func (w *window) build(c Config) {
 	w.viewer.SetTool(w.tools[w.toolOf])
 	w.column = newColumn(w)
 	w.marks = newOverlays(w)
-	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar),
-		container.New(atTop{}, w.bands[look.Failed], w.bands[look.Caution]))
+	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar), w.messages.object())
 
-	w.menus = w.makeMenus()
-	w.win.SetMainMenu(w.menus)
-	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.object()))
+	w.win.SetMainMenu(w.menu.main)
+	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.Object()))
 	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&splitLayout{w.column}, left, w.column.object(), w.column.edge))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))
 	w.listen()
 	w.showNow() // nothing yet: what is to open may be no picture
-	w.start(c.Path)
-}
-
-// atTop lays messages over the head of the view, so that the picture under the
-// pointer stays where it is when they come and go.
-type atTop struct{}
-
-func (atTop) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.Size{} }
-
-func (atTop) Layout(all []fyne.CanvasObject, s fyne.Size) {
-	for _, o := range all {
-		o.Resize(fyne.NewSize(s.Width, o.MinSize().Height))
-	}
+	w.files.Start(c.Path)
 }
 
 // listen joins the window's own events.
 func (w *window) listen() {
 	ready := false
 	w.viewer.Marks = w.drawMarks
-	w.win.Canvas().SetOnTypedKey(w.typed)
+	w.menu.escape, w.menu.other = w.escape, w.time.Typed
+	w.win.Canvas().SetOnTypedKey(w.menu.typed)
+	w.journal.OnFrame(w.maskTool().spots)
 	w.listenKeys()
 	w.viewer.OnViewport = func(vp view.Viewport) {
 		w.views.showZoom(vp)
@@ -176,30 +158,29 @@ func (w *window) listen() {
 		w.desk.Moved = time.Now()
 		w.ask(false)
 	}
-	w.viewer.OnShow = func() { w.playShown(w.preview.Last.Load()) }
+	w.viewer.OnShow = func() { w.time.Player.Follow(w.preview.Last.Load()) }
 	w.viewer.OnShown = func() {
 		s := w.preview.Last.Load()
-		w.trace.add(s)
-		// A picture of before may come late: it mends nothing.
-		if b := w.bands[look.Failed]; s.Request.Frame == w.desk.Frame && b.Visible() && b.What() == unshown {
-			b.Close()
+		w.trace.Add(s)
+		if s.Request.Frame == w.desk.Frame { // a picture of before may come late: it mends nothing
+			w.messages.canShow()
 		}
 		w.status.showDetail(s)
 		w.status.reading("")
-		w.time.canRead(s.Request.Frame)
+		w.time.CanRead(s.Request.Frame)
 		w.desk.Going = false
 		w.marks.shown(s)
 		if !ready {
 			ready = true
-			w.journal.tell("ready")
+			w.journal.Tell("ready")
 		}
-		w.TellPlaces()
-		w.journal.tell("shown")
+		w.journal.TellPlaces()
+		w.journal.Tell("shown")
 	}
 	w.win.SetCloseIntercept(w.askToClose)
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) {
 		if len(uris) > 0 {
-			w.askToOpen(uris[0].Path())
+			w.files.AskToOpen(uris[0].Path())
 		}
 	})
 }
@@ -224,14 +205,16 @@ func (w *window) learn(n desk.News) {
 	case desk.NewFindings:
 		w.showNow()
 		if s := w.desk.Seam(); s != nil && s.Why == "" {
-			w.journal.tell("seam %.2f %.2f %.2f %.1f", s.Figures.Rim, s.Figures.Bleed, s.Figures.Misfit, s.Best)
+			w.journal.Tell("seam %.2f %.2f %.2f %.1f", s.Figures.Rim, s.Figures.Bleed, s.Figures.Misfit, s.Best)
 		}
-		w.journal.tell("found")
+		w.journal.Tell("found")
 	case desk.NewVerdict:
-		w.showVerdict(w.desk.Verdict())
+		w.judge.Display()
+		w.menu.Display()
+		w.time.ShowVerdict(w.desk.Verdict())
 	case desk.NewReview:
 		w.judge.Display()
-		w.journal.tell("reviewed")
+		w.journal.Tell("reviewed")
 	case desk.NewPreview:
 		w.tools[desk.StepPick].(*dabTool).previewed()
 	}
@@ -245,18 +228,20 @@ func (w *window) showNow() {
 	}
 	w.maskTool().settle()
 	w.tools[desk.StepPick].(*dabTool).settle()
-	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.status, w.time, &w.marks} {
+	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.status} {
 		p.display()
 	}
+	w.time.Display()
+	w.marks.display()
 	w.judge.Display()
 	w.panels[w.desk.Step].display()
 	w.column.settle()
-	w.showMenus()
+	w.menu.Display()
 	w.leaveHidden()
 	if !w.desk.Dragging() { // else marks are drawn with the picture that is asked for
 		w.viewer.Redraw()
 	}
-	w.TellPlaces()
+	w.journal.TellPlaces()
 }
 
 // ask asks for the picture that the viewer is to show.
@@ -267,12 +252,12 @@ func (w *window) ask(dragging bool) {
 		return
 	}
 	if dragging {
-		w.endPlay() // what is changed is looked at on one frame
+		w.time.Player.End() // what is changed is looked at on one frame
 	}
 	vp := w.viewer.Viewport()
 	request := watch.Request{
 		Renderer: d.Work.Renderer, Study: s, Frame: d.Frame, Vp: vp, Left: d.View, Right: d.View, Divider: -1,
-		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: w.kindOf(dragging), Play: w.desk.Playing,
+		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: timebar.KindOf(d, dragging), Play: w.desk.Playing,
 	}
 	if d.Compare {
 		request.Left, request.Divider = d.Other, d.Split*float64(vp.VW)
@@ -310,50 +295,28 @@ func (w *window) weightAt(x, y int) (float64, bool) {
 	return float64(l.Matte.Row(py)[px]), true
 }
 
-// report shows a problem in the band under the view row.
-func (w *window) report(p desk.Problem) {
-	w.journal.tell("problem %s", p.What)
-	if p.Err == nil {
-		w.say(look.Caution, p.What, p.ToDo, nil)
-		return
-	}
-	w.say(look.Failed, p.What, p.ToDo, func() { w.sheets.OpenDetails(p) })
-}
-
-// unshown is what the band says while the viewer has nothing to show.
-const unshown = "The frame cannot be shown"
-
-// reportUnshown says once why the frame is not shown: the band changes the
-// viewer's size, which asks for the frame again.
-func (w *window) reportUnshown(frame int, err error) {
-	w.time.cannotRead(frame)
+// cannotShow says why a frame is not shown.
+func (w *window) cannotShow(frame int, err error) {
+	w.time.CannotRead(frame)
 	w.status.reading("")
-	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
-		w.report(desk.Problem{What: unshown, ToDo: "Put the file back, or open another study.", Err: err})
-	}
+	w.messages.cannotShow(err)
 }
 
-// say shows a message in place of any other.
-func (w *window) say(kind look.BandKind, what, todo string, details func(), buttons ...*look.Button) {
-	w.hideBands()
-	b := w.bands[kind]
-	b.SetButtons(buttons...)
-	b.OnDetails(details)
-	b.Say(what, todo)
-	w.body.Refresh()
+// askToClose ends the program, after asking about unsaved work.
+func (w *window) askToClose() {
+	w.files.AskBefore(func() {
+		w.sheets.Close() // which ends what it has under way
+		w.files.Leave()
+		w.stopWorking()
+		w.win.SetCloseIntercept(nil)
+		w.win.Close()
+	})
 }
 
-func (w *window) hideBands() {
-	for _, b := range w.bands {
-		if b.Visible() {
-			b.Close()
-		}
-	}
-}
-
-// saying reports whether a message is shown.
-func (w *window) saying() bool {
-	return w.bands[look.Failed].Visible() || w.bands[look.Caution].Visible()
+// stopWorking ends all that works in the background.
+func (w *window) stopWorking() {
+	w.preview.Jobs.Stop()
+	w.desk.Stop()
 }
 
 // title is the window's title: what is open, and whether it is saved.

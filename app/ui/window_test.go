@@ -35,7 +35,7 @@ func newTestWindowOn(t testing.TB, path string) *window {
 	w.win.Resize(fyne.NewSize(1280, 800))
 	stage.Eventually(t, "the footage", func() bool { return w.desk.Study() != nil && w.desk.Fresh() })
 	t.Cleanup(func() {
-		w.leave()
+		w.files.Leave()
 		w.stopWorking()
 		if _, timed := t.(*testing.B); !timed { // a benchmark has goroutines of its own
 			assert.Empty(t, stage.AwaitNobody(app.Stage), "goroutines left behind")
@@ -61,7 +61,7 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 			s := w.preview.Last.Load()
 			return s.Request.Study == w.desk.Study() && s.Request.Settings == nil
 		})
-		require.False(t, w.saying(), v)
+		require.False(t, w.messages.Showing(), v)
 	}
 	fyne.DoAndWait(func() {
 		require.False(t, w.column.control.Objects[desk.StepPick].Visible(), "nothing to set")
@@ -77,7 +77,7 @@ func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	for i := range desk.Steps {
 		require.False(t, w.column.control.Objects[i].Visible())
 	}
-	stage.Eventually(t, "the failure", w.saying)
+	stage.Eventually(t, "the failure", w.messages.Showing)
 	w.stopWorking()
 }
 
@@ -86,7 +86,7 @@ func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 func TestNoTwoActionsHaveOneKey(t *testing.T) {
 	w := newTestWindow(t)
 	seen := map[string]string{}
-	for _, a := range w.actions {
+	for _, a := range w.menu.actions {
 		if text := a.keyText(); text != "" {
 			require.Empty(t, seen[text], "%s of %s", text, a.label)
 			seen[text] = a.label

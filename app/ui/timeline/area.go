@@ -102,6 +102,21 @@ func (a *Area) SetClip(c Clip) {
 	a.redrawAll()
 }
 
+// SetRate sets the clip's rate alone, from which timecodes are told.
+func (a *Area) SetRate(r Rate) {
+	if a.clip.Rate == r {
+		return
+	}
+	a.clip.Rate = r
+	if a.units != Frames {
+		a.units = a.timeUnits()
+	}
+	a.redrawAll()
+}
+
+// Rate is the clip's rate.
+func (a *Area) Rate() Rate { return a.clip.Rate }
+
 // SetUnread marks frames that could not be read.
 func (a *Area) SetUnread(frames map[int]bool) {
 	a.clip.Unread = frames

@@ -17,6 +17,7 @@ import (
 	"halocline/app/study"
 	"halocline/app/ui/sheets"
 	"halocline/app/ui/stage"
+	"halocline/app/ui/timebar"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 )
@@ -57,7 +58,7 @@ func writeSequence(t testing.TB, count int, skip ...int) (folder string) {
 func newWalkWindow(t testing.TB, count int, skip ...int) *window {
 	t.Helper()
 	w := newTestWindow(t)
-	w.open(writeSequence(t, count, skip...))
+	w.files.Open(writeSequence(t, count, skip...))
 	stage.Eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
 		w.desk.NewMatte()
@@ -71,10 +72,21 @@ func newWalkWindow(t testing.TB, count int, skip ...int) *window {
 	return w
 }
 
+// areaOf is the time area that can be seen.
+func areaOf(w *window) (found *timeline.Area) {
+	stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
+		if a, ok := o.(*timeline.Area); ok && shown {
+			found = a
+		}
+	})
+	return found
+}
+
 // onRuler is where a frame stands on the ruler, in the window.
 func onRuler(w *window, frame float64) fyne.Position {
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w.time.area)
-	row := w.time.area.Rows()[0]
+	area := areaOf(w)
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(area)
+	row := area.Rows()[0]
 	all := w.desk.Frames()
 	share := float32((frame - float64(all[0])) / float64(all[len(all)-1]-all[0]))
 	return at.AddXY(row.X+share*row.Width, 4)
@@ -86,12 +98,12 @@ func onLaneRow(w *window, frame float64, lane int) fyne.Position {
 
 func TestAStillHasNoTimeArea(t *testing.T) {
 	w := newTestWindow(t)
-	assert.False(t, w.time.all.Visible())
+	assert.False(t, w.time.Object().Visible())
 	still := w.viewer.Size().Height
-	w.open(writeSequence(t, 3))
+	w.files.Open(writeSequence(t, 3))
 	stage.Eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	fyne.DoAndWait(func() {
-		assert.True(t, w.time.all.Visible())
+		assert.True(t, w.time.Object().Visible())
 		assert.InDelta(t, still-72, w.viewer.Size().Height, 0.5, "ruler and strip")
 	})
 }
@@ -157,7 +169,7 @@ func TestKeysAreEditedOnTheLane(t *testing.T) {
 		h.Key(fyne.KeyPageDown, 0)
 		h.Key(fyne.KeyDelete, 0)
 		assert.Equal(t, []int{20}, laneFrames(w), "the last one stays")
-		assert.True(t, w.saying())
+		assert.True(t, w.messages.Showing())
 	})
 }
 
@@ -186,21 +198,21 @@ func TestAFrameThatIsGoneIsMarked(t *testing.T) {
 	path := w.desk.Work.Clip.Path(4)
 	require.NoError(t, os.Rename(path, path+".away"))
 	fyne.DoAndWait(func() { w.desk.GoToFrame(4) })
-	stage.Eventually(t, "the failure", w.saying)
-	assert.True(t, w.time.unread[4])
+	stage.Eventually(t, "the failure", w.messages.Showing)
+	assert.True(t, w.time.Unread(4))
 	require.NoError(t, os.Rename(path+".away", path))
 	fyne.DoAndWait(func() {
 		w.desk.GoToFrame(5)
 		w.desk.GoToFrame(4)
 	})
-	stage.Eventually(t, "the frame", func() bool { return w.preview.Last.Load().Request.Frame == 4 && !w.time.unread[4] })
+	stage.Eventually(t, "the frame", func() bool { return w.preview.Last.Load().Request.Frame == 4 && !w.time.Unread(4) })
 }
 
 func TestLanesAreTheMasksOfTheMatte(t *testing.T) {
 	w := newWalkWindow(t, 6)
 	fyne.DoAndWait(func() {
 		w.desk.AddMask(study.Drop, []mask.Point{{X: 1, Y: 1}, {X: 30, Y: 1}, {X: 1, Y: 30}})
-		lanes := w.lanes()
+		lanes := timebar.Lanes(w.desk)
 		require.Len(t, lanes, 2)
 		assert.Equal(t, timeline.Drop, lanes[1].Kind)
 		assert.True(t, lanes[1].Chosen)

@@ -1,4 +1,4 @@
-package ui
+package timebar
 
 import (
 	"fmt"
@@ -7,15 +7,16 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/timecode"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
 )
 
 // OpenWorst lists the worst frames with what is wrong there; a press goes there.
-func (w *window) OpenWorst() {
+func OpenWorst(d *desk.Desk, over *sheets.Sheets) {
 	var lines []sheets.Line
-	for _, f := range w.desk.Verdict().Findings {
+	for _, f := range d.Verdict().Findings {
 		mark := fyne.CanvasObject(canvas.NewRectangle(look.Column))
 		if f.StandsOut() {
 			mark = look.NewMark(look.Triangle, look.Warn)
@@ -23,29 +24,29 @@ func (w *window) OpenWorst() {
 		frame := look.NewFixedLabel(72, fmt.Sprint(f.Frame), look.Style{Size: look.BodySize, Colour: look.White, Bold: true})
 		words := look.NewLabel(f.Sentence, look.Style{Size: look.SmallSize, Colour: look.Text})
 		line := container.NewBorder(nil, nil, look.HBox(8, container.NewCenter(look.Fixed(12, 12, mark)), frame), nil, words)
-		lines = append(lines, sheets.Line{Content: look.Fixed(0, 24, line), Hint: f.Sentence, Run: func() { w.desk.GoToFrame(f.Frame) }})
+		lines = append(lines, sheets.Line{Content: look.Fixed(0, 24, line), Hint: f.Sentence, Run: func() { d.GoToFrame(f.Frame) }})
 	}
 	about := "The worst first. Press one to go there."
-	if w.desk.Verdict().Left > 0 {
-		about = fmt.Sprintf("So far; %d of %d frames are still to be judged. Press one to go there.", w.desk.Verdict().Left, w.desk.Verdict().Of)
+	if d.Verdict().Left > 0 {
+		about = fmt.Sprintf("So far; %d of %d frames are still to be judged. Press one to go there.", d.Verdict().Left, d.Verdict().Of)
 	}
-	w.sheets.List("Worst frames", about, lines, fyne.NewSize(820, 440), "Close")
+	over.List("Worst frames", about, lines, fyne.NewSize(820, 440), "Close")
 }
 
-// askFrame asks for a frame to go to, by its number or its timecode.
-func (w *window) askFrame() {
-	rate := w.desk.Study().Clip.Rate
-	all := w.desk.Frames()
+// AskFrame asks for a frame to go to, by its number or its timecode.
+func AskFrame(d *desk.Desk, over *sheets.Sheets) {
+	rate := d.Study().Clip.Rate
+	all := d.Frames()
 	about := fmt.Sprintf("A number from %d to %d, or a timecode such as 00:00:02:10.", all[0], all[len(all)-1])
-	w.sheets.AskText("Go to frame", about, "Go", "frame", fmt.Sprint(w.desk.Frame), func(text string) error {
+	over.AskText("Go to frame", about, "Go", "frame", fmt.Sprint(d.Frame), func(text string) error {
 		n, err := timecode.Parse(text, timecode.Rate{Num: rate[0], Den: rate[1]})
 		if err != nil {
 			return err
 		}
-		if c := w.desk.Clip(); !c.Has(n) {
+		if c := d.Clip(); !c.Has(n) {
 			return fmt.Errorf("there is no frame %d, want one of %d to %d", n, all[0], all[len(all)-1])
 		}
-		w.desk.GoToFrame(n)
+		d.GoToFrame(n)
 		return nil
 	})
 }

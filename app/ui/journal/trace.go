@@ -1,4 +1,4 @@
-package ui
+package journal
 
 import (
 	"encoding/json"
@@ -9,10 +9,10 @@ import (
 	"halocline/app/desk/watch"
 )
 
-// A trace writes one JSON line for each picture of a drag, of scrubbing, of going
+// A Trace writes one JSON line for each picture of a drag, of scrubbing, of going
 // to another frame and of playing: how long it took from the user's move to the
 // picture's being handed to the screen.
-type trace struct {
+type Trace struct {
 	mu    sync.Mutex
 	w     io.Writer
 	begin time.Time
@@ -33,10 +33,17 @@ type traceLine struct {
 	Height int               `json:"height"`
 }
 
-func newTrace(w io.Writer) *trace { return &trace{w: w, begin: time.Now()} }
+// NewTrace is a trace that begins now; nil where w is nil.
+func NewTrace(w io.Writer) *Trace {
+	if w == nil {
+		return nil
+	}
+	return &Trace{w: w, begin: time.Now()}
+}
 
-// add notes that a picture is on the screen now. It does nothing on nil.
-func (t *trace) add(s *watch.Showing) {
+// Add notes that a picture is on the screen now. After the first error of its writer a
+// trace writes no more.
+func (t *Trace) Add(s *watch.Showing) {
 	if t == nil || s == nil || s.Request.Kind == "" {
 		return
 	}

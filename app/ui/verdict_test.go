@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"errors"
 	"slices"
 	"testing"
 
@@ -9,10 +8,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/check"
 	"halocline/app/check/shot"
 	"halocline/app/study"
 	"halocline/app/ui/stage"
+	"halocline/app/ui/timebar"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
 	"halocline/selection"
@@ -28,7 +27,7 @@ func judgedAll(w *window) func() bool {
 // is the worst, it is gone to by a key, mended, and is no longer.
 func TestTheStripFindsTheWorstFrameAndSeesItMended(t *testing.T) {
 	w := newTestWindow(t)
-	w.open(writeSequence(t, 24))
+	w.files.Open(writeSequence(t, 24))
 	stage.Eventually(t, "the clip", func() bool { return w.desk.Several() && w.desk.Fresh() })
 	h := newHand(w)
 	around := func(n int, off float64) study.MaskKey {
@@ -99,17 +98,4 @@ func TestGoToFrame(t *testing.T) {
 	})
 }
 
-func TestNotesAreWhatTheStripShows(t *testing.T) {
-	v, low := 0.25, 0.1
-	n := notesOf([]shot.Judged{
-		{Frame: shot.Frame{Number: 3, Figures: check.Figures{Area: 0.5}, Flicker: &v, Band: &low, Dropped: &v}},
-		{Frame: shot.Frame{Number: 4, Figures: check.Figures{Area: 0.4}}, Stale: true},
-		{Frame: shot.Frame{Number: 5, Err: errors.New("gone")}},
-	}, []shot.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}})
-	assert.Equal(t, []timeline.Note{{Frame: 3, Area: 0.5, Flicker: &v, Leak: &v}, {Frame: 4, Area: 0.4, Stale: true}}, n.Notes)
-	assert.Equal(t, []timeline.Flag{{Frame: 5, Rank: 1, Words: "it cannot be read"}}, n.Flags, "what does not stand out has none")
-}
-
-func (w *window) notes() timeline.Notes {
-	return notesOf(w.desk.Verdict().Judged, w.desk.Verdict().Findings)
-}
+func (w *window) notes() timeline.Notes { return timebar.Notes(w.desk.Verdict()) }

@@ -1,4 +1,4 @@
-package ui
+package files
 
 import (
 	"fmt"
@@ -12,15 +12,15 @@ import (
 // asTagged is what is said in place of a matrix and a range that are not chosen.
 const asTagged = "as tagged"
 
-// askCodes asks for the matrix and range of a movie whose tags are wrong.
-func (w *window) askCodes() {
-	c, m := w.desk.Study().Clip, w.desk.Work.Clip.Info().Movie
+// AskCodes asks for the matrix and range of a movie whose tags are wrong.
+func (f *Files) AskCodes() {
+	c, m := f.desk.Study().Clip, f.desk.Work.Clip.Info().Movie
 	about := fmt.Sprintf("Where colours are off because the movie's tags are wrong or missing: a matrix, %s, or a range, %s, or both. It was opened with %s and %s range. \"%s\" follows the tags.",
 		strings.Join(colour.LumaNames(), ", "), strings.Join(colour.RangeNames(), " or "), nameOr(m.Matrix, "no matrix"), m.Range, asTagged)
-	w.sheets.AskText("Matrix and range", about, "Set", "matrix or range", nameOr(strings.TrimSpace(c.Matrix+" "+c.Range), asTagged), func(text string) error {
+	f.over.AskText("Matrix and range", about, "Set", "matrix or range", nameOr(strings.TrimSpace(c.Matrix+" "+c.Range), asTagged), func(text string) error {
 		matrix, codes, err := parseCodes(text)
 		if err == nil {
-			w.desk.Edit("Matrix and range", func(s *study.Study, _ *study.Matte) error {
+			f.desk.Edit("Matrix and range", func(s *study.Study, _ *study.Matte) error {
 				s.Clip.Matrix, s.Clip.Range = matrix, codes
 				return nil
 			})
