@@ -53,8 +53,8 @@ func (a *action) keyText() string {
 	return text + keyName(a.key)
 }
 
-// keyOf is the key of the action that has a label, in words.
-func (w *window) keyOf(label string) string {
+// KeyOf is the key of the action that has a label, in words.
+func (w *window) KeyOf(label string) string {
 	for _, a := range w.actions {
 		if a.label == label && a.key != "" {
 			return a.keyText()
@@ -65,7 +65,7 @@ func (w *window) keyOf(label string) string {
 
 // WithKey is a hint that ends with the key of an action.
 func (w *window) WithKey(hint, label string) string {
-	return fmt.Sprintf("%s (%s)", hint, w.keyOf(label))
+	return fmt.Sprintf("%s (%s)", hint, w.KeyOf(label))
 }
 
 func keyName(k fyne.KeyName) string {
@@ -198,8 +198,8 @@ func (w *window) escape() {
 	}
 }
 
-// popMenu shows a menu's actions at a place.
-func (w *window) popMenu(name string, at fyne.Position) {
+// Pop shows a menu's actions at a place.
+func (w *window) Pop(name string, at fyne.Position) {
 	m := fyne.NewMenu("")
 	for _, a := range w.actions {
 		if a.menu != name {
