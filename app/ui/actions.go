@@ -14,9 +14,6 @@ const (
 	openLabel = "Open…"
 	undoLabel = "Undo"
 	redoLabel = "Redo"
-
-	beyondLabel  = "Show what is beyond repair"
-	suggestLabel = "Suggest from dabs"
 )
 
 const (
@@ -47,7 +44,7 @@ func (w *window) makeActions() []*action {
 
 		{menu: "Frame", label: desk.PressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(desk.PressGrey) }},
 		{menu: "Frame", label: desk.PressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(desk.PressWater) }},
-		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
+		{menu: "Frame", label: desk.BeyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
 		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1) }, group: true},
 		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(-1) }},
@@ -82,7 +79,7 @@ func (w *window) makeActions() []*action {
 			checked: func() bool { return d.Step == desk.StepPick && d.DabKind == study.Keep }, run: func() { w.desk.UseDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
 			checked: func() bool { return d.Step == desk.StepPick && d.DabKind == study.Drop }, run: func() { w.desk.UseDab(study.Drop) }},
-		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
+		{menu: "Matte", label: desk.SuggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
 		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
 		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
 		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs) > 0 }, run: w.desk.RemoveDabs},
@@ -122,7 +119,7 @@ func (w *window) makeActions() []*action {
 	)
 	for i, s := range desk.Steps {
 		all = append(all, &action{
-			menu: "View", label: goTo(s), key: digit(i + 1), mods: ctrl, group: i == 0,
+			menu: "View", label: s.GoTo(), key: digit(i + 1), mods: ctrl, group: i == 0,
 			checked: func() bool { return d.Step == s }, run: func() { w.desk.GoToStep(s) },
 		})
 	}
@@ -131,9 +128,6 @@ func (w *window) makeActions() []*action {
 		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return d.Sample }},
 		&action{menu: "Help", label: "About Halocline", run: w.openAbout})
 }
-
-// goTo is the label of what opens a step.
-func goTo(s desk.Step) string { return "Go to " + s.String() }
 
 func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
 

@@ -44,7 +44,7 @@ func (n *banner) display() {
 		return
 	}
 	m := w.desk.Mask()
-	keys := fmt.Sprintf("%s of ‘%s’", counted(w.desk.KeysReached(m), "key"), m.Name)
+	keys := fmt.Sprintf("%s of ‘%s’", desk.Counted(w.desk.KeysReached(m), "key"), m.Name)
 	together := " change together"
 	if w.desk.KeysReached(m) == 1 {
 		together = " changes"

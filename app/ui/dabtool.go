@@ -108,7 +108,7 @@ func (t *dabTool) Cancel() { t.end() }
 func (t *dabTool) end() {
 	t.now = nil
 	t.w.desk.EndPress()
-	t.w.pickPanel().preview(nil, nil)
+	t.w.column.PreviewDab(nil, nil)
 	t.w.viewer.Redraw()
 }
 
@@ -122,13 +122,13 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 	}
 	if c, ok := t.w.desk.PixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.Matte() != nil {
 		v := t.w.desk.Matte().Pick.Model.At(c)
-		t.w.pickPanel().hover(&v)
+		t.w.column.Hover(&v)
 	}
 }
 
 func (t *dabTool) Leave() {
 	t.hover, t.inside = 0, false
-	t.w.pickPanel().hover(nil)
+	t.w.column.Hover(nil)
 	t.w.viewer.Redraw()
 }
 
@@ -198,16 +198,16 @@ func (t *dabTool) preview() {
 
 // previewed shows what is known of the pressed dab.
 func (t *dabTool) previewed() {
-	switch p := t.w.pickPanel(); {
+	switch c := t.w.column; {
 	case t.now == nil:
 	case len(t.colours) == 0:
-		p.preview(nil, nil)
+		c.PreviewDab(nil, nil)
 	default:
 		sample := selection.Dab{Colours: t.colours, Keep: t.now.Kind == study.Keep}
 		if would, ok := t.w.desk.Would(); ok {
-			p.preview(&sample, &would)
+			c.PreviewDab(&sample, &would)
 		} else {
-			p.preview(&sample, nil)
+			c.PreviewDab(&sample, nil)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/selection"
@@ -72,7 +73,7 @@ func (n *emptyNote) say(text string, button bool) {
 func narrowest(p selection.Pick) selection.Channel {
 	best, least := selection.Hue, math.Inf(1)
 	for c, l := range p.Limits {
-		part := (l.To - l.From) / limitSpec(p.Model, selection.Channel(c), 1).Max
+		part := (l.To - l.From) / desk.RangeTop(p.Model, selection.Channel(c))
 		if !l.Off && part < least {
 			best, least = selection.Channel(c), part
 		}

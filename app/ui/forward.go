@@ -11,7 +11,7 @@ import (
 func (w *window) report(p desk.Problem)                 { w.messages.Report(p) }
 func (w *window) keyOf(label string) string             { return w.menu.KeyOf(label) }
 func (w *window) WithKey(hint, label string) string     { return w.menu.WithKey(hint, label) }
-func (w *window) popMenu(name string, at fyne.Position) { w.menu.PopUp(name, at) }
+func (w *window) popMenu(name string, at fyne.Position) { w.menu.Pop(name, at) }
 func (w *window) TellPlaces()                           { w.journal.TellPlaces() }
 func (w *window) shownFrame() int                       { return w.time.ShownFrame() }
 func (w *window) chooseToOpen()                         { w.files.ChooseToOpen() }

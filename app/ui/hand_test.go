@@ -103,35 +103,6 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	assert.Empty(t, w.desk.Dabs)
 }
 
-func TestTypedNumbers(t *testing.T) {
-	w, h := newHandWindow(t)
-	row := w.pickPanel().rows[selection.Light]
-	w.desk.Edit("Light", func(_ *study.Study, m *study.Matte) error {
-		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 20, To: 80})}
-		return nil
-	})
-	put := func(text string, end fyne.KeyName) {
-		w.win.Canvas().Unfocus()
-		h.PressOn(t, row.numbers[1])
-		h.Write(text)
-		h.Key(end, 0)
-	}
-	from := func() float64 { return pickOf(w).Limits[selection.Light].From }
-	put("25", fyne.KeyReturn)
-	assert.Equal(t, 25.0, from())
-	put("31,5", fyne.KeyTab)
-	assert.Equal(t, 31.5, from(), "a comma; left by Tab")
-	n := len(labels(w))
-	for _, wrong := range []string{"ten", "700", "-1", "NaN", "1e999"} {
-		put(wrong, fyne.KeyReturn)
-		assert.Equal(t, 31.5, from(), wrong)
-		assert.NotEmpty(t, row.numbers[1].Problem(), wrong)
-	}
-	put("90", fyne.KeyEscape)
-	assert.Equal(t, 31.5, from(), "Esc restores")
-	assert.Len(t, labels(w), n)
-}
-
 func TestASliderDragIsOneEdit(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.desk.GoToStep(desk.StepEdge)
@@ -188,36 +159,39 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 		desk.PutPick(m, p, 1)
 		return nil
 	})
-	p := w.pickPanel()
+	c := w.win.Canvas()
+	button := func(label string) bool {
+		return len(stage.Seen(c, func(b *look.Button) bool { return b.Label() == label })) > 0
+	}
 	suggest := func() {
 		before := w.desk.Study()
 		h.Key(fyne.KeyT, ctrl)
-		stage.Eventually(t, "a suggestion", func() bool { return p.w.desk.Offer != nil })
+		stage.Eventually(t, "a suggestion", func() bool { return w.desk.Offer != nil })
 		assert.Same(t, before, w.desk.Study(), "shown alone")
-		assert.True(t, p.card.all.Visible())
-		assert.False(t, p.controls.Visible())
+		assert.True(t, button("Take it"))
+		assert.False(t, button(desk.SuggestLabel))
 	}
 	suggest()
 	w.desk.Edit("Soften", setSoften(2))
-	assert.Nil(t, p.w.desk.Offer, "the study is another")
-	assert.False(t, p.card.all.Visible())
-	assert.True(t, p.controls.Visible())
+	assert.Nil(t, w.desk.Offer, "the study is another")
+	assert.False(t, button("Take it"))
+	assert.True(t, button(desk.SuggestLabel))
 
 	suggest()
 	h.PressOn(t, h.Button(t, "Back"))
 	assert.Equal(t, "Soften", labels(w)[0])
 
 	suggest()
-	want := p.w.desk.Offer.Pick
+	want := w.desk.Offer.Pick
 	h.PressOn(t, h.Button(t, "Take it"))
 	assert.Equal(t, want, pickOf(w))
 	assert.True(t, w.desk.Matte().Pick.Fitted)
-	assert.False(t, p.card.all.Visible())
+	assert.False(t, button("Take it"))
 	assert.Equal(t, "Suggest from dabs", labels(w)[0])
 
 	suggest()
 	w.desk.NewMatte()
-	assert.Nil(t, p.w.desk.Offer, "another matte is chosen")
+	assert.Nil(t, w.desk.Offer, "another matte is chosen")
 }
 
 // changedNumbers counts the bounds in which two picks differ.
@@ -349,8 +323,9 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 func TestHiddenControlsHearNoKeys(t *testing.T) {
 	w, h := newHandWindow(t)
 	c := w.win.Canvas()
-	c.Focus(w.pickPanel().smooth)
-	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
+	smooth := stage.Hinted[*look.Switch](t, c, "The pick reads the picture")
+	c.Focus(smooth)
+	require.Equal(t, fyne.Focusable(smooth), c.Focused())
 	w.desk.GoToStep(desk.StepEdge)
 	before := w.desk.Study()
 	h.Key(fyne.KeySpace, 0)

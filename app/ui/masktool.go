@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"fmt"
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -302,14 +301,6 @@ func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
 		return desktop.HResizeCursor
 	}
 	return desktop.PointerCursor
-}
-
-// vertexText says which vertex is chosen, of how many.
-func (t *maskTool) vertexText(n int) string {
-	if t.vertex < 0 || t.vertex >= n {
-		return fmt.Sprintf("%d, none chosen", n)
-	}
-	return fmt.Sprintf("%d of %d", t.vertex+1, n)
 }
 
 // WantsTab reports whether Tab goes to the next vertex here.

@@ -73,7 +73,7 @@ func (r *matteRow) newCard(id int) *matteCard {
 	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
 	c.Pressable = look.NewPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.Choose(id) })
 	c.Fill, c.FillChosen, c.Bordered = look.Card, look.Card, true
-	c.OnMenu = func(at fyne.Position) { r.w.desk.Choose(id); r.w.popMenu("Matte", at) }
+	c.OnMenu = func(at fyne.Position) { r.w.desk.Choose(id); r.w.Pop("Matte", at) }
 	c.OnEnter = func() { r.w.renameMatte() }
 	c.OnKey = func(k fyne.KeyName) bool {
 		switch k {

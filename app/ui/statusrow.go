@@ -135,8 +135,8 @@ func (s *statusRow) display() {
 	}
 }
 
-// problem says what is wrong with a number that was typed; "" for nothing.
-func (s *statusRow) problem(text string) {
+// Problem says what is wrong with a number that was typed; "" for nothing.
+func (s *statusRow) Problem(text string) {
 	s.wrong = text
 	s.display()
 }

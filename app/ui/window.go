@@ -16,17 +16,12 @@ import (
 	"halocline/app/ui/journal"
 	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
+	"halocline/app/ui/panels"
 	"halocline/app/ui/sheets"
 	"halocline/app/ui/timebar"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 )
-
-// A panel is the controls of one step.
-type panel interface {
-	object() fyne.CanvasObject
-	display() // puts the desk's state on the controls
-}
 
 // A window joins the parts: what they show comes from the desk, what the user
 // does goes to it.
@@ -40,26 +35,22 @@ type window struct {
 	viewer  *viewer.Viewer
 	preview *watch.Preview
 
-	mattes      *matteRow
-	views       *viewRow
-	work        *workRow
-	list        *stepList
-	judge       *judge.Judge
-	status      *statusRow
-	time        *timebar.Bar
-	messages    *messages
-	menu        *menu
-	files       *files.Files
-	panels      map[desk.Step]panel
-	keyControls []*keyControl // of all values that can change over time
-	column      *column
-	tools       map[desk.Step]viewer.Tool
-	toolOf      desk.Step       // whose tool the viewer has
-	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks       overlays
-	seams       seamMap // as drawn last
-	body        *fyne.Container
-	sheets      *sheets.Sheets
+	mattes   *matteRow
+	views    *viewRow
+	judge    *judge.Judge
+	status   *statusRow
+	time     *timebar.Bar
+	messages *messages
+	menu     *menu
+	files    *files.Files
+	column   *panels.Column
+	tools    map[desk.Step]viewer.Tool
+	toolOf   desk.Step       // whose tool the viewer has
+	over     *fyne.Container // on the frame: hints, legend, the card that gives reasons
+	marks    overlays
+	seams    seamMap // as drawn last
+	body     *fyne.Container
+	sheets   *sheets.Sheets
 }
 
 // A Config says what a window begins with.
@@ -104,7 +95,7 @@ func (w *window) build(c Config) {
 	w.preview = watch.NewPreview(w.viewer, func(frame int, err error) {
 		fyne.Do(func() { w.cannotShow(frame, err) })
 	})
-	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
+	w.mattes, w.views = newMatteRow(w), newViewRow(w)
 	w.status, w.judge = newStatusRow(w), judge.New(w.desk, beside{w})
 	w.time = timebar.New(w.desk, timebar.Parts{
 		Canvas: w.win.Canvas(), Preview: w.preview, Status: w.status, Menu: w.menu, Journal: w.journal, Ask: w.ask, Relay: relay,
@@ -113,19 +104,16 @@ func (w *window) build(c Config) {
 	w.files = files.New(w.desk, w.sheets, files.Parts{
 		Kept: w.app.Preferences(), Status: w.status, Messages: w.messages, Menu: w.menu, Picture: w.viewer, Player: w.time.Player, Journal: w.journal, Sized: c.Sized,
 	})
-	w.panels = map[desk.Step]panel{
-		desk.StepBase: newBasePanel(w), desk.StepPick: newPickPanel(w), desk.StepMasks: newMasksPanel(w), desk.StepEdge: newEdgePanel(w), desk.StepTrial: newTrialPanel(w),
-	}
+	w.column = panels.New(w.desk, partsForColumn(w))
 	w.tools = map[desk.Step]viewer.Tool{desk.StepBase: newBaseTool(w), desk.StepPick: newDabTool(w), desk.StepMasks: newMaskTool(w)}
 	w.toolOf = w.desk.Step
 	w.viewer.SetTool(w.tools[w.toolOf])
-	w.column = newColumn(w)
 	w.marks = newOverlays(w)
 	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar), w.messages.object())
 
 	w.win.SetMainMenu(w.menu.main)
 	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.Object()))
-	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&splitLayout{w.column}, left, w.column.object(), w.column.edge))
+	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, w.column.Beside(left))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))
@@ -228,14 +216,13 @@ func (w *window) showNow() {
 	}
 	w.maskTool().settle()
 	w.tools[desk.StepPick].(*dabTool).settle()
-	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.status} {
+	for _, p := range []interface{ display() }{w.mattes, w.views, w.status} {
 		p.display()
 	}
 	w.time.Display()
 	w.marks.display()
 	w.judge.Display()
-	w.panels[w.desk.Step].display()
-	w.column.settle()
+	w.column.Display()
 	w.menu.Display()
 	w.leaveHidden()
 	if !w.desk.Dragging() { // else marks are drawn with the picture that is asked for

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -16,7 +16,7 @@ import (
 // A trialPanel sets the grade that is tried under the chosen matte: the ten
 // numbers of a CDL, and four controls that write them and read back from them.
 type trialPanel struct {
-	w        *window
+	desk     *desk.Desk
 	on       *look.Switch
 	rows     [3]*tripleRow
 	sat      *settingRow
@@ -44,36 +44,34 @@ type tripleRow struct {
 // tripleValues are a trial's values that are one a channel.
 var tripleValues = desk.TrialValues[:3]
 
-func newTrialPanel(w *window) *trialPanel {
-	p := &trialPanel{w: w}
+func newTrialPanel(d *desk.Desk, parts Parts, v *values) *trialPanel {
+	p := &trialPanel{desk: d}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
-	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", w.desk.TurnTrial)
+	p.on = look.NewSwitch("Let this matte's grade show in the view Trial; off keeps its numbers", d.TurnTrial)
 	head := container.NewBorder(nil, nil, look.NewTightLabel("A grade through the matte", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}), look.HBox(8, look.NewTightLabel("on", small), p.on))
 	box := look.VBox(0, look.Fixed(0, 24, head), p.headings())
 	for i := range p.rows {
-		p.rows[i] = p.newTriple(i)
+		p.rows[i] = p.newTriple(i, parts.Status, v)
 		box.Add(p.rows[i].all)
 	}
-	box.Add(p.newSaturation())
+	box.Add(p.newSaturation(parts.Status, v))
 	for _, c := range study.Controls {
-		box.Add(p.newControl(c))
+		box.Add(p.newControl(c, parts.Status))
 		if c.Name == "contrast" {
-			box.Add(p.newPivot())
+			box.Add(p.newPivot(parts.Status))
 		}
 	}
-	neutral := look.NewButton("Reset", w.desk.ResetTrial)
+	neutral := look.NewButton("Reset", d.ResetTrial)
 	neutral.SetHint("The grade that changes nothing")
-	read := look.NewButton("Read…", w.chooseCDL)
+	read := look.NewButton("Read…", parts.Asks.ReadCDL)
 	read.SetHint("Take the grade of a file of the ASC CDL: .cc, .ccc or .cdl")
-	write := look.NewButton("Write…", w.askToWriteCDL)
+	write := look.NewButton("Write…", parts.Asks.WriteCDL)
 	write.SetHint("Write the grade as it is on this frame to a file of the ASC CDL")
 	box.Add(look.Pad(0, 5, 0, 0, look.HBox(8, neutral, read, write)))
-	box.Add(look.Pad(0, 6, 0, 0, p.newSeam()))
+	box.Add(look.Pad(0, 6, 0, 0, p.newSeam(parts.Keys)))
 	p.all = box
 	return p
 }
-
-func (w *window) trialPanel() *trialPanel { return w.panels[desk.StepTrial].(*trialPanel) }
 
 func (p *trialPanel) object() fyne.CanvasObject { return p.all }
 
@@ -105,17 +103,17 @@ func (p *trialPanel) headings() fyne.CanvasObject {
 	return container.New(tripleLayout{14}, o...)
 }
 
-func (p *trialPanel) newTriple(i int) *tripleRow {
+func (p *trialPanel) newTriple(i int, status Status, v *values) *tripleRow {
 	name := tripleValues[i]
 	r := &tripleRow{name: name}
 	for channel := range r.numbers {
 		n := study.SettingNamed(new(study.Trial).Settings(), name+desk.Capital(desk.ChannelWords[channel]))
 		spec := specOf(n.Spec)
 		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", desk.Capital(name), desk.ChannelWords[channel], n.Hint)
-		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.w.desk.SlideTrial(name, channel, v, phase) })
-		r.numbers[channel].OnProblem(p.w.status.problem)
+		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.desk.SlideTrial(name, channel, v, phase) })
+		r.numbers[channel].OnProblem(status.Problem)
 	}
-	r.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepTrial, Name: name})
+	r.key = v.newControl(desk.ValueID{Step: desk.StepTrial, Name: name})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
@@ -124,40 +122,40 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 	return r
 }
 
-func (p *trialPanel) newSaturation() fyne.CanvasObject {
+func (p *trialPanel) newSaturation(status Status, v *values) fyne.CanvasObject {
 	s := study.SettingNamed(new(study.Trial).Settings(), "saturation")
 	p.sat = &settingRow{name: s.Name}
 	p.sat.ValueRow = look.NewValueRow(specOf(s.Spec), trialLabel, func(v float64, phase study.Phase) {
-		frame := p.w.desk.Frame
-		p.w.desk.SlideMatte("Trial: saturation", phase, func(m *study.Matte) error {
+		frame := p.desk.Frame
+		p.desk.SlideMatte("Trial: saturation", phase, func(m *study.Matte) error {
 			m.Trial.Saturation.Set(frame, v)
 			return nil
 		})
 	})
-	p.sat.OnProblem(p.w.status.problem)
-	p.sat.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepTrial, Name: s.Name})
+	p.sat.OnProblem(status.Problem)
+	p.sat.key = v.newControl(desk.ValueID{Step: desk.StepTrial, Name: s.Name})
 	p.sat.key.onRow(p.sat.ValueRow)
 	return p.sat.ValueRow
 }
 
-func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
+func (p *trialPanel) newControl(c study.Control, status Status) fyne.CanvasObject {
 	spec := specOf(c.Spec)
 	spec.Tick, spec.Log = true, c.Min > 0
 	row := look.NewValueRow(spec, trialLabel, func(v float64, phase study.Phase) {
-		p.w.desk.Grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
+		p.desk.Grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
 	})
-	row.OnProblem(p.w.status.problem)
+	row.OnProblem(status.Problem)
 	p.controls = append(p.controls, row)
 	return row
 }
 
 // newPivot is what contrast turns about, and beside it what of the grade no
 // control can say.
-func (p *trialPanel) newPivot() fyne.CanvasObject {
+func (p *trialPanel) newPivot(status Status) fyne.CanvasObject {
 	spec := specOf(study.PivotSpec)
 	spec.Label = ""
-	p.pivot = look.NewNumber(spec, p.w.desk.SetPivot)
-	p.pivot.OnProblem(p.w.status.problem)
+	p.pivot = look.NewNumber(spec, p.desk.SetPivot)
+	p.pivot.OnProblem(status.Problem)
 	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	label := look.NewFixedLabel(trialLabel-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
 	row := container.NewBorder(nil, nil, look.HBox(12, label, container.NewCenter(look.Fixed(52, 24, p.pivot))), nil, look.Pad(10, 0, 0, 0, p.leftover))
@@ -165,11 +163,11 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 }
 
 // newSeam is what is known of the seam, and what there is to do about it.
-func (p *trialPanel) newSeam() fyne.CanvasObject {
-	p.soften = look.NewButton("", p.w.desk.SoftenBest)
+func (p *trialPanel) newSeam(keys Keys) fyne.CanvasObject {
+	p.soften = look.NewButton("", p.desk.SoftenBest)
 	p.soften.SetHint("Soften the matte's edge as the picture's own edge asks, so that the grade shows least")
-	p.where = look.NewSwitch(p.w.WithKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
-		p.w.desk.Set(func() { p.w.desk.ShowSeam = on })
+	p.where = look.NewSwitch(keys.WithKey("A band along the edge: the wider, the larger the misfit there", "Where the edge shows"), func(on bool) {
+		p.desk.Set(func() { p.desk.ShowSeam = on })
 	})
 	p.verdict = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})
 	p.noise = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -179,9 +177,9 @@ func (p *trialPanel) newSeam() fyne.CanvasObject {
 
 // showSeam says how the edge carries the grade.
 func (p *trialPanel) showSeam(grades bool) {
-	w := p.w
-	p.where.Set(w.desk.ShowSeam)
-	s := w.desk.Seam()
+	d := p.desk
+	p.where.Set(d.ShowSeam)
+	s := d.Seam()
 	offer, verdict, noise := "Soften: least misfit", "Nothing is graded yet.", ""
 	switch {
 	case grades && s == nil:
@@ -193,7 +191,7 @@ func (p *trialPanel) showSeam(grades bool) {
 		}
 	}
 	p.soften.SetLabel(offer)
-	if w.desk.CanSoftenBest() {
+	if d.CanSoftenBest() {
 		p.soften.Enable()
 	} else {
 		p.soften.Disable()
@@ -203,7 +201,7 @@ func (p *trialPanel) showSeam(grades bool) {
 }
 
 func (p *trialPanel) display() {
-	d := p.w.desk
+	d := p.desk
 	m := d.Matte()
 	if m == nil {
 		return

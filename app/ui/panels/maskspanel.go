@@ -1,18 +1,22 @@
-package ui
+package panels
 
 import (
+	"fmt"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/desk"
 	"halocline/app/study"
-	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 )
 
 // A masksPanel lists the chosen matte's masks and sets the one that is chosen.
 type masksPanel struct {
-	w          *window
+	desk       *desk.Desk
+	masks      Masks
+	keys       Keys
+	rename     func()
 	rows       []*maskLine
 	begin      [2]*look.Button // by kind: draws a new mask
 	list       *fyne.Container
@@ -46,39 +50,40 @@ const (
 	maskLinesShown = 4 // more scroll
 )
 
-func newMasksPanel(w *window) *masksPanel {
-	p := &masksPanel{w: w, list: look.VBox(0)}
-	keep := look.NewButton("New keep mask", func() { w.newMask(study.Keep) })
+func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *masksPanel {
+	p := &masksPanel{desk: d, masks: parts.Masks, keys: parts.Keys, rename: parts.Asks.RenameMask, list: look.VBox(0)}
+	keep := look.NewButton("New keep mask", func() { p.masks.Draw(study.Keep) })
 	keep.SetIcon(look.Disc)
-	keep.SetHint(w.WithKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
-	drop := look.NewButton("New drop mask", func() { w.newMask(study.Drop) })
+	keep.SetHint(p.keys.WithKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
+	drop := look.NewButton("New drop mask", func() { p.masks.Draw(study.Drop) })
 	drop.SetIcon(look.Square)
-	drop.SetHint(w.WithKey("What lies inside is left out", "New drop mask"))
+	drop.SetHint(p.keys.WithKey("What lies inside is left out", "New drop mask"))
 	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
 	p.none = look.NewTightLabel("No mask yet: the matte is what the pick keeps.", look.Style{Size: look.SmallSize, Colour: look.Second})
 	p.inner = p.value(specOf(study.InwardSpec), func(k *study.MaskKey, v float64) { k.Inner = v })
 	p.outer = p.value(specOf(study.OutwardSpec), func(k *study.MaskKey, v float64) { k.Outer = v })
 	p.opacity = p.value(inPercent(study.OpacitySpec), func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
 	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
-		w.desk.EditMask("Keep or drop", func(t *study.Mask) error {
+		d.EditMask("Keep or drop", func(t *study.Mask) error {
 			t.Kind = study.Kind(i)
 			return nil
 		})
 	})
-	p.rounded = look.NewSwitch(w.WithKey("A smooth curve through the vertices", "Rounded"), func(on bool) {
-		w.desk.EditMask("Rounded", func(t *study.Mask) error {
+	p.rounded = look.NewSwitch(p.keys.WithKey("A smooth curve through the vertices", "Rounded"), func(on bool) {
+		d.EditMask("Rounded", func(t *study.Mask) error {
 			t.Rounded = on
 			return nil
 		})
 	})
 	p.vertices = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	p.add = look.NewButton("Add", w.insertVertex)
-	p.add.SetHint(w.WithKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
-	p.cut = look.NewButton("Delete", w.deleteVertex)
-	p.cut.SetHint("The chosen vertex (" + keyName(fyne.KeyDelete) + ")")
+	p.add = look.NewButton("Add", p.masks.InsertVertex)
+	p.add.SetHint(p.keys.WithKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
+	p.cut = look.NewButton("Delete", p.masks.DeleteVertex)
+	p.cut.SetHint("The chosen vertex (Delete)")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	p.time = newMaskTime(w)
-	p.properties = container.New(snug{w}, p.inner, p.outer, p.opacity,
+	rows := snug{d, tall}
+	p.time = newMaskTime(d, parts, v, rows)
+	p.properties = container.New(rows, p.inner, p.outer, p.opacity,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
@@ -102,8 +107,9 @@ func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
 func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)) *look.ValueRow {
 	return look.NewValueRow(spec, labelWidth,
 		func(v float64, phase study.Phase) {
-			id, frame, reach := p.w.desk.MaskID, p.w.desk.Frame, p.w.desk.EditReach()
-			p.w.desk.SlideMatte(spec.Label, phase, func(m *study.Matte) error {
+			d := p.desk
+			id, frame, reach := d.MaskID, d.Frame, d.EditReach()
+			d.SlideMatte(spec.Label, phase, func(m *study.Matte) error {
 				return desk.OnMask(m, id, func(t *study.Mask) error {
 					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
 					return nil
@@ -114,10 +120,13 @@ func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)
 
 // snug is a column of rows that moves together where a clip of several frames
 // asks for more of them than a low window has room for.
-type snug struct{ w *window }
+type snug struct {
+	desk *desk.Desk
+	tall func() bool // whether there is room for all of them
+}
 
 func (l snug) gap() float32 {
-	if c := l.w.column; l.w.desk.Several() && (c == nil || c.all.Size().Height < judge.TallFrom) {
+	if l.desk.Several() && !l.tall() {
 		return 1
 	}
 	return 4
@@ -144,19 +153,18 @@ func (l snug) Layout(all []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-func (w *window) masksPanel() *masksPanel { return w.panels[desk.StepMasks].(*masksPanel) }
-
 func (p *masksPanel) object() fyne.CanvasObject { return p.all }
 
 func (p *masksPanel) display() {
-	d := p.w.desk
+	d := p.desk
 	m := d.Matte()
 	var masks []study.Mask
 	if m != nil {
 		masks = m.Masks
 	}
+	kind, drawing := p.masks.Drawing()
 	for k, button := range p.begin {
-		button.SetChosen(p.w.drawing() && p.w.maskTool().kind == study.Kind(k))
+		button.SetChosen(drawing && kind == study.Kind(k))
 	}
 	p.build(masks)
 	for i, r := range p.rows {
@@ -185,7 +193,15 @@ func (p *masksPanel) display() {
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)
 	p.time.display(t)
-	p.vertices.SetText(p.w.maskTool().vertexText(len(at.Points)))
+	p.vertices.SetText(vertexText(p.masks.Vertex(), len(at.Points)))
+}
+
+// vertexText says which vertex of n is chosen; -1 for none.
+func vertexText(vertex, n int) string {
+	if vertex < 0 || vertex >= n {
+		return fmt.Sprintf("%d, none chosen", n)
+	}
+	return fmt.Sprintf("%d of %d", vertex+1, n)
 }
 
 // scrollToMask scrolls to the chosen mask.
@@ -228,29 +244,29 @@ func (p *masksPanel) build(masks []study.Mask) {
 }
 
 func (p *masksPanel) newLine(id int) *maskLine {
-	w := p.w
+	d := p.desk
 	text := func(c look.Style) *look.Label { return look.NewLabel("", c) }
 	r := &maskLine{id: id, mark: look.NewMark(look.Disc, look.Bone)}
 	r.name = text(look.Style{Size: look.BodySize, Colour: look.Text})
 	r.kind = look.NewFixedLabel(44, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.at = look.NewFixedLabel(52, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	r.on = look.NewSwitch("Switch this mask off or on", func(bool) {
-		w.desk.MaskID = id
-		w.desk.ToggleMask()
+		d.MaskID = id
+		d.ToggleMask()
 	})
 	content := container.NewBorder(nil, nil,
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
 		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
-	choose := func() { w.desk.Set(func() { w.desk.MaskID = id; w.maskTool().vertex = -1 }) }
+	choose := func() { d.Set(func() { d.MaskID = id; p.masks.Unchoose() }) }
 	r.Pressable = look.NewPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
-	r.OnEnter = w.renameMask
-	r.OnMenu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }
+	r.OnEnter = p.rename
+	r.OnMenu = func(at fyne.Position) { choose(); p.keys.Pop("Mask", at) }
 	r.OnKey = func(k fyne.KeyName) bool {
 		switch k {
 		case fyne.KeyUp:
-			w.desk.NextMask(-1)
+			d.NextMask(-1)
 		case fyne.KeyDown:
-			w.desk.NextMask(1)
+			d.NextMask(1)
 		default:
 			return false
 		}

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -16,7 +16,8 @@ import (
 // A maskTime is what the masks panel has for clips of several frames: when the
 // chosen mask works, its keys, which of them a move changes.
 type maskTime struct {
-	w             *window
+	desk          *desk.Desk
+	values        *values
 	in, out       *look.Number
 	of            *look.Label
 	before, after *look.Button
@@ -29,33 +30,33 @@ type maskTime struct {
 	all           *fyne.Container
 }
 
-func newMaskTime(w *window) *maskTime {
-	t := &maskTime{w: w}
+func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
+	t := &maskTime{desk: d, values: v}
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.desk.SetIn(int(v)) })
-	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.desk.SetOut(int(v)) })
+	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { d.SetIn(int(v)) })
+	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { d.SetOut(int(v)) })
 	for _, n := range []*look.Number{t.in, t.out} {
-		n.OnProblem(w.status.problem)
+		n.OnProblem(parts.Status.Problem)
 	}
 	t.of = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	t.before = look.NewIconButton(look.KeyBefore, w.WithKey("Previous key", "Previous key"), func() { w.goToKey(-1) })
-	t.after = look.NewIconButton(look.KeyAfter, w.WithKey("Next key", "Next key"), func() { w.goToKey(1) })
-	t.add = look.NewIconButton(look.KeyAdd, w.WithKey("A key of the shape that the mask has here", "Add key"), w.desk.AddKeyHere)
-	t.cut = look.NewIconButton(look.KeyRemove, w.WithKey("Remove the key at this frame", "Remove key"), w.desk.RemoveKeyHere)
-	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { w.desk.ToggleNeighbours() })
+	t.before = look.NewIconButton(look.KeyBefore, parts.Keys.WithKey("Previous key", "Previous key"), func() { v.goToKey(-1) })
+	t.after = look.NewIconButton(look.KeyAfter, parts.Keys.WithKey("Next key", "Next key"), func() { v.goToKey(1) })
+	t.add = look.NewIconButton(look.KeyAdd, parts.Keys.WithKey("A key of the shape that the mask has here", "Add key"), d.AddKeyHere)
+	t.cut = look.NewIconButton(look.KeyRemove, parts.Keys.WithKey("Remove the key at this frame", "Remove key"), d.RemoveKeyHere)
+	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { d.ToggleNeighbours() })
 	t.leading = look.NewFixedLabel(labelWidth, "", text)
-	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { w.desk.SetWay(ways[i]) })
+	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { d.SetWay(ways[i]) })
 	t.way.SetMarks(look.Stepped, look.Straight, look.Curved)
 	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, or along a smooth curve")
-	t.reach = look.NewSegments(desk.ReachNames, func(i int) { w.desk.SetReach(mask.Reach(i)) })
+	t.reach = look.NewSegments(desk.ReachNames, func(i int) { d.SetReach(mask.Reach(i)) })
 	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
-		w.keyOf("Move from here on"), w.keyOf("Move in every key")))
+		parts.Keys.KeyOf("Move from here on"), parts.Keys.KeyOf("Move in every key")))
 	t.border = canvas.NewRectangle(look.Chosen)
 	t.border.StrokeColor, t.border.StrokeWidth, t.border.CornerRadius = look.Accent, 2, 4
 	row := func(name string, o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.Fixed(0, timeRow, look.HBox(6, append([]fyne.CanvasObject{look.NewFixedLabel(labelWidth-6, name, text)}, o...)...))
 	}
-	t.all = container.New(snug{w},
+	t.all = container.New(rows,
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
 			look.HBox(6, look.NewTightLabel("neighbours", text), t.neighbours)),
@@ -85,19 +86,19 @@ func (bordered) Layout(o []fyne.CanvasObject, s fyne.Size) {
 }
 
 func (t *maskTime) display(m *study.Mask) {
-	w, d := t.w, t.w.desk
-	look.Show(t.all, w.desk.Several())
-	if !w.desk.Several() {
+	d := t.desk
+	look.Show(t.all, d.Several())
+	if !d.Several() {
 		return
 	}
 	clip := d.Work.Clip
 	t.showFrames(m, clip.First(), clip.Last(), clip.Count())
-	_, back := w.desk.KeyBeside(-1, w.valueInFocus())
-	_, on := w.desk.KeyBeside(1, w.valueInFocus())
+	_, back := d.KeyBeside(-1, t.values.keyed())
+	_, on := d.KeyBeside(1, t.values.keyed())
 	able(t.before, back)
 	able(t.after, on)
-	able(t.add, w.desk.CanAddKey())
-	able(t.cut, w.desk.CanRemoveKey())
+	able(t.add, d.CanAddKey())
+	able(t.cut, d.CanRemoveKey())
 	t.neighbours.Set(!d.HideNeighbours)
 	k, ok := desk.KeyLeading(&m.Track, d.Frame)
 	able(t.way, ok)

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -17,20 +17,11 @@ import (
 // key at the frame shown.
 type keyControl struct {
 	*look.Notch
-	w     *window
+	desk  *desk.Desk
+	host  Host
 	id    desk.ValueID
 	relay func()                    // lays out anew what the control stands among; may be nil
 	holds func(fyne.Focusable) bool // whether what has the keyboard is of the value; nil: the notch alone
-}
-
-// newKeyControl makes a value's control. It is hidden until a clip of several
-// frames is open.
-func (w *window) newKeyControl(id desk.ValueID) *keyControl {
-	k := &keyControl{w: w, id: id}
-	k.Notch = look.NewNotch(id.Words(), k.turn, k.openMenu)
-	k.Hide()
-	w.keyControls = append(w.keyControls, k)
-	return k
 }
 
 // onRow puts the control on a value's row.
@@ -41,12 +32,12 @@ func (k *keyControl) onRow(r *look.ValueRow) {
 
 // value is what the control is of, as it is now: to be read only.
 func (k *keyControl) value() desk.OverTime {
-	return desk.ValueOf(k.w.desk.Study(), k.w.desk.Matte(), k.id)
+	return desk.ValueOf(k.desk.Study(), k.desk.Matte(), k.id)
 }
 
 func (k *keyControl) display() {
 	v := k.value()
-	if there := v != nil && k.w.desk.Several(); there != k.Visible() {
+	if there := v != nil && k.desk.Several(); there != k.Visible() {
 		look.Show(k.Notch, there)
 		if k.relay != nil {
 			k.relay()
@@ -60,25 +51,18 @@ func (k *keyControl) display() {
 	case len(keys) == 0:
 		k.Set(look.Constant)
 		k.SetHint("The same on all frames. Press: " + name + " gets a key here, and may change over time")
-	case slices.Contains(keys, k.w.desk.Frame):
+	case slices.Contains(keys, k.desk.Frame):
 		k.Set(look.Here)
 		k.SetHint(fmt.Sprintf("A key of %s, one of %d. Press: it goes. Right button: more", name, len(keys)))
 	default:
 		k.Set(look.Elsewhere)
-		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", desk.Capital(name), counted(len(keys), "key")))
+		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", desk.Capital(name), desk.Counted(len(keys), "key")))
 	}
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // edit makes an edit that changes the value over time.
 func (k *keyControl) edit(label string, change func(v desk.OverTime)) {
-	k.w.desk.Edit(fmt.Sprintf("%s: %s", k.id.Label(), label), func(s *study.Study, m *study.Matte) error {
+	k.desk.Edit(fmt.Sprintf("%s: %s", k.id.Label(), label), func(s *study.Study, m *study.Matte) error {
 		v := desk.ValueOf(s, m, k.id)
 		if v == nil {
 			return desk.ErrNoMatte
@@ -90,7 +74,7 @@ func (k *keyControl) edit(label string, change func(v desk.OverTime)) {
 
 // turn makes a key here, or takes it away.
 func (k *keyControl) turn() {
-	frame := k.w.desk.Frame
+	frame := k.desk.Frame
 	if v := k.value(); v != nil && slices.Contains(desk.FramesIn(v.Keys()), frame) {
 		k.edit("remove key", func(v desk.OverTime) { v.Remove(frame) })
 		return
@@ -100,11 +84,11 @@ func (k *keyControl) turn() {
 
 // openMenu offers all that can be done to the value's keys.
 func (k *keyControl) openMenu(at fyne.Position) {
-	w, v := k.w, k.value()
+	d, v := k.desk, k.value()
 	if v == nil {
 		return
 	}
-	keys, frame := v.Keys(), w.desk.Frame
+	keys, frame := v.Keys(), d.Frame
 	turn := "Add key"
 	if slices.Contains(desk.FramesIn(keys), frame) {
 		turn = "Remove key"
@@ -129,7 +113,7 @@ func (k *keyControl) openMenu(at fyne.Position) {
 		k.edit("constant", func(v desk.OverTime) { v.Fix(frame) })
 	})
 	constant.Disabled = len(keys) == 0
-	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", append(items, constant)...), w.win.Canvas(), at)
+	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", append(items, constant)...), k.host.Canvas(), at)
 }
 
 // around are the keys about a frame: the nearest before it, the one that leads
@@ -154,7 +138,7 @@ func around(keys []desk.TimedKey, frame int) (before, leading, after *desk.Timed
 func (k *keyControl) goItem(label string, to *desk.TimedKey) *fyne.MenuItem {
 	i := fyne.NewMenuItem(label, func() {
 		if to != nil {
-			k.w.desk.GoToFrame(to.Frame)
+			k.desk.GoToFrame(to.Frame)
 		}
 	})
 	i.Disabled = to == nil
@@ -163,35 +147,3 @@ func (k *keyControl) goItem(label string, to *desk.TimedKey) *fyne.MenuItem {
 
 // ways are how a value may travel after a key, as they are offered.
 var ways = []mask.Way{mask.Step, mask.Straight, mask.Curved}
-
-// controlInFocus is the control of the value that has the keyboard; nil for none.
-func (w *window) controlInFocus() *keyControl {
-	f := w.win.Canvas().Focused()
-	if f == nil {
-		return nil
-	}
-	for _, k := range w.keyControls {
-		if k.Visible() && (f == fyne.Focusable(k.Notch) || k.holds != nil && k.holds(f)) {
-			return k
-		}
-	}
-	return nil
-}
-
-// valueInFocus is the value that has the keyboard; nil for none, and for one
-// that does not change over time.
-func (w *window) valueInFocus() desk.OverTime {
-	if k := w.controlInFocus(); k != nil {
-		if v := k.value(); v != nil && len(v.Keys()) > 0 {
-			return v
-		}
-	}
-	return nil
-}
-
-// turnValue makes a key of the value that has the keyboard, or takes it away.
-func (w *window) turnValue() {
-	if k := w.controlInFocus(); k != nil {
-		k.turn()
-	}
-}

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -14,14 +14,15 @@ import (
 // An offerCard says what a suggestion would change, before it is taken.
 type offerCard struct {
 	p     *pickPanel
+	host  Host
 	lines *fyne.Container
 	all   *fyne.Container
 	shown *desk.Suggestion
 	take  *look.Button
 }
 
-func newOfferCard(p *pickPanel) *offerCard {
-	c := &offerCard{p: p, lines: look.VBox(2)}
+func newOfferCard(p *pickPanel, host Host) *offerCard {
+	c := &offerCard{p: p, host: host, lines: look.VBox(2)}
 	c.take = look.NewButton("Take it", c.accept)
 	c.take.Kind = look.Prominent
 	back := look.NewButton("Back", c.drop)
@@ -32,21 +33,21 @@ func newOfferCard(p *pickPanel) *offerCard {
 }
 
 func (c *offerCard) accept() {
-	s := c.p.w.desk.Offer
+	s := c.p.desk.Offer
 	c.drop()
 	if s == nil {
 		return
 	}
-	c.p.w.desk.Take(s)
+	c.p.desk.Take(s)
 }
 
 func (c *offerCard) drop() {
-	c.p.w.desk.Offer = nil
+	c.p.desk.Offer = nil
 	c.display()
 }
 
 func (c *offerCard) display() {
-	s := c.p.w.desk.Offer
+	s := c.p.desk.Offer
 	if s == c.shown {
 		return
 	}
@@ -79,7 +80,7 @@ func (c *offerCard) display() {
 	c.p.controls.Hide()
 	c.all.Show()
 	c.take.Refresh()
-	c.p.w.TellPlaces()
+	c.host.TellPlaces()
 }
 
 // separationLine says how well the dabs are told apart as it is, and would be.

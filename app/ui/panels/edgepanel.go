@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fyne.io/fyne/v2"
@@ -11,7 +11,7 @@ import (
 // An edgePanel has the sliders of the edge treatment, in the order in which it is
 // done.
 type edgePanel struct {
-	w    *window
+	desk *desk.Desk
 	rows []*settingRow
 	all  fyne.CanvasObject
 }
@@ -25,14 +25,14 @@ type settingRow struct {
 
 const labelWidth = 104
 
-func newEdgePanel(w *window) *edgePanel {
-	p := &edgePanel{w: w}
+func newEdgePanel(d *desk.Desk, parts Parts, v *values) *edgePanel {
+	p := &edgePanel{desk: d}
 	box := look.VBox(4)
 	for _, s := range new(study.Edge).Settings() {
 		row := &settingRow{name: s.Name}
 		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
-		row.OnProblem(w.status.problem)
-		row.key = w.newKeyControl(desk.ValueID{Step: desk.StepEdge, Name: s.Name})
+		row.OnProblem(parts.Status.Problem)
+		row.key = v.newControl(desk.ValueID{Step: desk.StepEdge, Name: s.Name})
 		row.key.onRow(row.ValueRow)
 		p.rows = append(p.rows, row)
 		box.Add(row.ValueRow)
@@ -45,15 +45,15 @@ func newEdgePanel(w *window) *edgePanel {
 func (p *edgePanel) object() fyne.CanvasObject { return p.all }
 
 func (p *edgePanel) set(name, label string, v float64, phase study.Phase) {
-	frame := p.w.desk.Frame
-	p.w.desk.SlideMatte(label, phase, func(m *study.Matte) error {
+	frame := p.desk.Frame
+	p.desk.SlideMatte(label, phase, func(m *study.Matte) error {
 		study.SettingNamed(m.Edge.Settings(), name).Track.Set(frame, v)
 		return nil
 	})
 }
 
 func (p *edgePanel) display() {
-	m := p.w.desk.Matte()
+	m := p.desk.Matte()
 	for _, row := range p.rows {
 		if m == nil {
 			row.Disable()
@@ -61,6 +61,6 @@ func (p *edgePanel) display() {
 		}
 		row.Enable()
 		row.key.display()
-		row.Set(study.SettingNamed(m.Edge.Settings(), row.name).Track.At(p.w.desk.Frame))
+		row.Set(study.SettingNamed(m.Edge.Settings(), row.name).Track.At(p.desk.Frame))
 	}
 }

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -16,7 +16,9 @@ import (
 
 // A basePanel sets light and takes the water out, for the whole frame.
 type basePanel struct {
-	w           *window
+	desk        *desk.Desk
+	picture     Picture
+	values      *values
 	grey, water *look.Button
 	on          *look.Switch
 	path        *look.ValueRow
@@ -33,14 +35,14 @@ type basePanel struct {
 	all         fyne.CanvasObject
 }
 
-func newBasePanel(w *window) *basePanel {
-	p := &basePanel{w: w, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
+func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
+	p := &basePanel{desk: d, picture: parts.Picture, values: v, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton(desk.PressOnGrey, func() { w.desk.SampleBase(desk.PressGrey) })
-	p.grey.SetHint(w.WithKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
-	p.water = look.NewButton(desk.PressOnWater, func() { w.desk.SampleBase(desk.PressWater) })
-	p.water.SetHint(w.WithKey("A press on open water takes its own light out", desk.PressOnWater))
+	p.grey = look.NewButton(desk.PressOnGrey, func() { d.SampleBase(desk.PressGrey) })
+	p.grey.SetHint(parts.Keys.WithKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
+	p.water = look.NewButton(desk.PressOnWater, func() { d.SampleBase(desk.PressWater) })
+	p.water.SetHint(parts.Keys.WithKey("A press on open water takes its own light out", desk.PressOnWater))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
 	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
@@ -54,7 +56,7 @@ func newBasePanel(w *window) *basePanel {
 		p.means[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignCenter})
 		means.Add(p.means[i])
 	}
-	p.beyond = look.NewSwitch(w.WithKey("Mark with plus signs what no Base can bring back", beyondLabel), func(on bool) { w.desk.Set(func() { w.desk.ShowBeyond = on }) })
+	p.beyond = look.NewSwitch(parts.Keys.WithKey("Mark with plus signs what no Base can bring back", desk.BeyondLabel), func(on bool) { d.Set(func() { d.ShowBeyond = on }) })
 	p.share = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
@@ -80,7 +82,7 @@ func newBasePanel(w *window) *basePanel {
 		box.Add(row)
 	}
 	box.Add(container.NewBorder(nil, nil, nil, gap(look.Fixed(60, 24, p.share), p.beyond),
-		look.NewTightLabel(beyondLabel, look.Style{Size: look.SmallSize, Colour: look.Text})))
+		look.NewTightLabel(desk.BeyondLabel, look.Style{Size: look.SmallSize, Colour: look.Text})))
 	p.all = box
 	return p
 }
@@ -89,14 +91,14 @@ func (p *basePanel) object() fyne.CanvasObject { return p.all }
 
 // key makes the control of a value's keys.
 func (p *basePanel) key(name string) *keyControl {
-	k := p.w.newKeyControl(desk.ValueID{Step: desk.StepBase, Name: name})
+	k := p.values.newControl(desk.ValueID{Step: desk.StepBase, Name: name})
 	p.keys = append(p.keys, k)
 	return k
 }
 
 func (p *basePanel) set(name, label string, v float64, phase study.Phase) {
-	frame := p.w.desk.Frame
-	p.w.desk.Slide(label, phase, func(s *study.Study, _ *study.Matte) error {
+	frame := p.desk.Frame
+	p.desk.Slide(label, phase, func(s *study.Study, _ *study.Matte) error {
 		study.SettingNamed(s.Base.Settings(), name).Track.Set(frame, v)
 		if name == "path" && s.Base.Water == "" {
 			s.Base.Water = p.lastWater
@@ -109,7 +111,7 @@ func (p *basePanel) set(name, label string, v float64, phase study.Phase) {
 var curveLabels = []string{"sRGB", "BT.709", "HLG", "ACEScct"}
 
 func (p *basePanel) setInput(t colour.Transfer) {
-	p.w.desk.Edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
+	p.desk.Edit("Source's curve", func(s *study.Study, _ *study.Matte) error {
 		s.Base.Input = t
 		return nil
 	})
@@ -117,15 +119,15 @@ func (p *basePanel) setInput(t colour.Transfer) {
 
 func (p *basePanel) setWater(name string) {
 	p.lastWater = name
-	p.w.desk.Edit("Water type", func(s *study.Study, _ *study.Matte) error {
+	p.desk.Edit("Water type", func(s *study.Study, _ *study.Matte) error {
 		s.Base.Water = name
 		return nil
 	})
 }
 
 func (p *basePanel) switchWater(on bool) {
-	frame := p.w.desk.Frame
-	p.w.desk.Edit("Water out", func(s *study.Study, _ *study.Matte) error {
+	frame := p.desk.Frame
+	p.desk.Edit("Water out", func(s *study.Study, _ *study.Matte) error {
 		if !on {
 			p.lastWater = s.Base.Water
 			s.Base.Water = ""
@@ -140,7 +142,7 @@ func (p *basePanel) switchWater(on bool) {
 }
 
 func (p *basePanel) display() {
-	d := p.w.desk
+	d := p.desk
 	s := d.Study()
 	if s == nil {
 		return
@@ -167,20 +169,20 @@ func (p *basePanel) display() {
 	p.beyond.Set(d.ShowBeyond)
 	p.share.SetText("")
 	if d.ShowBeyond {
-		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.w.preview.BeyondShare()))
+		p.share.SetText(fmt.Sprintf("%.0f %%", 100*p.picture.BeyondShare()))
 	}
 	p.showGrey(s)
 }
 
 // showGrey draws the traces of the grey that was sampled.
 func (p *basePanel) showGrey(s *study.Study) {
-	d := p.w.desk
-	src := p.w.desk.SourceNow()
-	grey := p.w.desk.GreySpot()
+	d := p.desk
+	src := d.SourceNow()
+	grey := d.GreySpot()
 	if grey == nil || src == nil {
 		p.parade.show(nil, nil)
 		p.meets.SetText("Press on something grey to see its traces.")
-		if f, ok := p.w.desk.GreyFrame(); ok && grey == nil {
+		if f, ok := d.GreyFrame(); ok && grey == nil {
 			p.meets.SetText(fmt.Sprintf("The grey was taken at frame %d; press on it here to see its traces.", f))
 		}
 		for _, m := range p.means {

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -18,7 +18,8 @@ import (
 // A pickPanel tunes the chosen matte's pick: by dabs, by the lines of the field,
 // by numbers.
 type pickPanel struct {
-	w          *window
+	desk       *desk.Desk
+	keys       Keys
 	keep, drop *look.Button
 	model      *look.Segments
 	field      *field.Field
@@ -51,20 +52,20 @@ type limitRow struct {
 	key        *keyControl
 }
 
-func newPickPanel(w *window) *pickPanel {
-	p := &pickPanel{w: w}
-	p.keep = look.NewButton("Keep dab", func() { w.desk.UseDab(study.Keep) })
+func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
+	p := &pickPanel{desk: d, keys: parts.Keys}
+	p.keep = look.NewButton("Keep dab", func() { d.UseDab(study.Keep) })
 	p.keep.SetIcon(look.Disc)
-	p.keep.SetHint(w.WithKey("A press on the frame says: keep this; the right button makes the other kind", "Keep dabs"))
-	p.drop = look.NewButton("Drop dab", func() { w.desk.UseDab(study.Drop) })
+	p.keep.SetHint(parts.Keys.WithKey("A press on the frame says: keep this; the right button makes the other kind", "Keep dabs"))
+	p.drop = look.NewButton("Drop dab", func() { d.UseDab(study.Drop) })
 	p.drop.SetIcon(look.Square)
-	p.drop.SetHint(w.WithKey("A press on the frame says: leave this out", "Drop dabs"))
-	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { w.desk.UseModel(selection.Model(i)) })
+	p.drop.SetHint(parts.Keys.WithKey("A press on the frame says: leave this out", "Drop dabs"))
+	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { d.UseModel(selection.Model(i)) })
 	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
 	p.field = field.New(p.edited)
-	p.suggest = look.NewButton(suggestLabel, w.desk.Suggest)
+	p.suggest = look.NewButton(desk.SuggestLabel, d.Suggest)
 	p.smooth = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
-		w.desk.EditMatte("Smooth noise", func(m *study.Matte) error {
+		d.EditMatte("Smooth noise", func(m *study.Matte) error {
 			m.Pick.Smooth = on
 			return nil
 		})
@@ -72,15 +73,15 @@ func newPickPanel(w *window) *pickPanel {
 	axis := look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
 	grid := look.VBox(2, p.headings())
 	for c := range p.rows {
-		p.rows[c] = p.newRow(selection.Channel(c))
+		p.rows[c] = p.newRow(selection.Channel(c), parts.Status, v)
 		row := p.rows[c].object()
 		p.rows[c].key.relay = row.Refresh
 		grid.Add(row)
 	}
-	p.card = newOfferCard(p)
-	p.grid, p.separation = grid, newSeparation(w)
-	p.separate = look.NewButton("Separation", w.desk.ToggleSeparation)
-	p.separate.SetHint(w.WithKey("How well colour tells the dabs apart, in place of the numbers", "Separation of the dabs"))
+	p.card = newOfferCard(p, parts.Host)
+	p.grid, p.separation = grid, newSeparation(d, parts.Keys)
+	p.separate = look.NewButton("Separation", d.ToggleSeparation)
+	p.separate.SetHint(parts.Keys.WithKey("How well colour tells the dabs apart, in place of the numbers", "Separation of the dabs"))
 	p.controls = look.VBox(6, container.NewStack(grid, p.separation.all),
 		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
 	p.all = look.VBox(8,
@@ -88,8 +89,6 @@ func newPickPanel(w *window) *pickPanel {
 		p.field, container.NewStack(p.controls, p.card.all))
 	return p
 }
-
-func (w *window) pickPanel() *pickPanel { return w.panels[desk.StepPick].(*pickPanel) }
 
 func (p *pickPanel) object() fyne.CanvasObject { return p.all }
 
@@ -147,10 +146,10 @@ func (headLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[6].Resize(fyne.NewSize(54, s.Height))
 }
 
-func (p *pickPanel) newRow(c selection.Channel) *limitRow {
+func (p *pickPanel) newRow(c selection.Channel, status Status, v *values) *limitRow {
 	r := &limitRow{name: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
 	change := func(label string, f func(l *study.Limit)) {
-		p.w.desk.EditMatte(label, func(m *study.Matte) error {
+		p.desk.EditMatte(label, func(m *study.Matte) error {
 			f(&m.Pick.Limits[c])
 			m.Pick.Fitted = false
 			return nil
@@ -164,9 +163,9 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	})
 	for i := range r.numbers {
 		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase study.Phase) { p.typed(c, i, v, phase) })
-		r.numbers[i].OnProblem(p.w.status.problem)
+		r.numbers[i].OnProblem(status.Problem)
 	}
-	r.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepPick, Name: desk.RangeValues[c]})
+	r.key = v.newControl(desk.ValueID{Step: desk.StepPick, Name: desk.RangeValues[c]})
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
@@ -186,8 +185,8 @@ func (r *limitRow) object() *fyne.Container {
 
 // edited takes the pick from the field's lines.
 func (p *pickPanel) edited(pick selection.Pick, phase study.Phase) {
-	frame := p.w.desk.Frame
-	p.w.desk.SlideMatte("Range", phase, func(m *study.Matte) error {
+	frame := p.desk.Frame
+	p.desk.SlideMatte("Range", phase, func(m *study.Matte) error {
 		desk.PutPick(m, pick, frame)
 		return nil
 	})
@@ -195,14 +194,14 @@ func (p *pickPanel) edited(pick selection.Pick, phase study.Phase) {
 
 // typed takes one number of a channel.
 func (p *pickPanel) typed(c selection.Channel, i int, v float64, phase study.Phase) {
-	m := p.w.desk.Matte()
+	m := p.desk.Matte()
 	if m == nil {
 		return
 	}
-	frame := p.w.desk.Frame
+	frame := p.desk.Frame
 	pick := m.Pick.At(frame)
 	pick.Limits[c].Range = withNumber(pick.Model, c, pick.Limits[c].Range, i, v)
-	p.w.desk.Slide(fmt.Sprintf("%s %s", desk.Capital(desk.ShortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
+	p.desk.Slide(fmt.Sprintf("%s %s", desk.Capital(desk.ShortName(pick.Model, c)), [4]string{"fade before", "from", "to", "fade after"}[i]), phase,
 		func(_ *study.Study, m *study.Matte) error {
 			desk.PutPick(m, pick, frame)
 			return nil
@@ -236,50 +235,48 @@ func withNumber(m selection.Model, c selection.Channel, r selection.Range, i int
 
 // limitSpec is what a channel's numbers may be.
 func limitSpec(m selection.Model, c selection.Channel, i int) look.Spec {
-	s := look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}
+	s := look.Spec{Max: desk.RangeTop(m, c), Increment: 1, Hint: numberHints[i]}
 	switch {
 	case c == selection.Hue:
-		s.Max, s.Increment, s.Decimals, s.Unit = 360, 1, 0, "°"
-	case m == selection.LCh && c == selection.Sat:
-		s.Max, s.Increment, s.Decimals = 200, 1, 0
-	case m == selection.LCh:
-		s.Max, s.Increment, s.Decimals = 100, 1, 0
+		s.Unit = "°"
+	case m == selection.HSL:
+		s.Increment, s.Decimals = 0.01, 2
 	}
 	return s
 }
 
 func (p *pickPanel) display() {
-	w := p.w
-	m := w.desk.Matte()
+	d := p.desk
+	m := d.Matte()
 	if m == nil {
 		return
 	}
 	keep, drop := desk.CountDabs(m)
 	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
 	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
-	p.keep.SetChosen(w.desk.DabKind == study.Keep)
-	p.drop.SetChosen(w.desk.DabKind == study.Drop)
-	pick := m.Pick.At(w.desk.Frame)
+	p.keep.SetChosen(d.DabKind == study.Keep)
+	p.drop.SetChosen(d.DabKind == study.Drop)
+	pick := m.Pick.At(d.Frame)
 	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)
 	for c := range p.rows {
 		p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
 	}
-	if w.desk.Several() != p.keyHead.Visible() {
-		look.Show(p.keyHead, w.desk.Several())
+	if d.Several() != p.keyHead.Visible() {
+		look.Show(p.keyHead, d.Several())
 		p.heads.Refresh()
 	}
-	look.Show(p.grid, !w.desk.ShowSeparation)
-	look.Show(p.separation.all, w.desk.ShowSeparation)
-	p.separate.SetChosen(w.desk.ShowSeparation)
+	look.Show(p.grid, !d.ShowSeparation)
+	look.Show(p.separation.all, d.ShowSeparation)
+	p.separate.SetChosen(d.ShowSeparation)
 	p.separation.display()
 	p.smooth.Set(m.Pick.Smooth)
-	if why := w.desk.WhyNoSuggestion(); why != "" {
+	if why := d.WhyNoSuggestion(); why != "" {
 		p.suggest.Disable()
 		p.suggest.SetHint(why)
 	} else {
 		p.suggest.Enable()
-		p.suggest.SetHint(w.WithKey("Work out the ranges that the dabs ask for, and show what would change", suggestLabel))
+		p.suggest.SetHint(p.keys.WithKey("Work out the ranges that the dabs ask for, and show what would change", desk.SuggestLabel))
 	}
 	p.card.display()
 	p.showFindings()
@@ -287,12 +284,12 @@ func (p *pickPanel) display() {
 
 // showFindings puts the field's ground and the dabs' colours on it.
 func (p *pickPanel) showFindings() {
-	f, m := &p.w.desk.Found, p.w.desk.Matte()
-	if f.Density != nil && f.Density != p.density && f.MatteID == p.w.desk.MatteID {
+	f, m := &p.desk.Found, p.desk.Matte()
+	if f.Density != nil && f.Density != p.density && f.MatteID == p.desk.MatteID {
 		p.density = f.Density
 		p.field.SetDensity(f.Density)
 	}
-	if f.MatteID != p.w.desk.MatteID {
+	if f.MatteID != p.desk.MatteID {
 		return
 	}
 	if of := (sampled{f.About, m.Pick.Model}); of != p.sampled {
@@ -306,11 +303,11 @@ const samplesShown = 9
 
 // samples draws the dabs' colours in the field, with those of one more dab.
 func (p *pickPanel) samples(more *selection.Dab) {
-	m := p.w.desk.Matte()
+	m := p.desk.Matte()
 	if m == nil { // it went while a dab was pressed
 		return
 	}
-	dabs := p.w.desk.Found.Dabs
+	dabs := p.desk.Found.Dabs
 	if more != nil {
 		dabs = append(append([]selection.Dab{}, dabs...), *more)
 	}
@@ -332,15 +329,13 @@ func (p *pickPanel) samples(more *selection.Dab) {
 	p.field.SetSamples(keep, drop)
 }
 
-// preview shows a pressed dab's colours and the pick as it would become; nil
+// previewDab shows a pressed dab's colours and the pick as it would become; nil
 // ends that.
-func (p *pickPanel) preview(dab *selection.Dab, would *selection.Pick) {
+func (p *pickPanel) previewDab(dab *selection.Dab, would *selection.Pick) {
 	p.samples(dab)
 	p.sampled = sampled{}
 	p.field.SetPreview(would)
 }
-
-func (p *pickPanel) hover(v *selection.Point) { p.field.SetHover(v) }
 
 func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.Limit) {
 	r.name.SetText(desk.Capital(c.Name(m)))

@@ -1,4 +1,4 @@
-package ui
+package panels
 
 import (
 	"fmt"
@@ -14,7 +14,7 @@ import (
 // A separation says beside the field how well the dabs are told apart: by each channel, by
 // the pick, and by the plane that is the ceiling. It stands in place of the numbers.
 type separation struct {
-	w        *window
+	desk     *desk.Desk
 	plot     *rocPlot
 	names    [5]*look.Label
 	set      [5]*look.Label
@@ -29,8 +29,8 @@ const rocSide = 96
 
 const rocHint = "Each threshold on the weights is a point: upward the keep dabs' pixels that are in, to the right the drop dabs' pixels that are in. Lines: as set; thick grey: what the pick could do on dabs it was not fitted to"
 
-func newSeparation(w *window) *separation {
-	p := &separation{w: w, plot: newRocPlot(rocSide)}
+func newSeparation(d *desk.Desk, keys Keys) *separation {
+	p := &separation{desk: d, plot: newRocPlot(rocSide)}
 	small := look.Style{Size: look.SmallSize, Colour: look.Text}
 	axis := look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing}
 	rows := look.VBox(0, container.New(separationLayout{}, look.HGap(0), look.HGap(0), look.NewLabel("set", axis), look.NewLabel("could (95 %)", axis)))
@@ -41,8 +41,8 @@ func newSeparation(w *window) *separation {
 		rows.Add(container.New(separationLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
 	}
 	p.sentence = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Text})
-	p.marks = look.NewSwitch(w.WithKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
-		w.desk.Set(func() { w.desk.ShowMisclassified = on })
+	p.marks = look.NewSwitch(keys.WithKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
+		d.Set(func() { d.ShowMisclassified = on })
 	})
 	p.marked = look.NewLabel("", small)
 	p.all = look.VBox(4,
@@ -80,17 +80,17 @@ func separabilities(s *selection.Separation) [5]selection.Separability {
 }
 
 func (p *separation) display() {
-	m := p.w.desk.Matte()
+	m := p.desk.Matte()
 	if m == nil || !p.all.Visible() {
 		return
 	}
-	p.marks.Set(p.w.desk.ShowMisclassified)
-	p.marked.SetText(p.w.desk.MisclassifiedText())
+	p.marks.Set(p.desk.ShowMisclassified)
+	p.marked.SetText(p.desk.MisclassifiedText())
 	for i, name := range separationNames(m.Pick.Model) {
 		p.names[i].SetText(name)
 	}
-	s := p.w.desk.Found.Separation
-	if s == nil || p.w.desk.Found.MatteID != m.ID {
+	s := p.desk.Found.Separation
+	if s == nil || p.desk.Found.MatteID != m.ID {
 		p.plot.show(nil)
 		for i := range p.set {
 			p.set[i].SetText("…")
