@@ -188,9 +188,12 @@ func Trim(v float64, digits int) string {
 }
 
 // KeysOf counts the keys of a mask, in words.
-func KeysOf(t *mask.Track) string {
-	if len(t.Keys) == 1 {
-		return "1 key"
+func KeysOf(t *mask.Track) string { return Counted(len(t.Keys), "key") }
+
+// Counted is how many there are of something, in words: "1 key", "3 keys".
+func Counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
 	}
-	return fmt.Sprintf("%d keys", len(t.Keys))
+	return fmt.Sprintf("%d %ss", n, what)
 }
