@@ -188,9 +188,7 @@ func (w *window) escape() {
 	case w.desk.CancelDrag():
 	case w.desk.Plays():
 		w.stopPlay()
-	case w.marks.asked != nil:
-		w.marks.forget()
-		w.viewer.Redraw()
+	case w.frame.ForgetAsked():
 	case w.saying():
 		w.hideBands()
 	default:

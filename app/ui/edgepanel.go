@@ -31,7 +31,7 @@ func newEdgePanel(w *window) *edgePanel {
 	for _, s := range new(study.Edge).Settings() {
 		row := &settingRow{name: s.Name}
 		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
-		row.OnProblem(w.status.problem)
+		row.OnProblem(w.status.Problem)
 		row.key = w.newKeyControl(desk.ValueID{Step: desk.StepEdge, Name: s.Name})
 		row.key.onRow(row.ValueRow)
 		p.rows = append(p.rows, row)

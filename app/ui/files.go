@@ -30,7 +30,7 @@ func (w *window) start(path string) {
 
 // open opens a study or a picture in the background.
 func (w *window) open(path string) {
-	w.status.busy("reading " + filepath.Base(path))
+	w.status.Busy("reading " + filepath.Base(path))
 	go func() {
 		wk, err := work.Open(context.Background(), path)
 		var left *study.Recovery
@@ -38,7 +38,7 @@ func (w *window) open(path string) {
 			left = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
-			w.status.busy("")
+			w.status.Busy("")
 			if err != nil {
 				w.notOpened(path, err)
 				return

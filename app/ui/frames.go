@@ -15,8 +15,9 @@ const slowFrame = 200 * time.Millisecond
 func (w *window) sought() {
 	w.showPlaying()
 	w.desk.Check()
-	w.ask(true)
-	w.views.frame.SetText(w.desk.FrameText())
+	w.endPlay() // what is changed is looked at on one frame
+	w.frame.Ask(true)
+	w.frame.ShowNumber()
 	w.awaitFrame()
 }
 
@@ -26,7 +27,7 @@ func (w *window) awaitFrame() {
 	time.AfterFunc(slowFrame, func() {
 		fyne.Do(func() {
 			if s := w.preview.Last.Load(); n == w.desk.Frame && s != nil && s.Request.Frame != n {
-				w.status.reading(fmt.Sprintf("frame %d", n))
+				w.status.Reading(fmt.Sprintf("frame %d", n))
 			}
 		})
 	})

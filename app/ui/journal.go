@@ -148,7 +148,7 @@ func (w *window) placeHandles(b *strings.Builder, f *field.Field) {
 
 // placeMask tells where the handles of the chosen mask are.
 func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
-	h := w.maskTool().handles()
+	h := w.frame.MaskHandles()
 	if h == nil || w.desk.Step != desk.StepMasks {
 		return
 	}
@@ -162,7 +162,7 @@ func (w *window) placeMask(b *strings.Builder, v *viewer.Viewer) {
 			fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s\n", float64(origin.X*scale)+at.X, float64(origin.Y*scale)+at.Y, p.name)
 		}
 	}
-	s, _ := w.maskTool().shape()
+	s, _ := w.frame.MaskShape()
 	for i, p := range s.Points {
 		x, y := v.Viewport().ToScreen(p.X, p.Y)
 		fmt.Fprintf(b, "place %.0f %.0f 0 0 handle vertex %d\n", float64(origin.X*scale)+x, float64(origin.Y*scale)+y, i+1)

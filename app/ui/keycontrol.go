@@ -65,15 +65,8 @@ func (k *keyControl) display() {
 		k.SetHint(fmt.Sprintf("A key of %s, one of %d. Press: it goes. Right button: more", name, len(keys)))
 	default:
 		k.Set(look.Elsewhere)
-		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", desk.Capital(name), counted(len(keys), "key")))
+		k.SetHint(fmt.Sprintf("%s has %s, none here. Press, or change the value: a key here. Right button: more", desk.Capital(name), desk.Counted(len(keys), "key")))
 	}
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // edit makes an edit that changes the value over time.

@@ -48,10 +48,10 @@ const (
 
 func newMasksPanel(w *window) *masksPanel {
 	p := &masksPanel{w: w, list: look.VBox(0)}
-	keep := look.NewButton("New keep mask", func() { w.newMask(study.Keep) })
+	keep := look.NewButton("New keep mask", func() { w.frame.NewMask(study.Keep) })
 	keep.SetIcon(look.Disc)
 	keep.SetHint(w.WithKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
-	drop := look.NewButton("New drop mask", func() { w.newMask(study.Drop) })
+	drop := look.NewButton("New drop mask", func() { w.frame.NewMask(study.Drop) })
 	drop.SetIcon(look.Square)
 	drop.SetHint(w.WithKey("What lies inside is left out", "New drop mask"))
 	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
@@ -72,9 +72,9 @@ func newMasksPanel(w *window) *masksPanel {
 		})
 	})
 	p.vertices = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	p.add = look.NewButton("Add", w.insertVertex)
+	p.add = look.NewButton("Add", func() { w.frame.InsertVertex() })
 	p.add.SetHint(w.WithKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
-	p.cut = look.NewButton("Delete", w.deleteVertex)
+	p.cut = look.NewButton("Delete", func() { w.frame.DeleteVertex() })
 	p.cut.SetHint("The chosen vertex (" + keyName(fyne.KeyDelete) + ")")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
 	p.time = newMaskTime(w)
@@ -156,7 +156,7 @@ func (p *masksPanel) display() {
 		masks = m.Masks
 	}
 	for k, button := range p.begin {
-		button.SetChosen(p.w.drawing() && p.w.maskTool().kind == study.Kind(k))
+		button.SetChosen(p.w.frame.Draws(study.Kind(k)))
 	}
 	p.build(masks)
 	for i, r := range p.rows {
@@ -185,7 +185,7 @@ func (p *masksPanel) display() {
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)
 	p.time.display(t)
-	p.vertices.SetText(p.w.maskTool().vertexText(len(at.Points)))
+	p.vertices.SetText(p.w.frame.VertexText(len(at.Points)))
 }
 
 // scrollToMask scrolls to the chosen mask.
@@ -241,7 +241,7 @@ func (p *masksPanel) newLine(id int) *maskLine {
 	content := container.NewBorder(nil, nil,
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
 		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
-	choose := func() { w.desk.Set(func() { w.desk.MaskID = id; w.maskTool().vertex = -1 }) }
+	choose := func() { w.desk.Set(func() { w.desk.MaskID = id; w.frame.LeaveVertex() }) }
 	r.Pressable = look.NewPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
 	r.OnEnter = w.renameMask
 	r.OnMenu = func(at fyne.Position) { choose(); w.popMenu("Mask", at) }

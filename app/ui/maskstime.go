@@ -35,7 +35,7 @@ func newMaskTime(w *window) *maskTime {
 	t.in = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.desk.SetIn(int(v)) })
 	t.out = look.NewNumber(look.Spec{}, func(v float64, _ study.Phase) { w.desk.SetOut(int(v)) })
 	for _, n := range []*look.Number{t.in, t.out} {
-		n.OnProblem(w.status.problem)
+		n.OnProblem(w.status.Problem)
 	}
 	t.of = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	t.before = look.NewIconButton(look.KeyBefore, w.WithKey("Previous key", "Previous key"), func() { w.goToKey(-1) })

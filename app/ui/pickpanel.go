@@ -164,7 +164,7 @@ func (p *pickPanel) newRow(c selection.Channel) *limitRow {
 	})
 	for i := range r.numbers {
 		r.numbers[i] = look.NewNumber(look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}, func(v float64, phase study.Phase) { p.typed(c, i, v, phase) })
-		r.numbers[i].OnProblem(p.w.status.problem)
+		r.numbers[i].OnProblem(p.w.status.Problem)
 	}
 	r.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepPick, Name: desk.RangeValues[c]})
 	r.key.holds = func(f fyne.Focusable) bool {
@@ -236,14 +236,12 @@ func withNumber(m selection.Model, c selection.Channel, r selection.Range, i int
 
 // limitSpec is what a channel's numbers may be.
 func limitSpec(m selection.Model, c selection.Channel, i int) look.Spec {
-	s := look.Spec{Min: 0, Max: 1, Increment: 0.01, Decimals: 2, Hint: numberHints[i]}
+	s := look.Spec{Min: 0, Max: desk.LargestLimit(m, c), Increment: 0.01, Decimals: 2, Hint: numberHints[i]}
 	switch {
 	case c == selection.Hue:
-		s.Max, s.Increment, s.Decimals, s.Unit = 360, 1, 0, "°"
-	case m == selection.LCh && c == selection.Sat:
-		s.Max, s.Increment, s.Decimals = 200, 1, 0
+		s.Increment, s.Decimals, s.Unit = 1, 0, "°"
 	case m == selection.LCh:
-		s.Max, s.Increment, s.Decimals = 100, 1, 0
+		s.Increment, s.Decimals = 1, 0
 	}
 	return s
 }
@@ -332,15 +330,16 @@ func (p *pickPanel) samples(more *selection.Dab) {
 	p.field.SetSamples(keep, drop)
 }
 
-// preview shows a pressed dab's colours and the pick as it would become; nil
+// PreviewDab shows a pressed dab's colours and the pick as it would become; nil
 // ends that.
-func (p *pickPanel) preview(dab *selection.Dab, would *selection.Pick) {
+func (p *pickPanel) PreviewDab(dab *selection.Dab, would *selection.Pick) {
 	p.samples(dab)
 	p.sampled = sampled{}
 	p.field.SetPreview(would)
 }
 
-func (p *pickPanel) hover(v *selection.Point) { p.field.SetHover(v) }
+// HoverValue shows what is under the pointer; nil for nothing.
+func (p *pickPanel) HoverValue(v *selection.Point) { p.field.SetHover(v) }
 
 func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.Limit) {
 	r.name.SetText(desk.Capital(c.Name(m)))

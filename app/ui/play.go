@@ -8,15 +8,6 @@ import (
 	"halocline/app/desk/watch"
 )
 
-// shownFrame is the frame of the picture that is shown last, or about to be:
-// while the clip is scrubbed through, marks are drawn as they are there.
-func (w *window) shownFrame() int {
-	if s := w.preview.Last.Load(); s != nil && w.desk.Scrubbing && s.Request.Kind == watch.ScrubRequest {
-		return s.Request.Frame
-	}
-	return w.desk.Frame
-}
-
 // turnPlay begins to play the part in work, or stops.
 func (w *window) turnPlay(back bool) {
 	if w.desk.Plays() {
@@ -29,7 +20,7 @@ func (w *window) turnPlay(back bool) {
 	w.pace = pace{}
 	w.showPlaying()
 	w.desk.Check()
-	w.ask(false)
+	w.frame.Ask(false)
 	w.journal.tell("playing")
 }
 
@@ -37,7 +28,7 @@ func (w *window) turnPlay(back bool) {
 func (w *window) showPlaying() {
 	w.time.area.SetPlaying(w.desk.Plays())
 	if !w.desk.Plays() {
-		w.status.playing("")
+		w.status.Playing("")
 	}
 	w.showMenus()
 }
@@ -71,19 +62,6 @@ func (w *window) turnLoop() {
 	w.showMenus()
 }
 
-// kindOf is what a trace says of the picture that is asked for now.
-func (w *window) kindOf(dragging bool) watch.RequestKind {
-	switch {
-	case w.desk.Scrubbing:
-		return watch.ScrubRequest
-	case dragging:
-		return watch.DragRequest
-	case w.desk.Going:
-		return watch.FrameRequest
-	}
-	return ""
-}
-
 // A pace counts the pictures that were shown in the last second, and remembers
 // when they were last slowed.
 type pace struct {
@@ -113,12 +91,12 @@ func (w *window) playShown(s *watch.Showing) {
 	}
 	w.desk.Frame = s.Request.Frame
 	w.time.area.SetFrame(s.Request.Frame)
-	w.views.frame.SetText(w.desk.FrameText())
+	w.frame.ShowNumber()
 	now := time.Now()
 	n := w.pace.add(now, s.Slowed)
 	text := fmt.Sprintf("playing, %d pictures a second of %s", n, desk.Trim(s.Request.Play.Clock.Rate, 2))
 	if !w.pace.slowed.IsZero() && now.Sub(w.pace.slowed) < slowedWords {
 		text = "slowed: it would flash more than three times a second (" + text + ")"
 	}
-	w.status.playing(text)
+	w.status.Playing(text)
 }

@@ -41,7 +41,7 @@ func newTimeArea(w *window) *timeArea {
 	a := t.area
 	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = w.desk.Seek, w.desk.MoveKey, w.desk.AddKey, w.desk.RemoveKey
 	a.OnChoose, a.OnInOut = w.desk.ChooseLane, func(in, out int, _ study.Phase) { w.desk.SetEnds(in, out) }
-	a.OnHint, a.OnPlay, a.PlayKey = w.status.hint, func() { w.turnPlay(false) }, w.keyOf("Play")
+	a.OnHint, a.OnPlay, a.PlayKey = w.status.Hint, func() { w.turnPlay(false) }, w.keyOf("Play")
 	t.all = container.New(timeRows{t}, a)
 	t.all.Hide()
 	return t

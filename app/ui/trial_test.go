@@ -16,6 +16,7 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/look"
 	"halocline/app/ui/stage"
 	"halocline/app/view"
@@ -93,12 +94,20 @@ func TestWhatIsLeftOver(t *testing.T) {
 func TestTheViewOfTheTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	settled(t, w)
-	tab := w.views.tabs[view.Trial]
-	assert.False(t, tab.Visible())
+	tab := func() bool {
+		there := false
+		stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, seen bool) {
+			if p, ok := o.(*look.Pressable); ok && seen && strings.HasSuffix(p.ToolTip(), "("+w.keyOf(view.Trial.String())+")") {
+				there = true
+			}
+		})
+		return there
+	}
+	assert.False(t, tab())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
 	assert.Equal(t, view.Hatch, w.desk.View, "there is nothing to show")
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
-	assert.True(t, tab.Visible())
+	assert.True(t, tab())
 	w.typed(&fyne.KeyEvent{Name: fyne.Key6})
 	assert.Equal(t, view.Trial, w.desk.View)
 	w.typed(&fyne.KeyEvent{Name: fyne.Key0})
@@ -136,13 +145,13 @@ func TestBypassTrial(t *testing.T) {
 		return false
 	}
 	shows("the trial", graded)
-	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
+	w.keyDown(&fyne.KeyEvent{Name: frame.BypassKey})
 	assert.True(t, w.desk.BypassTrial)
 	shows("the frame", func(s *watch.Showing) bool { return s.Layers.Trial == nil && s.Request.Left == view.Frame })
-	w.keyUp(&fyne.KeyEvent{Name: bypassKey})
+	w.keyUp(&fyne.KeyEvent{Name: frame.BypassKey})
 	shows("the trial again", graded)
 
-	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
+	w.keyDown(&fyne.KeyEvent{Name: frame.BypassKey})
 	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
 	assert.False(t, w.desk.BypassTrial, "any other key ends it")
 	w.desk.SetShown(id, false)
@@ -255,7 +264,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	require.NotNil(t, s.Noise)
 	assert.Equal(t, desk.NoiseWords(s.Noise), w.trialPanel().noise.Text())
 
-	h.Key(bypassKey, shift)
+	h.Key(frame.BypassKey, shift)
 	assert.True(t, w.desk.ShowSeam)
 	vp := w.viewer.Viewport()
 	draw := func() *image.RGBA {
@@ -288,7 +297,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 // No two actions have one key, and none that of what a held key does.
 func TestKeysAreOfOneActionEach(t *testing.T) {
 	w := newTestWindow(t)
-	of := map[string]string{keyName(bypassKey): "held"}
+	of := map[string]string{keyName(frame.BypassKey): "held"}
 	for _, a := range w.actions {
 		if text := a.keyText(); text != "" {
 			assert.Empty(t, of[text], "%s: %s", text, a.label)

@@ -10,6 +10,7 @@ import (
 	"halocline/app/cdl"
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
 )
@@ -27,7 +28,7 @@ func (w *window) trialActions() []*action {
 		{menu: "Matte", label: "Soften to least misfit", enabled: w.desk.CanSoftenBest, run: w.desk.SoftenBest},
 		{menu: "View", label: "Separation of the dabs", key: fyne.KeyP, enabled: matte, group: true, checked: func() bool { return d.Step == desk.StepPick && d.ShowSeparation }, run: w.desk.ToggleSeparation},
 		{menu: "View", label: "Misclassified pixels of the dabs", key: fyne.KeyP, mods: shift, enabled: matte, checked: func() bool { return d.ShowMisclassified }, run: w.desk.ToggleMisclassified},
-		{menu: "View", label: "Where the edge shows", key: bypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && desk.SeamSteps[d.Step] }, run: w.desk.ToggleSeam},
+		{menu: "View", label: "Where the edge shows", key: frame.BypassKey, mods: shift, enabled: matte, checked: func() bool { return d.ShowSeam && desk.SeamSteps[d.Step] }, run: w.desk.ToggleSeam},
 	}
 }
 
@@ -93,7 +94,7 @@ func (w *window) askToWriteCDL() {
 			if err := cdl.Write(path, []cdl.Correction{one}); err != nil {
 				return err
 			}
-			w.status.note("written: " + path)
+			w.status.Note("written: " + path)
 			return nil
 		},
 	})

@@ -113,7 +113,7 @@ func (p *trialPanel) newTriple(i int) *tripleRow {
 		spec := specOf(n.Spec)
 		spec.Label, spec.Hint = "", fmt.Sprintf("%s of %s: %s", desk.Capital(name), desk.ChannelWords[channel], n.Hint)
 		r.numbers[channel] = look.NewNumber(spec, func(v float64, phase study.Phase) { p.w.desk.SlideTrial(name, channel, v, phase) })
-		r.numbers[channel].OnProblem(p.w.status.problem)
+		r.numbers[channel].OnProblem(p.w.status.Problem)
 	}
 	r.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepTrial, Name: name})
 	r.key.holds = func(f fyne.Focusable) bool {
@@ -134,7 +134,7 @@ func (p *trialPanel) newSaturation() fyne.CanvasObject {
 			return nil
 		})
 	})
-	p.sat.OnProblem(p.w.status.problem)
+	p.sat.OnProblem(p.w.status.Problem)
 	p.sat.key = p.w.newKeyControl(desk.ValueID{Step: desk.StepTrial, Name: s.Name})
 	p.sat.key.onRow(p.sat.ValueRow)
 	return p.sat.ValueRow
@@ -146,7 +146,7 @@ func (p *trialPanel) newControl(c study.Control) fyne.CanvasObject {
 	row := look.NewValueRow(spec, trialLabel, func(v float64, phase study.Phase) {
 		p.w.desk.Grade("Trial: "+spec.Label, phase, func(k *colour.CDLControls) { *c.Of(k) = v })
 	})
-	row.OnProblem(p.w.status.problem)
+	row.OnProblem(p.w.status.Problem)
 	p.controls = append(p.controls, row)
 	return row
 }
@@ -157,7 +157,7 @@ func (p *trialPanel) newPivot() fyne.CanvasObject {
 	spec := specOf(study.PivotSpec)
 	spec.Label = ""
 	p.pivot = look.NewNumber(spec, p.w.desk.SetPivot)
-	p.pivot.OnProblem(p.w.status.problem)
+	p.pivot.OnProblem(p.w.status.Problem)
 	p.leftover = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	label := look.NewFixedLabel(trialLabel-12, "   its pivot", look.Style{Size: look.SmallSize, Colour: look.Second})
 	row := container.NewBorder(nil, nil, look.HBox(12, label, container.NewCenter(look.Fixed(52, 24, p.pivot))), nil, look.Pad(10, 0, 0, 0, p.leftover))

@@ -1,9 +1,7 @@
 package ui
 
 import (
-	"fmt"
 	"io"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -12,9 +10,11 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
+	"halocline/app/ui/status"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 )
@@ -40,21 +40,16 @@ type window struct {
 	preview *watch.Preview
 
 	mattes      *matteRow
-	views       *viewRow
 	work        *workRow
 	list        *stepList
 	judge       *judge.Judge
-	status      *statusRow
+	status      *status.Row
 	time        *timeArea
 	bands       map[look.BandKind]*look.Band
 	panels      map[desk.Step]panel
 	keyControls []*keyControl // of all values that can change over time
 	column      *column
-	tools       map[desk.Step]viewer.Tool
-	toolOf      desk.Step       // whose tool the viewer has
-	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks       overlays
-	seams       seamMap // as drawn last
+	frame       *frame.Frame
 	body        *fyne.Container
 	sheets      *sheets.Sheets
 
@@ -102,7 +97,7 @@ func (w *window) build(c Config) {
 			w.journal.tell("did %s", label)
 		},
 		Learned: w.learn,
-		Note:    func(text string) { w.status.note(text) },
+		Note:    func(text string) { w.status.Note(text) },
 		Sought:  w.sought,
 	})
 	w.viewer = viewer.New()
@@ -116,24 +111,22 @@ func (w *window) build(c Config) {
 		w.bands[k] = look.NewBand(k)
 		w.bands[k].OnClosed(func() { w.body.Refresh() })
 	}
-	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
-	w.status, w.judge = newStatusRow(w), judge.New(w.desk, w)
+	w.mattes, w.work, w.list = newMatteRow(w), newWorkRow(w), newStepList(w)
+	w.status, w.judge = status.New(w.desk), judge.New(w.desk, w)
 	w.time = newTimeArea(w)
 	w.panels = map[desk.Step]panel{
 		desk.StepBase: newBasePanel(w), desk.StepPick: newPickPanel(w), desk.StepMasks: newMasksPanel(w), desk.StepEdge: newEdgePanel(w), desk.StepTrial: newTrialPanel(w),
 	}
-	w.tools = map[desk.Step]viewer.Tool{desk.StepBase: newBaseTool(w), desk.StepPick: newDabTool(w), desk.StepMasks: newMaskTool(w)}
-	w.toolOf = w.desk.Step
-	w.viewer.SetTool(w.tools[w.toolOf])
+	w.frame = frame.New(w.desk, w.viewer, frame.Parts{Preview: w.preview, Canvas: w.win.Canvas(), Status: w.status, Keys: w, Dabs: w.pickPanel()})
+	w.status.Follow(w.frame)
 	w.column = newColumn(w)
-	w.marks = newOverlays(w)
-	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar),
+	over := container.NewStack(w.frame.Object(), container.New(atTop{}, w.status.Bar()),
 		container.New(atTop{}, w.bands[look.Failed], w.bands[look.Caution]))
 
 	w.menus = w.makeMenus()
 	w.win.SetMainMenu(w.menus)
-	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.object()))
-	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&splitLayout{w.column}, left, w.column.object(), w.column.edge))
+	left := container.NewBorder(w.frame.Row(), nil, nil, nil, container.New(overFoot{}, over, w.time.object()))
+	w.body = container.NewBorder(w.mattes.object(), w.status.Object(), nil, nil, container.New(&splitLayout{w.column}, left, w.column.object(), w.column.edge))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))
@@ -157,24 +150,11 @@ func (atTop) Layout(all []fyne.CanvasObject, s fyne.Size) {
 // listen joins the window's own events.
 func (w *window) listen() {
 	ready := false
-	w.viewer.Marks = w.drawMarks
 	w.win.Canvas().SetOnTypedKey(w.typed)
 	w.listenKeys()
-	w.viewer.OnViewport = func(vp view.Viewport) {
-		w.views.showZoom(vp)
+	w.viewer.OnViewport = func(view.Viewport) {
 		w.desk.WantReview = w.win.Canvas().Size().Height >= judge.TallFrom
-		w.desk.Moved = time.Now()
-		w.ask(false)
-		w.desk.Check() // after the hand has come to rest
-	}
-	w.viewer.OnPointer = func(p viewer.Pointer, inside bool) {
-		w.status.point(p, inside)
-		w.marks.point(p, inside)
-	}
-	w.viewer.OnDivider = func(share float64) {
-		w.desk.Split = share
-		w.desk.Moved = time.Now()
-		w.ask(false)
+		w.frame.Looked()
 	}
 	w.viewer.OnShow = func() { w.playShown(w.preview.Last.Load()) }
 	w.viewer.OnShown = func() {
@@ -184,11 +164,11 @@ func (w *window) listen() {
 		if b := w.bands[look.Failed]; s.Request.Frame == w.desk.Frame && b.Visible() && b.What() == unshown {
 			b.Close()
 		}
-		w.status.showDetail(s)
-		w.status.reading("")
+		w.status.ShowDetail(s)
+		w.status.Reading("")
 		w.time.canRead(s.Request.Frame)
 		w.desk.Going = false
-		w.marks.shown(s)
+		w.frame.Shown(s)
 		if !ready {
 			ready = true
 			w.journal.tell("ready")
@@ -213,7 +193,10 @@ func (w *window) LookAt(vp view.Viewport) {
 // display shows the state of the desk everywhere, and asks for what it shows
 // to be rendered.
 func (w *window) display() {
-	w.ask(w.desk.Dragging())
+	if w.desk.Dragging() {
+		w.endPlay() // what is changed is looked at on one frame
+	}
+	w.frame.Ask(w.desk.Dragging())
 	w.showNow()
 	w.win.SetTitle(w.title())
 }
@@ -233,81 +216,24 @@ func (w *window) learn(n desk.News) {
 		w.judge.Display()
 		w.journal.tell("reviewed")
 	case desk.NewPreview:
-		w.tools[desk.StepPick].(*dabTool).previewed()
+		w.frame.Previewed()
 	}
 }
 
 // showNow puts the state on all parts.
 func (w *window) showNow() {
-	if w.desk.Step != w.toolOf {
-		w.toolOf = w.desk.Step
-		w.viewer.SetTool(w.tools[w.desk.Step])
-	}
-	w.maskTool().settle()
-	w.tools[desk.StepPick].(*dabTool).settle()
-	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.status, w.time, &w.marks} {
+	w.frame.Settle() // first: others say what a tool does
+	for _, p := range []interface{ display() }{w.mattes, w.work, w.list, w.column, w.time} {
 		p.display()
 	}
+	w.status.Display()
+	w.frame.Display()
 	w.judge.Display()
 	w.panels[w.desk.Step].display()
 	w.column.settle()
 	w.showMenus()
 	w.leaveHidden()
-	if !w.desk.Dragging() { // else marks are drawn with the picture that is asked for
-		w.viewer.Redraw()
-	}
 	w.TellPlaces()
-}
-
-// ask asks for the picture that the viewer is to show.
-func (w *window) ask(dragging bool) {
-	d := w.desk
-	s := d.Study()
-	if s == nil {
-		return
-	}
-	if dragging {
-		w.endPlay() // what is changed is looked at on one frame
-	}
-	vp := w.viewer.Viewport()
-	request := watch.Request{
-		Renderer: d.Work.Renderer, Study: s, Frame: d.Frame, Vp: vp, Left: d.View, Right: d.View, Divider: -1,
-		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: w.kindOf(dragging), Play: w.desk.Playing,
-	}
-	if d.Compare {
-		request.Left, request.Divider = d.Other, d.Split*float64(vp.VW)
-		w.viewer.SetDivider(d.Split)
-		w.viewer.SetNames(d.Other.String(), d.View.String())
-	} else {
-		w.viewer.SetDivider(-1)
-	}
-	if m := d.Matte(); m != nil {
-		request.Settings = &m.Settings
-	} else { // the other views are of a matte
-		request.Left, request.Right = view.Frame, view.Frame
-	}
-	request.Hidden = w.desk.HiddenMattes()
-	if d.BypassTrial {
-		request.Left, request.Right = bypassed(request.Left), bypassed(request.Right)
-	}
-	w.preview.Jobs.Ask(request)
-}
-
-// weightAt is the weight of a pixel in the chosen matte, if that is known.
-func (w *window) weightAt(x, y int) (float64, bool) {
-	if w.desk.Fresh() && w.desk.Found.Matte != nil {
-		return float64(w.desk.Found.Matte.Row(y)[x]), true
-	}
-	s := w.preview.Last.Load()
-	if s == nil || s.Layers.Matte == nil {
-		return 0, false
-	}
-	l := s.Layers
-	px, py := (x-l.Region.Min.X)/l.Factor, (y-l.Region.Min.Y)/l.Factor
-	if px < 0 || py < 0 || px >= l.Matte.W || py >= l.Matte.H {
-		return 0, false
-	}
-	return float64(l.Matte.Row(py)[px]), true
 }
 
 // report shows a problem in the band under the view row.
@@ -327,7 +253,7 @@ const unshown = "The frame cannot be shown"
 // viewer's size, which asks for the frame again.
 func (w *window) reportUnshown(frame int, err error) {
 	w.time.cannotRead(frame)
-	w.status.reading("")
+	w.status.Reading("")
 	if b := w.bands[look.Failed]; !b.Visible() || b.What() != unshown {
 		w.report(desk.Problem{What: unshown, ToDo: "Put the file back, or open another study.", Err: err})
 	}
@@ -366,40 +292,4 @@ func (w *window) title() string {
 		name = "● " + name
 	}
 	return name + " – " + Title
-}
-
-// pressHelp says what a press on the frame would do.
-func (w *window) pressHelp() string {
-	if w.desk.Session == nil {
-		return "open a picture to begin"
-	}
-	switch w.desk.Step {
-	case desk.StepBase:
-		if w.desk.Press == desk.PressWater {
-			return "press on open water to sample it"
-		}
-		return "press on something grey to sample it"
-	case desk.StepPick:
-		if w.desk.View == view.Reasons {
-			return "rest on a pixel to ask why; a press pins the answer"
-		}
-		if w.tools[desk.StepPick].(*dabTool).hover != 0 {
-			return "Delete removes the dab under the pointer"
-		}
-		return "press: " + w.desk.DabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
-	case desk.StepMasks:
-		if w.drawing() {
-			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
-		}
-		if w.desk.MakesKey() {
-			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.Frame)
-		}
-		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
-	case desk.StepTrial:
-		if w.desk.BypassTrial {
-			return "without the trial, as long as " + keyName(bypassKey) + " is held"
-		}
-		return "hold " + keyName(bypassKey) + " to see the frame without the trial"
-	}
-	return "drag to pan, wheel to zoom"
 }
