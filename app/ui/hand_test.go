@@ -98,7 +98,6 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	h.Move(h.onFrame(t, 640, 380))
 	h.Key(fyne.KeyEscape, 0)
 	h.Release(false)
-	assert.Nil(t, w.tools[desk.StepPick].(*dabTool).now)
 	assert.Same(t, before, w.desk.Study())
 	assert.Empty(t, w.desk.Dabs)
 }
@@ -218,7 +217,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.desk.PixelAt(x, y)
 				a := &desk.AskedPixel{X: x, Y: y, Value: w.desk.Matte().Pick.Model.At(c)}
-				weight, _ := w.weightAt(x, y)
+				weight, _ := w.frame.WeightAt(x, y)
 				if want(w.desk.ReasonAt(*a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
 				}
@@ -231,8 +230,8 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 		return r == selection.ByHue || r == selection.ByLight || r == selection.BySat
 	}
 	h.Tap(seek(out), left)
-	require.NotNil(t, w.marks.asked)
-	before, value := pickOf(w), w.marks.asked.Value
+	require.NotNil(t, w.frame.Asked())
+	before, value := pickOf(w), w.frame.Asked().Value
 	h.PressOn(t, h.Button(t, "Include this"))
 	after := pickOf(w)
 	assert.Equal(t, []string{"Include this"}, labels(w))
@@ -249,8 +248,8 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	h.Key(fyne.KeyEscape, 0)
 	stage.Eventually(t, "figures", w.desk.Fresh)
 	h.Tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
-	require.NotNil(t, w.marks.asked)
-	before, value = pickOf(w), w.marks.asked.Value
+	require.NotNil(t, w.frame.Asked())
+	before, value = pickOf(w), w.frame.Asked().Value
 	h.PressOn(t, h.Button(t, "Leave this out"))
 	after = pickOf(w)
 	assert.Equal(t, "Leave this out", labels(w)[0])
@@ -277,9 +276,9 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 		assert.InDelta(t, c[0], points[i].X, 2)
 		assert.InDelta(t, c[1], points[i].Y, 2)
 	}
-	assert.False(t, w.drawing())
+	assert.False(t, w.frame.Drawing())
 
-	at, ok := w.maskTool().handles().Place(handles.Centre)
+	at, ok := w.frame.MaskHandles().Place(handles.Centre)
 	require.True(t, ok)
 	x, y := w.viewer.Viewport().ToPicture(at.X, at.Y)
 	from := h.onFrame(t, x, y)
@@ -291,9 +290,9 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	h.Tap(h.onFrame(t, 100, 100), left)
 	h.Tap(h.onFrame(t, 150, 100), left)
 	h.Key(fyne.KeyReturn, 0)
-	assert.True(t, w.drawing(), "two vertices are too few")
+	assert.True(t, w.frame.Drawing(), "two vertices are too few")
 	h.Key(fyne.KeyEscape, 0)
-	assert.False(t, w.drawing())
+	assert.False(t, w.frame.Drawing())
 	assert.Len(t, labels(w), 2)
 }
 
@@ -301,16 +300,16 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 	w, h := newHandWindow(t)
 	require.Greater(t, len(w.desk.Study().Mattes), 1)
 	for range 2 {
-		w.newMask(study.Keep)
+		w.frame.NewMask(study.Keep)
 		for _, c := range [][2]float64{{400, 200}, {800, 180}, {900, 500}} {
 			h.Tap(h.onFrame(t, c[0], c[1]), left)
 		}
-		require.True(t, w.drawing())
+		require.True(t, w.frame.Drawing())
 		w.desk.NextMatte(1)
-		assert.False(t, w.drawing(), "another matte is chosen")
-		w.newMask(study.Keep)
+		assert.False(t, w.frame.Drawing(), "another matte is chosen")
+		w.frame.NewMask(study.Keep)
 		w.desk.DeleteMatte()
-		assert.False(t, w.drawing(), "the matte is gone")
+		assert.False(t, w.frame.Drawing(), "the matte is gone")
 	}
 	for w.desk.Matte() != nil {
 		w.desk.DeleteMatte()

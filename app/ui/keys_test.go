@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -66,7 +67,7 @@ func keyFrames(w *window) []int { return desk.FramesOf(&w.desk.Mask().Track) }
 // dragVertex drags a vertex of the chosen mask by picture pixels.
 func dragVertex(t testing.TB, w *window, h *hand, i int, dx, dy float64) {
 	t.Helper()
-	s, _ := w.maskTool().shape()
+	s, _ := w.frame.MaskShape()
 	p := s.Points[i]
 	h.Drag(left, h.onFrame(t, p.X, p.Y), h.onFrame(t, p.X+dx/2, p.Y+dy/2), h.onFrame(t, p.X+dx, p.Y+dy))
 }
@@ -89,11 +90,11 @@ func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 	assert.Equal(t, mask.Point{X: 120, Y: 30}, m.At(10).Points[1])
 	assert.InDelta(t, 132, m.At(20).Points[1].X, 0.5)
 	assert.InDelta(t, 126, m.At(15).Points[1].X, 0.5, "half the way")
-	assert.Equal(t, "‘keep’: key made at frame 20", w.status.doing.Text())
+	assert.Equal(t, "‘keep’: key made at frame 20", w.status.Says())
 	assert.Equal(t, "Move vertex", labels(w)[0])
 
 	w.desk.GoToFrame(15)
-	assert.NotContains(t, w.status.doing.Text(), "made")
+	assert.NotContains(t, w.status.Says(), "made")
 	h.Key(fyne.KeyEscape, 0)
 	w.win.Canvas().Focus(w.viewer)
 	h.Key(fyne.KeyTab, 0)
@@ -140,7 +141,7 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 			w.desk.GoToFrame(20)
 			h.PressSegment(t, reachSegments(t, w), int(tt.reach), 3)
 			require.Equal(t, tt.reach, w.desk.Reach)
-			require.Equal(t, tt.reach != mask.Here, w.marks.banner.all.Visible())
+			require.Equal(t, tt.reach != mask.Here, bannerShown(w))
 			dragVertex(t, w, h, 0, 10, 0)
 			var got []place
 			for _, k := range w.desk.Mask().Keys {
@@ -156,10 +157,21 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 			if reached {
 				h.PressOn(t, h.Button(t, "Only this key"))
 				assert.Equal(t, mask.Here, w.desk.Reach)
-				assert.False(t, w.marks.banner.all.Visible())
+				assert.False(t, bannerShown(w))
 			}
 		})
 	}
+}
+
+// bannerShown reports whether the frame says that a move changes several keys.
+func bannerShown(w *window) bool {
+	shown := false
+	stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, seen bool) {
+		if l, ok := o.(*look.Label); ok && seen && strings.HasPrefix(l.Text(), "Moving ") {
+			shown = true
+		}
+	})
+	return shown
 }
 
 // On one frame all keys are the same, and nothing is said of them.
@@ -169,47 +181,20 @@ func TestAStillHasNothingOverTime(t *testing.T) {
 	assert.Equal(t, mask.Everywhere, w.desk.EditReach())
 	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
-		assert.False(t, w.marks.banner.all.Visible())
+		assert.False(t, bannerShown(w))
 		assert.Empty(t, stage.Seen(w.win.Canvas(), isReach), "nor which keys a move changes")
 		assert.Empty(t, stage.Seen(w.win.Canvas(), stage.Any[*look.Notch]), st)
 	}
 }
 
-// The outline at the neighbour keys and the vertex's way are drawn, and can be
-// switched off.
-func TestNeighbourKeysAreDrawn(t *testing.T) {
-	w, h := newClipWindow(t, 30)
-	w.desk.EditMask("Keys", func(m *study.Mask) error {
-		m.Move(20, mask.Here, 24, 10)
-		return nil
-	})
-	w.desk.GoToFrame(15)
-	w.maskTool().vertex = 2
-	draw := func() []uint8 {
-		m := image.NewRGBA(image.Rect(0, 0, w.viewer.Viewport().VW, w.viewer.Viewport().VH))
-		w.maskTool().Draw(m, w.viewer.Viewport(), 1)
-		return m.Pix
-	}
-	with := draw()
-	e := w.maskTool().drawn
-	require.Len(t, e.outlines, 2)
-	assert.Equal(t, []int{10, 20}, []int{e.outlines[0].frame, e.outlines[1].frame})
-	assert.True(t, e.outlines[0].before)
-	require.Len(t, e.path, 11, "a point for every frame from key to key")
-	assert.Equal(t, mask.Point{X: 132, Y: 95}, e.path[5].At)
-	assert.Equal(t, with, draw())
-	h.PressOn(t, stage.Hinted[*look.Switch](t, w.win.Canvas(), "The outline at the keys"))
-	assert.NotEqual(t, with, draw())
-	assert.Empty(t, w.maskTool().drawn.outlines)
-	h.PressOn(t, stage.Hinted[*look.Switch](t, w.win.Canvas(), "The outline at the keys"))
-	assert.Equal(t, with, draw())
-	w.desk.SlideMatte("Move mask", study.Moved, func(m *study.Matte) error {
-		m.Masks[0].Move(15, mask.Everywhere, 5, 0)
-		return nil
-	})
-	draw()
-	assert.Equal(t, mask.Point{X: 137, Y: 95}, w.maskTool().drawn.path[5].At, "as the drag has it")
-	w.desk.CancelDrag()
+func TestNeighbourKeysAreSwitched(t *testing.T) {
+	w, h := newClipWindow(t, 12)
+	neighbours := func() *look.Switch { return stage.Hinted[*look.Switch](t, w.win.Canvas(), "The outline at the keys") }
+	assert.False(t, w.desk.HideNeighbours)
+	h.PressOn(t, neighbours())
+	assert.True(t, w.desk.HideNeighbours)
+	h.PressOn(t, neighbours())
+	assert.False(t, w.desk.HideNeighbours)
 }
 
 func TestKeysOfAMask(t *testing.T) {
@@ -352,31 +337,6 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 	}
 }
 
-func TestDabsOfOtherFrames(t *testing.T) {
-	w, h := newClipWindow(t, 12)
-	w.desk.GoToStep(desk.StepPick)
-	settled(t, w)
-	h.Tap(h.onFrame(t, 60, 40), left)
-	stage.Eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
-	assert.Equal(t, 10, w.desk.Matte().Dabs[0].Frame)
-	tool := w.tools[desk.StepPick].(*dabTool)
-	vp := w.viewer.Viewport()
-	draw := func() []uint8 {
-		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
-		tool.Draw(m, vp, 1)
-		return m.Pix
-	}
-	here := draw()
-	w.desk.GoToFrame(11)
-	settled(t, w)
-	assert.NotEqual(t, make([]uint8, len(here)), draw(), "faint, with its frame's number")
-	assert.NotEqual(t, here, draw())
-	assert.Zero(t, tool.dabAt(60, 40), "a press there makes one of this frame")
-	h.Tap(h.onFrame(t, 60, 40), left)
-	stage.Eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == 2 })
-	assert.Equal(t, 11, w.desk.Matte().Dabs[1].Frame)
-}
-
 // Undoing shows the frame on which something comes back.
 func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	w, h := newClipWindow(t, 40)
@@ -407,28 +367,6 @@ func BenchmarkDragMoveOverTime(b *testing.B) {
 			return m.Masks[0].MovePoint(20, mask.Here, 1, v, v)
 		})
 	}
-}
-
-func TestTheBannerSaysWhatMoves(t *testing.T) {
-	w, _ := newClipWindow(t, 40)
-	says := func(frame int, r mask.Reach) string {
-		w.desk.GoToFrame(frame)
-		w.desk.SetReach(r)
-		b := w.marks.banner
-		if !b.all.Visible() {
-			return ""
-		}
-		return b.what.Text() + ": " + b.keys.Text()
-	}
-	assert.Equal(t, "", says(10, mask.Here))
-	assert.Equal(t, "Moving in every key: 1 key of ‘keep’ changes", says(10, mask.Everywhere))
-	assert.Equal(t, "Moving from key 10 on: 1 key of ‘keep’ changes", says(10, mask.Onward))
-	assert.Equal(t, "Moving from frame 12 on: a new key of ‘keep’, the last", says(12, mask.Onward))
-	w.desk.EditMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
-	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
-	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
-	w.desk.GoToStep(desk.StepEdge)
-	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
 }
 
 // Nor does it where a trial grades and the numbers have given way to the separation.

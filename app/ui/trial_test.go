@@ -16,6 +16,7 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/look"
 	"halocline/app/ui/stage"
 	"halocline/app/view"
@@ -29,12 +30,20 @@ func trialOf(w *window) colour.CDL { return w.desk.Matte().Trial.At(w.desk.Frame
 func TestTheViewOfTheTrial(t *testing.T) {
 	w, _ := newHandWindow(t)
 	settled(t, w)
-	tab := w.views.tabs[view.Trial]
-	assert.False(t, tab.Visible())
+	tab := func() bool {
+		there := false
+		stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, seen bool) {
+			if p, ok := o.(*look.Pressable); ok && seen && strings.HasSuffix(p.ToolTip(), "("+w.menu.KeyOf(view.Trial.String())+")") {
+				there = true
+			}
+		})
+		return there
+	}
+	assert.False(t, tab())
 	w.menu.typed(&fyne.KeyEvent{Name: fyne.Key6})
 	assert.Equal(t, view.Hatch, w.desk.View, "there is nothing to show")
 	w.desk.EditMatte("x", func(m *study.Matte) error { m.Trial.Slope[0].Fix(1.5); return nil })
-	assert.True(t, tab.Visible())
+	assert.True(t, tab())
 	w.menu.typed(&fyne.KeyEvent{Name: fyne.Key6})
 	assert.Equal(t, view.Trial, w.desk.View)
 	w.menu.typed(&fyne.KeyEvent{Name: fyne.Key0})
@@ -72,13 +81,13 @@ func TestBypassTrial(t *testing.T) {
 		return false
 	}
 	shows("the trial", graded)
-	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
+	w.keyDown(&fyne.KeyEvent{Name: frame.BypassKey})
 	assert.True(t, w.desk.BypassTrial)
 	shows("the frame", func(s *watch.Showing) bool { return s.Layers.Trial == nil && s.Request.Left == view.Frame })
-	w.keyUp(&fyne.KeyEvent{Name: bypassKey})
+	w.keyUp(&fyne.KeyEvent{Name: frame.BypassKey})
 	shows("the trial again", graded)
 
-	w.keyDown(&fyne.KeyEvent{Name: bypassKey})
+	w.keyDown(&fyne.KeyEvent{Name: frame.BypassKey})
 	w.keyDown(&fyne.KeyEvent{Name: fyne.KeyX})
 	assert.False(t, w.desk.BypassTrial, "any other key ends it")
 	w.desk.SetShown(id, false)
@@ -109,19 +118,19 @@ func TestCDLFiles(t *testing.T) {
 	two := []cdl.Correction{{ID: "warm", CDL: colour.NeutralCDL()}, {ID: "cool", Note: "for the sand", CDL: colour.NeutralCDL()}}
 	two[0].CDL.Slope[0], two[1].CDL.Slope[2] = 1.25, 1.5
 	require.NoError(t, cdl.Write(path, two))
-	w.readCDL(path)
+	w.files.ReadCDL(path)
 	require.True(t, w.sheets.IsOpen())
 	pressLine(t, h, "cool")
 	assert.False(t, w.sheets.IsOpen())
 	assert.Equal(t, two[1].CDL, trialOf(w))
 	assert.Equal(t, []string{"Trial from a CDL file"}, labels(w)[:1])
 
-	w.askToWriteCDL()
+	w.files.WriteCDL()
 	require.True(t, w.sheets.IsOpen())
 	w.sheets.Close()
 	one := filepath.Join(dir, "one.cc")
 	require.NoError(t, cdl.Write(one, two[:1]))
-	w.readCDL(one)
+	w.files.ReadCDL(one)
 	assert.Equal(t, two[0].CDL, trialOf(w))
 	w.desk.ResetTrial()
 	assert.True(t, trialOf(w).IsNeutral())
@@ -129,7 +138,7 @@ func TestCDLFiles(t *testing.T) {
 	bad := filepath.Join(dir, "bad.cc")
 	require.NoError(t, os.WriteFile(bad, []byte("<ColorCorrection>"), 0o600))
 	before := w.desk.Study()
-	w.readCDL(bad)
+	w.files.ReadCDL(bad)
 	assert.True(t, w.messages.Showing())
 	assert.Same(t, before, w.desk.Study())
 }
@@ -173,7 +182,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	require.NotNil(t, s.Noise)
 	assert.True(t, says(desk.NoiseWords(s.Noise)))
 
-	h.Key(bypassKey, shift)
+	h.Key(frame.BypassKey, shift)
 	assert.True(t, w.desk.ShowSeam)
 	vp := w.viewer.Viewport()
 	draw := func() *image.RGBA {
@@ -206,7 +215,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 // No two actions have one key, and none that of what a held key does.
 func TestKeysAreOfOneActionEach(t *testing.T) {
 	w := newTestWindow(t)
-	of := map[string]string{keyName(bypassKey): "held"}
+	of := map[string]string{keyName(frame.BypassKey): "held"}
 	for _, a := range w.menu.actions {
 		if text := a.keyText(); text != "" {
 			assert.Empty(t, of[text], "%s: %s", text, a.label)

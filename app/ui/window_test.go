@@ -13,6 +13,7 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/field"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
 	"halocline/app/ui/stage"
@@ -100,7 +101,7 @@ func TestNoTwoActionsHaveOneKey(t *testing.T) {
 	}
 	require.Equal(t, "Compare", seen["0"])
 	for place := 1; place <= 9; place++ {
-		require.NotEqual(t, digit(compareDigit), digit(place))
+		require.NotEqual(t, digit(frame.CompareDigit), digit(place))
 	}
 }
 

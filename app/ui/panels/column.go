@@ -120,5 +120,5 @@ func (c *Column) PreviewDab(sample *selection.Dab, would *selection.Pick) {
 	c.pick.previewDab(sample, would)
 }
 
-// Hover marks a colour in the field, the one under the pointer; nil for none.
-func (c *Column) Hover(v *selection.Point) { c.pick.field.SetHover(v) }
+// HoverValue marks a colour in the field, the one under the pointer; nil for none.
+func (c *Column) HoverValue(v *selection.Point) { c.pick.field.SetHover(v) }

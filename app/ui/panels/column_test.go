@@ -123,9 +123,9 @@ func TestADabIsPreviewed(t *testing.T) {
 	assert.NotEqual(t, sampled, field(), "and the pick as it would become")
 	w.column.PreviewDab(nil, nil)
 	assert.Equal(t, rest, field())
-	w.column.Hover(&selection.Point{120, 0.5, 0.5})
+	w.column.HoverValue(&selection.Point{120, 0.5, 0.5})
 	assert.NotEqual(t, rest, field())
-	w.column.Hover(nil)
+	w.column.HoverValue(nil)
 	assert.Equal(t, rest, field())
 	for w.desk.Matte() != nil {
 		w.desk.DeleteMatte()

@@ -1,8 +1,6 @@
 package panels
 
 import (
-	"fmt"
-
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
@@ -52,10 +50,10 @@ const (
 
 func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *masksPanel {
 	p := &masksPanel{desk: d, masks: parts.Masks, keys: parts.Keys, rename: parts.Asks.RenameMask, list: look.VBox(0)}
-	keep := look.NewButton("New keep mask", func() { p.masks.Draw(study.Keep) })
+	keep := look.NewButton("New keep mask", func() { p.masks.NewMask(study.Keep) })
 	keep.SetIcon(look.Disc)
 	keep.SetHint(p.keys.WithKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
-	drop := look.NewButton("New drop mask", func() { p.masks.Draw(study.Drop) })
+	drop := look.NewButton("New drop mask", func() { p.masks.NewMask(study.Drop) })
 	drop.SetIcon(look.Square)
 	drop.SetHint(p.keys.WithKey("What lies inside is left out", "New drop mask"))
 	p.begin[study.Keep], p.begin[study.Drop] = keep, drop
@@ -162,9 +160,8 @@ func (p *masksPanel) display() {
 	if m != nil {
 		masks = m.Masks
 	}
-	kind, drawing := p.masks.Drawing()
 	for k, button := range p.begin {
-		button.SetChosen(drawing && kind == study.Kind(k))
+		button.SetChosen(p.masks.Draws(study.Kind(k)))
 	}
 	p.build(masks)
 	for i, r := range p.rows {
@@ -193,15 +190,7 @@ func (p *masksPanel) display() {
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)
 	p.time.display(t)
-	p.vertices.SetText(vertexText(p.masks.Vertex(), len(at.Points)))
-}
-
-// vertexText says which vertex of n is chosen; -1 for none.
-func vertexText(vertex, n int) string {
-	if vertex < 0 || vertex >= n {
-		return fmt.Sprintf("%d, none chosen", n)
-	}
-	return fmt.Sprintf("%d of %d", vertex+1, n)
+	p.vertices.SetText(p.masks.VertexText(len(at.Points)))
 }
 
 // scrollToMask scrolls to the chosen mask.
@@ -257,7 +246,7 @@ func (p *masksPanel) newLine(id int) *maskLine {
 	content := container.NewBorder(nil, nil,
 		look.Pad(8, 0, 8, 0, container.NewCenter(look.Fixed(12, 12, r.mark))),
 		look.HBox(4, r.kind, r.at, look.Pad(0, 2, 8, 2, r.on)), r.name)
-	choose := func() { d.Set(func() { d.MaskID = id; p.masks.Unchoose() }) }
+	choose := func() { d.Set(func() { d.MaskID = id; p.masks.LeaveVertex() }) }
 	r.Pressable = look.NewPressable(content, fyne.NewSize(0, maskLineHeight), "Press to edit it; Enter renames it; right button for more", choose)
 	r.OnEnter = p.rename
 	r.OnMenu = func(at fyne.Position) { choose(); p.keys.Pop("Mask", at) }

@@ -37,12 +37,12 @@ type Status interface {
 
 // Masks is what edits masks on the frame.
 type Masks interface {
-	Draw(kind study.Kind)                // begins to draw a new mask
-	Drawing() (kind study.Kind, ok bool) // whether one is being drawn
-	Vertex() int                         // the chosen vertex, -1 for none
-	Unchoose()                           // leaves no vertex chosen
-	InsertVertex()                       // after the chosen one
-	DeleteVertex()                       // the chosen one
+	NewMask(kind study.Kind)    // begins to draw one
+	Draws(kind study.Kind) bool // one of a kind is being drawn
+	VertexText(n int) string    // which of n vertices is chosen
+	LeaveVertex()               // chooses none
+	InsertVertex()              // after the chosen one
+	DeleteVertex()              // the chosen one
 }
 
 // Picture is what is shown of the frame.

@@ -58,12 +58,17 @@ type hand struct {
 	vertex int
 }
 
-func (h *hand) Draw(k study.Kind)           { h.kind, h.draws = k, true }
-func (h *hand) Drawing() (study.Kind, bool) { return h.kind, h.draws }
-func (h *hand) Vertex() int                 { return h.vertex }
-func (h *hand) Unchoose()                   { h.vertex = -1 }
-func (h *hand) InsertVertex()               { h.did = append(h.did, "insert") }
-func (h *hand) DeleteVertex()               { h.did = append(h.did, "delete") }
+func (h *hand) NewMask(k study.Kind)    { h.kind, h.draws = k, true }
+func (h *hand) Draws(k study.Kind) bool { return h.draws && h.kind == k }
+func (h *hand) VertexText(n int) string {
+	if h.vertex < 0 {
+		return fmt.Sprintf("%d, none chosen", n)
+	}
+	return fmt.Sprintf("%d of %d", h.vertex+1, n)
+}
+func (h *hand) LeaveVertex()  { h.vertex = -1 }
+func (h *hand) InsertVertex() { h.did = append(h.did, "insert") }
+func (h *hand) DeleteVertex() { h.did = append(h.did, "delete") }
 
 // newWindow is such a window with nothing open, and a hand for it.
 func newWindow(t testing.TB) (*window, *stage.Hand) {

@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"image"
@@ -25,8 +25,9 @@ func label(dst *image.RGBA, at ink.Pt, text string, scale float64) {
 	look.Type.Text(dst, ink.Pt{X: at.X + 6*scale, Y: at.Y}, text, size, look.Text, ink.MidLeft)
 }
 
-// The least and the largest disc that is sampled, in source pixels.
+// The disc that is sampled at first, the least and the largest, in source pixels.
 const (
+	startRadius   = 10
 	leastRadius   = 1
 	largestRadius = 200
 )
@@ -39,17 +40,20 @@ func resized(radius, notches float64) float64 {
 // A cursor is a place on the frame that the arrow keys move, for those who do
 // not use a mouse.
 type cursor struct {
+	viewer  *viewer.Viewer
+	pointed func(p viewer.Pointer, inside bool) // is told where it is, as of a mouse
+
 	on   bool
 	x, y float64
 }
 
 // key moves the cursor, and reports whether the key was one of its own.
-func (c *cursor) key(w *window, name fyne.KeyName, mods fyne.KeyModifier) bool {
+func (c *cursor) key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	dx, dy := arrow(name)
 	if dx == 0 && dy == 0 || mods&^fyne.KeyModifierShift != 0 {
 		return false
 	}
-	vp := w.viewer.Viewport()
+	vp := c.viewer.Viewport()
 	if !c.on {
 		c.on, c.x, c.y = true, vp.X, vp.Y
 	}
@@ -60,10 +64,8 @@ func (c *cursor) key(w *window, name fyne.KeyName, mods fyne.KeyModifier) bool {
 	c.x = max(0, min(float64(vp.W)-0.5, math.Floor(c.x+dx*by)+0.5))
 	c.y = max(0, min(float64(vp.H)-0.5, math.Floor(c.y+dy*by)+0.5))
 	sx, sy := vp.ToScreen(c.x, c.y)
-	p := viewer.Pointer{X: c.x, Y: c.y, SX: sx, SY: sy}
-	w.status.point(p, true)
-	w.marks.point(p, true)
-	w.viewer.Redraw()
+	c.pointed(viewer.Pointer{X: c.x, Y: c.y, SX: sx, SY: sy}, true)
+	c.viewer.Redraw()
 	return true
 }
 

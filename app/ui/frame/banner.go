@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"fmt"
@@ -15,16 +15,16 @@ import (
 
 // A banner says on the frame that a move changes several keys at once.
 type banner struct {
-	w          *window
+	desk       *desk.Desk
 	what, keys *look.Label
 	all        *fyne.Container
 }
 
-func newBanner(w *window) *banner {
-	n := &banner{w: w,
+func newBanner(d *desk.Desk) *banner {
+	n := &banner{desk: d,
 		what: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
 		keys: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})}
-	only := look.NewButton("Only this key", func() { w.desk.SetReach(mask.Here) })
+	only := look.NewButton("Only this key", func() { d.SetReach(mask.Here) })
 	only.SetHint("A move changes the key at this frame alone, or makes one")
 	moons := look.HBox(-2)
 	for range 3 {
@@ -38,26 +38,26 @@ func newBanner(w *window) *banner {
 }
 
 func (n *banner) display() {
-	w := n.w
-	look.Show(n.all, w.desk.MovesMany())
+	d := n.desk
+	look.Show(n.all, d.MovesMany())
 	if !n.all.Visible() {
 		return
 	}
-	m := w.desk.Mask()
-	keys := fmt.Sprintf("%s of ‘%s’", desk.Counted(w.desk.KeysReached(m), "key"), m.Name)
+	m := d.Mask()
+	keys := fmt.Sprintf("%s of ‘%s’", desk.Counted(d.KeysReached(m), "key"), m.Name)
 	together := " change together"
-	if w.desk.KeysReached(m) == 1 {
+	if d.KeysReached(m) == 1 {
 		together = " changes"
 	}
 	switch {
-	case w.desk.Reach == mask.Everywhere:
+	case d.Reach == mask.Everywhere:
 		n.say("Moving in every key", keys+together)
-	case desk.HasKey(&m.Track, w.desk.Frame):
-		n.say(fmt.Sprintf("Moving from key %d on", w.desk.Frame), keys+together)
-	case w.desk.KeysReached(m) == 0:
-		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
+	case desk.HasKey(&m.Track, d.Frame):
+		n.say(fmt.Sprintf("Moving from key %d on", d.Frame), keys+together)
+	case d.KeysReached(m) == 0:
+		n.say(fmt.Sprintf("Moving from frame %d on", d.Frame), fmt.Sprintf("a new key of ‘%s’, the last", m.Name))
 	default:
-		n.say(fmt.Sprintf("Moving from frame %d on", w.desk.Frame), "a new key and "+keys+" change together")
+		n.say(fmt.Sprintf("Moving from frame %d on", d.Frame), "a new key and "+keys+" change together")
 	}
 }
 

@@ -1,8 +1,7 @@
-package ui
+package frame
 
 import (
 	"fmt"
-	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -17,17 +16,17 @@ import (
 // An emptyNote says which channel leaves a matte empty, or that nothing
 // limits it.
 type emptyNote struct {
-	w    *window
+	desk *desk.Desk
 	text *look.Label
 	off  *look.Button
 	all  *fyne.Container
 	by   selection.Channel
 }
 
-func newEmptyNote(w *window) *emptyNote {
-	n := &emptyNote{w: w, text: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text})}
+func newEmptyNote(d *desk.Desk) *emptyNote {
+	n := &emptyNote{desk: d, text: look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text})}
 	n.off = look.NewButton("", func() {
-		w.desk.EditMatte("Channel off", func(m *study.Matte) error {
+		d.EditMatte("Channel off", func(m *study.Matte) error {
 			m.Pick.Limits[n.by].Off = true
 			return nil
 		})
@@ -37,19 +36,19 @@ func newEmptyNote(w *window) *emptyNote {
 }
 
 func (n *emptyNote) display() {
-	w := n.w
-	if w.desk.Study() != nil && len(w.desk.Study().Mattes) == 0 {
+	d := n.desk
+	if d.Study() != nil && len(d.Study().Mattes) == 0 {
 		n.say("There is no matte yet: press “New matte” above.", false)
 		return
 	}
-	if !w.desk.Fresh() || w.desk.Found.Matte == nil {
+	if !d.Fresh() || d.Found.Matte == nil {
 		look.Show(n.all, false)
 		return
 	}
-	m := w.desk.Matte()
-	switch area := w.desk.Found.Figures.Area; {
+	m := d.Matte()
+	switch area := d.Found.Figures.Area; {
 	case area < 1e-5:
-		n.by = narrowest(m.Pick.At(w.desk.Frame))
+		n.by = desk.Narrowest(m.Pick.At(d.Frame))
 		limited := !m.Pick.Limits[n.by].Off
 		n.say(fmt.Sprintf("The matte is empty: %s is the narrowest.", n.by.Name(m.Pick.Model)), limited)
 		n.off.SetLabel("Switch " + n.by.Name(m.Pick.Model) + " off")
@@ -67,16 +66,4 @@ func (n *emptyNote) say(text string, button bool) {
 	n.text.SetWidth(look.Style{Size: look.BodySize}.Measure(text).Width)
 	look.Show(n.off, button)
 	look.Show(n.all, true)
-}
-
-// narrowest is the channel that is on and keeps the least part of its scale.
-func narrowest(p selection.Pick) selection.Channel {
-	best, least := selection.Hue, math.Inf(1)
-	for c, l := range p.Limits {
-		part := (l.To - l.From) / desk.RangeTop(p.Model, selection.Channel(c))
-		if !l.Off && part < least {
-			best, least = selection.Channel(c), part
-		}
-	}
-	return best
 }

@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"image"
@@ -35,8 +35,8 @@ type neighbourKey struct {
 // drawNeighbourKeys draws the chosen mask's neighbour keys and the chosen vertex's
 // way between them.
 func (t *maskTool) drawNeighbourKeys(dst *image.RGBA, vp view.Viewport, scale float64) {
-	d := t.w.desk
-	if !t.w.desk.Several() {
+	d := t.desk
+	if !d.Several() {
 		return
 	}
 	of := neighbourKeysOf{d.Study(), d.MaskID, d.Frame, t.vertex, d.HideNeighbours, vp, scale}

@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"image"
@@ -15,27 +15,30 @@ import (
 
 // A baseTool samples a grey thing or open water where the frame is pressed.
 type baseTool struct {
-	w      *window
+	desk   *desk.Desk
+	viewer *viewer.Viewer
 	cursor cursor
 	at     *desk.Spot // pressed and not yet let go
 	radius float64
 }
 
-func newBaseTool(w *window) *baseTool { return &baseTool{w: w, radius: 10} }
+func newBaseTool(d *desk.Desk, c cursor) *baseTool {
+	return &baseTool{desk: d, viewer: c.viewer, cursor: c, radius: startRadius}
+}
 
 func (t *baseTool) Press(p viewer.Pointer) bool {
-	if t.w.desk.Session == nil || p.Button != desktop.MouseButtonPrimary {
+	if t.desk.Session == nil || p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
 	t.at = &desk.Spot{X: p.X, Y: p.Y, Radius: t.radius}
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 	return true
 }
 
 func (t *baseTool) Drag(p viewer.Pointer) {
 	if t.at != nil {
 		t.at.X, t.at.Y = p.X, p.Y
-		t.w.viewer.Redraw()
+		t.viewer.Redraw()
 	}
 }
 
@@ -45,12 +48,12 @@ func (t *baseTool) Release(viewer.Pointer) {
 	}
 	at := *t.at
 	t.at = nil
-	t.w.desk.TakeBase(at)
+	t.desk.TakeBase(at)
 }
 
 func (t *baseTool) Cancel() {
 	t.at = nil
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 }
 
 func (t *baseTool) Hover(viewer.Pointer) {}
@@ -63,26 +66,26 @@ func (t *baseTool) Wheel(_ viewer.Pointer, notches float64) bool {
 	}
 	t.radius = resized(t.radius, notches)
 	t.at.Radius = t.radius
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 	return true
 }
 
 func (t *baseTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
-	if t.cursor.key(t.w, name, mods) {
+	if t.cursor.key(name, mods) {
 		return true
 	}
 	if (name == fyne.KeyReturn || name == fyne.KeyEnter) && t.cursor.on {
-		t.w.desk.TakeBase(desk.Spot{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius})
+		t.desk.TakeBase(desk.Spot{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius})
 		return true
 	}
 	return false
 }
 
 func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
-	if s := t.w.desk.GreySpot(); s != nil {
+	if s := t.desk.GreySpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "grey")
 	}
-	if s := t.w.desk.WaterSpot(); s != nil {
+	if s := t.desk.WaterSpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "open water")
 	}
 	if t.at != nil {

@@ -1,4 +1,7 @@
-package ui
+// Package status is the row at the foot of the window: what is under the pointer, what a
+// press would do or what is under way, how fine the picture is, and whether the study is
+// saved.
+package status
 
 import (
 	"fmt"
@@ -8,17 +11,24 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
-	"halocline/app/ui/viewer"
 	"halocline/colour"
 )
 
-// A statusRow says what is under the pointer, what a press would do, how fine
+// A Frame is what the row asks of the frame above it.
+type Frame interface {
+	PressHelp() string                              // what a press on it would do
+	WeightAt(x, y int) (weight float64, known bool) // of a pixel in the chosen matte
+}
+
+// A Row says what is under the pointer, what a press would do, how fine
 // the picture is, and whether the study is saved.
-type statusRow struct {
-	w        *window
+type Row struct {
+	desk     *desk.Desk
+	frame    Frame
 	place    *look.Label
 	values   *look.Label
 	weight   *look.Label
@@ -36,8 +46,9 @@ type statusRow struct {
 	all      fyne.CanvasObject
 }
 
-func newStatusRow(w *window) *statusRow {
-	s := &statusRow{w: w, mark: look.NewMark(look.Disc, look.Accent)}
+// New is a row about what is on the desk. It is to follow a frame before it is displayed.
+func New(d *desk.Desk) *Row {
+	s := &Row{desk: d, mark: look.NewMark(look.Disc, look.Accent)}
 	label := func(c color.Color, align fyne.TextAlign) *look.Label {
 		return look.NewLabel("", look.Style{Size: look.SmallSize, Colour: c, Align: align})
 	}
@@ -46,19 +57,19 @@ func newStatusRow(w *window) *statusRow {
 	s.bar.Hide()
 	s.place, s.values, s.weight = label(look.Second, fyne.TextAlignLeading), label(look.Second, fyne.TextAlignLeading), label(look.Text, fyne.TextAlignLeading)
 	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignLeading), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
-	s.all = look.Ground(look.Row, container.New(statusLayout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
+	s.all = look.Ground(look.Row, container.New(layout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
 	return s
 }
 
-// statusLayout gives every part of the row its own fixed place, so that nothing
+// layout gives every part of the row its own fixed place, so that nothing
 // moves as numbers change.
-type statusLayout struct{}
+type layout struct{}
 
-func (statusLayout) MinSize([]fyne.CanvasObject) fyne.Size {
+func (layout) MinSize([]fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(600, look.StatusHeight)
 }
 
-func (statusLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (layout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	x := float32(16)
 	for i, w := range []float32{98, 330, 112} {
 		o[i].Move(fyne.NewPos(x, 0))
@@ -89,17 +100,28 @@ type note struct {
 	frame int
 }
 
-// note says something about the study as it is, at the frame shown.
-func (s *statusRow) note(text string) {
-	s.said = note{text, s.w.desk.Study(), s.w.desk.Frame}
-	s.display()
+// Note says something about the study as it is, at the frame shown.
+func (s *Row) Note(text string) {
+	s.said = note{text, s.desk.Study(), s.desk.Frame}
+	s.Display()
 }
 
-func (s *statusRow) object() fyne.CanvasObject { return s.all }
+// Follow has the row speak of a frame.
+func (s *Row) Follow(f Frame) { s.frame = f }
 
-func (s *statusRow) display() {
-	d := s.w.desk
-	s.doing.SetText(d.Step.String() + ": " + s.w.pressHelp())
+// Object is the row.
+func (s *Row) Object() fyne.CanvasObject { return s.all }
+
+// Bar lies over the head of the view while something is read to be shown.
+func (s *Row) Bar() fyne.CanvasObject { return s.bar }
+
+// Says is what the row says of a press, or of what is under way.
+func (s *Row) Says() string { return s.doing.Text() }
+
+// Display shows the state of the desk.
+func (s *Row) Display() {
+	d := s.desk
+	s.doing.SetText(d.Step.String() + ": " + s.frame.PressHelp())
 	s.doing.SetColour(look.Second)
 	if s.said.text != "" && s.said.about == d.Study() && s.said.frame == d.Frame {
 		s.doing.SetText(s.said.text)
@@ -124,7 +146,7 @@ func (s *statusRow) display() {
 	switch {
 	case d.Session == nil:
 		s.saved.SetText("")
-	case d.Session.Path() == "" && !s.w.desk.Unsaved():
+	case d.Session.Path() == "" && !d.Unsaved():
 		s.saved.SetText("")
 	case !d.Session.Dirty():
 		s.saved.SetText("saved")
@@ -136,44 +158,44 @@ func (s *statusRow) display() {
 }
 
 // Problem says what is wrong with a number that was typed; "" for nothing.
-func (s *statusRow) Problem(text string) {
+func (s *Row) Problem(text string) {
 	s.wrong = text
-	s.display()
+	s.Display()
 }
 
-// busy says what long work is under way; "" for none.
-func (s *statusRow) busy(what string) {
+// Busy says what long work is under way; "" for none.
+func (s *Row) Busy(what string) {
 	s.doingNow = what
-	s.display()
+	s.Display()
 }
 
-// reading says what is being read to be shown; "" for nothing.
-func (s *statusRow) reading(what string) {
+// Reading says what is being read to be shown; "" for nothing.
+func (s *Row) Reading(what string) {
 	if what != s.readNow {
 		s.readNow = what
 		look.Show(s.bar, what != "")
-		s.display()
+		s.Display()
 	}
 }
 
-// playing says how the clip plays; "" where it does not.
-func (s *statusRow) playing(how string) {
+// Playing says how the clip plays; "" where it does not.
+func (s *Row) Playing(how string) {
 	if how != s.playNow {
 		s.playNow = how
-		s.display()
+		s.Display()
 	}
 }
 
-// hint says what a press on the time area would do; "" for none.
-func (s *statusRow) hint(words string) {
+// Hint says what a press on the time area would do; "" for none.
+func (s *Row) Hint(words string) {
 	if words != s.hinted {
 		s.hinted = words
-		s.display()
+		s.Display()
 	}
 }
 
-// showDetail says how fine the picture is and how long it took.
-func (s *statusRow) showDetail(p *watch.Showing) {
+// ShowDetail says how fine the picture is and how long it took.
+func (s *Row) ShowDetail(p *watch.Showing) {
 	if p == nil {
 		return
 	}
@@ -187,12 +209,13 @@ func (s *statusRow) showDetail(p *watch.Showing) {
 	s.detail.SetText(fmt.Sprintf("%s, %d ms", text, p.Took.Milliseconds()))
 }
 
-// point shows what is under the pointer.
-func (s *statusRow) point(p viewer.Pointer, inside bool) {
-	d := s.w.desk
-	x, y := int(p.X), int(p.Y)
-	src := s.w.desk.SourceNow()
-	if !inside || src == nil || p.X < 0 || p.Y < 0 || x >= src.R.W || y >= src.R.H {
+// Point shows what is at a place of the frame, in source pixels; inside: the pointer is
+// over the picture.
+func (s *Row) Point(atX, atY float64, inside bool) {
+	d := s.desk
+	x, y := int(atX), int(atY)
+	src := d.SourceNow()
+	if !inside || src == nil || atX < 0 || atY < 0 || x >= src.R.W || y >= src.R.H {
 		s.place.SetText("")
 		s.values.SetText("")
 		s.weight.SetText("")
@@ -202,7 +225,7 @@ func (s *statusRow) point(p viewer.Pointer, inside bool) {
 	s.place.SetText(fmt.Sprintf("x %d, y %d", x, y))
 	s.values.SetText(readout(c))
 	s.weight.SetText("")
-	if w, ok := s.w.weightAt(x, y); ok {
+	if w, ok := s.frame.WeightAt(x, y); ok {
 		s.weight.SetText(fmt.Sprintf("weight %.2f", w))
 	}
 }

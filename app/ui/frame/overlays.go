@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"math"
@@ -20,7 +20,11 @@ import (
 // the legend of Reasons, the card that says why a pixel is in or out, a note
 // where a matte is empty or full.
 type overlays struct {
-	w      *window
+	desk    *desk.Desk
+	viewer  *viewer.Viewer
+	canvas  fyne.Canvas
+	drawing func() bool // whether a mask is being drawn
+
 	hint   *fyne.Container
 	legend *legend
 	card   *reasonCard
@@ -35,9 +39,13 @@ type overlays struct {
 	last     viewer.Pointer
 }
 
-func newOverlays(w *window) overlays {
-	o := overlays{w: w, legend: newLegend(), card: newReasonCard(w), note: newEmptyNote(w), banner: newBanner(w)}
-	o.hint = newHint(w)
+// newOverlays are what lies on a viewer's frame. They ask whether a mask is being drawn,
+// and begin to draw one.
+func newOverlays(v *viewer.Viewer, pic picture, p Parts, drawing func() bool, newMask func(study.Kind)) *overlays {
+	d := pic.desk
+	o := &overlays{desk: d, viewer: v, canvas: p.Canvas, drawing: drawing, legend: newLegend(), note: newEmptyNote(d), banner: newBanner(d)}
+	o.card = newReasonCard(pic, p.Keys, o.include, o.leaveOut)
+	o.hint = newHint(newMask, o.endHint)
 	o.hint.Hide()
 	o.legend.all.Hide()
 	o.card.all.Hide()
@@ -46,8 +54,6 @@ func newOverlays(w *window) overlays {
 	o.all = container.New(overLayout{}, o.legend.all, o.hint, o.note.all, o.card.all, o.banner.all)
 	return o
 }
-
-func (o *overlays) object() fyne.CanvasObject { return o.all }
 
 // overLayout puts the banner at the upper left, legend and note at the lower
 // left, the hint along the foot.
@@ -85,28 +91,31 @@ func cardOn(content fyne.CanvasObject) *fyne.Container {
 	return container.NewStack(back, look.Pad(16, 10, 16, 10, content))
 }
 
-func newHint(w *window) *fyne.Container {
+// newHint says what to do first on the sample.
+func newHint(newMask func(study.Kind), hideIt func()) *fyne.Container {
 	text := look.VBox(2,
 		look.NewTightLabel("The skin is nearly all in, but lit sand comes along.", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
 		look.NewTightLabel("Drop a dab on bright sand (right button), or draw a keep mask around arms, face and legs. Unhatched = in.", look.Style{Size: look.SmallSize, Colour: look.Second}))
-	draw := look.NewButton("Draw a keep mask", func() { w.newMask(study.Keep) })
-	hide := look.NewButton("Hide hint", func() {
-		w.marks.hideHint = true
-		w.desk.Refresh()
-	})
+	draw := look.NewButton("Draw a keep mask", func() { newMask(study.Keep) })
+	hide := look.NewButton("Hide hint", hideIt)
 	hide.Kind = look.Quiet
 	return cardOn(container.NewBorder(nil, nil, nil, container.NewCenter(look.HBox(8, draw, hide)), text))
 }
 
 func (o *overlays) showHint() {
 	o.hideHint = false
-	o.w.desk.Refresh()
+	o.desk.Refresh()
+}
+
+func (o *overlays) endHint() {
+	o.hideHint = true
+	o.desk.Refresh()
 }
 
 // display shows what the state of the desk asks for.
 func (o *overlays) display() {
-	d := o.w.desk
-	look.Show(o.hint, d.Sample && !o.hideHint && !d.Dragging() && !o.w.drawing() && d.View != view.Reasons && len(d.Session.UndoLabels()) == 0)
+	d := o.desk
+	look.Show(o.hint, d.Sample && !o.hideHint && !d.Dragging() && !o.drawing() && d.View != view.Reasons && len(d.Session.UndoLabels()) == 0)
 	look.Show(o.legend.all, d.View == view.Reasons && d.Matte() != nil)
 	o.note.display()
 	o.banner.display()
@@ -121,7 +130,7 @@ func (o *overlays) display() {
 // shown takes what is said of the picture that is on the screen.
 func (o *overlays) shown(s *watch.Showing) {
 	if s != nil && s.Layers.Reasons != nil {
-		o.legend.set(o.w.desk.Matte(), s.Shares, s.Whole)
+		o.legend.set(o.desk.Matte(), s.Shares, s.Whole)
 	}
 }
 
@@ -135,10 +144,10 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	if o.waiting != nil {
 		o.waiting.Stop()
 	}
-	if o.w.desk.View != view.Reasons || o.pinned {
+	if o.desk.View != view.Reasons || o.pinned {
 		return
 	}
-	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.X)-0.5)+math.Abs(p.Y-float64(o.asked.Y)-0.5) > 3+6/o.w.viewer.Viewport().Zoom) {
+	if o.asked != nil && (!inside || math.Abs(p.X-float64(o.asked.X)-0.5)+math.Abs(p.Y-float64(o.asked.Y)-0.5) > 3+6/o.viewer.Viewport().Zoom) {
 		o.forget()
 	}
 	if !inside {
@@ -146,7 +155,7 @@ func (o *overlays) point(p viewer.Pointer, inside bool) {
 	}
 	o.waiting = time.AfterFunc(askDelay, func() {
 		fyne.Do(func() {
-			if o.last == p && o.w.desk.View == view.Reasons && !o.pinned {
+			if o.last == p && o.desk.View == view.Reasons && !o.pinned {
 				o.ask(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 			}
 		})
@@ -164,18 +173,21 @@ func (o *overlays) forget() {
 	o.card.all.Hide()
 }
 
+func (o *overlays) include()  { o.desk.Include(*o.asked) }
+func (o *overlays) leaveOut() { o.desk.LeaveOut(*o.asked) }
+
 // ask shows why a pixel is in or out.
 func (o *overlays) ask(x, y int) {
-	a, ok := o.w.desk.AskAbout(x, y)
+	a, ok := o.desk.AskAbout(x, y)
 	if !ok {
 		o.forget()
 		return
 	}
 	o.asked = &a
 	o.card.show(o.asked)
-	o.w.viewer.Redraw()
-	vp := o.w.viewer.Viewport()
+	o.viewer.Redraw()
+	vp := o.viewer.Viewport()
 	sx, sy := vp.ToScreen(float64(x)+0.5, float64(y)+0.5)
-	scale := o.w.win.Canvas().Scale()
+	scale := o.canvas.Scale()
 	o.card.place(fyne.NewPos(float32(sx)/scale, float32(sy)/scale), o.all.Size())
 }

@@ -1,6 +1,7 @@
-package ui
+package frame
 
 import (
+	"fmt"
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -17,7 +18,11 @@ import (
 // A maskTool edits the chosen mask on the frame: vertices, feathers, the box
 // around it; or draws a new one.
 type maskTool struct {
-	w      *window
+	desk    *desk.Desk
+	viewer  *viewer.Viewer
+	canvas  fyne.Canvas
+	picture picture
+
 	vertex int             // chosen, -1 for none
 	over   handles.Part    // under the pointer
 	draft  *handles.Draft  // being drawn; nil for none
@@ -30,29 +35,32 @@ type maskTool struct {
 	drawn  neighbourKeys   // last: the mask at other frames
 }
 
-func newMaskTool(w *window) *maskTool { return &maskTool{w: w, vertex: -1} }
-
-func (w *window) maskTool() *maskTool { return w.tools[desk.StepMasks].(*maskTool) }
+func newMaskTool(v *viewer.Viewer, c fyne.Canvas, p picture) *maskTool {
+	return &maskTool{desk: p.desk, viewer: v, canvas: c, picture: p, vertex: -1}
+}
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
-	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.w.desk.MatteID, k, -1
+	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.desk.MatteID, k, -1
 }
+
+// drawing reports whether a mask is being drawn.
+func (t *maskTool) drawing() bool { return t.draft != nil }
 
 // settle gives a draft up whose matte is no longer the chosen one.
 func (t *maskTool) settle() {
-	if t.draft != nil && t.of != t.w.desk.MatteID {
+	if t.draft != nil && t.of != t.desk.MatteID {
 		t.draft = nil
 	}
 }
 
 // shape is the chosen mask's on this frame.
 func (t *maskTool) shape() (mask.Shape, bool) {
-	m := t.w.desk.Mask()
+	m := t.desk.Mask()
 	if m == nil {
 		return mask.Shape{}, false
 	}
-	return m.At(t.w.shownFrame()), true
+	return m.At(t.picture.frame()), true
 }
 
 func (t *maskTool) handles() *handles.Handles {
@@ -63,10 +71,10 @@ func (t *maskTool) handles() *handles.Handles {
 	if t.vertex >= len(s.Points) {
 		t.vertex = -1
 	}
-	return handles.Of(s, t.w.viewer.Viewport(), t.scale(), t.vertex)
+	return handles.Of(s, t.viewer.Viewport(), t.scale(), t.vertex)
 }
 
-func (t *maskTool) scale() float64 { return float64(t.w.win.Canvas().Scale()) }
+func (t *maskTool) scale() float64 { return float64(t.canvas.Scale()) }
 
 func (t *maskTool) Press(p viewer.Pointer) bool {
 	if t.draft != nil {
@@ -84,31 +92,31 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	case part.Kind == handles.None, part.Kind == handles.Inside:
 		return t.chooseAt(p)
 	case part.Kind == handles.Edge && p.Double:
-		t.w.insertAt(part.Index, part.U)
+		t.insertAt(part.Index, part.U)
 		return true
 	case part.Kind == handles.Vertex:
 		t.vertex = part.Index
 	}
-	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.w.desk.MaskID
-	t.w.viewer.Redraw()
+	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.desk.MaskID
+	t.viewer.Redraw()
 	return true
 }
 
 // chooseAt chooses another mask whose inside or line is pressed.
 func (t *maskTool) chooseAt(p viewer.Pointer) bool {
-	m := t.w.desk.Matte()
+	m := t.desk.Matte()
 	if m == nil {
 		return false
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID == t.w.desk.MaskID {
+		if o.ID == t.desk.MaskID {
 			continue
 		}
-		h := handles.Of(o.At(t.w.desk.Frame), t.w.viewer.Viewport(), t.scale(), -1)
+		h := handles.Of(o.At(t.desk.Frame), t.viewer.Viewport(), t.scale(), -1)
 		if h.Covers(p.SX, p.SY) {
 			t.vertex = -1
-			t.w.desk.Set(func() { t.w.desk.MaskID = o.ID })
+			t.desk.Set(func() { t.desk.MaskID = o.ID })
 			return true
 		}
 	}
@@ -120,14 +128,14 @@ func (t *maskTool) pressDraft(p viewer.Pointer) bool {
 	case p.Button == desktop.MouseButtonSecondary:
 		t.draft.Back()
 	case p.Button == desktop.MouseButtonPrimary:
-		vp := t.w.viewer.Viewport()
+		vp := t.viewer.Viewport()
 		if p.Double || t.draft.Closes(p.SX, p.SY, vp, t.scale()) {
 			t.closeDraft()
 			return true
 		}
 		t.draft.Add(p.X, p.Y)
 	}
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 	return true
 }
 
@@ -135,11 +143,11 @@ func (t *maskTool) pressDraft(p viewer.Pointer) bool {
 func (t *maskTool) closeDraft() {
 	points, err := t.draft.Close()
 	if err != nil {
-		t.w.report(desk.Problem{What: "The mask is not closed yet", ToDo: "Press on the frame for another vertex; Esc gives the mask up.", Err: err})
+		t.desk.Report(desk.Problem{What: "The mask is not closed yet", ToDo: "Press on the frame for another vertex; Esc gives the mask up.", Err: err})
 		return
 	}
 	t.draft = nil
-	t.w.desk.AddMask(t.kind, points)
+	t.desk.AddMask(t.kind, points)
 }
 
 func (t *maskTool) Drag(p viewer.Pointer) {
@@ -155,8 +163,8 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 // slide makes a change of the mask that is pulled.
 func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
-	frame, id, reach := t.w.desk.Frame, t.id, t.w.desk.EditReach()
-	t.w.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
+	frame, id, reach := t.desk.Frame, t.id, t.desk.EditReach()
+	t.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
 		return desk.OnMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 	})
 }
@@ -171,19 +179,19 @@ func (t *maskTool) Release(viewer.Pointer) {
 		t.slide(*t.change, study.Done)
 	}
 	t.pull, t.change = nil, nil
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 }
 
 func (t *maskTool) Cancel() {
 	t.pull, t.change = nil, nil
-	t.w.desk.CancelDrag()
-	t.w.viewer.Redraw()
+	t.desk.CancelDrag()
+	t.viewer.Redraw()
 }
 
 func (t *maskTool) Hover(p viewer.Pointer) {
 	if t.draft != nil {
 		t.draft.Hover(p.X, p.Y)
-		t.w.viewer.Redraw()
+		t.viewer.Redraw()
 		return
 	}
 	over := handles.Part{}
@@ -192,7 +200,7 @@ func (t *maskTool) Hover(p viewer.Pointer) {
 	}
 	if over.Kind != t.over.Kind || over.Index != t.over.Index {
 		t.over = over
-		t.w.viewer.Redraw()
+		t.viewer.Redraw()
 	}
 }
 
@@ -201,7 +209,7 @@ func (t *maskTool) Leave() {
 	if t.draft != nil {
 		t.draft.Leave()
 	}
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 }
 
 func (t *maskTool) Wheel(viewer.Pointer, float64) bool { return false }
@@ -227,10 +235,10 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if t.vertex >= len(s.Points) {
 			t.vertex = -1
 		}
-		t.w.desk.Refresh()
+		t.desk.Refresh()
 		return true
 	case fyne.KeyDelete, fyne.KeyBackspace:
-		t.w.deleteVertex()
+		t.deleteVertex()
 		return true
 	}
 	dx, dy := arrow(name)
@@ -238,7 +246,7 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		return false
 	}
 	by := handles.NudgeLength(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
-	t.id, t.part = t.w.desk.MaskID, handles.Part{Kind: handles.Centre}
+	t.id, t.part = t.desk.MaskID, handles.Part{Kind: handles.Centre}
 	if t.vertex >= 0 {
 		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
 	}
@@ -255,23 +263,23 @@ func (t *maskTool) draftKey(name fyne.KeyName) bool {
 		t.draft.Back()
 	case fyne.KeyEscape:
 		t.draft = nil
-		t.w.desk.Refresh()
+		t.desk.Refresh()
 	default:
 		return false
 	}
-	t.w.viewer.Redraw()
+	t.viewer.Redraw()
 	return true
 }
 
 func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
-	m := t.w.desk.Matte()
+	m := t.desk.Matte()
 	if m == nil {
 		return
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID != t.w.desk.MaskID && t.w.desk.Shows(m.ID) {
-			handles.Of(o.At(t.w.shownFrame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
+		if o.ID != t.desk.MaskID && t.desk.Shows(m.ID) {
+			handles.Of(o.At(t.picture.frame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
 		}
 	}
 	if t.draft != nil {
@@ -301,6 +309,35 @@ func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
 		return desktop.HResizeCursor
 	}
 	return desktop.PointerCursor
+}
+
+// insertVertex puts a vertex amid the line that follows the chosen one.
+func (t *maskTool) insertVertex() { t.insertAt(max(t.vertex, 0), 0.5) }
+
+// insertAt puts a vertex on a line: at 0 where the line begins, at 1 where it ends.
+func (t *maskTool) insertAt(side int, u float64) {
+	t.desk.InsertVertex(side, u)
+	t.vertex = side + 1
+	t.viewer.Redraw()
+}
+
+// deleteVertex takes the chosen vertex away.
+func (t *maskTool) deleteVertex() {
+	if t.vertex < 0 {
+		t.desk.Report(desk.Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
+		return
+	}
+	t.desk.DeleteVertex(t.vertex)
+	t.vertex = -1
+	t.viewer.Redraw()
+}
+
+// vertexText says which vertex is chosen, of how many.
+func (t *maskTool) vertexText(n int) string {
+	if t.vertex < 0 || t.vertex >= n {
+		return fmt.Sprintf("%d, none chosen", n)
+	}
+	return fmt.Sprintf("%d of %d", t.vertex+1, n)
 }
 
 // WantsTab reports whether Tab goes to the next vertex here.

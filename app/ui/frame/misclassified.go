@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"image"
@@ -15,11 +15,11 @@ const markGap = 7
 
 // drawMisclassified marks those pixels on the frame: filled discs where something to keep
 // is lost, hollow squares where something to drop is caught.
-func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale float64) {
-	if !w.desk.ShowMisclassified || w.desk.Step != desk.StepPick {
+func drawMisclassified(dst *image.RGBA, d *desk.Desk, vp view.Viewport, scale float64) {
+	if !d.ShowMisclassified || d.Step != desk.StepPick {
 		return
 	}
-	m := w.desk.Misclassified()
+	m := d.Misclassified()
 	if m == nil {
 		return
 	}
@@ -44,10 +44,4 @@ func (w *window) drawMisclassified(dst *image.RGBA, vp view.Viewport, scale floa
 		ink.Box(dst, box, ink.Pen{Width: 3 * scale, Colour: shadow})
 		ink.Box(dst, box, ink.Pen{Width: 1.2 * scale, Colour: look.White})
 	})
-}
-
-// drawMarks draws what lies on the frame below the working step's own marks.
-func (w *window) drawMarks(dst *image.RGBA, vp view.Viewport, scale float64) {
-	w.drawSeam(dst, vp, scale)
-	w.drawMisclassified(dst, vp, scale)
 }

@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"fmt"
@@ -48,15 +48,15 @@ func bandWidth(misfit, widest float64) float64 {
 }
 
 // drawSeam draws the map on what the viewer shows, if it is asked for and known.
-func (w *window) drawSeam(dst *image.RGBA, vp view.Viewport, scale float64) {
-	s := w.desk.Seam()
-	if !w.desk.ShowSeam || !desk.SeamSteps[w.desk.Step] || s == nil || len(s.Along) == 0 {
+func (m *seamMap) drawSeam(dst *image.RGBA, d *desk.Desk, vp view.Viewport, scale float64) {
+	s := d.Seam()
+	if !d.ShowSeam || !desk.SeamSteps[d.Step] || s == nil || len(s.Along) == 0 {
 		return
 	}
-	if of := (seamMapOf{s, vp, scale}); of != w.seams.of {
-		w.seams = newSeamMap(of)
+	if of := (seamMapOf{s, vp, scale}); of != m.of {
+		*m = newSeamMap(of)
 	}
-	w.seams.draw(dst)
+	m.draw(dst)
 }
 
 func newSeamMap(of seamMapOf) seamMap {

@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"image"
@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"halocline/app/desk"
 	"halocline/app/ink"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -22,8 +23,13 @@ import (
 // right button one of the other kind. While it is pressed its colours stand in
 // the field, with the pick as it would become.
 type dabTool struct {
-	w       *window
-	cursor  cursor
+	desk   *desk.Desk
+	viewer *viewer.Viewer
+	dabs   Dabs
+	status Status
+	why    *overlays // says why a pixel is in or out
+	cursor cursor
+
 	now     *study.Dab // pressed and not yet let go
 	of      int        // the matte that it is for
 	radius  float64
@@ -34,15 +40,17 @@ type dabTool struct {
 	colours []colour.RGB // under now, as far as known
 }
 
-func newDabTool(w *window) *dabTool { return &dabTool{w: w, radius: 10} }
+func newDabTool(d *desk.Desk, c cursor, p Parts, why *overlays) *dabTool {
+	return &dabTool{desk: d, viewer: c.viewer, status: p.Status, why: why, cursor: c, radius: startRadius}
+}
 
 func (t *dabTool) Press(p viewer.Pointer) bool {
-	d := t.w.desk
+	d := t.desk
 	if d.Matte() == nil || p.Button != desktop.MouseButtonPrimary && p.Button != desktop.MouseButtonSecondary {
 		return false
 	}
 	if d.View == view.Reasons && p.Button == desktop.MouseButtonPrimary {
-		t.w.marks.pin(p)
+		t.why.pin(p)
 		return true
 	}
 	t.of = d.MatteID
@@ -65,7 +73,7 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 		return nil
 	}
 	id := t.dabAt(p.X, p.Y)
-	for _, d := range t.w.desk.Matte().Dabs {
+	for _, d := range t.desk.Matte().Dabs {
 		if d.ID == id {
 			return &d
 		}
@@ -75,7 +83,7 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 
 // settle gives a pressed dab up whose matte is no longer the chosen one.
 func (t *dabTool) settle() {
-	if t.now != nil && t.of != t.w.desk.MatteID {
+	if t.now != nil && t.of != t.desk.MatteID {
 		t.end()
 	}
 }
@@ -96,9 +104,9 @@ func (t *dabTool) Release(p viewer.Pointer) {
 	t.end()
 	switch {
 	case d.ID == 0:
-		t.w.desk.AddDab(d)
+		t.desk.AddDab(d)
 	case t.moved:
-		t.w.desk.MoveDab(d)
+		t.desk.MoveDab(d)
 	}
 	t.Hover(p)
 }
@@ -107,9 +115,9 @@ func (t *dabTool) Cancel() { t.end() }
 
 func (t *dabTool) end() {
 	t.now = nil
-	t.w.desk.EndPress()
-	t.w.column.PreviewDab(nil, nil)
-	t.w.viewer.Redraw()
+	t.desk.EndPress()
+	t.dabs.PreviewDab(nil, nil)
+	t.viewer.Redraw()
 }
 
 func (t *dabTool) Hover(p viewer.Pointer) {
@@ -117,19 +125,19 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 	over := t.dabAt(p.X, p.Y)
 	if over != t.hover {
 		t.hover = over
-		t.w.status.display()
-		t.w.viewer.Redraw()
+		t.status.Display()
+		t.viewer.Redraw()
 	}
-	if c, ok := t.w.desk.PixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.w.desk.Matte() != nil {
-		v := t.w.desk.Matte().Pick.Model.At(c)
-		t.w.column.Hover(&v)
+	if c, ok := t.desk.PixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.desk.Matte() != nil {
+		v := t.desk.Matte().Pick.Model.At(c)
+		t.dabs.HoverValue(&v)
 	}
 }
 
 func (t *dabTool) Leave() {
 	t.hover, t.inside = 0, false
-	t.w.column.Hover(nil)
-	t.w.viewer.Redraw()
+	t.dabs.HoverValue(nil)
+	t.viewer.Redraw()
 }
 
 func (t *dabTool) Wheel(_ viewer.Pointer, notches float64) bool {
@@ -143,9 +151,9 @@ func (t *dabTool) Wheel(_ viewer.Pointer, notches float64) bool {
 }
 
 func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
-	d := t.w.desk
+	d := t.desk
 	switch {
-	case t.cursor.key(t.w, name, mods):
+	case t.cursor.key(name, mods):
 		return true
 	case d.Matte() == nil:
 		return false
@@ -154,7 +162,7 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if mods&fyne.KeyModifierShift != 0 {
 			kind = kind.Other()
 		}
-		t.w.desk.AddDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
+		t.desk.AddDab(study.Dab{X: t.cursor.x, Y: t.cursor.y, Radius: t.radius, Kind: kind})
 		return true
 	case name == fyne.KeyDelete || name == fyne.KeyBackspace:
 		id := 0
@@ -167,7 +175,7 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if id == 0 {
 			return false
 		}
-		t.w.desk.RemoveDab(id)
+		t.desk.RemoveDab(id)
 		return true
 	}
 	return false
@@ -175,13 +183,13 @@ func (t *dabTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 
 // dabAt is the dab of the chosen matte at a place, 0 for none.
 func (t *dabTool) dabAt(x, y float64) int {
-	m := t.w.desk.Matte()
+	m := t.desk.Matte()
 	if m == nil {
 		return 0
 	}
-	reach := 9 / t.w.viewer.Viewport().Zoom
+	reach := 9 / t.viewer.Viewport().Zoom
 	for _, d := range m.Dabs {
-		if d.Frame == t.w.desk.Frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
+		if d.Frame == t.desk.Frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
 			return d.ID
 		}
 	}
@@ -191,41 +199,41 @@ func (t *dabTool) dabAt(x, y float64) int {
 // preview shows a dab's colours in the field before it is let go, and the pick as it
 // would become once that is known.
 func (t *dabTool) preview() {
-	t.w.viewer.Redraw()
-	t.colours = t.w.desk.PressDab(*t.now)
+	t.viewer.Redraw()
+	t.colours = t.desk.PressDab(*t.now)
 	t.previewed()
 }
 
 // previewed shows what is known of the pressed dab.
 func (t *dabTool) previewed() {
-	switch c := t.w.column; {
+	switch {
 	case t.now == nil:
 	case len(t.colours) == 0:
-		c.PreviewDab(nil, nil)
+		t.dabs.PreviewDab(nil, nil)
 	default:
 		sample := selection.Dab{Colours: t.colours, Keep: t.now.Kind == study.Keep}
-		if would, ok := t.w.desk.Would(); ok {
-			c.PreviewDab(&sample, &would)
+		if would, ok := t.desk.Would(); ok {
+			t.dabs.PreviewDab(&sample, &would)
 		} else {
-			c.PreviewDab(&sample, nil)
+			t.dabs.PreviewDab(&sample, nil)
 		}
 	}
 }
 
 func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
-	m := t.w.desk.Matte()
+	m := t.desk.Matte()
 	if m == nil {
 		return
 	}
 	for _, d := range m.Dabs {
-		if d.Frame != t.w.desk.Frame {
+		if d.Frame != t.desk.Frame {
 			drawDabOfOtherFrame(dst, vp, scale, d)
 		}
 	}
 	for _, d := range m.Dabs {
 		switch {
-		case d.Frame != t.w.desk.Frame || t.now != nil && d.ID == t.now.ID:
-		case t.w.desk.ShowMisclassified:
+		case d.Frame != t.desk.Frame || t.now != nil && d.ID == t.now.ID:
+		case t.desk.ShowMisclassified:
 			drawDabOutline(dst, vp, scale, d)
 		default:
 			drawDab(dst, vp, scale, d, d.ID == t.hover)
@@ -234,7 +242,7 @@ func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if t.now != nil {
 		drawDab(dst, vp, scale, *t.now, true)
 	}
-	if a := t.w.marks.asked; a != nil {
+	if a := t.why.asked; a != nil {
 		x, y := vp.ToScreen(float64(a.X)+0.5, float64(a.Y)+0.5)
 		ink.Ring(dst, ink.Pt{X: x, Y: y}, 6*scale, ink.Pen{Width: 4 * scale, Colour: shadow})
 		ink.Ring(dst, ink.Pt{X: x, Y: y}, 6*scale, ink.Pen{Width: 1.6 * scale, Colour: look.White})

@@ -1,4 +1,4 @@
-package ui
+package frame
 
 import (
 	"fmt"
@@ -7,13 +7,16 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
+	"halocline/app/ui/viewer"
 	"halocline/app/view"
 )
 
 // A viewRow names the views, with their digits, and the zoom.
 type viewRow struct {
-	w       *window
+	desk    *desk.Desk
+	viewer  *viewer.Viewer
 	row     *fyne.Container
 	tabs    map[view.View]*viewTab
 	compare *viewTab
@@ -24,9 +27,9 @@ type viewRow struct {
 	all     fyne.CanvasObject
 }
 
-// compareDigit is the key that shows two views side by side. Each view has the digit
+// CompareDigit is the key that shows two views side by side. Each view has the digit
 // of its place in the list, which begins at 1.
-const compareDigit = 0
+const CompareDigit = 0
 
 var viewHints = map[view.View]string{
 	view.Frame:   "The frame after Base",
@@ -34,31 +37,29 @@ var viewHints = map[view.View]string{
 	view.Hatch:   "What is out lies under a hatch",
 	view.Cutout:  "What is in, cut out",
 	view.Reasons: "Why each pixel is out; rest the pointer on one to ask",
-	view.Trial:   "The frame graded through the mattes that are shown; hold " + keyName(bypassKey) + " to see it without",
+	view.Trial:   "The frame graded through the mattes that are shown; hold " + string(BypassKey) + " to see it without",
 }
 
-func newViewRow(w *window) *viewRow {
-	r := &viewRow{w: w, tabs: map[view.View]*viewTab{}}
+func newViewRow(d *desk.Desk, v *viewer.Viewer, keys Keys) *viewRow {
+	r := &viewRow{desk: d, viewer: v, tabs: map[view.View]*viewTab{}}
 	row := look.HBox(2)
 	r.row = row
-	for i, v := range view.All {
-		r.tabs[v] = newTab(i+1, v.String(), w.WithKey(viewHints[v], v.String()), func() { w.desk.Set(func() { w.desk.View = v }) })
-		row.Add(r.tabs[v].Pressable)
+	for i, each := range view.All {
+		r.tabs[each] = newTab(i+1, each.String(), keys.WithKey(viewHints[each], each.String()), func() { d.Set(func() { d.View = each }) })
+		row.Add(r.tabs[each].Pressable)
 	}
-	r.compare = newTab(compareDigit, "Compare", w.WithKey("Two views side by side, with a divider to drag", "Compare"), w.desk.ToggleCompare)
+	r.compare = newTab(CompareDigit, "Compare", keys.WithKey("Two views side by side, with a divider to drag", "Compare"), d.ToggleCompare)
 	row.Add(r.compare.Pressable)
-	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { w.desk.Set(func() { w.desk.Other = view.All[i] }) })
+	r.other = look.NewSelect(view.Names(view.All), "The view on the left of the divider", func(i int) { d.Set(func() { d.Other = view.All[i] }) })
 	r.others = container.NewCenter(look.Fixed(110, 26, r.other))
 	row.Add(r.others)
-	r.zoom = look.NewButton("Fit", func() { w.viewer.Fit() })
+	r.zoom = look.NewButton("Fit", v.Fit)
 	r.zoom.Kind = look.Quiet
-	r.zoom.SetHint(w.WithKey("Fit the frame into the view; the wheel zooms at the pointer", "Fit"))
+	r.zoom.SetHint(keys.WithKey("Fit the frame into the view; the wheel zooms at the pointer", "Fit"))
 	r.frame = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	r.all = look.Pad(10, 2, 8, 2, look.HFill(8, 1, look.Centre(row), look.Centre(r.frame), look.Centre(look.Fixed(100, 28, r.zoom))))
 	return r
 }
-
-func (r *viewRow) object() fyne.CanvasObject { return r.all }
 
 // A viewTab is a view's name with its digit.
 type viewTab struct {
@@ -84,11 +85,11 @@ func (t *viewTab) choose(chosen bool) {
 }
 
 func (r *viewRow) display() {
-	d := r.w.desk
+	d := r.desk
 	for v, tab := range r.tabs {
 		tab.choose(v == d.View)
 	}
-	if tab := r.tabs[view.Trial].Pressable; tab.Visible() != r.w.desk.TrialStands() {
+	if tab := r.tabs[view.Trial].Pressable; tab.Visible() != r.desk.TrialStands() {
 		look.Show(tab, !tab.Visible())
 		r.row.Refresh()
 	}
@@ -99,8 +100,8 @@ func (r *viewRow) display() {
 		r.others.Hide()
 	}
 	r.other.Set(slices.Index(view.All, d.Other))
-	r.frame.SetText(r.w.desk.FrameText())
-	r.showZoom(r.w.viewer.Viewport())
+	r.frame.SetText(r.desk.FrameText())
+	r.showZoom(r.viewer.Viewport())
 }
 
 func (r *viewRow) showZoom(vp view.Viewport) {
