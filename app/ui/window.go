@@ -126,7 +126,7 @@ func (w *window) listen() {
 	w.journal.OnFrame(func() []journal.Spot { return maskSpots(w.desk, w.viewer, w.frame) })
 	w.listenKeys()
 	w.viewer.OnViewport = func(view.Viewport) {
-		w.desk.WantReview = w.win.Canvas().Size().Height >= judge.TallFrom
+		w.desk.WantReview = w.win.Canvas().Size().Height >= look.TallFrom
 		w.frame.Looked()
 	}
 	w.viewer.OnShow = func() { w.time.Player.Follow(w.preview.Last.Load()) }

@@ -46,6 +46,7 @@ func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
 	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
+	p.path.OnProblem(parts.Status.Problem)
 	p.key("path").onRow(p.path)
 	p.kind = look.NewSelect(colour.WaterNames(), "How fast the water takes the light: I is the clearest ocean, 9C the murkiest coast", func(i int) { p.setWater(colour.WaterNames()[i]) })
 	p.input = look.NewSelect(curveLabels, "How the source's values stand for light: a log or flat clip has another curve than sRGB", func(i int) { p.setInput(colour.Transfer(i)) })
@@ -77,6 +78,7 @@ func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
 		container.NewBorder(nil, nil, look.NewTightLabel("Light", heading), look.HBox(8, look.NewTightLabel("source's curve", small), look.Fixed(112, 24, p.input))))
 	for _, n := range desk.LightSettings(new(study.Base)) {
 		row := look.NewValueRow(specOf(n.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(n.Name, n.Title(), v, phase) })
+		row.OnProblem(parts.Status.Problem)
 		p.key(n.Name).onRow(row)
 		p.light[n.Name] = row
 		box.Add(row)

@@ -5,7 +5,6 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/desk"
-	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 	"halocline/selection"
 )
@@ -60,7 +59,7 @@ func New(d *desk.Desk, parts Parts) *Column {
 }
 
 // tall reports whether there is room for more than a low window has.
-func (c *Column) tall() bool { return c.all.Size().Height >= judge.TallFrom }
+func (c *Column) tall() bool { return c.all.Size().Height >= look.TallFrom }
 
 // Display shows the state of the desk: how the steps stand, and the controls of the
 // one that is open.

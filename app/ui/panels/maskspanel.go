@@ -61,6 +61,9 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	p.inner = p.value(specOf(study.InwardSpec), func(k *study.MaskKey, v float64) { k.Inner = v })
 	p.outer = p.value(specOf(study.OutwardSpec), func(k *study.MaskKey, v float64) { k.Outer = v })
 	p.opacity = p.value(inPercent(study.OpacitySpec), func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
+	for _, row := range []*look.ValueRow{p.inner, p.outer, p.opacity} {
+		row.OnProblem(parts.Status.Problem)
+	}
 	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
 		d.EditMask("Keep or drop", func(t *study.Mask) error {
 			t.Kind = study.Kind(i)
