@@ -68,8 +68,11 @@ var layers = map[string]layer{
 	"app/ui/proofs":       {imports: under("app/desk", "app/desk/watch", "app/study", "app/render", "app/view", "app/export", "app/proof", "app/ui/look", "app/ui/sheets"), tests: []string{"app/ui/stage", "app/work"}, window: true},
 	"app/ui/judge":        {imports: under("app/desk", "app/desk/watch", "app/study", "app/view", "app/check", "app/check/shot", "app/proof", "app/ui/look"), window: true},
 	"app/ui/journal":      {imports: under("app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/timeline", "app/ui/proofs"), tests: []string{"app/ui/stage"}, window: true},
-	"app/ui/timebar":      {imports: under("app/desk", "app/desk/watch", "app/clip", "app/timecode", "app/study", "app/check/shot", "app/ui/look", "app/ui/timeline", "app/ui/sheets", "app/ui/judge", "app/ui/journal"), tests: []string{"app/ui/stage", "app/check", "app/work"}, window: true},
-	"app/ui/files":        {imports: under("app/desk", "app/clip", "app/study", "app/work", "app/ui/look", "app/ui/sheets", "app/ui/journal"), tests: []string{"app/ui/stage"}, window: true},
+	"app/ui/timebar":      {imports: under("app/desk", "app/desk/watch", "app/clip", "app/timecode", "app/study", "app/check/shot", "app/ui/look", "app/ui/timeline", "app/ui/sheets", "app/ui/journal"), tests: []string{"app/ui/stage", "app/check", "app/work"}, window: true},
+	"app/ui/files":        {imports: under("app/desk", "app/cdl", "app/clip", "app/study", "app/work", "app/ui/look", "app/ui/sheets", "app/ui/journal"), tests: []string{"app/ui/stage"}, window: true},
+	"app/ui/panels":       {imports: under("app/desk", "app/ink", "app/study", "app/view/density", "app/work", "app/ui/look", "app/ui/field"), tests: []string{"app/ui/stage", "app/cdl", "app/view"}, window: true},
+	"app/ui/frame":        {imports: under("app/desk", "app/desk/watch", "app/study", "app/render", "app/view", "app/check/seam", "app/ink", "app/ui/look", "app/ui/viewer", "app/ui/handles"), tests: []string{"app/ui/stage", "app/work"}, window: true},
+	"app/ui/status":       {imports: under("app/desk", "app/desk/watch", "app/study", "app/ui/look"), tests: []string{"app/ui/stage"}, window: true},
 	"app/ui/stage":        {imports: under("assets", "app/study", "app/work", "app/ui/look"), window: true},
 	"app/ui":              {imports: windowImports, tests: []string{"app/ui/stage"}, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowImports...), window: true},
@@ -82,7 +85,7 @@ var (
 	engine       = []string{"colour", "selection", "mask"}
 	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
-	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/flash", "app/view/density"}, batchImports...)
+	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )
 
 // under is the engine and what stands on it.

@@ -127,3 +127,6 @@ const (
 	PressOnWater   = "Press on open water"
 	ResetBaseLabel = "Reset Base"
 )
+
+// BeyondLabel is what ShowBeyond is called.
+const BeyondLabel = "Show what is beyond repair"

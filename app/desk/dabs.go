@@ -147,7 +147,7 @@ func (d *Desk) withPick(m *study.Matte, dabs []study.Dab, work func(samples []se
 		}
 		d.Post(func() {
 			switch {
-			case d.Session != session:
+			case d.Session != session || d.left:
 				return
 			case err != nil:
 				d.Report(Problem{"The dabs cannot be read", "Put the picture back, or open another study.", err})

@@ -68,6 +68,7 @@ type Opened struct {
 	Moved  time.Time    // when the user last moved it
 
 	stopSaves context.CancelFunc // ends the keeping of unsaved work; nil: it is not kept
+	left      bool               // the session is closed
 
 	Playing   *watch.Playing // the clip plays; nil: it does not
 	Scrubbing bool           // the playhead is being dragged

@@ -89,6 +89,7 @@ func (d *Desk) Leave() {
 	if d.Session == nil {
 		return
 	}
+	d.left = true
 	go d.Work.Close() // frames that are on their way are no longer wanted
 	if err := d.Session.Close(); err != nil {
 		d.Report(Problem{What: "The unsaved work that was kept cannot be removed", Err: err})

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -137,6 +138,17 @@ func TestUnsavedWorkThatCannotBeReadIsLeftAlone(t *testing.T) {
 	require.NoError(t, os.WriteFile(kept, []byte("{"), 0o600))
 	assert.Nil(t, r.open(path))
 	assert.NotNil(t, r.Study())
+}
+
+// A dab whose colours are still being read when the study is left is no edit of it.
+func TestADabOnItsWayIsLeftWithItsStudy(t *testing.T) {
+	r := newRig(t, 1)
+	before := r.Study()
+	r.AddDab(onTape)
+	r.Leave()
+	r.passes(300 * time.Millisecond)
+	assert.Same(t, before, r.Study())
+	assert.Nil(t, r.stopSaves, "nothing is kept any more")
 }
 
 // Work is kept from the first edit on, once for each study.

@@ -29,6 +29,9 @@ var Steps = []Step{StepBase, StepPick, StepMasks, StepEdge, StepTrial}
 // String is the step's name on screens.
 func (s Step) String() string { return [...]string{"Base", "Pick", "Masks", "Edge", "Trial"}[s] }
 
+// GoTo is what the act that opens the step is called.
+func (s Step) GoTo() string { return "Go to " + s.String() }
+
 // A BasePress is what a press on the frame samples while Base is open.
 type BasePress int
 
@@ -119,6 +122,19 @@ func ShortName(m selection.Model, c selection.Channel) string {
 	return "sat"
 }
 
+// RangeTop is the largest number that the ends and fades of a channel's range may be given.
+func RangeTop(m selection.Model, c selection.Channel) float64 {
+	switch {
+	case c == selection.Hue:
+		return 360
+	case m == selection.HSL:
+		return 1
+	case c == selection.Sat:
+		return 200
+	}
+	return 100
+}
+
 func maskSummary(masks []study.Mask) (string, State) {
 	keep, drop, keys := 0, 0, 0
 	for _, m := range masks {
@@ -188,9 +204,12 @@ func Trim(v float64, digits int) string {
 }
 
 // KeysOf counts the keys of a mask, in words.
-func KeysOf(t *mask.Track) string {
-	if len(t.Keys) == 1 {
-		return "1 key"
+func KeysOf(t *mask.Track) string { return Counted(len(t.Keys), "key") }
+
+// Counted is a number of things, in words: "1 key", "2 keys".
+func Counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
 	}
-	return fmt.Sprintf("%d keys", len(t.Keys))
+	return fmt.Sprintf("%d %ss", n, what)
 }

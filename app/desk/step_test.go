@@ -90,3 +90,12 @@ func TestNumbersAreWrittenShort(t *testing.T) {
 	}
 	assert.Equal(t, "Soften", Capital("soften"))
 }
+
+// A range may be given all that a control of its channel offers.
+func TestRangesReachTheFullScale(t *testing.T) {
+	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
+		for c := range selection.Channels {
+			assert.GreaterOrEqual(t, RangeTop(m, c), c.FullScale(m), c.Name(m))
+		}
+	}
+}

@@ -18,6 +18,9 @@ type Suggestion struct {
 	After   *selection.Separation // likewise
 }
 
+// SuggestLabel is what Suggest is called, and the edit that takes its offer.
+const SuggestLabel = "Suggest from dabs"
+
 // Suggest opens Pick and works out in the background what the dabs ask for; Offer has it
 // then. What is missing for one is reported.
 func (d *Desk) Suggest() {
@@ -83,7 +86,7 @@ func (s *Suggestion) Better() bool {
 
 // Take makes a suggestion the chosen matte's pick, which follows its dabs from then on.
 func (d *Desk) Take(s *Suggestion) {
-	d.EditMatte("Suggest from dabs", func(m *study.Matte) error {
+	d.EditMatte(SuggestLabel, func(m *study.Matte) error {
 		m.Pick.TakeFit(s.Pick)
 		return nil
 	})

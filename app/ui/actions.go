@@ -5,6 +5,7 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/timebar"
 	"halocline/app/view"
 )
@@ -14,9 +15,6 @@ const (
 	openLabel = "Open…"
 	undoLabel = "Undo"
 	redoLabel = "Redo"
-
-	beyondLabel  = "Show what is beyond repair"
-	suggestLabel = "Suggest from dabs"
 )
 
 const (
@@ -30,6 +28,7 @@ func (w *window) makeActions() []*action {
 	open := func() bool { return d.Session != nil }
 	matte := func() bool { return d.Matte() != nil }
 	mask := func() bool { return d.Mask() != nil }
+	asked := func() bool { return matte() && w.frame.Asked() != nil }
 	several := func() bool { return open() && len(d.Study().Mattes) > 1 }
 	all := []*action{
 		{menu: "Study", label: openLabel, key: fyne.KeyO, mods: ctrl, run: func() { w.files.ChooseToOpen() }},
@@ -47,7 +46,7 @@ func (w *window) makeActions() []*action {
 
 		{menu: "Frame", label: desk.PressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(desk.PressGrey) }},
 		{menu: "Frame", label: desk.PressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(desk.PressWater) }},
-		{menu: "Frame", label: beyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
+		{menu: "Frame", label: desk.BeyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
 		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1) }, group: true},
 		{menu: "Frame", label: "Previous frame", key: fyne.KeyComma, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(-1) }},
@@ -82,13 +81,13 @@ func (w *window) makeActions() []*action {
 			checked: func() bool { return d.Step == desk.StepPick && d.DabKind == study.Keep }, run: func() { w.desk.UseDab(study.Keep) }},
 		{menu: "Matte", label: "Drop dabs", key: fyne.KeyD, enabled: matte,
 			checked: func() bool { return d.Step == desk.StepPick && d.DabKind == study.Drop }, run: func() { w.desk.UseDab(study.Drop) }},
-		{menu: "Matte", label: suggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
-		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: w.asksPixel, run: w.includeAsked},
-		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: w.asksPixel, run: w.leaveOutAsked},
+		{menu: "Matte", label: desk.SuggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
+		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: asked, run: func() { w.frame.IncludeAsked() }},
+		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: asked, run: func() { w.frame.LeaveOutAsked() }},
 		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs) > 0 }, run: w.desk.RemoveDabs},
 
-		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.newMask(study.Keep) }},
-		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.newMask(study.Drop) }},
+		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.frame.NewMask(study.Keep) }},
+		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.frame.NewMask(study.Drop) }},
 		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
 		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.desk.DuplicateMask},
 		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.desk.DeleteMask},
@@ -97,8 +96,8 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "Mask on", enabled: mask, group: true, checked: func() bool { return mask() && !d.Mask().Off }, run: w.desk.ToggleMask},
 		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.Mask().Kind == study.Keep }, run: w.desk.TurnMask},
 		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.Mask().Rounded }, run: w.desk.RoundMask},
-		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: w.insertVertex, group: true},
-		{menu: "Mask", label: "Delete vertex", enabled: mask, run: w.deleteVertex},
+		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: func() { w.frame.InsertVertex() }, group: true},
+		{menu: "Mask", label: "Delete vertex", enabled: mask, run: func() { w.frame.DeleteVertex() }},
 	}
 	all = append(all, w.trialActions()...)
 	all = append(all, w.keyActions()...)
@@ -113,7 +112,7 @@ func (w *window) makeActions() []*action {
 		})
 	}
 	all = append(all,
-		&action{menu: "View", label: "Compare", key: digit(compareDigit), enabled: open, checked: func() bool { return d.Compare }, run: w.desk.ToggleCompare},
+		&action{menu: "View", label: "Compare", key: digit(frame.CompareDigit), enabled: open, checked: func() bool { return d.Compare }, run: w.desk.ToggleCompare},
 		&action{menu: "View", label: "Fit", key: fyne.Key0, mods: ctrl, enabled: open, run: w.viewer.Fit, group: true},
 		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
 		&action{menu: "View", label: "Zoom in", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
@@ -122,18 +121,15 @@ func (w *window) makeActions() []*action {
 	)
 	for i, s := range desk.Steps {
 		all = append(all, &action{
-			menu: "View", label: goTo(s), key: digit(i + 1), mods: ctrl, group: i == 0,
+			menu: "View", label: s.GoTo(), key: digit(i + 1), mods: ctrl, group: i == 0,
 			checked: func() bool { return d.Step == s }, run: func() { w.desk.GoToStep(s) },
 		})
 	}
 	return append(all,
 		&action{menu: "Help", label: "Keys", key: fyne.KeyF1, run: w.openKeys},
-		&action{menu: "Help", label: "What to try", run: func() { w.marks.showHint() }, enabled: func() bool { return d.Sample }},
+		&action{menu: "Help", label: "What to try", run: func() { w.frame.ShowHint() }, enabled: func() bool { return d.Sample }},
 		&action{menu: "Help", label: "About Halocline", run: w.openAbout})
 }
-
-// goTo is the label of what opens a step.
-func goTo(s desk.Step) string { return "Go to " + s.String() }
 
 func digit(n int) fyne.KeyName { return fyne.KeyName(rune('0' + n)) }
 
@@ -184,9 +180,7 @@ func (w *window) escape() {
 	case w.desk.CancelDrag():
 	case w.desk.Plays():
 		w.time.Player.Stop()
-	case w.marks.asked != nil:
-		w.marks.forget()
-		w.viewer.Redraw()
+	case w.frame.ForgetAsked():
 	case w.messages.Showing():
 		w.messages.Hide()
 	default:

@@ -98,38 +98,8 @@ func TestEscDuringAPressLeavesNothing(t *testing.T) {
 	h.Move(h.onFrame(t, 640, 380))
 	h.Key(fyne.KeyEscape, 0)
 	h.Release(false)
-	assert.Nil(t, w.tools[desk.StepPick].(*dabTool).now)
 	assert.Same(t, before, w.desk.Study())
 	assert.Empty(t, w.desk.Dabs)
-}
-
-func TestTypedNumbers(t *testing.T) {
-	w, h := newHandWindow(t)
-	row := w.pickPanel().rows[selection.Light]
-	w.desk.Edit("Light", func(_ *study.Study, m *study.Matte) error {
-		m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 20, To: 80})}
-		return nil
-	})
-	put := func(text string, end fyne.KeyName) {
-		w.win.Canvas().Unfocus()
-		h.PressOn(t, row.numbers[1])
-		h.Write(text)
-		h.Key(end, 0)
-	}
-	from := func() float64 { return pickOf(w).Limits[selection.Light].From }
-	put("25", fyne.KeyReturn)
-	assert.Equal(t, 25.0, from())
-	put("31,5", fyne.KeyTab)
-	assert.Equal(t, 31.5, from(), "a comma; left by Tab")
-	n := len(labels(w))
-	for _, wrong := range []string{"ten", "700", "-1", "NaN", "1e999"} {
-		put(wrong, fyne.KeyReturn)
-		assert.Equal(t, 31.5, from(), wrong)
-		assert.NotEmpty(t, row.numbers[1].Problem(), wrong)
-	}
-	put("90", fyne.KeyEscape)
-	assert.Equal(t, 31.5, from(), "Esc restores")
-	assert.Len(t, labels(w), n)
 }
 
 func TestASliderDragIsOneEdit(t *testing.T) {
@@ -188,36 +158,39 @@ func TestASuggestionIsShownBeforeItIsTaken(t *testing.T) {
 		desk.PutPick(m, p, 1)
 		return nil
 	})
-	p := w.pickPanel()
+	c := w.win.Canvas()
+	button := func(label string) bool {
+		return len(stage.Seen(c, func(b *look.Button) bool { return b.Label() == label })) > 0
+	}
 	suggest := func() {
 		before := w.desk.Study()
 		h.Key(fyne.KeyT, ctrl)
-		stage.Eventually(t, "a suggestion", func() bool { return p.w.desk.Offer != nil })
+		stage.Eventually(t, "a suggestion", func() bool { return w.desk.Offer != nil })
 		assert.Same(t, before, w.desk.Study(), "shown alone")
-		assert.True(t, p.card.all.Visible())
-		assert.False(t, p.controls.Visible())
+		assert.True(t, button("Take it"))
+		assert.False(t, button(desk.SuggestLabel))
 	}
 	suggest()
 	w.desk.Edit("Soften", setSoften(2))
-	assert.Nil(t, p.w.desk.Offer, "the study is another")
-	assert.False(t, p.card.all.Visible())
-	assert.True(t, p.controls.Visible())
+	assert.Nil(t, w.desk.Offer, "the study is another")
+	assert.False(t, button("Take it"))
+	assert.True(t, button(desk.SuggestLabel))
 
 	suggest()
 	h.PressOn(t, h.Button(t, "Back"))
 	assert.Equal(t, "Soften", labels(w)[0])
 
 	suggest()
-	want := p.w.desk.Offer.Pick
+	want := w.desk.Offer.Pick
 	h.PressOn(t, h.Button(t, "Take it"))
 	assert.Equal(t, want, pickOf(w))
 	assert.True(t, w.desk.Matte().Pick.Fitted)
-	assert.False(t, p.card.all.Visible())
+	assert.False(t, button("Take it"))
 	assert.Equal(t, "Suggest from dabs", labels(w)[0])
 
 	suggest()
 	w.desk.NewMatte()
-	assert.Nil(t, p.w.desk.Offer, "another matte is chosen")
+	assert.Nil(t, w.desk.Offer, "another matte is chosen")
 }
 
 // changedNumbers counts the bounds in which two picks differ.
@@ -244,7 +217,7 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 			for x := 40; x < width-300; x += 7 {
 				c, _ := w.desk.PixelAt(x, y)
 				a := &desk.AskedPixel{X: x, Y: y, Value: w.desk.Matte().Pick.Model.At(c)}
-				weight, _ := w.weightAt(x, y)
+				weight, _ := w.frame.WeightAt(x, y)
 				if want(w.desk.ReasonAt(*a, weight)) {
 					return h.onFrame(t, float64(x)+0.5, float64(y)+0.5)
 				}
@@ -257,8 +230,8 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 		return r == selection.ByHue || r == selection.ByLight || r == selection.BySat
 	}
 	h.Tap(seek(out), left)
-	require.NotNil(t, w.marks.asked)
-	before, value := pickOf(w), w.marks.asked.Value
+	require.NotNil(t, w.frame.Asked())
+	before, value := pickOf(w), w.frame.Asked().Value
 	h.PressOn(t, h.Button(t, "Include this"))
 	after := pickOf(w)
 	assert.Equal(t, []string{"Include this"}, labels(w))
@@ -275,8 +248,8 @@ func TestReasonsIncludeAndLeaveOut(t *testing.T) {
 	h.Key(fyne.KeyEscape, 0)
 	stage.Eventually(t, "figures", w.desk.Fresh)
 	h.Tap(seek(func(r selection.Reason) bool { return r == selection.In }), left)
-	require.NotNil(t, w.marks.asked)
-	before, value = pickOf(w), w.marks.asked.Value
+	require.NotNil(t, w.frame.Asked())
+	before, value = pickOf(w), w.frame.Asked().Value
 	h.PressOn(t, h.Button(t, "Leave this out"))
 	after = pickOf(w)
 	assert.Equal(t, "Leave this out", labels(w)[0])
@@ -303,9 +276,9 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 		assert.InDelta(t, c[0], points[i].X, 2)
 		assert.InDelta(t, c[1], points[i].Y, 2)
 	}
-	assert.False(t, w.drawing())
+	assert.False(t, w.frame.Drawing())
 
-	at, ok := w.maskTool().handles().Place(handles.Centre)
+	at, ok := w.frame.MaskHandles().Place(handles.Centre)
 	require.True(t, ok)
 	x, y := w.viewer.Viewport().ToPicture(at.X, at.Y)
 	from := h.onFrame(t, x, y)
@@ -317,9 +290,9 @@ func TestANewMaskByFivePressesAndEnter(t *testing.T) {
 	h.Tap(h.onFrame(t, 100, 100), left)
 	h.Tap(h.onFrame(t, 150, 100), left)
 	h.Key(fyne.KeyReturn, 0)
-	assert.True(t, w.drawing(), "two vertices are too few")
+	assert.True(t, w.frame.Drawing(), "two vertices are too few")
 	h.Key(fyne.KeyEscape, 0)
-	assert.False(t, w.drawing())
+	assert.False(t, w.frame.Drawing())
 	assert.Len(t, labels(w), 2)
 }
 
@@ -327,16 +300,16 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 	w, h := newHandWindow(t)
 	require.Greater(t, len(w.desk.Study().Mattes), 1)
 	for range 2 {
-		w.newMask(study.Keep)
+		w.frame.NewMask(study.Keep)
 		for _, c := range [][2]float64{{400, 200}, {800, 180}, {900, 500}} {
 			h.Tap(h.onFrame(t, c[0], c[1]), left)
 		}
-		require.True(t, w.drawing())
+		require.True(t, w.frame.Drawing())
 		w.desk.NextMatte(1)
-		assert.False(t, w.drawing(), "another matte is chosen")
-		w.newMask(study.Keep)
+		assert.False(t, w.frame.Drawing(), "another matte is chosen")
+		w.frame.NewMask(study.Keep)
 		w.desk.DeleteMatte()
-		assert.False(t, w.drawing(), "the matte is gone")
+		assert.False(t, w.frame.Drawing(), "the matte is gone")
 	}
 	for w.desk.Matte() != nil {
 		w.desk.DeleteMatte()
@@ -349,8 +322,9 @@ func TestADrawnMaskBelongsToItsMatte(t *testing.T) {
 func TestHiddenControlsHearNoKeys(t *testing.T) {
 	w, h := newHandWindow(t)
 	c := w.win.Canvas()
-	c.Focus(w.pickPanel().smooth)
-	require.Equal(t, fyne.Focusable(w.pickPanel().smooth), c.Focused())
+	smooth := stage.Hinted[*look.Switch](t, c, "The pick reads the picture")
+	c.Focus(smooth)
+	require.Equal(t, fyne.Focusable(smooth), c.Focused())
 	w.desk.GoToStep(desk.StepEdge)
 	before := w.desk.Study()
 	h.Key(fyne.KeySpace, 0)

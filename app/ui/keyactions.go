@@ -10,16 +10,16 @@ import (
 func (w *window) keyActions() []*action {
 	d := w.desk
 	beside := func(by int) func() bool {
-		return func() bool { _, ok := w.desk.KeyBeside(by, w.valueInFocus()); return ok }
+		return func() bool { _, ok := d.KeyBeside(by, w.column.ValueInFocus()); return ok }
 	}
 	overTime := func() bool { return d.Mask() != nil && w.desk.Several() }
 	moves := func(r mask.Reach) func() bool {
 		return func() bool { return overTime() && d.Reach == r }
 	}
 	return []*action{
-		{menu: "Edit", label: "Key for this value", key: fyne.KeyK, mods: ctrl, enabled: func() bool { return w.controlInFocus() != nil }, run: w.turnValue, group: true},
-		{menu: "Mask", label: "Previous key", key: fyne.KeyPageUp, enabled: beside(-1), run: func() { w.goToKey(-1) }, group: true},
-		{menu: "Mask", label: "Next key", key: fyne.KeyPageDown, enabled: beside(1), run: func() { w.goToKey(1) }},
+		{menu: "Edit", label: "Key for this value", key: fyne.KeyK, mods: ctrl, enabled: func() bool { return w.column.CanTurnKey() }, run: func() { w.column.TurnKey() }, group: true},
+		{menu: "Mask", label: "Previous key", key: fyne.KeyPageUp, enabled: beside(-1), run: func() { w.column.GoToKey(-1) }, group: true},
+		{menu: "Mask", label: "Next key", key: fyne.KeyPageDown, enabled: beside(1), run: func() { w.column.GoToKey(1) }},
 		{menu: "Mask", label: "Add key", key: fyne.KeyA, enabled: w.desk.CanAddKey, run: w.desk.AddKeyHere},
 		{menu: "Mask", label: "Remove key", key: fyne.KeyA, mods: shift, enabled: w.desk.CanRemoveKey, run: w.desk.RemoveKeyHere},
 		{menu: "Mask", label: "Copy key to here…", enabled: func() bool { return len(w.desk.OtherKeys()) > 0 }, run: w.askKeyToCopy},

@@ -7,9 +7,13 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -18,7 +22,6 @@ import (
 	"halocline/app/ui/look"
 	"halocline/app/ui/stage"
 	"halocline/mask"
-	"halocline/selection"
 )
 
 // newClipWindow is a window on a sequence of small frames, numbered from 1, with
@@ -64,25 +67,17 @@ func keyFrames(w *window) []int { return desk.FramesOf(&w.desk.Mask().Track) }
 // dragVertex drags a vertex of the chosen mask by picture pixels.
 func dragVertex(t testing.TB, w *window, h *hand, i int, dx, dy float64) {
 	t.Helper()
-	s, _ := w.maskTool().shape()
+	s, _ := w.frame.MaskShape()
 	p := s.Points[i]
 	h.Drag(left, h.onFrame(t, p.X, p.Y), h.onFrame(t, p.X+dx/2, p.Y+dy/2), h.onFrame(t, p.X+dx, p.Y+dy))
 }
 
-// pressSegment presses the ith of n segments of much the same width.
-func (h *hand) pressSegment(t testing.TB, s *look.Segments, i, n int) {
-	t.Helper()
-	at := h.Middle(t, s)
-	h.Tap(at.AddXY(s.Size().Width*(float32(2*i+1)/float32(2*n)-0.5), 0), left)
-}
+func isReach(s *look.Segments) bool { return slices.Equal(s.Labels(), desk.ReachNames) }
 
-// typeInRow types a value's number.
-func (h *hand) typeInRow(t testing.TB, r *look.ValueRow, text string) {
+// reachSegments are the control of which keys a move changes.
+func reachSegments(t testing.TB, w *window) *look.Segments {
 	t.Helper()
-	at := h.Middle(t, r)
-	h.Tap(at.AddXY(r.Size().Width/2-40, 0), left)
-	h.Write(text)
-	h.Key(fyne.KeyReturn, 0)
+	return stage.Find(t, w.win.Canvas(), "reach", isReach)
 }
 
 func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
@@ -95,11 +90,11 @@ func TestAVertexMovedBetweenKeysMakesAKey(t *testing.T) {
 	assert.Equal(t, mask.Point{X: 120, Y: 30}, m.At(10).Points[1])
 	assert.InDelta(t, 132, m.At(20).Points[1].X, 0.5)
 	assert.InDelta(t, 126, m.At(15).Points[1].X, 0.5, "half the way")
-	assert.Equal(t, "‘keep’: key made at frame 20", w.status.doing.Text())
+	assert.Equal(t, "‘keep’: key made at frame 20", w.status.Says())
 	assert.Equal(t, "Move vertex", labels(w)[0])
 
 	w.desk.GoToFrame(15)
-	assert.NotContains(t, w.status.doing.Text(), "made")
+	assert.NotContains(t, w.status.Says(), "made")
 	h.Key(fyne.KeyEscape, 0)
 	w.win.Canvas().Focus(w.viewer)
 	h.Key(fyne.KeyTab, 0)
@@ -144,9 +139,9 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 				return nil
 			})
 			w.desk.GoToFrame(20)
-			h.pressSegment(t, w.masksPanel().time.reach, int(tt.reach), 3)
+			h.PressSegment(t, reachSegments(t, w), int(tt.reach), 3)
 			require.Equal(t, tt.reach, w.desk.Reach)
-			require.Equal(t, tt.reach != mask.Here, w.marks.banner.all.Visible())
+			require.Equal(t, tt.reach != mask.Here, bannerShown(w))
 			dragVertex(t, w, h, 0, 10, 0)
 			var got []place
 			for _, k := range w.desk.Mask().Keys {
@@ -155,17 +150,28 @@ func TestMovesReachTheKeysThatAreChosen(t *testing.T) {
 			assert.Equal(t, tt.want, got)
 
 			before := w.desk.Mask().At(30).Inner
-			h.typeInRow(t, w.masksPanel().inner, "9")
+			h.TypeInRow(t, stage.Row(t, w.win.Canvas(), study.InwardSpec.Title()), "9")
 			reached := tt.reach != mask.Here
 			assert.Equal(t, 9.0, w.desk.Mask().At(20).Inner)
 			assert.Equal(t, reached, w.desk.Mask().At(30).Inner != before)
 			if reached {
 				h.PressOn(t, h.Button(t, "Only this key"))
 				assert.Equal(t, mask.Here, w.desk.Reach)
-				assert.False(t, w.marks.banner.all.Visible())
+				assert.False(t, bannerShown(w))
 			}
 		})
 	}
+}
+
+// bannerShown reports whether the frame says that a move changes several keys.
+func bannerShown(w *window) bool {
+	shown := false
+	stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, seen bool) {
+		if l, ok := o.(*look.Label); ok && seen && strings.HasPrefix(l.Text(), "Moving ") {
+			shown = true
+		}
+	})
+	return shown
 }
 
 // On one frame all keys are the same, and nothing is said of them.
@@ -175,71 +181,45 @@ func TestAStillHasNothingOverTime(t *testing.T) {
 	assert.Equal(t, mask.Everywhere, w.desk.EditReach())
 	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
-		assert.False(t, w.marks.banner.all.Visible())
-		assert.False(t, w.masksPanel().time.all.Visible() && st == desk.StepMasks)
-		for _, k := range w.keyControls {
-			assert.False(t, k.Visible(), k.id.Label())
-		}
+		assert.False(t, bannerShown(w))
+		assert.Empty(t, stage.Seen(w.win.Canvas(), isReach), "nor which keys a move changes")
+		assert.Empty(t, stage.Seen(w.win.Canvas(), stage.Any[*look.Notch]), st)
 	}
 }
 
-// The outline at the neighbour keys and the vertex's way are drawn, and can be
-// switched off.
-func TestNeighbourKeysAreDrawn(t *testing.T) {
-	w, h := newClipWindow(t, 30)
-	w.desk.EditMask("Keys", func(m *study.Mask) error {
-		m.Move(20, mask.Here, 24, 10)
-		return nil
-	})
-	w.desk.GoToFrame(15)
-	w.maskTool().vertex = 2
-	draw := func() []uint8 {
-		m := image.NewRGBA(image.Rect(0, 0, w.viewer.Viewport().VW, w.viewer.Viewport().VH))
-		w.maskTool().Draw(m, w.viewer.Viewport(), 1)
-		return m.Pix
-	}
-	with := draw()
-	e := w.maskTool().drawn
-	require.Len(t, e.outlines, 2)
-	assert.Equal(t, []int{10, 20}, []int{e.outlines[0].frame, e.outlines[1].frame})
-	assert.True(t, e.outlines[0].before)
-	require.Len(t, e.path, 11, "a point for every frame from key to key")
-	assert.Equal(t, mask.Point{X: 132, Y: 95}, e.path[5].At)
-	assert.Equal(t, with, draw())
-	h.PressOn(t, w.masksPanel().time.neighbours)
-	assert.NotEqual(t, with, draw())
-	assert.Empty(t, w.maskTool().drawn.outlines)
-	h.PressOn(t, w.masksPanel().time.neighbours)
-	assert.Equal(t, with, draw())
-	w.desk.SlideMatte("Move mask", study.Moved, func(m *study.Matte) error {
-		m.Masks[0].Move(15, mask.Everywhere, 5, 0)
-		return nil
-	})
-	draw()
-	assert.Equal(t, mask.Point{X: 137, Y: 95}, w.maskTool().drawn.path[5].At, "as the drag has it")
-	w.desk.CancelDrag()
+func TestNeighbourKeysAreSwitched(t *testing.T) {
+	w, h := newClipWindow(t, 12)
+	neighbours := func() *look.Switch { return stage.Hinted[*look.Switch](t, w.win.Canvas(), "The outline at the keys") }
+	assert.False(t, w.desk.HideNeighbours)
+	h.PressOn(t, neighbours())
+	assert.True(t, w.desk.HideNeighbours)
+	h.PressOn(t, neighbours())
+	assert.False(t, w.desk.HideNeighbours)
 }
 
 func TestKeysOfAMask(t *testing.T) {
 	w, h := newClipWindow(t, 30)
 	w.win.Canvas().Focus(w.viewer)
 	w.desk.GoToFrame(20)
-	time := w.masksPanel().time
-	assert.True(t, time.cut.Disabled())
-	h.PressOn(t, time.add)
+	c := w.win.Canvas()
+	button := func(hint string) *look.Button { return stage.Hinted[*look.Button](t, c, hint) }
+	before, after, add, cut := button("Previous key"), button("Next key"), button("A key of the shape"), button("Remove the key")
+	way := stage.Hinted[*look.Segments](t, c, "How the mask travels")
+	assert.True(t, cut.Disabled())
+	h.PressOn(t, add)
 	assert.Equal(t, []int{10, 20}, keyFrames(w))
-	assert.True(t, time.add.Disabled())
+	assert.True(t, add.Disabled())
 	h.Key(fyne.KeyPageUp, 0)
 	assert.Equal(t, 10, w.desk.Frame)
-	assert.Equal(t, "After key 10", time.leading.Text())
-	assert.True(t, time.before.Disabled())
-	h.pressSegment(t, time.way, 2, 3)
+	assert.True(t, stage.Says(c, "After key 10"))
+	assert.True(t, before.Disabled())
+	h.PressSegment(t, way, 2, 3)
 	assert.Equal(t, mask.Curved, w.desk.Mask().Keys[0].Way)
-	h.PressOn(t, time.after)
+	h.PressOn(t, after)
 	assert.Equal(t, 20, w.desk.Frame)
 	w.desk.GoToFrame(5)
-	assert.Equal(t, "Before the keys", time.leading.Text())
-	assert.True(t, time.way.Disabled())
+	assert.True(t, stage.Says(c, "Before the keys"))
+	assert.True(t, way.Disabled())
 	w.desk.EditMask("Move", func(m *study.Mask) error { m.Move(20, mask.Here, 10, 0); return nil })
 	w.askKeyToCopy()
 	require.True(t, w.sheets.IsOpen())
@@ -248,94 +228,13 @@ func TestKeysOfAMask(t *testing.T) {
 	assert.Equal(t, []int{5, 10, 20}, keyFrames(w))
 	assert.Equal(t, w.desk.Mask().At(20), w.desk.Mask().At(5))
 	w.desk.GoToFrame(10)
-	h.PressOn(t, time.cut)
+	h.PressOn(t, cut)
 	assert.Equal(t, []int{5, 20}, keyFrames(w))
 	assert.Equal(t, []string{"Remove key", "Copy key"}, labels(w)[:2])
 	w.desk.GoToFrame(20)
 	w.desk.RemoveKeyHere()
 	w.desk.GoToFrame(5)
 	assert.False(t, w.desk.CanRemoveKey(), "the last one stays")
-}
-
-func TestFramesOfAMask(t *testing.T) {
-	w, h := newClipWindow(t, 30)
-	time := w.masksPanel().time
-	assert.Equal(t, []float64{1, 30}, []float64{time.in.Value(), time.out.Value()})
-	typeIn := func(n *look.Number, text string) {
-		h.PressOn(t, n)
-		h.Write(text)
-		h.Key(fyne.KeyReturn, 0)
-	}
-	typeIn(time.in, "12")
-	typeIn(time.out, "20")
-	m := w.desk.Mask()
-	assert.False(t, m.Works(11))
-	assert.True(t, m.Works(12))
-	assert.False(t, m.Works(21))
-	typeIn(time.in, "25")
-	assert.Equal(t, study.Bound{Set: true, Frame: 25}, w.desk.Mask().Out, "the other end gives way")
-	typeIn(time.out, "30")
-	typeIn(time.in, "1")
-	assert.Equal(t, study.Bound{}, w.desk.Mask().In)
-	assert.Equal(t, study.Bound{}, w.desk.Mask().Out)
-	typeIn(time.in, "31")
-	assert.NotEmpty(t, time.in.Problem())
-}
-
-// notch is the control of a value's keys.
-func notch(t testing.TB, w *window, st desk.Step, name string) *keyControl {
-	t.Helper()
-	for _, k := range w.keyControls {
-		if k.id == (desk.ValueID{Step: st, Name: name}) {
-			return k
-		}
-	}
-	require.Fail(t, "no control", name)
-	return nil
-}
-
-func TestTheNotchOfAValue(t *testing.T) {
-	w, h := newClipWindow(t, 30)
-	w.desk.GoToStep(desk.StepEdge)
-	k := notch(t, w, desk.StepEdge, "soften")
-	before := len(labels(w))
-	soften := func() *study.Number { return &w.desk.Matte().Edge.Soften }
-	row := w.panels[desk.StepEdge].(*edgePanel).rows[5]
-	h.typeInRow(t, row.ValueRow, "3")
-	assert.Equal(t, study.Constant(3), *soften())
-	assert.Equal(t, look.Constant, k.State())
-
-	h.PressOn(t, k.Notch)
-	assert.Equal(t, []int{10}, desk.FramesIn(k.value().Keys()))
-	assert.Equal(t, 3.0, soften().At(10))
-	assert.Equal(t, look.Here, k.State())
-	assert.Equal(t, "Soften: add key", labels(w)[0])
-	assert.Equal(t, "soften: key made at frame 10", w.status.doing.Text())
-
-	w.desk.GoToFrame(20)
-	assert.Equal(t, look.Elsewhere, k.State())
-	h.typeInRow(t, row.ValueRow, "5")
-	assert.Equal(t, look.Here, k.State(), "a change makes a key")
-	assert.Equal(t, 4.0, soften().At(15))
-	w.desk.GoToFrame(15)
-	assert.Equal(t, 4.0, row.Value(), "the row shows the value of the frame")
-	h.PressOn(t, k.Notch)
-	assert.Equal(t, []int{10, 15, 20}, desk.FramesIn(k.value().Keys()))
-	assert.Equal(t, 4.0, soften().At(15), "a key of the value that there was")
-
-	assert.Equal(t, []desk.ValueKeys{{ID: k.id, Label: "Soften", Keys: []desk.TimedKey{{Frame: 10, Way: mask.Straight}, {Frame: 15, Way: mask.Straight}, {Frame: 20, Way: mask.Straight}}}}, w.desk.KeyedValues())
-	h.PressOn(t, k.Notch)
-	w.desk.GoToFrame(10)
-	h.PressOn(t, k.Notch)
-	w.desk.GoToFrame(20)
-	h.PressOn(t, k.Notch)
-	assert.Equal(t, look.Constant, k.State())
-	assert.Equal(t, study.Constant(5), *soften(), "the last key to go")
-	assert.Equal(t, "Soften: remove key", labels(w)[0])
-	for range len(labels(w)) - before {
-		w.desk.Undo()
-	}
-	assert.Equal(t, study.Constant(0), *soften())
 }
 
 // Page Up and Page Down go from key to key of the value whose row has the
@@ -349,25 +248,25 @@ func TestTheWayFromKeyToKeyOfAValue(t *testing.T) {
 		return nil
 	})
 	w.desk.GoToStep(desk.StepEdge)
-	assert.Equal(t, []int{4, 15, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
-	w.goToKey(1)
+	assert.Equal(t, []int{4, 15, 22}, w.desk.KeyFramesNear(w.column.ValueInFocus()))
+	w.column.GoToKey(1)
 	assert.Equal(t, 15, w.desk.Frame)
-	row := w.panels[desk.StepEdge].(*edgePanel).rows[5]
-	at := h.Middle(t, row.ValueRow)
+	row := stage.Row(t, w.win.Canvas(), "Soften")
+	at := h.Middle(t, row)
 	h.Tap(at.AddXY(row.Size().Width/2-40, 0), left)
-	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.column.ValueInFocus()))
 	h.Key(fyne.KeyPageDown, 0)
 	assert.Equal(t, 22, w.desk.Frame)
 	h.Key(fyne.KeyPageUp, 0)
 	assert.Equal(t, 4, w.desk.Frame)
 	h.Key(fyne.KeyK, fyne.KeyModifierControl)
-	assert.Equal(t, []int{22}, w.desk.KeyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{22}, w.desk.KeyFramesNear(w.column.ValueInFocus()))
 	h.Key(fyne.KeyK, fyne.KeyModifierControl)
-	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{4, 22}, w.desk.KeyFramesNear(w.column.ValueInFocus()))
 	assert.Equal(t, 2.0, w.desk.Matte().Edge.Soften.At(4), "a key of the value that there was")
 	w.win.Canvas().Focus(w.viewer)
 	w.desk.GoToStep(desk.StepMasks)
-	assert.Equal(t, []int{10}, w.desk.KeyFramesNear(w.valueInFocus()))
+	assert.Equal(t, []int{10}, w.desk.KeyFramesNear(w.column.ValueInFocus()))
 }
 
 // What is sampled on a frame becomes a key there once it is keyed; all three
@@ -379,17 +278,19 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	h.Tap(h.onFrame(t, 60, 40), left)
 	gains := w.desk.Study().Base.At(10).Gains
 	require.NotEqual(t, [3]float64{1, 1, 1}, gains)
-	k := notch(t, w, desk.StepBase, desk.GreyValue)
-	h.PressOn(t, k.Notch)
-	assert.Equal(t, []desk.TimedKey{{Frame: 10, Way: mask.Straight}}, k.value().Keys())
+	c := w.win.Canvas()
+	id := desk.ValueID{Step: desk.StepBase, Name: desk.GreyValue}
+	grey := func() desk.OverTime { return desk.ValueOf(w.desk.Study(), w.desk.Matte(), id) }
+	notch := stage.Notch(t, c, id.Words())
+	h.PressOn(t, notch)
+	assert.Equal(t, []desk.TimedKey{{Frame: 10, Way: mask.Straight}}, grey().Keys())
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	w.desk.GoToFrame(30)
 	settled(t, w)
-	panel := w.panels[desk.StepBase].(*basePanel)
-	assert.Equal(t, "The grey was taken at frame 10; press on it here to see its traces.", panel.meets.Text())
+	assert.True(t, stage.Says(c, "The grey was taken at frame 10; press on it here to see its traces."))
 	h.Tap(h.onFrame(t, 100, 80), left)
-	assert.Contains(t, panel.meets.Text(), "traces meet")
-	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()))
+	assert.True(t, stage.Says(c, "traces meet"))
+	assert.Equal(t, []int{10, 30}, desk.FramesIn(grey().Keys()))
 	w.desk.SampleBase(desk.PressWater)
 	w.desk.GoToFrame(20)
 	settled(t, w)
@@ -399,38 +300,25 @@ func TestTheGreyIsKeyed(t *testing.T) {
 	w.desk.Undo()
 	w.desk.GoToFrame(10)
 	settled(t, w)
-	assert.Contains(t, panel.meets.Text(), "traces meet")
+	assert.True(t, stage.Says(c, "traces meet"))
 	w.desk.GoToFrame(30)
 	assert.Equal(t, gains, w.desk.Study().Base.At(10).Gains)
 	assert.NotEqual(t, gains, w.desk.Study().Base.At(30).Gains)
-	k.openMenu(fyne.NewPos(400, 300))
-	require.NotNil(t, w.win.Canvas().Overlays().Top())
-	w.win.Canvas().Overlays().Remove(w.win.Canvas().Overlays().Top())
-	k.edit("constant", func(v desk.OverTime) { v.Fix(30) })
-	assert.Empty(t, k.value().Keys())
+	h.Tap(h.Middle(t, notch), right)
+	h.PressOn(t, stage.Find(t, c, "menu's line", func(t *canvas.Text) bool { return t.Text == "Make constant" }))
+	assert.Nil(t, c.Overlays().Top())
+	assert.Equal(t, "Grey: constant", labels(w)[0])
+	assert.Empty(t, grey().Keys())
 }
 
-func TestTheRangesAreKeyed(t *testing.T) {
-	w, h := newClipWindow(t, 30)
-	w.desk.GoToStep(desk.StepPick)
-	w.desk.EditMatte("Hue", func(m *study.Matte) error {
-		m.Pick.Limits[selection.Hue] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 350, To: 370, Before: 5, After: 5})}
-		return nil
+// assertColumnFits checks that nothing of the column has to be scrolled to.
+func assertColumnFits(t testing.TB, w *window) {
+	t.Helper()
+	scroll := stage.Find(t, w.win.Canvas(), "column", func(s *container.Scroll) bool {
+		return s.Direction == container.ScrollVerticalOnly && s.Size().Height > 200
 	})
-	k := notch(t, w, desk.StepPick, "hue")
-	h.PressOn(t, k.Notch)
-	w.desk.GoToFrame(30)
-	w.pickPanel().typed(selection.Hue, 1, 0, study.Done)
-	l := &w.desk.Matte().Pick.Limits[selection.Hue]
-	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()))
-	assert.Equal(t, 350.0, l.HueAt(10).From)
-	assert.InDelta(t, 355, l.HueAt(20).From, 1e-9, "by the short way")
-	w.desk.GoToFrame(20)
-	w.pickPanel().typed(selection.Light, 1, 0.25, study.Done)
-	assert.Equal(t, 0.25, w.desk.Matte().Pick.At(20).Limits[selection.Light].From)
-	assert.Equal(t, []int{10, 30}, desk.FramesIn(k.value().Keys()), "another channel leaves the hue alone")
-	h.PressOn(t, k.Notch)
-	assert.InDelta(t, 355, w.desk.Matte().Pick.Limits[selection.Hue].HueAt(20).From, 1e-9)
+	assert.LessOrEqual(t, scroll.Content.MinSize().Height, scroll.Size().Height, w.desk.Step)
+	assert.LessOrEqual(t, scroll.Content.MinSize().Width, scroll.Size().Width, w.desk.Step)
 }
 
 // On the smallest window of the plan nothing of the column scrolls, with four
@@ -445,35 +333,8 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 	require.Len(t, w.desk.Matte().Masks, 4)
 	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
-		scroll := w.column.scroll
-		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
-		assert.LessOrEqual(t, w.column.middle.MinSize().Width, scroll.Size().Width, st)
+		assertColumnFits(t, w)
 	}
-}
-
-func TestDabsOfOtherFrames(t *testing.T) {
-	w, h := newClipWindow(t, 12)
-	w.desk.GoToStep(desk.StepPick)
-	settled(t, w)
-	h.Tap(h.onFrame(t, 60, 40), left)
-	stage.Eventually(t, "a dab", func() bool { return len(w.desk.Matte().Dabs) == 1 })
-	assert.Equal(t, 10, w.desk.Matte().Dabs[0].Frame)
-	tool := w.tools[desk.StepPick].(*dabTool)
-	vp := w.viewer.Viewport()
-	draw := func() []uint8 {
-		m := image.NewRGBA(image.Rect(0, 0, vp.VW, vp.VH))
-		tool.Draw(m, vp, 1)
-		return m.Pix
-	}
-	here := draw()
-	w.desk.GoToFrame(11)
-	settled(t, w)
-	assert.NotEqual(t, make([]uint8, len(here)), draw(), "faint, with its frame's number")
-	assert.NotEqual(t, here, draw())
-	assert.Zero(t, tool.dabAt(60, 40), "a press there makes one of this frame")
-	h.Tap(h.onFrame(t, 60, 40), left)
-	stage.Eventually(t, "another", func() bool { return len(w.desk.Matte().Dabs) == 2 })
-	assert.Equal(t, 11, w.desk.Matte().Dabs[1].Frame)
 }
 
 // Undoing shows the frame on which something comes back.
@@ -508,28 +369,6 @@ func BenchmarkDragMoveOverTime(b *testing.B) {
 	}
 }
 
-func TestTheBannerSaysWhatMoves(t *testing.T) {
-	w, _ := newClipWindow(t, 40)
-	says := func(frame int, r mask.Reach) string {
-		w.desk.GoToFrame(frame)
-		w.desk.SetReach(r)
-		b := w.marks.banner
-		if !b.all.Visible() {
-			return ""
-		}
-		return b.what.Text() + ": " + b.keys.Text()
-	}
-	assert.Equal(t, "", says(10, mask.Here))
-	assert.Equal(t, "Moving in every key: 1 key of ‘keep’ changes", says(10, mask.Everywhere))
-	assert.Equal(t, "Moving from key 10 on: 1 key of ‘keep’ changes", says(10, mask.Onward))
-	assert.Equal(t, "Moving from frame 12 on: a new key of ‘keep’, the last", says(12, mask.Onward))
-	w.desk.EditMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
-	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
-	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
-	w.desk.GoToStep(desk.StepEdge)
-	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
-}
-
 // Nor does it where a trial grades and the numbers have given way to the separation.
 func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
 	w, _ := newHandWindow(t)
@@ -538,8 +377,6 @@ func TestTheColumnDoesNotScrollUnderATrial(t *testing.T) {
 	w.desk.ShowSeparation = true
 	for _, st := range desk.Steps {
 		w.desk.GoToStep(st)
-		scroll := w.column.scroll
-		assert.LessOrEqual(t, w.column.middle.MinSize().Height, scroll.Size().Height, st)
-		assert.LessOrEqual(t, w.column.middle.MinSize().Width, scroll.Size().Width, st)
+		assertColumnFits(t, w)
 	}
 }

@@ -9,13 +9,6 @@ import (
 	"halocline/app/ui/sheets"
 )
 
-// goToKey goes to the next key, or with -1 to the one before.
-func (w *window) goToKey(by int) {
-	if f, ok := w.desk.KeyBeside(by, w.valueInFocus()); ok {
-		w.desk.GoToFrame(f)
-	}
-}
-
 // askKeyToCopy asks which key is to be copied to the frame shown.
 func (w *window) askKeyToCopy() {
 	var lines []sheets.Line

@@ -4,15 +4,17 @@ import (
 	"fmt"
 
 	"halocline/app/desk"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/journal"
+	"halocline/app/ui/viewer"
 )
 
-// spots are where the handles of the chosen mask are on the frame; none while
+// maskSpots are where the handles of the chosen mask are on the frame; none while
 // another step is open.
-func (t *maskTool) spots() (all []journal.Spot) {
-	h := t.handles()
-	if h == nil || t.w.desk.Step != desk.StepMasks {
+func maskSpots(d *desk.Desk, v *viewer.Viewer, f *frame.Frame) (all []journal.Spot) {
+	h := f.MaskHandles()
+	if h == nil || d.Step != desk.StepMasks {
 		return nil
 	}
 	for _, p := range []struct {
@@ -23,9 +25,9 @@ func (t *maskTool) spots() (all []journal.Spot) {
 			all = append(all, journal.Spot{X: at.X, Y: at.Y, Name: p.name})
 		}
 	}
-	s, _ := t.shape()
+	s, _ := f.MaskShape()
 	for i, p := range s.Points {
-		x, y := t.w.viewer.Viewport().ToScreen(p.X, p.Y)
+		x, y := v.Viewport().ToScreen(p.X, p.Y)
 		all = append(all, journal.Spot{X: x, Y: y, Name: fmt.Sprintf("vertex %d", i+1)})
 	}
 	return all

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/look"
@@ -16,13 +17,15 @@ import (
 // A matteRow shows the mattes of the study, each with its true small picture
 // and its area. One is chosen: the column is about it.
 type matteRow struct {
-	w     *window
-	cards []*matteCard
-	row   *fyne.Container
-	add   *look.Button
-	proof *look.Button // opens the chosen matte's proofs
-	keep  *look.Button
-	all   fyne.CanvasObject
+	desk   *desk.Desk
+	menu   *menu
+	rename func() // asks for the chosen matte's name
+	cards  []*matteCard
+	row    *fyne.Container
+	add    *look.Button
+	proof  *look.Button // opens the chosen matte's proofs
+	keep   *look.Button
+	all    fyne.CanvasObject
 }
 
 // A matteCard is one matte.
@@ -42,17 +45,17 @@ const (
 	rowHeight             = 52
 )
 
-func newMatteRow(w *window) *matteRow {
-	r := &matteRow{w: w, row: look.HBox(8)}
-	r.add = look.NewButton("+ New matte", func() { w.desk.NewMatte() })
+func newMatteRow(d *desk.Desk, m *menu, rename, proofs func()) *matteRow {
+	r := &matteRow{desk: d, menu: m, rename: rename, row: look.HBox(8)}
+	r.add = look.NewButton("+ New matte", func() { d.NewMatte() })
 	r.add.Kind = look.Quiet
-	r.add.SetHint(w.WithKey("Isolate another thing", "New matte"))
+	r.add.SetHint(m.WithKey("Isolate another thing", "New matte"))
 	scroll := container.NewHScroll(look.Pad(12, 4, 12, 4, r.row))
-	r.proof = look.NewButton("Proofs", w.openProofs)
-	r.proof.SetHint(w.WithKey("Alternatives of this matte side by side, kept ones and sweeps", "Proofs…"))
+	r.proof = look.NewButton("Proofs", proofs)
+	r.proof.SetHint(m.WithKey("Alternatives of this matte side by side, kept ones and sweeps", "Proofs…"))
 	r.proof.SetWidth(84)
-	r.keep = look.NewButton("Keep as proof", w.desk.KeepProof)
-	r.keep.SetHint(w.WithKey("Keep this matte's settings as they are, to go back to or to compare with", "Keep as proof"))
+	r.keep = look.NewButton("Keep as proof", d.KeepProof)
+	r.keep.SetHint(m.WithKey("Keep this matte's settings as they are, to go back to or to compare with", "Keep as proof"))
 	right := look.Pad(8, 0, 16, 0, look.HBox(8, container.NewCenter(r.proof), container.NewCenter(r.keep)))
 	r.all = look.Fixed(0, rowHeight, look.Ground(look.Row, container.NewBorder(nil, nil, nil, right, scroll)))
 	return r
@@ -66,21 +69,21 @@ func (r *matteRow) newCard(id int) *matteCard {
 	c.name = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})
 	c.area = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	c.word = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
-	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.w.desk.SetShown(id, on) })
+	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.desk.SetShown(id, on) })
 	top := container.NewBorder(nil, nil, nil, c.shown, c.name)
 	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.area)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
 	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
-	c.Pressable = look.NewPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.w.desk.Choose(id) })
+	c.Pressable = look.NewPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.desk.Choose(id) })
 	c.Fill, c.FillChosen, c.Bordered = look.Card, look.Card, true
-	c.OnMenu = func(at fyne.Position) { r.w.desk.Choose(id); r.w.popMenu("Matte", at) }
-	c.OnEnter = func() { r.w.renameMatte() }
+	c.OnMenu = func(at fyne.Position) { r.desk.Choose(id); r.menu.Pop("Matte", at) }
+	c.OnEnter = r.rename
 	c.OnKey = func(k fyne.KeyName) bool {
 		switch k {
 		case fyne.KeyLeft:
-			r.w.desk.NextMatte(-1)
+			r.desk.NextMatte(-1)
 		case fyne.KeyRight:
-			r.w.desk.NextMatte(1)
+			r.desk.NextMatte(1)
 		default:
 			return false
 		}
@@ -92,10 +95,10 @@ func (r *matteRow) newCard(id int) *matteCard {
 // display puts the study's mattes on the cards.
 func (r *matteRow) display() {
 	var mattes []study.Matte
-	if s := r.w.desk.Study(); s != nil {
+	if s := r.desk.Study(); s != nil {
 		mattes = s.Mattes
 	}
-	if r.w.desk.Study() == nil {
+	if r.desk.Study() == nil {
 		r.add.Disable()
 	} else {
 		r.add.Enable()
@@ -105,22 +108,22 @@ func (r *matteRow) display() {
 		r.build(mattes)
 	}
 	for i, c := range r.cards {
-		c.SetChosen(c.id == r.w.desk.MatteID)
+		c.SetChosen(c.id == r.desk.MatteID)
 		c.name.SetText(mattes[i].Name)
-		on := r.w.desk.Shows(c.id)
+		on := r.desk.Shows(c.id)
 		c.shown.Set(on)
 		if on {
 			c.word.SetText("shown")
 		} else {
 			c.word.SetText("hidden")
 		}
-		r.show(c, r.w.desk.Found.Thumbs[c.id])
+		r.show(c, r.desk.Found.Thumbs[c.id])
 	}
 }
 
 // displayProofs tells how many proofs the chosen matte has.
 func (r *matteRow) displayProofs() {
-	m := r.w.desk.Matte()
+	m := r.desk.Matte()
 	r.proof.SetEnabled(m != nil)
 	r.keep.SetEnabled(m != nil)
 	label := "Proofs"

@@ -68,8 +68,8 @@ func (m *menu) list(name string, items func(*action) []*fyne.MenuItem) *fyne.Men
 	return list
 }
 
-// PopUp shows a menu's actions at a place.
-func (m *menu) PopUp(name string, at fyne.Position) {
+// Pop shows a menu's actions at a place.
+func (m *menu) Pop(name string, at fyne.Position) {
 	list := m.list(name, func(a *action) []*fyne.MenuItem {
 		item := fyne.NewMenuItem(a.label, a.run)
 		item.Disabled, item.Checked = !a.can(), a.checked != nil && a.checked()

@@ -19,6 +19,7 @@ import (
 	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/field"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/handles"
 	"halocline/app/ui/journal"
 	"halocline/app/ui/look"
@@ -60,7 +61,7 @@ func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
 	w.win.Resize(fyne.NewSize(1000, 680))
 	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, able: map[string]bool{}, acts: map[string]int{}}
 	w.journal = journal.New(&m.journal, w.win.Canvas())
-	w.journal.OnFrame(w.maskTool().spots)
+	w.journal.OnFrame(func() []journal.Spot { return maskSpots(w.desk, w.viewer, w.frame) })
 	w.messages.journal = w.journal
 	did, shown := w.desk.Did, w.viewer.OnShown
 	w.desk.Did = func(label string) {
@@ -244,12 +245,12 @@ func (m *monkey) onFrame() (at fyne.Position, ok bool) {
 	if !ok {
 		return at, false
 	}
-	if h := m.w.maskTool().handles(); h != nil && m.w.desk.Step == desk.StepMasks && m.chance(70) {
+	if h := m.w.frame.MaskHandles(); h != nil && m.w.desk.Step == desk.StepMasks && m.chance(70) {
 		kinds := []handles.PartKind{handles.InnerFeather, handles.OuterFeather, handles.Turn, handles.Centre}
 		if p, ok := h.Place(kinds[m.rand.IntN(len(kinds))]); ok && m.chance(50) {
 			return from.AddXY(float32(p.X), float32(p.Y)), true
 		}
-		if s, _ := m.w.maskTool().shape(); len(s.Points) > 0 {
+		if s, _ := m.w.frame.MaskShape(); len(s.Points) > 0 {
 			p := s.Points[m.rand.IntN(len(s.Points))]
 			x, y := v.Viewport().ToScreen(p.X, p.Y)
 			return from.AddXY(float32(x), float32(y)), true
@@ -313,7 +314,7 @@ func (m *monkey) drawMask() {
 	if m.w.desk.Matte() == nil {
 		return
 	}
-	m.w.newMask(study.Kind(m.rand.IntN(2)))
+	m.w.frame.NewMask(study.Kind(m.rand.IntN(2)))
 	for range m.rand.IntN(6) {
 		v, from, ok := find[*viewer.Viewer](m, nil)
 		if !ok {
@@ -446,10 +447,10 @@ func (m *monkey) tryGrade() {
 		labels := []string{"Trial", "Trial on", desk.ResetTrialLabel, "Soften to least misfit", "Where the edge shows", "Compare"}
 		m.run(labels[m.rand.IntN(len(labels))])
 	case 1:
-		m.w.keyDown(&fyne.KeyEvent{Name: bypassKey})
+		m.w.keyDown(&fyne.KeyEvent{Name: frame.BypassKey})
 		m.hand.Stage.Play()
 		if m.chance(80) { // else the release is lost
-			m.w.keyUp(&fyne.KeyEvent{Name: bypassKey})
+			m.w.keyUp(&fyne.KeyEvent{Name: frame.BypassKey})
 		}
 	default:
 		m.typeNumber()

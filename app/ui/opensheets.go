@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 
+	"halocline/app/ui/frame"
 	"halocline/app/ui/proofs"
 	"halocline/app/ui/sheets"
 	"halocline/app/view"
@@ -47,5 +48,5 @@ var frameKeys = [][2]string{
 	{"Left, Right", "on the time area: a frame; Shift: ten"},
 	{"Ctrl+Left, Right", "there: moves the key; Shift: copies"},
 	{"half-moon", "a value's key; right or Down: more"},
-	{keyName(bypassKey) + ", held", "without the trial"},
+	{keyName(frame.BypassKey) + ", held", "without the trial"},
 }

@@ -6,19 +6,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
-	"halocline/app/view"
+	"halocline/app/ui/frame"
 )
-
-// bypassed is what a view shows while the trial is bypassed.
-func bypassed(v view.View) view.View {
-	if v == view.Trial {
-		return view.Frame
-	}
-	return v
-}
-
-// bypassKey, as long as it is held, shows the frame without the trial.
-const bypassKey = fyne.KeyT
 
 // listenKeys hears keys that do something as long as they are held. A release
 // may be lost with the keyboard: any other key and the window's leaving the
@@ -34,11 +23,11 @@ func (w *window) listenKeys() {
 }
 
 func (w *window) keyDown(e *fyne.KeyEvent) {
-	w.bypass(e.Name == bypassKey && w.win.Canvas().Overlays().Top() == nil && !w.anyModifier())
+	w.bypass(e.Name == frame.BypassKey && w.win.Canvas().Overlays().Top() == nil && !w.anyModifier())
 }
 
 func (w *window) keyUp(e *fyne.KeyEvent) {
-	if e.Name == bypassKey {
+	if e.Name == frame.BypassKey {
 		w.bypass(false)
 	}
 }

@@ -1,9 +1,7 @@
 package ui
 
 import (
-	"fmt"
 	"io"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -13,20 +11,17 @@ import (
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/ui/files"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/journal"
 	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
+	"halocline/app/ui/panels"
 	"halocline/app/ui/sheets"
+	"halocline/app/ui/status"
 	"halocline/app/ui/timebar"
 	"halocline/app/ui/viewer"
 	"halocline/app/view"
 )
-
-// A panel is the controls of one step.
-type panel interface {
-	object() fyne.CanvasObject
-	display() // puts the desk's state on the controls
-}
 
 // A window joins the parts: what they show comes from the desk, what the user
 // does goes to it.
@@ -40,26 +35,17 @@ type window struct {
 	viewer  *viewer.Viewer
 	preview *watch.Preview
 
-	mattes      *matteRow
-	views       *viewRow
-	work        *workRow
-	list        *stepList
-	judge       *judge.Judge
-	status      *statusRow
-	time        *timebar.Bar
-	messages    *messages
-	menu        *menu
-	files       *files.Files
-	panels      map[desk.Step]panel
-	keyControls []*keyControl // of all values that can change over time
-	column      *column
-	tools       map[desk.Step]viewer.Tool
-	toolOf      desk.Step       // whose tool the viewer has
-	over        *fyne.Container // on the frame: hints, legend, the card that gives reasons
-	marks       overlays
-	seams       seamMap // as drawn last
-	body        *fyne.Container
-	sheets      *sheets.Sheets
+	mattes   *matteRow
+	frame    *frame.Frame
+	time     *timebar.Bar
+	column   *panels.Column
+	judge    *judge.Judge
+	status   *status.Row
+	messages *messages
+	menu     *menu
+	files    *files.Files
+	sheets   *sheets.Sheets
+	body     *fyne.Container
 }
 
 // A Config says what a window begins with.
@@ -93,7 +79,7 @@ func (w *window) build(c Config) {
 			w.journal.Tell("did %s", label)
 		},
 		Learned: w.learn,
-		Note:    func(text string) { w.status.note(text) },
+		Note:    func(text string) { w.status.Note(text) },
 		Sought:  func() { w.time.Sought() },
 	})
 	w.viewer = viewer.New()
@@ -104,28 +90,26 @@ func (w *window) build(c Config) {
 	w.preview = watch.NewPreview(w.viewer, func(frame int, err error) {
 		fyne.Do(func() { w.cannotShow(frame, err) })
 	})
-	w.mattes, w.views, w.work, w.list = newMatteRow(w), newViewRow(w), newWorkRow(w), newStepList(w)
-	w.status, w.judge = newStatusRow(w), judge.New(w.desk, beside{w})
+	w.status, w.judge = status.New(w.desk), judge.New(w.desk, beside{w})
+	w.frame = frame.New(w.desk, w.viewer, frame.Parts{Preview: w.preview, Canvas: w.win.Canvas(), Status: w.status, Keys: w.menu})
+	w.status.Follow(w.frame)
 	w.time = timebar.New(w.desk, timebar.Parts{
-		Canvas: w.win.Canvas(), Preview: w.preview, Status: w.status, Menu: w.menu, Journal: w.journal, Ask: w.ask, Relay: relay,
-		Passed: func() { w.views.frame.SetText(w.desk.FrameText()) },
+		Canvas: w.win.Canvas(), Preview: w.preview, Status: w.status, Menu: w.menu, Journal: w.journal, Ask: w.ask, Relay: relay, Passed: w.frame.ShowNumber,
 	})
 	w.files = files.New(w.desk, w.sheets, files.Parts{
 		Kept: w.app.Preferences(), Status: w.status, Messages: w.messages, Menu: w.menu, Picture: w.viewer, Player: w.time.Player, Journal: w.journal, Sized: c.Sized,
 	})
-	w.panels = map[desk.Step]panel{
-		desk.StepBase: newBasePanel(w), desk.StepPick: newPickPanel(w), desk.StepMasks: newMasksPanel(w), desk.StepEdge: newEdgePanel(w), desk.StepTrial: newTrialPanel(w),
-	}
-	w.tools = map[desk.Step]viewer.Tool{desk.StepBase: newBaseTool(w), desk.StepPick: newDabTool(w), desk.StepMasks: newMaskTool(w)}
-	w.toolOf = w.desk.Step
-	w.viewer.SetTool(w.tools[w.toolOf])
-	w.column = newColumn(w)
-	w.marks = newOverlays(w)
-	w.over = container.NewStack(w.viewer, w.marks.object(), container.New(atTop{}, w.status.bar), w.messages.object())
+	w.mattes = newMatteRow(w.desk, w.menu, w.renameMatte, w.openProofs)
+	w.column = panels.New(w.desk, panels.Parts{
+		Host: under{w}, Judge: w.judge.Object(), Keys: w.menu, Status: w.status, Masks: w.frame, Picture: w.preview,
+		Asks: panels.Asks{OpenFile: w.files.ChooseToOpen, RenameMask: w.renameMask, ReadCDL: w.files.ChooseCDL, WriteCDL: w.files.WriteCDL},
+	})
+	w.frame.ShowDabsIn(w.column)
+	over := container.NewStack(w.frame.Object(), container.New(atTop{}, w.status.Bar()), w.messages.object())
 
 	w.win.SetMainMenu(w.menu.main)
-	left := container.NewBorder(w.views.object(), nil, nil, nil, container.New(overFoot{}, w.over, w.time.Object()))
-	w.body = container.NewBorder(w.mattes.object(), w.status.object(), nil, nil, container.New(&splitLayout{w.column}, left, w.column.object(), w.column.edge))
+	left := container.NewBorder(w.frame.Row(), nil, nil, nil, container.New(overFoot{}, over, w.time.Object()))
+	w.body = container.NewBorder(w.mattes.object(), w.status.Object(), nil, nil, w.column.Beside(left))
 	w.win.SetPadded(false)
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(container.NewStack(canvas.NewRectangle(look.Window), w.body), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))
@@ -137,26 +121,13 @@ func (w *window) build(c Config) {
 // listen joins the window's own events.
 func (w *window) listen() {
 	ready := false
-	w.viewer.Marks = w.drawMarks
 	w.menu.escape, w.menu.other = w.escape, w.time.Typed
 	w.win.Canvas().SetOnTypedKey(w.menu.typed)
-	w.journal.OnFrame(w.maskTool().spots)
+	w.journal.OnFrame(func() []journal.Spot { return maskSpots(w.desk, w.viewer, w.frame) })
 	w.listenKeys()
-	w.viewer.OnViewport = func(vp view.Viewport) {
-		w.views.showZoom(vp)
-		w.desk.WantReview = w.win.Canvas().Size().Height >= judge.TallFrom
-		w.desk.Moved = time.Now()
-		w.ask(false)
-		w.desk.Check() // after the hand has come to rest
-	}
-	w.viewer.OnPointer = func(p viewer.Pointer, inside bool) {
-		w.status.point(p, inside)
-		w.marks.point(p, inside)
-	}
-	w.viewer.OnDivider = func(share float64) {
-		w.desk.Split = share
-		w.desk.Moved = time.Now()
-		w.ask(false)
+	w.viewer.OnViewport = func(view.Viewport) {
+		w.desk.WantReview = w.win.Canvas().Size().Height >= look.TallFrom
+		w.frame.Looked()
 	}
 	w.viewer.OnShow = func() { w.time.Player.Follow(w.preview.Last.Load()) }
 	w.viewer.OnShown = func() {
@@ -165,11 +136,11 @@ func (w *window) listen() {
 		if s.Request.Frame == w.desk.Frame { // a picture of before may come late: it mends nothing
 			w.messages.canShow()
 		}
-		w.status.showDetail(s)
-		w.status.reading("")
+		w.status.ShowDetail(s)
+		w.status.Reading("")
 		w.time.CanRead(s.Request.Frame)
 		w.desk.Going = false
-		w.marks.shown(s)
+		w.frame.Shown(s)
 		if !ready {
 			ready = true
 			w.journal.Tell("ready")
@@ -216,89 +187,37 @@ func (w *window) learn(n desk.News) {
 		w.judge.Display()
 		w.journal.Tell("reviewed")
 	case desk.NewPreview:
-		w.tools[desk.StepPick].(*dabTool).previewed()
+		w.frame.Previewed()
 	}
 }
 
 // showNow puts the state on all parts.
 func (w *window) showNow() {
-	if w.desk.Step != w.toolOf {
-		w.toolOf = w.desk.Step
-		w.viewer.SetTool(w.tools[w.desk.Step])
-	}
-	w.maskTool().settle()
-	w.tools[desk.StepPick].(*dabTool).settle()
-	for _, p := range []interface{ display() }{w.mattes, w.views, w.work, w.list, w.column, w.status} {
-		p.display()
-	}
+	w.frame.Settle() // first: others say what a tool does
+	w.mattes.display()
+	w.status.Display()
 	w.time.Display()
-	w.marks.display()
+	w.frame.Display()
 	w.judge.Display()
-	w.panels[w.desk.Step].display()
-	w.column.settle()
+	w.column.Display()
 	w.menu.Display()
 	w.leaveHidden()
-	if !w.desk.Dragging() { // else marks are drawn with the picture that is asked for
-		w.viewer.Redraw()
-	}
 	w.journal.TellPlaces()
 }
 
-// ask asks for the picture that the viewer is to show.
+// ask asks for the picture that the viewer is to show. What is changed is looked at on
+// one frame.
 func (w *window) ask(dragging bool) {
-	d := w.desk
-	s := d.Study()
-	if s == nil {
-		return
-	}
 	if dragging {
-		w.time.Player.End() // what is changed is looked at on one frame
+		w.time.Player.End()
 	}
-	vp := w.viewer.Viewport()
-	request := watch.Request{
-		Renderer: d.Work.Renderer, Study: s, Frame: d.Frame, Vp: vp, Left: d.View, Right: d.View, Divider: -1,
-		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: timebar.KindOf(d, dragging), Play: w.desk.Playing,
-	}
-	if d.Compare {
-		request.Left, request.Divider = d.Other, d.Split*float64(vp.VW)
-		w.viewer.SetDivider(d.Split)
-		w.viewer.SetNames(d.Other.String(), d.View.String())
-	} else {
-		w.viewer.SetDivider(-1)
-	}
-	if m := d.Matte(); m != nil {
-		request.Settings = &m.Settings
-	} else { // the other views are of a matte
-		request.Left, request.Right = view.Frame, view.Frame
-	}
-	request.Hidden = w.desk.HiddenMattes()
-	if d.BypassTrial {
-		request.Left, request.Right = bypassed(request.Left), bypassed(request.Right)
-	}
-	w.preview.Jobs.Ask(request)
-}
-
-// weightAt is the weight of a pixel in the chosen matte, if that is known.
-func (w *window) weightAt(x, y int) (float64, bool) {
-	if w.desk.Fresh() && w.desk.Found.Matte != nil {
-		return float64(w.desk.Found.Matte.Row(y)[x]), true
-	}
-	s := w.preview.Last.Load()
-	if s == nil || s.Layers.Matte == nil {
-		return 0, false
-	}
-	l := s.Layers
-	px, py := (x-l.Region.Min.X)/l.Factor, (y-l.Region.Min.Y)/l.Factor
-	if px < 0 || py < 0 || px >= l.Matte.W || py >= l.Matte.H {
-		return 0, false
-	}
-	return float64(l.Matte.Row(py)[px]), true
+	w.frame.Ask(dragging)
 }
 
 // cannotShow says why a frame is not shown.
 func (w *window) cannotShow(frame int, err error) {
 	w.time.CannotRead(frame)
-	w.status.reading("")
+	w.status.Reading("")
 	w.messages.cannotShow(err)
 }
 
@@ -329,40 +248,4 @@ func (w *window) title() string {
 		name = "● " + name
 	}
 	return name + " – " + Title
-}
-
-// pressHelp says what a press on the frame would do.
-func (w *window) pressHelp() string {
-	if w.desk.Session == nil {
-		return "open a picture to begin"
-	}
-	switch w.desk.Step {
-	case desk.StepBase:
-		if w.desk.Press == desk.PressWater {
-			return "press on open water to sample it"
-		}
-		return "press on something grey to sample it"
-	case desk.StepPick:
-		if w.desk.View == view.Reasons {
-			return "rest on a pixel to ask why; a press pins the answer"
-		}
-		if w.tools[desk.StepPick].(*dabTool).hover != 0 {
-			return "Delete removes the dab under the pointer"
-		}
-		return "press: " + w.desk.DabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
-	case desk.StepMasks:
-		if w.drawing() {
-			return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
-		}
-		if w.desk.MakesKey() {
-			return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", w.desk.Frame)
-		}
-		return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
-	case desk.StepTrial:
-		if w.desk.BypassTrial {
-			return "without the trial, as long as " + keyName(bypassKey) + " is held"
-		}
-		return "hold " + keyName(bypassKey) + " to see the frame without the trial"
-	}
-	return "drag to pan, wheel to zoom"
 }

@@ -12,6 +12,8 @@ import (
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
+	"halocline/app/ui/field"
+	"halocline/app/ui/frame"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
 	"halocline/app/ui/stage"
@@ -64,18 +66,23 @@ func TestAStudyWithoutMattesIsShown(t *testing.T) {
 		require.False(t, w.messages.Showing(), v)
 	}
 	fyne.DoAndWait(func() {
-		require.False(t, w.column.control.Objects[desk.StepPick].Visible(), "nothing to set")
-		w.column.begin.Tapped(nil)
+		c, h := w.win.Canvas(), newHand(w)
+		require.Empty(t, stage.Seen(c, stage.Any[*field.Field]), "nothing to set")
+		h.PressOn(t, h.Button(t, "New matte"))
 		require.NotNil(t, w.desk.Matte())
-		require.True(t, w.column.control.Objects[desk.StepPick].Visible())
+		require.NotEmpty(t, stage.Seen(c, stage.Any[*field.Field]))
 	})
 }
 
 func TestAWindowWithNothingOpenShowsNoControls(t *testing.T) {
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	w := newWindow(stage.NewApp(t), Config{Path: filepath.Join(t.TempDir(), "none.png")})
-	for i := range desk.Steps {
-		require.False(t, w.column.control.Objects[i].Visible())
+	c := w.win.Canvas()
+	require.True(t, stage.Says(c, "Nothing is open."))
+	for _, st := range desk.Steps {
+		w.desk.GoToStep(st)
+		require.Empty(t, stage.Seen(c, stage.Any[*look.ValueRow]), st)
+		require.Empty(t, stage.Seen(c, stage.Any[*look.Number]), st)
 	}
 	stage.Eventually(t, "the failure", w.messages.Showing)
 	w.stopWorking()
@@ -94,7 +101,7 @@ func TestNoTwoActionsHaveOneKey(t *testing.T) {
 	}
 	require.Equal(t, "Compare", seen["0"])
 	for place := 1; place <= 9; place++ {
-		require.NotEqual(t, digit(compareDigit), digit(place))
+		require.NotEqual(t, digit(frame.CompareDigit), digit(place))
 	}
 }
 
@@ -108,17 +115,6 @@ func TestASheetLiesInTheMiddle(t *testing.T) {
 	size := w.win.Canvas().Size()
 	require.InDelta(t, size.Width/2+300, at.X+done.Size().Width, 40)
 	require.InDelta(t, size.Height/2+150, at.Y+done.Size().Height, 40)
-}
-
-func TestWhatLiesBelowAStepMovesWithItsHeight(t *testing.T) {
-	w := newTestWindow(t)
-	y := fyne.CurrentApp().Driver().AbsolutePositionForObject
-	for _, st := range []desk.Step{desk.StepMasks, desk.StepPick, desk.StepEdge, desk.StepBase} {
-		fyne.DoAndWait(func() { w.desk.GoToStep(st) })
-		control := w.column.control
-		below := y(w.list.object()).Y - y(control).Y - control.MinSize().Height
-		require.InDelta(t, 5, below, 1, st) // a rule and the list's own margin
-	}
 }
 
 // BenchmarkDragMove is what one move of a drag costs on Fyne's goroutine: the

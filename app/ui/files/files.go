@@ -14,6 +14,7 @@ import (
 // A Status is the row that says what goes on.
 type Status interface {
 	Busy(what string) // what long work is under way; "" for none
+	Note(text string) // what was done
 }
 
 // Messages are shown in place of one another.

@@ -104,15 +104,11 @@ func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 }
 
-// TallFrom is how high a window must be, in Fyne's units, for Judge to have its
-// magnifier.
-const TallFrom = 900
-
 // tallOnly gives its object room only where the window is high enough.
 type tallOnly struct{ host Host }
 
 func (t tallOnly) MinSize(o []fyne.CanvasObject) fyne.Size {
-	if t.host.Canvas().Size().Height < TallFrom {
+	if t.host.Canvas().Size().Height < look.TallFrom {
 		return fyne.Size{}
 	}
 	return o[0].MinSize()

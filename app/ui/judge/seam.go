@@ -47,7 +47,7 @@ func (j *seamRow) wanted() bool {
 	if m == nil || !m.Trial.At(d.Frame).Grades() {
 		return false
 	}
-	return desk.SeamSteps[d.Step] || j.host.Canvas().Size().Height >= TallFrom
+	return desk.SeamSteps[d.Step] || j.host.Canvas().Size().Height >= look.TallFrom
 }
 
 // display shows the row, and what is known.

@@ -12,6 +12,10 @@ import (
 // StatusHeight is that of the row of small words at the window's foot.
 const StatusHeight = 24
 
+// TallFrom is how high a window must be, in Fyne's units, to show what a low one leaves
+// out: Judge's magnifier, more lanes, roomier rows.
+const TallFrom = 900
+
 // Ground is content on a ground of one colour.
 func Ground(ground color.Color, content fyne.CanvasObject) *fyne.Container {
 	return container.NewStack(canvas.NewRectangle(ground), content)

@@ -9,7 +9,6 @@ import (
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 	"halocline/app/ui/journal"
-	"halocline/app/ui/judge"
 	"halocline/app/ui/look"
 	"halocline/app/ui/timeline"
 	"halocline/mask"
@@ -86,7 +85,7 @@ type timeRows struct{ b *Bar }
 
 func (l timeRows) MinSize(o []fyne.CanvasObject) fyne.Size {
 	rows := lowRows
-	if l.b.with.Canvas.Size().Height >= judge.TallFrom {
+	if l.b.with.Canvas.Size().Height >= look.TallFrom {
 		rows = highRows
 	}
 	l.b.area.SetRows(rows)

@@ -5,9 +5,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-
-	"halocline/app/desk"
-	"halocline/app/desk/watch"
 )
 
 // slowFrame is how long a frame may take until the status row says that it is
@@ -33,28 +30,6 @@ func (b *Bar) awaitFrame() {
 			}
 		})
 	})
-}
-
-// ShownFrame is the frame of the picture that is shown last, or about to be:
-// while the clip is scrubbed through, marks are drawn as they are there.
-func (b *Bar) ShownFrame() int {
-	if s := b.with.Preview.Last.Load(); s != nil && b.desk.Scrubbing && s.Request.Kind == watch.ScrubRequest {
-		return s.Request.Frame
-	}
-	return b.desk.Frame
-}
-
-// KindOf is what a trace says of the picture that is asked for now; "" for nothing.
-func KindOf(d *desk.Desk, dragging bool) watch.RequestKind {
-	switch {
-	case d.Scrubbing:
-		return watch.ScrubRequest
-	case dragging:
-		return watch.DragRequest
-	case d.Going:
-		return watch.FrameRequest
-	}
-	return ""
 }
 
 // Typed goes through the frames by a key that nothing else has use for.

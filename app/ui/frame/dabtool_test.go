@@ -1,0 +1,101 @@
+package frame
+
+import (
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/ui/stage"
+	"halocline/app/ui/viewer"
+)
+
+// A matte may go while a dab of it is pressed: by a key.
+func TestAMatteGoesUnderAPressedDab(t *testing.T) {
+	b := newBench(t, 1)
+	fyne.DoAndWait(func() {
+		tool := b.frame.dab
+		p := viewer.Pointer{X: 400, Y: 200, Button: left}
+		assert.True(t, tool.Press(p))
+		for b.desk.Matte() != nil {
+			b.desk.DeleteMatte()
+		}
+		tool.Drag(p)
+		tool.Release(p)
+	})
+	assert.Nil(t, b.desk.Matte())
+}
+
+// While a dab is pressed its colours stand in the field, and soon the pick that it
+// would make.
+func TestAPressedDabIsPreviewed(t *testing.T) {
+	b := newBench(t, 1)
+	b.Move(b.at(t, 380, 220))
+	require.NotNil(t, b.hovered)
+	n := len(b.desk.Matte().Dabs)
+	b.Press(right)
+	require.NotNil(t, b.pressed)
+	assert.False(t, b.pressed.Keep)
+	assert.NotEmpty(t, b.pressed.Colours)
+	stage.Eventually(t, "the pick", func() bool { return b.would != nil })
+	b.Wheel(2)
+	assert.InDelta(t, startRadius*1.15*1.15, b.frame.dab.now.Radius, 1e-9)
+	b.Release(false)
+	assert.Nil(t, b.pressed)
+	assert.Nil(t, b.would)
+	stage.Eventually(t, "a dab", func() bool { return len(b.desk.Matte().Dabs) == n+1 })
+	d := b.desk.Matte().Dabs[n]
+	assert.Equal(t, study.Drop, d.Kind)
+	assert.InDelta(t, 380, d.X, 0.5)
+	assert.InDelta(t, startRadius*1.15*1.15, d.Radius, 1e-9)
+}
+
+func TestEscGivesAPressedDabUp(t *testing.T) {
+	b := newBench(t, 1)
+	before := b.desk.Study()
+	b.Move(b.at(t, 380, 220))
+	b.Press(left)
+	b.Move(b.at(t, 390, 225))
+	require.NotNil(t, b.frame.dab.now)
+	b.Key(fyne.KeyEscape, 0)
+	assert.Nil(t, b.frame.dab.now)
+	b.Release(false)
+	assert.Nil(t, b.frame.dab.now)
+	assert.Nil(t, b.pressed)
+	assert.Same(t, before, b.desk.Study())
+}
+
+func TestADabIsMovedAndRemoved(t *testing.T) {
+	b := newBench(t, 1)
+	n := len(b.desk.Matte().Dabs)
+	b.Drag(left, b.at(t, 60, 135), b.at(t, 70, 140), b.at(t, 90, 150))
+	stage.Eventually(t, "the move", func() bool { return b.desk.Session.UndoLabels()[0] == "Move dab" })
+	require.Len(t, b.desk.Matte().Dabs, n)
+	d := b.desk.Matte().Dabs[2]
+	assert.InDelta(t, 90, d.X, 0.5)
+	assert.InDelta(t, 150, d.Y, 0.5)
+	b.Move(b.at(t, 90, 150))
+	assert.Equal(t, "Delete removes the dab under the pointer", b.frame.PressHelp())
+	b.Key(fyne.KeyDelete, 0)
+	stage.Eventually(t, "its going", func() bool { return len(b.desk.Matte().Dabs) == n-1 })
+}
+
+func TestDabsOfOtherFrames(t *testing.T) {
+	b := newBench(t, 2)
+	b.desk.RemoveDabs()
+	b.Tap(b.at(t, 60, 40), left)
+	stage.Eventually(t, "a dab", func() bool { return len(b.desk.Matte().Dabs) == 1 })
+	assert.Equal(t, 1, b.desk.Matte().Dabs[0].Frame)
+	tool := b.frame.dab
+	here := b.drawn(tool.Draw)
+	b.desk.GoToFrame(2)
+	b.rest(t)
+	assert.NotEqual(t, make([]uint8, len(here)), b.drawn(tool.Draw), "faint, with its frame's number")
+	assert.NotEqual(t, here, b.drawn(tool.Draw))
+	assert.Zero(t, tool.dabAt(60, 40), "a press there makes one of this frame")
+	b.Tap(b.at(t, 60, 40), left)
+	stage.Eventually(t, "another", func() bool { return len(b.desk.Matte().Dabs) == 2 })
+	assert.Equal(t, 2, b.desk.Matte().Dabs[1].Frame)
+}

@@ -1,0 +1,347 @@
+package frame
+
+import (
+	"fmt"
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"halocline/app/desk"
+	"halocline/app/study"
+	"halocline/app/ui/handles"
+	"halocline/app/ui/viewer"
+	"halocline/app/view"
+	"halocline/mask"
+)
+
+// A maskTool edits the chosen mask on the frame: vertices, feathers, the box
+// around it; or draws a new one.
+type maskTool struct {
+	desk    *desk.Desk
+	viewer  *viewer.Viewer
+	canvas  fyne.Canvas
+	picture picture
+
+	vertex int             // chosen, -1 for none
+	over   handles.Part    // under the pointer
+	draft  *handles.Draft  // being drawn; nil for none
+	of     int             // the matte that the draft is for
+	kind   study.Kind      // of the draft
+	pull   *handles.Pull   // under way
+	part   handles.Part    // what is pulled
+	id     int             // of the mask that is pulled
+	change *handles.Change // of the pull so far
+	drawn  neighbourKeys   // last: the mask at other frames
+}
+
+func newMaskTool(v *viewer.Viewer, c fyne.Canvas, p picture) *maskTool {
+	return &maskTool{desk: p.desk, viewer: v, canvas: c, picture: p, vertex: -1}
+}
+
+// begin starts to draw a mask.
+func (t *maskTool) begin(k study.Kind) {
+	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.desk.MatteID, k, -1
+}
+
+// drawing reports whether a mask is being drawn.
+func (t *maskTool) drawing() bool { return t.draft != nil }
+
+// settle gives a draft up whose matte is no longer the chosen one.
+func (t *maskTool) settle() {
+	if t.draft != nil && t.of != t.desk.MatteID {
+		t.draft = nil
+	}
+}
+
+// shape is the chosen mask's on this frame.
+func (t *maskTool) shape() (mask.Shape, bool) {
+	m := t.desk.Mask()
+	if m == nil {
+		return mask.Shape{}, false
+	}
+	return m.At(t.picture.frame()), true
+}
+
+func (t *maskTool) handles() *handles.Handles {
+	s, ok := t.shape()
+	if !ok {
+		return nil
+	}
+	if t.vertex >= len(s.Points) {
+		t.vertex = -1
+	}
+	return handles.Of(s, t.viewer.Viewport(), t.scale(), t.vertex)
+}
+
+func (t *maskTool) scale() float64 { return float64(t.canvas.Scale()) }
+
+func (t *maskTool) Press(p viewer.Pointer) bool {
+	if t.draft != nil {
+		return t.pressDraft(p)
+	}
+	if p.Button != desktop.MouseButtonPrimary {
+		return false
+	}
+	h := t.handles()
+	if h == nil {
+		return t.chooseAt(p)
+	}
+	part := h.Hit(p.SX, p.SY)
+	switch {
+	case part.Kind == handles.None, part.Kind == handles.Inside:
+		return t.chooseAt(p)
+	case part.Kind == handles.Edge && p.Double:
+		t.insertAt(part.Index, part.U)
+		return true
+	case part.Kind == handles.Vertex:
+		t.vertex = part.Index
+	}
+	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.desk.MaskID
+	t.viewer.Redraw()
+	return true
+}
+
+// chooseAt chooses another mask whose inside or line is pressed.
+func (t *maskTool) chooseAt(p viewer.Pointer) bool {
+	m := t.desk.Matte()
+	if m == nil {
+		return false
+	}
+	for i := range m.Masks {
+		o := &m.Masks[i]
+		if o.ID == t.desk.MaskID {
+			continue
+		}
+		h := handles.Of(o.At(t.desk.Frame), t.viewer.Viewport(), t.scale(), -1)
+		if h.Covers(p.SX, p.SY) {
+			t.vertex = -1
+			t.desk.Set(func() { t.desk.MaskID = o.ID })
+			return true
+		}
+	}
+	return false
+}
+
+func (t *maskTool) pressDraft(p viewer.Pointer) bool {
+	switch {
+	case p.Button == desktop.MouseButtonSecondary:
+		t.draft.Back()
+	case p.Button == desktop.MouseButtonPrimary:
+		vp := t.viewer.Viewport()
+		if p.Double || t.draft.Closes(p.SX, p.SY, vp, t.scale()) {
+			t.closeDraft()
+			return true
+		}
+		t.draft.Add(p.X, p.Y)
+	}
+	t.viewer.Redraw()
+	return true
+}
+
+// closeDraft makes a mask of what was drawn.
+func (t *maskTool) closeDraft() {
+	points, err := t.draft.Close()
+	if err != nil {
+		t.desk.Report(desk.Problem{What: "The mask is not closed yet", ToDo: "Press on the frame for another vertex; Esc gives the mask up.", Err: err})
+		return
+	}
+	t.draft = nil
+	t.desk.AddMask(t.kind, points)
+}
+
+func (t *maskTool) Drag(p viewer.Pointer) {
+	if t.pull == nil {
+		if t.draft != nil {
+			t.Hover(p)
+		}
+		return
+	}
+	t.slide(t.pull.To(p.X, p.Y, p.Mods&fyne.KeyModifierShift != 0), study.Moved)
+}
+
+// slide makes a change of the mask that is pulled.
+func (t *maskTool) slide(c handles.Change, phase study.Phase) {
+	t.change = &c
+	frame, id, reach := t.desk.Frame, t.id, t.desk.EditReach()
+	t.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
+		return desk.OnMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
+	})
+}
+
+var pullNames = map[handles.PartKind]string{
+	handles.Vertex: "Move vertex", handles.Edge: "Move line", handles.InnerFeather: study.InwardSpec.Title(), handles.OuterFeather: study.OutwardSpec.Title(),
+	handles.Corner: "Scale mask", handles.Side: "Stretch mask", handles.Turn: "Rotate mask", handles.Centre: "Move mask",
+}
+
+func (t *maskTool) Release(viewer.Pointer) {
+	if t.pull != nil && t.change != nil {
+		t.slide(*t.change, study.Done)
+	}
+	t.pull, t.change = nil, nil
+	t.viewer.Redraw()
+}
+
+func (t *maskTool) Cancel() {
+	t.pull, t.change = nil, nil
+	t.desk.CancelDrag()
+	t.viewer.Redraw()
+}
+
+func (t *maskTool) Hover(p viewer.Pointer) {
+	if t.draft != nil {
+		t.draft.Hover(p.X, p.Y)
+		t.viewer.Redraw()
+		return
+	}
+	over := handles.Part{}
+	if h := t.handles(); h != nil {
+		over = h.Hit(p.SX, p.SY)
+	}
+	if over.Kind != t.over.Kind || over.Index != t.over.Index {
+		t.over = over
+		t.viewer.Redraw()
+	}
+}
+
+func (t *maskTool) Leave() {
+	t.over = handles.Part{}
+	if t.draft != nil {
+		t.draft.Leave()
+	}
+	t.viewer.Redraw()
+}
+
+func (t *maskTool) Wheel(viewer.Pointer, float64) bool { return false }
+
+func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
+	if t.draft != nil {
+		return t.draftKey(name)
+	}
+	s, ok := t.shape()
+	if !ok {
+		return false
+	}
+	switch name {
+	case fyne.KeyTab:
+		by := 1
+		if mods&fyne.KeyModifierShift != 0 {
+			by = -1
+		}
+		t.vertex += by
+		if t.vertex < -1 {
+			t.vertex = len(s.Points) - 1
+		}
+		if t.vertex >= len(s.Points) {
+			t.vertex = -1
+		}
+		t.desk.Refresh()
+		return true
+	case fyne.KeyDelete, fyne.KeyBackspace:
+		t.deleteVertex()
+		return true
+	}
+	dx, dy := arrow(name)
+	if dx == 0 && dy == 0 {
+		return false
+	}
+	by := handles.NudgeLength(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
+	t.id, t.part = t.desk.MaskID, handles.Part{Kind: handles.Centre}
+	if t.vertex >= 0 {
+		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
+	}
+	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), study.Done)
+	t.change = nil
+	return true
+}
+
+func (t *maskTool) draftKey(name fyne.KeyName) bool {
+	switch name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		t.closeDraft()
+	case fyne.KeyBackspace, fyne.KeyDelete:
+		t.draft.Back()
+	case fyne.KeyEscape:
+		t.draft = nil
+		t.desk.Refresh()
+	default:
+		return false
+	}
+	t.viewer.Redraw()
+	return true
+}
+
+func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
+	m := t.desk.Matte()
+	if m == nil {
+		return
+	}
+	for i := range m.Masks {
+		o := &m.Masks[i]
+		if o.ID != t.desk.MaskID && t.desk.Shows(m.ID) {
+			handles.Of(o.At(t.picture.frame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
+		}
+	}
+	if t.draft != nil {
+		t.draft.Draw(dst, vp, scale)
+		return
+	}
+	s, ok := t.shape()
+	if !ok {
+		return
+	}
+	t.drawNeighbourKeys(dst, vp, scale)
+	active := t.over
+	if t.pull != nil {
+		active = t.part
+	}
+	handles.Of(s, vp, scale, t.vertex).Draw(dst, active, false)
+}
+
+func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
+	switch t.over.Kind {
+	case handles.None:
+		if t.draft != nil {
+			return desktop.CrosshairCursor
+		}
+		return desktop.DefaultCursor
+	case handles.Side:
+		return desktop.HResizeCursor
+	}
+	return desktop.PointerCursor
+}
+
+// insertVertex puts a vertex amid the line that follows the chosen one.
+func (t *maskTool) insertVertex() { t.insertAt(max(t.vertex, 0), 0.5) }
+
+// insertAt puts a vertex on a line: at 0 where the line begins, at 1 where it ends.
+func (t *maskTool) insertAt(side int, u float64) {
+	t.desk.InsertVertex(side, u)
+	t.vertex = side + 1
+	t.viewer.Redraw()
+}
+
+// deleteVertex takes the chosen vertex away.
+func (t *maskTool) deleteVertex() {
+	if t.vertex < 0 {
+		t.desk.Report(desk.Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
+		return
+	}
+	t.desk.DeleteVertex(t.vertex)
+	t.vertex = -1
+	t.viewer.Redraw()
+}
+
+// vertexText says which vertex is chosen, of how many.
+func (t *maskTool) vertexText(n int) string {
+	if t.vertex < 0 || t.vertex >= n {
+		return fmt.Sprintf("%d, none chosen", n)
+	}
+	return fmt.Sprintf("%d of %d", t.vertex+1, n)
+}
+
+// WantsTab reports whether Tab goes to the next vertex here.
+func (t *maskTool) WantsTab() bool {
+	_, ok := t.shape()
+	return ok && t.draft == nil
+}

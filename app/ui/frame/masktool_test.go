@@ -1,0 +1,143 @@
+package frame
+
+import (
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/desk"
+	"halocline/app/study"
+	"halocline/mask"
+)
+
+func TestAMaskIsDrawn(t *testing.T) {
+	b := newBench(t, 1)
+	b.frame.NewMask(study.Drop)
+	assert.Equal(t, desk.StepMasks, b.desk.Step)
+	assert.True(t, b.frame.Drawing())
+	assert.True(t, b.frame.Draws(study.Drop))
+	assert.False(t, b.frame.Draws(study.Keep))
+	b.Tap(b.at(t, 40, 30), left)
+	b.Key(fyne.KeyReturn, 0)
+	assert.Equal(t, []string{"The mask is not closed yet"}, b.problems)
+	for _, p := range [][2]float64{{120, 30}, {300, 200}, {120, 90}} {
+		b.Tap(b.at(t, p[0], p[1]), left)
+	}
+	b.Key(fyne.KeyBackspace, 0)
+	b.Tap(b.at(t, 40, 90), left)
+	b.Key(fyne.KeyReturn, 0)
+	assert.False(t, b.frame.Drawing())
+	require.NotNil(t, b.desk.Mask())
+	assert.Equal(t, study.Drop, b.desk.Mask().Kind)
+	s, ok := b.frame.MaskShape()
+	require.True(t, ok)
+	require.Len(t, s.Points, 4)
+	assert.InDelta(t, 300, s.Points[2].X, 0.5, "the one after it went")
+	assert.InDelta(t, 40, s.Points[3].X, 0.5)
+}
+
+func TestThereIsNothingToMaskWithoutAMatte(t *testing.T) {
+	b := newBench(t, 1)
+	b.desk.DeleteMatte()
+	b.frame.NewMask(study.Keep)
+	assert.False(t, b.frame.Drawing())
+	assert.Equal(t, []string{"There is no matte to mask"}, b.problems)
+}
+
+func TestVerticesAreInsertedAndDeleted(t *testing.T) {
+	b := newBench(t, 1)
+	b.addSquare(1)
+	b.desk.RoundMask() // its lines are straight from here on
+	assert.Equal(t, "4, none chosen", b.frame.VertexText(4))
+	b.frame.DeleteVertex()
+	assert.Equal(t, []string{"No vertex is chosen"}, b.problems)
+	b.frame.InsertVertex()
+	s, _ := b.frame.MaskShape()
+	require.Len(t, s.Points, 5)
+	assert.Equal(t, mask.Point{X: 80, Y: 30}, s.Points[1], "amid the first line")
+	assert.Equal(t, "2 of 5", b.frame.VertexText(5))
+	b.frame.DeleteVertex()
+	s, _ = b.frame.MaskShape()
+	assert.Len(t, s.Points, 4)
+	assert.Equal(t, "4, none chosen", b.frame.VertexText(4))
+	b.TapTwice(b.at(t, 120, 60))
+	s, _ = b.frame.MaskShape()
+	require.Len(t, s.Points, 5)
+	assert.InDelta(t, 60, s.Points[2].Y, 0.5)
+	b.frame.LeaveVertex()
+	assert.Equal(t, "5, none chosen", b.frame.VertexText(5))
+}
+
+func TestAVertexIsDraggedAndNudged(t *testing.T) {
+	b := newBench(t, 1)
+	b.addSquare(1)
+	b.Drag(left, b.at(t, 120, 30), b.at(t, 125, 32), b.at(t, 132, 38))
+	s, _ := b.frame.MaskShape()
+	assert.InDelta(t, 132, s.Points[1].X, 0.5)
+	assert.Equal(t, "Move vertex", b.desk.Session.UndoLabels()[0])
+	assert.Equal(t, "2 of 4", b.frame.VertexText(4))
+	x := s.Points[1].X
+	b.Key(fyne.KeyRight, 0)
+	s, _ = b.frame.MaskShape()
+	assert.InDelta(t, x+1, s.Points[1].X, 1e-9)
+	b.Key(fyne.KeyTab, 0)
+	assert.Equal(t, "3 of 4", b.frame.VertexText(4))
+}
+
+// The outline at the neighbour keys and the vertex's way are drawn, and can be
+// switched off.
+func TestNeighbourKeysAreDrawn(t *testing.T) {
+	b := newBench(t, 20)
+	b.addSquare(10)
+	b.desk.EditMask("Keys", func(m *study.Mask) error {
+		m.Move(20, mask.Here, 24, 10)
+		return nil
+	})
+	b.desk.GoToFrame(15)
+	tool := b.frame.mask
+	tool.vertex = 2
+	with := b.drawn(tool.Draw)
+	require.Len(t, tool.drawn.outlines, 2)
+	assert.Equal(t, []int{10, 20}, []int{tool.drawn.outlines[0].frame, tool.drawn.outlines[1].frame})
+	assert.True(t, tool.drawn.outlines[0].before)
+	require.Len(t, tool.drawn.path, 11, "a point for every frame from key to key")
+	assert.Equal(t, mask.Point{X: 132, Y: 95}, tool.drawn.path[5].At)
+	assert.Equal(t, with, b.drawn(tool.Draw))
+	b.desk.ToggleNeighbours()
+	assert.NotEqual(t, with, b.drawn(tool.Draw))
+	assert.Empty(t, tool.drawn.outlines)
+	b.desk.ToggleNeighbours()
+	assert.Equal(t, with, b.drawn(tool.Draw))
+	b.desk.SlideMatte("Move mask", study.Moved, func(m *study.Matte) error {
+		m.Masks[0].Move(15, mask.Everywhere, 5, 0)
+		return nil
+	})
+	b.drawn(tool.Draw)
+	assert.Equal(t, mask.Point{X: 137, Y: 95}, tool.drawn.path[5].At, "as the drag has it")
+	b.desk.CancelDrag()
+}
+
+func TestTheBannerSaysWhatMoves(t *testing.T) {
+	b := newBench(t, 20)
+	b.addSquare(10)
+	says := func(frame int, r mask.Reach) string {
+		b.desk.GoToFrame(frame)
+		b.desk.SetReach(r)
+		n := b.frame.over.banner
+		if !n.all.Visible() {
+			return ""
+		}
+		return n.what.Text() + ": " + n.keys.Text()
+	}
+	assert.Equal(t, "", says(10, mask.Here))
+	assert.Equal(t, "Moving in every key: 1 key of ‘keep’ changes", says(10, mask.Everywhere))
+	assert.Equal(t, "Moving from key 10 on: 1 key of ‘keep’ changes", says(10, mask.Onward))
+	assert.Equal(t, "Moving from frame 12 on: a new key of ‘keep’, the last", says(12, mask.Onward))
+	b.desk.EditMask("Key", func(m *study.Mask) error { m.Move(20, mask.Here, 5, 5); return nil })
+	assert.Equal(t, "Moving in every key: 2 keys of ‘keep’ change together", says(12, mask.Everywhere))
+	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
+	b.desk.GoToStep(desk.StepEdge)
+	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
+}

@@ -1,0 +1,51 @@
+package frame
+
+import (
+	"fmt"
+
+	"halocline/app/desk"
+	"halocline/app/view"
+)
+
+// PressHelp says what a press on the frame would do.
+func (f *Frame) PressHelp() string {
+	t := f.tools[f.desk.Step]
+	switch {
+	case f.desk.Session == nil:
+		return "open a picture to begin"
+	case t != nil:
+		return t.help()
+	case f.desk.Step == desk.StepTrial && f.desk.BypassTrial:
+		return "without the trial, as long as " + string(BypassKey) + " is held"
+	case f.desk.Step == desk.StepTrial:
+		return "hold " + string(BypassKey) + " to see the frame without the trial"
+	}
+	return "drag to pan, wheel to zoom"
+}
+
+func (t *baseTool) help() string {
+	if t.desk.Press == desk.PressWater {
+		return "press on open water to sample it"
+	}
+	return "press on something grey to sample it"
+}
+
+func (t *dabTool) help() string {
+	if t.desk.View == view.Reasons {
+		return "rest on a pixel to ask why; a press pins the answer"
+	}
+	if t.hover != 0 {
+		return "Delete removes the dab under the pointer"
+	}
+	return "press: " + t.desk.DabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
+}
+
+func (t *maskTool) help() string {
+	if t.drawing() {
+		return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
+	}
+	if t.desk.MakesKey() {
+		return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", t.desk.Frame)
+	}
+	return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
+}
