@@ -138,7 +138,7 @@ func TestProgressLines(t *testing.T) {
 		}
 		require.NotNil(t, line.ETA)
 	}
-	require.Contains(t, lines[4], `"name":"dive-skin.txt"`)
+	require.Contains(t, lines[4], `"name":"dive-skin-overlay.png"`)
 	require.Contains(t, lines[5], `"eta":0`)
 	for flags, says := range map[string]string{
 		"--progress bar": `--progress is "bar", want json`,
@@ -175,7 +175,7 @@ func TestExportOfAMovie(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 9*1001./24000, seconds, 0.001, "the file's times are whole milliseconds")
 	require.Len(t, done.Beside, 3)
-	require.Equal(t, "dive-skin.mkv", done.Beside[2].Name)
+	require.Equal(t, "dive-skin.mkv", done.Beside[1].Name)
 	report := result[verifyReport](t, "verify", out)
 	require.Equal(t, []int{8, 3}, []int{report.Good, report.Beside})
 

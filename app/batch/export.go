@@ -2,6 +2,7 @@ package batch
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"halocline/app/export"
@@ -9,16 +10,19 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--redo FRAMES] [--adopt] [--skip-bad] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
 	about: "Write mattes as PNG files, with a manifest; or their picks or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
 		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files. " +
 		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
 		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
+		"Where only some frames' files were changed since, --redo makes them again; where the manifest was lost, --adopt takes files whose bytes are right; --skip-bad goes on past frames whose footage cannot be read. " +
 		"With --shard I/N, I from 0 to N-1, one of N parts of the frames is written, for the tasks of an array job: they may work in one DIR at once.",
 	examples: []string{
 		"halocline-batch export transect.halocline --out mattes",
 		"halocline-batch export transect.halocline --out mattes --frames 1-24,30",
+		"halocline-batch export transect.halocline --out mattes --redo 12-14",
+		"halocline-batch export transect.halocline --out mattes --pattern 'v{version}/{matte}.{frame:6}.png'",
 		"halocline-batch export transect.halocline --out review --matte skin --kind reasons --depth 8",
 		"halocline-batch export transect.halocline --out flat --pattern '{clip}.{matte}.{frame:6}.png'",
 		"halocline-batch export transect.halocline --out mattes --shard 0/4 --workers 2 --progress json",
@@ -30,16 +34,21 @@ type exportReport struct {
 	Folder   string         `json:"folder"`
 	Manifest string         `json:"manifest"`
 	Files    []export.Entry `json:"files"`
-	Beside   []export.Entry `json:"beside"` // sheets, overlays and movies
+	Beside   []export.Entry `json:"beside"`  // sheets, overlays and movies
+	Skipped  []export.Entry `json:"skipped"` // frames without a picture
 }
 
-// reportExport divides files into those of frames and those beside them.
+// reportExport divides files into those of frames, those beside them, and frames
+// without a picture.
 func reportExport(folder, manifest string, files []export.Entry) exportReport {
-	r := exportReport{folder, manifest, []export.Entry{}, []export.Entry{}}
+	r := exportReport{folder, manifest, []export.Entry{}, []export.Entry{}, []export.Entry{}}
 	for _, e := range files {
-		if e.Kind.IsFrame() {
+		switch {
+		case e.Skipped != "":
+			r.Skipped = append(r.Skipped, e)
+		case e.Kind.IsFrame():
 			r.Files = append(r.Files, e)
-		} else {
+		default:
 			r.Beside = append(r.Beside, e)
 		}
 	}
@@ -67,10 +76,19 @@ func runExport(ctx context.Context, c *call) error {
 	if job.Kind != export.Base && len(job.Mattes) == 0 {
 		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
 	}
-	if job.Frames, err = c.framesOf(ctx, w, spans); err != nil {
+	if f.skipBad {
+		job.Frames, err = w.allFramesOf(spans)
+	} else {
+		job.Frames, err = c.framesOf(ctx, w, spans)
+	}
+	if err != nil {
 		return err
 	}
 	files, err := job.Run(ctx)
+	var skipped *export.SkippedError
+	if errors.As(err, &skipped) {
+		return errors.Join(c.printJSON(reportExport(job.Folder, job.Shard.ManifestName(), files)), err)
+	}
 	if err != nil {
 		if len(files) > 0 {
 			c.notice("%d files are there: the same call goes on from them", len(files))

@@ -12,8 +12,9 @@ type exportFlags struct {
 	set                                         *flag.FlagSet
 	mattes                                      list
 	frames, out, kind, pattern, shard, progress string
+	redo                                        string
 	depth, workers, memory                      int
-	movie, noSheet, overwrite                   bool
+	movie, noSheet, overwrite, adopt, skipBad   bool
 }
 
 func newExportFlags(c *call) *exportFlags {
@@ -23,7 +24,7 @@ func newExportFlags(c *call) *exportFlags {
 	f.set.StringVar(&f.out, "out", "", "folder to write to")
 	f.set.IntVar(&f.depth, "depth", 16, "bits a sample, 8 or 16")
 	f.set.StringVar(&f.kind, "kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons, base or trial")
-	f.set.StringVar(&f.pattern, "pattern", export.DefaultPattern, "file names within the folder")
+	f.set.StringVar(&f.pattern, "pattern", export.DefaultPattern, "file names within the folder; {version} in it counts exports of other settings, so that each stays whole")
 	f.set.BoolVar(&f.movie, "movie", false, "a movie of each matte besides, which takes the program ffmpeg; its PNG files stay")
 	f.set.BoolVar(&f.noSheet, "no-sheet", false, "no text and no overlay beside the mattes")
 	f.set.IntVar(&f.workers, "workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
@@ -31,6 +32,9 @@ func newExportFlags(c *call) *exportFlags {
 	f.set.StringVar(&f.shard, "shard", "0/1", "part I of N of the frames, I from 0")
 	f.set.StringVar(&f.progress, "progress", "", "json: one object a line on stderr after each picture")
 	f.set.BoolVar(&f.overwrite, "overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
+	f.set.StringVar(&f.redo, "redo", "", "frames such as 7,12-14 whose files are made again whatever lies there, all others being left")
+	f.set.BoolVar(&f.adopt, "adopt", false, "take files that no manifest lists as written by this export, if their bytes are what it would write")
+	f.set.BoolVar(&f.skipBad, "skip-bad", false, "go on past frames whose footage is damaged or missing: they get no picture, manifest and text say so, and the exit status is 1")
 	return f
 }
 
@@ -38,12 +42,17 @@ func newExportFlags(c *call) *exportFlags {
 // that they name, nil for all.
 func (f *exportFlags) job(c *call) (j export.Job, spans []clip.Span, err error) {
 	j = export.Job{
-		Depth: f.depth, Folder: f.out, Overwrite: f.overwrite, Sheets: !f.noSheet, Movie: f.movie,
+		Depth: f.depth, Folder: f.out, Overwrite: f.overwrite, Adopt: f.adopt, SkipBad: f.skipBad, Sheets: !f.noSheet, Movie: f.movie,
 		Workers: f.workers, Memory: int64(f.memory) << 20,
 		Notice: func(s string) { c.notice("%s", s) },
 	}
 	if spans, err = parseFrames(f.set, f.frames); err != nil {
 		return j, nil, err
+	}
+	if isSet(f.set, "redo") {
+		if j.Redo, err = clip.ParseSpans(f.redo); err != nil {
+			return j, nil, misuse("--redo: %v", err)
+		}
 	}
 	if j.Kind, err = export.ParseKind(f.kind); err != nil {
 		return j, nil, misuse("%v", err)

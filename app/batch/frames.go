@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"slices"
 	"strings"
 
 	"halocline/app/clip"
@@ -34,6 +35,30 @@ func (c *call) framesOf(ctx context.Context, w opened, spans []clip.Span) ([]int
 		return nil, w.lacks(missing)
 	}
 	return frames, w.Clip.Check(ctx, frames)
+}
+
+// allFramesOf is framesOf for who goes on past frames that cannot be read: those that
+// spans name and the clip lacks are among them, and without spans those that a sequence
+// has lost since its study was made.
+func (w opened) allFramesOf(spans []clip.Span) ([]int, error) {
+	c := w.Study.Clip
+	if spans == nil {
+		spans = w.Clip.Spans()
+		if c.Count > w.Clip.Count() {
+			spans = []clip.Span{{From: c.First, To: c.First + c.Count - 1}}
+		}
+	}
+	frames, missing := w.Clip.Select(spans)
+	for _, s := range missing {
+		if s.From < c.First || s.To > max(c.First+c.Count-1, w.Clip.Last()) {
+			return nil, w.lacks([]clip.Span{s})
+		}
+		for n := s.From; n <= s.To; n++ {
+			frames = append(frames, n)
+		}
+	}
+	slices.Sort(frames)
+	return frames, nil
 }
 
 func (w opened) lacks(missing []clip.Span) error {

@@ -12,8 +12,8 @@ import (
 
 var verifyVerb = verb{
 	name: "verify", usage: "DIR... [--frames A-B,C]",
-	about: "Check that every frame that exports to the folders were to write is there once, byte for byte, by their manifests: " +
-		"those of all shards, be they in one folder or in several.",
+	about: "Check that every frame that exports to the folders were to write is there once, byte for byte, and made with the settings of the newest export that has it, by their manifests: " +
+		"those of all shards, be they in one folder or in several. Every file is read in full.",
 	examples: []string{"halocline-batch verify mattes", "halocline-batch verify disk1/mattes disk2/mattes --frames 1-72"},
 	run:      runVerify,
 }
@@ -23,6 +23,8 @@ type verifyReport struct {
 	Good       int            `json:"good"`
 	Beside     int            `json:"beside"` // sheets, overlays and movies
 	Missing    []export.Gap   `json:"missing"`
+	Stale      []export.Gap   `json:"stale"`   // made with other settings than the newest export's
+	Skipped    []export.Gap   `json:"skipped"` // without a picture: their footage cannot be read
 	Faults     []export.Fault `json:"faults"`
 	Duplicates []export.Twice `json:"duplicates"`
 	Strangers  []string       `json:"strangers"`
@@ -52,12 +54,15 @@ func runVerify(ctx context.Context, c *call) error {
 	if n := len(r.Strangers); n > 0 {
 		c.notice("no export wrote %s", shortList(r.Strangers))
 	}
+	for _, path := range r.Cut {
+		c.notice("the last line of %s was cut when its writer was killed: it is left out", path)
+	}
 	return unsound(r, folders)
 }
 
 // reportOf has empty lists rather than none.
 func reportOf(folders []string, r export.Report) verifyReport {
-	return verifyReport{folders, r.Good, r.Beside, emptied(r.Missing), emptied(r.Faults), emptied(r.Duplicates), emptied(r.Strangers)}
+	return verifyReport{folders, r.Good, r.Beside, emptied(r.Missing), emptied(r.Stale), emptied(r.Skipped), emptied(r.Faults), emptied(r.Duplicates), emptied(r.Strangers)}
 }
 
 func emptied[T any](list []T) []T { return append([]T{}, list...) }
@@ -68,16 +73,17 @@ func unsound(r export.Report, folders []string) error {
 	if n := len(r.Faults); n > 0 {
 		wrong = append(wrong, fmt.Sprintf("%d of %d files are missing or damaged", n, r.Good+r.Beside+n))
 	}
-	for _, g := range r.Missing {
-		spans, err := clip.ParseSpans(g.Frames)
-		if err != nil {
-			return err
+	for _, k := range []struct {
+		gaps []export.Gap
+		what string
+	}{{r.Missing, "were never written"}, {r.Stale, "are of other settings than the newest export"}, {r.Skipped, "have no picture, because their footage cannot be read"}} {
+		for _, g := range k.gaps {
+			text, err := gapText(g, k.what)
+			if err != nil {
+				return err
+			}
+			wrong = append(wrong, text)
 		}
-		what := string(g.Kind)
-		if g.Matte != "" {
-			what = fmt.Sprintf("%s %q", g.Kind, g.Matte)
-		}
-		wrong = append(wrong, fmt.Sprintf("%d frames of %s were never written (%s)", g.Count, what, clip.SpansText(spans)))
 	}
 	if n := len(r.Duplicates); n > 0 {
 		wrong = append(wrong, fmt.Sprintf("%d frames are there more than once, first %s", n, strings.Join(r.Duplicates[0].Names, " and ")))
@@ -86,6 +92,19 @@ func unsound(r export.Report, folders []string) error {
 		return nil
 	}
 	return fmt.Errorf("batch: in %s %s", strings.Join(folders, ", "), strings.Join(wrong, "; "))
+}
+
+// gapText says what frames are not as their plan says.
+func gapText(g export.Gap, what string) (string, error) {
+	spans, err := clip.ParseSpans(g.Frames)
+	if err != nil {
+		return "", err
+	}
+	of := string(g.Kind)
+	if g.Matte != "" {
+		of = fmt.Sprintf("%s %q", g.Kind, g.Matte)
+	}
+	return fmt.Sprintf("%d frames of %s %s (%s)", g.Count, of, what, clip.SpansText(spans)), nil
 }
 
 // listTold is how many names a notice lists.

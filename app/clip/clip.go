@@ -169,6 +169,9 @@ func (c *Clip) Check(ctx context.Context, frames []int) error {
 		if err == nil {
 			err = c.fits(n, info)
 		}
+		if err != nil && c.IsSequence() {
+			err = fmt.Errorf("frame %d: %w", n, err)
+		}
 		if err != nil {
 			return err
 		}

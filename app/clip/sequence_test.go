@@ -124,7 +124,7 @@ func TestMixedSizes(t *testing.T) {
 	_, err = c.Frame(background, 2)
 	require.EqualError(t, err, want)
 	require.ErrorIs(t, err, ErrSize)
-	require.EqualError(t, c.Check(background, c.Frames()), want)
+	require.EqualError(t, c.Check(background, c.Frames()), "frame 2: "+want)
 	require.NoError(t, c.Check(background, []int{1}))
 
 	put(t, folder, "a.2.png", []byte("seagrass"))
