@@ -146,7 +146,7 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 // mattes are those that have pictures of their own; one that is nil where the kind has
 // none.
 func (j Job) mattes() []*study.Matte {
-	if !j.Kind.perMatte() {
+	if !j.Kind.PerMatte() {
 		return []*study.Matte{nil}
 	}
 	return j.Mattes

@@ -52,8 +52,19 @@ func ParseKind(s string) (Kind, error) {
 	return "", fmt.Errorf("export: kind is %q, want one of %s", s, strings.Join(names, ", "))
 }
 
-// perMatte reports whether each matte has a picture of its own of this kind.
-func (k Kind) perMatte() bool { return k != Base && k != Trial }
+// PerMatte reports whether each matte has a picture of its own of this kind.
+func (k Kind) PerMatte() bool { return k != Base && k != Trial }
+
+// samples is how many samples a pixel of a picture of the kind has.
+func (k Kind) samples() int {
+	switch k {
+	case Matte, Pick, Mask:
+		return 1
+	case Cutout:
+		return 4
+	}
+	return 3
+}
 
 // view is the view of the frame that a picture of the kind is; not ok for one without
 // marks. A drawn picture depends on view.Drawing.

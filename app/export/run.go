@@ -37,7 +37,7 @@ type run struct {
 
 func newRun(j Job, m *manifest, tasks []task, extras []extra, found []state) *run {
 	each := 1
-	if j.Kind.perMatte() {
+	if j.Kind.PerMatte() {
 		each = max(1, len(j.Mattes))
 	}
 	return &run{Job: j, manifest: m, tasks: tasks, extras: extras, found: found, each: each, inOrder: j.oneFile(), done: map[int]Entry{}}

@@ -36,6 +36,8 @@ type exportSheet struct {
 	these           *look.Entry // numbers of frames
 	example, wrong  *look.Label
 	about           *look.Label
+	asked           *look.Label // what is to be decided before anything is replaced
+	question        fyne.CanvasObject
 	start, cancel   *look.Button
 	bar             *look.Meter
 	showFolder      *look.Button
@@ -49,11 +51,14 @@ var exportKinds = []struct {
 	label string
 	about string
 }{
-
 	{export.Matte, "Matte", "grey PNG"},
+	{export.Pick, "Pick alone", "grey PNG, without masks and edge"},
+	{export.Mask, "Masks alone", "grey PNG"},
 	{export.Cutout, "Cut-out with alpha", "colour PNG with alpha"},
 	{export.Hatch, "Hatch", "colour PNG, to look at"},
 	{export.Reasons, "Reasons", "colour PNG, to look at"},
+	{export.Base, "Frame after Base", "colour PNG, the same for all mattes"},
+	{export.Trial, "Frame with trials", "colour PNG, graded through all mattes"},
 }
 
 // OpenExport asks which mattes are to be written, and how.
@@ -81,9 +86,16 @@ func (s *Sheets) OpenExport() {
 	e.start.Kind = look.Prominent
 	e.showFolder = look.NewButton("Show folder", e.openFolder)
 	e.showFolder.Hide()
-	foot := look.VBox(8, e.bar, e.wrong, Buttons(e.about, e.showFolder, e.cancel, e.start))
+	foot := look.VBox(8, e.askRow(), e.bar, e.wrong, Buttons(e.about, e.showFolder, e.cancel, e.start))
 	e.sheet = s.Open("Export mattes", fmt.Sprintf("Full size, %d × %d, from the frames themselves; the window's zoom and view do not matter.", info.Width, info.Height),
 		form, fyne.NewSize(760, 560), foot, e.folder.Focusable())
+	e.sheet.OnTyped(func(k fyne.KeyName) bool {
+		if k == fyne.KeyReturn || k == fyne.KeyEnter {
+			e.run()
+			return true
+		}
+		return false
+	})
 	e.sheet.OnClosed(func() {
 		if e.stop != nil {
 			e.stop()
@@ -128,7 +140,7 @@ func (e *exportSheet) kindChoices() fyne.CanvasObject {
 	for _, k := range exportKinds {
 		names = append(names, k.label)
 	}
-	kinds := look.NewSegments(names, func(i int) {
+	kinds := look.NewSelect(names, "What each picture shows", func(i int) {
 		e.kind = i
 		e.display()
 	})
@@ -137,7 +149,7 @@ func (e *exportSheet) kindChoices() fyne.CanvasObject {
 		e.display()
 	})
 	depth.Set(1)
-	return look.HBox(16, kinds, depth)
+	return look.HBox(16, look.Fixed(180, 28, kinds), depth)
 }
 
 // Which frames are written.
@@ -157,6 +169,7 @@ func (e *exportSheet) frameChoices() fyne.CanvasObject {
 		e.display()
 	})
 	which.Set(allFrames)
+	e.these.OnSubmitted(e.run)
 	e.these.Typed(func(string) {
 		e.frames = theseFrames
 		which.Set(theseFrames)
@@ -194,6 +207,7 @@ func (e *exportSheet) folderField() fyne.CanvasObject {
 	e.folder = look.NewEntry("folder", "Where the files go", nil)
 	e.folder.Set(filepath.Join(dir, "mattes"))
 	e.folder.Typed(func(string) { e.display() })
+	e.folder.OnSubmitted(e.run)
 	choose := look.NewButton("Choose…", func() { e.of.PickFolder(e.setFolder) })
 	return container.NewBorder(nil, nil, nil, look.Pad(8, 0, 0, 0, choose), e.folder)
 }
@@ -207,7 +221,8 @@ func (e *exportSheet) patternField() fyne.CanvasObject {
 	e.pattern = look.NewEntry("pattern", "Names of the files; fields in braces are filled in", nil)
 	e.pattern.Set(export.DefaultPattern)
 	e.pattern.Typed(func(string) { e.display() })
-	fields := []string{"{matte}", "{clip}", "{frame}", "{frame:6}"}
+	e.pattern.OnSubmitted(e.run)
+	fields := []string{"{matte}", "{clip}", "{frame}", "{frame:6}", "{version}"}
 	insert := look.NewSelect(fields, "Put a field at the end", func(i int) {
 		e.pattern.Set(e.pattern.Now() + fields[i])
 		e.display()
@@ -218,7 +233,7 @@ func (e *exportSheet) patternField() fyne.CanvasObject {
 }
 
 func (e *exportSheet) existsChoices() fyne.CanvasObject {
-	return look.NewRadio([]string{"Stop and say so, unless an export of this study wrote it", "Replace"}, "What to do where a file of that name is there", func(i int) {
+	return look.NewRadio([]string{"Ask first", "Replace"}, "What to do where a file of that name is there that this export would make otherwise", func(i int) {
 		e.replace = i == 1
 		e.display()
 	})
@@ -265,6 +280,8 @@ func (e *exportSheet) job(s *study.Study) (export.Job, error) {
 	}
 	switch {
 	case err != nil:
+	case !j.Kind.PerMatte():
+		j.Mattes = nil
 	case len(j.Mattes) == 0:
 		err = errors.New("choose a matte to export")
 	case j.Folder == "":
@@ -279,11 +296,17 @@ func (e *exportSheet) display() {
 		return
 	}
 	s := e.desk.Study()
+	info := e.desk.Work.Clip.Info()
 	var names []string
+	var most int64
 	job, err := e.job(s)
 	if err == nil {
 		names, err = job.Names()
 	}
+	if err == nil {
+		most, err = job.MostBytes(info.Width * info.Height)
+	}
+	e.question.Hide()
 	if err != nil {
 		e.wrong.SetText(Plain(err))
 		e.example.SetText("")
@@ -293,13 +316,7 @@ func (e *exportSheet) display() {
 		e.example.SetText("makes " + shortened(names))
 		e.start.Enable()
 	}
-	files := "1 file"
-	if len(names) != 1 {
-		files = fmt.Sprintf("%d files", len(names))
-	}
-	e.start.SetLabel("Export " + files)
-	info := e.desk.Work.Clip.Info()
-	text := fmt.Sprintf("%s, at most %s", files, bytesText(e.mostBytes(len(names), info.Width*info.Height)))
+	text := fmt.Sprintf("%s, at most %s", desk.Counted(len(names), "file"), bytesText(most))
 	if free, ok := freeBytes(e.folder.Now()); ok {
 		text += "; " + bytesText(free) + " free"
 	}
@@ -312,18 +329,6 @@ func shortened(names []string) string {
 		return fmt.Sprintf("%s to %s", names[0], names[len(names)-1])
 	}
 	return strings.Join(names, ", ")
-}
-
-// mostBytes is more than files can take: the samples without compression.
-func (e *exportSheet) mostBytes(files, pixels int) int64 {
-	samples := int64(1)
-	switch exportKinds[e.kind].kind {
-	case export.Cutout:
-		samples = 4
-	case export.Hatch, export.Reasons:
-		samples = 3
-	}
-	return int64(files) * int64(pixels) * samples * int64(e.depth/8)
 }
 
 func bytesText(n int64) string {

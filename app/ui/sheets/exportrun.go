@@ -10,16 +10,67 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"halocline/app/export"
 	"halocline/app/ui/look"
 )
 
-// run writes the files in the background; the window goes on meanwhile.
+// run writes the files, unless the user has to decide first.
 func (e *exportSheet) run() {
-	s := e.desk.Study()
-	job, err := e.job(s)
-	if err != nil || !e.running.CompareAndSwap(false, true) {
+	job, err := e.job(e.desk.Study())
+	if err != nil || e.running.Load() {
+		return
+	}
+	ahead, err := job.Ahead()
+	switch {
+	case err != nil:
+		e.wrong.SetText(Plain(err))
+	case ahead.Replaced > 0 && !e.replace:
+		e.ask(ahead)
+	default:
+		e.write(job)
+	}
+}
+
+// askRow is what asks before files of other settings are replaced.
+func (e *exportSheet) askRow() fyne.CanvasObject {
+	e.asked = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.White})
+	replace := look.NewButton("Replace them", func() { e.decided(false) })
+	count := look.NewButton("Count up", func() { e.decided(true) })
+	count.SetHint("Keep them, and put {version} into the names")
+	count.Kind = look.Prominent
+	back := look.NewButton("Back", func() { e.question.Hide() })
+	e.question = look.Ground(look.Card, look.Pad(10, 6, 10, 6, container.NewBorder(nil, nil, nil, look.HBox(8, back, replace, count), e.asked)))
+	e.question.Hide()
+	return look.Fixed(0, 40, e.question)
+}
+
+// ask asks what is to become of files that were made with other settings.
+func (e *exportSheet) ask(a export.Ahead) {
+	e.asked.SetText(fmt.Sprintf("%d of %d files there are of other settings.", a.Replaced, a.Replaced+a.Same+a.Fresh))
+	e.question.Show()
+	e.of.host.TellPlaces()
+}
+
+// decided goes on with the answer: to replace the files, or to count versions.
+func (e *exportSheet) decided(count bool) {
+	e.question.Hide()
+	if count {
+		e.pattern.Set("v{version}/" + e.pattern.Now())
+		e.display()
+	}
+	job, err := e.job(e.desk.Study())
+	if err != nil {
+		e.wrong.SetText(Plain(err))
+		return
+	}
+	e.write(job)
+}
+
+// write writes the files in the background; the window goes on meanwhile.
+func (e *exportSheet) write(job export.Job) {
+	if !e.running.CompareAndSwap(false, true) {
 		return
 	}
 	ctx, cancel := context.WithCancel(context.Background())
@@ -62,7 +113,7 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 	e.running.Store(false)
 	e.stop = nil
 	e.bar.Hide()
-	e.start.Enable()
+	e.display() // nothing stays of what was said meanwhile
 	switch {
 	case errors.Is(err, context.Canceled):
 		n, _ := picturesIn(files)
