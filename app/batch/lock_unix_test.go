@@ -136,7 +136,7 @@ func TestReadingVerbsTakeNoLock(t *testing.T) {
 	defer l.Release()
 	for _, args := range [][]string{
 		{"info", path}, {"base", path}, {"trial", path, "--matte", "skin"}, {"export", path, "--out", b.at("out")},
-		{"check", b.truth, "--study", path, "--matte", "skin"}, {"cdl", path, "--file", b.at("a.cc"), "--write"},
+		{"check", path, "--matte", "skin"}, {"cdl", path, "--file", b.at("a.cc"), "--write"},
 		{"proofs", path, "--matte", "skin", "--sweep", "soften=0:2:3"},
 	} {
 		begun := time.Now()

@@ -134,6 +134,8 @@ func TestWriteBesideInReadOnlyFolder(t *testing.T) {
 	assert.Regexp(t, `^study: cannot write, its folder takes no new file \(.+\): `+regexp.QuoteMeta(path)+"$", err.Error())
 	assert.True(t, errors.Is(err, os.ErrPermission) || errors.Is(err, syscall.EROFS), err)
 	holds(t, path, "old")
+	_, locked := Acquire(t.Context(), path)
+	assert.EqualError(t, locked, err.Error(), "it is said before the work")
 }
 
 // mount puts a small file system at a folder, or skips the test.
@@ -170,5 +172,7 @@ func TestWriteBesideOnAFullDisk(t *testing.T) {
 	got, err := Load(small.Path())
 	require.NoError(t, err)
 	require.NoError(t, small.Close())
+	assert.NoFileExists(t, LockPath(small.Path()))
+	assert.NoFileExists(t, LockPath(AutosavePath(small.Path())))
 	assert.Equal(t, "from \"dive 4\", <smooth>", got.Mattes[0].Note)
 }
