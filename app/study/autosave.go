@@ -111,7 +111,7 @@ func (s *Session) takeAutosave() error {
 		candidates = append(candidates, autosaveNumber(first, n+1))
 	}
 	for _, path := range candidates {
-		lock, _, err := tryLock(LockPath(path), new(watched))
+		lock, err := lockNow(LockPath(path))
 		if err != nil {
 			return noNewFile(path, err)
 		}
@@ -198,7 +198,7 @@ func removeUnused(path string, meant func(path string) bool) error {
 	if _, err := os.Lstat(path); err != nil {
 		return nil
 	}
-	lock, _, err := tryLock(LockPath(path), new(watched))
+	lock, err := lockNow(LockPath(path))
 	if lock == nil {
 		return err
 	}

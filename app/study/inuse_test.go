@@ -104,6 +104,20 @@ func TestWorkOfOneThatHasJustEndedStays(t *testing.T) {
 	assert.Equal(t, 2.0, r.Study.Base.At(1).Exposure)
 }
 
+// A session that was killed before its name was in the lock leaves no place that is
+// never used again.
+func TestATornMarkIsTakenOver(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a"+Ending)
+	require.NoError(t, Save(path, transect(t)))
+	writeLock(t, AutosavePath(path), "")
+	s := NewSession(transect(t), path)
+	require.NoError(t, s.Edit("expose", expose(4)))
+	require.NoError(t, s.Autosave())
+	assert.Equal(t, 4.0, exposureIn(t, AutosavePath(path)))
+	require.NoError(t, s.Close())
+	assert.NoFileExists(t, LockPath(AutosavePath(path)))
+}
+
 // Work that two sessions restore is written by one of them where it lay, by the other
 // beside it.
 func TestTwoRestoreTheSameWork(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -36,8 +37,10 @@ func (o Owner) String() string {
 
 // thisProcess is the owner of a lock that is taken now.
 func thisProcess() Owner {
-	return Owner{filepath.Base(os.Args[0]), hostName(), os.Getpid(), startOf(os.Getpid()), time.Now().Truncate(time.Second)}
+	return Owner{filepath.Base(os.Args[0]), hostName(), os.Getpid(), thisStart(), time.Now().Truncate(time.Second)}
 }
+
+var thisStart = sync.OnceValue(func() string { return startOf(os.Getpid()) })
 
 func hostName() string {
 	name, err := os.Hostname()
@@ -180,10 +183,14 @@ func (w *watched) isOld(path string) bool {
 
 // tryLock takes the lock at path, or tells who holds it.
 func tryLock(path string, w *watched) (*Lock, holder, error) {
+	name, err := json.Marshal(thisProcess()) // before there is a file that waits for it
+	if err != nil {
+		return nil, holder{}, err
+	}
 	for {
 		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 		if err == nil {
-			l, err := own(path, f)
+			l, err := own(path, f, append(name, '\n'))
 			if l != nil || err != nil {
 				return l, holder{}, err
 			}
@@ -205,16 +212,25 @@ func tryLock(path string, w *watched) (*Lock, holder, error) {
 	}
 }
 
-// own writes this process into a new lock file. It returns nil where somebody took
-// the file for a dead process's before its name was in it.
-func own(path string, f *os.File) (*Lock, error) {
+// lockNow takes the lock at path, or returns nil where somebody holds it. It waits only
+// while a lock is torn.
+func lockNow(path string) (*Lock, error) {
+	var w watched
+	for {
+		l, by, err := tryLock(path, &w)
+		if l != nil || err != nil || by.kind != torn {
+			return l, err
+		}
+		time.Sleep(lockPoll)
+	}
+}
+
+// own writes this process's name into a new lock file. It returns nil where somebody
+// took the file for a dead process's before the name was in it.
+func own(path string, f *os.File, name []byte) (*Lock, error) {
 	l := &Lock{path, f}
 	holdOpen(f)
-	text, err := json.Marshal(thisProcess())
-	if err == nil {
-		_, err = f.Write(append(text, '\n'))
-	}
-	if err != nil {
+	if _, err := f.Write(name); err != nil {
 		l.Release()
 		return nil, err
 	}
