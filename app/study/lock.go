@@ -128,7 +128,7 @@ func acquire(ctx context.Context, path string, wait time.Duration) (*Lock, error
 		case err != nil:
 		case l != nil:
 			return l, nil
-		case time.Since(begun) >= wait:
+		case by.kind == foreign || time.Since(begun) >= wait: // what is no lock does not go by itself
 			return nil, &LockedError{Path: path, Lock: file, Owner: by.owner, kind: by.kind}
 		}
 		select {
@@ -295,7 +295,7 @@ func heldBy(f *os.File) holder {
 func judge(text []byte) holder {
 	var o Owner
 	if err := json.Unmarshal(text, &o); err != nil || o.PID <= 0 || o.Host == "" {
-		if len(bytes.Trim(text, "\x00")) == 0 || err != nil && strings.HasPrefix(string(text), `{"program":`) {
+		if len(bytes.Trim(text, "\x00")) == 0 || err != nil && isCutOff(string(text)) {
 			return holder{kind: torn}
 		}
 		return holder{kind: foreign}
@@ -307,6 +307,12 @@ func judge(text []byte) holder {
 		return holder{here, &o}
 	}
 	return holder{free, &o}
+}
+
+// isCutOff tells of what is no JSON whether it is the beginning of a lock's text.
+func isCutOff(text string) bool {
+	const begin = `{"program":`
+	return strings.HasPrefix(text, begin) || strings.HasPrefix(begin, text)
 }
 
 // inUse returns who holds the lock at path, nil for nobody: a process of this
