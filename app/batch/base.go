@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"cmp"
 	"context"
 	"flag"
 	"fmt"
@@ -73,6 +74,11 @@ func runBase(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	if b.asked() {
+		if err := c.lockStudy(ctx, cmp.Or(b.out, args[0])); err != nil {
+			return err
+		}
+	}
 	w, err := c.open(ctx, args[0], b.footage)
 	if err != nil {
 		return err
@@ -87,7 +93,7 @@ func runBase(ctx context.Context, c *call) error {
 	}
 	result := baseResult{Notes: []string{}}
 	if b.asked() { // else the base is only told
-		if result.Notes, err = b.change(w, frame, src); err != nil {
+		if result.Notes, err = b.change(ctx, w, frame, src); err != nil {
 			return err
 		}
 	}
@@ -117,7 +123,7 @@ func (b *baseFlags) asked() (any bool) {
 }
 
 // change puts what was given into the work's base and saves it.
-func (b *baseFlags) change(w opened, frame int, src *colour.Image) ([]string, error) {
+func (b *baseFlags) change(ctx context.Context, w opened, frame int, src *colour.Image) ([]string, error) {
 	notes, err := b.apply(&w.Study.Base, frame, src)
 	if err != nil {
 		return nil, err
@@ -129,7 +135,7 @@ func (b *baseFlags) change(w opened, frame int, src *colour.Image) ([]string, er
 	for _, m := range w.Study.Mattes {
 		notes = append(notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again (fit --name %s --replace)", m.Name, m.Name))
 	}
-	return notes, w.save(b.out)
+	return notes, w.save(ctx, b.out)
 }
 
 // apply puts what was given into a base: light first, then the water, then the

@@ -12,6 +12,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"halocline/app/study"
 )
 
 // Exit statuses.
@@ -41,7 +43,8 @@ type call struct {
 	args   []string // as given, after the verb
 	stdout io.Writer
 	stderr io.Writer
-	atEnd  []func() error // closes what the verb opened
+	atEnd  []func() error         // closes what the verb opened
+	locks  map[string]*study.Lock // of studies that it changes, by lock file
 }
 
 // Run runs the verb that args name and returns the exit status: 0, 1 where the

@@ -82,6 +82,9 @@ func runCDL(ctx context.Context, c *call) error {
 }
 
 func (c *call) readCDL(ctx context.Context, path string, q cdlFlags) error {
+	if err := c.lockStudy(ctx, path); err != nil {
+		return err
+	}
 	w, m, frame, err := c.openMatte(ctx, path, *q.matte, q.set, q.frame)
 	if err != nil {
 		return err
@@ -102,7 +105,7 @@ func (c *call) readCDL(ctx context.Context, path string, q cdlFlags) error {
 	if err := m.Trial.SetCDL(frame, one.CDL); err != nil {
 		return fmt.Errorf("batch: %s: correction %q: %w", *q.file, one.ID, err)
 	}
-	if err := w.save(""); err != nil {
+	if err := w.save(ctx, ""); err != nil {
 		return err
 	}
 	if m.Trial.Off {

@@ -69,7 +69,7 @@ func (c *call) demoFrame(ctx context.Context, t take) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if err := t.save(); err != nil {
+	if err := t.save(ctx); err != nil {
 		return 0, err
 	}
 	files, err := t.exportMattes(ctx, t.mattes(), []int{t.Study.Clip.First})

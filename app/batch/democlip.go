@@ -18,7 +18,7 @@ func (c *call) demoClip(ctx context.Context, t take, count int, one float64) err
 	if err := t.Extend(ctx, count); err != nil {
 		return err
 	}
-	if err := t.save(); err != nil {
+	if err := t.save(ctx); err != nil {
 		return err
 	}
 	skin := &t.Study.Mattes[0]

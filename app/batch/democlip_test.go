@@ -17,7 +17,7 @@ func TestClipsStudyOpens(t *testing.T) {
 	demo, err := makeTake(t.Context(), folder, "demo", 1, size{320, 180}, 8)
 	require.NoError(t, err)
 	require.NoError(t, demo.SetBase(t.Context()))
-	require.NoError(t, demo.save())
+	require.NoError(t, demo.save(t.Context()))
 	w, err := work.OpenStudy(t.Context(), filepath.Join(folder, "demo.halocline"))
 	require.NoError(t, err)
 	require.Equal(t, 8, w.Clip.Count())

@@ -47,7 +47,7 @@ func runEdge(ctx context.Context, c *call) error {
 	if *name == "" {
 		return misuse("found no --matte NAME, want the matte whose edge to treat")
 	}
-	w, err := c.openStudy(ctx, args[0])
+	w, err := c.openToChange(ctx, args[0])
 	if err != nil {
 		return err
 	}
@@ -60,7 +60,7 @@ func runEdge(ctx context.Context, c *call) error {
 		return err
 	}
 	applySettings(f, m.Edge.Settings(), frame, *key)
-	if err := w.save(""); err != nil {
+	if err := w.save(ctx, ""); err != nil {
 		return err
 	}
 	return c.printJSON(edgeResult{w.Path, m.Name, reportEdge(&m.Edge, frame)})

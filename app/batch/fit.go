@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"cmp"
 	"context"
 
 	"halocline/app/study"
@@ -56,6 +57,9 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	if err := c.lockStudy(ctx, cmp.Or(*out, args[0])); err != nil {
+		return err
+	}
 	w, err := c.open(ctx, args[0], footage)
 	if err != nil {
 		return err
@@ -94,7 +98,7 @@ func runFit(ctx context.Context, c *call) error {
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
 	}
-	if err := w.save(*out); err != nil {
+	if err := w.save(ctx, *out); err != nil {
 		return err
 	}
 	report := fitReport{

@@ -67,7 +67,7 @@ func TestComposingWhatIsExportedIsTheTrial(t *testing.T) {
 		require.NoError(t, m.Trial.SetCDL(1, grades[m.Name]))
 		m.Edge.Soften.Fix(float64(i))
 	}
-	require.NoError(t, made.save())
+	require.NoError(t, made.save(t.Context()))
 
 	mattes, base := exported(t, made.path, "matte", "16"), exported(t, made.path, "base", "16")["base"]
 	base8, trial := exported(t, made.path, "base", "8")["base"], exported(t, made.path, "trial", "8")["trial"]

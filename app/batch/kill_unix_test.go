@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -29,6 +30,7 @@ const (
 	childStudy = "HALOCLINE_TEST_EXPORT"
 	childOnce  = "HALOCLINE_TEST_EXPORT_ONCE"
 	childFlags = "HALOCLINE_TEST_EXPORT_FLAGS" // more of its flags
+	childVerb  = "HALOCLINE_TEST_VERB"         // a verb with its arguments, one a line, that ends by signals as the program does
 )
 
 var childKinds = []string{"matte", "pick", "mask", "base"}
@@ -46,6 +48,11 @@ func TestMain(m *testing.M) {
 				}
 			}
 		}
+	}
+	if verb := os.Getenv(childVerb); verb != "" {
+		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+		defer stop()
+		os.Exit(Run(ctx, strings.Split(verb, "\n"), os.Stdout, os.Stderr))
 	}
 	os.Exit(m.Run())
 }

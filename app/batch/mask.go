@@ -139,7 +139,7 @@ func runMask(ctx context.Context, c *call) error {
 	case f.points == nil:
 		return misuse("found no --points, want three or more as \"X,Y X,Y X,Y\"")
 	}
-	w, err := c.openStudy(ctx, args[0])
+	w, err := c.openToChange(ctx, args[0])
 	if err != nil {
 		return err
 	}
@@ -151,7 +151,7 @@ func runMask(ctx context.Context, c *call) error {
 		return err
 	}
 	f.draw(w.Study, m)
-	if err := w.save(""); err != nil {
+	if err := w.save(ctx, ""); err != nil {
 		return err
 	}
 	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks)})

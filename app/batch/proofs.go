@@ -187,6 +187,11 @@ func runProofs(ctx context.Context, c *call) error {
 	if err := p.free(); err != nil {
 		return err
 	}
+	if p.keep {
+		if err := c.lockStudy(ctx, p.study); err != nil {
+			return err
+		}
+	}
 	w, err := c.openStudy(ctx, p.study)
 	if err != nil {
 		return err
@@ -218,7 +223,7 @@ func runProofs(ctx context.Context, c *call) error {
 		return err
 	}
 	if p.keep {
-		if err := w.keepSweep(m, sheet.Items); err != nil {
+		if err := w.keepSweep(ctx, m, sheet.Items); err != nil {
 			return err
 		}
 	}
@@ -320,7 +325,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 }
 
 // keepSweep makes proofs of a sweep's values, but for those that are kept already.
-func (w opened) keepSweep(m *study.Matte, items []proof.Item) error {
+func (w opened) keepSweep(ctx context.Context, m *study.Matte, items []proof.Item) error {
 	now := m.Settings
 	for _, it := range items {
 		if !it.Swept || it.Kept != 0 {
@@ -330,5 +335,5 @@ func (w opened) keepSweep(m *study.Matte, items []proof.Item) error {
 		w.Study.KeepProof(m, it.Name)
 	}
 	m.Settings = now
-	return w.save("")
+	return w.save(ctx, "")
 }

@@ -28,7 +28,7 @@ func runRate(ctx context.Context, c *call) error {
 	if err != nil {
 		return misuse("%v", err)
 	}
-	w, err := c.openStudy(ctx, args[0])
+	w, err := c.openToChange(ctx, args[0])
 	if err != nil {
 		return err
 	}
@@ -36,7 +36,7 @@ func runRate(ctx context.Context, c *call) error {
 		return fmt.Errorf("batch: %s is a study of a still, which has no frame rate", w.Path)
 	}
 	w.Study.Clip.Rate = rate
-	if err := w.save(""); err != nil {
+	if err := w.save(ctx, ""); err != nil {
 		return err
 	}
 	return c.printJSON(rateReport{w.Path, rate})

@@ -48,7 +48,7 @@ func runSample(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := t.save(); err != nil {
+	if err := t.save(ctx); err != nil {
 		return err
 	}
 	names := []string{}

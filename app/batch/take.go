@@ -44,10 +44,19 @@ func checkFolder(folder, path string) error {
 	case err != nil:
 		return fmt.Errorf("batch: %s cannot be looked at: %w", folder, err)
 	}
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("batch: %s has other files, want a new or empty folder", folder)
+	}
+	return checkStudy(path)
+}
+
+// checkStudy returns an error where a scene's study is there and somebody has changed
+// it since it was written.
+func checkStudy(path string) error {
 	s, err := study.Load(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("batch: %s has other files, want a new or empty folder", folder)
+		return nil
 	case err != nil || !untouched(s):
 		return fmt.Errorf("batch: %s was changed since the scene was written there: choose another folder, or remove this one", path)
 	}
@@ -75,8 +84,8 @@ func untouched(s *study.Study) bool {
 	return err == nil && json.Unmarshal([]byte(s.Extra), &has) == nil && has == want
 }
 
-// save writes the study.
-func (t take) save() error {
+// save writes the study, unless somebody has changed it since the scene was begun.
+func (t take) save(ctx context.Context) (err error) {
 	m, err := sceneMark(t.Study)
 	if err != nil {
 		return err
@@ -86,5 +95,13 @@ func (t take) save() error {
 		return err
 	}
 	t.Study.Extra = string(text)
+	lock, err := study.Acquire(ctx, t.path)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, lock.Release()) }()
+	if err := checkStudy(t.path); err != nil {
+		return err
+	}
 	return study.Save(t.path, t.Study)
 }

@@ -145,6 +145,11 @@ func runTrial(ctx context.Context, c *call) error {
 	if err := study.PivotSpec.Check(*t.pivot); err != nil {
 		return misuse("--%v", err)
 	}
+	if t.asked() {
+		if err := c.lockStudy(ctx, args[0]); err != nil {
+			return err
+		}
+	}
 	w, m, frame, err := c.openMatte(ctx, args[0], *t.matte, t.set, t.frame)
 	if err != nil {
 		return err
@@ -153,7 +158,7 @@ func runTrial(ctx context.Context, c *call) error {
 		if err := t.apply(&m.Trial, frame); err != nil {
 			return err
 		}
-		if err := w.save(""); err != nil {
+		if err := w.save(ctx, ""); err != nil {
 			return err
 		}
 	}

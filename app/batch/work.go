@@ -18,7 +18,10 @@ import (
 )
 
 // opened is what a verb works on.
-type opened struct{ *work.Work }
+type opened struct {
+	*work.Work
+	call *call // that opened it, and has the locks
+}
 
 // footageFlags say how footage is read.
 type footageFlags struct {
@@ -94,7 +97,7 @@ func (c *call) open(ctx context.Context, path string, how footageFlags) (opened,
 		}
 	}
 	c.took(w)
-	return opened{w}, nil
+	return opened{w, c}, nil
 }
 
 // took tells what of a study's file is not known, and has its footage closed
@@ -114,7 +117,7 @@ func (c *call) tellUnknown(said string) {
 // openCoded opens a study of a movie with another matrix or range, which it then
 // keeps.
 func openCoded(ctx context.Context, path string, how footageFlags) (*work.Work, error) {
-	s, err := study.Load(path)
+	s, state, err := study.LoadState(path)
 	if err != nil {
 		return nil, err
 	}
@@ -123,7 +126,11 @@ func openCoded(ctx context.Context, path string, how footageFlags) (*work.Work, 
 	}
 	o := how.options(clip.Options{Matrix: s.Clip.Matrix, Range: s.Clip.Range})
 	s.Clip.Matrix, s.Clip.Range = o.Matrix, o.Range
-	return work.FromStudy(ctx, s, path)
+	w, err := work.FromStudy(ctx, s, path)
+	if err == nil {
+		w.File = state
+	}
+	return w, err
 }
 
 // openStudy opens a study until the verb ends.
@@ -132,7 +139,51 @@ func (c *call) openStudy(ctx context.Context, path string) (opened, error) {
 	if err == nil {
 		c.took(w)
 	}
-	return opened{w}, err
+	return opened{w, c}, err
+}
+
+// openToChange is openStudy for a verb that saves the study: nobody else changes it
+// until then.
+func (c *call) openToChange(ctx context.Context, path string) (opened, error) {
+	if err := c.lockStudy(ctx, path); err != nil {
+		return opened{}, err
+	}
+	return c.openStudy(ctx, path)
+}
+
+// lockStudy takes the lock of a study that is there, until it is saved or the verb
+// ends. A path of anything else is left to who opens it.
+func (c *call) lockStudy(ctx context.Context, path string) error {
+	if _, err := os.Stat(path); err != nil || !work.IsStudy(path) {
+		return nil
+	}
+	return c.lock(ctx, path)
+}
+
+// lock takes the lock of a study's file unless the call has it.
+func (c *call) lock(ctx context.Context, path string) error {
+	name := study.LockPath(path)
+	if c.locks[name] != nil {
+		return nil
+	}
+	l, err := study.Acquire(ctx, path)
+	if err != nil {
+		return err
+	}
+	if c.locks == nil {
+		c.locks = map[string]*study.Lock{}
+	}
+	c.locks[name] = l
+	c.atEnd = append(c.atEnd, l.Release)
+	return nil
+}
+
+// unlock gives up the lock of a study's file.
+func (c *call) unlock(path string) error {
+	name := study.LockPath(path)
+	l := c.locks[name]
+	delete(c.locks, name)
+	return l.Release()
 }
 
 // frameFlag names the frame that a verb is about.
@@ -159,8 +210,8 @@ func (w opened) frameOf(f *flag.FlagSet, given *int) (int, error) {
 
 // save writes the study to out, or where it came from, or beside its picture; of
 // a sequence beside its frames, under the name that they share. A file that it did
-// not come from is never replaced.
-func (w opened) save(out string) error {
+// not come from is never replaced. It is written under its lock, which is given up then.
+func (w opened) save(ctx context.Context, out string) error {
 	path := w.Path
 	switch {
 	case out != "":
@@ -171,13 +222,23 @@ func (w opened) save(out string) error {
 	if !work.IsStudy(path) {
 		return misuse("study file is %q, want a name that ends with %s", path, study.Ending)
 	}
-	if !sameFile(path, w.Path) {
+	if err := w.call.lock(ctx, path); err != nil {
+		return err
+	}
+	if sameFile(path, w.Path) {
+		if err := w.File.CheckUnchanged(path); err != nil {
+			return err
+		}
+	} else {
 		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("batch: %s exists: give that study instead of the picture, or another name with --study", path)
 		}
 	}
 	w.Path = path
-	return study.Save(path, w.Study)
+	if err := study.Save(path, w.Study); err != nil {
+		return err
+	}
+	return w.call.unlock(path)
 }
 
 func (w opened) besidePicture() string {

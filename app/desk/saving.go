@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"os"
 	"path/filepath"
 	"time"
@@ -12,12 +13,9 @@ import (
 	"halocline/app/work"
 )
 
-// Unsaved reports whether something would be lost: a study that nobody has
-// changed is no work.
-func (d *Desk) Unsaved() bool {
-	s := d.Session
-	return s != nil && s.Dirty() && (s.Path() != "" || len(s.UndoLabels()) > 0)
-}
+// Unsaved reports whether something would be lost, which the dot in the window's title
+// tells: a study that nobody has changed is no work.
+func (d *Desk) Unsaved() bool { return d.Session != nil && d.Session.Unsaved() }
 
 // StudyName is what the open study is called; "" while nothing is open.
 func (d *Desk) StudyName() string {
@@ -54,8 +52,24 @@ func unsavedPath(footage string) string {
 }
 
 // LeftBehind is unsaved work of an earlier run; nil where there is none that
-// can be read.
+// can be read, or where what there is belongs to a window that is still open (UsedBy).
 func LeftBehind(wk *work.Work) *study.Recovery {
+	if r := unsavedWork(wk); r != nil && r.InUse == nil {
+		return r
+	}
+	return nil
+}
+
+// UsedBy is the program that keeps unsaved work of the same study at this moment:
+// another window. It is nil where there is none, and where LeftBehind has something.
+func UsedBy(wk *work.Work) *study.Owner {
+	if r := unsavedWork(wk); r != nil {
+		return r.InUse
+	}
+	return nil
+}
+
+func unsavedWork(wk *work.Work) *study.Recovery {
 	find := func() (*study.Recovery, error) { return study.Recover(wk.Path) }
 	if wk.Path == "" {
 		find = func() (*study.Recovery, error) { return study.RecoverFrom(unsavedPath(wk.Study.Clip.Path)) }
@@ -75,6 +89,9 @@ func (d *Desk) Begin(w *work.Work, s *study.Session) {
 		if os.MkdirAll(filepath.Dir(path), 0o700) == nil {
 			s.AutosaveTo(path)
 		}
+	}
+	if w.File != (study.FileState{}) {
+		s.LoadedAs(w.File)
 	}
 	d.Open(w, s)
 }
@@ -126,4 +143,38 @@ func (d *Desk) SaveTo(path string) error {
 	}
 	d.Sample = false
 	return nil
+}
+
+// Save writes the study to its file. Where another program has changed that since,
+// the error is a study.ErrChanged and nothing is written: KeepMine, TakeTheirs and
+// SaveTo are the ways on. Where another process is changing it at this moment, it is a
+// study.ErrLocked. Something must be open.
+func (d *Desk) Save() error { return d.Session.Save() }
+
+// KeepMine writes the study to its file, in place of what another program has written
+// there. Something must be open.
+func (d *Desk) KeepMine() error { return d.Session.SaveOver() }
+
+// TakeTheirs makes the study that its file holds now the one that is worked on, as one
+// edit that can be undone. A file that was made of other footage, or that reads it in
+// another way, is an error: it must be opened anew. Something must be open.
+func (d *Desk) TakeTheirs() error {
+	if d.drag != nil {
+		d.endDrag(true)
+	}
+	err := d.Session.TakeFile("Take what the file has", func(theirs *study.Study) error {
+		mine := d.Study().Clip
+		other := theirs.Clip
+		other.ID, other.Rate, other.Noise = mine.ID, mine.Rate, mine.Noise // these are the study's, not the footage's
+		if other != mine {
+			return fmt.Errorf("desk: not taken, for it is of other footage, or reads it in another way; open it anew: %s", d.Session.Path())
+		}
+		return nil
+	})
+	if err == nil {
+		d.KeepSaving()
+	}
+	d.Settle()
+	d.Refresh()
+	return err
 }

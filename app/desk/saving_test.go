@@ -12,6 +12,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/app/work"
+	"halocline/selection"
 )
 
 // open takes up a file as a window does: with a session of its own.
@@ -174,4 +175,130 @@ func TestKeepingBeginsWithTheFirstEdit(t *testing.T) {
 	again.Redo()
 	assert.Equal(t, 1.0, again.soften())
 	assert.NotNil(t, again.stopSaves, "a drag that was undone and done again is work too")
+}
+
+// changedElsewhere saves a study with another program's hand, and tells its mattes.
+func changedElsewhere(t *testing.T, path string) int {
+	t.Helper()
+	s, err := study.Load(path)
+	require.NoError(t, err)
+	s.AddMatte("theirs", selection.HSL)
+	require.NoError(t, study.Save(path, s))
+	return len(s.Mattes)
+}
+
+func mattesIn(t *testing.T, path string) int {
+	t.Helper()
+	s, err := study.Load(path)
+	require.NoError(t, err)
+	return len(s.Mattes)
+}
+
+// openedWithEdit is a rig with a saved study that has an unsaved edit.
+func openedWithEdit(t *testing.T) (*rig, string) {
+	t.Helper()
+	r := newRig(t, 2)
+	path := filepath.Join(t.TempDir(), "a"+study.Ending)
+	require.NoError(t, r.SaveTo(path))
+	r.open(path)
+	r.Edit("Soften", softened(4))
+	return r, path
+}
+
+// A file that another program has changed is not written over unasked; mine is kept in
+// its place where I say so.
+func TestMineIsKeptWhereISaySo(t *testing.T) {
+	r, path := openedWithEdit(t)
+	theirs := changedElsewhere(t, path)
+	require.ErrorIs(t, r.Save(), study.ErrChanged)
+	assert.True(t, r.Unsaved())
+	assert.Equal(t, theirs, mattesIn(t, path))
+	require.NoError(t, r.KeepMine())
+	assert.False(t, r.Unsaved())
+	assert.Equal(t, theirs-1, mattesIn(t, path))
+	r.Edit("Soften", softened(5))
+	require.NoError(t, r.Save())
+}
+
+// Theirs is taken as one edit, and mine comes back by Undo.
+func TestTheirsIsTakenAsOneEdit(t *testing.T) {
+	r, path := openedWithEdit(t)
+	theirs := changedElsewhere(t, path)
+	require.NoError(t, r.TakeTheirs())
+	assert.Len(t, r.Study().Mattes, theirs)
+	assert.False(t, r.Unsaved())
+	assert.Equal(t, "Take what the file has", r.labels()[0])
+	r.Undo()
+	assert.Len(t, r.Study().Mattes, theirs-1)
+	assert.Equal(t, 4.0, r.soften())
+	assert.True(t, r.Unsaved())
+	require.NoError(t, r.Save())
+	assert.Equal(t, theirs-1, mattesIn(t, path))
+}
+
+// What the file has of other footage is not taken: the desk has no such frames.
+func TestTheirsOfOtherFootageIsNotTaken(t *testing.T) {
+	r, path := openedWithEdit(t)
+	s, err := study.Load(path)
+	require.NoError(t, err)
+	s.Clip.Count++
+	require.NoError(t, study.Save(path, s))
+	assert.EqualError(t, r.TakeTheirs(), "desk: not taken, for it is of other footage, or reads it in another way; open it anew: "+path)
+	assert.Equal(t, 4.0, r.soften())
+	assert.ErrorIs(t, r.Save(), study.ErrChanged)
+}
+
+// A change while the footage is being opened counts too.
+func TestAChangeWhileOpeningIsFound(t *testing.T) {
+	r, path := openedWithEdit(t)
+	w, err := work.Open(context.Background(), path)
+	require.NoError(t, err)
+	changedElsewhere(t, path)
+	r.Leave()
+	r.Begin(w, study.NewSession(w.Study, w.Path))
+	r.Edit("Soften", softened(6))
+	assert.ErrorIs(t, r.Save(), study.ErrChanged)
+}
+
+// Unsaved work of a window that is open is not offered to another, which says whose it is.
+func TestWorkOfAnOpenWindowIsNotOffered(t *testing.T) {
+	r, path := openedWithEdit(t)
+	require.NoError(t, r.Session.Autosave())
+	second := newIdleRig(t)
+	assert.Nil(t, second.open(path))
+	w, err := work.Open(context.Background(), path)
+	require.NoError(t, err)
+	owner := UsedBy(w)
+	require.NotNil(t, owner)
+	assert.Equal(t, os.Getpid(), owner.PID)
+	second.Edit("Soften", softened(7))
+	require.NoError(t, second.Session.Autosave())
+	second.Leave()
+	kept, err := study.Load(study.AutosavePath(path))
+	require.NoError(t, err)
+	assert.Equal(t, 4.0, kept.Mattes[0].Edge.Soften.At(1))
+	r.Session.AutosaveTo("") // the first ends without closing
+	assert.Nil(t, UsedBy(w))
+	assert.NotNil(t, LeftBehind(w))
+}
+
+// A picture that was just opened has no work to lose; what was restored of one has.
+func TestAnUntouchedPictureIsNotUnsaved(t *testing.T) {
+	r := newIdleRig(t)
+	r.begin(writeScene(t, 1) + "/tape.0001.png")
+	assert.False(t, r.Unsaved())
+	r.NewMatte()
+	assert.True(t, r.Unsaved())
+	r.Undo()
+	assert.False(t, r.Unsaved())
+	r.Redo()
+	picture := r.Study().Clip.Path
+	require.NoError(t, r.Session.Autosave())
+	r.Session.AutosaveTo("") // the program ends without closing
+	next := newIdleRig(t)
+	left := next.open(picture)
+	require.NotNil(t, left)
+	assert.False(t, next.Unsaved())
+	next.restore(left)
+	assert.True(t, next.Unsaved(), "or closing would lose it")
 }

@@ -6,80 +6,38 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strconv"
 	"time"
 )
 
-// AutosavePath returns the file beside a study's that keeps unsaved work.
-func AutosavePath(path string) string { return path + ".autosave" }
+// AutosavePath returns the file beside a study's that keeps unsaved work. Where
+// another session has it, the work is kept in a numbered one beside that (Autosave).
+func AutosavePath(path string) string { return nextTo(path, ".autosave") }
 
-// Path returns the study's file, "" until it has been saved.
-func (s *Session) Path() string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.path
-}
+// mostAutosaves is how many files of unsaved work may lie beside each other: more
+// windows than anybody opens of one study.
+const mostAutosaves = 20
 
-// Dirty reports whether the study differs from its file. One that has no file
-// is dirty.
-func (s *Session) Dirty() bool {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.now != s.saved
-}
-
-// Save writes the study to its file.
-func (s *Session) Save() error {
-	path := s.Path()
-	if path == "" {
-		return errors.New("study: it has no file yet, want a name to save it under")
+// autosaveNumber returns the nth of the files for unsaved work, of which the first is
+// autosave itself.
+func autosaveNumber(autosave string, n int) string {
+	if n == 1 {
+		return autosave
 	}
-	return s.SaveAs(path)
-}
-
-// SaveAs writes the study to a file, which becomes its own. The autosave file
-// is removed. Where that fails the study is as unsaved as before.
-func (s *Session) SaveAs(path string) error {
-	s.disk.Lock()
-	defer s.disk.Unlock()
-	now := s.toWrite()
-	if err := Save(path, now.study()); err != nil {
-		return err
-	}
-	s.mu.Lock()
-	old, others := s.autosave, s.others
-	s.path, s.autosave, s.saved, s.kept = path, AutosavePath(path), now.as, nil
-	s.mu.Unlock()
-	if others && old == AutosavePath(path) {
-		return nil
-	}
-	if others {
-		old = ""
-	}
-	return errors.Join(removeAutosave(old), removeAutosave(AutosavePath(path)))
-}
-
-// A writing is the study that goes to a file, with the ids that its session
-// has used.
-type writing struct {
-	as   *Study
-	next int
-}
-
-func (w writing) study() *Study {
-	c := *w.as
-	c.Next = max(c.Next, w.next)
-	return &c
-}
-
-func (s *Session) toWrite() writing {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return writing{s.now, s.next}
+	return nextTo(autosave, "."+strconv.Itoa(n))
 }
 
 // EarlierEnding is added to the name of an autosave file that held another
 // session's work when this one had to keep its own.
 const EarlierEnding = ".earlier"
+
+// A keeping is where a session keeps unsaved work.
+type keeping struct {
+	path   string    // the file; "" until there was something to keep
+	lock   *Lock     // of that file: it tells other sessions that this one lives
+	taken  *Recovery // the work that the session goes on with; nil for none
+	others bool      // the first file holds work that was offered, and is not taken up yet
+}
 
 // LeaveOffered tells the session that its autosave file holds work of an earlier
 // one, which nobody has taken up or refused: it is not removed, and once this
@@ -87,24 +45,30 @@ const EarlierEnding = ".earlier"
 func (s *Session) LeaveOffered() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.others = true
+	s.keep.others = true
 }
 
 // AutosaveTo sets the file that keeps unsaved work of a study that has no file
-// of its own.
+// of its own. What the session kept elsewhere stays there, for Recover to find.
 func (s *Session) AutosaveTo(path string) {
+	s.disk.Lock()
+	defer s.disk.Unlock()
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.autosave = path
+	s.autosave, s.kept = path, s.saved
+	s.keep.lock.Release()
+	s.keep.path, s.keep.lock = "", nil
 }
 
 // Autosave writes what is not saved to the autosave file, if it is not there
-// yet. Where nothing is unsaved it removes that file.
+// yet. Where nothing is unsaved it removes that file. From the first write on until it
+// is closed the session marks the file as its own, by a lock beside it. Where another
+// session has marked it, or left work there, a numbered file beside it is taken.
 func (s *Session) Autosave() error {
 	s.disk.Lock()
 	defer s.disk.Unlock()
 	s.mu.Lock()
-	path, idle, clean, others := s.autosave, s.closed || s.autosave == "" || s.now == s.kept, s.now == s.saved, s.others
+	idle, clean := s.closed || s.autosave == "" || s.now == s.kept, s.now == s.saved
 	if clean {
 		s.kept = s.now
 	}
@@ -112,27 +76,75 @@ func (s *Session) Autosave() error {
 	switch {
 	case idle:
 		return nil
-	case clean && others:
+	case clean && s.keep.lock == nil:
 		return nil
 	case clean:
-		return removeAutosave(path)
+		return removeAutosave(s.keep.path)
 	}
-	if others {
-		if err := os.Rename(path, path+EarlierEnding); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("study: %w", err)
-		}
-		s.mu.Lock()
-		s.others = false
-		s.mu.Unlock()
+	if err := s.takeAutosave(); err != nil {
+		return err
 	}
 	now := s.toWrite()
-	if err := Save(path, now.study()); err != nil {
+	if err := Save(s.keep.path, now.study()); err != nil {
 		return err
 	}
 	s.mu.Lock()
 	s.kept = now.as
 	s.mu.Unlock()
 	return nil
+}
+
+// takeAutosave finds the file for the session's unsaved work, and marks it as the
+// session's own; s.disk is locked.
+func (s *Session) takeAutosave() error {
+	if s.keep.lock != nil {
+		return nil
+	}
+	s.mu.Lock()
+	first, keep := s.autosave, s.keep
+	s.mu.Unlock()
+	candidates := make([]string, 0, mostAutosaves+1)
+	if keep.taken != nil {
+		candidates = append(candidates, keep.taken.Path)
+	}
+	for n := range mostAutosaves {
+		candidates = append(candidates, autosaveNumber(first, n+1))
+	}
+	for _, path := range candidates {
+		lock, err := lockNow(LockPath(path))
+		if err != nil {
+			return noNewFile(path, err)
+		}
+		if lock == nil {
+			continue
+		}
+		if keep.taken.isAt(path) || makeRoom(path, keep.others && path == first) {
+			s.mu.Lock()
+			s.keep = keeping{path: path, lock: lock, taken: keep.taken}
+			s.mu.Unlock()
+			return nil
+		}
+		if err := lock.Release(); err != nil {
+			return err
+		}
+	}
+	return fmt.Errorf("study: unsaved work cannot be kept, %d files of other unsaved work lie there: %s", mostAutosaves, first)
+}
+
+// makeRoom reports whether a session may write unsaved work to path: there is none, or
+// some that was offered and could be moved aside.
+func makeRoom(path string, offered bool) bool {
+	if _, err := os.Lstat(path); err != nil {
+		return errors.Is(err, fs.ErrNotExist)
+	}
+	if !offered {
+		return false
+	}
+	aside := nextTo(path, EarlierEnding)
+	if _, err := os.Lstat(aside); !errors.Is(err, fs.ErrNotExist) {
+		return false
+	}
+	return os.Rename(path, aside) == nil
 }
 
 // AutosaveEvery calls Autosave at intervals until ctx ends, and gives its
@@ -152,77 +164,53 @@ func (s *Session) AutosaveEvery(ctx context.Context, interval time.Duration, rep
 	}
 }
 
-// Close ends the session and removes the autosave file, unless that is another's
-// (LeaveOffered): what is unsaved is given up. Autosave does nothing from then on.
+// Close ends the session and removes the file that kept its unsaved work: what is
+// unsaved is given up. Work of others stays. Autosave does nothing from then on.
 func (s *Session) Close() error {
 	s.disk.Lock()
 	defer s.disk.Unlock()
 	s.mu.Lock()
 	s.closed = true
-	path, others := s.autosave, s.others
 	s.mu.Unlock()
-	if others {
+	return s.dropKept()
+}
+
+// dropKept removes the unsaved work that the session keeps, or has taken up from
+// an earlier one, with the mark beside it; s.disk is locked.
+func (s *Session) dropKept() error {
+	s.mu.Lock()
+	path, lock, taken := s.keep.path, s.keep.lock, s.keep.taken
+	s.keep = keeping{others: s.keep.others}
+	s.mu.Unlock()
+	var err error
+	if lock != nil {
+		err = errors.Join(removeAutosave(path), lock.Release())
+	}
+	if taken != nil && taken.Path != path {
+		err = errors.Join(err, removeUnused(taken.Path, taken.isAt))
+	}
+	return err
+}
+
+// removeUnused removes an autosave file unless a session has marked it as its own, or
+// it is not the one that is meant.
+func removeUnused(path string, meant func(path string) bool) error {
+	if _, err := os.Lstat(path); err != nil {
 		return nil
 	}
-	return removeAutosave(path)
+	lock, err := lockNow(LockPath(path))
+	if lock == nil {
+		return err
+	}
+	if meant(path) {
+		err = removeAutosave(path)
+	}
+	return errors.Join(err, lock.Release())
 }
 
 func removeAutosave(path string) error {
-	if path == "" {
-		return nil
-	}
 	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("study: %w", err)
+		return fmt.Errorf("study: the unsaved work that was kept cannot be removed, %w: %s", cause(err), path)
 	}
 	return nil
-}
-
-// A Recovery is unsaved work that a session left behind when it ended without
-// closing.
-type Recovery struct {
-	Study *Study
-	Path  string    // the autosave file
-	Time  time.Time // when it was written
-	Older bool      // the study's file was written after it
-}
-
-// Recover looks for unsaved work beside the study file at path, which need not
-// exist. It returns nil where there is none, and an error where there is some
-// that cannot be read; the autosave file stays in any case.
-func Recover(path string) (*Recovery, error) {
-	return recoverFrom(AutosavePath(path), path)
-}
-
-// RecoverFrom looks for unsaved work in an autosave file of a study that has
-// no file of its own.
-func RecoverFrom(autosave string) (*Recovery, error) {
-	return recoverFrom(autosave, "")
-}
-
-func recoverFrom(autosave, path string) (*Recovery, error) {
-	info, err := os.Stat(autosave)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("study: %w", err)
-	}
-	s, err := Load(autosave)
-	if err != nil {
-		return nil, err
-	}
-	r := &Recovery{Study: s, Path: autosave, Time: info.ModTime()}
-	if file, err := os.Stat(path); path != "" && err == nil {
-		r.Older = file.ModTime().After(r.Time)
-	}
-	return r, nil
-}
-
-// RecoveredSession returns a session of recovered work: it belongs to the study
-// file at path, "" if there is none, and is unsaved. The first Autosave writes
-// the work anew: the session that offered it may have taken the file away.
-func RecoveredSession(r *Recovery, path string) *Session {
-	s := NewSession(r.Study, path)
-	s.saved, s.autosave, s.kept = nil, r.Path, nil
-	return s
 }

@@ -6,11 +6,9 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"syscall"
 )
 
@@ -24,11 +22,11 @@ import (
 func WriteBeside(path string, write func(io.Writer) error) error {
 	target, mode, err := replaceable(path)
 	if err != nil {
-		return fmt.Errorf("study: cannot write %s: %w", path, err)
+		return cannotWrite(path, err)
 	}
 	f, err := CreateBeside(target)
 	if err != nil {
-		return fmt.Errorf("study: cannot write %s: its folder takes no new file: %w", path, cause(err))
+		return noNewFile(path, err)
 	}
 	renamed := false
 	defer func() {
@@ -38,25 +36,42 @@ func WriteBeside(path string, write func(io.Writer) error) error {
 		}
 	}()
 	if err := fill(f, mode, write); err != nil {
-		return fmt.Errorf("study: cannot write %s: %w", path, cause(err))
+		return cannotWrite(path, err)
 	}
 	if err := os.Rename(f.Name(), target); err != nil {
-		return fmt.Errorf("study: cannot write %s: %w", path, cause(err))
+		return cannotWrite(path, err)
 	}
 	renamed = true
 	if err := syncFolder(filepath.Dir(target)); err != nil {
-		return fmt.Errorf("study: %s is written, but the disk did not confirm it: %w", path, err)
+		return fmt.Errorf("study: written, but the disk did not confirm it, %w: %s", cause(err), path)
 	}
 	return nil
+}
+
+// cannotWrite says why a file is not written, before its name: where a line is cut
+// off, the reason stays.
+func cannotWrite(path string, err error) error {
+	return fmt.Errorf("study: cannot write, %w: %s", cause(err), path)
+}
+
+// noNewFile says why nothing can be written beside a file.
+func noNewFile(path string, err error) error {
+	return fmt.Errorf("study: cannot write, its folder takes no new file (%w): %s", cause(err), path)
+}
+
+// behindLinks is the file that a path stands for: what a symbolic link names, else
+// the path itself.
+func behindLinks(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		return real
+	}
+	return path
 }
 
 // replaceable returns the file that a path stands for, and its permissions if
 // it exists, or why it must not be replaced.
 func replaceable(path string) (target string, mode fs.FileMode, err error) {
-	target = path
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		target = real
-	}
+	target = behindLinks(path)
 	info, err := os.Stat(target)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -71,24 +86,6 @@ func replaceable(path string) (target string, mode fs.FileMode, err error) {
 		return "", 0, errors.New("it is read-only")
 	}
 	return target, info.Mode().Perm(), nil
-}
-
-// PartPattern matches, in the form of filepath.Match, the names under which
-// WriteBeside works. A process that is killed leaves such a file behind; no
-// reader may take one for a result.
-const PartPattern = ".halocline-*.part"
-
-// CreateBeside makes a new file of a name nobody has, which PartPattern matches, in
-// the folder of target: for who cannot write through WriteBeside. Its permissions
-// are those of any new file.
-func CreateBeside(target string) (*os.File, error) {
-	for try := 0; ; try++ {
-		name := filepath.Join(filepath.Dir(target), strings.Replace(PartPattern, "*", fmt.Sprintf("%016x", rand.Uint64()), 1))
-		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-		if err == nil || !errors.Is(err, fs.ErrExist) || try == 100 {
-			return f, err
-		}
-	}
 }
 
 // fill writes f, forces it to the disk and closes it.

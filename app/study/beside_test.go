@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"syscall"
@@ -65,7 +66,7 @@ func TestWriteBesideFails(t *testing.T) {
 		return &os.PathError{Op: "write", Path: ".halocline-1.part", Err: syscall.ENOSPC}
 	})
 	assert.ErrorIs(t, err, syscall.ENOSPC)
-	assert.EqualError(t, err, "study: cannot write "+path+": "+syscall.ENOSPC.Error())
+	assert.EqualError(t, err, "study: cannot write, "+syscall.ENOSPC.Error()+": "+path)
 	holds(t, path, "old")
 	assert.Panics(t, func() { WriteBeside(path, func(io.Writer) error { panic("encoder") }) })
 	holds(t, path, "old")
@@ -94,7 +95,7 @@ func TestWriteBesideKeepsPermissions(t *testing.T) {
 	require.NoError(t, WriteBeside(path, text("b")))
 	assert.Equal(t, os.FileMode(0o640), mode())
 	require.NoError(t, os.Chmod(path, 0o440))
-	assert.EqualError(t, WriteBeside(path, text("c")), "study: cannot write "+path+": it is read-only")
+	assert.EqualError(t, WriteBeside(path, text("c")), "study: cannot write, it is read-only: "+path)
 	holds(t, path, "b")
 }
 
@@ -130,9 +131,11 @@ func TestWriteBesideInReadOnlyFolder(t *testing.T) {
 	}
 	err := WriteBeside(path, text("new"))
 	require.Error(t, err)
-	assert.Contains(t, err.Error(), "study: cannot write "+path+": its folder takes no new file: ")
+	assert.Regexp(t, `^study: cannot write, its folder takes no new file \(.+\): `+regexp.QuoteMeta(path)+"$", err.Error())
 	assert.True(t, errors.Is(err, os.ErrPermission) || errors.Is(err, syscall.EROFS), err)
 	holds(t, path, "old")
+	_, locked := Acquire(t.Context(), path)
+	assert.EqualError(t, locked, err.Error(), "it is said before the work")
 }
 
 // mount puts a small file system at a folder, or skips the test.
@@ -154,7 +157,7 @@ func TestWriteBesideOnAFullDisk(t *testing.T) {
 	require.NoError(t, WriteBeside(path, text("old")))
 	err := WriteBeside(path, text(strings.Repeat("x", 200_000)))
 	assert.ErrorIs(t, err, syscall.ENOSPC)
-	assert.EqualError(t, err, "study: cannot write "+path+": no space left on device")
+	assert.EqualError(t, err, "study: cannot write, no space left on device: "+path)
 	holds(t, path, "old")
 
 	small := NewSession(transect(t), "")
@@ -168,5 +171,8 @@ func TestWriteBesideOnAFullDisk(t *testing.T) {
 	assert.ErrorIs(t, small.Autosave(), syscall.ENOSPC)
 	got, err := Load(small.Path())
 	require.NoError(t, err)
+	require.NoError(t, small.Close())
+	assert.NoFileExists(t, LockPath(small.Path()))
+	assert.NoFileExists(t, LockPath(AutosavePath(small.Path())))
 	assert.Equal(t, "from \"dive 4\", <smooth>", got.Mattes[0].Note)
 }

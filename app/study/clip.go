@@ -71,11 +71,11 @@ type FootageError struct {
 func (e *FootageError) Error() string {
 	switch {
 	case errors.Is(e.Err, fs.ErrNotExist):
-		return fmt.Sprintf("study: footage %s is missing, want a file of %s", e.Path, e.Want.brief())
+		return fmt.Sprintf("study: footage is missing, want a file of %s: %s", e.Want.brief(), e.Path)
 	case e.Err != nil:
-		return fmt.Sprintf("study: footage %s cannot be read (%v), want a file of %s", e.Path, e.Err, e.Want.brief())
+		return fmt.Sprintf("study: footage cannot be read (%v), want a file of %s: %s", cause(e.Err), e.Want.brief(), e.Path)
 	}
-	return fmt.Sprintf("study: footage %s has changed: found %s, want %s", e.Path, e.Found.brief(), e.Want.brief())
+	return fmt.Sprintf("study: footage has changed: found %s, want %s: %s", e.Found.brief(), e.Want.brief(), e.Path)
 }
 
 func (e *FootageError) Unwrap() error { return e.Err }

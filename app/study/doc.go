@@ -11,6 +11,11 @@
 //
 // A Session owns one Study: edits go in by one door, Edit, and can be undone.
 //
+// Unsaved work is kept in a file beside the study's, marked by a lock as the session's
+// own. A session saves over no change of another program's unless it is told to
+// (ErrChanged, SaveOver). Acquire takes the lock of a study, for who reads and then
+// writes it.
+//
 // # File
 //
 // A file is JSON in UTF-8 with the field "halocline" for its version, 2. It is

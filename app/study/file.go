@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 )
 
@@ -18,36 +19,74 @@ const maxFile = 256 << 20
 // Load reads a study file. The footage's path becomes absolute; the footage is
 // not looked at. Errors name the file and the place in it.
 func Load(path string) (*Study, error) {
-	f, err := os.Open(path)
+	s, _, err := LoadState(path)
+	return s, err
+}
+
+// LoadState is Load that also tells the state of the file it read, by which a later
+// change of it is found.
+func LoadState(path string) (*Study, FileState, error) {
+	content, info, err := readFile(path)
 	if err != nil {
-		return nil, fmt.Errorf("study: %w", err)
+		return nil, FileState{}, fmt.Errorf("study: cannot read, %w: %s", cause(err), path)
 	}
-	defer f.Close()
-	s, err := read(f)
+	s, err := read(bytes.NewReader(content))
 	if err != nil {
-		return nil, fmt.Errorf("study: %s: %w", path, err)
+		return nil, FileState{}, fmt.Errorf("study: %s: %w", path, err)
 	}
 	s.Clip.Path = s.Clip.Resolve(path)
-	return s, nil
+	return s, stateOf(info, content), nil
+}
+
+// readFile reads a file, or a byte more than a study file may have.
+func readFile(path string) ([]byte, fs.FileInfo, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, nil, err
+	}
+	content, err := io.ReadAll(io.LimitReader(f, maxFile+1))
+	return content, info, err
 }
 
 // Save writes a study file: beside first, then in place of an older one. The
 // file holds the footage's path relative to its own folder. A study that is not
-// valid is not written.
+// valid is not written. What killed processes left of earlier writes of that file is
+// removed. Save looks at no lock: who changes a study that others may change too
+// takes it first (Acquire).
 func Save(path string, s *Study) error {
+	_, err := save(path, s)
+	return err
+}
+
+// save is Save that tells the state of the file it wrote.
+func save(path string, s *Study) (FileState, error) {
 	c := *s
 	c.Clip.Path = s.Clip.relativePath(path)
 	var b bytes.Buffer
 	if err := write(&b, &c); err != nil {
-		return fmt.Errorf("study: %s is not saved: %w", path, err)
+		return FileState{}, fmt.Errorf("study: not saved, %w: %s", err, path)
 	}
 	if b.Len() > maxFile {
-		return fmt.Errorf("study: %s is not saved: it would have %d MiB, want at most %d", path, b.Len()>>20, maxFile>>20)
+		return FileState{}, fmt.Errorf("study: not saved, it would have %d MiB, want at most %d: %s", b.Len()>>20, maxFile>>20, path)
 	}
-	return WriteBeside(path, func(w io.Writer) error {
+	removeDeadParts(behindLinks(path))
+	err := WriteBeside(path, func(w io.Writer) error {
 		_, err := w.Write(b.Bytes())
 		return err
 	})
+	if err != nil {
+		return FileState{}, err
+	}
+	info, err := os.Stat(path)
+	if err != nil {
+		return FileState{}, fmt.Errorf("study: written, but it cannot be looked at, %w: %s", cause(err), path)
+	}
+	return stateOf(info, b.Bytes()), nil
 }
 
 // Decode reads a study from its file form: at most 256 MiB of JSON in UTF-8

@@ -160,7 +160,7 @@ func TestSaveRefusesWhatLoadWould(t *testing.T) {
 	require.NoError(t, err)
 	s.Base.Exposure.Fix(math.NaN())
 	err = Save(path, s)
-	assert.EqualError(t, err, "study: "+path+" is not saved: base: exposure is NaN, want -20 to 20")
+	assert.EqualError(t, err, "study: not saved, base: exposure is NaN, want -20 to 20: "+path)
 	after, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.Equal(t, before, after)
@@ -206,7 +206,7 @@ func TestFootageByRelativePath(t *testing.T) {
 	var wrong *FootageError
 	require.True(t, errors.As(err, &wrong))
 	assert.ErrorIs(t, err, fs.ErrNotExist)
-	assert.EqualError(t, err, "study: footage "+footage+" is missing, want a file of 17 bytes, sha256 "+found.SHA256[:12])
+	assert.EqualError(t, err, "study: footage is missing, want a file of 17 bytes, sha256 "+found.SHA256[:12]+": "+footage)
 }
 
 func TestChangedFootage(t *testing.T) {

@@ -21,11 +21,13 @@ type Session struct {
 	next int // no id from here on was ever used, not even in an undone edit
 	drag *Drag
 
-	path     string // "" until saved
-	autosave string // the file that keeps what is not saved, "" for none
-	others   bool   // that file still holds another session's work
-	saved    *Study // as the file at path has it
-	kept     *Study // as the autosave file has it
+	path     string    // "" until saved
+	saved    *Study    // as the file at path has it
+	fresh    *Study    // as it was made of footage: nobody has worked on it
+	file     FileState // of the file at path, as it was read or written last
+	autosave string    // the file that keeps what is not saved, "" for none
+	kept     *Study    // as the file that keeps it has it
+	keep     keeping
 	closed   bool
 }
 
@@ -40,15 +42,26 @@ type edit struct {
 const undoLimit = 16_384
 
 // NewSession returns a session of a study and of the file it was loaded from,
-// "" if it has none. The study must not be changed afterwards. Look with Recover
-// for unsaved work first: the session's first autosave takes its place.
+// "" if it has none. The study must not be changed afterwards. The file counts as it
+// is now; where it may have changed since it was read, call LoadedAs. Unsaved work
+// that lies beside the file is left alone; look for it with Recover.
 func NewSession(s *Study, path string) *Session {
 	session := &Session{now: s, next: s.Next, path: path}
-	if path != "" {
-		session.autosave = AutosavePath(path)
-		session.saved, session.kept = s, s
+	if path == "" {
+		session.fresh = s
+		return session
 	}
+	session.autosave = AutosavePath(path)
+	session.saved, session.kept = s, s
+	session.file, _ = stateAt(path) // what cannot be read counts as changed
 	return session
+}
+
+// LoadedAs tells the session the state of its file when the study was read from it.
+func (s *Session) LoadedAs(state FileState) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.file = state
 }
 
 // Study returns the study as it is now. It will not change: a later edit makes

@@ -25,7 +25,7 @@ func (w *Work) CopyFootage(ctx context.Context, studyPath string) (relink func(*
 	}
 	to := from
 	if to.Path, err = filepath.Abs(filepath.Join(filepath.Dir(studyPath), filepath.Base(from.Path))); err != nil {
-		return nil, fmt.Errorf("work: folder of %s: %w", studyPath, err)
+		return nil, fmt.Errorf("work: the study's folder is not known, %w: %s", err, studyPath)
 	}
 	_, err = os.Lstat(to.Path)
 	switch {
@@ -34,7 +34,7 @@ func (w *Work) CopyFootage(ctx context.Context, studyPath string) (relink func(*
 	case errors.Is(err, fs.ErrNotExist):
 		err = copyFootage(ctx, to, from)
 	default:
-		err = fmt.Errorf("work: %s cannot be looked at: %w", to.Path, err)
+		err = fmt.Errorf("work: cannot be looked at, %w: %s", err, to.Path)
 	}
 	if err != nil {
 		return nil, err

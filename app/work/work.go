@@ -17,7 +17,8 @@ import (
 // A Work is a study at hand with its footage.
 type Work struct {
 	Study *study.Study
-	Path  string // the study's file as it was opened; "" for none. A session knows where it is by now
+	Path  string          // the study's file as it was opened; "" for none. A session knows where it is by now
+	File  study.FileState // of that file when it was read; zero where it was not read here
 	Clip  *clip.Clip
 	// Renderer makes the clip's pictures; decoded frames are kept by it.
 	Renderer *render.Renderer
@@ -57,11 +58,16 @@ func (w *Work) Close() error { return w.Clip.Close() }
 // OpenStudy opens a study file and its footage. Footage that is missing or has
 // changed is a *study.FootageError.
 func OpenStudy(ctx context.Context, path string) (*Work, error) {
-	s, err := study.Load(path)
+	s, state, err := study.LoadState(path)
 	if err != nil {
 		return nil, err
 	}
-	return FromStudy(ctx, s, path)
+	w, err := FromStudy(ctx, s, path)
+	if err != nil {
+		return nil, err
+	}
+	w.File = state
+	return w, nil
 }
 
 // FromStudy opens the footage of a study that is in memory: recovered work, or
@@ -79,7 +85,7 @@ func FromStudy(ctx context.Context, s *study.Study, path string) (*Work, error) 
 	}
 	if !footage.Has(s.Clip.First) || !footage.IsSequence() && footage.Count() < s.Clip.Count {
 		footage.Close()
-		return nil, fmt.Errorf("work: footage %s has %s, want %s as in the study", s.Clip.Path, frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count))
+		return nil, fmt.Errorf("work: the footage has %s, want %s as in the study: %s", frames(footage.First(), footage.Count()), frames(s.Clip.First, s.Clip.Count), s.Clip.Path)
 	}
 	w := join(s, path, footage)
 	w.Unknown = UnknownFields(path, s.Unknown())
@@ -188,11 +194,11 @@ func fromFootage(ctx context.Context, footage *clip.Clip) (w *Work, err error) {
 	name := footage.Path(footage.First())
 	path, err := filepath.Abs(name)
 	if err != nil {
-		return nil, fmt.Errorf("work: %s: %w", name, err)
+		return nil, fmt.Errorf("work: its folder is not known, %w: %s", err, name)
 	}
 	print, err := study.Measure(ctx, path)
 	if err != nil {
-		return nil, fmt.Errorf("work: %s cannot be measured: %w", name, err)
+		return nil, fmt.Errorf("work: cannot be measured, %w: %s", err, name)
 	}
 	noise, left, err := measureNoise(ctx, footage)
 	if err != nil {

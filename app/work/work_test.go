@@ -118,7 +118,7 @@ func TestFootageThatIsNotTheStudys(t *testing.T) {
 	moved := w.Study.Clone()
 	moved.Clip.Path = picture(t, folder, "dive.0007.png", 100)
 	_, err = FromStudy(t.Context(), moved, path)
-	require.EqualError(t, err, "work: footage "+moved.Clip.Path+" has one frame, 7, want one frame, 41 as in the study")
+	require.EqualError(t, err, "work: the footage has one frame, 7, want one frame, 41 as in the study: "+moved.Clip.Path)
 	moved.Clip.First, moved.Clip.Count = 7, 3
 	lost, err := FromStudy(t.Context(), moved, path) // two of a sequence's three are lost
 	require.NoError(t, err)
