@@ -29,11 +29,15 @@ const (
 	childStudy = "HALOCLINE_TEST_EXPORT"
 	childOnce  = "HALOCLINE_TEST_EXPORT_ONCE"
 	childFlags = "HALOCLINE_TEST_EXPORT_FLAGS" // more of its flags
+	childMain  = "HALOCLINE_TEST_MAIN"         // the child is the program itself, with the arguments it is given
 )
 
 var childKinds = []string{"matte", "pick", "mask", "base"}
 
 func TestMain(m *testing.M) {
+	if os.Getenv(childMain) != "" {
+		os.Exit(Main(os.Args[1:], os.Stdout, os.Stderr))
+	}
 	if path := os.Getenv(childOnce); path != "" {
 		args := append([]string{"export", path, "--out", path + ".out"}, strings.Fields(os.Getenv(childFlags))...)
 		os.Exit(Run(context.Background(), args, io.Discard, os.Stderr))

@@ -3,9 +3,11 @@ package study
 import (
 	"bufio"
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
-	"os"
+
+	"halocline/app/regular"
 )
 
 // Ending is what a study file's name ends in.
@@ -16,9 +18,14 @@ const Ending = ".halocline"
 const maxFile = 256 << 20
 
 // Load reads a study file. The footage's path becomes absolute; the footage is
-// not looked at. Errors name the file and the place in it.
+// not looked at. Errors name the file and the place in it; what is no regular file is
+// a regular.ErrNot.
 func Load(path string) (*Study, error) {
-	f, err := os.Open(path)
+	f, _, err := regular.Open(path)
+	var other *regular.Error
+	if errors.As(err, &other) {
+		return nil, fmt.Errorf("study: %s is %s, want a study file (%w)", path, other.Is, regular.ErrNot)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("study: %w", err)
 	}
