@@ -40,7 +40,7 @@ func Read(path string) ([]Correction, error) {
 	f, _, err := regular.Open(path)
 	var other *regular.Error
 	if errors.As(err, &other) {
-		return nil, fmt.Errorf("cdl: %s is %s, want a file of ASC CDL XML (%w)", path, other.Is, regular.ErrNot)
+		other.Want = "a file of ASC CDL XML"
 	}
 	if err != nil {
 		return nil, fmt.Errorf("cdl: %w", err)

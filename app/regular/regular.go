@@ -1,6 +1,7 @@
 package regular
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -16,9 +17,12 @@ var ErrNot = errors.New("not a regular file")
 type Error struct {
 	Path string
 	Is   string // with its article, such as "a named pipe"
+	Want string // "" is a file
 }
 
-func (e *Error) Error() string { return fmt.Sprintf("%s is %s, want a file", e.Path, e.Is) }
+func (e *Error) Error() string {
+	return fmt.Sprintf("%s is %s, want %s", e.Path, e.Is, cmp.Or(e.Want, "a file"))
+}
 
 // Unwrap makes it an ErrNot.
 func (e *Error) Unwrap() error { return ErrNot }
@@ -50,7 +54,7 @@ func Open(path string) (*os.File, fs.FileInfo, error) {
 // *Error; other errors are those of os.Stat.
 func Stat(path string) (fs.FileInfo, error) {
 	if runtime.GOOS == "windows" && IsDevicePath(path) {
-		return nil, &Error{path, "the name of a device"}
+		return nil, &Error{Path: path, Is: "the name of a device"}
 	}
 	info, err := os.Stat(path)
 	if err != nil {
@@ -63,7 +67,7 @@ func check(path string, info fs.FileInfo) error {
 	if info.Mode().IsRegular() {
 		return nil
 	}
-	return &Error{path, What(info.Mode())}
+	return &Error{Path: path, Is: What(info.Mode())}
 }
 
 // What says what a file that is not regular is, with its article.

@@ -24,7 +24,7 @@ func Load(path string) (*Study, error) {
 	f, _, err := regular.Open(path)
 	var other *regular.Error
 	if errors.As(err, &other) {
-		return nil, fmt.Errorf("study: %s is %s, want a study file (%w)", path, other.Is, regular.ErrNot)
+		other.Want = "a study file"
 	}
 	if err != nil {
 		return nil, fmt.Errorf("study: %w", err)
