@@ -55,7 +55,7 @@ type fitFlags struct {
 func newFitFlags(c *call) *fitFlags {
 	f := &fitFlags{set: c.newFlags()}
 	f.from.add(f.set)
-	f.set.StringVar(&f.name, "name", "matte", "of the new matte")
+	f.set.StringVar(&f.name, "name", "matte", "of the new matte; with --add, --replace or --refit of the one that is meant")
 	f.set.BoolVar(&f.add, "add", false, "add the samples to the dabs of the matte of that name, say from another frame, and fit it to all of them")
 	f.set.BoolVar(&f.replace, "replace", false, "fit the matte of that name again: the samples take the place of its dabs of that frame; those of other frames, its masks, edge and smooth noise stay")
 	f.set.BoolVar(&f.everywhere, "all-frames", false, "with --replace: its dabs of all frames go, and the fit is to the samples alone")
