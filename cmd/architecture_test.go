@@ -32,27 +32,29 @@ type layer struct {
 //	app/check <- app/check/seam <- app/check/shot
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
-// selection and mask do not know each other, app/clip and app/scene know colour alone, and
-// app/batch knows nothing of the window. Tests, and no others, may import testdata.
+// selection and mask do not know each other, app/scene knows colour alone, app/clip besides how
+// files and programs are opened, and app/batch knows nothing of the window. Tests, and no others, may import testdata.
 var layers = map[string]layer{
 	"assets":              {},
 	"colour":              {},
 	"selection":           {imports: []string{"colour"}},
 	"mask":                {imports: []string{"colour"}},
-	"app/clip":            {imports: []string{"colour"}},
+	"app/regular":         {},
+	"app/program":         {},
+	"app/clip":            {imports: []string{"colour", "app/program", "app/regular"}},
 	"app/scene":           {imports: []string{"colour"}, tests: []string{"assets", "selection", "mask"}},
 	"app/scene/staging":   {imports: under("app/scene", "app/work", "app/study", "app/render", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/clip"), tests: []string{"assets"}},
-	"app/study":           {imports: engine},
-	"app/cdl":             {imports: []string{"app/study", "colour"}},
+	"app/study":           {imports: under("app/regular")},
+	"app/cdl":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
-	"app/export":          {imports: under("app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
+	"app/export":          {imports: under("app/regular", "app/program", "app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
 	"app/check":           {imports: engine, tests: []string{"app/scene"}},
 	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
 	"app/check/shot":      {imports: under("app/study", "app/render", "app/check", "app/check/seam")},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
-	"app/work":            {imports: under("assets", "app/clip", "app/study", "app/render")},
+	"app/work":            {imports: under("assets", "app/regular", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
 	"app/ui/look":         {imports: under("app/ink", "app/study"), window: true},
@@ -83,7 +85,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("assets", "app/regular", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

@@ -133,7 +133,11 @@ func (b *baseFlags) change(ctx context.Context, w opened, frame int, src *colour
 	}
 	notes = append([]string{}, notes...)
 	for _, m := range w.Study.Mattes {
-		notes = append(notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again (fit --name %s --replace)", m.Name, m.Name))
+		how := "--refit"
+		if len(m.Dabs) == 0 {
+			how = "--replace"
+		}
+		notes = append(notes, fmt.Sprintf("matte %q was made before this change of the base: fit it again (fit %s --name %s)", m.Name, how, m.Name))
 	}
 	return notes, w.save(ctx, b.out)
 }

@@ -80,6 +80,9 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	case errors.As(err, &wrong):
 		fmt.Fprintf(stderr, "halocline-batch: %s: %v (see halocline-batch %s --help)\n", name, c.verb.plain(err), name)
 		return misused
+	case ctx.Err() != nil && errors.Is(err, ctx.Err()):
+		fmt.Fprintf(stderr, "halocline-batch: %s: stopped: %v\n", name, context.Cause(ctx))
+		return failed
 	}
 	fmt.Fprintf(stderr, "halocline-batch: %s: %s\n", name, c.verb.plain(err))
 	return failed

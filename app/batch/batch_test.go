@@ -330,20 +330,29 @@ func FuzzRun(f *testing.F) {
 	f.Add("score a --truth b --unknown 128")
 	f.Add("sample --size 0x0 \x00")
 	f.Add("demo --help")
+	f.Add("demo help") // into a folder of that name
+	f.Add("sample -- --help --frames=72")
 	folder := f.TempDir()
 	f.Fuzz(func(t *testing.T, line string) {
 		args := strings.Fields(line)
-		if len(args) > 0 && (args[0] == "sample" || args[0] == "demo") && !strings.Contains(line, "help") {
-			args = append(args, "--size", "none") // draw nothing
+		ctx, cancel := context.WithCancel(t.Context())
+		defer cancel()
+		if len(args) > 0 && (args[0] == "sample" || args[0] == "demo") {
+			cancel() // they draw nothing then, and their flags are read as ever
 		}
 		t.Chdir(folder)
 		var out, errs bytes.Buffer
-		status := Run(t.Context(), args, &out, &errs)
+		status := Run(ctx, args, &out, &errs)
 		if status != succeeded && status != failed && status != misused {
 			t.Fatalf("%q: status %d", line, status)
 		}
 		if status != succeeded && errs.Len() == 0 {
 			t.Fatalf("%q: failed without a word", line)
+		}
+		for _, name := range []string{"help", "--help", demoFolder} {
+			if _, err := os.Lstat(name); err == nil {
+				t.Fatalf("%q: a scene was drawn into %s", line, name)
+			}
 		}
 	})
 }

@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"cmp"
 	"context"
 	"flag"
 	"fmt"
@@ -13,7 +14,8 @@ import (
 var maskVerb = verb{
 	name: "mask", usage: `STUDY --matte NAME --points "X,Y X,Y X,Y..." [--feather IN,OUT] [--rounded] [--drop] [--name NAME] [--frame N]`,
 	about: "Draw a mask for what colour cannot tell apart: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
-		"The name of a mask that is there gives that a key on the frame; what is not given stays.",
+		"The name of a mask that is there gives that a key on the frame, with as many corners as it has; what is not given stays. " +
+		"Without --name that is the matte's only mask; a matte without any gets its first, \"mask\", and of several one must be named.",
 	examples: []string{
 		`halocline-batch mask transect.halocline --matte skin --points "410,220 780,240 760,610 400,590" --feather 12,20 --name swimmer`,
 		`halocline-batch mask transect.halocline --matte skin --points "0,0 300,0 300,90" --drop --name surface`,
@@ -119,7 +121,7 @@ type maskFlags struct {
 func newMaskFlags(c *call) *maskFlags {
 	m := &maskFlags{set: c.newFlags()}
 	m.set.StringVar(&m.matte, "matte", "", "name of the matte")
-	m.set.StringVar(&m.name, "name", "mask", "of the mask; one that is there gets a key on the frame")
+	m.set.StringVar(&m.name, "name", "", "of the mask: one that is there gets a key on the frame, another is drawn; without it the matte's only one, or the first, \"mask\"")
 	m.set.Var(&m.points, "points", "corners \"X,Y X,Y X,Y...\" in pixels")
 	m.set.Var(&m.feather, "feather", "widths IN,OUT in pixels over which it fades")
 	m.set.BoolVar(&m.rounded, "rounded", false, "a smooth curve through the corners")
@@ -150,9 +152,16 @@ func runMask(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	f.draw(w.Study, m)
+	to, err := f.meant(m)
+	if err != nil {
+		return err
+	}
+	f.draw(w.Study, m, to)
 	if err := w.save(ctx, ""); err != nil {
 		return err
+	}
+	if to != nil && f.name == "" {
+		c.notice("mask %q has a key at frame %d now: --name draws another mask", to.Name, f.frame)
 	}
 	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks)})
 }
@@ -169,10 +178,59 @@ func (f *maskFlags) place(w opened) error {
 	return nil
 }
 
-// draw makes the mask, or a key of the one that has its name.
-func (f *maskFlags) draw(s *study.Study, m *study.Matte) {
+// firstMask is the name of the first mask of a matte where none is given.
+const firstMask = "mask"
+
+// meant returns the mask that is there and that the call gives a key; nil where it
+// draws a new one. A call that could mean several, or would take a mask for what it
+// is not, is an error.
+func (f *maskFlags) meant(m *study.Matte) (*study.Mask, error) {
+	if isSet(f.set, "name") {
+		to := f.named(m)
+		if to != nil && !f.redraws(to) {
+			return to, f.fits(to)
+		}
+		return to, nil
+	}
+	switch len(m.Masks) {
+	case 0:
+		return nil, nil
+	case 1:
+		to := &m.Masks[0]
+		if isSet(f.set, "drop") && f.drop != (to.Kind == study.Drop) {
+			return nil, fmt.Errorf("batch: mask %q of matte %q is a %s mask, and --drop=%t asks for another kind: want --name with a new name for a mask of its own, or --name %q to change it",
+				to.Name, m.Name, to.Kind, f.drop, to.Name)
+		}
+		return to, f.fits(to)
+	}
+	return nil, fmt.Errorf("batch: matte %q has the masks %s: want --name with one of them for a key of it, or with a new name for another mask", m.Name, maskNames(m))
+}
+
+// redraws reports whether the call's key is in place of all that a mask has.
+func (f *maskFlags) redraws(to *study.Mask) bool {
+	return len(to.Keys) == 1 && to.Keys[0].Frame == f.frame
+}
+
+// fits returns an error where a mask has another number of corners.
+func (f *maskFlags) fits(to *study.Mask) error {
+	if has := len(to.Keys[0].Points); has != len(f.points) {
+		return fmt.Errorf("batch: mask %q has %d corners and --points has %d, want %d as in each of its keys, or --name with a new name for another mask",
+			to.Name, has, len(f.points), has)
+	}
+	return nil
+}
+
+func maskNames(m *study.Matte) string {
+	var names []string
+	for _, k := range m.Masks {
+		names = append(names, fmt.Sprintf("%q", k.Name))
+	}
+	return strings.Join(names, ", ")
+}
+
+// draw gives a mask a key; nil is a new mask.
+func (f *maskFlags) draw(s *study.Study, m *study.Matte, to *study.Mask) {
 	key := study.MaskKey{Frame: f.frame, Opacity: 1}
-	to := f.named(m)
 	if to != nil {
 		at := to.At(f.frame)
 		key.Inner, key.Outer, key.Opacity = at.Inner, at.Outer, at.Opacity
@@ -182,7 +240,7 @@ func (f *maskFlags) draw(s *study.Study, m *study.Matte) {
 		key.Inner, key.Outer = f.feather.inner, f.feather.outer
 	}
 	if to == nil {
-		to = s.AddMask(m, f.name, study.Keep, key)
+		to = s.AddMask(m, cmp.Or(f.name, firstMask), study.Keep, key)
 	} else {
 		to.SetKey(key)
 	}
@@ -197,11 +255,11 @@ func (f *maskFlags) draw(s *study.Study, m *study.Matte) {
 	}
 }
 
-// named returns the matte's mask that the call names, without regard to case;
-// nil where it names none.
+// named returns the matte's mask that --name means, without regard to case; nil
+// where it means none.
 func (f *maskFlags) named(m *study.Matte) *study.Mask {
 	for i := range m.Masks {
-		if isSet(f.set, "name") && strings.EqualFold(m.Masks[i].Name, f.name) {
+		if strings.EqualFold(m.Masks[i].Name, f.name) {
 			return &m.Masks[i]
 		}
 	}

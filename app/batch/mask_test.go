@@ -22,7 +22,7 @@ func TestMaskAndEdgeShapeTheMatte(t *testing.T) {
 		Frame: 7, Points: [][2]float64{{0, 0}, {80, 0}, {80, 120}, {0, 120}}, Inner: 2, Outer: 3, Opacity: 1,
 	}}}}, made.Masks)
 
-	made = result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", "20,60 40,60 40,75 20,75", "--drop", "--rounded")
+	made = result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", "20,60 40,60 40,75 20,75", "--drop", "--rounded", "--name", "hole")
 	require.Len(t, made.Masks, 2)
 	require.Equal(t, "drop", made.Masks[1].Kind)
 	require.True(t, made.Masks[1].Rounded)
@@ -73,8 +73,8 @@ func TestMaskAndEdgeRefuse(t *testing.T) {
 		{"mask", []string{"--matte", "skin", "--points", leftHalf, "--feather", "3"}, misused, []string{"IN,OUT"}},
 		{"mask", []string{"--matte", "hair", "--points", leftHalf}, failed, []string{`"hair"`, `"skin"`}},
 		{"mask", []string{"--matte", "skin", "--points", leftHalf, "--frame", "9"}, failed, []string{"9", "7 to 7"}},
-		{"mask", []string{"--matte", "skin", "--points", leftHalf, "--feather", "-1,2"}, failed, []string{`mask "mask"`, "inner is -1"}},
-		{"mask", []string{"--matte", "skin", "--points", "0,0 9e9,0 3,3"}, failed, []string{"point 2", "coordinates"}},
+		{"mask", []string{"--matte", "skin", "--points", leftHalf, "--feather", "-1,2"}, failed, []string{`mask "left"`, "inner is -1"}},
+		{"mask", []string{"--matte", "skin", "--points", "0,0 9e9,0 3,3 0,5"}, failed, []string{"point 2", "coordinates"}},
 		{"edge", []string{"--soften", "1"}, misused, []string{"--matte"}},
 		{"edge", []string{"--matte", "hair"}, failed, []string{`"hair"`, `"skin"`}},
 		{"edge", []string{"--matte", "skin", "--soften", "NaN"}, failed, []string{"edge: soften is NaN", "0 to 500"}},

@@ -11,7 +11,7 @@ import (
 var sampleVerb = verb{
 	name: "sample", usage: "DIR [--seed N] [--size WxH] [--frames N]",
 	about: "Write the demo scene into DIR: a frame, true mattes of skin, sand and water, masks of what to keep and drop for each, " +
-		"and a study with fitted mattes. With --frames a sequence with the true mattes of every frame; dabs lie on the first, middle and last, and the skin's masks have six keys. Prints where the grey slate and open water lie, for base.",
+		"and a study with fitted mattes. With --frames a sequence with the true mattes of every frame; dabs lie on the first, middle and last, with masks for each of these (skin.keep.png of the first, skin.000036.keep.png of frame 36), and the skin's polygons have up to six keys. Prints where the grey slate and open water lie, for base.",
 	examples: []string{"halocline-batch sample scene --seed 3", "halocline-batch sample scene --size 1920x1080"},
 	run:      runSample,
 }

@@ -88,17 +88,6 @@ func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([
 	return areas, nil
 }
 
-// addExisting adds the samples of the dabs that a matte has, each on its own frame.
-func (w opened) addExisting(ctx context.Context, name string, m *masks) error {
-	matte, err := w.matte(name)
-	if err != nil {
-		return err
-	}
-	existing, err := w.Renderer.DabSamples(ctx, w.Study, matte)
-	m.dabs = append(existing, m.dabs...)
-	return err
-}
-
 // bothKinds reports whether there is something to keep and something to drop.
 func (m masks) bothKinds() bool {
 	has := func(keep bool) bool {

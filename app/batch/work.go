@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"flag"
@@ -260,7 +261,7 @@ func (w opened) matte(name string) (*study.Matte, error) {
 	if m := w.Study.MatteNamed(name); m != nil {
 		return m, nil
 	}
-	return nil, fmt.Errorf("batch: %s has no matte %q, want one of %s", w.Path, name, w.matteNames())
+	return nil, fmt.Errorf("batch: %s has no matte %q, want one of %s", cmp.Or(w.Path, w.Clip.Name()), name, w.matteNames())
 }
 
 func (w opened) matteNames() string {

@@ -7,12 +7,12 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 
+	"halocline/app/regular"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -37,7 +37,11 @@ var endings = []string{".cc", ".ccc", ".cdl"}
 // it beside corrections is passed over. Errors name the file, the line, what was
 // found and what was wanted.
 func Read(path string) ([]Correction, error) {
-	f, err := os.Open(path)
+	f, _, err := regular.Open(path)
+	var other *regular.Error
+	if errors.As(err, &other) {
+		other.Want = "a file of ASC CDL XML"
+	}
 	if err != nil {
 		return nil, fmt.Errorf("cdl: %w", err)
 	}

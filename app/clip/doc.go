@@ -34,7 +34,9 @@
 // order they are shown in, whatever order they are stored in and however long each
 // is shown; Clip.Time tells when. The decoder hands over its own planes, and each
 // frame with the time it is shown at, by which it is known: a frame is the one
-// asked for, or an error. What of a file that is cut short can be decoded is there.
+// asked for, or an error. They may open that one file, in one of the containers MP4,
+// QuickTime, 3GP, Matroska, WebM, AVI, MXF, MPEG, WMV, Ogg, FLV, Y4M and IVF: a playlist or
+// script that names other files is no movie. What of a file that is cut short can be decoded is there.
 //
 // A movie's codes become R, G, B by its tags: matrix, range, siting of chroma and
 // turn of the picture. Without a tag the matrix is BT.601 up to 719 lines and 1024

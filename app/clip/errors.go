@@ -147,8 +147,28 @@ var otherKinds = []struct {
 	{0, "%PDF", "a PDF document"}, {0, "PK\x03\x04", "a ZIP archive"}, {0, "<svg", "an SVG drawing"},
 }
 
+// lists are the beginnings of files that are no footage but name other files, for
+// the programs that read movies to open, and what to call them.
+var lists = []struct{ magic, what string }{
+	{"#EXTM3U", "a playlist, which names other files"},               // RFC 8216, 4.3.1.1
+	{"ffconcat version", "a concat script, which names other files"}, // man ffmpeg-formats, concat
+}
+
+// listIn says what a file is that names others, by its first bytes; "" for none.
+func listIn(head []byte) string {
+	for _, l := range lists {
+		if bytes.HasPrefix(head, []byte(l.magic)) {
+			return l.what
+		}
+	}
+	return ""
+}
+
 // another describes a file that is none of the formats by its first bytes.
 func another(head []byte) string {
+	if list := listIn(head); list != "" {
+		return list
+	}
 	for _, k := range otherKinds {
 		if len(head) > k.at && bytes.HasPrefix(head[k.at:], []byte(k.magic)) {
 			return k.what

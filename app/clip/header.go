@@ -107,7 +107,11 @@ func readHeader(s source) (*header, error) {
 		h.Notices = h.notices()
 		return h, nil
 	}
-	return nil, &Error{s.path, "it is " + another(head), whatIsRead, ErrNotPicture, nil}
+	want := whatIsRead
+	if listIn(head) != "" {
+		want = "a picture or a movie in a file of its own"
+	}
+	return nil, &Error{s.path, "it is " + another(head), want, ErrNotPicture, nil}
 }
 
 // check refuses sizes that are out of reason and headers that the decoder

@@ -69,6 +69,9 @@ func IsMovie(path string) bool {
 }
 
 func isMovie(head []byte, path string) bool {
+	if listIn(head) != "" {
+		return false
+	}
 	for _, f := range formats {
 		if f.is(head) {
 			return false
@@ -99,6 +102,7 @@ type movie struct {
 	size          int64 // of the file when it was opened
 	modified      time.Time
 	reader        *reader
+	passthrough   string // the name of an option, which the version of the decoder decides
 }
 
 // OpenMovie opens the movie at path, whose frames are numbered from 0 in the
@@ -113,16 +117,23 @@ func OpenMovie(ctx context.Context, path string, o Options) (*Clip, error) {
 	if err != nil {
 		return nil, err
 	}
-	f.Close()
-	at, err := program(decoder, path)
+	defer f.Close()
+	if head, err := s.head(headBytes); err == nil && listIn(head) != "" {
+		return nil, &Error{path, "it is " + listIn(head), whatIsPlayed, ErrNotPicture, nil}
+	}
+	at, err := locate(decoder, path)
 	if err != nil {
 		return nil, err
 	}
-	passthrough(at) // asked now, not when the first frame is waited for
+	option, err := passthrough(ctx, at) // asked now, not when the first frame is waited for
+	if err != nil {
+		return nil, err
+	}
 	m, info, err := newMovie(ctx, path, s.size, o)
 	if err != nil {
 		return nil, err
 	}
+	m.passthrough = option
 	m.size = s.size
 	if stat, err := os.Stat(path); err == nil {
 		m.modified = stat.ModTime()

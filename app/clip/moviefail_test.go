@@ -40,7 +40,7 @@ func TestWhatIsNoMovie(t *testing.T) {
 		words string
 	}{
 		audio: {ErrNotPicture, "a file without a picture track (it has audio)"},
-		saved(t, "text.mp4", []byte("#EXTM3U\nfile:///etc/passwd\n")):                {ErrNotPicture, "a text file"},
+		saved(t, "text.mp4", []byte("#EXTM3U\nfile:///etc/passwd\n")):                {ErrNotPicture, "a playlist, which names other files"},
 		saved(t, "empty.mov", nil):                                                   {ErrNotPicture, "the file is empty"},
 		saved(t, "head.mp4", []byte("\x00\x00\x00\x18ftypmp42\x00\x00\x00\x00isom")): {ErrDamaged, "moov atom not found"},
 		saved(t, "noise.mkv", noisyBytes(5000)):                                      {ErrDamaged, "a movie that ffprobe cannot read"},

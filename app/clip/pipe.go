@@ -2,6 +2,7 @@ package clip
 
 import (
 	"bufio"
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -11,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"halocline/app/program"
 )
 
 // mostThreads is how many threads a decoder has: each keeps frames of its own, at
@@ -23,6 +26,7 @@ const mostThreads = 6
 type pipe struct {
 	cmd     *exec.Cmd
 	out     io.ReadCloser
+	talk    io.ReadCloser // its error output
 	marks   chan mark
 	stopped chan struct{} // closed by stop
 	once    sync.Once
@@ -40,36 +44,34 @@ type mark struct {
 
 // startPipe starts the decoder of a movie at frame from, or soon before it.
 func (m *movie) startPipe(from int) (*pipe, error) {
-	at, err := program(decoder, m.path)
+	at, err := locate(decoder, m.path)
 	if err != nil {
 		return nil, err
 	}
-	args := []string{"-hide_banner", "-nostdin", "-nostats", "-loglevel", "repeat+level+info",
-		"-protocol_whitelist", "file,pipe", "-fflags", "+discardcorrupt", "-copyts", "-noautorotate",
-		"-threads", strconv.Itoa(min(runtime.GOMAXPROCS(0), mostThreads))}
+	args := append([]string{"-hide_banner", "-nostdin", "-nostats", "-loglevel", "repeat+level+info"}, confined()...)
+	args = append(args, "-copyts", "-noautorotate", "-threads", strconv.Itoa(min(runtime.GOMAXPROCS(0), mostThreads)))
 	if from > 0 {
 		if at := m.index.between(from) - m.start; at > 0 {
 			args = append(args, "-ss", fmt.Sprintf("%dus", at))
 		}
 	}
-	args = append(args, "-i", inputOf(m.path), "-map", "0:"+strconv.Itoa(m.track), "-vf", "showinfo=checksum=0", passthrough(at), "passthrough")
+	args = append(args, "-i", inputOf(m.path), "-map", "0:"+strconv.Itoa(m.track), "-vf", "showinfo=checksum=0", m.passthrough, "passthrough")
 	if m.format.convert {
 		args = append(args, "-pix_fmt", m.format.name)
 	}
-	p := &pipe{cmd: exec.Command(at, append(args, "-f", "rawvideo", "pipe:1")...), marks: make(chan mark, 64), stopped: make(chan struct{})}
+	p := &pipe{cmd: program.Command(context.Background(), at, append(args, "-f", "rawvideo", "pipe:1")...), marks: make(chan mark, 64), stopped: make(chan struct{})}
 	p.cmd.Env = append(os.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is read here
 	if p.out, err = p.cmd.StdoutPipe(); err != nil {
 		return nil, err
 	}
-	talk, err := p.cmd.StderrPipe()
-	if err != nil {
+	if p.talk, err = p.cmd.StderrPipe(); err != nil {
 		return nil, err
 	}
 	if err := p.cmd.Start(); err != nil {
 		return nil, &Error{m.path, "its decoder cannot be started (" + err.Error() + ")", "a working " + decoder, ErrProgram, err}
 	}
 	widenPipe(p.out)
-	go p.listen(talk)
+	go p.listen(p.talk)
 	return p, nil
 }
 
@@ -138,12 +140,14 @@ func (p *pipe) skip(n int) error {
 	return err
 }
 
-// stop ends the decoder at once. It does not wait; end does.
+// stop ends the decoder at once, with what it started, and hears no more of it. It
+// does not wait; end does.
 func (p *pipe) stop() {
 	p.once.Do(func() {
 		close(p.stopped)
-		_ = p.cmd.Process.Kill()
+		program.End(p.cmd)
 		_ = p.out.Close()
+		_ = p.talk.Close()
 	})
 }
 

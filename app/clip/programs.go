@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"halocline/app/program"
 )
 
 // The programs that read movies.
@@ -16,8 +18,31 @@ const (
 	decoder = "ffmpeg"
 )
 
-// program returns where one of the programs is, for the movie at path.
-func program(name, path string) (string, error) {
+// containers are the demuxers that the programs may use, by ffmpeg's names for
+// them ("ffmpeg -demuxers"): those of the kinds of movie that are read. Others read
+// what is no movie but a list of other files, such as an HLS playlist or a concat
+// script, and open these.
+var containers = strings.Join([]string{
+	"mov,mp4,m4a,3gp,3g2,mj2", // MP4, QuickTime, 3GP
+	"matroska,webm",
+	"avi", "mxf", "mpegts",
+	"mpeg", "mpegvideo", // program stream, video alone
+	"asf", // WMV
+	"ogg", "flv", "yuv4mpegpipe", "ivf",
+}, ",")
+
+// whatIsPlayed names the containers in messages.
+const whatIsPlayed = "a movie in MP4, QuickTime, 3GP, Matroska, WebM, AVI, MXF, MPEG, WMV, Ogg, FLV, Y4M or IVF"
+
+// confined are the options of both programs that keep them to the one file they are
+// given (man ffmpeg-formats: format_whitelist; man ffmpeg-protocols:
+// protocol_whitelist).
+func confined() []string {
+	return []string{"-protocol_whitelist", "file", "-format_whitelist", containers, "-fflags", "+discardcorrupt"}
+}
+
+// locate returns where one of the programs is, for the movie at path.
+func locate(name, path string) (string, error) {
 	at, err := exec.LookPath(name)
 	if err != nil {
 		return "", &Error{path, "it is a movie, and the program " + name + " that reads movies is not there",
@@ -32,18 +57,20 @@ func inputOf(path string) string { return "file:" + path }
 
 // probe runs ffprobe on a movie and returns what it prints.
 func probe(ctx context.Context, path string, args ...string) ([]byte, error) {
-	at, err := program(prober, path)
+	at, err := locate(prober, path)
 	if err != nil {
 		return nil, err
 	}
-	args = append([]string{"-v", "error", "-hide_banner", "-protocol_whitelist", "file", "-fflags", "+discardcorrupt"}, args...)
-	cmd := exec.CommandContext(ctx, at, append(args, inputOf(path))...)
+	all := append([]string{"-v", "error", "-hide_banner"}, confined()...)
+	cmd := program.Command(ctx, at, append(append(all, args...), inputOf(path))...)
 	var out, complaints bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &complaints
-	err = cmd.Run()
+	err = program.Run(cmd)
 	switch {
 	case ctx.Err() != nil:
 		return nil, ctx.Err()
+	case err != nil && strings.Contains(complaints.String(), notListed):
+		return nil, &Error{path, "it is of a kind that ffprobe knows and that is not read here", whatIsPlayed, ErrUnsupported, err}
 	case err != nil:
 		said := lastWords(complaints.String())
 		if said == "" {
@@ -53,6 +80,9 @@ func probe(ctx context.Context, path string, args ...string) ([]byte, error) {
 	}
 	return out.Bytes(), nil
 }
+
+// notListed is what the programs say of a file whose kind is none of containers.
+const notListed = "Format not on whitelist"
 
 // lastWords returns the last thing a program said, without its own marks.
 func lastWords(said string) string {
@@ -72,13 +102,19 @@ var ownMarks = regexp.MustCompile(`^(\[[^]]*\] ?)+`)
 
 // passthrough is the option by which ffmpeg gives each frame once and leaves
 // none out; its name changed with version 5.1.
-func passthrough(decoder string) string {
+func passthrough(ctx context.Context, decoder string) (string, error) {
 	if old, ok := oldNames.Load(decoder); ok {
-		return old.(string)
+		return old.(string), nil
 	}
 	name := "-fps_mode"
-	out, err := exec.Command(decoder, "-version").Output()
-	if m := versionOf.FindSubmatch(out); err == nil && m != nil {
+	var out bytes.Buffer
+	cmd := program.Command(ctx, decoder, "-version")
+	cmd.Stdout = &out
+	err := program.Run(cmd)
+	if ctx.Err() != nil {
+		return "", ctx.Err()
+	}
+	if m := versionOf.FindSubmatch(out.Bytes()); err == nil && m != nil {
 		major, _ := strconv.Atoi(string(m[1]))
 		minor, _ := strconv.Atoi(string(m[2]))
 		if major < 5 || major == 5 && minor < 1 {
@@ -86,7 +122,7 @@ func passthrough(decoder string) string {
 		}
 	}
 	oldNames.Store(decoder, name)
-	return name
+	return name, nil
 }
 
 var (

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"halocline/app/regular"
 )
 
 // mostDigits keeps frame numbers within 32 bits; longer runs are dates and
@@ -86,8 +88,11 @@ func OpenSequence(path string) (*Clip, error) {
 	if err != nil {
 		return nil, missing(path, err)
 	}
-	if stat.IsDir() {
+	switch {
+	case stat.IsDir():
 		return openFolder(path)
+	case !stat.Mode().IsRegular():
+		return nil, &Error{path, "it is " + regular.What(stat.Mode()), "a folder of numbered pictures, or one of them", ErrNotPicture, nil}
 	}
 	own, _, ok := numbered(filepath.Base(path))
 	if !ok {

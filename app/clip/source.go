@@ -6,6 +6,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+
+	"halocline/app/regular"
 )
 
 // A source is the bytes of one picture file.
@@ -18,25 +20,16 @@ type source struct {
 // whatIsRead ends every message about a file of another kind.
 const whatIsRead = "a PNG, JPEG, TIFF, BMP or WebP picture"
 
-// open opens the picture file at path. Close the returned file after use.
+// open opens the file at path, which must be a regular one that is not empty. Close
+// the returned file after use.
 func open(path string) (source, *os.File, error) {
-	// Asked before opening: to open a named pipe is to wait for its writer.
-	stat, err := os.Stat(path)
+	f, stat, err := regular.Open(path)
 	if err != nil {
 		return source{}, nil, missing(path, err)
-	}
-	if stat.IsDir() {
-		return source{}, nil, &Error{path, "it is a folder", whatIsRead, ErrNotPicture, nil}
-	}
-	if !stat.Mode().IsRegular() {
-		return source{}, nil, &Error{path, "it is a device or a pipe", whatIsRead, ErrNotPicture, nil}
 	}
 	if stat.Size() == 0 {
+		f.Close()
 		return source{}, nil, &Error{path, "the file is empty", whatIsRead, ErrNotPicture, nil}
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return source{}, nil, missing(path, err)
 	}
 	return source{path, f, stat.Size()}, f, nil
 }
@@ -44,7 +37,10 @@ func open(path string) (source, *os.File, error) {
 func missing(path string, err error) error {
 	found := "it cannot be read"
 	var system *fs.PathError
+	var other *regular.Error
 	switch {
+	case errors.As(err, &other):
+		return &Error{path, "it is " + other.Is, whatIsRead, ErrNotPicture, err}
 	case errors.Is(err, fs.ErrNotExist):
 		found = "there is no such file"
 	case errors.As(err, &system):

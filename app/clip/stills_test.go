@@ -58,7 +58,7 @@ func TestDevicesAreNotRead(t *testing.T) {
 	}
 	_, err := Stat("/dev/zero")
 	require.ErrorIs(t, err, ErrNotPicture)
-	assert.ErrorContains(t, err, "a device or a pipe")
+	assert.ErrorContains(t, err, "it is a device, want a PNG")
 }
 
 // cuts are the lengths to try: each percent, and every byte of the ends.

@@ -3,9 +3,9 @@ package export
 import (
 	"bufio"
 	"encoding/binary"
+	"halocline/app/regular"
 	"hash/crc32"
 	"io"
-	"os"
 	"strings"
 )
 
@@ -15,7 +15,7 @@ import (
 // another kind, or a sound picture, is not broken, and neither is one that cannot
 // be read.
 func isBroken(path string) bool {
-	f, err := os.Open(path)
+	f, _, err := regular.Open(path)
 	if err != nil {
 		return false
 	}

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 
 	"halocline/app/study"
 )
@@ -95,6 +96,18 @@ func (f *folder) write(name string, encode func(io.Writer) error) error {
 		return f.why(err)
 	}
 	return nil
+}
+
+// removeDeadParts removes what runs that were killed left half written where this one
+// writes.
+func (r *run) removeDeadParts() {
+	done := map[string]bool{}
+	for _, t := range append(slices.Clone(r.tasks), tasksOf(r.extras)...) {
+		if dir := filepath.Dir(r.path(t)); !done[dir] {
+			study.RemoveDeadParts(dir)
+			done[dir] = true
+		}
+	}
 }
 
 // why is what made a write fail: that the folder is gone, where it is.

@@ -123,6 +123,7 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.removeDeadParts()
 	r.tellRedone(r.tasks, r.found)
 	r.tellTorn()
 	r.tellOfMovie()

@@ -18,6 +18,7 @@ import (
 	"strings"
 	"sync"
 
+	"halocline/app/regular"
 	"halocline/app/study"
 )
 
@@ -98,20 +99,13 @@ func manifestsIn(folder string) (names []string, err error) {
 		if !isManifest(f.Name()) {
 			continue
 		}
-		info, err := os.Stat(filepath.Join(folder, f.Name()))
-		if err != nil {
-			return nil, fmt.Errorf("export: manifest cannot be read: %w", err)
-		}
-		if !info.Mode().IsRegular() {
-			return nil, fmt.Errorf("export: %s is no file, want a manifest", filepath.Join(folder, f.Name()))
-		}
 		names = append(names, f.Name())
 	}
 	return names, nil
 }
 
 func (m *manifest) readFile(path string, own bool) error {
-	f, err := os.Open(path)
+	f, _, err := regular.Open(path)
 	if err != nil {
 		return fmt.Errorf("export: manifest cannot be read: %w", err)
 	}

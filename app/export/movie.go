@@ -15,6 +15,7 @@ import (
 	"strings"
 
 	"halocline/app/clip"
+	"halocline/app/program"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -123,7 +124,7 @@ func (r *run) encodeMovie(ctx context.Context, path string, names []string) erro
 	if !ok || first.err != nil {
 		return cmp.Or(first.err, ctx.Err(), errors.New("there are no frames for it"))
 	}
-	cmd := exec.CommandContext(ctx, maker, r.makerArgs(first, path)...)
+	cmd := program.Command(ctx, maker, r.makerArgs(first, path)...)
 	var said bytes.Buffer
 	cmd.Stderr = &said
 	in, err := cmd.StdinPipe()

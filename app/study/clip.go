@@ -5,8 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
+
+	"halocline/app/regular"
 )
 
 // Clip is the study's footage.
@@ -98,12 +99,13 @@ func (c Clip) CheckFootage(ctx context.Context) error {
 }
 
 func (c Clip) look(ctx context.Context) (Footage, error) {
-	info, err := os.Stat(c.Path)
+	info, err := regular.Stat(c.Path)
+	var other *regular.Error
 	switch {
+	case errors.As(err, &other):
+		return Footage{}, fmt.Errorf("it is %s", other.Is)
 	case err != nil:
 		return Footage{}, err
-	case info.IsDir():
-		return Footage{}, errors.New("it is a folder")
 	case info.Size() != c.Size || c.SHA256 == "":
 		return Footage{Size: info.Size(), SHA256: "not read"}, nil
 	}

@@ -3,10 +3,13 @@ package study
 import (
 	"bufio"
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+
+	"halocline/app/regular"
 )
 
 // Ending is what a study file's name ends in.
@@ -17,7 +20,8 @@ const Ending = ".halocline"
 const maxFile = 256 << 20
 
 // Load reads a study file. The footage's path becomes absolute; the footage is
-// not looked at. Errors name the file and the place in it.
+// not looked at. Errors name the file and the place in it; what is no regular file is
+// a regular.ErrNot.
 func Load(path string) (*Study, error) {
 	s, _, err := LoadState(path)
 	return s, err
@@ -40,15 +44,15 @@ func LoadState(path string) (*Study, FileState, error) {
 
 // readFile reads a file, or a byte more than a study file may have.
 func readFile(path string) ([]byte, fs.FileInfo, error) {
-	f, err := os.Open(path)
+	f, info, err := regular.Open(path)
+	var other *regular.Error
+	if errors.As(err, &other) {
+		other.Want = "a study file"
+	}
 	if err != nil {
 		return nil, nil, err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, nil, err
-	}
 	content, err := io.ReadAll(io.LimitReader(f, maxFile+1))
 	return content, info, err
 }

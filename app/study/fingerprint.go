@@ -7,7 +7,8 @@ import (
 	"fmt"
 	"hash"
 	"io"
-	"os"
+
+	"halocline/app/regular"
 )
 
 // Footage is what tells a file apart from another of the same name.
@@ -28,7 +29,8 @@ const (
 // the SHA-256 of the file (FIPS 180-4). Above, it is the SHA-256 of the line
 // "sampled SIZE", SIZE in decimal, and of 64 pieces of 256 KiB each, the first at
 // the file's beginning, the last at its end, the others evenly spaced between,
-// rounded down to whole bytes. It stops when ctx ends.
+// rounded down to whole bytes. It stops when ctx ends. What is no regular file is a
+// *regular.Error.
 func Measure(ctx context.Context, path string) (Footage, error) { return measure(ctx, path, true) }
 
 // MeasureWhole reads a file's size and the SHA-256 of all of it, however long it is.
@@ -37,15 +39,11 @@ func MeasureWhole(ctx context.Context, path string) (Footage, error) {
 }
 
 func measure(ctx context.Context, path string, sampled bool) (Footage, error) {
-	f, err := os.Open(path)
+	f, stat, err := regular.Open(path)
 	if err != nil {
 		return Footage{}, err
 	}
 	defer f.Close()
-	stat, err := f.Stat()
-	if err != nil {
-		return Footage{}, err
-	}
 	h, size := sha256.New(), stat.Size()
 	if sampled && size > SampledAbove {
 		err = hashSamples(ctx, h, f, size)

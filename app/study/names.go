@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"halocline/app/regular"
 )
 
 // maxSafeName is the longest file name part in bytes. File systems allow 255;
@@ -23,7 +25,7 @@ func SafeName(name string) string {
 		return r
 	}, name)
 	safe = strings.Trim(safe, ". ")
-	if isDeviceName(safe) {
+	if regular.IsDeviceName(safe) {
 		safe = "_" + safe
 	}
 	safe = cut(safe, maxSafeName)
@@ -42,19 +44,6 @@ func cut(s string, n int) string {
 		n--
 	}
 	return strings.TrimRight(s[:n], ". ")
-}
-
-// isDeviceName reports whether a system takes the name for a device, whatever
-// its ending.
-func isDeviceName(name string) bool {
-	stem, _, _ := strings.Cut(strings.ToUpper(name), ".")
-	stem = strings.TrimRight(stem, " ")
-	switch stem {
-	case "CON", "PRN", "AUX", "NUL":
-		return true
-	}
-	port := strings.TrimPrefix(strings.TrimPrefix(stem, "COM"), "LPT")
-	return len(stem) == len(port)+3 && len(port) == 1 && '0' <= port[0] && port[0] <= '9'
 }
 
 // Fold returns s such that two strings that differ in case alone fold to one.

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/regular"
 	"halocline/selection"
 )
 
@@ -47,7 +48,7 @@ func FuzzSafeName(f *testing.F) {
 		require.True(t, utf8.ValidString(safe))
 		require.False(t, strings.ContainsAny(safe, "<>:\"/\\|?*\x00\n"))
 		require.Equal(t, safe, strings.Trim(safe, ". "))
-		require.False(t, isDeviceName(safe))
+		require.False(t, regular.IsDeviceName(safe))
 		require.Equal(t, safe, SafeName(safe))
 	})
 }

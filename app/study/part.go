@@ -38,11 +38,16 @@ func CreateBeside(target string) (*os.File, error) {
 }
 
 // partsHere is what names of parts for target begin with that processes write whose
-// numbers mean something here: those of this machine and, on Linux, of the same set
-// of processes (man 7 pid_namespaces).
+// numbers mean something here.
 func partsHere(target string) string {
+	return partBegin + shortDigest(filepath.Base(target)) + "-" + processesHere() + "-"
+}
+
+// processesHere tells processes whose numbers mean something here: those of this machine and, on
+// Linux, of the same set of processes (man 7 pid_namespaces).
+func processesHere() string {
 	set, _ := os.Readlink("/proc/self/ns/pid")
-	return partBegin + shortDigest(filepath.Base(target)) + "-" + shortDigest(hostName()+" "+set) + "-"
+	return shortDigest(hostName() + " " + set)
 }
 
 func shortDigest(s string) string {
@@ -54,7 +59,23 @@ func shortDigest(s string) string {
 // machine. Where the number of a dead one has gone to another process, the part
 // stays; so does one from another machine.
 func removeDeadParts(target string) {
-	folder, begin := filepath.Dir(target), partsHere(target)
+	begin := partsHere(target)
+	removeParts(filepath.Dir(target), func(name string) (rest string, ours bool) { return strings.CutPrefix(name, begin) })
+}
+
+// RemoveDeadParts removes the parts of all files of a folder whose writers were killed on
+// this machine.
+func RemoveDeadParts(folder string) {
+	mark := "-" + processesHere() + "-"
+	removeParts(folder, func(name string) (rest string, ours bool) {
+		target, rest, ours := strings.Cut(name, mark)
+		return rest, ours && strings.HasPrefix(target, partBegin)
+	})
+}
+
+// removeParts removes those parts of a folder that are ours, whose names then go on with
+// the number of a process that has ended.
+func removeParts(folder string, ours func(name string) (rest string, ours bool)) {
 	d, err := os.Open(folder)
 	if err != nil {
 		return // nothing can be written there either, which is said
@@ -62,8 +83,8 @@ func removeDeadParts(target string) {
 	names, _ := d.Readdirnames(-1)
 	d.Close()
 	for _, name := range names {
-		rest, ours := strings.CutPrefix(name, begin)
-		if !ours || !strings.HasSuffix(rest, partEnd) {
+		rest, ok := ours(name)
+		if !ok || !strings.HasSuffix(rest, partEnd) {
 			continue
 		}
 		number, _, _ := strings.Cut(rest, "-")

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"halocline/app/regular"
 	"halocline/app/study"
 )
 
@@ -59,7 +60,7 @@ func copyFootage(ctx context.Context, to, from study.Clip) error {
 	if err := from.CheckFootage(ctx); err != nil {
 		return err
 	}
-	in, err := os.Open(from.Path)
+	in, _, err := regular.Open(from.Path)
 	if err != nil {
 		return fmt.Errorf("work: footage cannot be copied: %w", err)
 	}

@@ -3,17 +3,9 @@
 package main
 
 import (
-	"context"
 	"os"
-	"os/signal"
-	"syscall"
 
 	"halocline/app/batch"
 )
 
-func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	status := batch.Run(ctx, os.Args[1:], os.Stdout, os.Stderr)
-	stop()
-	os.Exit(status)
-}
+func main() { os.Exit(batch.Main(os.Args[1:], os.Stdout, os.Stderr)) }

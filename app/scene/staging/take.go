@@ -88,7 +88,10 @@ func begin(ctx context.Context, folder string, seed, w, h int) (*Take, error) {
 	}
 	t.Frames, t.annotations = []int{1}, []annotation{first}
 	for i, truth := range truthsOf(frame) {
-		if err := t.writeClass(classes[i].name, truth, first.dabs[i]); err != nil {
+		if err := t.write(truthName(classes[i].name, 1), encodeTruth(truth)); err != nil {
+			return nil, err
+		}
+		if err := t.writeDabs(t.write, i, 1, first.dabs[i]); err != nil {
 			return nil, err
 		}
 	}
@@ -96,7 +99,8 @@ func begin(ctx context.Context, folder string, seed, w, h int) (*Take, error) {
 }
 
 // record draws the rest of the frames, of which the first is there already, as
-// many at once as there are processors, and writes them with their truth.
+// many at once as there are processors, and writes them with their truth, and the
+// masks of the dabs that the study has on any of them.
 func (t *Take) record(ctx context.Context, frames []int) error {
 	for _, n := range frames[1:] {
 		t.Written = append(t.Written, frameName(n))
@@ -108,10 +112,31 @@ func (t *Take) record(ctx context.Context, frames []int) error {
 		if err := t.annotations[0].dabSkin(t.Frame, t.seed); err != nil {
 			return err
 		}
+		if err := t.writeDabs(t.put, 0, 1, t.annotations[0].dabs[0]); err != nil {
+			return err
+		}
 	}
 	t.Frames = frames
 	t.annotations = append(t.annotations[:1], make([]annotation, len(frames)-1)...)
-	return atOnce(ctx, 1, len(frames)-1, t.recordOne)
+	if err := atOnce(ctx, 1, len(frames)-1, t.recordOne); err != nil {
+		return err
+	}
+	return t.writeLaterDabs()
+}
+
+// writeLaterDabs writes the masks of the dabs on frames after the first.
+func (t *Take) writeLaterDabs() error {
+	for i, a := range t.annotations {
+		if i == 0 {
+			continue
+		}
+		for class, dabs := range a.dabs {
+			if err := t.writeDabs(t.write, class, t.Frames[i], dabs); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // recordOne draws, writes and annotates the i-th frame.
@@ -146,6 +171,15 @@ func frameName(n int) string { return fmt.Sprintf("frames/%06d.png", n) }
 
 func truthName(class string, n int) string { return fmt.Sprintf("truth/%s.%06d.png", class, n) }
 
+// dabsName is the mask picture of dabs of a class on a frame. That of the first frame
+// goes without its number: a still has no other.
+func dabsName(class string, n int, kind study.Kind) string {
+	if n == 1 {
+		return fmt.Sprintf("%s.%s.png", class, kind)
+	}
+	return fmt.Sprintf("%s.%06d.%s.png", class, n, kind)
+}
+
 func (t *Take) path(name string) string { return filepath.Join(t.folder, filepath.FromSlash(name)) }
 
 func encodeFrame(f *scene.Frame) func(io.Writer) error {
@@ -167,23 +201,23 @@ func (t *Take) put(name string, encode func(io.Writer) error) error {
 	return export.WriteFile(t.path(name), encode)
 }
 
-// writeClass writes the first frame's truth of a class, and its dabs as the mask
-// pictures that a fit on the command line takes.
-func (t *Take) writeClass(class string, truth colour.Plane, dabs scene.Dabs) error {
-	if err := t.write(truthName(class, 1), encodeTruth(truth)); err != nil {
-		return err
-	}
+// writeDabs writes the dabs of the i-th class on a frame, as the mask pictures that a
+// fit on the command line takes; none where there is nothing to keep or to drop.
+func (t *Take) writeDabs(write func(string, func(io.Writer) error) error, class, frame int, dabs scene.Dabs) error {
 	for _, m := range []struct {
-		ending string
-		discs  []scene.Disc
-	}{{".keep.png", dabs.Keep}, {".drop.png", dabs.Drop}} {
-		discs := colour.NewPlane(truth.W, truth.H)
+		kind  study.Kind
+		discs []scene.Disc
+	}{{study.Keep, dabs.Keep}, {study.Drop, dabs.Drop}} {
+		if len(m.discs) == 0 {
+			continue
+		}
+		discs := colour.NewPlane(t.Frame.Skin.W, t.Frame.Skin.H)
 		for _, d := range m.discs {
-			for _, p := range render.DiscPixels(d.X, d.Y, d.Radius, truth.W, truth.H) {
+			for _, p := range render.DiscPixels(d.X, d.Y, d.Radius, discs.W, discs.H) {
 				discs.Pix[p] = 1
 			}
 		}
-		if err := t.write(class+m.ending, func(w io.Writer) error { return export.EncodeGrey(w, discs, 8) }); err != nil {
+		if err := write(dabsName(classes[class].name, frame, m.kind), func(w io.Writer) error { return export.EncodeGrey(w, discs, 8) }); err != nil {
 			return err
 		}
 	}
