@@ -1,6 +1,9 @@
 package ui
 
 import (
+	"strings"
+	"unicode/utf8"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
@@ -38,8 +41,15 @@ func (m *messages) Report(p desk.Problem, buttons ...*look.Button) {
 		m.say(look.Caution, p.What, p.ToDo, nil, buttons)
 		return
 	}
-	m.say(look.Failed, p.What, p.ToDo, func() { m.details(p) }, buttons)
+	what := p.What
+	if room := lineLength - utf8.RuneCountInString(what); room > 20 {
+		what += ": " + p.Reason(room)
+	}
+	m.say(look.Failed, what, p.ToDo, func() { m.details(p) }, buttons)
 }
+
+// lineLength is how many characters a message's first line has room for in a low window.
+const lineLength = 84
 
 // Ask asks what the buttons answer.
 func (m *messages) Ask(what, todo string, buttons ...*look.Button) {
@@ -81,7 +91,7 @@ func (m *messages) shown() *look.Band {
 // saysUnshown reports whether the message is that the frame cannot be shown.
 func (m *messages) saysUnshown() bool {
 	b := m.shown()
-	return b != nil && b.What() == unshown
+	return b != nil && strings.HasPrefix(b.What(), unshown)
 }
 
 // unshown is what is said while the viewer has nothing to show.

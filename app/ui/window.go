@@ -244,7 +244,7 @@ func (w *window) title() string {
 	if name == "" {
 		return Title
 	}
-	if w.desk.Session.Dirty() {
+	if w.desk.Unsaved() {
 		name = "● " + name
 	}
 	return name + " – " + Title

@@ -126,8 +126,14 @@ func (f *Files) take(wk *work.Work, left *study.Recovery) {
 	if said := wk.Said(); len(said) > 0 {
 		f.with.Messages.Report(desk.Problem{What: strings.Join(said, "; ")}) // each names its file
 	}
-	if left != nil {
+	switch owner := desk.UsedBy(wk); {
+	case left != nil:
 		f.desk.Session.LeaveOffered()
 		f.offer(wk, left)
+	case owner != nil:
+		f.with.Messages.Report(desk.Problem{
+			What: "The study is being worked on elsewhere too",
+			ToDo: fmt.Sprintf("By process %d on %s, since %s. Whoever saves second is asked whose work is to stay.", owner.PID, owner.Host, owner.Since.Format("15:04")),
+		})
 	}
 }

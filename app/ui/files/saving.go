@@ -1,6 +1,9 @@
 package files
 
 import (
+	"errors"
+	"path/filepath"
+
 	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/sheets"
@@ -26,11 +29,43 @@ func (f *Files) Save(then func()) {
 		f.SaveAs(then)
 		return
 	}
-	if err := f.desk.Session.Save(); err != nil {
+	f.written(f.desk.Save(), then)
+}
+
+// written goes on after the study was written to its file, or tells why it was not. Where
+// another program has changed the file since, the user decides.
+func (f *Files) written(err error, then func()) {
+	var changed *study.ChangedError
+	switch {
+	case err == nil:
+		f.with.Journal.Tell("saved %s", f.desk.Session.Path())
+		f.saved(then)
+	case errors.As(err, &changed):
+		f.askWhose(changed, then)
+	case errors.Is(err, study.ErrLocked):
+		f.with.Messages.Report(desk.Problem{What: "Not saved", ToDo: "Another program is writing the study: save again when it has ended.", Err: err})
+	default:
 		f.with.Messages.Report(desk.Problem{What: "Not saved", ToDo: "Your work is still here: free some room, or save it elsewhere.", Err: err})
+	}
+}
+
+// askWhose asks whose work is to stay: the study's file was changed by another program.
+func (f *Files) askWhose(changed *study.ChangedError, then func()) {
+	f.with.Journal.Tell("changed %s", changed.Path)
+	f.over.Question("Another program has changed "+filepath.Base(changed.Path),
+		"It was written "+changed.Time.Format("2 January, 15:04:05")+", after you opened it. Take theirs makes it the study you work on, as an edit that Undo takes back. Keep mine writes your work over it.",
+		sheets.Choice{Label: "Back"},
+		sheets.Choice{Label: "Take theirs", Run: func() { f.takeTheirs(then) }},
+		sheets.Choice{Label: "Keep mine", Run: func() { f.written(f.desk.KeepMine(), then) }},
+		sheets.Choice{Label: "Save as…", Main: true, Run: func() { f.SaveAs(then) }})
+}
+
+func (f *Files) takeTheirs(then func()) {
+	if err := f.desk.TakeTheirs(); err != nil {
+		f.with.Messages.Report(desk.Problem{What: "Not taken", ToDo: "Save your work under another name, then open theirs.", Err: err})
 		return
 	}
-	f.with.Journal.Tell("saved %s", f.desk.Session.Path())
+	f.with.Journal.Tell("took %s", f.desk.Session.Path())
 	f.saved(then)
 }
 

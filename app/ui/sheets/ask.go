@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"halocline/app/desk"
 	"halocline/app/ui/look"
 )
 
@@ -29,7 +30,7 @@ func (s *Sheets) AskText(title, about, label, what, old string, take func(string
 			return
 		}
 		if err := take(name); err != nil {
-			wrong.SetText(err.Error())
+			wrong.SetText(desk.OneLine(err, shortLine))
 			return
 		}
 		sheet.Close()

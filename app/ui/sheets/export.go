@@ -308,7 +308,7 @@ func (e *exportSheet) display() {
 	}
 	e.question.Hide()
 	if err != nil {
-		e.wrong.SetText(Plain(err))
+		e.wrong.SetText(desk.OneLine(err, lineLength))
 		e.example.SetText("")
 		e.start.Disable()
 	} else {

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/desk"
 	"halocline/app/export"
 	"halocline/app/ui/look"
 )
@@ -25,7 +26,7 @@ func (e *exportSheet) run() {
 	ahead, err := job.Ahead()
 	switch {
 	case err != nil:
-		e.wrong.SetText(Plain(err))
+		e.wrong.SetText(desk.OneLine(err, lineLength))
 	case ahead.Replaced > 0 && !e.replace:
 		e.ask(ahead)
 	default:
@@ -62,7 +63,7 @@ func (e *exportSheet) decided(count bool) {
 	}
 	job, err := e.job(e.desk.Study())
 	if err != nil {
-		e.wrong.SetText(Plain(err))
+		e.wrong.SetText(desk.OneLine(err, lineLength))
 		return
 	}
 	e.write(job)
@@ -119,7 +120,7 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 		n, _ := picturesIn(files)
 		e.wrong.SetText(fmt.Sprintf("Stopped; %d written before that stay.", n))
 	case err != nil:
-		e.wrong.SetText(Plain(err))
+		e.wrong.SetText(desk.OneLine(err, lineLength))
 	default:
 		n, size := picturesIn(files)
 		e.wrong.SetText("")

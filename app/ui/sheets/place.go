@@ -58,7 +58,7 @@ func (s *Sheets) AskPlace(p Place) {
 			return
 		}
 		if err := p.Take(path); err != nil {
-			wrong.SetText(err.Error())
+			wrong.SetText(desk.OneLine(err, lineLength))
 			return
 		}
 		sheet.Close()

@@ -69,6 +69,13 @@ func keyLines(parts []Keys) (lines []fyne.CanvasObject) {
 	return lines
 }
 
+// How many characters a line of small words on a sheet has room for, and on one that asks
+// for a text.
+const (
+	lineLength = 105
+	shortLine  = 56
+)
+
 // OpenDetails says all that is known about a problem.
 func (s *Sheets) OpenDetails(p desk.Problem) {
 	s.tell(p.What, p.ToDo, container.NewVScroll(wrapped(Plain(p.Err))), fyne.NewSize(620, 300))

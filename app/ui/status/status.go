@@ -148,7 +148,7 @@ func (s *Row) Display() {
 		s.saved.SetText("")
 	case d.Session.Path() == "" && !d.Unsaved():
 		s.saved.SetText("")
-	case !d.Session.Dirty():
+	case !d.Unsaved():
 		s.saved.SetText("saved")
 		s.saved.SetColour(look.Third)
 	default:
