@@ -68,6 +68,10 @@ func (e Edge) Stages() []EdgeStage {
 	return all
 }
 
+// OnPick reports whether the stage treats the pick alone, before masks cut it. The others
+// treat the matte that is handed on, so that they reach the edges of masks too.
+func (s EdgeStage) OnPick() bool { return s.Name != Grow && s.Name != Soften }
+
 // ReadsGuide reports whether the stage reads the picture to align to.
 func (s EdgeStage) ReadsGuide() bool { return s.Name == Align }
 

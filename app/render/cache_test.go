@@ -19,17 +19,17 @@ func TestChangesRunWhatDependsOnThem(t *testing.T) {
 	}{
 		"nothing":   {func(s *fixture) {}, nil},
 		"note":      {func(s *fixture) { s.matte().Note = "other" }, nil},
-		"soften":    {func(s *fixture) { s.matte().Edge.Soften.Fix(1.4) }, []Stage{Soften, Times}},
-		"grow":      {func(s *fixture) { s.matte().Edge.Grow.Fix(-1) }, []Stage{Grow, Soften, Times}},
-		"harden":    {func(s *fixture) { s.matte().Edge.Harden.Fix(0.6) }, []Stage{Harden, Grow, Soften, Times}},
-		"align":     {func(s *fixture) { s.matte().Edge.Align.Fix(5) }, []Stage{Align, Harden, Grow, Soften, Times}},
-		"despeckle": {func(s *fixture) { s.matte().Edge.Despeckle.Fix(13) }, []Stage{Despeckle, Align, Harden, Grow, Soften, Times}},
-		"range":     {func(s *fixture) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"vertex":    {func(s *fixture) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"model":     {func(s *fixture) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
-		"exposure":  {func(s *fixture) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+		"soften":    {func(s *fixture) { s.matte().Edge.Soften.Fix(1.4) }, []Stage{Soften, Bound}},
+		"grow":      {func(s *fixture) { s.matte().Edge.Grow.Fix(-1) }, []Stage{Grow, Soften, Bound}},
+		"harden":    {func(s *fixture) { s.matte().Edge.Harden.Fix(0.6) }, []Stage{Harden, Times, Grow, Soften, Bound}},
+		"align":     {func(s *fixture) { s.matte().Edge.Align.Fix(5) }, []Stage{Align, Harden, Times, Grow, Soften, Bound}},
+		"despeckle": {func(s *fixture) { s.matte().Edge.Despeckle.Fix(13) }, []Stage{Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
+		"range":     {func(s *fixture) { s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60}) }, []Stage{Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
+		"vertex":    {func(s *fixture) { s.matte().Masks[0].Keys[0].Points[3].X += 2 }, []Stage{Mask, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
+		"model":     {func(s *fixture) { s.matte().Pick.Model = selection.HSL }, []Stage{Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
+		"exposure":  {func(s *fixture) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
 		"noise": {func(s *fixture) { s.study.Clip.Noise[1] = 0.02 },
-			[]Stage{SmoothNoise, Base, Convert, Weigh, Despeckle, Align, Harden, Grow, Soften, Times}},
+			[]Stage{SmoothNoise, Base, Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
 	} {
 		s := newFixture(t, 320, 180)
 		s.addMasks()
@@ -39,14 +39,14 @@ func TestChangesRunWhatDependsOnThem(t *testing.T) {
 		require.NoError(t, err)
 		before := r.Runs()
 		assert.Equal(t, map[Stage]int{
-			Decode: 1, SmoothNoise: 1, Base: 1, Convert: 1, Weigh: 1, Mask: 1,
-			Despeckle: 1, Align: 1, Harden: 1, Grow: 1, Soften: 1, Times: 1,
+			Decode: 1, SmoothNoise: 1, Base: 1, Convert: 1, Weigh: 1, Mask: 2,
+			Despeckle: 1, Align: 1, Harden: 1, Times: 1, Grow: 1, Soften: 1, Bound: 1,
 		}, before)
 		tt.change(s)
 		_, err = r.Matte(t.Context(), s.request())
 		require.NoError(t, err)
 		var ran []Stage
-		for _, stage := range []Stage{Decode, Crop, SmoothNoise, Shrink, Base, Convert, Weigh, Mask, Despeckle, Align, Harden, Grow, Soften, Times} {
+		for _, stage := range []Stage{Decode, Crop, SmoothNoise, Shrink, Base, Convert, Weigh, Mask, Despeckle, Align, Harden, Times, Grow, Soften, Bound} {
 			if r.Runs()[stage] != before[stage] {
 				ran = append(ran, stage)
 			}
@@ -118,13 +118,13 @@ func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
 	s := newFixture(t, 320, 180)
 	s.addMasks()
 	const plane = 4 * 320 * 180
-	r := New(s, 0, 21*plane) // the way to a matte takes 17 and a half
+	r := New(s, 0, 23*plane) // the way to a matte takes 20 and a half
 	for i := range 40 {
 		s.matte().Edge.Soften.Fix(1 + float64(i)/100)
 		_, err := r.Matte(t.Context(), s.request())
 		require.NoError(t, err)
 	}
-	require.LessOrEqual(t, r.cache.bytes, 21*plane)
+	require.LessOrEqual(t, r.cache.bytes, 23*plane)
 	s.matte().Pick.Limits[selection.Light].Fix(selection.Range{From: 20, To: 60})
 	_, err := r.Matte(t.Context(), s.request())
 	require.NoError(t, err)
@@ -132,7 +132,7 @@ func TestASliderDoesNotPushOutWhatItNeeds(t *testing.T) {
 	_, err = r.Matte(t.Context(), s.request())
 	require.NoError(t, err)
 	runs := r.Runs()
-	for stage, n := range map[Stage]int{Decode: 1, SmoothNoise: 1, Base: 2, Convert: 2, Weigh: 3, Mask: 1, Despeckle: 3, Soften: 42, Times: 42} {
+	for stage, n := range map[Stage]int{Decode: 1, SmoothNoise: 1, Base: 2, Convert: 2, Weigh: 3, Mask: 2, Despeckle: 3, Times: 3, Soften: 42, Bound: 42} {
 		assert.Equal(t, n, runs[stage], stage)
 	}
 }

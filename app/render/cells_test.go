@@ -154,14 +154,14 @@ func TestADraggedVertexConvertsWhatItEnters(t *testing.T) {
 		want, err := plainly(s, 1).Matte(t.Context(), s.request())
 		require.NoError(t, err)
 		requireSame(t, want, got, x)
-		for _, stage := range []Stage{Decode, SmoothNoise, Base, Convert, Weigh, Mask, Despeckle, Align, Harden, Grow, Soften, Times} {
+		for _, stage := range []Stage{Decode, SmoothNoise, Base, Convert, Weigh, Mask, Despeckle, Align, Harden, Times, Grow, Soften} {
 			if r.Runs()[stage] != before[stage] {
 				ran = append(ran, stage)
 			}
 		}
 		return ran
 	}
-	rest := []Stage{Mask, Despeckle, Align, Harden, Grow, Soften, Times}
+	rest := []Stage{Mask, Despeckle, Align, Harden, Times, Grow, Soften}
 	pick := []Stage{SmoothNoise, Base, Convert, Weigh}
 	assert.Equal(t, append(append([]Stage{Decode}, pick...), rest...), at(150))
 	assert.Equal(t, rest, at(155))
@@ -181,7 +181,7 @@ func TestMasksOfNothingMakeNothing(t *testing.T) {
 	got, err := r.Matte(t.Context(), s.request())
 	require.NoError(t, err)
 	requireSame(t, colour.NewPlane(320, 180), got)
-	assert.Equal(t, map[Stage]int{Decode: 1, Mask: 1, Times: 1}, r.Runs())
+	assert.Equal(t, map[Stage]int{Decode: 1, Mask: 1, Bound: 1}, r.Runs())
 }
 
 // Requests with other masks at once neither wait for each other nor write what

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"halocline/colour"
 	"halocline/selection"
@@ -49,6 +50,17 @@ func sampledWidth(sigma float64) float64 {
 	return math.Sqrt(square / sum)
 }
 
+// stages returns those stages of the edge that change something: first those that treat
+// the pick, then those that treat the masked matte.
+func (p *part) stages() (onPick, onWhole []selection.EdgeStage) {
+	all := p.edge().Stages()
+	n := slices.IndexFunc(all, func(s selection.EdgeStage) bool { return !s.OnPick() })
+	if n < 0 {
+		n = len(all)
+	}
+	return all[:n:n], all[n:]
+}
+
 // after returns the pick after some stages. Each is kept, so that a change of one
 // runs that and those behind it alone.
 func (p *part) after(ctx context.Context, stages []selection.EdgeStage) (*colour.Plane, error) {
@@ -56,12 +68,12 @@ func (p *part) after(ctx context.Context, stages []selection.EdgeStage) (*colour
 		return p.pick(ctx)
 	}
 	return planeStage(p.Renderer, Stage(stages[len(stages)-1].Name), p.afterKey(stages), func(dst *colour.Plane) error {
-		return p.run(ctx, dst, stages)
+		return p.treatPick(ctx, dst, stages)
 	})
 }
 
-// run does the last of one or more stages.
-func (p *part) run(ctx context.Context, dst *colour.Plane, stages []selection.EdgeStage) error {
+// treatPick does the last of one or more stages of the pick.
+func (p *part) treatPick(ctx context.Context, dst *colour.Plane, stages []selection.EdgeStage) error {
 	last := len(stages) - 1
 	src, err := p.after(ctx, stages[:last])
 	if err != nil {
@@ -77,15 +89,39 @@ func (p *part) run(ctx context.Context, dst *colour.Plane, stages []selection.Ed
 			return err
 		}
 	}
+	return p.run(ctx, dst, src, guide, takesPart, stages[last])
+}
+
+// treated returns the masked pick after some stages of the whole, each kept likewise.
+func (p *part) treated(ctx context.Context, onPick, onWhole []selection.EdgeStage) (*colour.Plane, error) {
+	if len(onWhole) == 0 {
+		return p.masked(ctx, onPick)
+	}
+	return planeStage(p.Renderer, Stage(onWhole[len(onWhole)-1].Name), p.afterKey(append(onPick, onWhole...)), func(dst *colour.Plane) error {
+		return p.treatWhole(ctx, dst, onPick, onWhole)
+	})
+}
+
+// treatWhole does the last of one or more stages of the whole. All pixels take part.
+func (p *part) treatWhole(ctx context.Context, dst *colour.Plane, onPick, onWhole []selection.EdgeStage) error {
+	last := len(onWhole) - 1
+	src, err := p.treated(ctx, onPick, onWhole[:last])
+	if err != nil {
+		return err
+	}
+	return p.run(ctx, dst, src, nil, nil, onWhole[last])
+}
+
+func (p *part) run(ctx context.Context, dst, src *colour.Plane, guide *colour.Image, takesPart *colour.Plane, s selection.EdgeStage) error {
 	t := p.treatments.Get().(*selection.Treatment)
 	defer p.treatments.Put(t)
-	return t.Run(ctx, dst, src, guide, takesPart, stages[last], p.workers)
+	return t.Run(ctx, dst, src, guide, takesPart, s, p.workers)
 }
 
 func (p *part) afterKey(stages []selection.EdgeStage) string {
 	key := p.pickKey()
 	if len(p.at.Masks) > 0 {
-		key += " " + p.maskKey()
+		key += " " + p.maskKey(p.at.Masks)
 	}
 	for _, s := range stages {
 		key += fmt.Sprintf(" %s %v", s.Name, s.Edge)

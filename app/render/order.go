@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
+	"slices"
 
 	"halocline/app/study"
 	"halocline/colour"
@@ -14,12 +15,15 @@ import (
 // Matte returns how much of each pixel a matte keeps, in [0,1]. This is the
 // order of the stages:
 //
-//	decode -> smooth noise -> base -> pick -> edge -> times masks = matte
+//	decode -> smooth noise -> base -> pick -> despeckle, align, harden
+//	-> times masks -> grow, soften -> at most what drop masks leave = matte
 //
 // and decode -> base is what is shown, which trials grade through the mattes in
 // their order (see Trial). Fit, pick and align read the smoothed picture after
 // base; never a trial, a look or another matte. Pixels where the masks are 0 take
-// no part in the edge treatment. A proxy's pick is the mean of what the pick makes
+// no part in despeckle, align and harden. Grow and soften treat the edges that masks
+// cut as those of the pick: what lies outside a keep mask is 0 to them, and their
+// result may reach past it. A proxy's pick is the mean of what the pick makes
 // of every pixel, and its edge is treated as a proxy; what is shown, and what align
 // reads, is made a proxy before base.
 func (r *Renderer) Matte(ctx context.Context, q Request) (colour.Plane, error) {
@@ -261,11 +265,23 @@ func (p *part) touch() {
 	} {
 		p.cache.get(cacheKey(k.stage, k.key))
 	}
+	p.touchWhole()
+}
+
+// touchWhole is touch for what lies between the pick and the stages that treat the whole.
+func (p *part) touchWhole() {
+	if len(p.at.Masks) == 0 {
+		return
+	}
+	onPick, _ := p.stages()
+	p.cache.get(cacheKey(Mask, p.maskKey(p.at.Masks)))
+	p.cache.get(cacheKey(Mask, p.maskKey(p.drops())))
+	p.cache.get(cacheKey(Times, p.afterKey(onPick)))
 }
 
 // maskKey does not name the frame: masks that stand still are drawn once.
-func (p *part) maskKey() string {
-	sum := sha256.Sum256(fmt.Appendf(nil, "%v", p.at.Masks))
+func (p *part) maskKey(layers []mask.Layer) string {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%v", layers))
 	return fmt.Sprintf("masks %x on %v by %d of %v", sum, p.work, p.factor, p.size)
 }
 
@@ -278,21 +294,73 @@ func (p *part) masks(ctx context.Context) (*colour.Plane, error) {
 }
 
 func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
-	return planeStage(p.Renderer, Mask, p.maskKey(), func(dst *colour.Plane) error {
+	return p.drawn(ctx, p.at.Masks)
+}
+
+func (p *part) drawn(ctx context.Context, layers []mask.Layer) (*colour.Plane, error) {
+	return planeStage(p.Renderer, Mask, p.maskKey(layers), func(dst *colour.Plane) error {
 		in := p.inSource()
 		region := mask.Region{X0: in.Min.X, Y0: in.Min.Y, X1: in.Max.X, Y1: in.Max.Y, Factor: p.factor}
-		return mask.Compose(ctx, dst, p.at.Masks, region, p.workers)
+		return mask.Compose(ctx, dst, layers, region, p.workers)
 	})
 }
 
-// matte returns the treated pick times the masks: 0 where these are, so that all
-// that leads to it is made only in the cells that they touch. The last stage of the
-// treatment is not kept by itself: nothing else is made of it.
+// drops are the masks that leave out.
+func (p *part) drops() []mask.Layer {
+	return slices.DeleteFunc(slices.Clone(p.at.Masks), func(l mask.Layer) bool { return !l.Drop })
+}
+
+// matte returns the masked pick with the stages that treat the whole, bounded by what
+// the drop masks leave: those stages may reach past a keep mask, never into a drop mask.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
-	if len(p.at.Masks) == 0 {
-		return p.after(ctx, p.edge().Stages())
+	onPick, onWhole := p.stages()
+	if len(onWhole) == 0 { // what is masked is bounded already
+		return p.masked(ctx, onPick)
 	}
-	return planeStage(p.Renderer, Times, p.afterKey(p.edge().Stages()), func(dst *colour.Plane) error {
+	last, drops := Stage(onWhole[len(onWhole)-1].Name), p.drops()
+	stage := last
+	if len(drops) > 0 {
+		stage = Bound
+	}
+	return planeStage(p.Renderer, stage, p.afterKey(append(onPick, onWhole...)), func(dst *colour.Plane) error {
+		if nothing, err := p.keepNothing(ctx, dst); nothing || err != nil {
+			return err
+		}
+		if err := p.treatWhole(ctx, dst, onPick, onWhole); err != nil || len(drops) == 0 {
+			return err
+		}
+		p.count(last)
+		left, err := p.drawn(ctx, drops)
+		if err != nil {
+			return err
+		}
+		return least(ctx, dst, left, p.workers)
+	})
+}
+
+// keepNothing makes dst 0 and returns true where the masks are 0 everywhere.
+func (p *part) keepNothing(ctx context.Context, dst *colour.Plane) (bool, error) {
+	m, err := p.masks(ctx)
+	if err != nil || m == nil {
+		return false, err
+	}
+	need, err := p.touched(ctx, m, p.workers)
+	if err != nil || !need.empty() {
+		return false, err
+	}
+	dst.Reshape(m.W, m.H)
+	clear(dst.Pix)
+	return true, nil
+}
+
+// masked returns the treated pick times the masks: 0 where these are, so that all that
+// leads to it is made only in the cells that they touch. The last stage of the
+// treatment is not kept by itself: nothing else is made of it.
+func (p *part) masked(ctx context.Context, stages []selection.EdgeStage) (*colour.Plane, error) {
+	if len(p.at.Masks) == 0 {
+		return p.after(ctx, stages)
+	}
+	return planeStage(p.Renderer, Times, p.afterKey(stages), func(dst *colour.Plane) error {
 		m, err := p.masks(ctx)
 		if err != nil {
 			return err
@@ -306,13 +374,12 @@ func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 			clear(dst.Pix)
 			return nil
 		}
-		return p.only(need).masked(ctx, dst, m)
+		return p.only(need).maskedInto(ctx, dst, m, stages)
 	})
 }
 
-// masked makes dst the treated pick times the masks m.
-func (p *part) masked(ctx context.Context, dst, m *colour.Plane) error {
-	stages := p.edge().Stages()
+// maskedInto makes dst the treated pick times the masks m.
+func (p *part) maskedInto(ctx context.Context, dst, m *colour.Plane, stages []selection.EdgeStage) error {
 	if len(stages) == 0 {
 		pick, err := p.pick(ctx)
 		if err != nil {
@@ -320,7 +387,7 @@ func (p *part) masked(ctx context.Context, dst, m *colour.Plane) error {
 		}
 		return times(ctx, dst, pick, m, p.workers)
 	}
-	if err := p.run(ctx, dst, stages); err != nil {
+	if err := p.treatPick(ctx, dst, stages); err != nil {
 		return err
 	}
 	p.count(Stage(stages[len(stages)-1].Name))
@@ -335,6 +402,17 @@ func times(ctx context.Context, dst, a, b *colour.Plane, workers int) error {
 		out, a, b := dst.Pix[from:to], a.Pix[from:to], b.Pix[from:to]
 		for i, v := range a {
 			out[i] = v * b[i]
+		}
+	})
+}
+
+// least makes each sample of dst at most that of b.
+func least(ctx context.Context, dst, b *colour.Plane, workers int) error {
+	return colour.EachBand(ctx, workers, dst.H, func(y0, y1 int) {
+		from, to := y0*dst.W, y1*dst.W
+		out, b := dst.Pix[from:to], b.Pix[from:to]
+		for i, v := range b {
+			out[i] = min(out[i], v)
 		}
 	})
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"image"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -35,20 +36,40 @@ func plainMatte(t *testing.T, s *fixture) colour.Plane {
 	width, height := s.picture.Size()
 	require.NoError(t, mask.Compose(t.Context(), &masks, at.Masks, mask.Whole(width, height), 1))
 	var treatment selection.Treatment
-	require.NoError(t, treatment.Apply(t.Context(), &edge, &pick, &based, &masks, at.Edge, 1, 1))
+	onPick, onWhole := at.Edge, at.Edge
+	onPick.Grow, onPick.Soften = 0, 0
+	onWhole.Despeckle, onWhole.Align, onWhole.Harden, onWhole.About = 0, 0, 0, 0.5
+	require.NoError(t, treatment.Apply(t.Context(), &edge, &pick, &based, &masks, onPick, 1, 1))
 	for i, m := range masks.Pix {
 		edge.Pix[i] *= m
 	}
-	return edge
+	if len(onWhole.Stages()) == 0 {
+		return edge
+	}
+	var whole, left colour.Plane
+	require.NoError(t, treatment.Apply(t.Context(), &whole, &edge, nil, nil, onWhole, 1, 1))
+	drops := slices.DeleteFunc(slices.Clone(at.Masks), func(l mask.Layer) bool { return !l.Drop })
+	require.NoError(t, mask.Compose(t.Context(), &left, drops, mask.Whole(width, height), 1))
+	for i, v := range left.Pix {
+		whole.Pix[i] = min(whole.Pix[i], v)
+	}
+	return whole
 }
 
 func TestMatteIsTheOrderOfStages(t *testing.T) {
 	for name, change := range map[string]func(s *fixture){
-		"default edge":        func(s *fixture) {},
-		"no edge":             func(s *fixture) { s.setEdge(selection.NeutralEdge()) },
-		"every stage":         func(s *fixture) { s.setEdge(everyStage) },
-		"masks":               func(s *fixture) { s.addMasks() },
-		"masks, every stage":  func(s *fixture) { s.addMasks(); s.setEdge(everyStage) },
+		"default edge":       func(s *fixture) {},
+		"no edge":            func(s *fixture) { s.setEdge(selection.NeutralEdge()) },
+		"every stage":        func(s *fixture) { s.setEdge(everyStage) },
+		"masks":              func(s *fixture) { s.addMasks() },
+		"masks, every stage": func(s *fixture) { s.addMasks(); s.setEdge(everyStage) },
+		"masks, grown":       func(s *fixture) { s.addMasks(); s.setEdge(selection.Edge{Grow: 4, About: 0.5}) },
+		"masks, shrunk":      func(s *fixture) { s.addMasks(); s.setEdge(selection.Edge{Grow: -4, Despeckle: 9, About: 0.5}) },
+		"keep masks, soft": func(s *fixture) {
+			s.addMasks()
+			s.matte().Masks = s.matte().Masks[:1]
+			s.setEdge(selection.Edge{Soften: 3, About: 0.5})
+		},
 		"not smoothed, align": func(s *fixture) { s.matte().Pick.Smooth = false; s.setEdge(everyStage) },
 		"neutral base":        func(s *fixture) { s.study.Base = study.NewBase() },
 		"a mask that is off":  func(s *fixture) { s.addMasks(); s.matte().Masks[0].Off = true },

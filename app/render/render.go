@@ -94,7 +94,8 @@ const (
 	Harden      Stage = selection.Harden
 	Grow        Stage = selection.Grow
 	Soften      Stage = selection.Soften
-	Times       Stage = "times" // masks times what the edge treatment gave
+	Times       Stage = "times" // masks times the treated pick
+	Bound       Stage = "bound" // at most what drop masks leave
 	Reject      Stage = "reject"
 	Grade       Stage = "grade" // through the mattes
 )

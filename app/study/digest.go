@@ -8,7 +8,7 @@ import (
 
 // Engine is the version of the arithmetic that makes pictures. It rises with
 // every change that alters a byte of them.
-const Engine = 2
+const Engine = 3
 
 // Digest returns what the matte's picture at a frame depends on, as 64
 // hexadecimal digits: the settings as they are at that frame, the base, the
