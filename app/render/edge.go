@@ -92,12 +92,13 @@ func (p *part) treatPick(ctx context.Context, dst *colour.Plane, stages []select
 	return p.run(ctx, dst, src, guide, takesPart, stages[last])
 }
 
-// treated returns the masked pick after some stages of the whole, each kept likewise.
+// treated returns the masked pick, with all that is taken in, after some stages of the
+// whole, each kept likewise.
 func (p *part) treated(ctx context.Context, onPick, onWhole []selection.EdgeStage) (*colour.Plane, error) {
 	if len(onWhole) == 0 {
-		return p.masked(ctx, onPick)
+		return p.joined(ctx, onPick)
 	}
-	return planeStage(p.Renderer, Stage(onWhole[len(onWhole)-1].Name), p.afterKey(append(onPick, onWhole...)), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, Stage(onWhole[len(onWhole)-1].Name), p.wholeKey(onPick, onWhole), func(dst *colour.Plane) error {
 		return p.treatWhole(ctx, dst, onPick, onWhole)
 	})
 }
@@ -123,6 +124,10 @@ func (p *part) afterKey(stages []selection.EdgeStage) string {
 	if len(p.at.Masks) > 0 {
 		key += " " + p.maskKey(p.at.Masks)
 	}
+	return key + p.stagesKey(stages)
+}
+
+func (p *part) stagesKey(stages []selection.EdgeStage) (key string) {
 	for _, s := range stages {
 		key += fmt.Sprintf(" %s %v", s.Name, s.Edge)
 		if s.ReadsGuide() {

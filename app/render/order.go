@@ -16,11 +16,12 @@ import (
 // order of the stages:
 //
 //	decode -> smooth noise -> base -> pick -> despeckle, align, harden
-//	-> times masks -> grow, soften -> at most what drop masks leave = matte
+//	-> times masks -> joined mattes -> grow, soften -> at most what drop masks leave = matte
 //
 // and decode -> base is what is shown, which trials grade through the mattes in
 // their order (see Trial). Fit, pick and align read the smoothed picture after
-// base; never a trial, a look or another matte. Pixels where the masks are 0 take
+// base; never a trial, a look or another matte. A joined matte is another's final one:
+// see study.How. Pixels where the masks are 0 take
 // no part in despeckle, align and harden. Grow and soften treat the edges that masks
 // cut as those of the pick: what lies outside a keep mask is 0 to them, and their
 // result may reach past it. A proxy's pick is the mean of what the pick makes
@@ -266,6 +267,9 @@ func (p *part) touch() {
 		p.cache.get(cacheKey(k.stage, k.key))
 	}
 	p.touchWhole()
+	for _, j := range p.at.Joined {
+		p.other(j.Settings).touch()
+	}
 }
 
 // touchWhole is touch for what lies between the pick and the stages that treat the whole.
@@ -310,26 +314,29 @@ func (p *part) drops() []mask.Layer {
 	return slices.DeleteFunc(slices.Clone(p.at.Masks), func(l mask.Layer) bool { return !l.Drop })
 }
 
-// matte returns the masked pick with the stages that treat the whole, bounded by what
-// the drop masks leave: those stages may reach past a keep mask, never into a drop mask.
+// matte returns the masked pick, with all that it takes in, after the stages that treat the
+// whole, bounded by what the drop masks leave: those stages and what is taken in may reach
+// past a keep mask, never into a drop mask.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 	onPick, onWhole := p.stages()
-	if len(onWhole) == 0 { // what is masked is bounded already
+	drops := p.drops()
+	switch {
+	case len(onWhole) == 0 && len(p.at.Joined) == 0: // what is masked is bounded already
 		return p.masked(ctx, onPick)
+	case len(onWhole) == 0 && len(drops) == 0:
+		return p.joined(ctx, onPick)
 	}
-	last, drops := Stage(onWhole[len(onWhole)-1].Name), p.drops()
-	stage := last
-	if len(drops) > 0 {
-		stage = Bound
+	stage := Bound
+	if len(drops) == 0 {
+		stage = Stage(onWhole[len(onWhole)-1].Name)
 	}
-	return planeStage(p.Renderer, stage, p.afterKey(append(onPick, onWhole...)), func(dst *colour.Plane) error {
+	return planeStage(p.Renderer, stage, p.wholeKey(onPick, onWhole), func(dst *colour.Plane) error {
 		if nothing, err := p.keepNothing(ctx, dst); nothing || err != nil {
 			return err
 		}
-		if err := p.treatWhole(ctx, dst, onPick, onWhole); err != nil || len(drops) == 0 {
+		if err := p.unbounded(ctx, dst, onPick, onWhole); err != nil || len(drops) == 0 {
 			return err
 		}
-		p.count(last)
 		left, err := p.drawn(ctx, drops)
 		if err != nil {
 			return err
@@ -338,10 +345,29 @@ func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
 	})
 }
 
-// keepNothing makes dst 0 and returns true where the masks are 0 everywhere.
+// unbounded makes dst the matte before drop masks bound it. Its last stage is not kept
+// where they do: nothing else is made of it.
+func (p *part) unbounded(ctx context.Context, dst *colour.Plane, onPick, onWhole []selection.EdgeStage) error {
+	if len(onWhole) > 0 {
+		if len(p.drops()) > 0 {
+			p.count(Stage(onWhole[len(onWhole)-1].Name))
+		}
+		return p.treatWhole(ctx, dst, onPick, onWhole)
+	}
+	src, err := p.joined(ctx, onPick)
+	if err != nil {
+		return err
+	}
+	dst.Reshape(src.W, src.H)
+	copy(dst.Pix, src.Pix)
+	return nil
+}
+
+// keepNothing makes dst 0 and returns true where the masks are 0 everywhere and nothing
+// is taken in.
 func (p *part) keepNothing(ctx context.Context, dst *colour.Plane) (bool, error) {
 	m, err := p.masks(ctx)
-	if err != nil || m == nil {
+	if err != nil || m == nil || len(p.at.Joined) > 0 {
 		return false, err
 	}
 	need, err := p.touched(ctx, m, p.workers)

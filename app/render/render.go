@@ -94,8 +94,9 @@ const (
 	Harden      Stage = selection.Harden
 	Grow        Stage = selection.Grow
 	Soften      Stage = selection.Soften
-	Times       Stage = "times" // masks times the treated pick
-	Bound       Stage = "bound" // at most what drop masks leave
+	Times       Stage = "times"  // masks times the treated pick
+	Joined      Stage = "joined" // with the mattes that are taken in
+	Bound       Stage = "bound"  // at most what drop masks leave
 	Reject      Stage = "reject"
 	Grade       Stage = "grade" // through the mattes
 )

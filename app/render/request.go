@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"math/bits"
+	"slices"
 
 	"halocline/app/study"
 	"halocline/colour"
@@ -78,10 +79,10 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 		return nil, fmt.Errorf("render: proxy factor is %d, want 1 to %d", q.Factor, maxFactor)
 	}
 	if q.Settings != nil {
-		p.at = q.Settings.At(q.Frame)
+		p.at = q.Study.SettingsAt(q.Settings, q.Frame)
 	}
 	if q.Hasty && p.factor > 1 {
-		p.at.Smooth = false
+		p.at = hasty(p.at)
 	}
 	var err error
 	if p.size, err = r.size(ctx, p.place); err != nil {
@@ -98,6 +99,16 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 	}
 	p.work = p.around(p.want)
 	return p, nil
+}
+
+// hasty returns settings that leave noise smoothing out, also in what they take in.
+func hasty(at study.SettingsAt) study.SettingsAt {
+	at.Smooth = false
+	at.Joined = slices.Clone(at.Joined)
+	for i := range at.Joined {
+		at.Joined[i].Settings = hasty(at.Joined[i].Settings)
+	}
+	return at
 }
 
 // full returns the same part at full detail.
@@ -142,7 +153,7 @@ func (p *part) around(want image.Rectangle) image.Rectangle {
 	if want == whole {
 		return whole
 	}
-	margin := p.edge().Reach(1) + (smoothReach+p.factor-1)/p.factor
+	margin := p.reach() + (smoothReach+p.factor-1)/p.factor
 	margin = 1 << bits.Len(uint(min(margin, 1<<20)-1))
 	out := want.Inset(-margin).Intersect(whole)
 	out.Min = out.Min.Div(selection.RegionGrid).Mul(selection.RegionGrid)

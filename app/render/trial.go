@@ -72,7 +72,7 @@ func (r *Renderer) layers(ctx context.Context, q Request, through []*study.Setti
 		}
 		p.touch()
 		layers = append(layers, p)
-		key += fmt.Sprintf(" through %s: %v", p.afterKey(p.edge().Stages()), p.at.Trial.CDL())
+		key += fmt.Sprintf(" through %s: %v", p.finalKey(), p.at.Trial.CDL())
 	}
 	return layers, key, nil
 }

@@ -23,7 +23,7 @@ func (s *Study) Digest(frame int, m *Matte) string {
 // DigestOf is Digest for settings that may not be a matte's own: a proof's.
 func (s *Study) DigestOf(frame int, set *Settings) string {
 	l := s.shownLedger(frame)
-	l.matte(set.At(frame))
+	l.matte(s.SettingsAt(set, frame))
 	return l.digest()
 }
 
@@ -50,7 +50,7 @@ func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
 	l.base(s.Base.At(frame))
 	switch {
 	case m != nil:
-		l.matte(m.Settings.At(frame))
+		l.matte(s.SettingsAt(&m.Settings, frame))
 	case finished:
 		l.trials(s, frame)
 	}
@@ -61,7 +61,7 @@ func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
 // depend on, for settings that may not be a matte's own.
 func (s *Study) DigestGraded(frame int, set *Settings) string {
 	l := s.shownLedger(frame)
-	at := set.At(frame)
+	at := s.SettingsAt(set, frame)
 	l.matte(at)
 	if at.Trial.Grades() {
 		l.grade(at.Trial.CDL())
@@ -109,7 +109,7 @@ func (l *ledger) reading(c Clip) {
 // trials takes down every matte with a trial that changes something.
 func (l *ledger) trials(s *Study, frame int) {
 	for i := range s.Mattes {
-		at := s.Mattes[i].At(frame)
+		at := s.SettingsAt(&s.Mattes[i].Settings, frame)
 		if at.Trial.Grades() {
 			l.matte(at)
 			l.grade(at.Trial.CDL())
@@ -143,8 +143,16 @@ func (l *ledger) matte(at SettingsAt) {
 	for _, m := range at.Masks {
 		l.mask(m)
 	}
+	for _, j := range at.Joined {
+		l.line("joined", howEntries[j.How])
+		l.matte(j.Settings)
+		l.line("end of joined")
+	}
 	l.edge(at.Edge)
 }
+
+// howEntries are the names of ways to join in digests.
+var howEntries = [...]string{Add: "add", Touching: "touching", TakeAway: "take away", Within: "within"}
 
 // channelEntries are the names of a pick's channels in digests.
 var channelEntries = [selection.Channels]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}

@@ -38,9 +38,9 @@
 //	clip       id, path, first, count, fps [n,d], noise [r,g,b], matrix, range, size, sha256
 //	base       input, water, gain[r,g,b]~, veil[r,g,b]~, path~, exposure~, contrast~, pivot~,
 //	           + black[r,g,b]~ (linear light, in place of veil)
-//	mattes     id, name, note, pick, masks, edge, trial, dabs, proofs,
-//	           + joined [{"matte": id, "how": "add" | "touching" | "takeAway" | "within"}],
-//	           + notExported, + dismissed [{"frame": n, "figure": name}]
+//	mattes     id, name, note, notExported, pick, masks, edge, trial, dabs, proofs,
+//	           joined [{"matte": id, "how": "add" | "touching" | "takeAway" | "within"}],
+//	           + dismissed [{"frame": n, "figure": name}]
 //	pick       model "hsl" | "lch" (+ "plane"), smooth, fitted (to the dabs; absent: set by hand),
 //	           + stale [channel, ...], and limits by channel: hue, saturation (of hsl) or
 //	           chroma (of lch), lightness: off, inverted, {from, to, fadeBefore, fadeAfter}~;

@@ -129,6 +129,7 @@ func (m *Matte) fields(f *form) {
 	must(f, "id", &m.ID)
 	must(f, "name", &m.Name)
 	may(f, "note", &m.Note, "")
+	may(f, "notExported", &m.NotExported, false)
 	m.Settings.fields(f)
 	list(f, "dabs", &m.Dabs, func(f *form, d *Dab) { d.fields(f) })
 	list(f, "proofs", &m.Proofs, func(f *form, p *Proof) {
@@ -142,6 +143,10 @@ func (m *Matte) fields(f *form) {
 func (s *Settings) fields(f *form) {
 	f.object("pick", s.Pick.fields)
 	list(f, "masks", &s.Masks, func(f *form, m *Mask) { m.fields(f) })
+	list(f, "joined", &s.Joins, func(f *form, j *Join) {
+		must(f, "matte", &j.With)
+		choice(f, "how", &j.How, ParseHow, strings.Join(howNames[:], ", "), true)
+	})
 	f.object("edge", func(f *form) { settingFields(f, s.Edge.Settings()) })
 	f.object("trial", func(f *form) {
 		may(f, "off", &s.Trial.Off, false)

@@ -43,6 +43,9 @@ type Matte struct {
 	ID   int
 	Name string // unique in the study, also as SafeName and without regard to case
 	Note string
+	// NotExported marks a matte that is made for others to take in: exports of all mattes
+	// leave it out.
+	NotExported bool
 	Settings
 	Dabs   []Dab
 	Proofs []Proof
@@ -52,6 +55,7 @@ type Matte struct {
 type Settings struct {
 	Pick  Pick
 	Masks []Mask
+	Joins []Join // other mattes that are taken in, in this order
 	Edge  Edge
 	Trial Trial
 }
@@ -135,11 +139,12 @@ type SettingsAt struct {
 	Pick   selection.Pick
 	Smooth bool
 	Masks  []mask.Layer
+	Joined []JoinedAt // see Study.SettingsAt
 	Edge   selection.Edge
 	Trial  TrialAt
 }
 
-// At returns the settings at a frame. The points of masks may be shared with s:
+// At returns the settings at a frame, without mattes that they take in. The points of masks may be shared with s:
 // do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{
@@ -157,6 +162,7 @@ func (s Settings) clone() Settings {
 	}
 	cloneSettings(s.Edge.Settings())
 	cloneSettings(s.Trial.Settings())
+	s.Joins = slices.Clone(s.Joins)
 	s.Masks = slices.Clone(s.Masks)
 	for i := range s.Masks {
 		s.Masks[i] = s.Masks[i].clone()

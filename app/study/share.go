@@ -28,6 +28,7 @@ func (s *Settings) share(before *Settings) {
 	for c := range s.Pick.Limits {
 		shareList(&s.Pick.Limits[c].Keys, before.Pick.Limits[c].Keys)
 	}
+	shareList(&s.Joins, before.Joins)
 	shareSettings(s.Edge.Settings(), before.Edge.Settings())
 	shareSettings(s.Trial.Settings(), before.Trial.Settings())
 	for i := range s.Masks {

@@ -75,12 +75,20 @@ func (s *Study) AddMatte(name string, m selection.Model) *Matte {
 // does not regard case.
 func fileKey(name string) string { return Fold(SafeName(name)) }
 
-// RemoveMatte takes a matte away.
+// RemoveMatte takes a matte away, also out of those that take it in.
 func (s *Study) RemoveMatte(id int) error {
 	n := len(s.Mattes)
 	s.Mattes = slices.DeleteFunc(s.Mattes, func(m Matte) bool { return m.ID == id })
 	if len(s.Mattes) == n {
 		return fmt.Errorf("study: there is no matte with id %d", id)
+	}
+	gone := func(j Join) bool { return j.With == id }
+	for i := range s.Mattes {
+		m := &s.Mattes[i]
+		m.Joins = orNil(slices.DeleteFunc(m.Joins, gone))
+		for k := range m.Proofs {
+			m.Proofs[k].Joins = orNil(slices.DeleteFunc(m.Proofs[k].Joins, gone))
+		}
 	}
 	return nil
 }
@@ -152,6 +160,7 @@ func (s *Settings) tidy() {
 	}
 	tidySettings(s.Edge.Settings())
 	tidySettings(s.Trial.Settings())
+	s.Joins = orNil(s.Joins)
 	s.Masks = orNil(s.Masks)
 	for i := range s.Masks {
 		m := &s.Masks[i]

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -206,6 +207,46 @@ func (v *validator) mattes(mattes []Matte) {
 			v.proofs(m.Proofs)
 		})
 	}
+	v.joins(mattes)
+}
+
+// joins demands that mattes which are taken in exist, and do not go round.
+func (v *validator) joins(mattes []Matte) {
+	s := &Study{Mattes: mattes}
+	check := func(of int, joins []Join) {
+		v.whole("number of joined mattes", len(joins), 0, maxMattes)
+		for _, j := range joins {
+			switch {
+			case s.Matte(j.With) == nil:
+				v.fail("takes in a matte with id %d, which is not there", j.With)
+			case j.With == of:
+				v.fail("takes in itself")
+			case j.How < 0 || int(j.How) >= len(howNames):
+				v.fail("takes in matte %q by %v, want one of %s", s.Matte(j.With).Name, j.How, strings.Join(howNames[:], ", "))
+			}
+		}
+	}
+	for i := range mattes {
+		m := &mattes[i]
+		v.in(fmt.Sprintf("matte %q", m.Name), func() {
+			check(m.ID, m.Joins)
+			for k := range m.Proofs {
+				v.in(fmt.Sprintf("proof %q", m.Proofs[k].Name), func() { check(m.ID, m.Proofs[k].Joins) })
+			}
+		})
+	}
+	if v.err == nil {
+		if loop := s.Circle(); loop != nil {
+			v.fail("mattes take one another in, round and round: %s", strings.Join(quotedAll(loop), " takes in "))
+		}
+	}
+}
+
+func quotedAll(names []string) (all []string) {
+	for _, n := range names {
+		all = append(all, strconv.Quote(n))
+	}
+	return all
 }
 
 func (v *validator) proofs(proofs []Proof) {

@@ -1,0 +1,125 @@
+package study
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/selection"
+)
+
+// threeMattes is a study with mattes a, b and c, each with a keep and a drop dab.
+func threeMattes() *Study {
+	s := New(Clip{Path: "/dive/reef.png", First: 1, Count: 9})
+	for _, name := range []string{"a", "b", "c"} {
+		m := s.AddMatte(name, selection.LCh)
+		s.AddDab(m, Dab{Frame: 1, X: 1, Y: 1, Radius: 2, Kind: Keep})
+		s.AddDab(m, Dab{Frame: 1, X: 9, Y: 9, Radius: 2, Kind: Drop})
+	}
+	return s
+}
+
+func takeIn(s *Study, a, b int, how How) {
+	s.Mattes[a].Joins = append(s.Mattes[a].Joins, Join{With: s.Mattes[b].ID, How: how})
+}
+
+func TestMattesCannotGoRound(t *testing.T) {
+	s := threeMattes()
+	takeIn(s, 0, 1, Add)
+	takeIn(s, 1, 2, TakeAway)
+	takeIn(s, 0, 2, Within)
+	require.NoError(t, s.Validate(), "two ways to one matte are no circle")
+	assert.Nil(t, s.Circle())
+	assert.Equal(t, []*Matte{&s.Mattes[1], &s.Mattes[2]}, s.JoinedMattes(&s.Mattes[0].Settings), "each once")
+	assert.Equal(t, []*Matte{&s.Mattes[0], &s.Mattes[1]}, s.TakenInBy(s.Mattes[2].ID))
+
+	session := NewSession(s, "")
+	err := session.Edit("join", func(d *Study) error { takeIn(d, 2, 0, Add); return nil })
+	require.ErrorContains(t, err, `mattes take one another in, round and round: "a" takes in "b" takes in "c" takes in "a"`)
+	assert.Same(t, s, session.Study(), "nothing is done")
+	takeIn(s, 2, 2, Add)
+	require.ErrorContains(t, s.Validate(), `matte "c": takes in itself`)
+	s.Mattes[2].Joins[0].With = 999
+	require.ErrorContains(t, s.Validate(), `matte "c": takes in a matte with id 999, which is not there`)
+	s.Mattes[2].Joins[0] = Join{With: s.Mattes[0].ID, How: 9}
+	require.ErrorContains(t, s.Validate(), `want one of add, touching, takeAway, within`)
+	require.NotPanics(t, func() {
+		s.Mattes[2].Joins[0].How = Add
+		s.SettingsAt(&s.Mattes[0].Settings, 1) // even what is not checked ends
+		s.DabsOf(&s.Mattes[0])
+	})
+}
+
+// A matte that goes leaves those that took it in; another name changes nothing.
+func TestAMatteThatIsTakenInGoes(t *testing.T) {
+	s := threeMattes()
+	takeIn(s, 0, 1, Add)
+	takeIn(s, 0, 2, Add)
+	s.KeepProof(&s.Mattes[0], "both")
+	before := s.Digest(1, &s.Mattes[0])
+	s.Mattes[1].Name = "back"
+	assert.Equal(t, before, s.Digest(1, &s.Mattes[0]))
+	require.NoError(t, s.RemoveMatte(s.Mattes[1].ID))
+	require.NoError(t, s.Validate())
+	assert.Equal(t, []Join{{With: s.Mattes[1].ID}}, s.Mattes[0].Joins)
+	assert.Equal(t, s.Mattes[0].Joins, s.Mattes[0].Proofs[0].Joins)
+	c := s.Clone()
+	c.Mattes[0].Joins[0].How = Within
+	assert.Equal(t, Add, s.Mattes[0].Joins[0].How, "a copy shares nothing")
+}
+
+// A digest has all that is taken in, by whatever way, but for its trial.
+func TestDigestsOfJoinedMattes(t *testing.T) {
+	s := threeMattes()
+	a := &s.Mattes[0]
+	alone := s.Digest(1, a)
+	takeIn(s, 0, 1, Add)
+	takeIn(s, 1, 2, Add)
+	seen := map[string]bool{alone: true, s.Digest(1, a): true}
+	require.Len(t, seen, 2)
+	for _, change := range []func(){
+		func() { s.Mattes[0].Joins[0].How = Touching },
+		func() { s.Mattes[1].Edge.Soften.Fix(2) },
+		func() { s.Mattes[2].Edge.Grow.Fix(1) },
+		func() { s.Mattes[1].Joins = nil },
+	} {
+		change()
+		n := len(seen)
+		seen[s.Digest(1, a)] = true
+		require.Len(t, seen, n+1)
+	}
+	now := s.Digest(1, a)
+	s.Mattes[1].Trial.Slope[0].Fix(2)
+	s.Mattes[1].NotExported, s.Mattes[1].Note = true, "for a"
+	assert.Equal(t, now, s.Digest(1, a))
+}
+
+func TestDabsOfJoinedMattes(t *testing.T) {
+	s := threeMattes()
+	takeIn(s, 0, 1, Add)
+	kinds := func() (all []Kind) {
+		for _, d := range s.DabsOf(&s.Mattes[0]) {
+			all = append(all, d.Kind)
+		}
+		return all
+	}
+	assert.Equal(t, []Kind{Keep, Drop, Keep}, kinds(), "what is no part of the other may be one of the whole")
+	s.Mattes[0].Joins[0].How = TakeAway
+	assert.Equal(t, []Kind{Keep, Drop, Drop}, kinds())
+	s.Mattes[0].Joins[0].How = Within
+	assert.Equal(t, []Kind{Keep, Drop, Drop}, kinds())
+	assert.Equal(t, Drop, s.DabsOf(&s.Mattes[0])[2].Kind)
+	assert.Len(t, s.Mattes[0].Dabs, 2, "they stay their mattes' own")
+}
+
+func TestHowsHaveNames(t *testing.T) {
+	for i, name := range HowNames() {
+		h, err := ParseHow(name)
+		require.NoError(t, err)
+		assert.Equal(t, How(i), h)
+		assert.Equal(t, name, h.String())
+	}
+	_, err := ParseHow("beside")
+	assert.ErrorContains(t, err, `how to join is "beside", want one of add, touching, takeAway, within`)
+}
