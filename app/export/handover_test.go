@@ -3,6 +3,7 @@ package export
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"image"
@@ -272,7 +273,8 @@ func TestManifestsOfOthers(t *testing.T) {
 		return fmt.Sprintf(`{"name":%q,"kind":"matte","frame":1,"digest":"","size":1,"sha256":%q}`, name, sha)
 	}
 	plan := func(n int, frames string) string {
-		return fmt.Sprintf(`{"plan":{"number":%d,"hash":%q,"kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":[%q]}]}}`, n, sha, frames+" 0123456789abcdef")
+		rest := fmt.Sprintf(`"kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":[%q]}]}`, frames+" 0123456789abcdef")
+		return fmt.Sprintf(`{"plan":{"number":%d,"hash":"%x",%s}`, n, sha256.Sum256([]byte(`{"number":0,"hash":"",`+rest)), rest)
 	}
 	for text, says := range map[string]string{
 		entry("../x.png"):                      `line 1 names "../x.png", want the name of a file within the folder`,
@@ -306,7 +308,8 @@ func TestPlansOfManyFramesTakeLittle(t *testing.T) {
 	var text bytes.Buffer
 	fmt.Fprintf(&text, `{"name":"a.png","kind":"matte","frame":1,"digest":"","size":1,"sha256":"00"}`+"\n")
 	for n := range 9 {
-		fmt.Fprintf(&text, `{"plan":{"number":%d,"hash":"%064d","kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":["0-9999999 0123456789abcdef"]}]}}`+"\n", n+1, n)
+		rest := `"kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":["0-9999999 0123456789abcdef"]}]}`
+		fmt.Fprintf(&text, `{"plan":{"number":%d,"hash":"%x",%s}`+"\n", n+1, sha256.Sum256([]byte(`{"number":0,"hash":"",`+rest)), rest)
 	}
 	out := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(out, ManifestName), text.Bytes(), 0o666))

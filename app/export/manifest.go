@@ -68,6 +68,8 @@ type manifest struct {
 	lines   int                // of the own file with an entry, also where a later one counts
 	torn    bool               // the own file's last line was cut
 	cut     []string           // files whose last line was cut
+
+	seen map[string]fs.FileInfo // by name: see saw
 }
 
 // openManifest reads a folder's manifests; an export goes on to write the one
@@ -75,7 +77,7 @@ type manifest struct {
 func openManifest(folder, name string) (*manifest, error) {
 	m := &manifest{
 		path:    filepath.Join(folder, name),
-		entries: map[string]Entry{}, own: map[string]Entry{}, written: map[string][]Entry{},
+		entries: map[string]Entry{}, own: map[string]Entry{}, written: map[string][]Entry{}, seen: map[string]fs.FileInfo{},
 	}
 	names, err := manifestsIn(folder)
 	if err != nil {
@@ -214,7 +216,34 @@ func (m *manifest) wrote(ctx context.Context, name, path string) (print study.Fo
 		return study.Footage{Size: info.Size()}, false, nil
 	}
 	print, err = study.MeasureWhole(ctx, path)
+	m.saw(name, info)
 	return print, slices.ContainsFunc(list, func(e Entry) bool { return e.print() == print }), err
+}
+
+// saw notes what the system said of a file before its bytes were read for the last time,
+// or before it got its name: it tells whether somebody changed it since.
+func (m *manifest) saw(name string, info fs.FileInfo) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.seen[name] = info
+}
+
+// asSeen reports whether a file is as it was when saw noted it.
+func (m *manifest) asSeen(name string, now fs.FileInfo) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	old := m.seen[name]
+	return old != nil && os.SameFile(old, now) && old.Size() == now.Size() && old.ModTime().Equal(now.ModTime())
+}
+
+// measured reads a file, and returns what the system said of it before.
+func measured(ctx context.Context, path string) (fs.FileInfo, study.Footage, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, study.Footage{}, err
+	}
+	print, err := study.MeasureWhole(ctx, path)
+	return info, print, err
 }
 
 // add appends an entry, at once and as one line, so that several exports may

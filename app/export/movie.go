@@ -93,7 +93,7 @@ func (r *run) makeMovie(ctx context.Context, x extra, i int, e *Entry, names []s
 	if err := part.Sync(); err != nil {
 		return err
 	}
-	print, err := study.MeasureWhole(ctx, part.Name())
+	info, print, err := measured(ctx, part.Name())
 	if err != nil {
 		return err
 	}
@@ -108,6 +108,7 @@ func (r *run) makeMovie(ctx context.Context, x extra, i int, e *Entry, names []s
 	if err := os.Rename(part.Name(), r.path(x.task)); err != nil {
 		return r.folder.why(err)
 	}
+	r.manifest.saw(x.name, info)
 	return nil
 }
 

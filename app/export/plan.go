@@ -64,13 +64,24 @@ type planLine struct {
 
 // problem says what is wrong with a plan that was read, "" for nothing.
 func (p Plan) problem() string {
-	switch _, err := ParsePattern(p.Pattern); {
-	case err != nil:
+	if _, err := ParsePattern(p.Pattern); err != nil {
 		return err.Error()
+	}
+	switch hash, err := p.hashed(); {
 	case p.Number < 1 || len(p.Hash) != 2*sha256.Size || len(p.Series) == 0:
 		return "it lacks a number from 1 on, a hash or a series"
+	case err != nil || hash != p.Hash:
+		return "its hash is not that of what it lists"
 	}
 	return ""
+}
+
+// hashed is the hash that a plan should have.
+func (p Plan) hashed() (string, error) {
+	p.Number, p.Hash = 0, ""
+	text, err := json.Marshal(p)
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), err
 }
 
 // same reports whether two plans are one.
@@ -89,13 +100,9 @@ func (j Job) plan() (Plan, error) {
 		}
 		p.Series = append(p.Series, s)
 	}
-	text, err := json.Marshal(p)
-	if err != nil {
-		return p, err
-	}
-	sum := sha256.Sum256(text)
-	p.Hash = hex.EncodeToString(sum[:])
-	return p, nil
+	var err error
+	p.Hash, err = p.hashed()
+	return p, err
 }
 
 // add puts a frame at the end of a series.

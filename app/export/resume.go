@@ -11,7 +11,6 @@ import (
 	"strings"
 
 	"halocline/app/clip"
-	"halocline/app/study"
 )
 
 // A state is what lies under a picture's name before it is written.
@@ -98,11 +97,12 @@ func (r *run) adopts(ctx context.Context, i int, e Entry) (bool, error) {
 		return false, nil
 	}
 	path := r.folder.at(e.Name)
-	print, err := study.MeasureWhole(ctx, path)
+	info, print, err := measured(ctx, path)
 	switch {
 	case err != nil:
 		return false, fmt.Errorf("export: %s cannot be read: %w", path, err)
 	case print == e.print():
+		r.manifest.saw(e.Name, info)
 		return true, nil
 	case r.Overwrite:
 		return false, nil

@@ -102,10 +102,14 @@ func (r *run) put(ctx context.Context, t task, e Entry, file []byte, there bool)
 	if there {
 		return e, nil
 	}
-	return e, r.folder.write(t.name, func(out io.Writer) error {
+	info, err := r.folder.write(t.name, func(out io.Writer) error {
 		_, err := out.Write(file)
 		return err
 	})
+	if err == nil {
+		r.manifest.saw(t.name, info)
+	}
+	return e, err
 }
 
 // tell notes that a picture is there.
