@@ -114,6 +114,7 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 		return nil, err
 	}
 	defer r.folder.close()
+	m.root = r.folder.root
 	return r.finish(ctx)
 }
 
