@@ -46,6 +46,8 @@ type Entry struct {
 	Turn     int    `json:"turn,omitempty"`
 	Settings string `json:"settings,omitempty"` // that the picture was made with, as in a Plan
 	Version  int    `json:"version,omitempty"`  // what {version} stands for
+	// Outdated marks what lies beside pictures that were made anew since.
+	Outdated bool `json:"outdated,omitempty"`
 	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry
 	// has no size and no checksum.
 	Skipped string `json:"skipped,omitempty"`

@@ -49,6 +49,9 @@ func (j Job) tellOfMovie() {
 // movie makes a matte's movie, unless it is there.
 func (r *run) movie(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	names := r.filesOf(x.matte)
+	if bad := r.badOf(x.matte); len(bad) > 0 && r.Notice != nil {
+		r.Notice(fmt.Sprintf("the movie of %s goes without frames %s, which have no picture: what follows comes earlier in it", x.matte.Name, framesText(bad)))
+	}
 	h := sha256.New()
 	fmt.Fprintf(h, "movie 1 at %d/%d\n", r.Study.Clip.Rate[0], r.Study.Clip.Rate[1])
 	for _, name := range names {

@@ -30,7 +30,11 @@ const (
 func (j Job) examineAll(ctx context.Context, tasks []task, m *manifest) ([]state, error) {
 	found := make([]state, len(tasks))
 	inside := map[string]bool{}
+	reads := j.reads()
 	for i, t := range tasks {
+		if err := reads.spare(j.path(t)); err != nil {
+			return nil, err
+		}
 		if dir := filepath.Dir(j.path(t)); !inside[dir] {
 			if err := j.leadsOut(dir); err != nil {
 				return nil, err
@@ -57,14 +61,16 @@ func (j Job) examine(ctx context.Context, t task, m *manifest) (state, error) {
 		return lost, nil
 	case errors.Is(err, fs.ErrNotExist):
 		return free, nil
-	case !known && j.Adopt && err == nil:
+	case err != nil:
+		return 0, fmt.Errorf("export: %s cannot be looked at: %w", path, err)
+	case info.IsDir():
+		return 0, fmt.Errorf("export: %s is a folder, want a place for a file: move it, or choose another name pattern", path)
+	case info.Mode()&fs.ModeSymlink != 0 && j.leadsOut(path) != nil:
+		return 0, j.leadsOut(path)
+	case !known && j.Adopt:
 		return orphan, nil
 	case !known && j.Overwrite:
 		return owned, nil
-	case err != nil:
-		return 0, fmt.Errorf("export: %s cannot be looked at: %w", path, err)
-	case info.Mode()&fs.ModeSymlink != 0 && j.leadsOut(path) != nil:
-		return 0, j.leadsOut(path)
 	case j.redone(t):
 		return owned, nil
 	case !known:
