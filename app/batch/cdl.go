@@ -134,6 +134,9 @@ func (c *call) writeCDL(ctx context.Context, path string, q cdlFlags) error {
 	if _, err := os.Lstat(*q.file); !*q.overwrite && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("batch: %s exists: give another name, or --overwrite", *q.file)
 	}
+	if err := w.spare(*q.file); err != nil {
+		return err
+	}
 	result := cdlResult{w.Path, *q.file, []cdlReport{}}
 	var all []cdl.Correction
 	for _, m := range mattes {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"halocline/app/export"
 	"halocline/app/study"
@@ -69,7 +70,7 @@ func runExport(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	job.Study, job.Renderer = w.Study, w.Renderer
+	job.Study, job.Renderer, job.Spare = w.Study, w.Renderer, []string{w.Path}
 	if job.Mattes, err = w.mattes(f.mattes); err != nil {
 		return err
 	}
@@ -105,7 +106,9 @@ func (w opened) mattes(names []string) (out []*study.Matte, err error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, m)
+		if !slices.Contains(out, m) { // the same, given twice
+			out = append(out, m)
+		}
 	}
 	if len(names) == 0 {
 		for i := range w.Study.Mattes {

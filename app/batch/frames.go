@@ -29,6 +29,9 @@ func (c *call) framesOf(ctx context.Context, w opened, spans []clip.Span) ([]int
 	if spans == nil {
 		spans = w.Clip.Spans()
 		c.tellGaps(w)
+		if n, of := w.Clip.Count(), w.Study.Clip.Count; w.Clip.IsSequence() && n < of {
+			return nil, fmt.Errorf("batch: %s has %d frames (%s), and its study was made of %d: put the lost ones back, name the frames that are wanted with --frames, or go on without the lost with --skip-bad", w.Clip.Name(), n, clip.SpansText(spans), of)
+		}
 	}
 	frames, missing := w.Clip.Select(spans)
 	if len(missing) > 0 {

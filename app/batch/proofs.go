@@ -196,6 +196,11 @@ func runProofs(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	for _, path := range []string{p.sheet, p.csv} {
+		if err := w.spare(path); path != "" && err != nil {
+			return err
+		}
+	}
 	m, err := w.matte(p.matte)
 	if err != nil {
 		return err

@@ -41,6 +41,9 @@ func runSample(ctx context.Context, c *call) error {
 	if err == nil {
 		err = checkFrames(*count)
 	}
+	if err == nil && args[0] == "" {
+		err = misuse("found no name of a folder, want one to write to")
+	}
 	if err != nil {
 		return err
 	}

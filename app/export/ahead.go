@@ -56,7 +56,7 @@ func (j Job) versionIn(m *manifest) (int, error) {
 	}
 	j.Version = newest
 	wanted := map[series]map[int]string{} // settings by frame
-	p, err := j.plan()
+	p, err := j.plan(nil)
 	if err != nil {
 		return 0, err
 	}

@@ -7,7 +7,9 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"os"
 	"slices"
+	"strings"
 
 	"halocline/app/study"
 )
@@ -38,17 +40,16 @@ func (j Job) extras(tasks []task) (all []extra, err error) {
 	}
 	add := func(on bool, m *study.Matte, kind Kind, ending string) {
 		if on {
-			name := study.SafeName(ClipName(j.Study.Clip)) + "-" + study.SafeName(j.Kind.name(m.Name)) + ending
-			all = append(all, extra{task{matte: m, name: name}, kind})
+			all = append(all, extra{task{matte: m, name: j.nameBeside(m, ending)}, kind})
 		}
 	}
 	sheets := j.Sheets && j.Kind == Matte
 	for _, m := range j.Mattes {
-		add(sheets, m, Overlay, "-overlay.png")
+		add(sheets, m, Overlay, overlayEnding)
 		add(j.Movie, m, Movie, movieEnding)
 	}
 	for _, m := range j.Mattes { // last: it tells of what is there
-		add(sheets, m, Sheet, ".txt")
+		add(sheets, m, Sheet, sheetEnding)
 	}
 	for _, x := range all {
 		if slices.ContainsFunc(tasks, func(t task) bool { return t.name == x.name }) {
@@ -56,6 +57,17 @@ func (j Job) extras(tasks []task) (all []extra, err error) {
 		}
 	}
 	return all, nil
+}
+
+// What the names of files beside pictures end in.
+const (
+	sheetEnding   = ".txt"
+	overlayEnding = "-overlay.png"
+)
+
+// nameBeside is the name of a file beside a matte's pictures.
+func (j Job) nameBeside(m *study.Matte, ending string) string {
+	return study.SafeName(ClipName(j.Study.Clip)) + "-" + study.SafeName(j.Kind.name(m.Name)) + ending
 }
 
 // beside makes the extras.
@@ -67,7 +79,7 @@ func (r *run) beside(ctx context.Context) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		e := Entry{Name: x.name, Kind: x.kind, Matte: x.matte.Name, Source: r.Study.Clip.SHA256}
+		e := Entry{Name: x.name, Kind: x.kind, Matte: x.matte.Name, Source: r.Study.Clip.SHA256, Version: r.versionOf()}
 		var left bool
 		var err error
 		switch x.kind {
@@ -89,7 +101,7 @@ func (r *run) beside(ctx context.Context) error {
 // isThere returns the entry of extra i where it is there as it would be made.
 func (r *run) isThere(i int, e Entry) (Entry, bool) {
 	old, known := r.manifest.entry(e.Name)
-	there := known && r.found[len(r.tasks)+i] == whole && old.Digest == e.Digest && old.Kind == e.Kind && old.Source == e.Source
+	there := known && !old.Outdated && r.found[len(r.tasks)+i] == whole && old.Digest == e.Digest && old.Kind == e.Kind && old.Source == e.Source
 	if !there {
 		return e, false
 	}
@@ -107,15 +119,24 @@ func (r *run) putExtra(ctx context.Context, x extra, i int, e Entry, make func(i
 	}
 	sum := sha256.Sum256(file.Bytes())
 	e.Size, e.SHA256 = int64(file.Len()), hex.EncodeToString(sum[:])
-	adopted := false
-	if x.kind != Sheet { // which says by which plan: it is written anew
-		var err error
-		if adopted, err = r.adopts(ctx, len(r.tasks)+i, e); err != nil {
-			return e, false, err
+	adopted, err := r.adoptsExtra(ctx, x, len(r.tasks)+i, e)
+	if err != nil {
+		return e, false, err
+	}
+	e, err = r.put(ctx, x.task, e, file.Bytes(), adopted)
+	return e, adopted, err
+}
+
+// adoptsExtra is adopts. A text that tells of the same mattes is written anew, since it says
+// by which plan.
+func (r *run) adoptsExtra(ctx context.Context, x extra, i int, e Entry) (bool, error) {
+	if x.kind == Sheet && r.found[i] == orphan {
+		own, err := os.ReadFile(r.folder.at(x.name))
+		if err == nil && strings.HasPrefix(string(own), sheetTitle(x.matte.Name, ClipName(r.Study.Clip))) {
+			return false, nil
 		}
 	}
-	e, err := r.put(ctx, x.task, e, file.Bytes(), adopted)
-	return e, adopted, err
+	return r.adopts(ctx, i, e)
 }
 
 // complete reports whether all frames of the export are there, or known to have no

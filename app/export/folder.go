@@ -84,18 +84,19 @@ func within(folder, real string) bool {
 	return err == nil && filepath.IsLocal(rel)
 }
 
-// write makes a file, as WriteFile does.
-func (f *folder) write(name string, encode func(io.Writer) error) error {
+// write makes a file, as study.PutBeside does.
+func (f *folder) write(name string, encode func(io.Writer) error) (fs.FileInfo, error) {
 	if err := f.check(); err != nil {
-		return err
+		return nil, err
 	}
 	if err := f.prepare(name); err != nil {
-		return err
+		return nil, err
 	}
-	if err := study.WriteBeside(f.at(name), encode); err != nil {
-		return f.why(err)
+	info, err := study.PutBeside(f.at(name), encode)
+	if err != nil {
+		return nil, f.why(err)
 	}
-	return nil
+	return info, nil
 }
 
 // removeDeadParts removes what runs that were killed left half written where this one

@@ -3,6 +3,7 @@ package export
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"image"
@@ -225,12 +226,12 @@ func TestLargeFilesAreCheckedInFull(t *testing.T) {
 	sampled, err := study.Measure(t.Context(), path)
 	require.NoError(t, err)
 	require.NotEqual(t, sampled, print)
-	e := Entry{Name: "large.png", Kind: Matte, Size: print.Size, SHA256: print.SHA256}
+	e := Entry{Name: "large.png", Kind: Overlay, Size: print.Size, SHA256: print.SHA256}
 	m, err := openManifest(out, ManifestName)
 	require.NoError(t, err)
 	_, err = m.add(t.Context(), e)
 	require.NoError(t, err)
-	assert.Equal(t, 1, verified(t, out).Good)
+	assert.Equal(t, 1, verified(t, out).Beside)
 	_, wrote, err := m.wrote(t.Context(), e.Name, path)
 	require.NoError(t, err)
 	assert.True(t, wrote)
@@ -272,7 +273,8 @@ func TestManifestsOfOthers(t *testing.T) {
 		return fmt.Sprintf(`{"name":%q,"kind":"matte","frame":1,"digest":"","size":1,"sha256":%q}`, name, sha)
 	}
 	plan := func(n int, frames string) string {
-		return fmt.Sprintf(`{"plan":{"number":%d,"hash":%q,"kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":[%q]}]}}`, n, sha, frames+" 0123456789abcdef")
+		rest := fmt.Sprintf(`"kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":[%q]}]}`, frames+" 0123456789abcdef")
+		return fmt.Sprintf(`{"plan":{"number":%d,"hash":"%x",%s}`, n, sha256.Sum256([]byte(`{"number":0,"hash":"",`+rest)), rest)
 	}
 	for text, says := range map[string]string{
 		entry("../x.png"):                      `line 1 names "../x.png", want the name of a file within the folder`,
@@ -306,7 +308,8 @@ func TestPlansOfManyFramesTakeLittle(t *testing.T) {
 	var text bytes.Buffer
 	fmt.Fprintf(&text, `{"name":"a.png","kind":"matte","frame":1,"digest":"","size":1,"sha256":"00"}`+"\n")
 	for n := range 9 {
-		fmt.Fprintf(&text, `{"plan":{"number":%d,"hash":"%064d","kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":["0-9999999 0123456789abcdef"]}]}}`+"\n", n+1, n)
+		rest := `"kind":"matte","depth":8,"clip":"dive","pattern":"{frame}.png","series":[{"frames":["0-9999999 0123456789abcdef"]}]}`
+		fmt.Fprintf(&text, `{"plan":{"number":%d,"hash":"%x",%s}`+"\n", n+1, sha256.Sum256([]byte(`{"number":0,"hash":"",`+rest)), rest)
 	}
 	out := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(out, ManifestName), text.Bytes(), 0o666))
@@ -454,4 +457,104 @@ func TestVersions(t *testing.T) {
 	assert.FileExists(t, filepath.Join(j.Folder, "v2", "skin.3.png"))
 	j.Version = 1
 	assert.Equal(t, Ahead{Replaced: 8, Version: 1}, ahead())
+}
+
+// Nothing is written over what the export is made of, and nothing through a link that leads
+// out, whatever it may overwrite or adopt.
+func TestWhatIsReadIsNeverWrittenOver(t *testing.T) {
+	j, folder, _ := sequenceJob(t)
+	j.Overwrite, j.Adopt = true, true
+	source := filepath.Join(folder, "dive.2.png")
+	before := read(t, source)
+	flat, err := ParsePattern("dive.{frame}.png")
+	require.NoError(t, err)
+	other, err := ParsePattern("9{frame}.png")
+	require.NoError(t, err)
+	for _, p := range []Pattern{flat, other} {
+		in := j
+		in.Pattern, in.Folder = p, folder
+		_, err = in.Run(t.Context())
+		require.ErrorContains(t, err, "export: "+folder)
+		require.Regexp(t, "never written over|among the frames of the footage", err.Error())
+	}
+	files, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	assert.Len(t, files, 4)
+	notes := filepath.Join(folder, "notes.txt")
+	require.NoError(t, os.WriteFile(notes, []byte("dear diary"), 0o666))
+	j.Kind, j.Sheets = Matte, true
+	for name, target := range map[string]string{"skin/dive-skin.000002.png": source, "dive-skin.txt": notes} {
+		link := filepath.Join(j.Folder, filepath.FromSlash(name))
+		require.NoError(t, os.MkdirAll(filepath.Dir(link), 0o777))
+		if err := os.Symlink(target, link); err != nil {
+			t.Skip("no symbolic links here:", err)
+		}
+		_, err := j.Run(t.Context())
+		require.Error(t, err, name)
+		require.NoError(t, os.Remove(link))
+	}
+	assert.Equal(t, before, read(t, source))
+	assert.Equal(t, "dear diary", string(read(t, notes)))
+
+	// A text of somebody else's is not adopted.
+	j.Overwrite = false
+	own := filepath.Join(j.Folder, "dive-skin.txt")
+	require.NoError(t, os.WriteFile(own, []byte("dear diary"), 0o666))
+	_, err = j.Run(t.Context())
+	require.ErrorContains(t, err, own+" is not adopted")
+	assert.Equal(t, "dear diary", string(read(t, own)))
+}
+
+// What lies beside pictures that were made anew without it is told as of earlier ones; what
+// a plan was to have beside them and nothing wrote is missed.
+func TestWhatLiesBesideIsOfItsPictures(t *testing.T) {
+	j, _ := clipJob(t, t.TempDir(), 3)
+	j.Sheets = true
+	ran(t, j)
+	j.Mattes[0].Edge.Soften.Fix(3)
+	var told []string
+	bare := j
+	bare.Sheets, bare.Notice = false, func(s string) { told = append(told, s) }
+	ran(t, bare)
+	r := verified(t, j.Folder)
+	assert.False(t, r.Sound())
+	require.Len(t, r.Faults, 2, "the other matte is as it was")
+	assert.Equal(t, "of earlier pictures", r.Faults[0].Found)
+	assert.Contains(t, strings.Join(told, "\n"), "dive-"+j.Mattes[0].Name+".txt")
+	ran(t, j)
+	assert.True(t, verified(t, j.Folder).Sound())
+
+	out := t.TempDir()
+	k, _ := clipJob(t, out, 3)
+	k.Sheets = true
+	killedAt(t, k, 6) // all pictures are there
+	r = verified(t, k.Folder)
+	assert.Equal(t, 6, r.Good)
+	require.NotEmpty(t, r.Faults)
+	assert.Equal(t, "never written", r.Faults[0].Found)
+	ran(t, k)
+	assert.True(t, verified(t, k.Folder).Sound())
+}
+
+func TestFramesToBeMadeAgainAreExported(t *testing.T) {
+	j, _ := clipJob(t, t.TempDir(), 4)
+	j.Redo = []clip.Span{{From: 2, To: 9}}
+	_, err := j.Run(t.Context())
+	require.ErrorContains(t, err, "frame 4 is to be made again, and is not among the 4 frames that this run exports")
+}
+
+func TestAPictureInNoPlanIsTold(t *testing.T) {
+	j, _ := clipJob(t, t.TempDir(), 2)
+	ran(t, j)
+	path := filepath.Join(j.Folder, ManifestName)
+	var kept []byte
+	for line := range bytes.Lines(read(t, path)) {
+		if !bytes.HasPrefix(line, []byte(`{"plan"`)) {
+			kept = append(kept, line...)
+		}
+	}
+	require.NoError(t, os.WriteFile(path, kept, 0o666))
+	r := verified(t, j.Folder)
+	require.Len(t, r.Faults, 4)
+	assert.Equal(t, "in no plan", r.Faults[0].Found)
 }

@@ -28,6 +28,8 @@ type Job struct {
 	// know, knows from other footage, or knows with other bytes: somebody changed
 	// them. Those that an export of this footage wrote may always be.
 	Overwrite bool
+	// Spare names files that are never written over, besides the footage: the study's.
+	Spare []string
 	// Redo names frames whose files are made again whatever lies there: one that was
 	// swapped or retouched.
 	Redo []clip.Span
@@ -98,6 +100,9 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 		return nil, err
 	}
 	tasks, err := j.tasks()
+	if err == nil {
+		err = j.checkRedo()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -114,12 +119,13 @@ func (j Job) Run(ctx context.Context) ([]Entry, error) {
 		return nil, err
 	}
 	defer r.folder.close()
+	m.root = r.folder.root
 	return r.finish(ctx)
 }
 
 // finish does all that is to be done once nothing speaks against it.
 func (r *run) finish(ctx context.Context) ([]Entry, error) {
-	plan, err := r.Job.plan()
+	plan, err := r.Job.plan(r.extras)
 	if err != nil {
 		return nil, err
 	}
@@ -130,7 +136,7 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 	if r.plan, err = r.manifest.plan(ctx, plan); err != nil {
 		return nil, r.folder.why(err)
 	}
-	for _, do := range []func(context.Context) error{r.all, r.beside, r.lookOnce} {
+	for _, do := range []func(context.Context) error{r.all, r.beside, r.markOutdated, r.lookOnce} {
 		if err := do(ctx); err != nil {
 			return r.finished(), err
 		}
@@ -142,6 +148,19 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 		}
 	}
 	return r.finished(), r.skippedError()
+}
+
+// checkRedo is an error where frames are to be made again that are not exported.
+func (j Job) checkRedo() error {
+	frames := j.Shard.of(j.Frames)
+	for _, s := range j.Redo {
+		for n := s.From; n <= s.To; n++ {
+			if !slices.Contains(frames, n) {
+				return fmt.Errorf("export: frame %d is to be made again, and is not among the %d frames that this run exports", n, len(frames))
+			}
+		}
+	}
+	return nil
 }
 
 // mattes are those that have pictures of their own; one that is nil where the kind has

@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"os"
 	"slices"
+
+	"halocline/app/clip"
+	"halocline/app/study"
 )
 
 // lookOnce looks once for all that this run wrote or left, so that nothing that befell
 // the folder meanwhile goes unseen: its manifests, as they are on the disk, list the
-// plan and each file, and each is there.
-func (r *run) lookOnce(context.Context) error {
+// plan and each file, each is there as it was, and no newer export wants another.
+func (r *run) lookOnce(ctx context.Context) error {
 	if err := r.folder.check(); err != nil {
 		return err
 	}
@@ -25,16 +28,73 @@ func (r *run) lookOnce(context.Context) error {
 		if now, known := m.entry(e.Name); !known || now.print() != e.print() || now.Settings != e.Settings {
 			return fmt.Errorf("export: %s no longer lists %s as this export wrote it: something changed the folder while the export ran; run the export again", m.path, e.Name)
 		}
-		if e.Skipped != "" {
-			continue
-		}
-		info, err := os.Stat(r.folder.at(e.Name))
-		switch {
-		case err != nil:
-			return fmt.Errorf("export: %s is gone: something changed the folder while the export ran; run the export again: %w", r.folder.at(e.Name), err)
-		case info.Size() != e.Size:
-			return fmt.Errorf("export: %s has %d bytes, want %d: something changed it while the export ran; run the export again", r.folder.at(e.Name), info.Size(), e.Size)
+		if err := r.stillThere(ctx, e); err != nil {
+			return err
 		}
 	}
+	return r.overtaken(m.plans)
+}
+
+// stillThere is an error where a file is not as this run wrote or left it. It is read only
+// where somebody may have changed it.
+func (r *run) stillThere(ctx context.Context, e Entry) error {
+	if e.Skipped != "" {
+		return nil
+	}
+	path := r.folder.at(e.Name)
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return fmt.Errorf("export: %s is gone: something changed the folder while the export ran; run the export again: %w", path, err)
+	case info.Size() != e.Size:
+		return fmt.Errorf("export: %s has %d bytes, want %d: something changed it while the export ran; run the export again", path, info.Size(), e.Size)
+	case r.manifest.asSeen(e.Name, info):
+		return nil
+	}
+	print, err := study.MeasureWhole(ctx, path)
+	switch {
+	case err != nil:
+		return fmt.Errorf("export: %s cannot be read any more: %w", path, err)
+	case print != e.print():
+		return fmt.Errorf("export: %s has sha256 %.12s, want %.12s: something changed it while the export ran; run the export again", path, print.SHA256, e.SHA256)
+	}
 	return nil
+}
+
+// overtaken is an error where the newest plan of some of this run's frames is another
+// export's, which began since, and wants other settings.
+func (r *run) overtaken(plans []Plan) error {
+	all, err := standingOf(plans)
+	if err != nil {
+		return err
+	}
+	own := map[series]map[int]string{} // settings of this run's frames
+	for _, t := range r.tasks {
+		of := Series{}
+		if t.matte != nil {
+			of.Matte = t.matte.Name
+		}
+		at := r.plan.of(of)
+		if own[at] == nil {
+			own[at] = map[int]string{}
+		}
+		own[at][t.frame] = r.settingsOf(t)
+	}
+	var lost []int
+	for _, s := range all {
+		for n := s.From; n <= s.To && own[s.series] != nil; n++ {
+			if settings, ours := own[s.series][n]; ours && settings != s.settings {
+				lost = append(lost, n)
+			}
+		}
+	}
+	if len(lost) == 0 {
+		return nil
+	}
+	slices.Sort(lost)
+	spans, err := clip.ParseSpans(framesText(slices.Compact(lost)))
+	if err != nil {
+		return err
+	}
+	return fmt.Errorf("export: frames %s in %s are another export's now, of other settings, that began while this one ran: run the export again whose settings are wanted", clip.SpansText(spans), r.Folder)
 }

@@ -46,6 +46,8 @@ type Entry struct {
 	Turn     int    `json:"turn,omitempty"`
 	Settings string `json:"settings,omitempty"` // that the picture was made with, as in a Plan
 	Version  int    `json:"version,omitempty"`  // what {version} stands for
+	// Outdated marks what lies beside pictures that were made anew since.
+	Outdated bool `json:"outdated,omitempty"`
 	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry
 	// has no size and no checksum.
 	Skipped string `json:"skipped,omitempty"`
@@ -57,7 +59,8 @@ func (e Entry) print() study.Footage { return study.Footage{Size: e.Size, SHA256
 // A manifest is an output folder's list: the file that an export writes, and what
 // others in the folder say. Its methods may be called from several goroutines.
 type manifest struct {
-	path string // of the own file
+	path string   // of the own file
+	root *os.Root // its folder, once that is written to: where it is moved, nothing is written in its place
 
 	mu      sync.Mutex
 	entries map[string]Entry   // those that count, by name
@@ -68,6 +71,8 @@ type manifest struct {
 	lines   int                // of the own file with an entry, also where a later one counts
 	torn    bool               // the own file's last line was cut
 	cut     []string           // files whose last line was cut
+
+	seen map[string]fs.FileInfo // by name: see saw
 }
 
 // openManifest reads a folder's manifests; an export goes on to write the one
@@ -75,7 +80,7 @@ type manifest struct {
 func openManifest(folder, name string) (*manifest, error) {
 	m := &manifest{
 		path:    filepath.Join(folder, name),
-		entries: map[string]Entry{}, own: map[string]Entry{}, written: map[string][]Entry{},
+		entries: map[string]Entry{}, own: map[string]Entry{}, written: map[string][]Entry{}, seen: map[string]fs.FileInfo{},
 	}
 	names, err := manifestsIn(folder)
 	if err != nil {
@@ -214,7 +219,34 @@ func (m *manifest) wrote(ctx context.Context, name, path string) (print study.Fo
 		return study.Footage{Size: info.Size()}, false, nil
 	}
 	print, err = study.MeasureWhole(ctx, path)
+	m.saw(name, info)
 	return print, slices.ContainsFunc(list, func(e Entry) bool { return e.print() == print }), err
+}
+
+// saw notes what the system said of a file before its bytes were read for the last time,
+// or before it got its name: it tells whether somebody changed it since.
+func (m *manifest) saw(name string, info fs.FileInfo) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.seen[name] = info
+}
+
+// asSeen reports whether a file is as it was when saw noted it.
+func (m *manifest) asSeen(name string, now fs.FileInfo) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	old := m.seen[name]
+	return old != nil && os.SameFile(old, now) && old.Size() == now.Size() && old.ModTime().Equal(now.ModTime())
+}
+
+// measured reads a file, and returns what the system said of it before.
+func measured(ctx context.Context, path string) (fs.FileInfo, study.Footage, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, study.Footage{}, err
+	}
+	print, err := study.MeasureWhole(ctx, path)
+	return info, print, err
 }
 
 // add appends an entry, at once and as one line, so that several exports may
@@ -241,97 +273,6 @@ func (m *manifest) turn(name string) int {
 		return own.Turn
 	}
 	return current.Turn + 1
-}
-
-// append writes a line at the end of the own file.
-func (m *manifest) append(ctx context.Context, v any) error {
-	if m.torn { // or the line would hang on to half a line
-		if err := m.tidyLocked(ctx); err != nil {
-			return err
-		}
-	}
-	text, err := json.Marshal(v)
-	if err != nil {
-		return err
-	}
-	f, err := os.OpenFile(m.path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o666)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(append(text, '\n'))
-	if err != nil {
-		m.torn = true // a full disk takes half a line
-	}
-	return errors.Join(err, f.Close())
-}
-
-// worn reports whether most lines no longer count.
-func (m *manifest) worn() bool { return m.lines > 2*len(m.own) }
-
-// tidy writes the own file anew: plans, then one line for each file, sorted by
-// name; two where the file is still that of an earlier line, because an export was
-// killed before it replaced it. It reads the file first: another export may have
-// added to it. What one adds while this is being written is lost, so it is done
-// seldom.
-func (m *manifest) tidy(ctx context.Context) error {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	return m.tidyLocked(ctx)
-}
-
-func (m *manifest) tidyLocked(ctx context.Context) error {
-	now, err := openManifest(filepath.Dir(m.path), filepath.Base(m.path))
-	if err != nil {
-		return err
-	}
-	var kept []Entry
-	for _, e := range sortedByName(now.own) {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if old, ok := now.stillOf(ctx, e); ok {
-			kept = append(kept, old)
-		}
-		kept = append(kept, e)
-	}
-	err = study.WriteBeside(m.path, func(w io.Writer) error {
-		out := json.NewEncoder(w)
-		for _, p := range standingOnly(now.planned, now.plans) {
-			if err := out.Encode(planLine{p}); err != nil {
-				return err
-			}
-		}
-		for _, e := range kept {
-			if err := out.Encode(e); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	if now, err = openManifest(filepath.Dir(m.path), filepath.Base(m.path)); err != nil {
-		return err
-	}
-	m.entries, m.own, m.written, m.lines, m.torn = now.entries, now.own, now.written, now.lines, now.torn
-	m.plans, m.planned = now.plans, now.planned
-	return nil
-}
-
-// stillOf returns the earlier line that a file is still of. Files with one line,
-// or with several that say the same, are not read.
-func (m *manifest) stillOf(ctx context.Context, last Entry) (Entry, bool) {
-	differs := func(e Entry) bool { return e.print() != last.print() }
-	list := m.written[last.Name]
-	if !slices.ContainsFunc(list, differs) {
-		return Entry{}, false
-	}
-	print, wrote, err := m.wrote(ctx, last.Name, filepath.Join(filepath.Dir(m.path), filepath.FromSlash(last.Name)))
-	if err != nil || !wrote || print == last.print() {
-		return Entry{}, false
-	}
-	return list[slices.IndexFunc(list, func(e Entry) bool { return e.print() == print })], true
 }
 
 func sortedByName(entries map[string]Entry) []Entry {

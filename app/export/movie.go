@@ -49,6 +49,9 @@ func (j Job) tellOfMovie() {
 // movie makes a matte's movie, unless it is there.
 func (r *run) movie(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	names := r.filesOf(x.matte)
+	if bad := r.badOf(x.matte); len(bad) > 0 && r.Notice != nil {
+		r.Notice(fmt.Sprintf("the movie of %s goes without frames %s, which have no picture: what follows comes earlier in it", x.matte.Name, framesText(bad)))
+	}
 	h := sha256.New()
 	fmt.Fprintf(h, "movie 1 at %d/%d\n", r.Study.Clip.Rate[0], r.Study.Clip.Rate[1])
 	for _, name := range names {
@@ -93,7 +96,7 @@ func (r *run) makeMovie(ctx context.Context, x extra, i int, e *Entry, names []s
 	if err := part.Sync(); err != nil {
 		return err
 	}
-	print, err := study.MeasureWhole(ctx, part.Name())
+	info, print, err := measured(ctx, part.Name())
 	if err != nil {
 		return err
 	}
@@ -108,6 +111,7 @@ func (r *run) makeMovie(ctx context.Context, x extra, i int, e *Entry, names []s
 	if err := os.Rename(part.Name(), r.path(x.task)); err != nil {
 		return r.folder.why(err)
 	}
+	r.manifest.saw(x.name, info)
 	return nil
 }
 

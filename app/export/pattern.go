@@ -106,6 +106,11 @@ func (p Pattern) problem() string {
 			}
 		}
 	}
+	for i := range max(len(p.parts)-1, 0) {
+		if a, b := p.parts[i].field, p.parts[i+1].field; a+b == "versionframe" || a+b == "frameversion" {
+			return "has {version} and {frame} side by side: put something between them, or 1 and 11 would be 11 and 1"
+		}
+	}
 	// With harmless values, what is still wrong is wrong with the pattern.
 	if _, problem := p.build(Fields{Clip: "a", Matte: "a", Frame: 1, Version: 1}); problem != "" {
 		return "makes " + problem
@@ -190,6 +195,8 @@ func (p Pattern) build(f Fields) (name, problem string) {
 			return "", fmt.Sprintf("the name %q, which begins or ends with a dot or space", element)
 		case len(element) > maxElement:
 			return "", fmt.Sprintf("the name %q of %d bytes, want at most %d", element, len(element), maxElement)
+		case strings.TrimSpace(stem) != stem:
+			return "", fmt.Sprintf("the name %q, which has a space before its ending", element)
 		case len(stem) < 10 && study.SafeName(stem) != stem:
 			return "", fmt.Sprintf("the name %q, which some systems take for a device", element)
 		}

@@ -29,6 +29,7 @@ type Plan struct {
 	Pattern string   `json:"pattern"`          // of the files' names
 	Version int      `json:"version,omitempty"`
 	Series  []Series `json:"series"`
+	Beside  []string `json:"beside,omitempty"` // names of the files beside the pictures
 }
 
 // A Series is the pictures of one matte, or of a kind that has none.
@@ -64,20 +65,34 @@ type planLine struct {
 
 // problem says what is wrong with a plan that was read, "" for nothing.
 func (p Plan) problem() string {
-	switch _, err := ParsePattern(p.Pattern); {
-	case err != nil:
+	if _, err := ParsePattern(p.Pattern); err != nil {
 		return err.Error()
-	case p.Number < 1 || len(p.Hash) != 2*sha256.Size || len(p.Series) == 0:
+	}
+	switch hash, err := p.hashed(); {
+	case p.Number < 1 || p.Number > mostPlans || len(p.Hash) != 2*sha256.Size || len(p.Series) == 0:
 		return "it lacks a number from 1 on, a hash or a series"
+	case err != nil || hash != p.Hash:
+		return "its hash is not that of what it lists"
 	}
 	return ""
+}
+
+// mostPlans is more than any folder has.
+const mostPlans = 1 << 30
+
+// hashed is the hash that a plan should have.
+func (p Plan) hashed() (string, error) {
+	p.Number, p.Hash = 0, ""
+	text, err := json.Marshal(p)
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), err
 }
 
 // same reports whether two plans are one.
 func (p Plan) same(q Plan) bool { return p.Number == q.Number && p.Hash == q.Hash }
 
 // plan returns what the job is to write, shards or not. It has no number yet.
-func (j Job) plan() (Plan, error) {
+func (j Job) plan(extras []extra) (Plan, error) {
 	p := Plan{Kind: j.Kind, Depth: j.Depth, Clip: ClipName(j.Study.Clip), Source: j.Study.Clip.SHA256, Pattern: j.Pattern.String(), Version: j.Version}
 	for _, m := range j.mattes() {
 		var s Series
@@ -89,13 +104,12 @@ func (j Job) plan() (Plan, error) {
 		}
 		p.Series = append(p.Series, s)
 	}
-	text, err := json.Marshal(p)
-	if err != nil {
-		return p, err
+	for _, x := range extras {
+		p.Beside = append(p.Beside, x.name)
 	}
-	sum := sha256.Sum256(text)
-	p.Hash = hex.EncodeToString(sum[:])
-	return p, nil
+	var err error
+	p.Hash, err = p.hashed()
+	return p, err
 }
 
 // add puts a frame at the end of a series.

@@ -11,7 +11,6 @@ import (
 	"strings"
 
 	"halocline/app/clip"
-	"halocline/app/study"
 )
 
 // A state is what lies under a picture's name before it is written.
@@ -31,7 +30,11 @@ const (
 func (j Job) examineAll(ctx context.Context, tasks []task, m *manifest) ([]state, error) {
 	found := make([]state, len(tasks))
 	inside := map[string]bool{}
+	reads := j.reads()
 	for i, t := range tasks {
+		if err := reads.spare(j.path(t)); err != nil {
+			return nil, err
+		}
 		if dir := filepath.Dir(j.path(t)); !inside[dir] {
 			if err := j.leadsOut(dir); err != nil {
 				return nil, err
@@ -58,14 +61,16 @@ func (j Job) examine(ctx context.Context, t task, m *manifest) (state, error) {
 		return lost, nil
 	case errors.Is(err, fs.ErrNotExist):
 		return free, nil
-	case !known && j.Adopt && err == nil:
+	case err != nil:
+		return 0, fmt.Errorf("export: %s cannot be looked at: %w", path, err)
+	case info.IsDir():
+		return 0, fmt.Errorf("export: %s is a folder, want a place for a file: move it, or choose another name pattern", path)
+	case info.Mode()&fs.ModeSymlink != 0 && j.leadsOut(path) != nil:
+		return 0, j.leadsOut(path)
+	case !known && j.Adopt:
 		return orphan, nil
 	case !known && j.Overwrite:
 		return owned, nil
-	case err != nil:
-		return 0, fmt.Errorf("export: %s cannot be looked at: %w", path, err)
-	case info.Mode()&fs.ModeSymlink != 0 && j.leadsOut(path) != nil:
-		return 0, j.leadsOut(path)
 	case j.redone(t):
 		return owned, nil
 	case !known:
@@ -98,11 +103,12 @@ func (r *run) adopts(ctx context.Context, i int, e Entry) (bool, error) {
 		return false, nil
 	}
 	path := r.folder.at(e.Name)
-	print, err := study.MeasureWhole(ctx, path)
+	info, print, err := measured(ctx, path)
 	switch {
 	case err != nil:
 		return false, fmt.Errorf("export: %s cannot be read: %w", path, err)
 	case print == e.print():
+		r.manifest.saw(e.Name, info)
 		return true, nil
 	case r.Overwrite:
 		return false, nil

@@ -29,10 +29,11 @@ type run struct {
 	order sync.Mutex // of taking frames
 	next  int        // the first task of the next frame
 
-	mu   sync.Mutex    // of what follows
-	done map[int]Entry // of tasks and extras
-	left int           // pictures that were there
-	bad  []task        // frames' pictures that could not be made, as their footage cannot be read
+	mu    sync.Mutex    // of what follows
+	done  map[int]Entry // of tasks and extras
+	fresh map[int]bool  // of tasks: those that were made by this run
+	left  int           // pictures that were there
+	bad   []task        // frames' pictures that could not be made, as their footage cannot be read
 }
 
 func newRun(j Job, m *manifest, tasks []task, extras []extra, found []state) *run {
@@ -40,7 +41,7 @@ func newRun(j Job, m *manifest, tasks []task, extras []extra, found []state) *ru
 	if j.Kind.PerMatte() {
 		each = max(1, len(j.Mattes))
 	}
-	return &run{Job: j, manifest: m, tasks: tasks, extras: extras, found: found, each: each, inOrder: j.oneFile(), done: map[int]Entry{}}
+	return &run{Job: j, manifest: m, tasks: tasks, extras: extras, found: found, each: each, inOrder: j.oneFile(), done: map[int]Entry{}, fresh: map[int]bool{}}
 }
 
 // oneFile reports whether several frames come from one file, which is a movie: it
@@ -102,10 +103,14 @@ func (r *run) put(ctx context.Context, t task, e Entry, file []byte, there bool)
 	if there {
 		return e, nil
 	}
-	return e, r.folder.write(t.name, func(out io.Writer) error {
+	info, err := r.folder.write(t.name, func(out io.Writer) error {
 		_, err := out.Write(file)
 		return err
 	})
+	if err == nil {
+		r.manifest.saw(t.name, info)
+	}
+	return e, err
 }
 
 // tell notes that a picture is there.
@@ -113,8 +118,11 @@ func (r *run) tell(i int, e Entry, left bool) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.done[i] = e
-	if left && i < len(r.tasks) {
+	switch {
+	case left && i < len(r.tasks):
 		r.left++
+	case !left:
+		r.fresh[i] = true
 	}
 	if r.Progress != nil {
 		r.Progress(Progress{Done: len(r.done), Total: r.total(), Entry: e, Left: left})
@@ -154,9 +162,7 @@ func (j Job) path(t task) string { return filepath.Join(j.Folder, filepath.FromS
 func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	digest, err := r.digest(ctx, w, t)
 	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest, Settings: r.settingsOf(t)}
-	if r.Pattern.Has("version") {
-		e.Version = r.Version
-	}
+	e.Version = r.versionOf()
 	if t.matte != nil {
 		e.Matte = t.matte.Name
 	}

@@ -18,6 +18,7 @@ import (
 // A sheet tells the person who gets mattes what they are. It has no date: the same
 // mattes have the same sheet.
 type sheet struct {
+	Title                     string // with the line's end
 	Clip, Matte, Footage, Sum string
 	Example, Overlay          string
 	Frames                    string
@@ -37,8 +38,7 @@ type sheet struct {
 	Manifest                  string
 }
 
-var sheetForm = template.Must(template.New("sheet").Parse(`Mattes of {{.Matte}} in {{.Clip}}
-
+var sheetForm = template.Must(template.New("sheet").Parse(`{{.Title}}
 Files        One picture for each frame, such as {{.Example}}
              The number is the frame's own, as the footage counts.
 Frames       {{.Frames}} ({{.Count}} in all{{if .Lacks}}; {{.Lacks}} in between are not among them{{end}})
@@ -84,6 +84,9 @@ Whole        {{.Manifest}} has each file's size and SHA-256;
              halocline-batch verify FOLDER goes through them
 `))
 
+// sheetTitle is the first line of a matte's sheet.
+func sheetTitle(matte, clip string) string { return fmt.Sprintf("Mattes of %s in %s\n", matte, clip) }
+
 // sheet writes a matte's sheet.
 func (r *run) sheet(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	s, err := r.sheetOf(ctx, x.matte)
@@ -105,7 +108,8 @@ func (r *run) sheet(ctx context.Context, x extra, i int, e Entry) (Entry, bool, 
 func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 	frames, c, at := r.Frames, r.Study.Clip, r.reference(m)
 	s := sheet{
-		Clip: ClipName(c), Matte: m.Name, Footage: filepath.Base(c.Path), Sum: c.SHA256,
+		Title: sheetTitle(m.Name, ClipName(c)),
+		Clip:  ClipName(c), Matte: m.Name, Footage: filepath.Base(c.Path), Sum: c.SHA256,
 		Overlay: study.SafeName(ClipName(c)) + "-" + study.SafeName(m.Name) + "-overlay.png",
 		Count:   len(frames), First: frames[0], Last: frames[len(frames)-1], Reference: at,
 		Depth: r.Depth, Most: 1<<r.Depth - 1, Engine: study.Engine, Manifest: r.Shard.manifests(),

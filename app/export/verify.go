@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -95,7 +96,7 @@ func (v *verifier) folder(ctx context.Context, folder string) error {
 	if err != nil {
 		return err
 	}
-	if len(m.entries) == 0 {
+	if len(m.entries) == 0 && len(m.plans) == 0 {
 		return fmt.Errorf("export: %s is missing or lists nothing, want a folder that an export has written", m.path)
 	}
 	for _, e := range sortedByName(m.entries) {
@@ -137,6 +138,8 @@ func (v *verifier) file(ctx context.Context, folder string, e Entry) error {
 		return ctx.Err()
 	case f.Found != "":
 		v.Faults = append(v.Faults, f)
+	case e.Outdated:
+		v.Faults = append(v.Faults, Fault{f.Name, "of earlier pictures", "one of the pictures that are there: export it again"})
 	case e.Kind.IsFrame():
 		v.Good++
 	default:
@@ -217,8 +220,10 @@ func (v *verifier) findGaps(spans []clip.Span) error {
 		}
 	}
 	missing, stale, skipped := gaps{}, gaps{}, gaps{}
+	planned := map[string]bool{}
 	for _, s := range all {
 		err := s.names(func(frame int, name string) {
+			planned[name] = true
 			switch v.standsAs(name, s.settings) {
 			case notListed:
 				missing.add(s, frame)
@@ -233,7 +238,36 @@ func (v *verifier) findGaps(spans []clip.Span) error {
 		}
 	}
 	v.Missing, v.Stale, v.Skipped = missing.list(), stale.list(), skipped.list()
+	if spans == nil {
+		v.findUnplanned(planned)
+		v.findBeside(all)
+	}
 	return nil
+}
+
+// findUnplanned finds pictures that no plan lists: a manifest has lost its plan.
+func (v *verifier) findUnplanned(planned map[string]bool) {
+	for _, name := range slices.Sorted(maps.Keys(v.listed)) {
+		if !planned[name] && v.listed[name][0].Kind.IsFrame() {
+			v.Faults = append(v.Faults, Fault{name, "in no plan", "a plan in a manifest that lists it: export again"})
+		}
+	}
+}
+
+// findBeside finds files beside pictures that the plans which stand were to have, and that
+// no manifest lists.
+func (v *verifier) findBeside(all []standing) {
+	for _, p := range v.plans {
+		if !slices.ContainsFunc(all, func(s standing) bool { return s.plan == p.Number }) {
+			continue
+		}
+		for _, name := range p.Beside {
+			if len(v.listed[name]) == 0 {
+				v.Faults = append(v.Faults, Fault{name, "never written", fmt.Sprintf("a file beside the pictures of plan %d", p.Number)})
+				v.listed[name] = []Entry{{}} // told once
+			}
+		}
+	}
 }
 
 // How a frame stands to the plan that counts for it.

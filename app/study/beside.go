@@ -20,13 +20,21 @@ import (
 // failure, also a panic of write, the temporary file is removed. Errors name
 // the file and wrap their cause.
 func WriteBeside(path string, write func(io.Writer) error) error {
+	_, err := PutBeside(path, write)
+	return err
+}
+
+// PutBeside is WriteBeside, and returns what the system says of the new file from before
+// it had its name: where that is as ever later (os.SameFile, size and time), nobody has
+// changed the file.
+func PutBeside(path string, write func(io.Writer) error) (fs.FileInfo, error) {
 	target, mode, err := replaceable(path)
 	if err != nil {
-		return cannotWrite(path, err)
+		return nil, cannotWrite(path, err)
 	}
 	f, err := CreateBeside(target)
 	if err != nil {
-		return noNewFile(path, err)
+		return nil, noNewFile(path, err)
 	}
 	renamed := false
 	defer func() {
@@ -35,17 +43,18 @@ func WriteBeside(path string, write func(io.Writer) error) error {
 			os.Remove(f.Name())
 		}
 	}()
-	if err := fill(f, mode, write); err != nil {
-		return cannotWrite(path, err)
+	info, err := fill(f, mode, write)
+	if err != nil {
+		return nil, cannotWrite(path, err)
 	}
 	if err := os.Rename(f.Name(), target); err != nil {
-		return cannotWrite(path, err)
+		return nil, cannotWrite(path, err)
 	}
 	renamed = true
 	if err := syncFolder(filepath.Dir(target)); err != nil {
-		return fmt.Errorf("study: written, but the disk did not confirm it, %w: %s", cause(err), path)
+		return nil, fmt.Errorf("study: written, but the disk did not confirm it, %w: %s", cause(err), path)
 	}
-	return nil
+	return info, nil
 }
 
 // cannotWrite says why a file is not written, before its name: where a line is cut
@@ -88,24 +97,28 @@ func replaceable(path string) (target string, mode fs.FileMode, err error) {
 	return target, info.Mode().Perm(), nil
 }
 
-// fill writes f, forces it to the disk and closes it.
-func fill(f *os.File, mode fs.FileMode, write func(io.Writer) error) error {
+// fill writes f, forces it to the disk and closes it. It returns what f is then.
+func fill(f *os.File, mode fs.FileMode, write func(io.Writer) error) (fs.FileInfo, error) {
 	b := bufio.NewWriterSize(f, 1<<16)
 	if err := write(b); err != nil {
-		return err
+		return nil, err
 	}
 	if err := b.Flush(); err != nil {
-		return err
+		return nil, err
 	}
 	if mode != 0 {
 		if err := f.Chmod(mode); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if err := f.Sync(); err != nil {
-		return err
+		return nil, err
 	}
-	return f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	return info, f.Close()
 }
 
 // cause takes the temporary file's name out of an error: it means nothing to
