@@ -31,7 +31,7 @@ func (d Difference) String() string {
 	}
 	over := fmt.Sprintf(", over %d colours", d.Colours)
 	if d.Elsewhere < d.Largest {
-		return fmt.Sprintf("%s%s, and %s for values within 0.0001 of 0.081, where the curve of BT.709 jumps", inCodes(d.Elsewhere), over, inCodes(d.Largest))
+		return fmt.Sprintf("%s%s, and %s for values within 0.00007 of 0.081, where the curve of BT.709 jumps", inCodes(d.Elsewhere), over, inCodes(d.Largest))
 	}
 	return inCodes(d.Largest) + over
 }
