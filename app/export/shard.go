@@ -33,9 +33,6 @@ func ParseShard(text string) (Shard, error) {
 // whole reports whether the shard is everything.
 func (s Shard) whole() bool { return s.Of <= 1 }
 
-// first reports whether the shard does what is done once for all.
-func (s Shard) first() bool { return s.Index == 0 }
-
 func (s Shard) String() string { return fmt.Sprintf("%d/%d", s.Index, max(s.Of, 1)) }
 
 // of returns the shard's part of frames.
