@@ -46,6 +46,7 @@ var layers = map[string]layer{
 	"app/scene/staging":   {imports: under("app/scene", "app/work", "app/study", "app/render", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/clip"), tests: []string{"assets"}},
 	"app/study":           {imports: under("app/regular")},
 	"app/cdl":             {imports: []string{"app/regular", "app/study", "colour"}},
+	"app/clf":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
@@ -85,7 +86,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/regular", "app/work", "app/study", "app/cdl", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("assets", "app/regular", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

@@ -62,7 +62,7 @@ func (d CDL) Colour(c RGB) RGB {
 	for i := range v {
 		v[i] = math.Pow(d.line(i, v[i]), d.Power[i])
 	}
-	y := luma(v)
+	y := CDLLuma(v)
 	for i := range v {
 		v[i] = clamp01(y + float64(d.Saturation*(v[i]-y)))
 	}
@@ -74,7 +74,8 @@ func (d CDL) line(channel int, v float64) float64 {
 	return clamp01(float64(v*d.Slope[channel]) + d.Offset[channel])
 }
 
-func luma(v [3]float64) float64 {
+// CDLLuma returns the luma by which a grade's saturation goes: of R, G, B.
+func CDLLuma(v [3]float64) float64 {
 	return float64(cdlLuma[0]*v[0]) + float64(cdlLuma[1]*v[1]) + float64(cdlLuma[2]*v[2])
 }
 
@@ -104,7 +105,7 @@ func (d CDL) Jacobian(c RGB) (j [3][3]float64) {
 			slope[i] = d.Power[i] * v[i] / x * d.Slope[i]
 		}
 	}
-	y := luma(v)
+	y := CDLLuma(v)
 	for i := range j {
 		if out := y + d.Saturation*(v[i]-y); !(out > 0 && out < 1) {
 			continue

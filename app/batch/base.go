@@ -14,12 +14,16 @@ import (
 )
 
 var baseVerb = verb{
-	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] " + settingsUsage(baseNumbers(new(study.Base))) + " [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
+	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] " + settingsUsage(baseNumbers(new(study.Base))) + " [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT] | STUDY --clf OUT.clf [--frames A-B,C | --frame N] [--overwrite]",
 	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
-		"--input names the curve of a log or flat source, --type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. The first frame is sampled, or --frame's; a value that has keys, and with --key any, gets a key there.",
+		"--input names the curve of a log or flat source, --type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. The first frame is sampled, or --frame's; a value that has keys, and with --key any, gets a key there. " +
+		"--clf writes base as process lists of the Common LUT Format (Academy S-2014-006), for who has the clip and the mattes but not base: " +
+		"one file for frames one after the other that have one base, with the first frame in its name where there are several; a file that is there with other bytes is not replaced without --overwrite. " +
+		"Who grades applies them in this order: the list to the clip's pictures, then the matte, then through it the trial's CDL (cdl --write).",
 	examples: []string{
 		"halocline-batch base transect.halocline --grey 812,604,10 --water 640,60,20 --type IB --path 2.5",
 		"halocline-batch base transect.halocline --exposure 0.4 --contrast 1.1",
+		"halocline-batch base transect.halocline --clf transect-base.clf",
 	},
 	run: runBase,
 }
@@ -45,6 +49,7 @@ type baseFlags struct {
 	key         *bool
 	footage     footageFlags
 	out         string
+	clf         clfFlags
 }
 
 // baseNumbers are the numbers of a base that have a flag each; those of the three
@@ -65,6 +70,7 @@ func newBaseFlags(c *call) *baseFlags {
 	b.frame, b.key = frameFlag(b.set), keyFlag(b.set)
 	b.footage = addFootage(b.set)
 	b.set.StringVar(&b.out, "study", "", "study file to write, where it is not the one given or beside the picture")
+	b.clf.add(b.set)
 	return b
 }
 
@@ -73,6 +79,12 @@ func runBase(ctx context.Context, c *call) error {
 	args, err := c.parse(b.set, 1, 1)
 	if err != nil {
 		return err
+	}
+	if err := b.checkCLF(); err != nil {
+		return err
+	}
+	if isSet(b.set, "clf") {
+		return c.writeCLF(ctx, args[0], b)
 	}
 	if b.asked() {
 		if err := c.lockStudy(ctx, cmp.Or(b.out, args[0])); err != nil {
@@ -114,7 +126,7 @@ func runBase(ctx context.Context, c *call) error {
 func (b *baseFlags) asked() (any bool) {
 	b.set.Visit(func(f *flag.Flag) {
 		switch f.Name {
-		case "frame", "key", "sequence", "matrix", "range", "study":
+		case "frame", "key", "sequence", "matrix", "range", "study", "clf", "frames", "overwrite":
 		default:
 			any = true
 		}

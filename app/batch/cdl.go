@@ -16,7 +16,8 @@ var cdlVerb = verb{
 	name: "cdl", usage: "STUDY --matte NAME --file F [--id ID] [--write] [--overwrite] [--frame N] [--key]",
 	about: "Read a grade into a matte's trial from a file of ASC CDL XML, a .cc, .ccc or .cdl; with --write, write the trial to such a file. " +
 		"Of a file with several grades --id names one, by its id or by its number from 1. --write without --matte writes the trials of all mattes, in their order, under their names. " +
-		"A file that is there is not replaced without --overwrite, and what else is in it is then gone.",
+		"A file that is there is not replaced without --overwrite, and what else is in it is then gone. " +
+		"A trial is made after base: who grades applies base first (base --clf), then the matte, then through it this.",
 	examples: []string{
 		"halocline-batch cdl transect.halocline --matte skin --file day3.ccc --id cc0002",
 		"halocline-batch cdl transect.halocline --matte skin --file skin.cc --write",

@@ -14,7 +14,7 @@ var exportVerb = verb{
 	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--redo FRAMES] [--adopt] [--skip-bad] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
 	about: "Write mattes as PNG files, with a manifest; or their picks or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
-		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files. " +
+		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files; kinds base and trial have one too, in R, G, B. " +
 		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
 		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
 		"Where only some frames' files were changed since, --redo makes them again; where the manifest was lost, --adopt takes files whose bytes are right; --skip-bad goes on past frames whose footage cannot be read. " +
@@ -25,6 +25,7 @@ var exportVerb = verb{
 		"halocline-batch export transect.halocline --out mattes --redo 12-14",
 		"halocline-batch export transect.halocline --out mattes --pattern 'v{version}/{matte}.{frame:6}.png'",
 		"halocline-batch export transect.halocline --out review --matte skin --kind reasons --depth 8",
+		"halocline-batch export transect.halocline --out reference --kind base --movie",
 		"halocline-batch export transect.halocline --out flat --pattern '{clip}.{matte}.{frame:6}.png'",
 		"halocline-batch export transect.halocline --out mattes --shard 0/4 --workers 2 --progress json",
 	},

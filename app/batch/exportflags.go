@@ -25,7 +25,7 @@ func newExportFlags(c *call) *exportFlags {
 	f.set.IntVar(&f.depth, "depth", 16, "bits a sample, 8 or 16")
 	f.set.StringVar(&f.kind, "kind", string(export.Matte), "matte, pick, mask, cutout, hatch, reasons, base or trial")
 	f.set.StringVar(&f.pattern, "pattern", export.DefaultPattern, "file names within the folder; {version} in it counts exports of other settings, so that each stays whole")
-	f.set.BoolVar(&f.movie, "movie", false, "a movie of each matte besides, which takes the program ffmpeg; its PNG files stay")
+	f.set.BoolVar(&f.movie, "movie", false, "a movie of each matte besides, or of base or the trial, which takes the program ffmpeg; its PNG files stay")
 	f.set.BoolVar(&f.noSheet, "no-sheet", false, "no text and no overlay beside the mattes")
 	f.set.IntVar(&f.workers, "workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
 	f.set.IntVar(&f.memory, "memory", 0, "megabytes that the frames being made may take; 1024 for each processor without it")

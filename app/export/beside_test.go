@@ -219,6 +219,56 @@ func TestMovieIsThePictures(t *testing.T) {
 	assert.Equal(t, []string{"dive-skin.mkv"}, since())
 }
 
+// The movie of base and of the trial has the samples of the PNG files too, plane by
+// plane, and reads back as them.
+func TestMovieInColours(t *testing.T) {
+	needMaker(t)
+	for _, kind := range []Kind{Base, Trial} {
+		j, _ := clipJob(t, t.TempDir(), 3)
+		j.Movie, j.Sheets, j.Kind = true, true, kind
+		for _, depth := range []int{16, 8} {
+			j.Depth = depth
+			most, err := j.MostBytes(320 * 180)
+			require.NoError(t, err)
+			done, err := j.Run(t.Context())
+			require.NoError(t, err)
+			require.Len(t, done, 3+1)
+			assert.Equal(t, []any{Movie, "", 0}, []any{done[3].Kind, done[3].Matte, done[3].Frame})
+			path := filepath.Join(j.Folder, "dive-"+string(kind)+".mkv")
+			assert.Less(t, done[3].Size, most)
+			got, err := exec.Command(movieMaker, "-v", "error", "-i", path, "-f", "rawvideo", "-pix_fmt", "gbrp16le", "pipe:1").Output()
+			require.NoError(t, err)
+			footage, err := clip.OpenMovie(t.Context(), path, clip.Options{})
+			require.NoError(t, err)
+			about := footage.Info().Movie
+			assert.Equal(t, []any{"ffv1", "gbrp16le", "full", [2]int{25, 1}}, []any{about.Codec, about.Pixels, about.Range, about.Rate})
+			var want []byte
+			for i, n := range j.Frames {
+				name := filepath.Join(j.Folder, string(kind), fmt.Sprintf("dive-%s.%06d.png", kind, n))
+				f := rawColours(t.Context(), name)
+				require.NoError(t, f.err)
+				want = append(want, f.pix...)
+				picture, _, err := clip.Read(t.Context(), name)
+				require.NoError(t, err)
+				frame, err := footage.Frame(t.Context(), i)
+				require.NoError(t, err)
+				assert.Equal(t, picture.R.Pix, frame.R.Pix)
+				assert.Equal(t, picture.G.Pix, frame.G.Pix)
+				assert.Equal(t, picture.B.Pix, frame.B.Pix)
+			}
+			require.True(t, bytes.Equal(want, got), "%s of %d bits", kind, depth)
+			require.NoError(t, footage.Close())
+		}
+		report, err := Verify(t.Context(), nil, j.Folder)
+		require.NoError(t, err)
+		assert.Equal(t, Report{Good: 3, Beside: 1}, report)
+		since := agedMovies(t, j.Folder)
+		_, err = j.Run(t.Context())
+		require.NoError(t, err)
+		assert.Empty(t, since(), "it is there")
+	}
+}
+
 func agedMovies(t *testing.T, folder string) func() []string {
 	t.Helper()
 	sums := map[string]os.FileInfo{}
@@ -289,7 +339,7 @@ func TestMoviesNobodyCanHave(t *testing.T) {
 	j.Movie = true
 	j.Kind = Hatch
 	_, err := j.Run(t.Context())
-	require.ErrorContains(t, err, "want kind matte, pick or mask, not hatch")
+	require.ErrorContains(t, err, "a movie is made of kind matte, pick, mask, base or trial, not of hatch")
 	j.Kind, j.Shard = Matte, Shard{1, 2}
 	_, err = j.Run(t.Context())
 	require.ErrorContains(t, err, "part 1/2 of the frames makes no movie")

@@ -29,10 +29,9 @@ func tasksOf(extras []extra) (all []task) {
 
 // extras lists what is to lie beside the frames, matte by matte.
 func (j Job) extras(tasks []task) (all []extra, err error) {
-	grey := j.Kind == Matte || j.Kind == Pick || j.Kind == Mask
 	switch {
-	case j.Movie && !grey:
-		return nil, fmt.Errorf("export: a movie is made of grey pictures, want kind %s, %s or %s, not %s", Matte, Pick, Mask, j.Kind)
+	case j.Movie && !j.Kind.hasMovie():
+		return nil, fmt.Errorf("export: a movie is made of kind %s, %s, %s, %s or %s, not of %s", Matte, Pick, Mask, Base, Trial, j.Kind)
 	case j.Movie && !j.Shard.whole():
 		return nil, fmt.Errorf("export: part %s of the frames makes no movie: export all of them once the parts are there, which leaves their files as they are", j.Shard)
 	case j.Movie && (j.Study.Clip.Rate[0] <= 0 || j.Study.Clip.Rate[1] <= 0):
@@ -44,11 +43,11 @@ func (j Job) extras(tasks []task) (all []extra, err error) {
 		}
 	}
 	sheets := j.Sheets && j.Kind == Matte
-	for _, m := range j.Mattes {
+	for _, m := range j.mattes() {
 		add(sheets, m, Overlay, overlayEnding)
 		add(j.Movie, m, Movie, movieEnding)
 	}
-	for _, m := range j.Mattes { // last: it tells of what is there
+	for _, m := range j.mattes() { // last: it tells of what is there
 		add(sheets, m, Sheet, sheetEnding)
 	}
 	for _, x := range all {
@@ -67,7 +66,7 @@ const (
 
 // nameBeside is the name of a file beside a matte's pictures.
 func (j Job) nameBeside(m *study.Matte, ending string) string {
-	return study.SafeName(ClipName(j.Study.Clip)) + "-" + study.SafeName(j.Kind.name(m.Name)) + ending
+	return study.SafeName(ClipName(j.Study.Clip)) + "-" + study.SafeName(j.Kind.name(nameOf(m))) + ending
 }
 
 // beside makes the extras.
@@ -79,7 +78,7 @@ func (r *run) beside(ctx context.Context) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		e := Entry{Name: x.name, Kind: x.kind, Matte: x.matte.Name, Source: r.Study.Clip.SHA256, Version: r.versionOf()}
+		e := Entry{Name: x.name, Kind: x.kind, Matte: nameOf(x.matte), Source: r.Study.Clip.SHA256, Version: r.versionOf()}
 		var left bool
 		var err error
 		switch x.kind {

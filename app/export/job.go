@@ -47,8 +47,9 @@ type Job struct {
 	// they are, and an overlay to check them against: kind Matte alone. Of shards
 	// the one that finds all frames there writes them.
 	Sheets bool
-	// Movie has a movie made of each matte's files once they are there: kinds
-	// Matte, Pick and Mask, and not of shards. It takes the program ffmpeg.
+	// Movie has a movie made of each matte's files once they are there, or one of the
+	// files of a kind that has none: kinds Matte, Pick, Mask, Base and Trial, and not of
+	// shards. It takes the program ffmpeg.
 	Movie bool
 	// Workers is how many frames are made at once; 0 is one for each processor.
 	// There are fewer where Memory, in bytes, would not suffice; 0 is
@@ -172,6 +173,14 @@ func (j Job) mattes() []*study.Matte {
 	return j.Mattes
 }
 
+// nameOf is a matte's name, "" for none.
+func nameOf(m *study.Matte) string {
+	if m == nil {
+		return ""
+	}
+	return m.Name
+}
+
 // tasks lists the pictures, frame by frame.
 func (j Job) tasks() ([]task, error) {
 	all, err := j.allTasks()
@@ -207,10 +216,7 @@ func (j Job) allTasks() ([]task, error) {
 
 // nameOf is the name of a picture's file, relative to the folder.
 func (j Job) nameOf(m *study.Matte, frame int) (string, error) {
-	f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame, Version: max(j.Version, 1), Matte: j.Kind.name("")}
-	if m != nil {
-		f.Matte = j.Kind.name(m.Name)
-	}
+	f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame, Version: max(j.Version, 1), Matte: j.Kind.name(nameOf(m))}
 	return j.Pattern.Format(f)
 }
 

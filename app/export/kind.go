@@ -31,7 +31,7 @@ const (
 const (
 	Sheet   Kind = "sheet"   // a text that says what the mattes are
 	Overlay Kind = "overlay" // one frame with its matte, small, to check against
-	Movie   Kind = "movie"   // the mattes one after the other
+	Movie   Kind = "movie"   // the frames one after the other
 )
 
 // IsFrame reports whether a file of the kind is a picture of a frame's own.
@@ -54,6 +54,12 @@ func ParseKind(s string) (Kind, error) {
 
 // PerMatte reports whether each matte has a picture of its own of this kind.
 func (k Kind) PerMatte() bool { return k != Base && k != Trial }
+
+// hasMovie reports whether a movie can be made of pictures of the kind: those that are
+// handed on, and that a movie's samples hold.
+func (k Kind) hasMovie() bool {
+	return k == Matte || k == Pick || k == Mask || k == Base || k == Trial
+}
 
 // samples is how many samples a pixel of a picture of the kind has.
 func (k Kind) samples() int {

@@ -92,7 +92,7 @@ func (r *run) overtaken(plans []Plan) error {
 		return nil
 	}
 	slices.Sort(lost)
-	spans, err := clip.ParseSpans(framesText(slices.Compact(lost)))
+	spans, err := clip.ParseSpans(FramesText(slices.Compact(lost)))
 	if err != nil {
 		return err
 	}

@@ -20,10 +20,11 @@ import (
 	"halocline/colour"
 )
 
-// A movie of a matte is made of its PNG files, so that it is whole whatever
-// befell the export before: FFV1 version 3 (RFC 9043), grey of 16 bits, each frame
-// by itself, in Matroska, at the clip's rate, tagged as of full range. Its samples
-// are those of the files; those of 8 bits are multiplied by 257.
+// A movie is made of PNG files, so that it is whole whatever befell the export
+// before: FFV1 version 3 (RFC 9043), grey or R, G, B of 16 bits, each frame by
+// itself, in Matroska, at the clip's rate, tagged as of full range, and in colour as of
+// sRGB's curve. Its samples are those of the files; those of 8 bits are multiplied by
+// 257.
 const movieEnding = ".mkv"
 
 const movieMaker = "ffmpeg"
@@ -46,11 +47,11 @@ func (j Job) tellOfMovie() {
 	}
 }
 
-// movie makes a matte's movie, unless it is there.
+// movie makes the movie of a matte, or of a kind that has none, unless it is there.
 func (r *run) movie(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	names := r.filesOf(x.matte)
 	if bad := r.badOf(x.matte); len(bad) > 0 && r.Notice != nil {
-		r.Notice(fmt.Sprintf("the movie of %s goes without frames %s, which have no picture: what follows comes earlier in it", x.matte.Name, framesText(bad)))
+		r.Notice(fmt.Sprintf("the movie %s goes without frames %s, which have no picture: what follows comes earlier in it", x.name, FramesText(bad)))
 	}
 	h := sha256.New()
 	fmt.Fprintf(h, "movie 1 at %d/%d\n", r.Study.Clip.Rate[0], r.Study.Clip.Rate[1])
@@ -69,7 +70,7 @@ func (r *run) movie(ctx context.Context, x extra, i int, e Entry) (Entry, bool, 
 	return e, false, err
 }
 
-// filesOf lists the files of a matte's frames.
+// filesOf lists the files of a matte's frames, of all for nil.
 func (r *run) filesOf(m *study.Matte) (names []string) {
 	for _, t := range r.tasks {
 		if t.matte == m && !r.isBad(m, t.frame) {
@@ -123,7 +124,7 @@ func (r *run) encodeMovie(ctx context.Context, path string, names []string) erro
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	frames := readAhead(ctx, r.Folder, names)
+	frames := readAhead(ctx, r.Folder, names, r.samplesOf())
 	first, ok := <-frames
 	if !ok || first.err != nil {
 		return cmp.Or(first.err, ctx.Err(), errors.New("there are no frames for it"))
@@ -152,14 +153,26 @@ func (r *run) encodeMovie(ctx context.Context, path string, names []string) erro
 
 // makerArgs are those of the program for frames like the first.
 func (r *run) makerArgs(first raw, path string) []string {
-	rate := r.Study.Clip.Rate
-	return []string{
+	rate, form, curve := r.Study.Clip.Rate, "gray16le", []string(nil)
+	if r.Kind.samples() > 1 {
+		form, curve = "gbrp16le", []string{"-color_trc", "iec61966-2-1"}
+	}
+	args := []string{
 		"-v", "error", "-hide_banner", "-nostdin", "-y",
-		"-f", "rawvideo", "-pix_fmt", "gray16le", "-color_range", "pc", "-video_size", fmt.Sprintf("%dx%d", first.w, first.h),
+		"-f", "rawvideo", "-pix_fmt", form, "-color_range", "pc", "-video_size", fmt.Sprintf("%dx%d", first.w, first.h),
 		"-framerate", fmt.Sprintf("%d/%d", rate[0], rate[1]), "-i", "pipe:0",
 		"-c:v", "ffv1", "-level", "3", "-g", "1", "-slices", "4", "-slicecrc", "1", "-color_range", "pc",
-		"-map_metadata", "-1", "-fflags", "+bitexact", "-flags:v", "+bitexact", "-f", "matroska", "file:" + path,
 	}
+	args = append(args, curve...)
+	return append(args, "-map_metadata", "-1", "-fflags", "+bitexact", "-flags:v", "+bitexact", "-f", "matroska", "file:"+path)
+}
+
+// samplesOf is how the job's files are read for a movie.
+func (r *run) samplesOf() func(context.Context, string) raw {
+	if r.Kind.samples() > 1 {
+		return rawColours
+	}
+	return rawOf
 }
 
 // A raw is a frame's samples, low bytes first.
@@ -171,12 +184,12 @@ type raw struct {
 
 // readAhead decodes PNG files, one after the other, a few before they are wanted.
 // It ends with ctx, or after an error.
-func readAhead(ctx context.Context, folder string, names []string) <-chan raw {
+func readAhead(ctx context.Context, folder string, names []string, read func(context.Context, string) raw) <-chan raw {
 	frames := make(chan raw, 3)
 	go func() {
 		defer close(frames)
 		for _, name := range names {
-			f := rawOf(ctx, filepath.Join(folder, filepath.FromSlash(name)))
+			f := read(ctx, filepath.Join(folder, filepath.FromSlash(name)))
 			select {
 			case frames <- f:
 			case <-ctx.Done():
@@ -190,15 +203,33 @@ func readAhead(ctx context.Context, folder string, names []string) <-chan raw {
 	return frames
 }
 
+// rawOf reads a grey file.
 func rawOf(ctx context.Context, path string) raw {
 	p, _, err := clip.ReadGrey(ctx, path)
 	if err != nil {
 		return raw{err: err}
 	}
-	f := raw{w: p.W, h: p.H, pix: make([]byte, 2*len(p.Pix))}
-	colour.Codes16BE(f.pix, p.Pix)
-	for i := 0; i < len(f.pix); i += 2 {
-		f.pix[i], f.pix[i+1] = f.pix[i+1], f.pix[i]
+	return rawPlanes(p)
+}
+
+// rawColours reads a colour file: planes of green, blue and red, in that order.
+func rawColours(ctx context.Context, path string) raw {
+	m, _, err := clip.Read(ctx, path)
+	if err != nil {
+		return raw{err: err}
+	}
+	return rawPlanes(m.G, m.B, m.R)
+}
+
+func rawPlanes(planes ...colour.Plane) raw {
+	f := raw{w: planes[0].W, h: planes[0].H}
+	for _, p := range planes {
+		codes := make([]byte, 2*len(p.Pix))
+		colour.Codes16BE(codes, p.Pix)
+		for i := 0; i < len(codes); i += 2 {
+			codes[i], codes[i+1] = codes[i+1], codes[i]
+		}
+		f.pix = append(f.pix, codes...)
 	}
 	return f
 }

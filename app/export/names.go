@@ -33,7 +33,7 @@ func (j Job) MostBytes(pixels int) (bytes int64, err error) {
 	for _, x := range extras {
 		switch x.kind {
 		case Movie:
-			bytes += int64(len(j.Frames)) * int64(pixels) * 2
+			bytes += int64(len(j.Frames)) * int64(pixels) * int64(j.Kind.samples()) * 2
 		case Overlay:
 			bytes += int64(min(pixels, overlaySide*overlaySide)) * 3
 		default:

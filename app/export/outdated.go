@@ -16,7 +16,7 @@ func (r *run) markOutdated(ctx context.Context) error {
 		made[e.Name] = true
 	}
 	var names []string
-	for _, m := range r.Mattes {
+	for _, m := range r.mattes() {
 		if !r.madeAnew(m) {
 			continue
 		}

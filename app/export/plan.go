@@ -141,8 +141,8 @@ func (j Job) withKind(digest string) []byte {
 	return text
 }
 
-// framesText lists frames as clip.ParseSpans reads them.
-func framesText(frames []int) string {
+// FramesText lists frames as clip.ParseSpans reads them.
+func FramesText(frames []int) string {
 	var b strings.Builder
 	for i := 0; i < len(frames); {
 		end := i + 1

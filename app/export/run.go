@@ -161,11 +161,7 @@ func (j Job) path(t task) string { return filepath.Join(j.Folder, filepath.FromS
 // entry returns what the manifest says of a picture, but for its bytes.
 func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	digest, err := r.digest(ctx, w, t)
-	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest, Settings: r.settingsOf(t)}
-	e.Version = r.versionOf()
-	if t.matte != nil {
-		e.Matte = t.matte.Name
-	}
+	e := Entry{Name: t.name, Kind: r.Kind, Source: r.Study.Clip.SHA256, Frame: t.frame, Digest: digest, Settings: r.settingsOf(t), Matte: nameOf(t.matte), Version: r.versionOf()}
 	if path := r.Renderer.Path(t.frame); path != "" {
 		e.Footage = filepath.Base(path)
 	}

@@ -225,6 +225,6 @@ func TestSpansAreDivided(t *testing.T) {
 func TestFramesAsText(t *testing.T) {
 	_, err := numbersIn([]clip.Span{{From: 0, To: 999_999_999}})
 	require.ErrorContains(t, err, "more than")
-	assert.Equal(t, "1-3,5,8-9", framesText([]int{1, 2, 3, 5, 8, 9}))
-	assert.Empty(t, framesText(nil))
+	assert.Equal(t, "1-3,5,8-9", FramesText([]int{1, 2, 3, 5, 8, 9}))
+	assert.Empty(t, FramesText(nil))
 }

@@ -115,7 +115,7 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 		Depth: r.Depth, Most: 1<<r.Depth - 1, Engine: study.Engine, Manifest: r.Shard.manifests(),
 	}
 	s.Lacks = s.Last - s.First + 1 - s.Count
-	spans, err := clip.ParseSpans(framesText(frames))
+	spans, err := clip.ParseSpans(FramesText(frames))
 	if err != nil {
 		return s, err
 	}
@@ -126,7 +126,7 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 	if s.Others, err = r.othersBeside(m); err != nil {
 		return s, err
 	}
-	s.Plan, s.Hash, s.Bad = r.plan.Number, r.plan.Hash[:settingsDigits], framesText(r.badOf(m))
+	s.Plan, s.Hash, s.Bad = r.plan.Number, r.plan.Hash[:settingsDigits], FramesText(r.badOf(m))
 	s.setTimes(r)
 	// The job's renderer may have the frame: of one frame it was made by it.
 	if s.Size, err = r.Renderer.Size(ctx, r.Study, at); err != nil {

@@ -18,7 +18,7 @@ type SkippedError struct {
 }
 
 func (e *SkippedError) Error() string {
-	spans, err := clip.ParseSpans(framesText(e.Frames))
+	spans, err := clip.ParseSpans(FramesText(e.Frames))
 	if err != nil {
 		return err.Error()
 	}

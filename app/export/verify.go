@@ -336,7 +336,7 @@ func (g gaps) add(s standing, frame int) {
 func (g gaps) list() (all []Gap) {
 	for gap, frames := range g {
 		slices.Sort(frames)
-		gap.Frames, gap.Count = framesText(frames), len(frames)
+		gap.Frames, gap.Count = FramesText(frames), len(frames)
 		all = append(all, gap)
 	}
 	slices.SortFunc(all, func(a, b Gap) int {
