@@ -29,7 +29,7 @@ type joinResult struct {
 	Study       string       `json:"study"`
 	Matte       string       `json:"matte,omitempty"`
 	Joins       []joinReport `json:"joins,omitzero"` // all of the matte's, in their order; left out without one
-	NotExported []string     `json:"notExported"`     // all such mattes of the study
+	NotExported []string     `json:"notExported"`    // all such mattes of the study
 }
 
 type joinReport struct {

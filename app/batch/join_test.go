@@ -154,6 +154,28 @@ func TestExportFollowsWhatIsTakenIn(t *testing.T) {
 	assert.Equal(t, []string{"matte", "cutout", "hatch", "reasons"}, write())
 }
 
+// A joined matte is judged as a whole: its area is that of both, the masks of both count,
+// and so do the dabs of what it takes in, as far as they say something of the whole.
+func TestCheckOfAJoinedMatte(t *testing.T) {
+	b, path := newJoins(t)
+	result[joinResult](t, "join", path, "--matte", "left", "--with", "right", "--how", "add")
+	m := result[checkedClip](t, "check", path, "--matte", "left").Mattes[0].Frames[0]
+	assert.InDelta(t, 119*29/(160.*120), m.Area, 0.01)
+	require.Len(t, m.Shifts, 2)
+	assert.Equal(t, []string{"mask", "", "mask", "right"}, []string{m.Shifts[0].Mask, m.Shifts[0].Matte, m.Shifts[1].Mask, m.Shifts[1].Matte})
+	require.NotNil(t, m.Dropped)
+	assert.Less(t, *m.Dropped, 0.02)
+
+	// Sand and skin are kept, and what is taken away says that the sand is to be dropped.
+	result[fitReport](t, "fit", path, "--keep", b.drop, "--drop", b.keep, "--name", "sand")
+	result[fitReport](t, "fit", path, "--keep", b.keep, "--name", "all")
+	before := result[checkedClip](t, "check", path, "--matte", "all").Mattes[0].Frames[0]
+	assert.Nil(t, before.Dropped, "dabs of one kind")
+	result[joinResult](t, "join", path, "--matte", "all", "--with", "sand", "--how", "take-away")
+	after := result[checkedClip](t, "check", path, "--matte", "all").Mattes[0].Frames[0]
+	assert.NotNil(t, after.Dropped)
+}
+
 func TestJoinRefuses(t *testing.T) {
 	_, path := newJoins(t)
 	result[joinResult](t, "join", path, "--matte", "left", "--with", "right", "--how", "add")
