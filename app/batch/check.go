@@ -111,7 +111,7 @@ func runCheck(ctx context.Context, c *call) error {
 		if err != nil {
 			return err
 		}
-		report.Mattes = append(report.Mattes, reportCheck(m, line))
+		report.Mattes = append(report.Mattes, reportCheck(w.Study, m, line))
 	}
 	return c.printJSON(report)
 }
@@ -140,7 +140,7 @@ func (j *checkJob) missing() string {
 // judge judges one matte.
 func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
 	over := &shot.Shot{
-		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: m.Dabs,
+		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
 		Frames: j.numbers, Truth: j.truths, Workers: j.workers,
 	}
 	line := new(shot.Timeline)

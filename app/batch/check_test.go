@@ -21,7 +21,8 @@ type checkedClip struct {
 			Error                             string
 			Area, EdgeWidth, Badness          float64
 			Flicker, Change, Leak, IoU, DTSSD *float64
-			Shifts                            []struct{ Mask string }
+			Dropped                           *float64
+			Shifts                            []struct{ Mask, Matte string }
 		}
 		Summary struct {
 			Judged, Unjudged int

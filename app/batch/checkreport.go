@@ -44,6 +44,7 @@ type checkFigures struct {
 // pixels.
 type checkShift struct {
 	Mask  string  `json:"mask"`
+	Matte string  `json:"matte,omitempty"` // that the mask is of, where it is one that is taken in
 	Right float64 `json:"right"`
 	Down  float64 `json:"down"`
 }
@@ -75,7 +76,7 @@ type checkWorst struct {
 	What     string  `json:"what"`
 }
 
-func reportCheck(m *study.Matte, line *shot.Timeline) checkMatte {
+func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatte {
 	out := checkMatte{Name: m.Name, Frames: []checkFrame{}}
 	for _, j := range line.Judged() {
 		f := checkFrame{Frame: j.Number}
@@ -83,7 +84,7 @@ func reportCheck(m *study.Matte, line *shot.Timeline) checkMatte {
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Shifts: reportShifts(j.Shifts, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -103,9 +104,15 @@ func reportCheck(m *study.Matte, line *shot.Timeline) checkMatte {
 	return out
 }
 
-func reportShifts(shifts []shot.Shift, m *study.Matte) (out []checkShift) {
+func reportShifts(shifts []shot.Shift, of *study.Study, m *study.Matte) (out []checkShift) {
 	for _, s := range shifts {
-		out = append(out, checkShift{m.Mask(s.Mask).Name, s.Right, s.Down})
+		mask, matte := m.Mask(s.Mask), ""
+		for _, other := range of.JoinedMattes(&m.Settings) {
+			if taken := other.Mask(s.Mask); taken != nil {
+				mask, matte = taken, other.Name
+			}
+		}
+		out = append(out, checkShift{mask.Name, matte, s.Right, s.Down})
 	}
 	return out
 }

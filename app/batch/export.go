@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"halocline/app/export"
 	"halocline/app/study"
@@ -15,7 +16,7 @@ var exportVerb = verb{
 	about: "Write mattes as PNG files, with a manifest; or their picks or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
 		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files; kinds base and trial have one too, in R, G, B. " +
-		"All mattes unless --matte names some, all frames unless --frames does, by the source's numbers. " +
+		"All mattes unless --matte names some, but for those that join marks as not exported; all frames unless --frames names some, by the source's numbers. " +
 		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
 		"Where only some frames' files were changed since, --redo makes them again; where the manifest was lost, --adopt takes files whose bytes are right; --skip-bad goes on past frames whose footage cannot be read. " +
 		"With --shard I/N, I from 0 to N-1, one of N parts of the frames is written, for the tasks of an array job: they may work in one DIR at once.",
@@ -72,11 +73,8 @@ func runExport(ctx context.Context, c *call) error {
 		return err
 	}
 	job.Study, job.Renderer, job.Spare = w.Study, w.Renderer, []string{w.Path}
-	if job.Mattes, err = w.mattes(f.mattes); err != nil {
+	if job.Mattes, err = c.mattesToExport(w, f.mattes, job.Kind); err != nil {
 		return err
-	}
-	if job.Kind != export.Base && len(job.Mattes) == 0 {
-		return fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
 	}
 	if f.skipBad {
 		job.Frames, err = w.allFramesOf(spans)
@@ -98,6 +96,37 @@ func runExport(ctx context.Context, c *call) error {
 		return err
 	}
 	return c.printJSON(reportExport(job.Folder, job.Shard.ManifestName(), files))
+}
+
+// mattesToExport returns those that the names mean. For none these are all that are not
+// marked to be left out, and which ones are is told. A kind that has no pictures of single
+// mattes shows all.
+func (c *call) mattesToExport(w opened, names []string, kind export.Kind) ([]*study.Matte, error) {
+	all, err := w.mattes(names)
+	switch {
+	case err != nil:
+		return nil, err
+	case len(all) == 0 && kind != export.Base:
+		return nil, fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
+	case len(names) > 0 || !kind.PerMatte():
+		return all, nil
+	}
+	var out []*study.Matte
+	var left []string
+	for _, m := range all {
+		if m.NotExported {
+			left = append(left, fmt.Sprintf("%q", m.Name))
+		} else {
+			out = append(out, m)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("batch: %s has no matte that is to be exported, all are marked as not exported: want --matte with one of %s", w.Path, strings.Join(left, ", "))
+	}
+	if len(left) > 0 {
+		c.notice("left out, marked as not exported: %s; --matte NAME exports one all the same", strings.Join(left, ", "))
+	}
+	return out, nil
 }
 
 // mattes returns those that the names mean, all for none.

@@ -48,6 +48,9 @@ type matteInfo struct {
 	Masks int        `json:"masks"`
 	Keep  int        `json:"keepDabs"`
 	Drop  int        `json:"dropDabs"`
+	// Joins are the mattes that it takes in, in their order.
+	Joins       []joinReport `json:"joins,omitempty"`
+	NotExported bool         `json:"notExported,omitempty"`
 }
 
 func runInfo(ctx context.Context, c *call) error {
@@ -105,6 +108,7 @@ func (c *call) studyInfo(ctx context.Context, path string) error {
 		info.Mattes = append(info.Mattes, matteInfo{
 			ID: m.ID, Name: m.Name, Pick: reportPick(m.Pick.At(s.Clip.First)),
 			Masks: len(m.Masks), Keep: keep, Drop: len(m.Dabs) - keep,
+			Joins: reportJoins(s, m.Joins), NotExported: m.NotExported,
 		})
 	}
 	return c.printJSON(info)

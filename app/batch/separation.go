@@ -36,7 +36,7 @@ func runSeparation(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	var settings *study.Settings
+	var settings *study.Settings // what the matte takes in does not count: it is about its own pick
 	if *name != "" {
 		m, err := w.matte(*name)
 		if err != nil {

@@ -194,6 +194,20 @@ func TestWhatKeepsTheClipFromBeingJudged(t *testing.T) {
 	assert.Nil(t, still.CheckJob().Line, "one frame is no clip")
 }
 
+// Over the clip a matte is judged by the dabs of all that is in it.
+func TestTheClipIsJudgedByTheDabsOfAllThatIsJoined(t *testing.T) {
+	r := newRig(t, 2)
+	r.dab(onTape)
+	r.NewMatte()
+	r.dab(onTape2)
+	first := r.Study().Mattes[0].ID
+	r.set(func(m *study.Matte) { m.TakeIn(first, study.TakeAway) })
+	want := r.Study().Mattes[0].Dabs[0]
+	want.Kind = study.Drop
+	assert.Equal(t, []study.Dab{r.Matte().Dabs[0], want}, r.CheckJob().Shot.Dabs)
+	assert.Len(t, r.Matte().Dabs, 1, "they stay its own for the pick")
+}
+
 // The matte is reviewed against its last proof where that is wanted.
 func TestAReviewAgainstTheLastProof(t *testing.T) {
 	t.Parallel()

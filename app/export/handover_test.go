@@ -20,6 +20,7 @@ import (
 	"halocline/app/clip"
 	"halocline/app/study"
 	"halocline/mask"
+	"halocline/selection"
 )
 
 func verified(t *testing.T, folders ...string) Report {
@@ -116,6 +117,40 @@ func TestAMovedKeyCondemnsWhatItTouches(t *testing.T) {
 	require.Len(t, r.Stale, 1)
 	assert.Equal(t, "5-10", r.Stale[0].Frames, "between the keys beside it")
 	assert.Equal(t, m.Name, r.Stale[0].Matte)
+}
+
+// A key that moves in a matte that is taken in condemns the frames of those that take it
+// in, by whatever way; a trial of it, and its dabs, condemn nothing.
+func TestWhatIsTakenInCondemnsWhatTakesItIn(t *testing.T) {
+	for _, kind := range []Kind{Matte, Cutout, Hatch, Reasons} {
+		j, _ := clipJob(t, t.TempDir(), 12)
+		j.Kind, j.Depth = kind, 8
+		between := j.Study.AddMatte("between", selection.LCh)
+		sand := &j.Study.Mattes[1]
+		sand.Pick.Limits[selection.Light].Fix(selection.Range{From: 0.35, To: 0.5, Before: 0.05, After: 0.05})
+		between.TakeIn(sand.ID, study.Within)
+		for _, n := range []int{0, 4, 8, 11} {
+			sand.Edge.Grow.SetKey(n, 0, mask.Straight)
+		}
+		skin := &j.Study.Mattes[0]
+		skin.TakeIn(between.ID, study.TakeAway)
+		j.Mattes = []*study.Matte{skin}
+		first := ran(t, j)
+		sand.Trial.Slope[0].Fix(2)
+		j.Study.AddDab(sand, study.Dab{X: 30, Y: 30, Radius: 4})
+		require.Equal(t, first, ran(t, j))
+		require.True(t, verified(t, j.Folder).Sound())
+		sand.Edge.Grow.SetKey(8, 9, mask.Straight)
+		killedAt(t, j, 1)
+		r := verified(t, j.Folder)
+		require.Len(t, r.Stale, 1, kind)
+		assert.Equal(t, Gap{kind, "skin", 2, "5-10", 6}, r.Stale[0])
+		again := ran(t, j)
+		assert.True(t, verified(t, j.Folder).Sound())
+		for n := range again {
+			assert.Equal(t, n < 5 || n > 10, again[n].SHA256 == first[n].SHA256, "%s, frame %d", kind, n)
+		}
+	}
 }
 
 // An export of some frames alone leaves the plan of the others standing.

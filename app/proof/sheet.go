@@ -153,12 +153,16 @@ func (s *Sheet) request(set *study.Settings, frame int) render.Request {
 	return render.Request{Study: s.Study, Settings: set, Frame: frame, Factor: s.Factor}
 }
 
+// dabs are those by which items are judged, whatever each takes in itself: of the matte as
+// it is, with all that it takes in.
+func (s *Sheet) dabs() []study.Dab { return s.Study.DabsOf(s.Matte) }
+
 // separation returns how far an item's matte tells the dabs apart; NaN where it cannot be told.
 func (s *Sheet) separation(ctx context.Context, r *render.Renderer, cache *Cache, item int) (float64, error) {
 	set := s.Items[item].Settings
 	return remembered(cache, &cache.separation, s.separationKey(set), func() (float64, error) {
 		var keep, drop [][]float32
-		for _, d := range s.Matte.Dabs {
+		for _, d := range s.dabs() {
 			weights, err := s.under(ctx, r, set, d)
 			if err != nil {
 				return 0, err
@@ -174,7 +178,7 @@ func (s *Sheet) separation(ctx context.Context, r *render.Renderer, cache *Cache
 }
 
 func (s *Sheet) separationKey(set *study.Settings) string {
-	return study.DigestDabs(s.Matte.Dabs, func(frame int) string { return s.Study.DigestOf(frame, set) })
+	return study.DigestDabs(s.dabs(), func(frame int) string { return s.Study.DigestOf(frame, set) })
 }
 
 // under returns the matte's weights under a dab, in every pixel: a part of a frame has

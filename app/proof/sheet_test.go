@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
+	"halocline/mask"
+	"halocline/selection"
 )
 
 // A hard upright edge that is softened by a Gaussian of sigma s has alpha between 0.1
@@ -86,6 +88,27 @@ func TestSeparationCountsThePairs(t *testing.T) {
 	assert.Greater(t, *all[1].Separation, 0.98)
 	sheet.Matte.Dabs = sheet.Matte.Dabs[:1]
 	assert.Nil(t, judged(t, sheet, r, new(Cache))[0].Separation, "dabs of one kind have no separation")
+}
+
+// What is kept of a matte that is taken away is to be dropped: its dabs count, and each item
+// is judged by the same, though it takes in nothing itself.
+func TestSeparationIsByTheDabsOfAllThatIsJoined(t *testing.T) {
+	film := &wall{w: 200, h: 60, left: 100}
+	sheet, r := sheetOn(t, film, 1)
+	doc := sheet.Study
+	plain := doc.KeepProof(sheet.Matte, "plain").ID
+	doc.AddDab(sheet.Matte, study.Dab{Frame: 1, X: 80, Y: 30, Radius: 8, Kind: study.Keep})
+	left := doc.AddMatte("left", selection.HSL)
+	doc.AddMask(left, "left", study.Keep, study.MaskKey{Points: []mask.Point{{X: 0, Y: 0}, {X: 50, Y: 0}, {X: 50, Y: 60}, {X: 0, Y: 60}}, Opacity: 1})
+	doc.AddDab(left, study.Dab{Frame: 1, X: 30, Y: 30, Radius: 8, Kind: study.Keep})
+	m := &doc.Mattes[0]
+	m.TakeIn(left.ID, study.TakeAway)
+	sheet.Matte, sheet.Items = m, Items(m, true, nil)
+	require.Len(t, sheet.Items, 2)
+	require.Equal(t, plain, m.Proofs[0].ID)
+	all := judged(t, sheet, r, new(Cache))
+	assert.InDelta(t, 1, *all[0].Separation, 1e-9)
+	assert.InDelta(t, 0.5, *all[1].Separation, 1e-9, "the proof keeps both")
 }
 
 func TestSpecksAreCounted(t *testing.T) {

@@ -19,7 +19,7 @@ const (
 
 var howNames = [...]string{"add", "touching", "takeAway", "within"}
 
-// HowNames are the names of all, as files and flags have them.
+// HowNames are the names of all in files.
 func HowNames() []string { return howNames[:] }
 
 // String returns the name in files.
@@ -43,6 +43,23 @@ func ParseHow(s string) (How, error) {
 type Join struct {
 	With int // the other matte's id
 	How  How
+}
+
+// TakeIn takes in another matte, by its id, after those that are taken in already. One of
+// them stays in its place.
+func (s *Settings) TakeIn(with int, how How) {
+	if i := slices.IndexFunc(s.Joins, func(j Join) bool { return j.With == with }); i >= 0 {
+		s.Joins[i].How = how
+		return
+	}
+	s.Joins = append(s.Joins, Join{With: with, How: how})
+}
+
+// TakeOut takes another matte out again; false where it is not taken in.
+func (s *Settings) TakeOut(with int) bool {
+	n := len(s.Joins)
+	s.Joins = orNil(slices.DeleteFunc(s.Joins, func(j Join) bool { return j.With == with }))
+	return len(s.Joins) < n
 }
 
 // A JoinedAt is a join at one frame. The other's trial does not come along.

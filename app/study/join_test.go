@@ -51,6 +51,21 @@ func TestMattesCannotGoRound(t *testing.T) {
 	})
 }
 
+// What is taken in stays in its place when it is taken in another way.
+func TestMattesAreTakenInAndOut(t *testing.T) {
+	s := threeMattes()
+	a, b, c := &s.Mattes[0], s.Mattes[1].ID, s.Mattes[2].ID
+	a.TakeIn(b, Add)
+	a.TakeIn(c, TakeAway)
+	a.TakeIn(b, Within)
+	assert.Equal(t, []Join{{b, Within}, {c, TakeAway}}, a.Joins)
+	assert.True(t, a.TakeOut(b))
+	assert.False(t, a.TakeOut(b), "it is out already")
+	assert.Equal(t, []Join{{c, TakeAway}}, a.Joins)
+	assert.True(t, a.TakeOut(c))
+	assert.Nil(t, a.Joins)
+}
+
 // A matte that goes leaves those that took it in; another name changes nothing.
 func TestAMatteThatIsTakenInGoes(t *testing.T) {
 	s := threeMattes()

@@ -15,6 +15,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
+	"halocline/mask"
 	"halocline/selection"
 )
 
@@ -136,4 +137,53 @@ func TestNoneOnAFrame(t *testing.T) {
 	r, q = film.trialled(t)
 	_, err = On(t.Context(), r, q, 1)
 	assert.ErrorIs(t, err, film.err)
+}
+
+// The seam of a joined matte lies along the edge of the whole: none of what was its own
+// edge before is left where the other goes on.
+func TestOnAJoinedMatte(t *testing.T) {
+	film := &still{w: 320, h: 180, left: 50, sigma: 0.01}
+	r, q := film.trialled(t)
+	whole, err := On(t.Context(), r, q, 1)
+	require.NoError(t, err)
+	want, err := whole.Judge(t.Context(), 1)
+	require.NoError(t, err)
+	outline, err := whole.Along(t.Context())
+	require.NoError(t, err)
+
+	doc := q.Study
+	part := func(m *study.Matte, x0, x1 float64) {
+		doc.AddMask(m, "part", study.Keep, study.MaskKey{Points: []mask.Point{{X: x0, Y: 0}, {X: x1, Y: 0}, {X: x1, Y: 180}, {X: x0, Y: 180}}, Opacity: 1})
+	}
+	right := doc.AddMatte("right", selection.HSL)
+	right.Pick, right.Edge = doc.Mattes[0].Pick, doc.Mattes[0].Edge
+	part(right, 80, 320)
+	left := &doc.Mattes[0]
+	part(left, 0, 80)
+	q.Settings = &left.Settings
+	alongTheCut := func() (n int) {
+		f, err := On(t.Context(), r, q, 1)
+		require.NoError(t, err)
+		pieces, err := f.Along(t.Context())
+		require.NoError(t, err)
+		for _, p := range pieces {
+			if math.Abs(float64(p.X0)-80) < 2 && p.Y0 > squareTop+5 && p.Y1 < squareTop+squareSide-5 {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Greater(t, alongTheCut(), squareSide/2)
+	for _, how := range []study.How{study.Add, study.Touching} {
+		left.TakeIn(right.ID, how)
+		assert.Zero(t, alongTheCut(), "%v", how)
+		f, err := On(t.Context(), r, q, 1)
+		require.NoError(t, err)
+		got, err := f.Judge(t.Context(), 1)
+		require.NoError(t, err)
+		assert.Equal(t, want, got, "%v", how)
+		pieces, err := f.Along(t.Context())
+		require.NoError(t, err)
+		assert.Equal(t, outline, pieces, "%v", how)
+	}
 }

@@ -77,7 +77,7 @@ func TestSteadyClipHasNoBadness(t *testing.T) {
 		return f
 	})
 	assert.Less(t, all[16].Badness, 1.5)
-	for _, f := range worstOf(all, map[int]string{3: "legs"}, 10) {
+	for _, f := range worstOf(all, map[int]string{3: `"legs"`}, 10) {
 		assert.False(t, f.StandsOut())
 	}
 }
@@ -105,7 +105,7 @@ func TestFindingsInWords(t *testing.T) {
 			}
 			return f
 		})
-		found := worstOf(all, map[int]string{3: "legs"}, 10)
+		found := worstOf(all, map[int]string{3: `"legs"`}, 10)
 		require.NotEmpty(t, found, want)
 		assert.Equal(t, 20, found[0].Frame)
 		assert.Equal(t, want, found[0].Sentence)
@@ -167,7 +167,7 @@ func TestOneTroubleIsToldOnce(t *testing.T) {
 		return f
 	})
 	all[29].keys, all[51].keys = []int{3}, []int{3}
-	found := worstOf(all, map[int]string{3: "legs"}, 10)
+	found := worstOf(all, map[int]string{3: `"legs"`}, 10)
 	require.Len(t, found, 2)
 	assert.Equal(t, []int{30, 50}, []int{found[0].Frame, found[1].Frame}, "frame 30 has 0.9 of the badness, frame 52 0.6")
 }

@@ -37,8 +37,12 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	if err := mask.Compose(ctx, &bands, banded(layers), now.region(), 1); err != nil {
 		return err
 	}
-	if f.Band = bandMean(now.matte, bands); f.Band != nil {
-		f.Cut = pointer(cutLength(now.matte, drawn, bands) * float64(max(p.Factor, 1)))
+	matte, err := p.uncovered(ctx, r, now)
+	if err != nil {
+		return err
+	}
+	if f.Band = bandMean(matte, bands); f.Band != nil {
+		f.Cut = pointer(cutLength(matte, drawn, bands) * float64(max(p.Factor, 1)))
 	}
 	return nil
 }

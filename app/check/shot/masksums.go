@@ -25,22 +25,27 @@ type maskSums struct {
 	sums [2][intervals]float32 // of the pick by columns and by rows
 }
 
-// sumByMask sums the pick about each keep mask that is on.
+// sumByMask sums the picks of all mattes that are in the shot about each of their keep
+// masks that is on.
 func (p *pass) sumByMask(ctx context.Context, r *render.Renderer, f *Frame, now *moment) error {
-	var pick colour.Plane
-	for i := range p.Settings.Masks {
-		m := &p.Settings.Masks[i]
-		if m.Kind != study.Keep || !m.Works(f.Number) {
-			continue
-		}
-		if pick.Pix == nil {
-			var err error
-			if pick, err = r.Pick(ctx, now.request); err != nil {
-				return err
+	for _, part := range p.maskedPicks() {
+		q := now.request
+		q.Settings = part.settings
+		var pick colour.Plane
+		for i := range part.settings.Masks {
+			m := &part.settings.Masks[i]
+			if m.Kind != study.Keep || !m.Works(f.Number) {
+				continue
 			}
+			if pick.Pix == nil {
+				var err error
+				if pick, err = r.Pick(ctx, q); err != nil {
+					return err
+				}
+			}
+			low, high := boxOf(m.At(f.Number))
+			f.maskSums = append(f.maskSums, newMaskSums(m.ID, pick, now.region(), low, high))
 		}
-		low, high := boxOf(m.At(f.Number))
-		f.maskSums = append(f.maskSums, newMaskSums(m.ID, pick, now.region(), low, high))
 	}
 	return nil
 }

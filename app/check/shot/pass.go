@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"image"
-	"math"
 	"sync"
 
 	"halocline/app/check"
@@ -126,23 +125,16 @@ func (p *pass) region(frames []int) (out image.Rectangle) {
 		return image.Rectangle{}
 	}
 	for n := frames[0] - 1; n <= frames[len(frames)-1]; n++ {
-		keeps := false
-		for _, l := range p.Settings.At(n).Masks {
-			if l.Drop {
-				continue
-			}
-			keeps = true
-			if l.Off {
-				continue
-			}
-			low, high := l.Bounds()
-			out = out.Union(image.Rect(int(math.Floor(low.X))-beyond, int(math.Floor(low.Y))-beyond, int(math.Ceil(high.X))+beyond, int(math.Ceil(high.Y))+beyond))
-		}
-		if !keeps {
+		part, bounded := reached(p.Study.SettingsAt(p.Settings, n))
+		if !bounded {
 			return image.Rectangle{}
 		}
+		out = out.Union(part)
 	}
-	return out
+	if out.Empty() {
+		return out
+	}
+	return out.Inset(-beyond)
 }
 
 // look renders what is judged of a frame.

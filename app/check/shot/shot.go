@@ -24,7 +24,7 @@ type Shot struct {
 	Renderer *render.Renderer
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
-	Dabs     []study.Dab     // the matte's
+	Dabs     []study.Dab     // the matte's, with those of all that it takes in: study.Study.DabsOf
 	// Frames are all frames that the clip has in the range that is judged, by the
 	// source's numbers, ascending. A frame whose predecessor is not among them
 	// differs from nothing.
@@ -103,26 +103,6 @@ func Order(frames []int, n int) []int {
 		}
 	}
 	return out
-}
-
-// keys returns which masks have a key on a frame, by their ids.
-func (s *Shot) keys() map[int][]int {
-	keys := map[int][]int{}
-	for _, m := range s.Settings.Masks {
-		for _, k := range m.Keys {
-			keys[k.Frame] = append(keys[k.Frame], m.ID)
-		}
-	}
-	return keys
-}
-
-// names returns the masks' names by their ids.
-func (s *Shot) names() map[int]string {
-	names := map[int]string{}
-	for _, m := range s.Settings.Masks {
-		names[m.ID] = m.Name
-	}
-	return names
 }
 
 // before reports whether frame n has a predecessor in the shot.

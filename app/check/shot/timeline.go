@@ -14,7 +14,7 @@ type Timeline struct {
 	wanted map[int]string // the key of each frame of the shot
 	frames map[int]Frame
 	keys   map[int][]int  // the masks that have a key on a frame, by their ids
-	names  map[int]string // of masks, by id
+	names  map[int]string // what masks are called, by id
 	judged []Judged       // of frames; nil: to be worked out
 }
 

@@ -40,7 +40,7 @@ const (
 	nearby  = 2
 )
 
-// worstOf returns up to n findings; names are those of masks by their ids.
+// worstOf returns up to n findings; names are what masks are called, by their ids.
 func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
 	order := make([]int, 0, len(all))
 	for i := range all {
@@ -180,7 +180,7 @@ func (j *Judged) sentence(names map[int]string) string {
 		return fmt.Sprintf("is cut: a mask's edge cuts through the matte over %.0f px", *j.Cut)
 	case byShift:
 		shift := j.Shifts[j.shifted]
-		return fmt.Sprintf("sits off: mask %q lies %s of its usual place around what is picked", names[shift.Mask], shift.words())
+		return fmt.Sprintf("sits off: mask %s lies %s of its usual place around what is picked", names[shift.Mask], shift.words())
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
 	case byChange:

@@ -159,7 +159,8 @@ func FindMatte(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) erro
 }
 
 // FindSeparation reads the colours under the dabs of m, on their own frames, and measures
-// how well the pick tells them apart; nothing where m is nil.
+// how well the pick tells them apart; nothing where m is nil. They are the dabs of m alone,
+// also where it takes in others: it is about its own pick.
 func FindSeparation(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) error {
 	if m == nil {
 		return nil
