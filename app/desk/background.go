@@ -94,7 +94,7 @@ func (d *Desk) CheckJob() watch.CheckJob {
 	if m == nil || !d.Several() || d.Dragging() || d.Scrubbing || d.Plays() || d.Busy {
 		return watch.CheckJob{}
 	}
-	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: m.Dabs, Frames: d.Frames(), Workers: 1}
+	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: d.Study().DabsOf(m), Frames: d.Frames(), Workers: 1}
 	if d.Work.Clip.Info().Width >= watch.WideFrame {
 		over.Factor = 2
 	}
