@@ -16,6 +16,7 @@ const (
 	NewVerdict              // over the clip
 	NewReview               // against its last proof
 	NewPreview              // of the pick with the pressed dab
+	NewCause // of a pixel that was asked about
 )
 
 // A background is what works for a desk while the user's hand rests.
@@ -24,6 +25,7 @@ type background struct {
 	checker  *watch.Checker
 	reviewer *watch.Reviewer
 	fitter   *watch.Latest[fitAsk]
+	causes   *watch.Latest[causeAsk]
 }
 
 func newBackground(d *Desk) background {
@@ -32,6 +34,7 @@ func newBackground(d *Desk) background {
 		checker:  watch.NewChecker(func(v watch.Verdict) { d.Post(func() { d.takeVerdict(v) }) }),
 		reviewer: watch.NewReviewer(func(r watch.Review) { d.Post(func() { d.takeReview(r) }) }),
 		fitter:   watch.NewLatest(d.fit),
+		causes:   watch.NewLatest(d.findCause),
 	}
 }
 
@@ -41,6 +44,7 @@ func (d *Desk) Stop() {
 	d.checker.Jobs.Stop()
 	d.reviewer.Jobs.Stop()
 	d.fitter.Stop()
+	d.causes.Stop()
 }
 
 // Refresh has found out anew what the state asks for, and tells all that show it.

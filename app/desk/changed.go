@@ -32,13 +32,13 @@ func whatChangedIn(a, b *study.Matte) (st Step, differ bool) {
 		return -1, true
 	case !reflect.DeepEqual(a.Pick, b.Pick), !reflect.DeepEqual(a.Dabs, b.Dabs):
 		return StepPick, true
-	case !reflect.DeepEqual(a.Masks, b.Masks):
+	case !reflect.DeepEqual(a.Masks, b.Masks), !reflect.DeepEqual(a.Joins, b.Joins):
 		return StepMasks, true
 	case !reflect.DeepEqual(a.Edge, b.Edge):
 		return StepEdge, true
 	case !reflect.DeepEqual(a.Trial, b.Trial):
 		return StepTrial, true
-	case a.Name != b.Name:
+	case a.Name != b.Name, a.NotExported != b.NotExported:
 		return -1, true
 	}
 	return -1, false
@@ -71,10 +71,20 @@ func looks(s *study.Study, matteID, frame int) string {
 }
 
 // keyFramesOf are the frames of all keys of the base, of a matte's values and of
-// its masks.
+// its masks, and of the mattes that it takes in.
 func keyFramesOf(s *study.Study, matteID int) []int {
-	var all []int
 	m := s.Matte(matteID)
+	all := keyFramesOfOne(s, m)
+	if m != nil {
+		for _, other := range s.JoinedMattes(&m.Settings) {
+			all = append(all, keyFramesOfOne(s, other)...)
+		}
+	}
+	return all
+}
+
+func keyFramesOfOne(s *study.Study, m *study.Matte) []int {
+	var all []int
 	for _, id := range ValueIDs() {
 		if v := ValueOf(s, m, id); v != nil {
 			all = append(all, FramesIn(v.Keys())...)

@@ -13,7 +13,7 @@ import (
 func TestWhatChanged(t *testing.T) {
 	r := newRig(t, 1)
 	r.AddMask(study.Keep, box(8, 8, 40, 40))
-	id := r.MatteID
+	id, other := r.MatteID, r.newMattes("legs")[1]
 	for _, c := range []struct {
 		change func(*study.Study, *study.Matte) error
 		matte  int
@@ -27,8 +27,13 @@ func TestWhatChanged(t *testing.T) {
 		}, id, StepPick},
 		{func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil }, 0, StepBase},
 		{func(_ *study.Study, m *study.Matte) error { m.Masks[0].Move(1, mask.Here, 2, 2); return nil }, id, StepMasks},
+		{func(_ *study.Study, m *study.Matte) error {
+			m.Joins = []study.Join{{With: other, How: study.Add}}
+			return nil
+		}, id, StepMasks},
 		{func(_ *study.Study, m *study.Matte) error { m.Trial.Off = true; return nil }, id, StepTrial},
 		{func(_ *study.Study, m *study.Matte) error { m.Name = "reel"; return nil }, id, -1},
+		{func(_ *study.Study, m *study.Matte) error { m.NotExported = true; return nil }, id, -1},
 		{func(_ *study.Study, m *study.Matte) error { m.Note = "x"; return nil }, 0, -1},
 		{func(s *study.Study, _ *study.Matte) error { s.AddMatte("new", selection.HSL); return nil }, 0, -1},
 		{func(s *study.Study, m *study.Matte) error {
@@ -74,6 +79,16 @@ func TestWhereSomethingChanged(t *testing.T) {
 	r.RenameMatte("reel")
 	_, ok = WhereChanged(before, r.Study(), r.MatteID, 1)
 	assert.False(t, ok, "a name is not seen")
+
+	first := r.MatteID
+	r.NewMatte()
+	r.JoinMatte(first, study.Add)
+	before = r.Study()
+	r.Choose(first)
+	r.EditMask("Move", func(m *study.Mask) error { m.Move(20, mask.Here, 9, 0); return nil })
+	at, ok := WhereChanged(before, r.Study(), r.Study().Mattes[1].ID, 1)
+	assert.True(t, ok)
+	assert.Equal(t, 20, at, "of what a matte takes in")
 
 	before = r.Study()
 	r.Edit("Exposure", func(s *study.Study, _ *study.Matte) error {

@@ -20,13 +20,13 @@ func (d *Desk) NewMatte() {
 }
 
 // DuplicateMatte adds a matte with the settings, the note and the dabs of the chosen one,
-// and chooses it. Its proofs are not copied.
+// which takes in the same others, and chooses it. Its proofs are not copied.
 func (d *Desk) DuplicateMatte() {
 	d.Edit("Duplicate matte", withMatte(func(s *study.Study, m *study.Matte) error {
 		from := *m // AddMatte may move the mattes
 		copied := s.Clone().Matte(m.ID)
 		to := s.AddMatte(from.Name, from.Pick.Model)
-		to.Note, to.Settings = copied.Note, copied.Settings
+		to.Note, to.NotExported, to.Settings = copied.Note, copied.NotExported, copied.Settings
 		for i := range to.Masks {
 			to.Masks[i].ID = s.NewID()
 		}
@@ -38,9 +38,17 @@ func (d *Desk) DuplicateMatte() {
 	}))
 }
 
-// DeleteMatte takes the chosen matte away.
+// DeleteMatte takes the chosen matte away, also out of those that take it in, which is
+// noted.
 func (d *Desk) DeleteMatte() {
-	d.Edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
+	told := ""
+	if m := d.Matte(); m != nil {
+		told = noLonger(d.Study().TakenInBy(m.ID), m.Name)
+	}
+	deleted := d.Edit("Delete matte", withMatte(func(s *study.Study, m *study.Matte) error { return s.RemoveMatte(m.ID) }))
+	if deleted && told != "" {
+		d.Note(told)
+	}
 }
 
 // MoveMatte moves the chosen matte so many places on in the list, if there are so many.

@@ -50,15 +50,25 @@ func NoiseWords(n *check.NoiseChange) string {
 	return "It leaves the noise inside the matte about as it is."
 }
 
-// SoftenBest softens the matte's edge as its seam misfits least.
-func (d *Desk) SoftenBest() {
+// BestSoftness is the softness, in px, at which the seam of the matte as it is now misfits
+// least: the number that every part of the window offers. ok: it is known.
+func (d *Desk) BestSoftness() (px float64, ok bool) {
 	s := d.Seam()
 	if s == nil || s.Why != "" {
+		return 0, false
+	}
+	return s.Best, true
+}
+
+// SoftenBest softens the matte's edge as its seam misfits least.
+func (d *Desk) SoftenBest() {
+	best, ok := d.BestSoftness()
+	if !ok {
 		return
 	}
 	frame := d.Frame
 	d.EditMatte("Soften: least misfit", func(m *study.Matte) error {
-		m.Edge.Soften.Set(frame, s.Best)
+		m.Edge.Soften.Set(frame, best)
 		return nil
 	})
 }
@@ -66,8 +76,9 @@ func (d *Desk) SoftenBest() {
 // CanSoftenBest reports whether a softness of less misfit than the matte's own is
 // known.
 func (d *Desk) CanSoftenBest() bool {
-	s, m := d.Seam(), d.Matte()
-	return s != nil && m != nil && s.Why == "" && math.Abs(s.Best-m.Edge.Soften.At(d.Frame)) >= 0.1
+	best, ok := d.BestSoftness()
+	m := d.Matte()
+	return ok && m != nil && math.Abs(best-m.Edge.Soften.At(d.Frame)) >= 0.1
 }
 
 // SeamSteps are the steps that the map of the seam is for: elsewhere it would lie on what

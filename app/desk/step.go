@@ -59,7 +59,7 @@ func (st Step) Summary(s *study.Study, m *study.Matte, frame int) (string, State
 	case st == StepPick:
 		return pickSummary(m.Pick.At(frame))
 	case st == StepMasks:
-		return maskSummary(m.Masks)
+		return maskSummary(m.Masks, len(m.Joins))
 	case st == StepTrial:
 		return trialSummary(m.Trial.At(frame), m.Trial.Pivot)
 	}
@@ -135,7 +135,7 @@ func RangeTop(m selection.Model, c selection.Channel) float64 {
 	return 100
 }
 
-func maskSummary(masks []study.Mask) (string, State) {
+func maskSummary(masks []study.Mask, joins int) (string, State) {
 	keep, drop, keys := 0, 0, 0
 	for _, m := range masks {
 		if m.Kind == study.Keep {
@@ -157,9 +157,15 @@ func maskSummary(masks []study.Mask) (string, State) {
 		text += fmt.Sprintf("; %d keys", keys)
 	}
 	if len(masks) > 0 && !slices.ContainsFunc(masks, func(m study.Mask) bool { return !m.Off }) {
-		return text + ", all off", Neutral
+		text, st = text+", all off", Neutral
 	}
-	return text, st
+	switch {
+	case joins == 0:
+		return text, st
+	case len(masks) == 0:
+		return fmt.Sprintf("%d joined", joins), Active
+	}
+	return fmt.Sprintf("%s; %d joined", text, joins), Active
 }
 
 func edgeSummary(e *study.Edge, frame int) (string, State) {

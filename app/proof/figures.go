@@ -138,7 +138,7 @@ type Least struct {
 }
 
 // LeastMisfit returns where in a sweep the misfit is least, once every item of it is
-// judged. A grade is not needed for it: misfit is the edge mismatch times a factor.
+// judged: at the value that is offered, where one is. A grade is not needed for it: misfit is the edge mismatch times a factor.
 // ok: there is a seam at every value.
 func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 	w := seam.Sweep{}
@@ -157,11 +157,14 @@ func LeastMisfit(items []Item, all []Figures) (l Least, ok bool) {
 	if len(at) == 0 {
 		return Least{}, false
 	}
-	least := 0
+	least, value := 0, w.Least()
 	for i, f := range w.Figures {
 		if f.EdgeMismatch < w.Figures[least].EdgeMismatch {
 			least = i
 		}
 	}
-	return Least{at[least], w.Least(), least > 0 && least < len(at)-1}, true
+	if i := slices.IndexFunc(at, func(i int) bool { return items[i].Offered }); i >= 0 {
+		least, value = i, w.Softness[i]
+	}
+	return Least{at[least], value, least > 0 && least < len(at)-1}, true
 }

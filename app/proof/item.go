@@ -15,6 +15,7 @@ type Item struct {
 	KeptAs   string  // that proof's name
 	Swept    bool    // by a sweep, to Value
 	Value    float64 // in the parameter's unit
+	Offered  bool    // Value is known to be that of least misfit
 	Now      bool    // these are the matte's settings as they are
 	Settings *study.Settings
 }
@@ -30,7 +31,10 @@ func Items(m *study.Matte, kept bool, sweep *Sweep) (all []Item) {
 	var swept []Item
 	if sweep != nil {
 		for _, v := range sweep.Values() {
-			swept = append(swept, Item{Name: sweep.Of.Label + " " + sweep.Of.Value(v), Swept: true, Value: v, Settings: sweep.Of.With(&m.Settings, v)})
+			swept = append(swept, Item{
+				Name: sweep.Of.Label + " " + sweep.Of.Value(v), Swept: true, Value: v,
+				Offered: sweep.Offered != nil && v == *sweep.Offered, Settings: sweep.Of.With(&m.Settings, v),
+			})
 		}
 	}
 	for i := range m.Proofs {

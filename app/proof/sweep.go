@@ -15,6 +15,9 @@ type Sweep struct {
 	Of       Parameter
 	From, To float64
 	Count    int // of values
+	// Offered is a value of least misfit that is known already: all that offer one say the
+	// same. nil where none is known.
+	Offered *float64
 }
 
 // mostValues is more than fit on a sheet that one can look at.
@@ -35,8 +38,24 @@ func (w Sweep) Check() error {
 // end to its last, and those between are rounded to what the parameter asks for,
 // where that leaves them apart. Above 0 their distances from the first are the
 // squares of evenly spaced numbers, below 0 those from the last; across 0 their own square
-// roots, with a sign, are even.
+// roots, with a sign, are even. An offered value stands in place of the one between the
+// ends that is nearest.
 func (w Sweep) Values() []float64 {
+	out := w.rounded()
+	if w.Offered == nil || w.Count < 3 || *w.Offered <= w.From || *w.Offered >= w.To {
+		return out
+	}
+	at := 1
+	for i := 2; i < len(out)-1; i++ {
+		if math.Abs(out[i]-*w.Offered) < math.Abs(out[at]-*w.Offered) {
+			at = i
+		}
+	}
+	out[at] = *w.Offered
+	return out
+}
+
+func (w Sweep) rounded() []float64 {
 	out := spaced(w.From, w.To, w.Count)
 	rounded := make([]float64, len(out))
 	for i, v := range out {
@@ -83,7 +102,7 @@ func Usual(p Parameter, width int) Sweep {
 	if p.Low < 0 && p.High > 0 {
 		count = 7 // one of them is 0
 	}
-	return Sweep{p, p.Low, p.High, count}
+	return Sweep{Of: p, From: p.Low, To: p.High, Count: count}
 }
 
 // ParseSweep reads a sweep over settings as a command line has it: NAME=FROM:TO:COUNT,

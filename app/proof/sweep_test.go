@@ -31,7 +31,7 @@ func TestValuesAreFinerNear0(t *testing.T) {
 		{soften, 0, 0.1, 3, []float64{0, 0.025, 0.1}}, // rounded, two would be one
 		{soften, 0.05, 0.45, 2, []float64{0.05, 0.45}},
 	} {
-		w := Sweep{c.of, c.from, c.to, c.n}
+		w := Sweep{Of: c.of, From: c.from, To: c.to, Count: c.n}
 		require.NoError(t, w.Check())
 		assert.InDeltaSlice(t, c.want, w.Values(), 1e-12, "%v", c)
 	}
@@ -44,7 +44,7 @@ func TestValuesRise(t *testing.T) {
 	for range 2000 {
 		p := Parameter{Min: -500, Max: 500, Round: []float64{0.1, 0.01, 1, 0.5}[rng.IntN(4)]}
 		a, b := 40*rng.NormFloat64(), 40*rng.NormFloat64()
-		w := Sweep{p, min(a, b), max(a, b), 2 + rng.IntN(20)}
+		w := Sweep{Of: p, From: min(a, b), To: max(a, b), Count: 2 + rng.IntN(20)}
 		require.NoError(t, w.Check())
 		v := w.Values()
 		require.Len(t, v, w.Count)
@@ -177,8 +177,8 @@ func TestItems(t *testing.T) {
 	assert.Equal(t, []string{"as it is now!", "plain"}, names(Items(m, true, nil)))
 	p, err := ParameterNamed(&m.Settings, "soften")
 	require.NoError(t, err)
-	assert.Equal(t, []string{"soften 0 px", "soften 3 px!", "soften 12 px"}, names(Items(m, true, &Sweep{p, 0, 12, 3})))
-	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 10 px"}, names(Items(m, false, &Sweep{p, 0, 10, 2})))
+	assert.Equal(t, []string{"soften 0 px", "soften 3 px!", "soften 12 px"}, names(Items(m, true, &Sweep{Of: p, From: 0, To: 12, Count: 3})))
+	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 10 px"}, names(Items(m, false, &Sweep{Of: p, From: 0, To: 10, Count: 2})))
 	m.Edge.Soften = study.Constant(0)
 	all := Items(m, true, nil)
 	assert.Equal(t, []string{"plain!"}, names(all))
@@ -186,7 +186,7 @@ func TestItems(t *testing.T) {
 	assert.Equal(t, "to begin with", all[0].Note)
 
 	m.Edge.Soften = study.Constant(7)
-	all = Items(m, true, &Sweep{p, 0, 12, 2})
+	all = Items(m, true, &Sweep{Of: p, From: 0, To: 12, Count: 2})
 	assert.Equal(t, []string{"as it is now!", "soften 0 px", "soften 12 px"}, names(all), "a value that is kept stands once")
 	assert.Equal(t, "plain", all[1].KeptAs)
 	assert.True(t, all[1].Swept)
@@ -202,4 +202,29 @@ func TestSpread(t *testing.T) {
 	assert.Equal(t, []int{11, 12, 13}, Spread(frames[:3], 4))
 	assert.Equal(t, []int{11}, Spread(frames, 1))
 	assert.Empty(t, Spread(nil, 4))
+}
+
+// A value that is offered stands among the others, in place of the nearest between the
+// ends, and is the least: whatever the others say.
+func TestAnOfferedValueIsTheLeast(t *testing.T) {
+	m := study.Matte{Settings: study.NewSettings(selection.LCh)}
+	soften, err := ParameterNamed(&m.Settings, "soften")
+	require.NoError(t, err)
+	offered := 2.4
+	w := Sweep{Of: soften, To: 12, Count: 7, Offered: &offered}
+	assert.InDeltaSlice(t, []float64{0, 0.3, 1.3, 2.4, 5.3, 8.3, 12}, w.Values(), 1e-12)
+	items := Items(&m, false, &w)
+	all := make([]Figures, len(items))
+	for i := range all {
+		mismatch := math.Abs(items[i].Value - 5)
+		all[i] = Figures{Judged: true, EdgeMismatch: &mismatch}
+	}
+	l, ok := LeastMisfit(items, all)
+	require.True(t, ok)
+	assert.Equal(t, Least{Item: 3, At: 2.4, Inside: true}, l)
+	assert.Equal(t, "soften 2.4 px", items[l.Item].Name)
+	for _, outside := range []float64{0, 12, 14} {
+		w.Offered = &outside
+		assert.InDeltaSlice(t, []float64{0, 0.3, 1.3, 3, 5.3, 8.3, 12}, w.Values(), 1e-12)
+	}
 }

@@ -2,7 +2,9 @@ package study
 
 import "halocline/selection"
 
-// Edge is the treatment of a matte's edge, in the order of its fields.
+// Edge is the treatment of a matte's edge, in the order of its fields: what the pick makes
+// is despeckled, aligned and hardened, then masks cut it and joined mattes are taken in,
+// and the edge of all that is grown and softened.
 type Edge struct {
 	Despeckle Number // area in square pixels under which specks and pinholes go
 	Align     Number // radius in pixels within which the edge takes the shape of the picture's
@@ -16,12 +18,12 @@ type Edge struct {
 func (e *Edge) Settings() []Setting {
 	// Spec: name, label, hint, unit, neutral, min, max, low, high, increment, decimals.
 	return []Setting{
-		{Spec{"despeckle", "despeckle", "Specks and pinholes smaller than this go", "px²", 12, 0, 1e6, 0, 200, 1, 0}, &e.Despeckle},
-		{Spec{"align", "align", "The edge takes the shape of the picture's edges within this radius", "px", 0, 0, 500, 0, 20, 0.1, 1}, &e.Align},
-		{Spec{"harden", "harden", "Towards 1 the edge turns hard", "", 0, 0, 0.99, 0, 0.95, 0.01, 2}, &e.Harden},
+		{Spec{"despeckle", "despeckle", "Specks and pinholes of the pick smaller than this go", "px²", 12, 0, 1e6, 0, 200, 1, 0}, &e.Despeckle},
+		{Spec{"align", "align", "The pick's edge fits the picture's within this radius", "px", 0, 0, 500, 0, 20, 0.1, 1}, &e.Align},
+		{Spec{"harden", "harden", "Towards 1 the pick's edge turns hard", "", 0, 0, 0.99, 0, 0.95, 0.01, 2}, &e.Harden},
 		{Spec{"hardenAbout", "harden about", "The alpha that hardening turns into one half", "", 0.5, 0, 1, 0, 1, 0.01, 2}, &e.About},
-		{Spec{"grow", "grow", "The edge moves outward, inward below 0", "px", 0, -500, 500, -6, 6, 0.1, 1}, &e.Grow},
-		{Spec{"soften", "soften", "The edge is blurred by a Gaussian of this sigma", "px", 0, 0, 500, 0, 12, 0.1, 1}, &e.Soften},
+		{Spec{"grow", "grow", "All edges, masks' too, move outward, inward below 0", "px", 0, -500, 500, -6, 6, 0.1, 1}, &e.Grow},
+		{Spec{"soften", "soften", "All edges are blurred by a Gaussian of this sigma", "px", 0, 0, 500, 0, 12, 0.1, 1}, &e.Soften},
 	}
 }
 

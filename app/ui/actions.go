@@ -75,6 +75,9 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: "Next matte", key: fyne.KeyPageDown, mods: ctrl, enabled: several, run: func() { w.desk.NextMatte(1) }},
 		{menu: "Matte", label: "Shown", enabled: matte, checked: func() bool { return w.desk.Shows(d.MatteID) },
 			run: func() { w.desk.SetShown(d.MatteID, !w.desk.Shows(d.MatteID)) }},
+		{menu: "Matte", label: "Join another matte…", enabled: func() bool { return len(d.Joinable()) > 0 }, run: w.askMatteToJoin},
+		{menu: "Matte", label: "Not exported", enabled: matte, checked: func() bool { return matte() && d.Matte().NotExported },
+			run: func() { d.SetNotExported(!d.Matte().NotExported) }},
 		{menu: "Matte", label: "Proofs…", key: fyne.KeyP, mods: ctrl, enabled: matte, run: w.openProofs, group: true},
 		{menu: "Matte", label: "Keep as proof", key: fyne.KeyP, mods: ctrl | shift, enabled: matte, run: w.desk.KeepProof},
 		{menu: "Matte", label: "Keep dabs", key: fyne.KeyK, enabled: matte, group: true,
@@ -88,6 +91,7 @@ func (w *window) makeActions() []*action {
 
 		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.frame.NewMask(study.Keep) }},
 		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.frame.NewMask(study.Drop) }},
+		{menu: "Mask", label: "Mask alone", enabled: d.CanMaskAlone, run: d.MaskAlone},
 		{menu: "Mask", label: "Rename mask…", key: fyne.KeyF2, mods: shift, enabled: mask, run: w.renameMask, group: true},
 		{menu: "Mask", label: "Duplicate mask", key: fyne.KeyD, mods: ctrl | shift, enabled: mask, run: w.desk.DuplicateMask},
 		{menu: "Mask", label: "Delete mask", key: fyne.KeyDelete, mods: ctrl | shift, enabled: mask, run: w.desk.DeleteMask},

@@ -1,5 +1,23 @@
 package ui
 
+import (
+	"fyne.io/fyne/v2"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/ui/sheets"
+)
+
+// askMatteToJoin asks which other matte the chosen one shall take in.
+func (w *window) askMatteToJoin() {
+	var lines []sheets.Line
+	for _, m := range w.desk.Joinable() {
+		text := look.NewLabel(m.Name, look.Style{Size: look.BodySize, Colour: look.Text})
+		lines = append(lines, sheets.Line{Content: text, Run: func() { w.desk.JoinMatte(m.ID, study.Add) }})
+	}
+	w.sheets.List("Join another matte", "Which matte shall ‘"+w.desk.Matte().Name+"’ take in? How, is chosen beside its name.", lines, fyne.NewSize(420, 360), "Cancel")
+}
+
 func (w *window) renameMatte() {
 	m := w.desk.Matte()
 	if m == nil {

@@ -71,7 +71,7 @@ func (r *matteRow) newCard(id int) *matteCard {
 	c.word = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second, Align: fyne.TextAlignTrailing})
 	c.shown = look.NewSwitch("Shown: its outlines are drawn, whichever matte is chosen, and its trial grades", func(on bool) { r.desk.SetShown(id, on) })
 	top := container.NewBorder(nil, nil, nil, c.shown, c.name)
-	bottom := container.NewBorder(nil, nil, nil, look.Fixed(44, 16, c.word), c.area)
+	bottom := container.NewStack(c.area, c.word)
 	text := look.VBox(0, look.Fixed(112, 24, top), look.Fixed(112, 16, bottom))
 	content := look.HBox(8, look.HGap(0), container.NewCenter(look.Fixed(64, 36, c.picture)), container.NewCenter(text))
 	c.Pressable = look.NewPressable(content, fyne.NewSize(cardWidth, cardHeight), "Press to work on this matte; Enter renames it; right button for more", func() { r.desk.Choose(id) })
@@ -110,13 +110,9 @@ func (r *matteRow) display() {
 	for i, c := range r.cards {
 		c.SetChosen(c.id == r.desk.MatteID)
 		c.name.SetText(mattes[i].Name)
-		on := r.desk.Shows(c.id)
-		c.shown.Set(on)
-		if on {
-			c.word.SetText("shown")
-		} else {
-			c.word.SetText("hidden")
-		}
+		c.shown.Set(r.desk.Shows(c.id))
+		c.word.SetText(wordOf(&mattes[i], r.desk.Shows(c.id)))
+		c.area.SetText(areaText(&mattes[i], r.desk.Found.Thumbs[c.id]))
 		r.show(c, r.desk.Found.Thumbs[c.id])
 	}
 }
@@ -133,14 +129,33 @@ func (r *matteRow) displayProofs() {
 	r.proof.SetLabel(label)
 }
 
+// wordOf says on a matte's card what its picture does not.
+func wordOf(m *study.Matte, shown bool) string {
+	switch {
+	case m.NotExported:
+		return "not exported"
+	case shown:
+		return "shown"
+	}
+	return "hidden"
+}
+
+// areaText says how much of the frame a matte holds; the figure alone, where a longer word
+// stands beside it.
+func areaText(m *study.Matte, t watch.Thumb) string {
+	area := "…"
+	if t.Small != nil {
+		area = fmt.Sprintf("%.1f %%", 100*t.Area)
+	}
+	if m.NotExported {
+		return area
+	}
+	return "area " + area
+}
+
 // show puts a matte's small picture on its card.
 func (r *matteRow) show(c *matteCard, t watch.Thumb) {
-	if t.Small == nil {
-		c.area.SetText("area …")
-		return
-	}
-	c.area.SetText(fmt.Sprintf("area %.1f %%", 100*t.Area))
-	if c.drawn != t.Small {
+	if t.Small != nil && c.drawn != t.Small {
 		c.drawn = t.Small
 		c.picture.Image = t.Small
 		c.picture.Refresh()

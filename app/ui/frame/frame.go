@@ -158,6 +158,13 @@ func (f *Frame) WeightAt(x, y int) (weight float64, known bool) { return f.pictu
 // Previewed shows what has become known of the pick that a pressed dab would make.
 func (f *Frame) Previewed() { f.dab.previewed() }
 
+// Explained shows what has become known of the pixel that is asked about.
+func (f *Frame) Explained() {
+	if a := f.over.asked; a != nil {
+		f.over.ask(a.X, a.Y)
+	}
+}
+
 // Asked is the pixel of Reasons that is asked about; nil for none.
 func (f *Frame) Asked() *desk.AskedPixel { return f.over.asked }
 

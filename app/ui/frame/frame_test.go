@@ -58,8 +58,11 @@ func newBench(t *testing.T, frames int) *bench {
 	b.desk = desk.NewDesk(desk.Listener{
 		Changed: b.changed, Did: func(string) {}, Sought: func() {}, Note: func(string) {}, Post: fyne.Do,
 		Learned: func(n desk.News) {
-			if n == desk.NewPreview {
+			switch n {
+			case desk.NewPreview:
 				b.frame.Previewed()
+			case desk.NewCause:
+				b.frame.Explained()
 			}
 		},
 		Report: func(p desk.Problem) { b.problems = append(b.problems, p.What) },
@@ -204,4 +207,22 @@ func TestTheEmptyMatteNamesItsNarrowestChannel(t *testing.T) {
 	assert.Equal(t, "The matte is empty: lightness is the narrowest.", note.text.Text())
 	b.PressOn(t, b.Button(t, "Switch lightness off"))
 	assert.True(t, b.desk.Matte().Pick.Limits[selection.Light].Off)
+}
+
+// Where something beside the pick and the masks decides, the card names it, and offers no
+// bound to move.
+func TestTheCardSaysWhatDecides(t *testing.T) {
+	b := newBench(t, 1)
+	b.desk.Set(func() { b.desk.View = view.Reasons })
+	b.desk.EditMatte("Grow", func(m *study.Matte) error {
+		m.Edge.Grow = study.Constant(12)
+		return nil
+	})
+	b.rest(t)
+	b.Tap(b.at(t, 320.5, 135.5), left)
+	card := b.frame.over.card
+	stage.Eventually(t, "the cause", func() bool { return card.head.Text() == "in by growing" })
+	assert.Equal(t, "Less grow would leave it out.", card.change.Text())
+	assert.False(t, card.include.Visible())
+	assert.False(t, card.leave.Visible())
 }

@@ -42,22 +42,35 @@ func (c *reasonCard) show(a *desk.AskedPixel) {
 	pick := d.Matte().Pick.At(d.Frame)
 	weight, _ := c.picture.weightAt(a.X, a.Y)
 	reason := d.ReasonAt(*a, weight)
+	cause, apart := d.CauseAt(*a, weight)
 	c.others.SetText(desk.ChannelsLine(pick, a.Value))
 	c.change.SetText("")
 	look.Show(c.include, reason >= selection.ByHue && reason <= selection.ByLight)
-	look.Show(c.leave, reason == selection.In)
-	switch reason {
-	case selection.ByMask:
+	look.Show(c.leave, reason == selection.In && !apart)
+	switch {
+	case apart:
+		c.showCause(cause, reason)
+	case reason == selection.ByMask:
 		c.head.SetText(fmt.Sprintf("out: the masks give it a weight of %.2f", d.MaskAt(a.X, a.Y)))
 		c.change.SetText("Move the mask, or draw another that keeps it.")
-	case selection.ByEdge:
-		c.head.SetText("out: the edge treatment takes it away")
-		c.change.SetText("Less despeckle, harden or grow would leave it in.")
 	default:
 		c.head.SetText(pick.Explain(a.Value))
 		c.change.SetText(desk.ChangeLine(pick, a.Value, reason, d.Found.Dabs))
 	}
 	c.all.Refresh()
+}
+
+// showCause says what decides in place of the pick and the masks.
+func (c *reasonCard) showCause(cause desk.Cause, reason selection.Reason) {
+	switch {
+	case cause != desk.Cause{}:
+		c.head.SetText(cause.Text)
+	case reason == selection.In:
+		c.head.SetText("in: …")
+	default:
+		c.head.SetText("out: …")
+	}
+	c.change.SetText(cause.Advice)
 }
 
 // place puts the card beside a place on the frame, within it.

@@ -9,7 +9,7 @@ import (
 )
 
 // An edgePanel has the sliders of the edge treatment, in the order in which it is
-// done.
+// done, and a line where masks and joined mattes come in.
 type edgePanel struct {
 	desk *desk.Desk
 	rows []*settingRow
@@ -28,7 +28,11 @@ const labelWidth = 104
 func newEdgePanel(d *desk.Desk, parts Parts, v *values) *edgePanel {
 	p := &edgePanel{desk: d}
 	box := look.VBox(4)
-	for _, s := range new(study.Edge).Settings() {
+	edge := new(study.Edge)
+	for _, s := range edge.Settings() {
+		if s.Track == &edge.Grow {
+			box.Add(look.NewLabel("Here masks cut, and joined mattes are taken in. Then:", look.Style{Size: look.SmallSize, Colour: look.Text}))
+		}
 		row := &settingRow{name: s.Name}
 		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
 		row.OnProblem(parts.Status.Problem)

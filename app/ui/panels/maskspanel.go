@@ -9,7 +9,8 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A masksPanel lists the chosen matte's masks and sets the one that is chosen.
+// A masksPanel lists the chosen matte's masks and what it takes in, and sets the mask that
+// is chosen.
 type masksPanel struct {
 	desk       *desk.Desk
 	masks      Masks
@@ -22,6 +23,7 @@ type masksPanel struct {
 	rail       *container.Scroll
 	seen       int // the mask that was chosen when last displayed
 	none       *look.Label
+	joins      *joinsList
 	inner      *look.ValueRow
 	outer      *look.ValueRow
 	opacity    *look.ValueRow
@@ -82,7 +84,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	p.cut = look.NewButton("Delete", p.masks.DeleteVertex)
 	p.cut.SetHint("The chosen vertex (Delete)")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	rows := snug{d, tall}
+	rows := snug{d, tall, 4, 1}
 	p.time = newMaskTime(d, parts, v, rows)
 	p.properties = container.New(rows, p.inner, p.outer, p.opacity,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
@@ -91,8 +93,9 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 			look.HBox(8, p.add, p.cut), p.vertices), p.time.all)
 	p.rail = container.NewVScroll(p.list)
 	p.scroll = container.New(listHeight{p}, p.rail)
-	p.all = look.VBox(6,
-		look.HBox(8, keep, drop), container.NewStack(p.none, p.scroll), p.properties)
+	p.joins = newJoinsList(d, parts)
+	p.all = container.New(snug{d, tall, 6, 1},
+		look.HBox(8, keep, drop), container.NewStack(p.none, p.scroll), p.joins.all, p.properties)
 	return p
 }
 
@@ -122,15 +125,16 @@ func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)
 // snug is a column of rows that moves together where a clip of several frames
 // asks for more of them than a low window has room for.
 type snug struct {
-	desk *desk.Desk
-	tall func() bool // whether there is room for all of them
+	desk         *desk.Desk
+	tall         func() bool // whether there is room for all of them
+	usual, small float32     // gaps
 }
 
 func (l snug) gap() float32 {
 	if l.desk.Several() && !l.tall() {
-		return 1
+		return l.small
 	}
-	return 4
+	return l.usual
 }
 
 func (l snug) MinSize(all []fyne.CanvasObject) (size fyne.Size) {
@@ -180,6 +184,7 @@ func (p *masksPanel) display() {
 		p.seen = d.MaskID
 		p.scrollToMask(masks)
 	}
+	p.joins.display()
 	look.Show(p.none, len(masks) == 0)
 	t := d.Mask()
 	look.Show(p.properties, t != nil)

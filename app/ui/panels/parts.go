@@ -54,5 +54,6 @@ type Picture interface {
 type Asks struct {
 	OpenFile          func() // for a file to work on
 	RenameMask        func() // for a name of the chosen mask
+	JoinMatte         func() // which other matte the chosen one shall take in
 	ReadCDL, WriteCDL func() // for a file of the trial's grade
 }

@@ -186,8 +186,8 @@ func (p *trialPanel) showSeam(grades bool) {
 		verdict = "…"
 	case grades:
 		verdict, noise = desk.SeamVerdict(s), desk.NoiseWords(s.Noise)
-		if s.Why == "" {
-			offer = fmt.Sprintf("Soften %.1f px: least misfit", s.Best)
+		if best, ok := d.BestSoftness(); ok {
+			offer = fmt.Sprintf("Soften %s px: least misfit", desk.Trim(best, 1))
 		}
 	}
 	p.soften.SetLabel(offer)

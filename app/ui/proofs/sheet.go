@@ -156,6 +156,22 @@ func (p *Sheet) sweepOver(name string) {
 	}
 }
 
+// offer has a sweep of softness look at the softness that the desk offers too, where that
+// is of the frame that is judged.
+func (p *Sheet) offer() {
+	if p.sweep == nil {
+		return
+	}
+	p.sweep.Offered = nil
+	if best, ok := p.desk.BestSoftness(); ok && p.sweep.Of.Name == "soften" && p.onDesksFrame() {
+		p.sweep.Offered = &best
+	}
+}
+
+// onDesksFrame reports whether the proofs are judged on the frame that the desk shows, and
+// on no other.
+func (p *Sheet) onDesksFrame() bool { return p.frame == p.desk.Frame && !p.spread }
+
 // build takes the proofs up anew, from the study as it is now.
 func (p *Sheet) build() {
 	p.study, p.matte = p.desk.Study(), p.desk.Matte()
@@ -167,6 +183,7 @@ func (p *Sheet) build() {
 	if p.chosen < len(p.items) {
 		was = &p.items[p.chosen]
 	}
+	p.offer()
 	p.items = proof.Items(p.matte, true, p.sweep)
 	p.figures, p.notes = make([]proof.Figures, len(p.items)), map[int]string{}
 	p.chosen = slices.IndexFunc(p.items, func(it proof.Item) bool { return it.Now })

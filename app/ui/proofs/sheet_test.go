@@ -2,6 +2,7 @@ package proofs
 
 import (
 	"encoding/csv"
+	"fmt"
 	"image"
 	"image/png"
 	"os"
@@ -13,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/app/ui/stage"
@@ -303,4 +305,25 @@ func TestCellsArePlanned(t *testing.T) {
 			require.LessOrEqual(t, float32(p.across)*(p.cell.Width+cellGap)-cellGap, width+0.01)
 		}
 	}
+}
+
+// The softness of least misfit is one number: what the button of Trial offers stands in a
+// cell, is the least, and is what the line beside the graph says.
+func TestTheSheetOffersWhatTheDeskOffers(t *testing.T) {
+	w, _ := newWindow(t, 1)
+	w.edit(func(m *study.Matte) error {
+		return m.Trial.SetCDL(w.desk.Frame, colour.CDL{Slope: [3]float64{1.12, 1.03, 0.92}, Power: [3]float64{0.92, 0.92, 0.92}, Saturation: 1.08})
+	})
+	stage.Eventually(t, "the seam", func() bool { _, ok := w.desk.BestSoftness(); return ok })
+	best, _ := w.desk.BestSoftness()
+	p := w.open(t)
+	p.workedOut(t)
+	require.Len(t, p.items, 6)
+	l, ok := proof.LeastMisfit(p.items, p.figures)
+	require.True(t, ok)
+	assert.Equal(t, best, p.items[l.Item].Value)
+	assert.Equal(t, "least misfit", p.cells[l.Item].tag.Text())
+	assert.Equal(t, fmt.Sprintf("At %s px the misfit is least", desk.Trim(best, 1)), p.side.least.Text())
+	fyne.DoAndWait(func() { p.setFrames(p.frame, true) })
+	assert.False(t, p.items[l.Item].Offered, "it is of the frame shown alone")
 }

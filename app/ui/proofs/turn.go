@@ -70,6 +70,10 @@ func (p *Sheet) setView(v view.View) {
 // setFrames looks at another frame, or at four.
 func (p *Sheet) setFrames(frame int, spread bool) {
 	p.frame, p.spread = frame, spread
+	for i := range p.items {
+		it := &p.items[i]
+		it.Offered = it.Offered && p.onDesksFrame()
+	}
 	p.figures = make([]proof.Figures, len(p.items))
 	p.turn++
 	p.grid.plan = cellPlan{}

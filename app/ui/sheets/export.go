@@ -64,7 +64,7 @@ var exportKinds = []struct {
 // OpenExport asks which mattes are to be written, and how.
 func (s *Sheets) OpenExport() {
 	d := s.desk
-	e := &exportSheet{of: s, desk: d, mattes: map[int]bool{d.MatteID: true}, depth: 16}
+	e := &exportSheet{of: s, desk: d, mattes: map[int]bool{d.MatteID: !d.Matte().NotExported}, depth: 16}
 	info := d.Work.Clip.Info()
 	form := look.VBox(12, formRow("Mattes", e.matteChoices()), formRow("As", e.kindChoices()))
 	if d.Several() {
@@ -114,7 +114,7 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 		check.Set(e.mattes[m.ID])
 		text := look.VBox(0,
 			look.NewFixedLabel(64, m.Name, look.Style{Size: look.BodySize, Colour: look.Text}),
-			look.NewFixedLabel(64, areaText(e.desk.Found.Thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
+			look.NewFixedLabel(70, underName(&m, e.desk.Found.Thumbs[m.ID]), look.Style{Size: look.AxisSize, Colour: look.Second}))
 		content := look.HBox(8, container.NewCenter(check))
 		if t := e.desk.Found.Thumbs[m.ID]; t.Small != nil {
 			picture := canvas.NewImageFromImage(t.Small)
@@ -128,8 +128,13 @@ func (e *exportSheet) matteChoices() fyne.CanvasObject {
 	return scroll
 }
 
-func areaText(t watch.Thumb) string {
-	if t.Small == nil {
+// underName is what stands under a matte's name: why it is not to be written at first, or
+// how much of the frame it holds.
+func underName(m *study.Matte, t watch.Thumb) string {
+	switch {
+	case m.NotExported:
+		return "not exported"
+	case t.Small == nil:
 		return ""
 	}
 	return fmt.Sprintf("area %.1f %%", 100*t.Area)

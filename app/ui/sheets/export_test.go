@@ -125,3 +125,14 @@ func TestEveryKindIsOffered(t *testing.T) {
 	}
 	assert.ElementsMatch(t, export.Kinds, kinds)
 }
+
+// A matte that is not exported says so, and is written only once it is checked.
+func TestAMatteThatIsNotExported(t *testing.T) {
+	s, h, _ := newExport(t)
+	s.desk.SetNotExported(true)
+	s.OpenExport()
+	assert.True(t, startsWith(s, "not exported"))
+	assert.True(t, startsWith(s, "choose a matte to export"))
+	h.PressOn(t, stage.Hinted[*look.Check](t, s.win.Canvas(), "Write this matte"))
+	assert.True(t, startsWith(s, "3 files, at most "))
+}
