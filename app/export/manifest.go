@@ -62,15 +62,16 @@ type manifest struct {
 	path string   // of the own file
 	root *os.Root // its folder, once that is written to: where it is moved, nothing is written in its place
 
-	mu      sync.Mutex
-	entries map[string]Entry   // those that count, by name
-	own     map[string]Entry   // those of the own file that count in it
-	written map[string][]Entry // all lines of a name, those of the own file as they follow
-	plans   []Plan             // of all files
-	planned []Plan             // of the own file
-	lines   int                // of the own file with an entry, also where a later one counts
-	torn    bool               // the own file's last line was cut
-	cut     []string           // files whose last line was cut
+	mu       sync.Mutex
+	entries  map[string]Entry   // those that count, by name
+	own      map[string]Entry   // those of the own file that count in it
+	written  map[string][]Entry // all lines of a name, those of the own file as they follow
+	ownLines map[string][]Entry // those of the own file
+	plans    []Plan             // of all files
+	planned  []Plan             // of the own file
+	lines    int                // of the own file with an entry, also where a later one counts
+	torn     bool               // the own file's last line was cut
+	cut      []string           // files whose last line was cut
 
 	seen map[string]fs.FileInfo // by name: see saw
 }
@@ -80,7 +81,7 @@ type manifest struct {
 func openManifest(folder, name string) (*manifest, error) {
 	m := &manifest{
 		path:    filepath.Join(folder, name),
-		entries: map[string]Entry{}, own: map[string]Entry{}, written: map[string][]Entry{}, seen: map[string]fs.FileInfo{},
+		entries: map[string]Entry{}, own: map[string]Entry{}, ownLines: map[string][]Entry{}, written: map[string][]Entry{}, seen: map[string]fs.FileInfo{},
 	}
 	names, err := manifestsIn(folder)
 	if err != nil {
@@ -190,6 +191,7 @@ func (m *manifest) learn(e Entry, own bool) {
 	}
 	if own {
 		m.own[e.Name] = e
+		m.ownLines[e.Name] = append(m.ownLines[e.Name], e)
 		m.lines++
 	}
 	m.written[e.Name] = append(m.written[e.Name], e)

@@ -2,6 +2,7 @@ package export
 
 import (
 	"fmt"
+	"halocline/app/study"
 	"os"
 	"path/filepath"
 	"testing"
@@ -86,4 +87,33 @@ func TestNoManifestInAFolderThatTookThePlace(t *testing.T) {
 	require.NoError(t, err)
 	require.NoFileExists(t, m.path)
 	require.FileExists(t, filepath.Join(j.Folder+" moved", ManifestName))
+}
+
+// Tidying copies no line of a shard's manifest, which an older one of the same bytes would
+// outweigh then: what counts before counts after.
+func TestTidyingChangesNothingThatCounts(t *testing.T) {
+	folder, ctx := t.TempDir(), t.Context()
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "1.png"), []byte("now"), 0o666))
+	now, err := study.MeasureWhole(ctx, filepath.Join(folder, "1.png"))
+	require.NoError(t, err)
+	before := Entry{Name: "1.png", Kind: Matte, Frame: 1, Size: now.Size, SHA256: fmt.Sprintf("%064d", 1), Settings: "first"}
+	whole, err := openManifest(folder, ManifestName)
+	require.NoError(t, err)
+	_, err = whole.add(ctx, before)
+	require.NoError(t, err)
+	part, err := openManifest(folder, Shard{1, 2}.ManifestName())
+	require.NoError(t, err)
+	for _, settings := range []string{"second", "third"} { // of the same bytes
+		e := before
+		e.SHA256, e.Settings = now.SHA256, settings
+		_, err = part.add(ctx, e)
+		require.NoError(t, err)
+	}
+	whole, err = openManifest(folder, ManifestName)
+	require.NoError(t, err)
+	require.NoError(t, whole.tidy(ctx))
+	whole, err = openManifest(folder, ManifestName)
+	require.NoError(t, err)
+	e, _ := whole.entry("1.png")
+	require.Equal(t, "third", e.Settings)
 }

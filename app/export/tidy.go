@@ -140,7 +140,7 @@ func (m *manifest) tidyLocked(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	m.entries, m.own, m.written, m.lines, m.torn = now.entries, now.own, now.written, now.lines, now.torn
+	m.entries, m.own, m.ownLines, m.written, m.lines, m.torn = now.entries, now.own, now.ownLines, now.written, now.lines, now.torn
 	m.plans, m.planned = now.plans, now.planned
 	return nil
 }
@@ -246,11 +246,12 @@ func linesFrom(f *os.File, from int64) ([]byte, error) {
 	return whole, nil
 }
 
-// stillOf returns the earlier line that a file is still of. Files with one line,
-// or with several that say the same, are not read.
+// stillOf returns the earlier line of the own file that a picture is still of. Pictures
+// with one line, or with several that say the same, are not read. Lines of other manifests
+// stay where they are: copied, an old one could count for more than what follows it there.
 func (m *manifest) stillOf(ctx context.Context, last Entry) (Entry, bool) {
 	differs := func(e Entry) bool { return e.print() != last.print() }
-	list := m.written[last.Name]
+	list := m.ownLines[last.Name]
 	if !slices.ContainsFunc(list, differs) {
 		return Entry{}, false
 	}
@@ -258,5 +259,10 @@ func (m *manifest) stillOf(ctx context.Context, last Entry) (Entry, bool) {
 	if err != nil || !wrote || print == last.print() {
 		return Entry{}, false
 	}
-	return list[slices.IndexFunc(list, func(e Entry) bool { return e.print() == print })], true
+	for _, e := range slices.Backward(list) {
+		if e.print() == print {
+			return e, true
+		}
+	}
+	return Entry{}, false
 }
