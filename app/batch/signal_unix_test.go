@@ -140,6 +140,7 @@ func (b movieBeach) callsOf() map[string][]string {
 		"base":       {b.study, "--exposure", "0.1"},
 		"fit":        {b.study, "--keep", b.keep, "--name", "more"},
 		"mask":       {b.study, "--matte", "skin", "--points", leftHalf},
+		"join":       {b.study, "--matte", "skin", "--with", "skin", "--how", "add"}, // refused once the study is open
 		"edge":       {b.study, "--matte", "skin", "--soften", "1"},
 		"trial":      {b.study, "--matte", "skin", "--contrast", "1.1"},
 		"cdl":        {b.study, "--matte", "skin", "--file", b.at("x.cc"), "--write"},
