@@ -12,11 +12,12 @@ import (
 type News int
 
 const (
-	NewFindings News = iota // on the frame shown
-	NewVerdict              // over the clip
-	NewReview               // against its last proof
-	NewPreview              // of the pick with the pressed dab
-	NewCause // of a pixel that was asked about
+	NewFindings  News = iota // on the frame shown
+	NewVerdict               // over the clip
+	NewReview                // against its last proof
+	NewPreview               // of the pick with the pressed dab
+	NewCause                 // of a pixel that was asked about
+	NewEdgeShare             // which share of its edge its masks cut
 )
 
 // A background is what works for a desk while the user's hand rests.
@@ -26,6 +27,7 @@ type background struct {
 	reviewer *watch.Reviewer
 	fitter   *watch.Latest[fitAsk]
 	causes   *watch.Latest[causeAsk]
+	edges    *watch.Latest[edgeAsk]
 }
 
 func newBackground(d *Desk) background {
@@ -35,6 +37,7 @@ func newBackground(d *Desk) background {
 		reviewer: watch.NewReviewer(func(r watch.Review) { d.Post(func() { d.takeReview(r) }) }),
 		fitter:   watch.NewLatest(d.fit),
 		causes:   watch.NewLatest(d.findCause),
+		edges:    watch.NewLatest(d.findEdgeShare),
 	}
 }
 
@@ -45,6 +48,7 @@ func (d *Desk) Stop() {
 	d.reviewer.Jobs.Stop()
 	d.fitter.Stop()
 	d.causes.Stop()
+	d.edges.Stop()
 }
 
 // Refresh has found out anew what the state asks for, and tells all that show it.
@@ -82,6 +86,7 @@ func (d *Desk) takeFindings(f watch.Findings) {
 		return
 	}
 	d.Found = f
+	d.askEdgeShare()
 	if d.pressed != nil {
 		d.fitPressed()
 	}

@@ -50,6 +50,7 @@ type Opened struct {
 	lines    map[int]*shot.Timeline // that keep the figures over the clip, by matte
 	Gains    map[int]*Gain          // by matte; nil for one that was not reviewed yet
 	missed   Misclassified          // as worked out last
+	edge     edgeShare              // as worked out last
 	cause    struct {               // asked about last; empty while it is not known
 		of causeOf
 		Cause

@@ -52,7 +52,8 @@ func (p Parameter) Value(v float64) string {
 }
 
 // Parameters returns what a sweep over settings may go over: the numbers of the
-// edge, the fades of the channels that are on, the feathers of the masks that are.
+// edge, the fades of the channels that are on, the feathers of the masks that are, one by
+// one and, of several, together.
 func Parameters(s *study.Settings) []Parameter {
 	all := edgeParameters(s)
 	for c := range selection.Channels {
@@ -65,10 +66,23 @@ func Parameters(s *study.Settings) []Parameter {
 			all = append(all, feather(m.ID, m.Name, false), feather(m.ID, m.Name, true))
 		}
 	}
+	if masksOn(s) > 1 {
+		all = append(all, feathers())
+	}
 	return all
 }
 
-// ParameterNamed returns the parameter that a name means, without regard to case.
+func masksOn(s *study.Settings) (n int) {
+	for i := range s.Masks {
+		if !s.Masks[i].Off {
+			n++
+		}
+	}
+	return n
+}
+
+// ParameterNamed returns the parameter that a name means, without regard to case. The
+// feathers of all masks may be named of a single one too.
 func ParameterNamed(s *study.Settings, name string) (Parameter, error) {
 	var names []string
 	for _, p := range Parameters(s) {
@@ -76,6 +90,9 @@ func ParameterNamed(s *study.Settings, name string) (Parameter, error) {
 			return p, nil
 		}
 		names = append(names, p.Name)
+	}
+	if p := feathers(); strings.EqualFold(p.Name, name) && masksOn(s) > 0 {
+		return p, nil
 	}
 	return Parameter{}, fmt.Errorf("proof: found %q to sweep over, want one of %s", name, strings.Join(names, ", "))
 }
@@ -158,6 +175,33 @@ func feather(id int, name string, inside bool) Parameter {
 					m.Keys[i].Inner = v
 				} else {
 					m.Keys[i].Outer = v
+				}
+			}
+		},
+	}
+}
+
+// feathers is the width of fade outside of the outlines of all masks that are on: the
+// widest; set, each gets it.
+func feathers() Parameter {
+	n := study.OutwardSpec
+	return Parameter{
+		Name: "feathers", Label: n.Label + " of all masks", Unit: n.Unit, Max: n.Max, High: n.High, Round: n.Increment,
+		at: func(s *study.Settings, frame int) (widest float64) {
+			for i := range s.Masks {
+				if m := &s.Masks[i]; !m.Off {
+					widest = max(widest, m.At(frame).Outer)
+				}
+			}
+			return widest
+		},
+		fix: func(s *study.Settings, v float64) {
+			for i := range s.Masks {
+				m := &s.Masks[i]
+				for k := range m.Keys {
+					if !m.Off {
+						m.Keys[k].Outer = v
+					}
 				}
 			}
 		},

@@ -228,3 +228,42 @@ func TestAnOfferedValueIsTheLeast(t *testing.T) {
 		assert.InDeltaSlice(t, []float64{0, 0.3, 1.3, 3, 5.3, 8.3, 12}, w.Values(), 1e-12)
 	}
 }
+
+// The feathers of all masks are one number: the widest that is there; set, each mask that
+// is on gets it in every key.
+func TestFeathersOfAllMasks(t *testing.T) {
+	doc := study.New(study.Clip{Path: "x", First: 1, Count: 9})
+	m := doc.AddMatte("skin", selection.LCh)
+	for i, name := range []string{"head", "legs", "off"} {
+		key := study.MaskKey{Frame: 1, Points: []mask.Point{{X: 1}, {X: 9}, {X: 9, Y: 9}}, Opacity: 1, Outer: float64(3 * (i + 1)), Inner: 1}
+		t := doc.AddMask(m, name, study.Keep, key)
+		key.Frame, key.Outer = 5, key.Outer+1
+		t.SetKey(key)
+	}
+	m.Masks[2].Off = true
+	p, err := ParameterNamed(&m.Settings, "Feathers")
+	require.NoError(t, err)
+	assert.Equal(t, "feathers", Parameters(&m.Settings)[len(Parameters(&m.Settings))-1].Name)
+	assert.Equal(t, 6.0, p.At(&m.Settings, 1))
+	assert.Equal(t, 7.0, p.At(&m.Settings, 5))
+	got := p.With(&m.Settings, 12)
+	for i, want := range []float64{12, 12, 9} {
+		at := got.Masks[i].At(1)
+		assert.Equal(t, want, at.Outer)
+		assert.Equal(t, 1.0, at.Inner)
+	}
+	assert.Equal(t, 12.0, got.Masks[0].At(5).Outer)
+	w, err := ParseSweep(&m.Settings, "feathers=0:20:5")
+	require.NoError(t, err)
+	assert.Len(t, w.Values(), 5)
+
+	m.Masks = m.Masks[1:]
+	_, err = ParameterNamed(&m.Settings, "feathers")
+	assert.NoError(t, err, "of one mask too")
+	for _, one := range Parameters(&m.Settings) {
+		assert.NotEqual(t, "feathers", one.Name, "which has a number of its own")
+	}
+	m.Masks = m.Masks[1:]
+	_, err = ParameterNamed(&m.Settings, "feathers")
+	assert.Error(t, err, "it is off")
+}

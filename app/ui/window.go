@@ -188,6 +188,8 @@ func (w *window) learn(n desk.News) {
 		w.journal.Tell("reviewed")
 	case desk.NewPreview:
 		w.frame.Previewed()
+	case desk.NewEdgeShare:
+		w.judge.Display()
 	case desk.NewCause:
 		w.frame.Explained()
 	}

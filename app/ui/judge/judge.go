@@ -36,6 +36,7 @@ type Judge struct {
 	advice   *look.Label
 	bars     [4]*bar
 	figures  [4]*figure
+	edge     *look.Hinted // the figure of the edge
 	magnify  *magnifier
 	clip     *clipPart
 	proof    *lastProofCard
@@ -43,6 +44,9 @@ type Judge struct {
 	numbers  []fyne.CanvasObject // and all else that is of a matte
 	all      fyne.CanvasObject
 }
+
+// edgeFigure is which of the figures is the edge's width.
+const edgeFigure = 1
 
 // A bar is a name, a bar and a number.
 type bar struct {
@@ -72,7 +76,11 @@ func New(d *desk.Desk, host Host) *Judge {
 	}
 	for i, name := range []string{"area", "edge", "holes", "specks"} {
 		j.figures[i] = newFigure(name)
-		figures = append(figures, j.figures[i].all)
+		hinted := look.NewHinted("", j.figures[i].all)
+		if i == edgeFigure {
+			j.edge = hinted
+		}
+		figures = append(figures, hinted)
 	}
 	j.magnify = newMagnifier(d, host)
 	j.clip = newClipPart(d, host)
@@ -233,6 +241,11 @@ func (j *Judge) showFigures(f *watch.Findings, known bool) {
 	for i, t := range texts {
 		j.figures[i].value.SetText(t)
 	}
+	hint := "How wide the edge is, in pixels"
+	if words := j.desk.EdgeWords(); words != "" {
+		hint += "; of its length " + words
+	}
+	j.edge.SetHint(hint)
 }
 
 // edgeDigits is how finely a width is said.
