@@ -98,35 +98,31 @@ func runExport(ctx context.Context, c *call) error {
 	return c.printJSON(reportExport(job.Folder, job.Shard.ManifestName(), files))
 }
 
-// mattesToExport returns those that the names mean. For none these are all that are not
-// marked to be left out, and which ones are is told. A kind that has no pictures of single
-// mattes shows all.
+// mattesToExport returns those that the names mean. For none these are all but those that are
+// marked as not exported, which is told. A kind without pictures of single mattes shows all.
 func (c *call) mattesToExport(w opened, names []string, kind export.Kind) ([]*study.Matte, error) {
-	all, err := w.mattes(names)
+	named, err := w.mattes(names)
 	switch {
 	case err != nil:
 		return nil, err
-	case len(all) == 0 && kind != export.Base:
+	case len(named) == 0 && kind != export.Base:
 		return nil, fmt.Errorf("batch: %s has no mattes yet: make one with fit", w.Path)
 	case len(names) > 0 || !kind.PerMatte():
-		return all, nil
+		return named, nil
 	}
-	var out []*study.Matte
-	var left []string
-	for _, m := range all {
-		if m.NotExported {
-			left = append(left, fmt.Sprintf("%q", m.Name))
-		} else {
-			out = append(out, m)
-		}
+	all, left := w.Study.ToExport()
+	var leftNames []string
+	for _, m := range left {
+		leftNames = append(leftNames, fmt.Sprintf("%q", m.Name))
 	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("batch: %s has no matte that is to be exported, all are marked as not exported: want --matte with one of %s", w.Path, strings.Join(left, ", "))
+	said := strings.Join(leftNames, ", ")
+	if len(all) == 0 {
+		return nil, fmt.Errorf("batch: %s has no matte that is to be exported, all are marked as not exported: want --matte with one of %s", w.Path, said)
 	}
 	if len(left) > 0 {
-		c.notice("left out, marked as not exported: %s; --matte NAME exports one all the same", strings.Join(left, ", "))
+		c.notice("left out, marked as not exported: %s; --matte NAME exports one all the same", said)
 	}
-	return out, nil
+	return all, nil
 }
 
 // mattes returns those that the names mean, all for none.

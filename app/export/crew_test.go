@@ -218,12 +218,41 @@ func TestWorkersWithinMemory(t *testing.T) {
 	}
 }
 
+// Every matte that is made of a frame takes room, once: those of the pictures and all that
+// they take in.
+func TestRoomForMattesThatAreTakenIn(t *testing.T) {
+	j, _ := clipJob(t, t.TempDir(), 4)
+	third := j.Study.AddMatte("third", selection.LCh).ID
+	skin, sand := &j.Study.Mattes[0], &j.Study.Mattes[1]
+	j.Mattes = []*study.Matte{skin}
+	assert.Equal(t, bytesPerPixel, j.perPixel())
+	sand.TakeIn(third, study.Add)
+	skin.TakeIn(sand.ID, study.Add)
+	skin.TakeIn(third, study.TakeAway)
+	assert.Equal(t, bytesPerPixel+2*bytesPerMatte, j.perPixel())
+	assert.Equal(t, 2, j.mostOf(5, 2*1000*(bytesPerPixel+2*bytesPerMatte)))
+	assert.Equal(t, 1, j.mostOf(5, 2*1000*(bytesPerPixel+2*bytesPerMatte)-1))
+	j.Mattes = []*study.Matte{sand, skin}
+	assert.Equal(t, bytesPerPixel+2*bytesPerMatte, j.perPixel(), "each once")
+	j.Mattes = nil
+	j.Kind = Trial
+	assert.Equal(t, bytesPerPixel+2*bytesPerMatte, j.perPixel())
+	j.Kind = Base
+	assert.Equal(t, bytesPerPixel, j.perPixel())
+}
+
+// mostOf is most, for workers and memory, on frames of 1000 pixels.
+func (j Job) mostOf(workers int, memory int64) int {
+	j.Workers, j.Memory = workers, memory
+	return j.most(1000)
+}
+
 // Who asks for more workers than memory has room for is told.
 func TestTooLittleMemoryIsTold(t *testing.T) {
 	j, _ := clipJob(t, t.TempDir(), 4)
 	var told []string
 	j.Notice = func(s string) { told = append(told, s) }
-	j.Workers, j.Memory = 3, 320*180*bytesPerPixel*5/2
+	j.Workers, j.Memory = 3, int64(320*180*j.perPixel()*5/2)
 	_, err := j.Run(t.Context())
 	require.NoError(t, err)
 	require.Len(t, told, 1)

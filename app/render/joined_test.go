@@ -2,6 +2,7 @@ package render
 
 import (
 	"image"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -131,4 +132,59 @@ func TestAJoinedMatteIsRenderedOnce(t *testing.T) {
 	_, err := h.Matte(t.Context(), q)
 	require.NoError(t, err)
 	assert.Zero(t, h.Runs()[SmoothNoise])
+}
+
+// shade is a grey picture that gets lighter from left to right, as a body's turn from the
+// light: L* from 20 to 80.
+func shade(w, h int) still {
+	m := colour.NewImage(w, h)
+	for y := range h {
+		for x := range w {
+			c := colour.Lab{L: 20 + 60*float64(x)/float64(w-1)}.RGB()
+			m.R.Row(y)[x], m.G.Row(y)[x], m.B.Row(y)[x] = float32(c.R), float32(c.G), float32(c.B)
+		}
+	}
+	return still{m}
+}
+
+// Two parts of one thing share a soft border: one fades out where the other fades in. Where
+// they are picked, and where masks divide them, the larger of the two is about one
+// half along the border, a seam that shows under a grade and that softening leaves; their
+// sum has none.
+func TestTouchingLeavesNoSeamAndAddDoes(t *testing.T) {
+	const w, h = 400, 60
+	picks := func(s *study.Study) {
+		for i, lit := range []selection.Range{{From: 60, To: 200, Before: 20}, {From: -100, To: 40, After: 20}} {
+			s.Mattes[i].Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(lit)}
+		}
+	}
+	masks := func(s *study.Study) {
+		for i, x := range [][2]float64{{200, w + 50}, {-50, 200}} {
+			points := []mask.Point{{X: x[0], Y: -50}, {X: x[1], Y: -50}, {X: x[1], Y: h + 50}, {X: x[0], Y: h + 50}}
+			s.AddMask(&s.Mattes[i], "part", study.Keep, study.MaskKey{Frame: 1, Points: points, Inner: 12, Outer: 12, Opacity: 1})
+		}
+	}
+	for _, divided := range []struct {
+		by  string
+		set func(*study.Study)
+	}{{"ranges of lightness", picks}, {"masks", masks}} {
+		for _, soften := range []float64{0, 4} {
+			s := study.New(study.Clip{Path: "shade", First: 1, Count: 1})
+			s.AddMatte("lit", selection.LCh)
+			s.AddMatte("shaded", selection.LCh)
+			divided.set(s)
+			lit := &s.Mattes[0]
+			lit.Edge.Soften.Fix(soften)
+			least := map[study.How]float32{}
+			for _, how := range []study.How{study.Add, study.Touching} {
+				lit.TakeIn(s.Mattes[1].ID, how)
+				p, err := New(shade(w, h), 1, DefaultCache).Matte(t.Context(), Request{Study: s, Settings: &lit.Settings, Frame: 1})
+				require.NoError(t, err)
+				least[how] = slices.Min(p.Row(h / 2)[40 : w-40])
+			}
+			t.Logf("divided by %s, soften %v: least alpha along the border %.3f by add, %.3f by touching", divided.by, soften, least[study.Add], least[study.Touching])
+			assert.Less(t, least[study.Add], float32(0.7))
+			assert.Greater(t, least[study.Touching], float32(0.99))
+		}
+	}
 }

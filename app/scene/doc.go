@@ -1,6 +1,6 @@
 // Package scene draws the demo scene: a volunteer of a marine survey lays a
 // transect tape across rippled sand between seagrass, seen through some metres
-// of coastal water, with the true mattes of skin, sand and water.
+// of coastal water, with the true mattes of skin, sand and water, and of the volunteer whole.
 //
 // The scene is worked out in 31 bands from 400 to 700 nm. Daylight loses what
 // Jerlov's water types take on the way down; what a surface throws back,

@@ -23,7 +23,9 @@ func (f *moment) surfaceOf(g *figure, v *tileView, p, ray vec, reach float64, wh
 	if mat == skin {
 		of = Skin
 	}
-	return pure(light.add(f.haze(reach, ray)), of)
+	seen := pure(light.add(f.haze(reach, ray)), of)
+	seen.swimmer = 1
+	return seen
 }
 
 // texture returns p in the solid's own axes, which move with it.

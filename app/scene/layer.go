@@ -17,6 +17,7 @@ const (
 	skinCover
 	sandCover
 	waterCover
+	swimmerCover
 	cover
 	layerPlanes
 )
@@ -38,6 +39,7 @@ func (l *layer) put(x, y int, s sampleOf) {
 	l.planes[skinCover].Pix[i] = float32(s.skin)
 	l.planes[sandCover].Pix[i] = float32(s.sand)
 	l.planes[waterCover].Pix[i] = float32(s.water)
+	l.planes[swimmerCover].Pix[i] = float32(s.swimmer)
 	l.planes[cover].Pix[i] = float32(s.cover)
 }
 
@@ -48,7 +50,7 @@ func (l *layer) get(x, y int) sampleOf {
 	return sampleOf{
 		light: tint{at(red), at(green), at(blue)},
 		skin:  at(skinCover), sand: at(sandCover), water: at(waterCover),
-		cover: at(cover),
+		swimmer: at(swimmerCover), cover: at(cover),
 	}
 }
 

@@ -25,6 +25,8 @@ type Frame struct {
 	// pixel's area after the blur of lens and motion. The rest, up to 1, is
 	// leaves, clothes, slate and tape.
 	Skin, Sand, Water colour.Plane
+	// Swimmer is the true matte of the volunteer: skin, clothes, and what they carry.
+	Swimmer colour.Plane
 	// Slate and OpenWater lie wholly on the grey slate and in open water.
 	Slate, OpenWater Spot
 }
@@ -88,12 +90,12 @@ func (s *Clip) Frame(ctx context.Context, frame, workers int) (*Frame, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Frame{Skin: l.planes[skinCover], Sand: l.planes[sandCover], Water: l.planes[waterCover]}
+	out := &Frame{Skin: l.planes[skinCover], Sand: l.planes[sandCover], Water: l.planes[waterCover], Swimmer: l.planes[swimmerCover]}
 	out.Image, err = f.expose8(ctx, l, frame, workers)
 	if err != nil {
 		return nil, err
 	}
-	for _, p := range []colour.Plane{out.Skin, out.Sand, out.Water} {
+	for _, p := range []colour.Plane{out.Skin, out.Sand, out.Water, out.Swimmer} {
 		for i, v := range p.Pix {
 			p.Pix[i] = max(0, min(1, v))
 		}

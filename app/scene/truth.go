@@ -18,6 +18,7 @@ func sandLeft(transmission float64) float64 {
 type sampleOf struct {
 	light             tint
 	skin, sand, water float64
+	swimmer           float64 // skin, clothes and what they carry
 	cover             float64
 }
 
@@ -39,21 +40,23 @@ func pure(light tint, of Class) sampleOf {
 func (s sampleOf) over(below sampleOf, cover float64) sampleOf {
 	keep := 1 - cover*s.cover
 	return sampleOf{
-		light: s.light.mul(cover).add(below.light.mul(keep)),
-		skin:  cover*s.skin + keep*below.skin,
-		sand:  cover*s.sand + keep*below.sand,
-		water: cover*s.water + keep*below.water,
-		cover: cover*s.cover + keep*below.cover,
+		light:   s.light.mul(cover).add(below.light.mul(keep)),
+		skin:    cover*s.skin + keep*below.skin,
+		sand:    cover*s.sand + keep*below.sand,
+		water:   cover*s.water + keep*below.water,
+		swimmer: cover*s.swimmer + keep*below.swimmer,
+		cover:   cover*s.cover + keep*below.cover,
 	}
 }
 
 // plus adds the part k of t to s.
 func (s sampleOf) plus(t sampleOf, k float64) sampleOf {
 	return sampleOf{
-		light: s.light.add(t.light.mul(k)),
-		skin:  s.skin + k*t.skin,
-		sand:  s.sand + k*t.sand,
-		water: s.water + k*t.water,
-		cover: s.cover + k*t.cover,
+		light:   s.light.add(t.light.mul(k)),
+		skin:    s.skin + k*t.skin,
+		sand:    s.sand + k*t.sand,
+		water:   s.water + k*t.water,
+		swimmer: s.swimmer + k*t.swimmer,
+		cover:   s.cover + k*t.cover,
 	}
 }

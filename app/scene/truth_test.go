@@ -102,16 +102,23 @@ func TestLightFallsWithDistance(t *testing.T) {
 func TestTruthIsAPartition(t *testing.T) {
 	f, err := Render(t.Context(), 2, 1, 480, 270, 0)
 	require.NoError(t, err)
-	soft := 0
+	soft, clothes := 0, 0
 	for i := range f.Skin.Pix {
 		s, d, w := f.Skin.Pix[i], f.Sand.Pix[i], f.Water.Pix[i]
 		require.LessOrEqual(t, s+d+w, float32(1.0001), "pixel %d", i)
 		require.GreaterOrEqual(t, min(s, d, w), float32(0), "pixel %d", i)
+		whole := f.Swimmer.Pix[i]
+		require.GreaterOrEqual(t, whole, s-1e-4, "the swimmer's skin is of the swimmer, pixel %d", i)
+		require.LessOrEqual(t, whole+d+w, float32(1.0001), "pixel %d", i)
+		if whole > 0.95 && s < 0.05 {
+			clothes++
+		}
 		if s > 0.05 && s < 0.95 {
 			soft++
 		}
 	}
 	assert.Greater(t, soft, 500, "the skin's edge is soft")
+	assert.Greater(t, clothes, 500, "the swimmer is dressed")
 	assert.Greater(t, len(slices.Compact(slices.Sorted(slices.Values(f.Skin.Pix)))), 1000, "not quantised")
 }
 

@@ -117,6 +117,18 @@ func (s *Study) TakenInBy(id int) (all []*Matte) {
 	return all
 }
 
+// ToExport are the mattes that an export of all has, and those that it leaves out.
+func (s *Study) ToExport() (all, left []*Matte) {
+	for i := range s.Mattes {
+		if m := &s.Mattes[i]; m.NotExported {
+			left = append(left, m)
+		} else {
+			all = append(all, m)
+		}
+	}
+	return all, left
+}
+
 // Circle is a loop of mattes that take one another in, by their names, beginning and
 // ending with the same; nil for none.
 func (s *Study) Circle() []string {

@@ -66,6 +66,17 @@ func TestMattesAreTakenInAndOut(t *testing.T) {
 	assert.Nil(t, a.Joins)
 }
 
+func TestMattesThatAreNotExported(t *testing.T) {
+	s := threeMattes()
+	all, left := s.ToExport()
+	assert.Len(t, all, 3)
+	assert.Empty(t, left)
+	s.Mattes[1].NotExported = true
+	all, left = s.ToExport()
+	assert.Equal(t, []*Matte{&s.Mattes[0], &s.Mattes[2]}, all)
+	assert.Equal(t, []*Matte{&s.Mattes[1]}, left)
+}
+
 // A matte that goes leaves those that took it in; another name changes nothing.
 func TestAMatteThatIsTakenInGoes(t *testing.T) {
 	s := threeMattes()
