@@ -112,8 +112,34 @@ func runCheck(ctx context.Context, c *call) error {
 			return err
 		}
 		report.Mattes = append(report.Mattes, reportCheck(w.Study, m, line))
+		c.tellEmpty(m, line)
 	}
-	return c.printJSON(report)
+	if err := c.printJSON(report); err != nil {
+		return err
+	}
+	for _, m := range report.Mattes {
+		if m.Summary.Judged == 0 && m.Summary.Unjudged > 0 {
+			return fmt.Errorf("batch: none of the %d frames of matte %q could be judged", m.Summary.Unjudged, m.Name)
+		}
+	}
+	return nil
+}
+
+// tellEmpty tells of a matte that keeps nothing on any frame: nothing stands out in it.
+func (c *call) tellEmpty(m *study.Matte, line *shot.Timeline) {
+	judged := 0
+	for _, j := range line.Judged() {
+		if j.Err != nil {
+			continue
+		}
+		if j.Area > 0 {
+			return
+		}
+		judged++
+	}
+	if judged > 0 {
+		c.notice("matte %q keeps nothing on any of the %d frames judged", m.Name, judged)
+	}
 }
 
 // A checkJob is the work of a call of check.

@@ -107,8 +107,8 @@ func TestCheckAgainstATruth(t *testing.T) {
 		}
 	}
 	small := discMaskOf(t, filepath.Join(truth, "skin.000003.png"), 10, 10)
-	got = result[checkedClip](t, "check", fit.Study, "--truth", truth, "--frames", "3")
-	require.Equal(t, "batch: true matte "+small+" is 10 x 10 pixels, want 160 x 120 as the frames", got.Mattes[0].Frames[0].Error)
+	got = result[checkedClip](t, "check", fit.Study, "--truth", truth, "--frames", "2-3")
+	require.Equal(t, "batch: true matte "+small+" is 10 x 10 pixels, want 160 x 120 as the frames", got.Mattes[0].Frames[1].Error)
 
 	result[fitReport](t, "fit", fit.Study, "--keep", b.drop, "--drop", b.keep, "--name", "sand")
 	require.Len(t, result[checkedClip](t, "check", fit.Study).Mattes, 2)
@@ -127,4 +127,22 @@ func TestCheckAgainstATruth(t *testing.T) {
 	status, _, stderr = run(t, "check", fit.Study, "--matte", "hair")
 	require.Equal(t, failed, status)
 	require.Contains(t, stderr, `has no matte "hair"`)
+}
+
+// Where no frame could be judged the exit status is no success, and a matte that keeps
+// nothing is told of: nothing stands out in it.
+func TestCheckOfNothing(t *testing.T) {
+	b := newBeach(t)
+	folder := b.sequence(t, 1, 2, 3)
+	fit := result[fitReport](t, "fit", folder, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	require.NoError(t, os.Truncate(filepath.Join(folder, "dive.0002.png"), 300))
+	status, stdout, stderr := run(t, "check", fit.Study, "--frames", "2")
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, `none of the 1 frames of matte "skin" could be judged`)
+	require.Contains(t, stdout, `"unjudged": 1`)
+
+	result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", "5000,1 6000,2 7000,3")
+	status, _, stderr = run(t, "check", fit.Study, "--frames", "1,3")
+	require.Zero(t, status, stderr)
+	require.Contains(t, stderr, `matte "skin" keeps nothing on any of the 2 frames judged`)
 }
