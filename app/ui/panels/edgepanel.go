@@ -23,7 +23,10 @@ type settingRow struct {
 	key  *keyControl
 }
 
-const labelWidth = 104
+const (
+	labelWidth     = 104
+	edgeLabelWidth = 124 // "Harden about" and the button of its keys
+)
 
 func newEdgePanel(d *desk.Desk, parts Parts, v *values) *edgePanel {
 	p := &edgePanel{desk: d}
@@ -34,7 +37,7 @@ func newEdgePanel(d *desk.Desk, parts Parts, v *values) *edgePanel {
 			box.Add(look.NewLabel("Here masks cut, and joined mattes are taken in. Then:", look.Style{Size: look.SmallSize, Colour: look.Text}))
 		}
 		row := &settingRow{name: s.Name}
-		row.ValueRow = look.NewValueRow(specOf(s.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
+		row.ValueRow = look.NewValueRow(specOf(s.Spec), edgeLabelWidth, func(v float64, phase study.Phase) { p.set(s.Name, s.Title(), v, phase) })
 		row.OnProblem(parts.Status.Problem)
 		row.key = v.newControl(desk.ValueID{Step: desk.StepEdge, Name: s.Name})
 		row.key.onRow(row.ValueRow)
