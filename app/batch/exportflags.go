@@ -32,7 +32,7 @@ func newExportFlags(c *call) *exportFlags {
 	f.set.StringVar(&f.shard, "shard", "0/1", "part I of N of the frames, I from 0")
 	f.set.StringVar(&f.progress, "progress", "", "json: one object a line on stderr after each picture")
 	f.set.BoolVar(&f.overwrite, "overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
-	f.set.StringVar(&f.redo, "redo", "", "frames such as 7,12-14 whose files are made again whatever lies there, all others being left")
+	f.set.StringVar(&f.redo, "redo", "", "frames such as 7,12-14: their files are made again, whatever lies there; all others stay")
 	f.set.BoolVar(&f.adopt, "adopt", false, "take files that no manifest lists as written by this export, if their bytes are what it would write")
 	f.set.BoolVar(&f.skipBad, "skip-bad", false, "go on past frames whose footage is damaged or missing: they get no picture, manifest and text say so, and the exit status is 1")
 	return f

@@ -199,7 +199,7 @@ func (c *call) tellFit(f *fitFlags, m *study.Matte, r fitReport) {
 	case f.replace && r.Kept > 0:
 		c.notice("matte %q: its %d dabs of other frames stay, and the fit is to them too (--all-frames drops them)", m.Name, r.Kept)
 	case f.refit && !m.Pick.Fitted:
-		c.notice("matte %q: its ranges were not those of its dabs alone; now they are", m.Name)
+		c.notice("matte %q: its ranges were set by hand; the fit to its dabs takes their place", m.Name)
 	}
 	if keyedPick(&m.Pick) {
 		c.notice("matte %q had ranges with keys: the fit is for all frames and takes their place", m.Name)

@@ -30,7 +30,7 @@ func (c *call) framesOf(ctx context.Context, w opened, spans []clip.Span) ([]int
 		spans = w.Clip.Spans()
 		c.tellGaps(w)
 		if n, of := w.Clip.Count(), w.Study.Clip.Count; w.Clip.IsSequence() && n < of {
-			return nil, fmt.Errorf("batch: %s has %d frames (%s), and its study was made of %d: put the lost ones back, name the frames that are wanted with --frames, or go on without the lost with --skip-bad", w.Clip.Name(), n, clip.SpansText(spans), of)
+			return nil, fmt.Errorf("batch: %s has %d frames (%s), and its study was made of %d: put the missing frames back, choose frames with --frames, or go on without the missing ones with --skip-bad", w.Clip.Name(), n, clip.SpansText(spans), of)
 		}
 	}
 	frames, missing := w.Clip.Select(spans)

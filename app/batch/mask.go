@@ -121,7 +121,7 @@ type maskFlags struct {
 func newMaskFlags(c *call) *maskFlags {
 	m := &maskFlags{set: c.newFlags()}
 	m.set.StringVar(&m.matte, "matte", "", "name of the matte")
-	m.set.StringVar(&m.name, "name", "", "of the mask: one that is there gets a key on the frame, another is drawn; without it the matte's only one, or the first, \"mask\"")
+	m.set.StringVar(&m.name, "name", "", "of the mask: one that is there gets a key on the frame, a new name draws a new mask; without --name the matte's only mask is meant, or a first one named \"mask\" is drawn")
 	m.set.Var(&m.points, "points", "corners \"X,Y X,Y X,Y...\" in pixels")
 	m.set.Var(&m.feather, "feather", "widths IN,OUT in pixels over which it fades")
 	m.set.BoolVar(&m.rounded, "rounded", false, "a smooth curve through the corners")

@@ -12,8 +12,8 @@ import (
 
 var verifyVerb = verb{
 	name: "verify", usage: "DIR... [--frames A-B,C]",
-	about: "Check that every frame that exports to the folders were to write is there once, byte for byte, and made with the settings of the newest export that has it, by their manifests: " +
-		"those of all shards, be they in one folder or in several. Every file is read in full.",
+	about: "Check by the folders' manifests that every planned frame is there once, byte for byte, with the settings of the newest export that lists it. " +
+		"The shards of an export may lie in one folder or in several. Every file is read in full.",
 	examples: []string{"halocline-batch verify mattes", "halocline-batch verify disk1/mattes disk2/mattes --frames 1-72"},
 	run:      runVerify,
 }

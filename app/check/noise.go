@@ -91,10 +91,10 @@ const noiseLevels = 256
 // channel's value there.
 type NoiseTable [noiseLevels]float32
 
-// NewNoiseTable takes noise of deviation sigma in channel c through base: a variance is
-// the square of how far base takes values apart that lie a sigma to both sides of one
-// before it. Where base makes many values one, it is the largest; between values that
-// base leaves out, that of the next above.
+// NewNoiseTable takes noise of deviation sigma in channel c through base: for each
+// value before base, the deviation is half the distance to which base takes the values
+// one sigma below and above it. Where base maps several values to one, the largest
+// counts. A value that base never yields has the variance of the next above.
 func NewNoiseTable(curves *colour.Curves, c int, sigma float64) (table NoiseTable) {
 	const samples = 4 * noiseLevels
 	var low, middle, high [samples + 1]float32

@@ -96,5 +96,5 @@ func (r *run) overtaken(plans []Plan) error {
 	if err != nil {
 		return err
 	}
-	return fmt.Errorf("export: frames %s in %s are another export's now, of other settings, that began while this one ran: run the export again whose settings are wanted", clip.SpansText(spans), r.Folder)
+	return fmt.Errorf("export: frames %s in %s are another export's now, of other settings, that began while this one ran: run again the export whose settings you want", clip.SpansText(spans), r.Folder)
 }

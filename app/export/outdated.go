@@ -33,7 +33,7 @@ func (r *run) markOutdated(ctx context.Context) error {
 		}
 	}
 	if len(names) > 0 && r.Notice != nil && r.Shard.whole() {
-		r.Notice(fmt.Sprintf("of earlier pictures now, and so told by verify: %s; export with them again, or remove them and their lines", strings.Join(names, ", ")))
+		r.Notice(fmt.Sprintf("these do not match the pictures, and verify will say so: %s; export with them again, or remove them and their lines in the manifest", strings.Join(names, ", ")))
 	}
 	return nil
 }

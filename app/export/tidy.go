@@ -17,10 +17,9 @@ import (
 )
 
 // Several exports may add to one manifest while another tidies it, which puts a new file
-// in its place. No line is lost: who adds one looks whether the file that it wrote to
-// still has the name, else it adds the line again; who tidies takes over what was added
-// to the old file until it lost the name. A line may then stand there twice, which
-// changes nothing.
+// in its place. No line is lost. Whoever adds a line checks that its file still has the
+// name, and otherwise adds the line again. Whoever tidies copies what was added to the old
+// file up to the replacement. A line may stand there twice, which does no harm.
 
 // append writes a line at the end of the own file.
 func (m *manifest) append(ctx context.Context, v any) error {

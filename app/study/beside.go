@@ -24,9 +24,9 @@ func WriteBeside(path string, write func(io.Writer) error) error {
 	return err
 }
 
-// PutBeside is WriteBeside, and returns what the system says of the new file from before
-// it had its name: where that is as ever later (os.SameFile, size and time), nobody has
-// changed the file.
+// PutBeside is WriteBeside that also returns the new file's FileInfo, taken before the
+// file got its name. While os.SameFile, size and time agree with it, nobody has changed
+// the file.
 func PutBeside(path string, write func(io.Writer) error) (fs.FileInfo, error) {
 	target, mode, err := replaceable(path)
 	if err != nil {

@@ -54,12 +54,12 @@ func hostName() string {
 // lock too. It is a file with the name of its owner, made such that only one
 // process can make it.
 //
-// A lock whose owner has died on this machine is taken over. That it has died is
-// told by the system: a living owner holds the open file, by flock on Unix, on
-// Windows by sharing that lets nobody remove it; and where the number of the process
-// can be told from that of a later one (Linux, Windows), no process as the one
-// named may be there. Machines are told apart by their names; a lock of another one
-// is never taken over, nor one on a file system without flock.
+// A lock whose owner has died on this machine is taken over. The system tells who is
+// alive: a living owner holds the file open, on Unix with flock, on Windows so that
+// nobody can remove it. Linux and Windows also tell a process from a later one with
+// the same number: there the named process itself must be gone. Machines are told
+// apart by name. The lock of another machine is never taken over, nor one on a file
+// system without flock.
 type Lock struct {
 	path string
 	file *os.File // open as long as the lock is held

@@ -238,7 +238,7 @@ func (e *exportSheet) patternField() fyne.CanvasObject {
 }
 
 func (e *exportSheet) existsChoices() fyne.CanvasObject {
-	return look.NewRadio([]string{"Ask first", "Replace"}, "What to do where a file of that name is there that this export would make otherwise", func(i int) {
+	return look.NewRadio([]string{"Ask first", "Replace"}, "What to do where a file of that name is already there with other content", func(i int) {
 		e.replace = i == 1
 		e.display()
 	})

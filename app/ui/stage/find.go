@@ -11,8 +11,8 @@ import (
 	"halocline/app/ui/look"
 )
 
-// Seen is all that can be seen of a type and is like that, in the order in which it is
-// drawn.
+// Seen returns the visible objects of a type for which like is true, in the order in
+// which they are drawn.
 func Seen[T fyne.CanvasObject](c fyne.Canvas, like func(T) bool) (all []T) {
 	Visit(c, func(o fyne.CanvasObject, _ fyne.Position, shown bool) {
 		if o, ok := o.(T); ok && shown && like(o) {
