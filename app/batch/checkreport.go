@@ -93,7 +93,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 	}
 	s := line.Summary()
 	out.Summary = checkSummary{
-		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: orEmpty(s.Vanishes), Doubles: orEmpty(s.Doubles),
+		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles),
 		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
 		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change,
 		Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
@@ -115,11 +115,4 @@ func reportShifts(shifts []shot.Shift, of *study.Study, m *study.Matte) (out []c
 		out = append(out, checkShift{mask.Name, matte, s.Right, s.Down})
 	}
 	return out
-}
-
-func orEmpty(numbers []int) []int {
-	if numbers == nil {
-		return []int{}
-	}
-	return numbers
 }

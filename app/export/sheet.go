@@ -110,7 +110,7 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 	s := sheet{
 		Title: sheetTitle(m.Name, ClipName(c)),
 		Clip:  ClipName(c), Matte: m.Name, Footage: filepath.Base(c.Path), Sum: c.SHA256,
-		Overlay: study.SafeName(ClipName(c)) + "-" + study.SafeName(m.Name) + "-overlay.png",
+		Overlay: r.nameBeside(m, overlayEnding),
 		Count:   len(frames), First: frames[0], Last: frames[len(frames)-1], Reference: at,
 		Depth: r.Depth, Most: 1<<r.Depth - 1, Engine: study.Engine, Manifest: r.Shard.manifests(),
 	}
