@@ -33,25 +33,12 @@ func OnMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 	return change(t)
 }
 
-// maskName is what a new mask is called until somebody renames it.
-func maskName(m *study.Matte, k study.Kind) string {
-	for n := 1; ; n++ {
-		name := k.String()
-		if n > 1 {
-			name = fmt.Sprintf("%s %d", name, n)
-		}
-		if !slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return strings.EqualFold(o.Name, name) }) {
-			return name
-		}
-	}
-}
-
 // AddMask adds a mask that was drawn on the frame shown, its points in source pixels, and
 // chooses it.
 func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
 	frame := d.Frame
 	d.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
-		t := s.AddMask(m, maskName(m, k), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
+		t := s.AddMask(m, k.String(), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
 		t.Rounded = true
 		d.MaskID = t.ID
 		return nil
