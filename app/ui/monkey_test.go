@@ -50,14 +50,14 @@ type monkey struct {
 }
 
 func newMonkey(t *testing.T, seed uint64) *monkey {
-	home := t.TempDir()
-	t.Setenv("HOME", home)
-	t.Chdir(home) // a name that is typed may be no full path
 	return newMonkeyOn(t, seed, newTestWindow(t))
 }
 
 // newMonkeyOn is newMonkey at a window that is there.
 func newMonkeyOn(t *testing.T, seed uint64, w *window) *monkey {
+	home := t.TempDir()
+	t.Setenv("HOME", home)
+	t.Chdir(home) // a name that is typed may be no full path
 	w.win.Resize(fyne.NewSize(1000, 680))
 	m := &monkey{t: t, w: w, hand: newHand(w), rand: rand.New(rand.NewPCG(seed, 2)), reached: map[string]bool{}, able: map[string]bool{}, acts: map[string]int{}}
 	w.journal = journal.New(&m.journal, w.win.Canvas())

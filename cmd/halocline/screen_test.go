@@ -62,7 +62,9 @@ func newScreen(t *testing.T, size image.Point) *screen {
 	s := &screen{t: t, size: size, home: t.TempDir()}
 	read, write, err := os.Pipe()
 	require.NoError(t, err)
-	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", fmt.Sprintf("%dx%dx24", size.X, size.Y), "-nolisten", "tcp", "-fbdir", s.home)
+	// Without -noreset a server starts anew when its last program leaves, and cuts off
+	// a manager that is just arriving.
+	server := exec.Command("Xvfb", "-displayfd", "3", "-noreset", "-screen", "0", fmt.Sprintf("%dx%dx24", size.X, size.Y), "-nolisten", "tcp", "-fbdir", s.home)
 	server.ExtraFiles = []*os.File{write}
 	require.NoError(t, server.Start())
 	write.Close()
@@ -70,14 +72,35 @@ func newScreen(t *testing.T, size image.Point) *screen {
 	number, err := bufio.NewReader(read).ReadString('\n')
 	require.NoError(t, err)
 	s.display = ":" + strings.TrimSpace(number)
-	manager := exec.Command("openbox", "--sm-disable", "--config-file", s.managerFile())
-	manager.Env = s.env()
-	require.NoError(t, manager.Start())
-	t.Cleanup(func() { kill(manager) })
-	s.until("a window manager", func() bool {
-		return strings.Contains(s.run("xprop", "-root", "_NET_SUPPORTING_WM_CHECK"), "#")
-	})
+	s.startManager()
 	return s
+}
+
+// startManager starts a window manager, and again where it ends before it is ready.
+func (s *screen) startManager() {
+	s.t.Helper()
+	var said strings.Builder
+	start := func() chan error {
+		manager := exec.Command("openbox", "--sm-disable", "--config-file", s.managerFile())
+		manager.Env, manager.Stdout, manager.Stderr = s.env(), &said, &said
+		require.NoError(s.t, manager.Start())
+		ended := make(chan error, 1)
+		go func() { ended <- manager.Wait() }()
+		s.t.Cleanup(func() { _ = manager.Process.Kill() })
+		return ended
+	}
+	ended := start()
+	for end := time.Now().Add(patience); !strings.Contains(s.run("xprop", "-root", "_NET_SUPPORTING_WM_CHECK"), "#"); time.Sleep(20 * time.Millisecond) {
+		select {
+		case err := <-ended:
+			fmt.Fprintf(&said, "ended: %v\n", err)
+			ended = start()
+		default:
+		}
+		if time.Now().After(end) {
+			s.t.Fatalf("no window manager within %v; it said\n%s", patience, said.String())
+		}
+	}
 }
 
 // managerFile makes windows fill the screen without a frame, so that a place in
