@@ -23,12 +23,21 @@ type Layer struct {
 	Shape
 	Drop bool // leave out what the shape fills; otherwise keep it
 	Off  bool // without a say here: to keep nothing, or to drop nothing. The shape is not looked at
+	// Search says how the outline is led to the picture's edge before it is drawn (package
+	// edge). Here it does not count.
+	Search Search
 }
 
 // Compose makes dst the largest of the kept weights times what every drop
 // leaves, 1 - its weight. Without any layer that keeps, everything is kept; but
 // a layer that keeps and is off keeps nothing. Errors as for Draw.
 func Compose(ctx context.Context, dst *colour.Plane, layers []Layer, region Region, workers int) error {
+	return ComposeFound(ctx, dst, layers, nil, region, workers)
+}
+
+// ComposeFound is Compose with the weights of some layers as they were found: where there
+// are any for a layer, they stand for its shape, but for the opacity. nil is for none.
+func ComposeFound(ctx context.Context, dst *colour.Plane, layers []Layer, found []*Raster, region Region, workers int) error {
 	if err := region.check(); err != nil {
 		return err
 	}
@@ -41,7 +50,11 @@ func Compose(ctx context.Context, dst *colour.Plane, layers []Layer, region Regi
 		if l.Off {
 			continue
 		}
-		d, err := newDrawing(l.Shape, region)
+		var weights *Raster
+		if found != nil {
+			weights = found[i]
+		}
+		d, err := l.drawing(weights, region)
 		if err != nil {
 			if len(layers) > 1 {
 				err = fmt.Errorf("layer %d: %w", i+1, err)
@@ -61,6 +74,13 @@ func Compose(ctx context.Context, dst *colour.Plane, layers []Layer, region Regi
 		b.reset(w, y0, y1)
 		b.compose(dst.Pix[y0*w:y1*w], keep, drop, everything)
 	})
+}
+
+func (l *Layer) drawing(found *Raster, region Region) (*drawing, error) {
+	if found != nil {
+		return rasterDrawing(found, l.Opacity, region), nil
+	}
+	return newDrawing(l.Shape, region)
 }
 
 // compose fills out, the band's rows.
@@ -107,6 +127,8 @@ type drawing struct {
 	opacity      float32
 	blend        float32  // of feather against coverage, in [0,1]
 	rows         [2]int32 // that may have weight
+	raster       *Raster  // in place of the area, if there
+	region       Region   // of the raster's drawing
 }
 
 // drawings keeps the memory of figures between uses.
@@ -166,7 +188,7 @@ func (a *area) bounds() (low, high spot) {
 
 // reaches reports whether any of the rows [top,bottom) may have weight.
 func (d *drawing) reaches(top, bottom int) bool {
-	return len(d.area.borders) > 0 && int(d.rows[0]) < bottom && int(d.rows[1]) > top
+	return (d.raster != nil || len(d.area.borders) > 0) && int(d.rows[0]) < bottom && int(d.rows[1]) > top
 }
 
 var bands = sync.Pool{New: func() any { return new(band) }}
@@ -227,7 +249,10 @@ func (b *band) draw(out []float32, d *drawing) {
 		clear(out)
 		return
 	}
-	if d.blend < 1 {
+	switch {
+	case d.raster != nil:
+		b.drawRaster(out, d)
+	case d.blend < 1:
 		b.raster.reset(d.size, b.w, b.top, b.bottom-b.top)
 		for _, p := range d.area.borders {
 			b.raster.line(p)

@@ -12,6 +12,7 @@ type Key struct {
 	Points       []Point
 	Inner, Outer float64 // feather in pixels
 	Opacity      float64 // in [0,1]
+	Tight        bool    // the outline lies on the edge, where the track searches it
 }
 
 // A Bound is a frame that may be absent.
@@ -29,6 +30,7 @@ type Bound struct {
 type Track struct {
 	Rounded bool // a smooth curve through the points
 	Off     bool
+	Search  float64 // how deep below the outline the edge is expected, in pixels; 0 for none (see Search)
 	In, Out Bound // the first and the last frame on which it works
 	Keys    []Key
 }
@@ -40,6 +42,9 @@ func (t *Track) Check() error {
 	}
 	if t.In.Set && t.Out.Set && t.In.Frame > t.Out.Frame {
 		return fmt.Errorf("mask: in is frame %d, want at most out, frame %d", t.In.Frame, t.Out.Frame)
+	}
+	if s := (Search{Depth: t.Search}); s.fault() != nil {
+		return fmt.Errorf("mask: %w", s.fault())
 	}
 	for i := range t.Keys {
 		if err := t.checkKey(i); err != nil {
@@ -77,7 +82,12 @@ func (t *Track) Layer(frame int, drop bool) Layer {
 	if len(t.Keys) == 0 || !t.Works(frame) {
 		return Layer{Drop: drop, Off: true}
 	}
-	return Layer{Shape: t.At(frame), Drop: drop}
+	k := t.keyAt(frame)
+	l := Layer{Shape: t.shape(k), Drop: drop}
+	if t.Search > 0 {
+		l.Search = Search{Depth: t.Search, Tight: k.Tight}
+	}
+	return l
 }
 
 // At returns the shape at a frame, whether the mask works there or not. Its
@@ -111,10 +121,11 @@ func (t *Track) keyAt(frame int) Key {
 func between(keys []Key, frame int) Key {
 	c := Curve{Y: make([]float64, len(keys))}
 	out := Key{Frame: frame, Points: make([]Point, len(keys[0].Points))}
-	for _, k := range keys {
+	for i, k := range keys {
 		c.X, c.Ways = append(c.X, float64(k.Frame)), append(c.Ways, k.Way)
 		if k.Frame < frame {
 			out.Way = k.Way
+			out.Tight = k.Tight && (k.Way == Step || i+1 < len(keys) && keys[i+1].Tight)
 		}
 	}
 	number := func(of func(k *Key) float64) float64 {

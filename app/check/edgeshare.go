@@ -26,9 +26,9 @@ func MaskedEdge(ctx context.Context, matte, masks colour.Plane) (share float64, 
 			return 0, false, err
 		}
 		upper, lower := masks.Row(y), masks.Row(y+1)
-		ContourRow(a, y, func(_ int, s Segment) {
+		colour.ContourRow(a, y, func(_ int, s colour.Segment) {
 			x := min(max(int((s.X0+s.X1)/2-0.5), 0), a.W-2) // the cell's left pixel
-			length := s.length()
+			length := s.Length()
 			all += length
 			if min(upper[x], upper[x+1], lower[x], lower[x+1]) < wholeMask {
 				masked += length

@@ -94,7 +94,7 @@ func measureRow(a colour.Plane, y int) (r rowFigures) {
 		}
 	}
 	if y+1 < a.H {
-		ContourRow(a, y, func(_ int, s Segment) { r.contour += s.length() })
+		colour.ContourRow(a, y, func(_ int, s colour.Segment) { r.contour += s.Length() })
 	}
 	return r
 }

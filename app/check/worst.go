@@ -67,7 +67,7 @@ type trouble struct {
 	off     float64 // px of length times px of distance
 }
 
-func (t *trouble) add(s Segment, off float64) {
+func (t *trouble) add(s colour.Segment, off float64) {
 	dx, dy := float64(s.X1-s.X0), float64(s.Y1-s.Y0)
 	length := math.Hypot(dx, dy)
 	if length == 0 {
@@ -105,7 +105,7 @@ func findTroubles(ctx context.Context, a colour.Plane, picture *colour.Image, wo
 			if y+1 == a.H {
 				continue
 			}
-			ContourRow(a, y, func(x int, s Segment) { cells[x/cellPx].add(s, offset(picture, s)) })
+			colour.ContourRow(a, y, func(x int, s colour.Segment) { cells[x/cellPx].add(s, offset(picture, s)) })
 		}
 	})
 	return t, err
@@ -120,7 +120,7 @@ const (
 
 // offset returns how far from a piece of contour the picture changes most, in
 // pixels; 0 where it changes there about as much, or nothing stands out.
-func offset(picture *colour.Image, s Segment) float64 {
+func offset(picture *colour.Image, s colour.Segment) float64 {
 	dx, dy := float64(s.X1-s.X0), float64(s.Y1-s.Y0)
 	length := math.Hypot(dx, dy)
 	if picture == nil || length == 0 {

@@ -206,9 +206,9 @@ func newSlowCells(p colour.Plane) *slowCells {
 			}
 		}
 		if y+1 < p.H {
-			ContourRow(p, y, func(x int, one Segment) {
+			colour.ContourRow(p, y, func(x int, one colour.Segment) {
 				c := y/8*w + x/8
-				angles[c] = append(angles[c], [2]float64{one.length(), math.Atan2(float64(one.Y1-one.Y0), float64(one.X1-one.X0))})
+				angles[c] = append(angles[c], [2]float64{one.Length(), math.Atan2(float64(one.Y1-one.Y0), float64(one.X1-one.X0))})
 			})
 		}
 	}

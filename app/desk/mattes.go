@@ -30,6 +30,9 @@ func (d *Desk) DuplicateMatte() {
 		for i := range to.Masks {
 			to.Masks[i].ID = s.NewID()
 		}
+		for i := range to.MaskDabs {
+			to.MaskDabs[i].ID = s.NewID()
+		}
 		for _, d := range copied.Dabs {
 			s.AddDab(to, d)
 		}

@@ -29,6 +29,17 @@ func newCells(size image.Point) *cells {
 	return &cells{size, across, make([]bool, across*down)}
 }
 
+// cellsIn returns the cells that a rectangle touches.
+func cellsIn(size image.Point, r image.Rectangle) *cells {
+	c := newCells(size)
+	for y := r.Min.Y / cellHeight; y*cellHeight < r.Max.Y; y++ {
+		for x := r.Min.X / cellWidth; x*cellWidth < r.Max.X; x++ {
+			c.in[y*c.across+x] = true
+		}
+	}
+	return c.orAll()
+}
+
 // orAll returns nil where c has all cells.
 func (c *cells) orAll() *cells {
 	if slices.Contains(c.in, false) {

@@ -16,7 +16,7 @@ import (
 // order of the stages:
 //
 //	decode -> smooth noise -> base -> pick -> despeckle, align, harden
-//	-> times masks -> joined mattes -> grow, soften -> at most what drop masks leave = matte
+//	-> times masks (led to the picture's edges) -> joined mattes -> grow, soften -> at most what drop masks leave = matte
 //
 // and decode -> base is what is shown, which trials grade through the mattes in
 // their order (see Trial). Fit, pick and align read the smoothed picture after
@@ -283,10 +283,15 @@ func (p *part) touchWhole() {
 	p.cache.get(cacheKey(Times, p.afterKey(onPick)))
 }
 
-// maskKey does not name the frame: masks that stand still are drawn once.
+// maskKey does not name the frame, unless edges are found in it: masks that stand still are
+// drawn once.
 func (p *part) maskKey(layers []mask.Layer) string {
 	sum := sha256.Sum256(fmt.Appendf(nil, "%v", layers))
-	return fmt.Sprintf("masks %x on %v by %d of %v", sum, p.work, p.factor, p.size)
+	key := fmt.Sprintf("masks %x on %v by %d of %v", sum, p.work, p.factor, p.size)
+	if searches(layers) {
+		key += " in " + p.searchedKey()
+	}
+	return key
 }
 
 // masks returns the masks made one, nil where there are none: everything.
@@ -303,9 +308,13 @@ func (p *part) drawnMask(ctx context.Context) (*colour.Plane, error) {
 
 func (p *part) drawn(ctx context.Context, layers []mask.Layer) (*colour.Plane, error) {
 	return planeStage(p.Renderer, Mask, p.maskKey(layers), func(dst *colour.Plane) error {
+		layers, found, err := p.found(ctx, layers)
+		if err != nil {
+			return err
+		}
 		in := p.inSource()
 		region := mask.Region{X0: in.Min.X, Y0: in.Min.Y, X1: in.Max.X, Y1: in.Max.Y, Factor: p.factor}
-		return mask.Compose(ctx, dst, layers, region, p.workers)
+		return mask.ComposeFound(ctx, dst, layers, found, region, p.workers)
 	})
 }
 

@@ -88,6 +88,7 @@ const (
 	Base        Stage = "base"
 	Convert     Stage = "convert"
 	Weigh       Stage = "weigh"
+	FindEdge    Stage = "find edge" // of a mask
 	Mask        Stage = "mask"
 	Despeckle   Stage = selection.Despeckle
 	Align       Stage = selection.Align

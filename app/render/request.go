@@ -36,6 +36,9 @@ type Request struct {
 	// nearly as well, and smoothing takes longer than all the rest of a new frame.
 	// What align reads stays smoothed. At factor 1 there is no difference.
 	Hasty bool
+	// NoSearch leaves masks as their outlines say where their edges were not found before:
+	// finding one takes longer than all the rest of a new frame.
+	NoSearch bool
 	// Hidden are the ids of mattes whose trials Trial leaves out.
 	Hidden []int
 }
@@ -96,6 +99,9 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 		return nil, fmt.Errorf("render: region %v lies outside the frame, want a part of %d x %d", q.Region, p.size.X, p.size.Y)
 	default:
 		p.want = image.Rectangle{Min: region.Min.Div(p.factor), Max: p.shrunk(region.Max)}
+	}
+	if q.NoSearch {
+		p.at = p.withoutSearch(p.at)
 	}
 	p.work = p.around(p.want)
 	return p, nil

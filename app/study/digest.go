@@ -194,6 +194,19 @@ func (l *ledger) mask(m mask.Layer) {
 	l.number("inner", m.Inner, 0)
 	l.number("outer", m.Outer, 0)
 	l.number("opacity", m.Opacity, 1)
+	l.search(m.Search)
+}
+
+func (l *ledger) search(s mask.Search) {
+	if !s.On() {
+		return
+	}
+	l.line("search", s.Depth)
+	l.flag("tight", s.Tight)
+	for _, d := range s.Dabs {
+		l.line("inside", d.X, d.Y, d.Radius)
+		l.flag("outside", !d.Inside)
+	}
 }
 
 func (l *ledger) edge(e selection.Edge) {

@@ -143,6 +143,7 @@ func (m *Matte) fields(f *form) {
 func (s *Settings) fields(f *form) {
 	f.object("pick", s.Pick.fields)
 	list(f, "masks", &s.Masks, func(f *form, m *Mask) { m.fields(f) })
+	list(f, "maskDabs", &s.MaskDabs, func(f *form, d *Dab) { d.fields(f) })
 	list(f, "joined", &s.Joins, func(f *form, j *Join) {
 		must(f, "matte", &j.With)
 		choice(f, "how", &j.How, ParseHow, strings.Join(howNames[:], ", "), true)
@@ -211,6 +212,7 @@ func (m *Mask) fields(f *form) {
 	may(f, "off", &m.Off, false)
 	boundField(f, "in", &m.In)
 	boundField(f, "out", &m.Out)
+	may(f, SearchSpec.Name, &m.Search, SearchSpec.Neutral)
 	list(f, "keys", &m.Keys, maskKeyFields)
 }
 
@@ -226,6 +228,7 @@ func boundField(f *form, name string, b *Bound) {
 func maskKeyFields(f *form, k *MaskKey) {
 	must(f, "frame", &k.Frame)
 	wayField(f, &k.Way)
+	may(f, "tight", &k.Tight, false)
 	may(f, InwardSpec.Name, &k.Inner, InwardSpec.Neutral)
 	may(f, OutwardSpec.Name, &k.Outer, OutwardSpec.Neutral)
 	may(f, OpacitySpec.Name, &k.Opacity, OpacitySpec.Neutral)

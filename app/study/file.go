@@ -177,21 +177,24 @@ func write(w io.Writer, s *Study) error {
 // highestID returns the largest id in use.
 func (s *Study) highestID() int {
 	high := s.Clip.ID
-	masks := func(list []Mask) {
-		for i := range list {
-			high = max(high, list[i].ID)
+	settings := func(s *Settings) {
+		for i := range s.Masks {
+			high = max(high, s.Masks[i].ID)
+		}
+		for i := range s.MaskDabs {
+			high = max(high, s.MaskDabs[i].ID)
 		}
 	}
 	for i := range s.Mattes {
 		m := &s.Mattes[i]
 		high = max(high, m.ID)
-		masks(m.Masks)
+		settings(&m.Settings)
 		for j := range m.Dabs {
 			high = max(high, m.Dabs[j].ID)
 		}
 		for j := range m.Proofs {
 			high = max(high, m.Proofs[j].ID)
-			masks(m.Proofs[j].Masks)
+			settings(&m.Proofs[j].Settings)
 		}
 	}
 	return high

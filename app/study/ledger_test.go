@@ -24,10 +24,11 @@ func whole() (colour.Base, SettingsAt) {
 		pick.Limits[c] = selection.Limit{Range: selection.Range{From: 1, To: 2, Before: 3, After: 4}, Inverted: true}
 	}
 	shape := mask.Shape{Points: []mask.Point{{X: 1, Y: 2}, {X: 3, Y: 4}, {X: 5, Y: 6}}, Rounded: true, Inner: 1, Outer: 2, Opacity: 0.5}
+	search := mask.Search{Depth: 24, Tight: true, Dabs: []mask.Dab{{X: 1, Y: 2, Radius: 3}}}
 	taken := SettingsAt{Pick: pick, Smooth: true, Edge: selection.Edge{Despeckle: 1, Align: 2, Harden: 0.3, About: 0.4, Grow: 5, Soften: 6}}
 	return b, SettingsAt{
 		Joined: []JoinedAt{{How: TakeAway, Settings: taken}},
-		Pick:   pick, Smooth: true, Masks: []mask.Layer{{Shape: shape, Drop: true}},
+		Pick:   pick, Smooth: true, Masks: []mask.Layer{{Shape: shape, Drop: true, Search: search}},
 		Edge:  selection.Edge{Despeckle: 1, Align: 2, Harden: 0.3, About: 0.4, Grow: 5, Soften: 6},
 		Trial: TrialAt{Slope: three, Offset: three, Power: three, Saturation: 0.4},
 	}

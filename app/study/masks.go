@@ -23,12 +23,27 @@ type Mask struct {
 
 // masksAt returns the masks that matter on a frame: all that work there, and of
 // the others the keep masks, which then keep nothing.
-func masksAt(masks []Mask, frame int) []mask.Layer {
+func masksAt(masks []Mask, dabs []Dab, frame int) []mask.Layer {
 	var all []mask.Layer
 	for i := range masks {
 		m := &masks[i]
 		if m.Kind == Keep || m.Works(frame) {
-			all = append(all, m.Layer(frame, m.Kind == Drop))
+			l := m.Layer(frame, m.Kind == Drop)
+			if l.Search.On() {
+				l.Search.Dabs = searchDabs(dabs, m.Kind, frame)
+			}
+			all = append(all, l)
+		}
+	}
+	return all
+}
+
+// searchDabs returns what dabs on a frame say of a mask's edge: what the matte is to keep
+// lies inside a keep mask and outside a drop mask.
+func searchDabs(dabs []Dab, kind Kind, frame int) (all []mask.Dab) {
+	for _, d := range dabs {
+		if d.Frame == frame {
+			all = append(all, mask.Dab{X: d.X, Y: d.Y, Radius: d.Radius, Inside: d.Kind == kind})
 		}
 	}
 	return all
@@ -44,5 +59,6 @@ func (m Mask) clone() Mask {
 var (
 	InwardSpec  = Spec{"inner", "feather inward", "How far inside of the outline the mask begins to fade", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
 	OutwardSpec = Spec{"outer", "feather outward", "How far outside of the outline the mask has faded to nothing", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
+	SearchSpec  = Spec{"search", "edge search", "How deep below the outline the picture's edge is expected, to which the mask is led; 0: the mask is as drawn", "px", 0, 0, mask.MaxDepth, 0, 80, 1, 0}
 	OpacitySpec = Spec{"opacity", "opacity", "How strongly the mask keeps or drops what lies inside", "", 1, 0, 1, 0, 1, 0.01, 2}
 )

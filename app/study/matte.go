@@ -55,7 +55,10 @@ type Matte struct {
 type Settings struct {
 	Pick  Pick
 	Masks []Mask
-	Joins []Join // other mattes that are taken in, in this order
+	// MaskDabs say what lies inside the edges that masks search for: what keep masks keep,
+	// and drop masks leave. They say nothing of colours to the pick.
+	MaskDabs []Dab
+	Joins    []Join // other mattes that are taken in, in this order
 	Edge  Edge
 	Trial Trial
 }
@@ -148,7 +151,7 @@ type SettingsAt struct {
 // do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{
-		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: masksAt(s.Masks, frame),
+		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: masksAt(s.Masks, s.MaskDabs, frame),
 		Edge: s.Edge.At(frame), Trial: s.Trial.At(frame),
 	}
 }
@@ -163,6 +166,7 @@ func (s Settings) clone() Settings {
 	cloneSettings(s.Edge.Settings())
 	cloneSettings(s.Trial.Settings())
 	s.Joins = slices.Clone(s.Joins)
+	s.MaskDabs = slices.Clone(s.MaskDabs)
 	s.Masks = slices.Clone(s.Masks)
 	for i := range s.Masks {
 		s.Masks[i] = s.Masks[i].clone()

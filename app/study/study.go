@@ -161,7 +161,7 @@ func (s *Settings) tidy() {
 	tidySettings(s.Edge.Settings())
 	tidySettings(s.Trial.Settings())
 	s.Joins = orNil(s.Joins)
-	s.Masks = orNil(s.Masks)
+	s.Masks, s.MaskDabs = orNil(s.Masks), orNil(s.MaskDabs)
 	for i := range s.Masks {
 		m := &s.Masks[i]
 		m.In, m.Out = tidied(m.In), tidied(m.Out)

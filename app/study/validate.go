@@ -281,6 +281,7 @@ func (v *validator) matteSettings(s *Settings, ids map[int]bool) {
 			v.mask(m)
 		})
 	}
+	v.dabs(s.MaskDabs)
 	v.ids = outer
 }
 

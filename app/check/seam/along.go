@@ -108,7 +108,7 @@ func (s *Seam) newLocals(matte colour.Plane) *locals {
 }
 
 // of returns the square of a piece, by its beginning.
-func (c *locals) of(p check.Segment) int {
+func (c *locals) of(p colour.Segment) int {
 	return min(int(p.Y0)/c.px, c.h-1)*c.w + min(int(p.X0)/c.px, c.w-1)
 }
 
@@ -149,7 +149,7 @@ func (s *curveSums) means() *curveSums {
 }
 
 // blend returns a piece's figures between those of the squares about it.
-func (c *locals) blend(figures []Piece, p check.Segment) (f Piece, ok bool) {
+func (c *locals) blend(figures []Piece, p colour.Segment) (f Piece, ok bool) {
 	x0, u := between(float64(p.X0+p.X1)/2/float64(c.px)-0.5, c.w)
 	y0, v := between(float64(p.Y0+p.Y1)/2/float64(c.px)-0.5, c.h)
 	total := 0.0

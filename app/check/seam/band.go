@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 
-	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -114,7 +113,7 @@ func (b *band) collectSpan(strip *strip, o *outline, n *nearest, shown *colour.I
 			continue
 		}
 		d, side := math.Sqrt(float64(square)), 1
-		if o.matte.Pix[i] >= check.Half {
+		if o.matte.Pix[i] >= colour.Half {
 			d, side = -d, 0
 		}
 		strip.pixel = append(strip.pixel, int32(i))

@@ -3,7 +3,6 @@ package seam
 import (
 	"slices"
 
-	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -18,7 +17,7 @@ func boundsOf(matte colour.Plane) []bounds {
 	for y := range rows {
 		before := false
 		for x, alpha := range matte.Row(y) {
-			if in := alpha >= check.Half; in != before {
+			if in := alpha >= colour.Half; in != before {
 				rows[y] = append(rows[y], int32(x))
 				before = in
 			}
@@ -107,7 +106,7 @@ func eachMeeting(upper, lower bounds, meet func(i, j int)) {
 // An outline is a matte's contour at one half, without specks and pinholes.
 type outline struct {
 	matte  colour.Plane // without them
-	pieces []check.Segment
+	pieces []colour.Segment
 	cells  []int32 // of each piece: the upper left of the four pixels between whose centres it runs
 }
 
@@ -116,7 +115,7 @@ type outline struct {
 func outlineOf(matte colour.Plane, area int) *outline {
 	o := &outline{matte: cleaned(matte, area)}
 	for y := range matte.H - 1 {
-		check.ContourRow(o.matte, y, func(x int, s check.Segment) {
+		colour.ContourRow(o.matte, y, func(x int, s colour.Segment) {
 			o.pieces, o.cells = append(o.pieces, s), append(o.cells, int32(y*matte.W+x))
 		})
 	}
@@ -193,7 +192,7 @@ type nearest struct {
 	w       int
 	of      []int32
 	squares []float32
-	pieces  []check.Segment
+	pieces  []colour.Segment
 }
 
 // nearestOf finds them by handing on each pixel's piece to its neighbours, down

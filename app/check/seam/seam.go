@@ -15,7 +15,7 @@ import (
 // methods, and keeps nothing of the planes.
 type Seam struct {
 	band    *band
-	pieces  []check.Segment
+	pieces  []colour.Segment
 	picture []float64 // a
 	weights []float64 // of the bins
 	ends    [2]float64
@@ -75,9 +75,9 @@ func checkInput(shown *colour.Image, matte colour.Plane, frameWidth float64) err
 // and pinholes.
 func whyNoOutline(matte, cleaned colour.Plane) string {
 	switch {
-	case cleaned.Pix[0] >= check.Half:
+	case cleaned.Pix[0] >= colour.Half:
 		return "the matte covers the whole frame"
-	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= check.Half }):
+	case slices.ContainsFunc(matte.Pix, func(v float32) bool { return v >= colour.Half }):
 		return "the matte covers nothing but specks"
 	}
 	return "the matte is nowhere one half or more"

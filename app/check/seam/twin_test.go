@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -15,9 +14,9 @@ import (
 // of all pieces of the contour, and Gaussian windows over all pixels. The matte must
 // have no specks.
 func slowSeam(picture *colour.Image, before, matte colour.Plane, radius float64) (a, m []float64) {
-	var pieces []check.Segment
+	var pieces []colour.Segment
 	for y := range before.H - 1 {
-		check.ContourRow(before, y, func(_ int, s check.Segment) { pieces = append(pieces, s) })
+		colour.ContourRow(before, y, func(_ int, s colour.Segment) { pieces = append(pieces, s) })
 	}
 	type pixel struct {
 		x, y, s float64

@@ -1,9 +1,7 @@
-package check
+package colour
 
 import (
 	"math"
-
-	"halocline/colour"
 )
 
 // Half is the alpha of a matte's contour.
@@ -13,7 +11,8 @@ const Half = 0.5
 // centre at (x+.5, y+.5).
 type Segment struct{ X0, Y0, X1, Y1 float32 }
 
-func (s Segment) length() float64 {
+// Length returns its length.
+func (s Segment) Length() float64 {
 	return math.Hypot(float64(s.X1-s.X0), float64(s.Y1-s.Y0))
 }
 
@@ -44,13 +43,13 @@ var crossings = [16][]([2]uint8){
 // whose corners are four pixels' centres, with the crossings interpolated
 // linearly. Where two opposite corners alone are inside, they are joined if the
 // mean of the four is one half or more. The frame's border is no contour.
-func ContourRow(matte colour.Plane, y int, each func(x int, s Segment)) {
+func ContourRow(matte Plane, y int, each func(x int, s Segment)) {
 	upper := matte.Row(y)
 	lower := matte.Row(y + 1)[:len(upper)]
-	cell := inside(upper[0])<<1 | inside(lower[0])<<2
+	cell := isInside(upper[0])<<1 | isInside(lower[0])<<2
 	for x := 1; x < len(upper); x++ {
 		// What was right of the last cell is left of this one.
-		cell = cell>>1&1 | cell<<1&8 | inside(upper[x])<<1 | inside(lower[x])<<2
+		cell = cell>>1&1 | cell<<1&8 | isInside(upper[x])<<1 | isInside(lower[x])<<2
 		if cell == 0 || cell == 15 {
 			continue
 		}
@@ -68,7 +67,7 @@ func ContourRow(matte colour.Plane, y int, each func(x int, s Segment)) {
 	}
 }
 
-func inside(alpha float32) uint8 {
+func isInside(alpha float32) uint8 {
 	if alpha >= Half {
 		return 1
 	}
@@ -89,15 +88,15 @@ func (c corners) mean() float64 {
 func (c corners) crossing(side uint8) (x, y float32) {
 	switch side {
 	case 0:
-		return along(c[0], c[1]), 0
+		return halfWay(c[0], c[1]), 0
 	case 1:
-		return 1, along(c[1], c[2])
+		return 1, halfWay(c[1], c[2])
 	case 2:
-		return along(c[3], c[2]), 1
+		return halfWay(c[3], c[2]), 1
 	}
-	return 0, along(c[0], c[3])
+	return 0, halfWay(c[0], c[3])
 }
 
-// along returns where between a at 0 and b at 1, one on each side of it, one half
+// halfWay returns where between a at 0 and b at 1, one on each side of it, one half
 // lies.
-func along(a, b float32) float32 { return (Half - a) / (b - a) }
+func halfWay(a, b float32) float32 { return (Half - a) / (b - a) }

@@ -1,0 +1,63 @@
+package edge
+
+import (
+	"image"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"halocline/colour"
+	"halocline/mask"
+)
+
+// murky is a noisy picture with an ellipse of another colour in it.
+func murky(w, h int, cx, cy, rx, ry float64) *colour.Image {
+	r := rand.New(rand.NewPCG(3, 4))
+	m := colour.NewImage(w, h)
+	for y := range h {
+		for x := range w {
+			i := y*w + x
+			ground := float32(0.04 * math.Sin(float64(x)/40) * math.Cos(float64(y)/55))
+			in := math.Hypot((float64(x)-cx)/rx, (float64(y)-cy)/ry) < 1+0.1*math.Sin(5*math.Atan2(float64(y)-cy, float64(x)-cx))
+			rgb := [3]float32{0.3 + ground, 0.45 + ground, 0.45}
+			if in {
+				rgb = [3]float32{0.42 + 2*ground, 0.45 - ground, 0.4}
+			}
+			noise := func() float32 { return float32(r.NormFloat64() * 0.015) }
+			m.R.Pix[i], m.G.Pix[i], m.B.Pix[i] = rgb[0]+noise(), rgb[1]+noise(), rgb[2]+noise()
+		}
+	}
+	return m
+}
+
+func ellipse(cx, cy, rx, ry float64, n int) []mask.Point {
+	var p []mask.Point
+	for k := range n {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+		p = append(p, mask.Point{X: cx + rx*c, Y: cy + ry*s})
+	}
+	return p
+}
+
+// BenchmarkFind finds the edge in masks of 400 x 600 pixels on 1920 x 1080 and of
+// 800 x 1200 on 3840 x 2160.
+func BenchmarkFind(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		k    float64
+	}{{"1080p", 1}, {"2160p", 2}} {
+		b.Run(c.name, func(b *testing.B) {
+			size := image.Pt(int(1920*c.k), int(1080*c.k))
+			shape := mask.Shape{Points: ellipse(900*c.k, 500*c.k, 200*c.k, 300*c.k, 12), Opacity: 1}
+			at := Crop(shape, size)
+			m := murky(at.Dx(), at.Dy(), 900*c.k-float64(at.Min.X), 500*c.k-float64(at.Min.Y), 165*c.k, 262*c.k)
+			b.ReportAllocs()
+			for b.Loop() {
+				_, err := Find(b.Context(), shape, mask.Search{Depth: 24 * c.k}, m, size, 1)
+				require.NoError(b, err)
+			}
+		})
+	}
+}

@@ -1,0 +1,157 @@
+package edge
+
+import (
+	"cmp"
+	"image"
+	"math"
+	"slices"
+
+	"halocline/colour"
+	"halocline/mask"
+)
+
+// Contours.
+const (
+	contourSlack = 0.06 // pixels that a contour may be off by leaving out vertices
+	contourLeast = 2    // pixels that a contour goes about, at least
+)
+
+// contours returns the contours of weights at one half, of a plane whose first pixel is at
+// a place of the source: closed polygons with the inside to the right, on the screen, along
+// their way. Beyond the plane the weights are 0.
+func contours(p colour.Plane, at image.Point) (loops [][]mask.Point) {
+	padded := colour.NewPlane(p.W+2, p.H+2)
+	for y := range p.H {
+		copy(padded.Row(y + 1)[1:], p.Row(y))
+	}
+	shift := mask.Point{X: float64(at.X - 1), Y: float64(at.Y - 1)}
+	for _, loop := range strung(directed(padded)) {
+		points := make([]mask.Point, len(loop))
+		for i, q := range loop {
+			points[i] = mask.Point{X: float64(q[0]) + shift.X, Y: float64(q[1]) + shift.Y}
+		}
+		if points = lean(points); len(points) >= 3 && math.Abs(doubleArea(points)) >= 2*contourLeast {
+			loops = append(loops, points)
+		}
+	}
+	return loops
+}
+
+type spot [2]float32
+
+// directed returns the pieces of the contour from end to end, with the inside to the right.
+func directed(p colour.Plane) (pieces [][2]spot) {
+	for y := range p.H - 1 {
+		colour.ContourRow(p, y, func(x int, s colour.Segment) {
+			piece := [2]spot{{s.X0, s.Y0}, {s.X1, s.Y1}}
+			if piece[0] == piece[1] {
+				return
+			}
+			if !insideRight(p, x, y, s) {
+				piece[0], piece[1] = piece[1], piece[0]
+			}
+			pieces = append(pieces, piece)
+		})
+	}
+	return pieces
+}
+
+// insideRight tells whether the nearest corner of the piece's cell to the right of it is
+// inside.
+func insideRight(p colour.Plane, x, y int, s colour.Segment) bool {
+	mx, my := (s.X0+s.X1)/2, (s.Y0+s.Y1)/2
+	nx, ny := -(s.Y1 - s.Y0), s.X1-s.X0
+	near, is := float32(math.Inf(1)), false
+	for _, c := range [4]image.Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+		cx, cy := x+c.X, y+c.Y
+		if d := (float32(cx)+0.5-mx)*nx + (float32(cy)+0.5-my)*ny; d > 0 && d < near {
+			near, is = d, p.At(cx, cy) >= colour.Half
+		}
+	}
+	return is
+}
+
+// strung strings pieces together to closed lines.
+func strung(pieces [][2]spot) (loops [][]spot) {
+	from := make(map[spot][]int, len(pieces))
+	for i, p := range pieces {
+		from[p[0]] = append(from[p[0]], i)
+	}
+	for _, first := range pieces {
+		var loop []spot
+		for at := first[0]; len(from[at]) > 0; {
+			rest := from[at]
+			loop = append(loop, at)
+			from[at] = rest[1:]
+			at = pieces[rest[0]][1]
+		}
+		if len(loop) > 2 {
+			loops = append(loops, loop)
+		}
+	}
+	return loops
+}
+
+// lean leaves out vertices of a closed line, which stays within contourSlack of where it
+// was: D. H. Douglas & T. K. Peucker 1973.
+func lean(line []mask.Point) []mask.Point {
+	far, from := 0., 0
+	for i, p := range line {
+		if d := math.Hypot(p.X-line[0].X, p.Y-line[0].Y); d > far {
+			far, from = d, i
+		}
+	}
+	return append(leanBetween(line[:from+1]), leanBetween(append(slices.Clone(line[from:]), line[0]))...)
+}
+
+// leanBetween keeps the first point and what is needed, not the last.
+func leanBetween(line []mask.Point) []mask.Point {
+	if len(line) < 2 {
+		return nil
+	}
+	a, b := line[0], line[len(line)-1]
+	length := math.Hypot(b.X-a.X, b.Y-a.Y)
+	far, at := contourSlack, 0
+	for i := 1; i < len(line)-1; i++ {
+		p := line[i]
+		d := math.Hypot(p.X-a.X, p.Y-a.Y)
+		if length > 0 {
+			d = math.Abs((p.X-a.X)*(b.Y-a.Y)-(p.Y-a.Y)*(b.X-a.X)) / length
+		}
+		if d > far {
+			far, at = d, i
+		}
+	}
+	if at == 0 {
+		return []mask.Point{a}
+	}
+	return append(leanBetween(line[:at+1]), leanBetween(line[at:])...)
+}
+
+// doubleArea is twice the area about which a closed line runs, above 0 where it lies to
+// the right on the screen.
+func doubleArea(line []mask.Point) (sum float64) {
+	for i, p := range line {
+		q := line[(i+1)%len(line)]
+		sum += p.X*q.Y - q.X*p.Y
+	}
+	return sum
+}
+
+// tied makes one closed polygon of several, the largest first, by lines there and back.
+func tied(loops [][]mask.Point) (one []mask.Point) {
+	loops = slices.Clone(loops)
+	slices.SortStableFunc(loops, func(a, b []mask.Point) int {
+		return cmp.Compare(math.Abs(doubleArea(b)), math.Abs(doubleArea(a)))
+	})
+	for i, l := range loops {
+		one = append(one, l...)
+		if i > 0 || len(loops) > 1 {
+			one = append(one, l[0])
+		}
+		if i > 0 {
+			one = append(one, loops[0][0])
+		}
+	}
+	return one
+}

@@ -1,0 +1,257 @@
+package edge
+
+import (
+	"context"
+	"image"
+	"math"
+	"slices"
+)
+
+// Costs, in units of the logarithm of a ratio of likelihoods.
+const (
+	colourMost = 5   // that the colour counts
+	contrast   = 30  // to cut between neighbours of one colour
+	costScale  = 256 // whole numbers to a unit
+)
+
+func costOf(v float32) int16 { return int16(math.Round(float64(v) * costScale)) }
+
+// Models of colours.
+const (
+	globalParts = 5
+	globalMost  = 2400 // colours that a side is learnt from
+	ringWidth   = 40   // of the ground about the outline whose colours are learnt
+	rounds      = 4    // of making a model better
+	floorShare  = 0.015
+	floorLeast  = 0.05 // squares of CIELAB units
+	floorMost   = 8
+)
+
+// Shares of the colours inside that are unlike those about the outline: above the one there
+// is no gap, below the other the subject itself is like what lies about it.
+const leastUnlike, mostUnlike = 0.2, 0.97
+
+// first finds the edge by what the colours about the outline and deep inside of it say.
+func (g *ground) first(ctx context.Context) error {
+	in, out := g.samples()
+	g.says, g.found = make([]int16, len(g.place)), make([]bool, len(g.place))
+	g.floor = min(max(floorShare*g.spread(), floorLeast), floorMost)
+	g.link = g.links()
+	if len(in) < fewest || len(out) < fewest {
+		return g.solve(ctx, g.given)
+	}
+	outside := learn(out, globalParts, g.floor, rounds)
+	g.weigh(learn(in, globalParts, g.floor, rounds), outside)
+	if err := g.solve(ctx, g.given); err != nil {
+		return err
+	}
+	less := unlike(in, out, outside)
+	if share := float64(len(less)) / float64(len(in)); share > mostUnlike || share < leastUnlike {
+		return nil
+	}
+	return g.dispute(ctx, learn(less, globalParts, g.floor, rounds), outside)
+}
+
+func (g *ground) given(i int) place { return g.place[i] }
+
+// spread is the sum of the variances of L*, a* and b*.
+func (g *ground) spread() (sum float64) {
+	var n float64
+	var s, q vector
+	for i, p := range g.place {
+		if p == offFrame {
+			continue
+		}
+		n++
+		for k, v := range g.lab[i].vector() {
+			s[k] += v
+			q[k] += v * v
+		}
+	}
+	for k := range s {
+		sum += max(0, q[k]/n-s[k]/n*(s[k]/n))
+	}
+	return sum
+}
+
+// samples returns colours inside and outside: those of the deeper half of what is drawn,
+// those of the ring about it, and those of dabs.
+func (g *ground) samples() (in, out []vector) {
+	var counts, seen [2]int
+	for i := range g.depth {
+		if side, ok := g.sampled(i); ok {
+			counts[side]++
+		}
+	}
+	for i := range g.depth {
+		switch g.dabbed[i] {
+		case sureIn:
+			in = append(in, g.lab[i].vector())
+			continue
+		case sureOut:
+			out = append(out, g.lab[i].vector())
+			continue
+		}
+		side, ok := g.sampled(i)
+		if !ok {
+			continue
+		}
+		if seen[side]++; seen[side]%max(1, counts[side]/globalMost) != 0 {
+			continue
+		}
+		if side == 1 {
+			in = append(in, g.lab[i].vector())
+		} else {
+			out = append(out, g.lab[i].vector())
+		}
+	}
+	return in, out
+}
+
+// sampled tells whether a pixel's colour is learnt, and on which side: 1 is inside.
+func (g *ground) sampled(i int) (side int, ok bool) {
+	d := g.depth[i]
+	switch {
+	case g.place[i] == offFrame || g.dabbed[i] != offFrame:
+		return 0, false
+	case d > 0:
+		return 1, 2*d >= g.half[i]
+	}
+	return 0, g.place[i] == sureOut && -d <= float32(ringWidth*g.unit)
+}
+
+// weigh works out what the colours say.
+func (g *ground) weigh(inside, outside mixture) {
+	for i, p := range g.place {
+		if p == undecided {
+			g.says[i] = costOf(float32(ratio(inside, outside, g.lab[i].vector())))
+		}
+	}
+}
+
+// ratio is the logarithm of how much likelier a colour is inside, within colourMost.
+func ratio(inside, outside mixture, c vector) float64 {
+	return min(max(inside.log(c)-outside.log(c), -colourMost), colourMost)
+}
+
+// links are what it costs to cut between neighbours, by the square of their difference.
+type links struct {
+	scale float32
+	cost  [384]uint16
+}
+
+const linkGrain = 32 // steps to a unit of the exponent
+
+func (g *ground) links() (l links) {
+	sum, n := 0., 0.
+	for y := range g.h - 1 {
+		for x := range g.w - 1 {
+			i := y*g.w + x
+			if g.place[i] != offFrame && g.place[i+1] != offFrame && g.place[i+g.w] != offFrame {
+				sum += float64(g.square(i, i+1)) + float64(g.square(i, i+g.w))
+				n += 2
+			}
+		}
+	}
+	mean := max(1e-3, sum/max(n, 1))
+	l.scale = float32(linkGrain / (2 * mean))
+	for k := range l.cost {
+		l.cost[k] = uint16(math.Round(contrast * costScale * math.Exp(-float64(k)/linkGrain)))
+	}
+	return l
+}
+
+func (g *ground) square(i, j int) float32 {
+	a, b := &g.lab[i], &g.lab[j]
+	l, m, n := a[0]-b[0], a[1]-b[1], a[2]-b[2]
+	return l*l + m*m + n*n
+}
+
+// between is what a cut between neighbours costs.
+func (g *ground) between(i, j int) uint16 {
+	return g.link.cost[int(min(g.square(i, j)*g.link.scale+0.5, float32(len(g.link.cost)-1)))]
+}
+
+// slanted is a cost over the root of 2, the distance of neighbours across a corner.
+func slanted(cost uint16) uint16 { return uint16(uint32(cost) * 46341 >> 16) }
+
+// solve finds the cut among the pixels that are undecided.
+func (g *ground) solve(ctx context.Context, place func(i int) place) error {
+	g.box = g.boxOf(place)
+	g.net.reset(g.box.Dx(), g.box.Dy())
+	for y := g.box.Min.Y; y < g.box.Max.Y; y++ {
+		for x := g.box.Min.X; x < g.box.Max.X; x++ {
+			if place(y*g.w+x) == undecided {
+				g.join(x, y, place)
+			}
+		}
+	}
+	if err := g.net.cut(ctx); err != nil {
+		return err
+	}
+	for i := range g.found {
+		p := place(i)
+		at := image.Pt(i%g.w, i/g.w)
+		g.found[i] = p == sureIn || p == undecided && g.net.isInside(g.net.index(at.X-g.box.Min.X, at.Y-g.box.Min.Y))
+	}
+	return nil
+}
+
+// boxOf is the box of the pixels that are undecided.
+func (g *ground) boxOf(place func(i int) place) (box image.Rectangle) {
+	for y := range g.h {
+		for x := range g.w {
+			if place(y*g.w+x) == undecided {
+				box = box.Union(image.Rect(x, y, x+1, y+1))
+			}
+		}
+	}
+	return box
+}
+
+// join puts a pixel into the network, linked to its neighbours.
+func (g *ground) join(x, y int, place func(i int) place) {
+	i := y*g.w + x
+	at := g.net.index(x-g.box.Min.X, y-g.box.Min.Y)
+	g.net.prefer(at, int32(g.says[i])+int32(g.prior[i]))
+	for d, step := range [8]image.Point{{-1, -1}, {0, -1}, {1, -1}, {-1, 0}, {1, 0}, {-1, 1}, {0, 1}, {1, 1}} {
+		nx, ny := x+step.X, y+step.Y
+		if nx < 0 || ny < 0 || nx >= g.w || ny >= g.h {
+			continue
+		}
+		j := ny*g.w + nx
+		p := place(j)
+		if p == offFrame || p == undecided && d < 4 {
+			continue
+		}
+		cost := g.between(i, j)
+		if step.X != 0 && step.Y != 0 {
+			cost = slanted(cost)
+		}
+		switch p {
+		case undecided:
+			g.net.link(at, d, cost)
+		case sureIn:
+			g.net.prefer(at, int32(cost))
+		case sureOut:
+			g.net.prefer(at, -int32(cost))
+		}
+	}
+}
+
+// unlike returns the colours in that are less likely about the outline than a quarter of
+// those out that were found there.
+func unlike(in, out []vector, outside mixture) (less []vector) {
+	logs := make([]float64, len(out))
+	for i, c := range out {
+		logs[i] = outside.log(c)
+	}
+	slices.Sort(logs)
+	usual := logs[len(logs)/4]
+	for _, c := range in {
+		if outside.log(c) < usual {
+			less = append(less, c)
+		}
+	}
+	return less
+}

@@ -1,0 +1,118 @@
+package edge
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+
+	"halocline/colour"
+	"halocline/mask"
+)
+
+// Lengths, in pixels of a picture of at most refLines lines.
+const (
+	refLines = 1080
+	margin   = 44 // about the outline's box
+)
+
+// maxUnit is the most pixels that one length may have before the edge is found at half the
+// size first.
+const maxUnit = 1.5
+
+// Unit returns how many pixels of a picture of so many lines a length of one pixel has.
+func Unit(lines int) float64 { return max(1, float64(lines)/refLines) }
+
+// A Found is the edge that was found for an outline.
+type Found struct {
+	// Weights are how much of each pixel lies inside, in [0,1].
+	Weights mask.Raster
+	// Outline is the contour of the weights at one half as one closed polygon of non-zero
+	// winding, in pixels of the source: its parts are tied together by lines there and back.
+	Outline []mask.Point
+	// Lost is true where nothing within the outline, or all of it, is inside: no edge is
+	// to be seen. The drawn outline is to be used then.
+	Lost bool
+}
+
+// Bytes returns how much memory it takes.
+func (f *Found) Bytes() int { return 4*len(f.Weights.Pix) + 16*len(f.Outline) }
+
+// Crop returns the part of a picture of a size, in pixels of the source, that Find reads for
+// an outline; empty where the outline lies off the picture.
+func Crop(s mask.Shape, size image.Point) image.Rectangle {
+	return area(s, size).Intersect(image.Rectangle{Max: size})
+}
+
+// area is the outline's box with a margin, as far as it lies near the picture.
+func area(s mask.Shape, size image.Point) image.Rectangle {
+	s.Outer = 0
+	low, high := s.Bounds()
+	m := margin * Unit(size.Y)
+	near := int(math.Ceil(2 * m))
+	box := image.Rect(whole(low.X-m), whole(low.Y-m), whole(high.X+m)+1, whole(high.Y+m)+1)
+	return box.Intersect(image.Rect(-near, -near, size.X+near, size.Y+near))
+}
+
+func whole(v float64) int { return int(math.Floor(min(max(v, -1<<30), 1<<30))) }
+
+// Find finds the edge within an outline, whose feather and opacity do not count. picture is
+// the part that Crop names of a picture of a size: smoothed, after base. It fails where the
+// shape cannot be drawn or ctx ends. Up to workers goroutines work on it, 0 meaning one for each
+// processor.
+func Find(ctx context.Context, s mask.Shape, how mask.Search, picture *colour.Image, size image.Point, workers int) (*Found, error) {
+	crop := Crop(s, size)
+	if crop.Empty() {
+		return &Found{Lost: true}, nil
+	}
+	if w, h := picture.Size(); crop.Dx() != w || crop.Dy() != h {
+		panic(fmt.Sprintf("edge: found a picture of %d x %d pixels, want %v", w, h, crop.Size()))
+	}
+	f := &finder{shape: s, how: how, size: size, area: area(s, size), crop: crop, workers: workers}
+	f.shape.Inner, f.shape.Outer, f.shape.Opacity = 0, 0, 1
+	return f.find(ctx, picture)
+}
+
+// A finder is one search.
+type finder struct {
+	shape      mask.Shape
+	how        mask.Search
+	size       image.Point
+	area, crop image.Rectangle
+	workers    int
+}
+
+func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error) {
+	unit, factor := Unit(f.size.Y), 1
+	for unit/float64(factor) > maxUnit {
+		factor *= 2
+	}
+	g := newGround(f.area, f.crop, picture)
+	fine := g
+	if factor > 1 {
+		g = g.shrunk(factor)
+	}
+	g.unit = unit / float64(factor)
+	if err := g.outline(ctx, f.shape, f.how); err != nil {
+		return nil, err
+	}
+	if err := g.first(ctx); err != nil {
+		return nil, err
+	}
+	if g.lost() {
+		return &Found{Lost: true}, nil
+	}
+	if err := g.second(ctx); err != nil {
+		return nil, err
+	}
+	if factor > 1 {
+		fine.unit = unit
+		if err := fine.refine(ctx, g, f.shape, f.how.Tight); err != nil {
+			return nil, err
+		}
+	}
+	if fine.lost() {
+		return &Found{Lost: true}, nil
+	}
+	return fine.soft(ctx, f.crop, picture)
+}
