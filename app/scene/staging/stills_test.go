@@ -79,8 +79,8 @@ func stillOf(t *testing.T, seed int) (came, based *Take) {
 	return came, based
 }
 
-// own returns the take of one frame with a study and a renderer of its own. The frame's
-// picture is that in its file: its values are of 8 bits.
+// own returns the take of one frame with a study and a renderer of its own, which need none
+// of its files: the picture in memory is that in its file, for its values are of 8 bits.
 func (t *Take) own() *Take {
 	out := *t
 	out.Study = t.Study.Clone()
