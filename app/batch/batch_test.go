@@ -359,14 +359,14 @@ func FuzzRun(f *testing.F) {
 
 func TestASceneIsNotWrittenOverAChangedOne(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "scene")
-	first := result[sampleReport](t, "sample", folder, "--size", "640x360")
+	first := result[sampleReport](t, "sample", folder, "--size", "320x180")
 	require.Zero(t, first.Frames, "a still has none to count")
 	require.Len(t, first.Written, 1+3*len(first.Mattes))
-	result[sampleReport](t, "sample", folder, "--size", "640x360") // nobody has touched it
+	result[sampleReport](t, "sample", folder, "--size", "320x180") // nobody has touched it
 	result[baseResult](t, "base", first.Study, "--exposure", "0.3")
 	before, err := os.ReadFile(first.Study)
 	require.NoError(t, err)
-	status, _, stderr := run(t, "sample", folder, "--size", "640x360")
+	status, _, stderr := run(t, "sample", folder, "--size", "320x180")
 	require.Equal(t, failed, status)
 	require.Contains(t, stderr, "changed since")
 	after, err := os.ReadFile(first.Study)

@@ -16,7 +16,7 @@ import (
 // some, and fits take them.
 func TestSampleWritesTheMasksOfAllDabbedFrames(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "scene")
-	made := result[sampleReport](t, "sample", folder, "--size", "640x360", "--frames", "5")
+	made := result[sampleReport](t, "sample", folder, "--size", "320x180", "--frames", "5")
 	s, err := study.Load(made.Study)
 	require.NoError(t, err)
 	names := map[int]string{1: "", 3: ".000003", 5: ".000005"}

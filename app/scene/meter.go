@@ -3,6 +3,7 @@ package scene
 import (
 	"context"
 	"math"
+	"sync"
 )
 
 // The camera's meter sees the first frame coarsely.
@@ -16,6 +17,22 @@ const (
 type reading struct {
 	ground, subject tint
 	spread          float64
+}
+
+// readings are those of the seeds at hand: a reading is the same whatever the picture's
+// size, and takes as long as a small frame.
+var readings sync.Map // of reading, by seed
+
+// readingOf returns the meter's reading of a seed's first frame.
+func readingOf(ctx context.Context, seed int) (reading, error) {
+	if r, ok := readings.Load(seed); ok {
+		return r.(reading), nil
+	}
+	r, err := metered(ctx, stage(seed, meterWidth, meterHeight, even))
+	if err == nil {
+		readings.Store(seed, r)
+	}
+	return r, err
 }
 
 // metered reads a scene's first frame.

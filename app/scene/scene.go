@@ -62,7 +62,7 @@ func (d draw) sign() float64 {
 // newScene returns the scene of a seed for a picture of w x h pixels, its camera
 // set.
 func newScene(ctx context.Context, seed, w, h int) (*scene, error) {
-	first, err := metered(ctx, stage(seed, meterWidth, meterHeight, even))
+	first, err := readingOf(ctx, seed)
 	if err != nil {
 		return nil, err
 	}

@@ -248,6 +248,7 @@ func TestALaterProcessOfTheSameNumberHasNoLock(t *testing.T) {
 func TestTornAndForeignLocks(t *testing.T) {
 	for name, text := range map[string]string{"empty": "", "zeros": strings.Repeat("\x00", 150), "cut off": `{"program":"halocl`, "cut off early": `{"pro`} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel() // it waits, for the most part
 			path := filepath.Join(t.TempDir(), "a"+Ending)
 			writeLock(t, path, text)
 			_, err := acquire(t.Context(), path, tornFor/2)
@@ -260,6 +261,7 @@ func TestTornAndForeignLocks(t *testing.T) {
 	}
 	for name, text := range map[string]string{"words": "do not touch", "JSON": `{"pid":12}`, "a list": `[1]`} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel() // it waits, for the most part
 			path := filepath.Join(t.TempDir(), "a"+Ending)
 			writeLock(t, path, text)
 			begun := time.Now()

@@ -15,8 +15,13 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// madeMovie is a movie of the demo scene's first frames, at 25 a second.
-func madeMovie(t *testing.T, batch string, frames int) string {
+// drawnFrames is how many frames of the scene a made movie goes through, forth and back:
+// without a jump, and without a second of work for each of its frames.
+const drawnFrames = 12
+
+// madeMovie is a movie of so many times drawnFrames frames, of the demo scene forth and
+// back, at 25 a second.
+func madeMovie(t *testing.T, batch string, turns int) string {
 	t.Helper()
 	ffmpeg, err := exec.LookPath("ffmpeg")
 	if err != nil {
@@ -26,10 +31,12 @@ func madeMovie(t *testing.T, batch string, frames int) string {
 		t.Skip("ffmpeg is missing: sh .ci/setup test installs it")
 	}
 	folder := t.TempDir()
-	out, err := exec.Command(batch, "sample", folder, "--size", "480x270", "--frames", fmt.Sprint(frames)).CombinedOutput()
+	out, err := exec.Command(batch, "sample", folder, "--size", "480x270", "--frames", fmt.Sprint(drawnFrames)).CombinedOutput()
 	require.NoError(t, err, "%s", out)
 	movie := filepath.Join(folder, "dive.mp4")
 	make := exec.Command(ffmpeg, "-loglevel", "error", "-framerate", "25", "-start_number", "1", "-i", filepath.Join(folder, "frames", "%06d.png"),
+		"-vf", fmt.Sprintf("split[forth][again];[again]reverse[back];[forth][back]concat,loop=loop=-1:size=%d", 2*drawnFrames),
+		"-frames:v", fmt.Sprint(turns*drawnFrames),
 		"-c:v", "libx264", "-preset", "veryfast", "-crf", "16", "-g", "24", "-bf", "2", "-pix_fmt", "yuv420p", movie)
 	out, err = make.CombinedOutput()
 	require.NoError(t, err, "%s", out)
@@ -62,7 +69,7 @@ func (s *screen) judged() (frame int, badness float64) {
 // a part, and have the files checked.
 func TestAClipOverTimeWithMouseAndKeyboard(t *testing.T) {
 	window, batch := programs(t)
-	movie := madeMovie(t, batch, 48)
+	movie := madeMovie(t, batch, 4)
 	s := newScreen(t, image.Pt(1280, 800))
 	s.start(window, movie)
 	s.key("ctrl+n")

@@ -3,25 +3,48 @@
 package main_test
 
 import (
+	"fmt"
 	"image"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// programs builds the window and the command line into a folder.
+// binFolder holds the built programs while the tests run.
+var binFolder string
+
+// TestMain gives the programs a folder, which it takes away last.
+func TestMain(m *testing.M) {
+	os.Exit(withBinFolder(m.Run))
+}
+
+func withBinFolder(run func() int) int {
+	var err error
+	if binFolder, err = os.MkdirTemp("", "halocline-programs"); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer os.RemoveAll(binFolder)
+	return run()
+}
+
+// build builds the window and the command line, once for all tests.
+var build = sync.OnceValues(func() ([]byte, error) {
+	return exec.Command("go", "build", "-o", binFolder+string(filepath.Separator), "halocline/cmd/halocline", "halocline/cmd/halocline-batch").CombinedOutput()
+})
+
+// programs returns the paths of the built window and command line.
 func programs(t *testing.T) (window, batch string) {
 	t.Helper()
-	dir := t.TempDir()
-	build := exec.Command("go", "build", "-o", dir+string(filepath.Separator), "halocline/cmd/halocline", "halocline/cmd/halocline-batch")
-	out, err := build.CombinedOutput()
+	out, err := build()
 	require.NoError(t, err, "%s", out)
-	return filepath.Join(dir, "halocline"), filepath.Join(dir, "halocline-batch")
+	return filepath.Join(binFolder, "halocline"), filepath.Join(binFolder, "halocline-batch")
 }
 
 // TestTheWholeJobWithMouseAndKeyboard does on the sample what a user does: tune,

@@ -63,7 +63,7 @@ func TestClipKeepsTheSkin(t *testing.T) {
 	}
 	t.Log("seed, frames: mean, lowest (at frame); of one frame; masks alone")
 	for _, c := range clipCases() {
-		take, err := begin(t.Context(), t.TempDir(), c.seed, scene.Width, scene.Height)
+		take, err := beginOn(t.Context(), reelOf(t, c.seed), t.TempDir(), c.seed)
 		require.NoError(t, err)
 		one := oneFrame(t, take)
 		require.NoError(t, take.record(t.Context(), c.frames))

@@ -8,7 +8,6 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/render"
-	"halocline/app/scene"
 	"halocline/app/study"
 )
 
@@ -42,10 +41,7 @@ func TestEdgeTreatmentAgainstTheTruth(t *testing.T) {
 		{name: "12, soften 4", set: func(e *study.Edge) { e.Soften.Fix(4) }},
 	}
 	for seed := 1; seed <= seeds; seed++ {
-		take, err := Make(t.Context(), t.TempDir(), seed, scene.Width, scene.Height, 1)
-		require.NoError(t, err)
-		require.NoError(t, take.SetBase(t.Context()))
-		require.NoError(t, take.Fit(t.Context()))
+		_, take := stillOf(t, seed)
 		for i := range treatments {
 			m := take.Study.Clone().Mattes[0]
 			treatments[i].set(&m.Edge)

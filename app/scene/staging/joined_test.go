@@ -16,10 +16,10 @@ import (
 	"halocline/colour"
 )
 
-// A footage is frames of the scene in memory, by their numbers.
-type footage map[int]*scene.Frame
+// A film is frames of the scene in memory, by their numbers.
+type film map[int]*scene.Frame
 
-func (f footage) Frame(_ context.Context, n int) (*colour.Image, error) {
+func (f film) Frame(_ context.Context, n int) (*colour.Image, error) {
 	if f[n] == nil {
 		return nil, fmt.Errorf("staging: frame %d is not recorded", n)
 	}
@@ -60,33 +60,32 @@ func dabsOn(f *scene.Frame, truth, within colour.Plane, seed int) (scene.Dabs, e
 // swimmerIn makes a study of a swimmer as one does who picks the parts by themselves: dabs on
 // the first, the middle and the last frame, base from slate and water, and about all one
 // mask of up to six keys, at least 8 px off.
-func swimmerIn(t *testing.T, seed int, frames []int) (*Take, footage) {
+func swimmerIn(t *testing.T, seed int, frames []int) (*Take, film) {
 	t.Helper()
-	clip, err := scene.NewClip(t.Context(), seed, scene.Width, scene.Height)
-	require.NoError(t, err)
+	reel := reelOf(t, seed)
 	shots := make([]*scene.Frame, len(frames))
 	require.NoError(t, atOnce(t.Context(), 0, len(frames)-1, func(ctx context.Context, i int) (err error) {
-		shots[i], err = clip.Frame(ctx, frames[i], 1)
+		shots[i], err = reel.Frame(ctx, frames[i], 1)
 		return err
 	}))
-	film := footage{}
+	f := film{}
 	for i, n := range frames {
-		film[n] = shots[i]
+		f[n] = shots[i]
 	}
 	doc := study.New(study.Clip{Path: "swimmer", First: 1, Count: scene.Frames, Noise: colour.Noise(shots[0].Image)})
-	take := &Take{Frame: shots[0], Frames: frames, Study: doc, Renderer: render.New(film, 0, render.DefaultCache)}
+	take := &Take{Frame: shots[0], Frames: frames, Study: doc, Renderer: render.New(f, 0, render.DefaultCache)}
 	for _, name := range []string{bareName, clothesName, allAtOnce} {
 		doc.AddMatte(name, defaultModel).Edge.Despeckle.Fix(swimmerSpeck)
 	}
 	hulls := make([]hull, len(frames))
-	for i, f := range shots {
-		hulls[i] = hullOf(f.Swimmer, 0, f.Swimmer.W, skinVertices)
-		a := annotation{slate: f.Slate, water: f.OpenWater}
+	for i, shot := range shots {
+		hulls[i] = hullOf(shot.Swimmer, 0, shot.Swimmer.W, skinVertices)
+		a := annotation{slate: shot.Slate, water: shot.OpenWater}
 		if marked(i, len(frames)) {
-			within := body{[2]hull{hulls[i]}}.within(f.Swimmer.W, f.Swimmer.H)
-			bare, err := dabsOn(f, f.Skin, within, seed+frames[i])
+			within := body{[2]hull{hulls[i]}}.within(shot.Swimmer.W, shot.Swimmer.H)
+			bare, err := dabsOn(shot, shot.Skin, within, seed+frames[i])
 			require.NoError(t, err)
-			clothes, err := dabsOn(f, without(f.Swimmer, f.Skin), within, seed+frames[i])
+			clothes, err := dabsOn(shot, without(shot.Swimmer, shot.Skin), within, seed+frames[i])
 			require.NoError(t, err)
 			both := scene.Dabs{Keep: append(bare.Keep[:3:3], clothes.Keep...), Drop: bare.Drop}
 			a.dabs = []scene.Dabs{bare, clothes, both}
@@ -101,16 +100,16 @@ func swimmerIn(t *testing.T, seed int, frames []int) (*Take, footage) {
 	}
 	require.NoError(t, take.SetBase(t.Context()))
 	require.NoError(t, take.Fit(t.Context()))
-	return take, film
+	return take, f
 }
 
 // swimmerIoU is the mean IoU of a matte over the frames, against the true swimmer.
-func swimmerIoU(t *testing.T, take *Take, film footage, of func(q render.Request) (colour.Plane, error), set *study.Settings) (mean float64) {
+func swimmerIoU(t *testing.T, take *Take, f film, of func(q render.Request) (colour.Plane, error), set *study.Settings) (mean float64) {
 	t.Helper()
 	for _, n := range take.Frames {
 		p, err := of(render.Request{Study: take.Study, Settings: set, Frame: n})
 		require.NoError(t, err)
-		iou, err := check.IoU(t.Context(), p, film[n].Swimmer)
+		iou, err := check.IoU(t.Context(), p, f[n].Swimmer)
 		require.NoError(t, err)
 		mean += *iou / float64(len(take.Frames))
 	}
@@ -137,11 +136,11 @@ func TestASwimmerOfTwoPicks(t *testing.T) {
 	}
 	t.Log("seed, frames: bare skin; clothes; both, add; both, touching; one pick of all dabs; mask alone")
 	for _, c := range swimmerCases() {
-		take, film := swimmerIn(t, c.seed, c.frames)
+		take, f := swimmerIn(t, c.seed, c.frames)
 		matte := func(q render.Request) (colour.Plane, error) { return take.Renderer.Matte(t.Context(), q) }
 		masks := func(q render.Request) (colour.Plane, error) { return take.Renderer.Mask(t.Context(), q) }
 		bare, clothes, once := &take.Study.Mattes[0], &take.Study.Mattes[1], &take.Study.Mattes[2]
-		iou := func(m *study.Matte) float64 { return swimmerIoU(t, take, film, matte, &m.Settings) }
+		iou := func(m *study.Matte) float64 { return swimmerIoU(t, take, f, matte, &m.Settings) }
 		skin, cloth := iou(bare), iou(clothes)
 		var joined []float64
 		for _, how := range []study.How{study.Add, study.Touching} {
@@ -150,7 +149,7 @@ func TestASwimmerOfTwoPicks(t *testing.T) {
 			joined = append(joined, iou(clothes))
 		}
 		t.Logf("%d, %d: %.3f; %.3f; %.3f; %.3f; %.3f; %.3f", c.seed, len(c.frames), skin, cloth, joined[0], joined[1],
-			iou(once), swimmerIoU(t, take, film, masks, &bare.Settings))
+			iou(once), swimmerIoU(t, take, f, masks, &bare.Settings))
 		for _, both := range joined {
 			assert.Greater(t, both, max(skin, cloth)+leastGain, "seed %d", c.seed)
 		}

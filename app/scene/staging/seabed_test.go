@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/render"
-	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -34,12 +33,8 @@ func TestSandOnOtherScenes(t *testing.T) {
 		if i >= 12 {
 			seed = 51 + i - 12
 		}
-		take, err := Make(t.Context(), t.TempDir(), seed, scene.Width, scene.Height, 1)
-		require.NoError(t, err)
-		came := scoreSand(t, take)
-		require.NoError(t, take.SetBase(t.Context()))
-		require.NoError(t, take.Fit(t.Context()))
-		based := scoreSand(t, take)
+		take, takeBased := stillOf(t, seed)
+		came, based := scoreSand(t, take), scoreSand(t, takeBased)
 		t.Logf("seed %2d mask, pick, both %s; after base %s", seed, came, based)
 		before, after = before.plus(came, 1./scenes), after.plus(based, 1./scenes)
 	}

@@ -14,7 +14,6 @@ import (
 
 	"halocline/app/check/seam"
 	"halocline/app/render"
-	"halocline/app/scene"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
@@ -204,10 +203,7 @@ func (c seamCase) errorAt(softness float64) float64 {
 func seamCases(t *testing.T, seed int, noise float64) (cases []seamCase) {
 	t.Helper()
 	ctx := t.Context()
-	take, err := Make(ctx, t.TempDir(), seed, scene.Width, scene.Height, 1)
-	require.NoError(t, err)
-	require.NoError(t, take.SetBase(ctx))
-	require.NoError(t, take.Fit(ctx))
+	_, take := stillOf(t, seed)
 	shown, err := take.Renderer.Shown(ctx, render.Request{Study: take.Study, Frame: take.Study.Clip.First})
 	require.NoError(t, err)
 	shown = noisier(shown, noise, seed)

@@ -5,10 +5,13 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"halocline/app/render"
-	"halocline/app/scene"
 )
+
+// scoreSkin is scoreWays of a scene's skin.
+func scoreSkin(t *testing.T, take *Take) threeWays {
+	t.Helper()
+	return scoreWays(t, take.Renderer, take.request(0, take.Study.Clip.First), take.Frame.Skin, nil)
+}
 
 // TestTenScenes fits skin, sand and water on ten scenes, skin and sand by mask,
 // pick and both: as they came, and after a base from slate and open water, which
@@ -24,20 +27,16 @@ func TestTenScenes(t *testing.T) {
 	var water, waterBased float64
 	t.Log("IoU of skin by mask, pick, both; of sand likewise; of water | the same after base; separation of skin before, after")
 	for seed := 1; seed <= seeds; seed++ {
-		take, err := Make(t.Context(), t.TempDir(), seed, scene.Width, scene.Height, 1)
-		require.NoError(t, err)
-		q := render.Request{Study: take.Study, Settings: &take.Study.Mattes[0].Settings, Frame: take.Study.Clip.First}
-		f := scoreWays(t, take.Renderer, q, take.Frame.Skin, nil)
+		take, takeBased := stillOf(t, seed)
+		f := scoreSkin(t, take)
 		assert.Greater(t, f.both, f.mask, "seed %d", seed)
 		bed := scoreSand(t, take)
 		came, err := take.Score(t.Context())
 		require.NoError(t, err)
-		require.NoError(t, take.SetBase(t.Context()))
-		require.NoError(t, take.Fit(t.Context()))
-		based, err := take.Score(t.Context())
+		based, err := takeBased.Score(t.Context())
 		require.NoError(t, err)
-		b := scoreWays(t, take.Renderer, q, take.Frame.Skin, nil)
-		bedBased := scoreSand(t, take)
+		b := scoreSkin(t, takeBased)
+		bedBased := scoreSand(t, takeBased)
 		t.Logf("seed %2d %s; %s; %.3f | %s; %s; %.3f; %.3f %.3f", seed, f, bed, *came[2].Scores.IoU,
 			b, bedBased, *based[2].Scores.IoU, came[0].Separation.Pick.Could.Value, based[0].Separation.Pick.Could.Value)
 		share := 1 / float64(seeds)

@@ -45,7 +45,7 @@ const (
 
 // makeStart makes the study that the window starts on, and its frame.
 func makeStart(t *testing.T) *Take {
-	frame, err := scene.Render(t.Context(), 1, 1, scene.Width, scene.Height, 0)
+	frame, err := reelOf(t, 1).Frame(t.Context(), 1, 0)
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), work.SampleName)
 	require.NoError(t, os.WriteFile(path, assets.SamplePNG, 0o666))

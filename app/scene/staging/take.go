@@ -23,8 +23,14 @@ type Take struct {
 
 	folder      string
 	seed        int
-	clip        *scene.Clip
+	footage     footage
 	annotations []annotation // of each frame
+}
+
+// A footage gives the frames of the scene, the same for any number of workers (0 = one
+// for each processor).
+type footage interface {
+	Frame(ctx context.Context, frame, workers int) (*scene.Frame, error)
 }
 
 // classes are what the scene has true mattes of, and its study mattes.
@@ -68,17 +74,23 @@ func firstFrames(count int) []int {
 	return out
 }
 
-// begin writes the first frame with its truth and the masks of its dabs.
+// begin begins a take of a seed's scene at w x h pixels.
 func begin(ctx context.Context, folder string, seed, w, h int) (*Take, error) {
 	clip, err := scene.NewClip(ctx, seed, w, h)
 	if err != nil {
 		return nil, err
 	}
-	frame, err := clip.Frame(ctx, 1, 0)
+	return beginOn(ctx, clip, folder, seed)
+}
+
+// beginOn writes the first frame of the footage of a seed with its truth and the masks
+// of its dabs.
+func beginOn(ctx context.Context, of footage, folder string, seed int) (*Take, error) {
+	frame, err := of.Frame(ctx, 1, 0)
 	if err != nil {
 		return nil, err
 	}
-	t := &Take{folder: folder, seed: seed, clip: clip, Frame: frame}
+	t := &Take{folder: folder, seed: seed, footage: of, Frame: frame}
 	if err := t.write(frameName(1), encodeFrame(frame)); err != nil {
 		return nil, err
 	}
@@ -142,7 +154,7 @@ func (t *Take) writeLaterDabs() error {
 // recordOne draws, writes and annotates the i-th frame.
 func (t *Take) recordOne(ctx context.Context, i int) error {
 	n := t.Frames[i]
-	frame, err := t.clip.Frame(ctx, n, 1)
+	frame, err := t.footage.Frame(ctx, n, 1)
 	if err != nil {
 		return err
 	}
