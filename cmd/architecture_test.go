@@ -27,7 +27,8 @@ type layer struct {
 
 // layers says who may import whom:
 //
-//	colour <- selection, mask <- app/study, app/render <- app/export, app/check
+//	colour <- colour/guided <- selection; colour <- mask
+//	selection, mask <- app/study, app/render <- app/export, app/check
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //	app/check <- app/check/seam <- app/check/shot
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
@@ -37,7 +38,8 @@ type layer struct {
 var layers = map[string]layer{
 	"assets":              {},
 	"colour":              {},
-	"selection":           {imports: []string{"colour"}},
+	"colour/guided":       {imports: []string{"colour"}},
+	"selection":           {imports: []string{"colour", "colour/guided"}},
 	"mask":                {imports: []string{"colour"}},
 	"app/regular":         {},
 	"app/program":         {},
@@ -193,6 +195,8 @@ func TestImportRuleBites(t *testing.T) {
 		{"colour", "golang.org/x/image/draw", false, ""},
 		{"app/ui/look", "halocline/app/ink", false, ""},
 		{"selection", "halocline/colour", false, ""},
+		{"selection", "halocline/colour/guided", false, ""},
+		{"colour/guided", "halocline/colour", false, ""},
 		{"app/study", "halocline/mask", false, ""},
 		{"app/batch", "halocline/app/export", false, ""},
 		{"app/ui", "fyne.io/fyne/v2/widget", false, ""},
@@ -211,6 +215,8 @@ func TestImportRuleBites(t *testing.T) {
 		{"app/batch", "fyne.io/systray", false, "app/batch imports fyne.io/systray: only the window may"},
 		{"cmd/halocline-batch", "fyne.io/fyne/v2", false, "cmd/halocline-batch imports fyne.io/fyne/v2: only the window may"},
 		{"colour", "halocline/selection", false, "colour imports selection, which is not below it"},
+		{"colour", "halocline/colour/guided", false, "colour imports colour/guided, which is not below it"},
+		{"colour/guided", "halocline/selection", true, "colour/guided imports selection, which is not below it"},
 		{"colour", "halocline/selection", true, "colour imports selection, which is not below it"},
 		{"selection", "halocline/mask", false, "selection imports mask, which is not below it"},
 		{"mask", "halocline/selection", false, "mask imports selection, which is not below it"},

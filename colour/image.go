@@ -2,7 +2,7 @@ package colour
 
 import "image"
 
-// This file is the only place where samples are clamped and rounded.
+// This file is the only place where samples are clamped and rounded to codes.
 
 // Code8 returns v in 8 bits: v*255 rounded half up, clamped to [0,255]; 0 where v
 // is not a number.

@@ -1,5 +1,7 @@
 package colour
 
+import "image"
+
 // A Plane is one channel of a picture: W x H samples, row-major, without
 // padding. Pixel (x,y) covers [x,x+1) x [y,y+1). The zero value is empty.
 // Copies of a Plane share their samples.
@@ -31,6 +33,14 @@ func (p *Plane) Reshape(w, h int) {
 
 // SameSize reports whether p and q have the same width and height.
 func (p Plane) SameSize(q Plane) bool { return p.W == q.W && p.H == q.H }
+
+// Bounds returns the box of p's pixels.
+func (p Plane) Bounds() image.Rectangle { return image.Rect(0, 0, p.W, p.H) }
+
+// SharesWith reports whether p and q begin with the same sample in memory.
+func (p Plane) SharesWith(q Plane) bool {
+	return len(p.Pix) > 0 && len(q.Pix) > 0 && &p.Pix[0] == &q.Pix[0]
+}
 
 // An Image is a picture of three planes of one size: R, G, B, display encoded,
 // in [0,1] where the source was. Copies of an Image share their samples.

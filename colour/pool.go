@@ -37,3 +37,15 @@ func Resized[T any](old []T, n int) []T {
 	}
 	return old[:n]
 }
+
+// ResizedRows returns n slices of w elements that are undefined, in old's memory
+// where that suffices.
+func ResizedRows[T any](old [][]T, n, w int) [][]T {
+	for len(old) < n {
+		old = append(old, nil)
+	}
+	for i := range old[:n] {
+		old[i] = Resized(old[i], w)
+	}
+	return old
+}

@@ -2,6 +2,7 @@ package colour
 
 import (
 	"context"
+	"image"
 	"sync"
 	"testing"
 
@@ -59,6 +60,12 @@ func TestPlane(t *testing.T) {
 	assert.Len(t, p.Pix, 25)
 	assert.True(t, p.SameSize(NewPlane(5, 5)))
 	assert.False(t, p.SameSize(NewPlane(25, 1)))
+	assert.Equal(t, image.Rect(0, 0, 5, 5), p.Bounds())
+
+	view := Plane{W: 5, H: 1, Pix: p.Row(0)}
+	assert.True(t, p.SharesWith(view))
+	assert.False(t, p.SharesWith(NewPlane(5, 5)))
+	assert.False(t, Plane{}.SharesWith(Plane{}), "empty planes have no samples")
 
 	m := NewImage(4, 3)
 	m.G.Pix[5] = 0.5
@@ -66,4 +73,16 @@ func TestPlane(t *testing.T) {
 	m.Reshape(2, 1)
 	w, h := m.Size()
 	assert.Equal(t, [2]int{2, 1}, [2]int{w, h})
+}
+
+func TestResizedRowsReuseTheirMemory(t *testing.T) {
+	rows := ResizedRows[float32](nil, 2, 6)
+	memory := &rows[1][0]
+	rows = ResizedRows(rows, 3, 4)
+	assert.Len(t, rows, 3)
+	for _, row := range rows {
+		assert.Len(t, row, 4)
+	}
+	assert.Same(t, memory, &rows[1][0])
+	assert.Len(t, ResizedRows(rows, 1, 9)[0], 9)
 }

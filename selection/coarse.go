@@ -84,7 +84,7 @@ type coarseStrip struct {
 
 func (s *coarseStrip) reset(w, cw, side, reach int) {
 	for i := range s.ring {
-		s.ring[i] = planesOf(s.ring[i], 3*side, w)
+		s.ring[i] = colour.ResizedRows(s.ring[i], 3*side, w)
 	}
 	s.noPixel, s.ones, s.inverse = colour.Resized(s.noPixel, w), colour.Resized(s.ones, w), colour.Resized(s.inverse, w)
 	s.row = colour.Resized(s.row, (cw+2)*side)
@@ -99,7 +99,7 @@ func (s *coarseStrip) reset(w, cw, side, reach int) {
 
 func (c *coarse) run(ctx context.Context, dst, src *colour.Plane, in domain, sigma float64, side, workers int) error {
 	c.prepare(sigma, side)
-	w, h := in.size()
+	w, h := in.Size()
 	cw, ch := (w+side-1)/side+2, (h+side-1)/side+2
 	for i := range c.small {
 		c.small[i].reshape(cw, ch)
@@ -113,7 +113,7 @@ func (c *coarse) run(ctx context.Context, dst, src *colour.Plane, in domain, sig
 		})
 	}
 	planes := c.small[:]
-	if in.mask == nil {
+	if in.Mask == nil {
 		planes = c.small[:1]
 		c.weigh(w, h)
 	}
@@ -180,7 +180,7 @@ func (c *coarse) weigh(w, h int) {
 			c.blurDown(s, one.blurred.Row(y), y, one.along.Row)
 		}
 	}
-	c.inverse = planesOf(c.inverse, c.side, w)
+	c.inverse = colour.ResizedRows(c.inverse, c.side, w)
 	for y := 1; y < ch-1; y++ {
 		if c.uniform(y, h) {
 			for i, row := range c.inverse[:c.side] {
@@ -201,19 +201,19 @@ func (c *coarse) uniform(y, h int) bool {
 
 // gather fills rows [y0,y1) of squares.
 func (c *coarse) gather(s *coarseStrip, src *colour.Plane, in domain, y0, y1 int) {
-	_, h := in.size()
+	_, h := in.Size()
 	n := 3 * c.side
 	s.ready = max(0, (y0-2)*c.side)
 	for y := y0; y < y1; y++ {
 		for ; s.ready < min((y+1)*c.side, h); s.ready++ {
-			part, slot := in.part(s.ready), s.ready%n
-			tidyRow(s.ring[0][slot], in.row(src, s.ready))
+			part, slot := in.Part(s.ready), s.ready%n
+			tidyRow(s.ring[0][slot], in.Row(src, s.ready))
 			if part != nil {
 				takingPart(s.ring[0][slot], s.ring[1][slot], part)
 			}
 		}
 		c.gatherRow(s, c.small[0].sum.Row(y), y, h, func(y int) []float32 { return s.ring[0][y%n] })
-		if in.mask != nil {
+		if in.Mask != nil {
 			c.gatherRow(s, c.small[1].sum.Row(y), y, h, func(y int) []float32 { return s.ring[1][y%n] })
 		}
 	}
@@ -296,16 +296,16 @@ func (c *coarse) blurDown(s *coarseStrip, to []float32, y int, row func(y int) [
 
 // spread writes row y of pixels.
 func (c *coarse) spread(s *coarseStrip, dst, src *colour.Plane, in domain, y int) {
-	to := in.row(dst, y)
+	to := in.Row(dst, y)
 	c.rise(s, to, &c.small[0].blurred, y)
-	if _, h := in.size(); in.mask == nil && c.uniform(y/c.side+1, h) {
+	if _, h := in.Size(); in.Mask == nil && c.uniform(y/c.side+1, h) {
 		times(to, c.inverse[y%c.side])
 		return
 	}
 	c.rise(s, s.inverse, &c.small[1].blurred, y)
 	invert(s.inverse)
 	times(to, s.inverse)
-	keep(to, in.row(src, y), in.part(y))
+	keep(to, in.Row(src, y), in.Part(y))
 }
 
 // rise spreads squares over row y of pixels.

@@ -46,7 +46,7 @@ type despeckler struct {
 
 func (q *despeckler) run(ctx context.Context, dst, src *colour.Plane, in domain, area float64, workers int) error {
 	in.begin(dst, src)
-	if in.empty() {
+	if in.Empty() {
 		return ctx.Err()
 	}
 	if err := q.label(ctx, dst, src, in, workers); err != nil {
@@ -61,7 +61,7 @@ func (q *despeckler) run(ctx context.Context, dst, src *colour.Plane, in domain,
 // label copies src to dst and finds its components: of what may be specks, of
 // gaps (where alpha is below 0.9), and of what takes part.
 func (q *despeckler) label(ctx context.Context, dst, src *colour.Plane, in domain, workers int) error {
-	w, h := in.size()
+	w, h := in.Size()
 	for _, r := range []*runs{&q.specks, &q.gaps, &q.islands} {
 		r.reset(h)
 	}
@@ -71,12 +71,12 @@ func (q *despeckler) label(ctx context.Context, dst, src *colour.Plane, in domai
 			sets[i] = colour.Resized(sets[i], (w+63)/64)
 		}
 		for y := y0; y < y1; y++ {
-			to := in.row(dst, y)
-			tidyRow(to, in.row(src, y))
-			classify(sets, to, in.part(y))
+			to := in.Row(dst, y)
+			tidyRow(to, in.Row(src, y))
+			classify(sets, to, in.Part(y))
 			q.specks.add(y, sets[0], w)
 			q.gaps.add(y, sets[1], w)
-			if in.mask != nil {
+			if in.Mask != nil {
 				q.islands.add(y, sets[2], w)
 			}
 		}
@@ -123,8 +123,8 @@ func partOf(part []float32, x, n int) (all uint64) {
 // islandOf returns the pixels of the connected part of the domain that contains
 // (x,y).
 func (q *despeckler) islandOf(in domain, x, y int32) int32 {
-	if in.mask == nil {
-		return int32(in.x1 * in.y1)
+	if in.Mask == nil {
+		return int32(in.Box.Max.X * in.Box.Max.Y)
 	}
 	i, _ := q.islands.touching(y, x, x+1)
 	return q.islands.area[q.islands.root[i]]
@@ -202,8 +202,8 @@ func (q *despeckler) fill(dst, src *colour.Plane, in domain) {
 func (q *despeckler) blend(dst, src *colour.Plane, in domain, one run, gone, full, early float64) {
 	n := q.holes.area
 	stays, filled := (n-max(gone, full)-early)/n, (full+early)/n
-	to, from := in.row(dst, int(one.y))[one.x0:one.x1], in.row(src, int(one.y))[one.x0:one.x1]
+	to, from := in.Row(dst, int(one.y))[one.x0:one.x1], in.Row(src, int(one.y))[one.x0:one.x1]
 	for x, v := range from {
-		to[x] = alpha(float32(float64(float64(alpha(v))*stays) + filled))
+		to[x] = colour.Clamped(float32(float64(float64(colour.Clamped(v))*stays) + filled))
 	}
 }

@@ -2,44 +2,44 @@ package selection
 
 import (
 	"context"
+	"image"
 	"math"
 
 	"halocline/colour"
 )
 
-// A domain is where a plane takes part in a treatment: a box, and within it
-// the pixels where the mask is above 0. The box begins at multiples of
-// RegionGrid, so that it may be treated like a plane of its own.
+// A domain is where a plane takes part in a treatment. Its box begins at
+// multiples of RegionGrid, so that it may be treated like a plane of its own.
 type domain struct {
-	mask           *colour.Plane // nil: the whole box takes part
-	masked         bool          // whether there was a mask, even if the box is whole
-	x0, y0, x1, y1 int
+	colour.Domain
+	masked bool // whether there was a mask, even if the box is whole
 }
 
 // newDomain returns the domain of a mask, nil for all, in a plane like src.
 func newDomain(mask, src *colour.Plane) domain {
-	d := domain{x1: src.W, y1: src.H}
 	if mask == nil {
-		return d
+		return domain{Domain: colour.Domain{Box: src.Bounds()}}
 	}
 	if !mask.SameSize(*src) {
 		panic("selection: masks of another size than the matte")
 	}
-	d.masked = true
-	for d.y0 < d.y1 && !anyLit(mask.Row(d.y0)) {
-		d.y0++
+	y0, y1 := 0, src.H
+	for y0 < y1 && !anyLit(mask.Row(y0)) {
+		y0++
 	}
-	for d.y1 > d.y0 && !anyLit(mask.Row(d.y1-1)) {
-		d.y1--
+	for y1 > y0 && !anyLit(mask.Row(y1-1)) {
+		y1--
 	}
-	if d.y0 == d.y1 {
+	if y0 == y1 {
 		return domain{masked: true}
 	}
-	d.x0, d.x1 = columns(mask, d.y0, d.y1)
-	if !d.isFull(mask) {
-		d.mask = mask
+	x0, x1 := columns(mask, y0, y1)
+	d := domain{masked: true}
+	d.Box = image.Rect(x0, y0, x1, y1)
+	if d.Box != mask.Bounds() || !isFull(mask) {
+		d.Mask = mask
 	}
-	d.x0, d.y0 = d.x0/RegionGrid*RegionGrid, d.y0/RegionGrid*RegionGrid
+	d.Box.Min = image.Pt(x0/RegionGrid*RegionGrid, y0/RegionGrid*RegionGrid)
 	return d
 }
 
@@ -59,11 +59,8 @@ func columns(mask *colour.Plane, y0, y1 int) (x0, x1 int) {
 	return x0, x1
 }
 
-// isFull reports whether a mask is above 0 everywhere, d being its box.
-func (d domain) isFull(mask *colour.Plane) bool {
-	if d.x0 > 0 || d.y0 > 0 || d.x1 < mask.W || d.y1 < mask.H {
-		return false
-	}
+// isFull reports whether a mask is above 0 everywhere.
+func isFull(mask *colour.Plane) bool {
 	for y := range mask.H {
 		if !allAbove0(mask.Row(y)) {
 			return false
@@ -101,28 +98,9 @@ func allAbove0(row []float32) bool {
 	none := int32(0) // ends below 0 where a sample was 0, negative or not a number
 	for _, v := range row {
 		bits := int32(math.Float32bits(v))
-		none |= bits | (bits - 1) | (infinity - bits)
+		none |= bits | (bits - 1) | (colour.BitsOfInfinity - bits)
 	}
 	return none >= 0
-}
-
-func (d domain) empty() bool { return d.x0 >= d.x1 || d.y0 >= d.y1 }
-
-// size returns width and height of the box.
-func (d domain) size() (w, h int) { return d.x1 - d.x0, d.y1 - d.y0 }
-
-// row returns what row y of the box has of p.
-func (d domain) row(p *colour.Plane, y int) []float32 {
-	at := (d.y0 + y) * p.W
-	return p.Pix[at+d.x0 : at+d.x1 : at+d.x1]
-}
-
-// part returns row y of the mask, nil where the whole box takes part.
-func (d domain) part(y int) []float32 {
-	if d.mask == nil {
-		return nil
-	}
-	return d.row(d.mask, y)
 }
 
 // begin makes dst ready to receive a stage's result within the domain, and src
@@ -132,12 +110,12 @@ func (d domain) begin(dst, src *colour.Plane) {
 	dst.Reshape(src.W, src.H)
 	for y := range src.H {
 		to, from := dst.Row(y), src.Row(y)
-		if y < d.y0 || y >= d.y1 {
+		if y < d.Box.Min.Y || y >= d.Box.Max.Y {
 			tidyRow(to, from)
 			continue
 		}
-		tidyRow(to[:d.x0], from[:d.x0])
-		tidyRow(to[d.x1:], from[d.x1:])
+		tidyRow(to[:d.Box.Min.X], from[:d.Box.Min.X])
+		tidyRow(to[d.Box.Max.X:], from[d.Box.Max.X:])
 	}
 }
 
@@ -149,30 +127,16 @@ func keep(dst, src, part []float32) {
 	src, part = src[:len(dst)], part[:len(dst)]
 	for x := range dst {
 		if !(part[x] > 0) {
-			dst[x] = alpha(src[x])
+			dst[x] = colour.Clamped(src[x])
 		}
 	}
 }
 
 func mustDiffer(dst, src *colour.Plane) {
-	if dst == src || len(dst.Pix) > 0 && len(src.Pix) > 0 && &dst.Pix[0] == &src.Pix[0] {
+	if dst == src || dst.SharesWith(*src) {
 		panic("selection: an edge treated into its own source")
 	}
 }
-
-// alpha returns v clamped to [0,1]; what is not a number is 0. It works on bits,
-// because in the noise of a matte's edge no branch is foreseen.
-func alpha(v float32) float32 {
-	b := int32(math.Float32bits(v))
-	b &^= (b | (infinity - b)) >> 31 // negative, or not a number
-	return math.Float32frombits(uint32(min(b, one)))
-}
-
-// Bits of +Inf and of 1. What is not a number has larger ones than +Inf.
-const (
-	infinity = 0x7f800000
-	one      = 0x3f800000
-)
 
 // tidyRow writes src, clamped to [0,1], to dst. Most rows are so already, and to
 // see that takes a third of the time.
@@ -183,23 +147,23 @@ func tidyRow(dst, src []float32) {
 		return
 	}
 	for x := range dst {
-		dst[x] = alpha(src[x])
+		dst[x] = colour.Clamped(src[x])
 	}
 }
 
-// allAlpha reports whether alpha would leave every bit of a row as it is.
+// allAlpha reports whether colour.Clamped would leave every bit of a row as it is.
 func allAlpha(row []float32) bool {
 	wrong := int32(0) // ends below 0 where a sample was negative, above 1 or not a number
 	for ; len(row) >= 8; row = row[8:] {
 		p := (*[8]float32)(row)
 		for i := range p {
 			bits := int32(math.Float32bits(p[i]))
-			wrong |= bits | (one - bits)
+			wrong |= bits | (colour.BitsOfOne - bits)
 		}
 	}
 	for _, v := range row {
 		bits := int32(math.Float32bits(v))
-		wrong |= bits | (one - bits)
+		wrong |= bits | (colour.BitsOfOne - bits)
 	}
 	return wrong >= 0
 }

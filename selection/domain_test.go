@@ -1,6 +1,7 @@
 package selection
 
 import (
+	"image"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -30,26 +31,28 @@ func TestDomainIsTheBoxOfWhatTakesPart(t *testing.T) {
 		if i%10 == 0 {
 			m.Pix[rng.IntN(len(m.Pix))] = 0
 		}
-		want := domain{masked: true, x0: m.W, y0: m.H}
+		box := image.Rectangle{Min: image.Pt(m.W, m.H)}
 		all := true
 		for y := range m.H {
 			for x := range m.W {
 				if m.At(x, y) > 0 {
-					want.x0, want.x1 = min(want.x0, x), max(want.x1, x+1)
-					want.y0, want.y1 = min(want.y0, y), y+1
+					box.Min = image.Pt(min(box.Min.X, x), min(box.Min.Y, y))
+					box.Max = image.Pt(max(box.Max.X, x+1), y+1)
 				} else {
 					all = false
 				}
 			}
 		}
-		if want.x1 == 0 {
-			want = domain{masked: true}
-		} else if all {
-			full++
-		} else {
-			want.mask = &m
+		want := domain{masked: true}
+		if box.Max.X > 0 {
+			want.Box = box
+			want.Box.Min = image.Pt(box.Min.X/RegionGrid*RegionGrid, box.Min.Y/RegionGrid*RegionGrid)
 		}
-		want.x0, want.y0 = want.x0/RegionGrid*RegionGrid, want.y0/RegionGrid*RegionGrid
+		if all {
+			full++
+		} else if box.Max.X > 0 {
+			want.Mask = &m
+		}
 		require.Equal(t, want, newDomain(&m, &m), i)
 	}
 	assert.Greater(t, full, 10)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"halocline/colour"
+	"halocline/colour/guided"
 )
 
 // An Edge says how a matte's edge is treated (Stages says in which order). All
@@ -21,7 +22,7 @@ type Edge struct {
 
 // Ends of the settings.
 const (
-	longest      = 1000 // px: keeps the exact sums of align within 64 bits
+	longest      = guided.MaxRadius // px
 	hardest      = 0.99
 	neutralAbout = 0.5
 )

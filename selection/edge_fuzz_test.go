@@ -54,7 +54,7 @@ func FuzzEdge(f *testing.F) {
 			if !(v >= 0 && v <= 1) {
 				t.Fatalf("%+v: %g at %d", e, v, i)
 			}
-			if mask != nil && !(mask.Pix[i] > 0) && !(n.Harden != 0 || n.About != 0.5) && v != alpha(src.Pix[i]) {
+			if mask != nil && !(mask.Pix[i] > 0) && !(n.Harden != 0 || n.About != 0.5) && v != colour.Clamped(src.Pix[i]) {
 				t.Fatalf("%+v: %g at %d, where nothing takes part, was %g", e, v, i, src.Pix[i])
 			}
 		}

@@ -31,20 +31,20 @@ type growSpan struct{ least, most int32 }
 
 func (g *grower) run(ctx context.Context, dst, src *colour.Plane, in domain, radius float64, workers int) error {
 	in.begin(dst, src)
-	if in.empty() {
+	if in.Empty() {
 		return ctx.Err()
 	}
-	w, h := in.size()
+	w, h := in.Size()
 	g.keys = colour.Resized(g.keys, w*h)
 	across := (w + growTile - 1) / growTile
 	g.tiles = colour.Resized(g.tiles, across*((h+growTile-1)/growTile))
 	err := colour.EachStrip(ctx, workers, h, growTile, func(y0, y1 int) {
 		tiles := g.tiles[y0/growTile*across:][:across]
 		for i := range tiles {
-			tiles[i] = growSpan{one, 0}
+			tiles[i] = growSpan{colour.BitsOfOne, 0}
 		}
 		for y := y0; y < y1; y++ {
-			g.encode(tiles, g.keys[y*w:][:w], in.row(src, y), in.part(y), radius < 0)
+			g.encode(tiles, g.keys[y*w:][:w], in.Row(src, y), in.Part(y), radius < 0)
 		}
 	})
 	if err != nil {
@@ -54,9 +54,9 @@ func (g *grower) run(ctx context.Context, dst, src *colour.Plane, in domain, rad
 		s := g.strips.Take()
 		s.grow(g, in, y0, y1, math.Abs(radius))
 		for y := y0; y < y1; y++ {
-			to := in.row(dst, y)
+			to := in.Row(dst, y)
 			s.decode(to, y-y0, math.Abs(radius), radius < 0)
-			keep(to, in.row(src, y), in.part(y))
+			keep(to, in.Row(src, y), in.Part(y))
 		}
 		g.strips.Give(s)
 	})
@@ -65,14 +65,14 @@ func (g *grower) run(ctx context.Context, dst, src *colour.Plane, in domain, rad
 // encode writes a row of alpha as keys, and notes their span.
 func (g *grower) encode(tiles []growSpan, keys []int32, row, part []float32, turned bool) {
 	for x, v := range row {
-		keys[x] = int32(math.Float32bits(alpha(v)))
+		keys[x] = int32(math.Float32bits(colour.Clamped(v)))
 	}
 	if turned {
 		for x, k := range keys {
-			keys[x] = one - k
+			keys[x] = colour.BitsOfOne - k
 		}
 	}
-	outside(keys, part, one)
+	outside(keys, part, colour.BitsOfOne)
 	for i := range tiles {
 		for _, k := range keys[growTile*i : min(growTile*(i+1), len(keys))] {
 			tiles[i].least = min(tiles[i].least, k)
@@ -113,7 +113,7 @@ type growStrip struct {
 
 func (s *growStrip) grow(g *grower, in domain, y0, y1 int, radius float64) {
 	s.g, s.y0, s.y1 = g, y0, y1
-	s.w, s.h = in.size()
+	s.w, s.h = in.Size()
 	whole := int(radius)
 	s.low = s.dilate(s.low, whole)
 	if float64(whole) < radius {
@@ -126,7 +126,7 @@ func (s *growStrip) grow(g *grower, in domain, y0, y1 int, radius float64) {
 func (s *growStrip) decode(to []float32, y int, radius float64, turned bool) {
 	sign, zero := int32(1), int32(0)
 	if turned {
-		sign, zero = -1, one
+		sign, zero = -1, colour.BitsOfOne
 	}
 	low := s.low[y*s.w:][:len(to)]
 	for x, k := range low {
@@ -225,7 +225,7 @@ func (s *growStrip) dilateTiles(out []int32, from, to int) {
 func (s *growStrip) climb(row []int32, x0, x1 int) {
 	n := x1 - x0 + 2*s.radius
 	rungs := bits.Len(uint(2*s.radius + 1))
-	s.ladder = planesOf(s.ladder, rungs, n)
+	s.ladder = colour.ResizedRows(s.ladder, rungs, n)
 	first := s.ladder[0]
 	lo, hi := max(0, x0-s.radius), min(s.w, x1+s.radius)
 	at := lo - (x0 - s.radius)
@@ -261,7 +261,7 @@ func (s *growStrip) raise(out []int32, tile, x0, y int, m int32) {
 // the least that results.
 func raiseToPlain(to, left, right []int32) int32 {
 	left, right = left[:len(to)], right[:len(to)]
-	least := int32(one)
+	least := int32(colour.BitsOfOne)
 	for x, k := range to {
 		k = max(k, left[x], right[x])
 		to[x] = k

@@ -14,7 +14,7 @@ func harden(ctx context.Context, dst, src *colour.Plane, e Edge, workers int) er
 	return colour.EachBand(ctx, workers, src.H, func(y0, y1 int) {
 		from, to := src.Pix[y0*src.W:y1*src.W], dst.Pix[y0*src.W:y1*src.W]
 		for i, v := range from {
-			to[i] = alpha(0.5 + float32(slope*(alpha(v)-about)))
+			to[i] = colour.Clamped(0.5 + float32(slope*(colour.Clamped(v)-about)))
 		}
 	})
 }

@@ -2,7 +2,11 @@
 
 package selection
 
-import "simd/archsimd"
+import (
+	"simd/archsimd"
+
+	"halocline/colour"
+)
 
 // The kernels of fir.go and grow.go, eight samples at a time where the processor can, with
 // the same bits: the same sums in the same order, and no fused multiply-add.
@@ -122,7 +126,7 @@ func raiseTo(to, left, right []int32) int32 {
 		return raiseToPlain(to, left, right)
 	}
 	left, right = left[:n], right[:n]
-	least := archsimd.BroadcastInt32x8(one)
+	least := archsimd.BroadcastInt32x8(colour.BitsOfOne)
 	x := 0
 	for ; x <= n-lanes; x += lanes {
 		k := keysAt(to, x).Max(keysAt(left, x)).Max(keysAt(right, x))

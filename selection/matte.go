@@ -74,15 +74,12 @@ func (w *Weigher) row(dst []float32, code [Channels]coded, src *colour.Image, x0
 			continue
 		}
 		v *= ts[sat[x]] * tl[light[x]]
-		if math.Float32bits(v) > bitsOfOne { // below 0 or above 1 or -0
+		if math.Float32bits(v) > colour.BitsOfOne { // below 0 or above 1 or -0
 			v = w.define(code, src, x0, x, y)
 		}
 		dst[x] = v
 	}
 }
-
-// bitsOfOne is the bits of 1: those of smaller numbers from 0 on are smaller.
-const bitsOfOne = 0x3f800000
 
 // define asks the formula about the pixel of codes x, which is (x0+x,y) of src.
 func (w *Weigher) define(code [Channels]coded, src *colour.Image, x0, x, y int) float32 {

@@ -78,15 +78,15 @@ type softener struct {
 
 func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, sigma float64, workers int) error {
 	in.begin(dst, src)
-	if in.empty() {
+	if in.Empty() {
 		return ctx.Err()
 	}
 	if side := softenSide(sigma); side > 1 {
 		return s.coarse.run(ctx, dst, src, in, sigma, side, workers)
 	}
 	s.kernel.set(sigma)
-	w, h := in.size()
-	if in.mask == nil {
+	w, h := in.Size()
+	if in.Mask == nil {
 		s.weigh(w)
 	} else {
 		s.weighDeep()
@@ -97,11 +97,11 @@ func (s *softener) run(ctx context.Context, dst, src *colour.Plane, in domain, s
 		b.ready = max(0, y0-s.kernel.reach())
 		for y := y0; y < y1; y++ {
 			for ; b.ready < min(y+s.kernel.reach()+1, h); b.ready++ {
-				b.along(s, b.ready, in.row(src, b.ready), in.part(b.ready))
+				b.along(s, b.ready, in.Row(src, b.ready), in.Part(b.ready))
 			}
-			to := in.row(dst, y)
-			if in.mask != nil {
-				b.finishPart(s, to, in.row(src, y), in.part(y), y, h)
+			to := in.Row(dst, y)
+			if in.Mask != nil {
+				b.finishPart(s, to, in.Row(src, y), in.Part(y), y, h)
 				continue
 			}
 			b.finishLit(s, to, y, h)
@@ -154,7 +154,7 @@ func (b *blurStrip) reset(w, reach int) {
 	clear(b.padded)
 	clear(b.none)
 	for i := range b.ring {
-		b.ring[i] = planesOf(b.ring[i], 2*reach+1, w)
+		b.ring[i] = colour.ResizedRows(b.ring[i], 2*reach+1, w)
 	}
 }
 
@@ -219,6 +219,6 @@ func invert(row []float32) {
 func times(row, by []float32) {
 	by = by[:len(row)]
 	for x, v := range row {
-		row[x] = alpha(float32(v * by[x]))
+		row[x] = colour.Clamped(float32(v * by[x]))
 	}
 }

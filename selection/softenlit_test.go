@@ -45,7 +45,7 @@ func softenEverywhere(src, part *colour.Plane, sigma float64) colour.Plane {
 	}
 	for i, v := range src.Pix {
 		if part == nil || part.Pix[i] > 0 {
-			alphas.Pix[i], weights.Pix[i] = alpha(v), 1
+			alphas.Pix[i], weights.Pix[i] = colour.Clamped(v), 1
 		}
 	}
 	out, over := blurred(&alphas), blurred(&weights)

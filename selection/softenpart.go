@@ -121,6 +121,6 @@ func mark(row, part []float32) {
 // scaleBy multiplies a row by a number, and clamps it to [0,1].
 func scaleBy(row []float32, by float32) {
 	for x, v := range row {
-		row[x] = alpha(float32(v * by))
+		row[x] = colour.Clamped(float32(v * by))
 	}
 }

@@ -40,14 +40,14 @@ func plainSoftenPart(src, mask colour.Plane, sigma float64) colour.Plane {
 	a, part := colour.NewPlane(src.W, src.H), colour.NewPlane(src.W, src.H)
 	for i, m := range mask.Pix {
 		if m > 0 {
-			a.Pix[i], part.Pix[i] = alpha(src.Pix[i]), 1
+			a.Pix[i], part.Pix[i] = colour.Clamped(src.Pix[i]), 1
 		}
 	}
 	a, part = blur(blur(a, 1, 0), 0, 1), blur(blur(part, 1, 0), 0, 1)
 	for i, v := range a.Pix {
-		a.Pix[i] = alpha(float32(v * float32(1/part.Pix[i])))
+		a.Pix[i] = colour.Clamped(float32(v * float32(1/part.Pix[i])))
 		if !(mask.Pix[i] > 0) {
-			a.Pix[i] = alpha(src.Pix[i])
+			a.Pix[i] = colour.Clamped(src.Pix[i])
 		}
 	}
 	return a
@@ -89,7 +89,7 @@ func TestEdgeSoftenUnderAMaskHasThePlainBits(t *testing.T) {
 		}
 		src, mask := edgeMatte(rng, w, h), solidMask(rng, w, h)
 		sigma := 0.2 + 3.7*rng.Float64()
-		if newDomain(&mask, &src).mask == nil { // all takes part, or nothing
+		if newDomain(&mask, &src).Mask == nil { // all takes part, or nothing
 			continue
 		}
 		var got colour.Plane

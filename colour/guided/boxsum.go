@@ -1,4 +1,4 @@
-package selection
+package guided
 
 import "halocline/colour"
 
@@ -7,7 +7,7 @@ import "halocline/colour"
 //
 // A sample d rows or columns from the window's middle counts
 // clamp(half + 0.5 - d, 0, 1), in 64ths; sums are in units of that. Samples
-// times the area of the window must stay below 2^52.
+// times the area of the window must stay below 2^51.
 type boxer struct {
 	w, h, planes int
 	reach        int    // samples on either side of the middle that count in full
@@ -33,11 +33,11 @@ func (b *boxer) reset(planes, w, h, y int, half float64) {
 		b.ring = append(b.ring, nil)
 	}
 	for i := range b.ring {
-		b.ring[i] = planesOf(b.ring[i], planes, w)
+		b.ring[i] = colour.ResizedRows(b.ring[i], planes, w)
 	}
 	b.none = colour.Resized(b.none, w)
 	clear(b.none)
-	b.col, b.sum = planesOf(b.col, planes, w+2*(b.reach+2)), planesOf(b.sum, planes, w)
+	b.col, b.sum = colour.ResizedRows(b.col, planes, w+2*(b.reach+2)), colour.ResizedRows(b.sum, planes, w)
 	for _, c := range b.col {
 		clear(c)
 	}
@@ -50,18 +50,6 @@ func boxReach(half float64) (reach int, unit, outer uint64) {
 		return n / boxUnit, 1, 0
 	}
 	return n / boxUnit, boxUnit, uint64(n % boxUnit)
-}
-
-// planesOf returns n slices of w elements that are undefined, in old's memory
-// where that suffices.
-func planesOf[T any](old [][]T, n, w int) [][]T {
-	for len(old) < n {
-		old = append(old, nil)
-	}
-	for i := range old[:n] {
-		old[i] = colour.Resized(old[i], w)
-	}
-	return old
 }
 
 // row returns plane p of row y, which is in the ring or outside the planes.
