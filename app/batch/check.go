@@ -105,7 +105,7 @@ func runCheck(ctx context.Context, c *call) error {
 			return err
 		}
 	}
-	report := checkReport{Study: k.study, Frames: clip.SpansText(spansOf(j.order)), Missing: j.missing(), Mattes: []checkMatte{}}
+	report := checkReport{Study: k.study, Frames: clip.SpansText(clip.SpansOf(j.order)), Missing: j.missing(), Mattes: []checkMatte{}}
 	for _, m := range mattes {
 		line, err := j.judge(ctx, m)
 		if err != nil {
@@ -203,18 +203,6 @@ func everyNth(frames []int, n int) (out []int) {
 	return out
 }
 
-// spansOf returns numbers, which ascend, as spans.
-func spansOf(numbers []int) (spans []clip.Span) {
-	for _, n := range numbers {
-		if last := len(spans) - 1; last >= 0 && spans[last].To == n-1 {
-			spans[last].To = n
-		} else {
-			spans = append(spans, clip.Span{From: n, To: n})
-		}
-	}
-	return spans
-}
-
 // truthsIn returns what reads the true mattes of a matte from a folder, where there
 // is one for every frame that is judged and for the one before it.
 func (w opened) truthsIn(path string, m *study.Matte, order, numbers []int) (func(context.Context, int) (colour.Plane, error), error) {
@@ -237,7 +225,7 @@ func (w opened) truthsIn(path string, m *study.Matte, order, numbers []int) (fun
 	}
 	if len(lacking) > 0 {
 		return nil, fmt.Errorf("batch: %s (%s) lacks a true matte of frame %s, want one for each frame that is judged and the one before it: --frames names fewer",
-			path, truths.Name(), clip.SpansText(spansOf(lacking)))
+			path, truths.Name(), clip.SpansText(clip.SpansOf(lacking)))
 	}
 	width, height := w.Clip.Info().Width, w.Clip.Info().Height
 	return func(ctx context.Context, n int) (colour.Plane, error) {

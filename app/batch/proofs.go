@@ -314,7 +314,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 	if len(s.Frames) == 1 {
 		parts = append(parts, fmt.Sprintf("frame %d", s.Frames[0]))
 	} else {
-		parts = append(parts, "frames "+clip.SpansText(spansOf(s.Frames))+", figures are their means")
+		parts = append(parts, "frames "+clip.SpansText(clip.SpansOf(s.Frames))+", figures are their means")
 	}
 	parts = append(parts, p.view.String())
 	if !p.region.Empty() {

@@ -115,11 +115,8 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 		Depth: r.Depth, Most: 1<<r.Depth - 1, Engine: study.Engine, Manifest: r.Shard.manifests(),
 	}
 	s.Lacks = s.Last - s.First + 1 - s.Count
-	spans, err := clip.ParseSpans(FramesText(frames))
-	if err != nil {
-		return s, err
-	}
-	s.Frames = clip.SpansText(spans)
+	s.Frames = clip.SpansText(clip.SpansOf(frames))
+	var err error
 	if s.Example, err = r.nameOf(m, s.First); err != nil {
 		return s, err
 	}
