@@ -18,7 +18,7 @@ import (
 var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, where a mask cuts or sits off; the summary has medians and the worst ten frames with what is wrong in words. " +
+		"what flickers, where a mask cuts or sits off, which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
 		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{

@@ -21,11 +21,12 @@ type checkedClip struct {
 			Error                             string
 			Area, EdgeWidth, Badness          float64
 			Flicker, Change, Leak, IoU, DTSSD *float64
-			Dropped                           *float64
+			Dropped, MaskedEdge               *float64
 			Shifts                            []struct{ Mask, Matte string }
 		}
 		Summary struct {
 			Judged, Unjudged int
+			MaskedEdge       struct{ Frames int }
 			Worst            []struct {
 				Frame     int
 				Badness   float64
@@ -69,6 +70,7 @@ func TestCheckOfASequence(t *testing.T) {
 	require.Len(t, got.Mattes, 1)
 	m := got.Mattes[0]
 	require.Equal(t, []int{5, 1}, []int{m.Summary.Judged, m.Summary.Unjudged})
+	require.Equal(t, 5, m.Summary.MaskedEdge.Frames)
 	require.Equal(t, 6, m.Summary.Worst[0].Frame)
 	require.True(t, m.Summary.Worst[0].StandsOut)
 	for _, f := range m.Frames {
@@ -77,6 +79,7 @@ func TestCheckOfASequence(t *testing.T) {
 			require.InDelta(t, 119*29/(160.*120), f.Area, 0.01)
 			require.Equal(t, "mask", f.Shifts[0].Mask)
 			require.NotNil(t, f.Leak)
+			require.NotNil(t, f.MaskedEdge)
 		}
 		require.Equal(t, f.Frame == 2 || f.Frame == 3, f.Flicker != nil, "frame %d", f.Frame)
 		require.Nil(t, f.IoU)

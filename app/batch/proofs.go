@@ -79,6 +79,7 @@ type proofReport struct {
 	Bleed        *float64 `json:"bleed,omitempty"`
 	Misfit       *float64 `json:"misfit,omitempty"`
 	EdgeMismatch *float64 `json:"edgeMismatch,omitempty"`
+	MaskedEdge   *float64 `json:"maskedEdge,omitempty"` // the share of the edge that masks end
 	Error        string   `json:"error,omitempty"`
 }
 
@@ -86,7 +87,7 @@ func reportProof(it proof.Item, f proof.Figures) proofReport {
 	r := proofReport{
 		Name: it.Name, Note: it.Note, KeptAs: it.KeptAs, Now: it.Now, Frames: f.Frames,
 		Separation: f.Separation, Area: f.Area, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
-		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, EdgeMismatch: f.EdgeMismatch,
+		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, EdgeMismatch: f.EdgeMismatch, MaskedEdge: f.MaskedEdge,
 	}
 	if it.Swept {
 		r.Value = &it.Value

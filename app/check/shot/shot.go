@@ -56,6 +56,9 @@ type Frame struct {
 	// masks' edges that cuts through what the matte would cover without them. nil
 	// likewise.
 	Cut *float64
+	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
+	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
+	MaskedEdge *float64
 	// Dropped is the share of alpha on pixels that lie on the drop side of the
 	// plane that separates the dabs best. nil: no such plane, or the matte is empty.
 	Dropped *float64
