@@ -19,7 +19,7 @@ var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
 		"what flickers, where a mask cuts or sits off, which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
-		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged. " +
+		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
 		"halocline-batch check transect.halocline",
@@ -168,6 +168,9 @@ func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, e
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
 		Frames: j.numbers, Truth: j.truths, Workers: j.workers,
+		Lost: func(frames []int, why error) {
+			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
+		},
 	}
 	line := new(shot.Timeline)
 	line.Update(over)

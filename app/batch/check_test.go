@@ -149,3 +149,28 @@ func TestCheckOfNothing(t *testing.T) {
 	require.Zero(t, status, stderr)
 	require.Contains(t, stderr, `matte "skin" keeps nothing on any of the 2 frames judged`)
 }
+
+// A frame that has dabs may be gone: the others are judged by the dabs that are left, and
+// what is lost is told.
+func TestCheckWhereADabbedFrameIsGone(t *testing.T) {
+	b := newBeach(t)
+	folder := b.sequence(t, 1, 2, 3, 4)
+	fit := result[fitReport](t, "fit", folder, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[fitReport](t, "fit", fit.Study, "--name", "skin", "--keep", b.keep, "--frame", "3", "--add")
+	require.NoError(t, os.Remove(filepath.Join(folder, "dive.0003.png")))
+	status, stdout, stderr := run(t, "check", fit.Study)
+	require.Zero(t, status, stderr)
+	var got checkedClip
+	require.NoError(t, json.Unmarshal([]byte(stdout), &got))
+	require.Equal(t, "1-2, 4", got.Frames)
+	require.Equal(t, 3, got.Mattes[0].Summary.Judged)
+	require.NotNil(t, got.Mattes[0].Frames[0].Dropped, "the dabs on frame 1 are left")
+	require.Regexp(t, `(?m)^halocline-batch: check: The dabs of matte "skin" on frame 3 cannot be read and do not count: .*3.*$`, stderr)
+
+	// Without any dab that can be read there is no plane between them.
+	require.NoError(t, os.Truncate(filepath.Join(folder, "dive.0001.png"), 300))
+	status, stdout, stderr = run(t, "check", fit.Study, "--frames", "2")
+	require.Equal(t, failed, status, "the study is known by its first frame")
+	require.Empty(t, stdout)
+	require.Contains(t, stderr, "dive.0001.png")
+}

@@ -102,8 +102,8 @@ func SpansText(spans []Span) string {
 	return b.String()
 }
 
-// framesWord puts the right word before spans: "frame 3", "frames 3, 7-9".
-func framesWord(spans []Span) string {
+// FramesWord is SpansText with the right word before it: "frame 3", "frames 3, 7-9".
+func FramesWord(spans []Span) string {
 	if len(spans) == 1 && spans[0].From == spans[0].To {
 		return "frame " + spans[0].String()
 	}

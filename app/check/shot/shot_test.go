@@ -342,3 +342,25 @@ func TestShiftOfAMovedKey(t *testing.T) {
 		assert.Equal(t, 13, found[0].Frame, "%v", found)
 	}
 }
+
+// Dabs on a frame that cannot be read do not count, which is told once; with those that are
+// left the clip is judged.
+func TestLostDabsDoNotCount(t *testing.T) {
+	r := &reel{w: 200, h: 120, left: standing, sigma: 0.01, broken: 3}
+	s := r.shot(t, 4, nil)
+	var lost [][]int
+	s.Lost = func(frames []int, why error) {
+		require.ErrorIs(t, why, errBroken)
+		lost = append(lost, frames)
+	}
+	third := study.Dab{Frame: 3, X: 80, Y: 60, Radius: 10, Kind: study.Keep}
+	s.Dabs = append([]study.Dab{third, third}, s.Dabs...)
+	f := judgedFrames(t, s)
+	assert.Equal(t, [][]int{{3}}, lost)
+	assert.NotNil(t, f[2].Dropped)
+	s.Dabs, lost = s.Dabs[:2], nil
+	f = judgedFrames(t, s)
+	assert.Equal(t, [][]int{{3}}, lost)
+	assert.NoError(t, f[2].Err)
+	assert.Nil(t, f[2].Dropped, "no dabs are left")
+}
