@@ -148,6 +148,9 @@ func TestCheckOfNothing(t *testing.T) {
 	status, _, stderr = run(t, "check", fit.Study, "--frames", "1,3")
 	require.Zero(t, status, stderr)
 	require.Contains(t, stderr, `matte "skin" keeps nothing on any of the 2 frames judged`)
+	status, _, stderr = run(t, "export", fit.Study, "--out", b.at("black"), "--frames", "1,3")
+	require.Zero(t, status, stderr)
+	require.Contains(t, stderr, `halocline-batch: export: matte "skin" keeps nothing on frames 1, 3 (of 2 exported): it is black there`+"\n")
 }
 
 // A frame that has dabs may be gone: the others are judged by the dabs that are left, and

@@ -51,6 +51,8 @@ type Entry struct {
 	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry
 	// has no size and no checksum.
 	Skipped string `json:"skipped,omitempty"`
+	// Empty tells of what Run returns which mattes keep nothing: their pictures are black.
+	Empty bool `json:"-"`
 }
 
 // print is what a line says of a file's bytes.
