@@ -68,6 +68,20 @@ const (
 	acesZero   = 9.72
 )
 
+// Knee is the value at which the curve has a corner. That of BT.709 is a jump too, of 6e-5
+// of light, since the standard rounds its numbers.
+func (t Transfer) Knee() float64 {
+	switch t {
+	case BT709:
+		return bt709Knee
+	case HLG:
+		return hlgKnee
+	case ACEScct:
+		return acesKnee
+	}
+	return srgbEncodedKnee
+}
+
 // Light returns the linear light of a value. Values below 0 and above 1 follow
 // the curve, so that nothing is lost.
 func (t Transfer) Light(v float64) float64 {

@@ -36,6 +36,21 @@ func TestHLGGreyCard(t *testing.T) {
 	assert.InDelta(t, MiddleGrey, HLG.Light(0.38), 0.005)
 }
 
+// Source: IEC 61966-2-1:1999, ITU-R BT.709-6 (4.5 x 0.018), ITU-R BT.2100-2 table 5, Academy
+// S-2016-001. About its knee a curve bends as nowhere else near.
+func TestKneesAreWhereCurvesBend(t *testing.T) {
+	for i, printed := range []float64{SRGB: 0.04045, BT709: 0.081, HLG: 0.5, ACEScct: 0.155251141552511} {
+		tr := Transfer(i)
+		assert.InDelta(t, printed, tr.Knee(), 1e-15, tr)
+		bend := func(v float64) float64 { // of the slope's change over a little
+			const h = 1e-4
+			return math.Abs(tr.slope(v+h)-tr.slope(v)) - math.Abs(tr.slope(v)-tr.slope(v-h))
+		}
+		assert.Greater(t, math.Abs(bend(printed)), 3*math.Abs(bend(printed+1e-2)), tr)
+		assert.Greater(t, math.Abs(bend(printed)), 3*math.Abs(bend(printed-1e-2)), tr)
+	}
+}
+
 func TestTransferSlopeIsTheDerivative(t *testing.T) {
 	for i := range transferNames {
 		tr := Transfer(i)

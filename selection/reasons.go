@@ -18,7 +18,11 @@ const (
 	ByLight               //
 	ByMask                // no keep mask has it, or a drop mask does
 	ByEdge                // the pick keeps it, the edge treatment does not
+	ByJoin                // the pick keeps it, but what is joined takes it away
 )
+
+// ReasonCount is how many there are, In among them.
+const ReasonCount = int(ByJoin) + 1
 
 // Reasons returns, for each pixel of a row-major picture, what keeps it out of
 // the pick: In where the pick weighs one half or more, else the channel of the

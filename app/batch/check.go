@@ -18,8 +18,8 @@ import (
 var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, where a mask cuts or sits off; the summary has medians and the worst ten frames with what is wrong in words. " +
-		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged. " +
+		"what flickers, where a mask cuts or sits off, which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
+		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
 		"halocline-batch check transect.halocline",
@@ -105,7 +105,7 @@ func runCheck(ctx context.Context, c *call) error {
 			return err
 		}
 	}
-	report := checkReport{Study: k.study, Frames: clip.SpansText(spansOf(j.order)), Missing: j.missing(), Mattes: []checkMatte{}}
+	report := checkReport{Study: k.study, Frames: clip.SpansText(clip.SpansOf(j.order)), Missing: j.missing(), Mattes: []checkMatte{}}
 	for _, m := range mattes {
 		line, err := j.judge(ctx, m)
 		if err != nil {
@@ -168,6 +168,9 @@ func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, e
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
 		Frames: j.numbers, Truth: j.truths, Workers: j.workers,
+		Lost: func(frames []int, why error) {
+			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
+		},
 	}
 	line := new(shot.Timeline)
 	line.Update(over)
@@ -203,18 +206,6 @@ func everyNth(frames []int, n int) (out []int) {
 	return out
 }
 
-// spansOf returns numbers, which ascend, as spans.
-func spansOf(numbers []int) (spans []clip.Span) {
-	for _, n := range numbers {
-		if last := len(spans) - 1; last >= 0 && spans[last].To == n-1 {
-			spans[last].To = n
-		} else {
-			spans = append(spans, clip.Span{From: n, To: n})
-		}
-	}
-	return spans
-}
-
 // truthsIn returns what reads the true mattes of a matte from a folder, where there
 // is one for every frame that is judged and for the one before it.
 func (w opened) truthsIn(path string, m *study.Matte, order, numbers []int) (func(context.Context, int) (colour.Plane, error), error) {
@@ -237,7 +228,7 @@ func (w opened) truthsIn(path string, m *study.Matte, order, numbers []int) (fun
 	}
 	if len(lacking) > 0 {
 		return nil, fmt.Errorf("batch: %s (%s) lacks a true matte of frame %s, want one for each frame that is judged and the one before it: --frames names fewer",
-			path, truths.Name(), clip.SpansText(spansOf(lacking)))
+			path, truths.Name(), clip.SpansText(clip.SpansOf(lacking)))
 	}
 	width, height := w.Clip.Info().Width, w.Clip.Info().Height
 	return func(ctx context.Context, n int) (colour.Plane, error) {

@@ -21,11 +21,12 @@ type checkedClip struct {
 			Error                             string
 			Area, EdgeWidth, Badness          float64
 			Flicker, Change, Leak, IoU, DTSSD *float64
-			Dropped                           *float64
+			Dropped, MaskedEdge               *float64
 			Shifts                            []struct{ Mask, Matte string }
 		}
 		Summary struct {
 			Judged, Unjudged int
+			MaskedEdge       struct{ Frames int }
 			Worst            []struct {
 				Frame     int
 				Badness   float64
@@ -69,6 +70,7 @@ func TestCheckOfASequence(t *testing.T) {
 	require.Len(t, got.Mattes, 1)
 	m := got.Mattes[0]
 	require.Equal(t, []int{5, 1}, []int{m.Summary.Judged, m.Summary.Unjudged})
+	require.Equal(t, 5, m.Summary.MaskedEdge.Frames)
 	require.Equal(t, 6, m.Summary.Worst[0].Frame)
 	require.True(t, m.Summary.Worst[0].StandsOut)
 	for _, f := range m.Frames {
@@ -77,6 +79,7 @@ func TestCheckOfASequence(t *testing.T) {
 			require.InDelta(t, 119*29/(160.*120), f.Area, 0.01)
 			require.Equal(t, "mask", f.Shifts[0].Mask)
 			require.NotNil(t, f.Leak)
+			require.NotNil(t, f.MaskedEdge)
 		}
 		require.Equal(t, f.Frame == 2 || f.Frame == 3, f.Flicker != nil, "frame %d", f.Frame)
 		require.Nil(t, f.IoU)
@@ -145,4 +148,32 @@ func TestCheckOfNothing(t *testing.T) {
 	status, _, stderr = run(t, "check", fit.Study, "--frames", "1,3")
 	require.Zero(t, status, stderr)
 	require.Contains(t, stderr, `matte "skin" keeps nothing on any of the 2 frames judged`)
+	status, _, stderr = run(t, "export", fit.Study, "--out", b.at("black"), "--frames", "1,3")
+	require.Zero(t, status, stderr)
+	require.Contains(t, stderr, `halocline-batch: export: matte "skin" keeps nothing on frames 1, 3 (of 2 exported): it is black there`+"\n")
+}
+
+// A frame that has dabs may be gone: the others are judged by the dabs that are left, and
+// what is lost is told.
+func TestCheckWhereADabbedFrameIsGone(t *testing.T) {
+	b := newBeach(t)
+	folder := b.sequence(t, 1, 2, 3, 4)
+	fit := result[fitReport](t, "fit", folder, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[fitReport](t, "fit", fit.Study, "--name", "skin", "--keep", b.keep, "--frame", "3", "--add")
+	require.NoError(t, os.Remove(filepath.Join(folder, "dive.0003.png")))
+	status, stdout, stderr := run(t, "check", fit.Study)
+	require.Zero(t, status, stderr)
+	var got checkedClip
+	require.NoError(t, json.Unmarshal([]byte(stdout), &got))
+	require.Equal(t, "1-2, 4", got.Frames)
+	require.Equal(t, 3, got.Mattes[0].Summary.Judged)
+	require.NotNil(t, got.Mattes[0].Frames[0].Dropped, "the dabs on frame 1 are left")
+	require.Regexp(t, `(?m)^halocline-batch: check: The dabs of matte "skin" on frame 3 cannot be read and do not count: .*3.*$`, stderr)
+
+	// Without any dab that can be read there is no plane between them.
+	require.NoError(t, os.Truncate(filepath.Join(folder, "dive.0001.png"), 300))
+	status, stdout, stderr = run(t, "check", fit.Study, "--frames", "2")
+	require.Equal(t, failed, status, "the study is known by its first frame")
+	require.Empty(t, stdout)
+	require.Contains(t, stderr, "dive.0001.png")
 }

@@ -24,13 +24,15 @@ type checkFrame struct {
 // checkFigures are those of a frame that could be judged.
 type checkFigures struct {
 	check.Figures
-	Leak    *float64     `json:"leak,omitempty"` // the larger of band and dropped
-	Band    *float64     `json:"band,omitempty"`
-	Dropped *float64     `json:"dropped,omitempty"`
-	Cut     *float64     `json:"cut,omitempty"`    // pixels
-	Shifts  []checkShift `json:"shifts,omitempty"` // of each keep mask
-	Flicker *float64     `json:"flicker,omitempty"`
-	Change  *float64     `json:"change,omitempty"`
+	Leak    *float64 `json:"leak,omitempty"` // the larger of band and dropped
+	Band    *float64 `json:"band,omitempty"`
+	Dropped *float64 `json:"dropped,omitempty"`
+	Cut     *float64 `json:"cut,omitempty"` // pixels
+	// MaskedEdge is the share of the edge that masks end; the pick makes the rest.
+	MaskedEdge *float64     `json:"maskedEdge,omitempty"`
+	Shifts     []checkShift `json:"shifts,omitempty"` // of each keep mask
+	Flicker    *float64     `json:"flicker,omitempty"`
+	Change     *float64     `json:"change,omitempty"`
 	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
 	Seam     *seam.Figures `json:"seam,omitempty"`
 	IoU      *float64      `json:"iou,omitempty"`
@@ -50,23 +52,24 @@ type checkShift struct {
 }
 
 type checkSummary struct {
-	Judged    int          `json:"judged"`
-	Unjudged  int          `json:"unjudged"`
-	Vanishes  []int        `json:"vanishes"` // frames
-	Doubles   []int        `json:"doubles"`
-	Area      *shot.Range  `json:"area,omitempty"`
-	EdgeWidth *shot.Range  `json:"edgeWidth,omitempty"`
-	Specks    *shot.Range  `json:"specks,omitempty"`
-	Holes     *shot.Range  `json:"holes,omitempty"`
-	Leak      *shot.Range  `json:"leak,omitempty"`
-	Flicker   *shot.Range  `json:"flicker,omitempty"`
-	Change    *shot.Range  `json:"change,omitempty"`
-	Rim       *shot.Range  `json:"rim,omitempty"`
-	Bleed     *shot.Range  `json:"bleed,omitempty"`
-	Misfit    *shot.Range  `json:"misfit,omitempty"`
-	IoU       *shot.Range  `json:"iou,omitempty"`
-	DTSSD     *shot.Range  `json:"dtssd,omitempty"`
-	Worst     []checkWorst `json:"worst"`
+	Judged     int          `json:"judged"`
+	Unjudged   int          `json:"unjudged"`
+	Vanishes   []int        `json:"vanishes"` // frames
+	Doubles    []int        `json:"doubles"`
+	Area       *shot.Range  `json:"area,omitempty"`
+	EdgeWidth  *shot.Range  `json:"edgeWidth,omitempty"`
+	Specks     *shot.Range  `json:"specks,omitempty"`
+	Holes      *shot.Range  `json:"holes,omitempty"`
+	Leak       *shot.Range  `json:"leak,omitempty"`
+	Flicker    *shot.Range  `json:"flicker,omitempty"`
+	Change     *shot.Range  `json:"change,omitempty"`
+	MaskedEdge *shot.Range  `json:"maskedEdge,omitempty"`
+	Rim        *shot.Range  `json:"rim,omitempty"`
+	Bleed      *shot.Range  `json:"bleed,omitempty"`
+	Misfit     *shot.Range  `json:"misfit,omitempty"`
+	IoU        *shot.Range  `json:"iou,omitempty"`
+	DTSSD      *shot.Range  `json:"dtssd,omitempty"`
+	Worst      []checkWorst `json:"worst"`
 }
 
 type checkWorst struct {
@@ -84,7 +87,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, Shifts: reportShifts(j.Shifts, of, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -96,7 +99,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles),
 		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
 		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change,
-		Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
+		MaskedEdge: s.MaskedEdge, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
 	for _, w := range line.Worst(worstTold) {
 		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})

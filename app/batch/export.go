@@ -85,6 +85,9 @@ func runExport(ctx context.Context, c *call) error {
 		return err
 	}
 	files, err := job.Run(ctx)
+	for _, line := range export.EmptyLines(files) {
+		c.notice("%s", line)
+	}
 	var skipped *export.SkippedError
 	if errors.As(err, &skipped) {
 		return errors.Join(c.printJSON(reportExport(job.Folder, job.Shard.ManifestName(), files)), err)

@@ -167,7 +167,7 @@ func (j *joinFlags) join(w opened) (*study.Matte, error) {
 	}
 	if j.remove {
 		if !m.TakeOut(other.ID) {
-			return nil, fmt.Errorf("batch: matte %q does not take in %q, want one that it takes in: %s", m.Name, other.Name, joinNames(w.Study, m))
+			return nil, fmt.Errorf("batch: matte %q does not take in %q, want one that it takes in: %s", m.Name, other.Name, quotedNames(m.Joins, func(j study.Join) string { return w.Study.Matte(j.With).Name }))
 		}
 		return m, nil
 	}
@@ -180,17 +180,6 @@ func (j *joinFlags) join(w opened) (*study.Matte, error) {
 		return nil, fmt.Errorf("batch: %s is not changed: %w", w.Path, err)
 	}
 	return m, nil
-}
-
-func joinNames(s *study.Study, m *study.Matte) string {
-	var names []string
-	for _, j := range m.Joins {
-		names = append(names, fmt.Sprintf("%q", s.Matte(j.With).Name))
-	}
-	if len(names) == 0 {
-		return "none"
-	}
-	return strings.Join(names, ", ")
 }
 
 // mark says of mattes whether exports of all mattes have them.

@@ -203,7 +203,7 @@ func (f *maskFlags) meant(m *study.Matte) (*study.Mask, error) {
 		}
 		return to, f.fits(to)
 	}
-	return nil, fmt.Errorf("batch: matte %q has the masks %s: want --name with one of them for a key of it, or with a new name for another mask", m.Name, maskNames(m))
+	return nil, fmt.Errorf("batch: matte %q has the masks %s: want --name with one of them for a key of it, or with a new name for another mask", m.Name, quotedNames(m.Masks, func(k study.Mask) string { return k.Name }))
 }
 
 // redraws reports whether the call's key is in place of all that a mask has.
@@ -218,14 +218,6 @@ func (f *maskFlags) fits(to *study.Mask) error {
 			to.Name, has, len(f.points), has)
 	}
 	return nil
-}
-
-func maskNames(m *study.Matte) string {
-	var names []string
-	for _, k := range m.Masks {
-		names = append(names, fmt.Sprintf("%q", k.Name))
-	}
-	return strings.Join(names, ", ")
 }
 
 // draw gives a mask a key; nil is a new mask.

@@ -25,7 +25,7 @@ var proofsVerb = verb{
 	name: "proofs", usage: "STUDY --matte NAME [--sweep NAME=FROM:TO:COUNT] [--frames A-B,C] [--without-kept] [--view matte|hatch|cutout|trial] [--region X,Y,W,H] [--sort FIGURE] [--keep] [--sheet OUT.png] [--csv OUT.csv] [--overwrite]",
 	about: "Lay a matte as it is, the proofs kept of it and, with --sweep, the same matte over one number, side by side on one frame or a few: " +
 		"pictures at the same spot and zoom, and for each the separation of the dabs, the area, the width of its edge, specks, holes, flicker, the edge mismatch, and rim, bleed and misfit of its trial. " +
-		"It tells where in the sweep the misfit is least. With --keep the values of the sweep become proofs of the study; else nothing in it changes. " +
+		"It tells where in the sweep the misfit is least; of softness on one frame that is what the window offers, and one of the values. With --keep the values of the sweep become proofs of the study; else nothing in it changes. " +
 		"A sweep goes over a number of the edge (" + strings.Join(settingsFlags(new(study.Edge).Settings()), ", ") + "), over a fade such as hue-after, or over a mask's feather such as outer:swimmer.",
 	examples: []string{
 		"halocline-batch proofs transect.halocline --matte skin --sweep soften=0:12:7 --sheet soften.png --csv soften.csv",
@@ -79,6 +79,7 @@ type proofReport struct {
 	Bleed        *float64 `json:"bleed,omitempty"`
 	Misfit       *float64 `json:"misfit,omitempty"`
 	EdgeMismatch *float64 `json:"edgeMismatch,omitempty"`
+	MaskedEdge   *float64 `json:"maskedEdge,omitempty"` // the share of the edge that masks end
 	Error        string   `json:"error,omitempty"`
 }
 
@@ -86,7 +87,7 @@ func reportProof(it proof.Item, f proof.Figures) proofReport {
 	r := proofReport{
 		Name: it.Name, Note: it.Note, KeptAs: it.KeptAs, Now: it.Now, Frames: f.Frames,
 		Separation: f.Separation, Area: f.Area, EdgeWidth: f.EdgeWidth, Specks: f.Specks, Holes: f.Holes, Flicker: f.Flicker,
-		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, EdgeMismatch: f.EdgeMismatch,
+		Rim: f.Rim, Bleed: f.Bleed, Misfit: f.Misfit, EdgeMismatch: f.EdgeMismatch, MaskedEdge: f.MaskedEdge,
 	}
 	if it.Swept {
 		r.Value = &it.Value
@@ -205,7 +206,7 @@ func runProofs(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	sheet, sweep, err := w.proofSheet(m, p)
+	sheet, sweep, err := w.proofSheet(ctx, m, p)
 	if err != nil {
 		return err
 	}
@@ -251,7 +252,7 @@ func (p *proofsFlags) free() error {
 	return nil
 }
 
-func (w opened) proofSheet(m *study.Matte, p proofsFlags) (*proof.Sheet, *proof.Sweep, error) {
+func (w opened) proofSheet(ctx context.Context, m *study.Matte, p proofsFlags) (*proof.Sheet, *proof.Sweep, error) {
 	frames := []int{w.Clip.First()}
 	if p.spans != nil {
 		var err error
@@ -269,6 +270,12 @@ func (w opened) proofSheet(m *study.Matte, p proofsFlags) (*proof.Sheet, *proof.
 			return nil, nil, misuse("--sweep: %s", strings.TrimPrefix(err.Error(), "proof: "))
 		}
 		sweep = &s
+		if sweep.Of.Name == "soften" && len(frames) == 1 {
+			var err error
+			if sweep.Offered, err = proof.OfferedSoftness(ctx, w.Renderer, w.Study, &m.Settings, frames[0]); err != nil {
+				return nil, nil, err
+			}
+		}
 	}
 	items := proof.Items(m, !p.withoutKept, sweep)
 	if p.sort == nil && p.sweep == "" && len(items) == 1 {
@@ -314,7 +321,7 @@ func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) st
 	if len(s.Frames) == 1 {
 		parts = append(parts, fmt.Sprintf("frame %d", s.Frames[0]))
 	} else {
-		parts = append(parts, "frames "+clip.SpansText(spansOf(s.Frames))+", figures are their means")
+		parts = append(parts, "frames "+clip.SpansText(clip.SpansOf(s.Frames))+", figures are their means")
 	}
 	parts = append(parts, p.view.String())
 	if !p.region.Empty() {

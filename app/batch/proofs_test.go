@@ -4,6 +4,8 @@ import (
 	"encoding/csv"
 	"image/color"
 	"image/png"
+	"io"
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -11,7 +13,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/export"
+	"halocline/app/proof"
 	"halocline/app/study"
+	"halocline/app/work"
+	"halocline/colour"
 )
 
 func TestProofsOfASweep(t *testing.T) {
@@ -28,10 +34,11 @@ func TestProofsOfASweep(t *testing.T) {
 
 	require.Equal(t, "skin", got.Matte)
 	require.Equal(t, []int{7}, got.Frames)
-	require.Equal(t, []float64{0, 0.7, 2.7, 6}, got.Sweep.Values)
+	require.Equal(t, []float64{0, 0.2, 2.7, 6}, got.Sweep.Values, "the offered value in place of 0.7")
 	require.NotNil(t, got.Sweep.Least)
-	assert.Equal(t, "soften 0 px", got.Sweep.Least.Proof, "the beach's edges are hard")
-	assert.True(t, got.Sweep.Least.AtAnEnd)
+	assert.Equal(t, "soften 0.2 px", got.Sweep.Least.Proof, "the beach's edges are hard")
+	assert.Equal(t, 0.2, got.Sweep.Least.At)
+	assert.False(t, got.Sweep.Least.AtAnEnd)
 	require.Len(t, got.Proofs, 4)
 	assert.True(t, got.Proofs[0].Now)
 	for i, p := range got.Proofs {
@@ -42,7 +49,9 @@ func TestProofsOfASweep(t *testing.T) {
 		assert.InDelta(t, 120*30./(beachW*beachH), *p.Area, 0.03)
 		if i > 0 {
 			assert.GreaterOrEqual(t, *p.Bleed, *got.Proofs[i-1].Bleed)
-			assert.Greater(t, *p.EdgeWidth, *got.Proofs[i-1].EdgeWidth)
+			if *p.Value > 0.5 { // less is not seen in whole pixels
+				assert.Greater(t, *p.EdgeWidth, *got.Proofs[i-1].EdgeWidth)
+			}
 		}
 	}
 
@@ -53,7 +62,7 @@ func TestProofsOfASweep(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, lines, 5)
 	assert.Equal(t, "soften (px)", lines[0][4])
-	assert.Equal(t, []string{"soften 0.7 px", "", "", "no", "0.7", "1"}, lines[2][:6])
+	assert.Equal(t, []string{"soften 0.2 px", "", "", "no", "0.2", "1"}, lines[2][:6])
 	p, err := os.Open(sheet)
 	require.NoError(t, err)
 	defer p.Close()
@@ -62,6 +71,39 @@ func TestProofsOfASweep(t *testing.T) {
 	assert.Greater(t, picture.Bounds().Dx(), 1400, "three pictures of 480")
 	grey := color.RGBAModel.Convert(picture.At(2, 2)).(color.RGBA)
 	assert.Equal(t, color.RGBA{0x33, 0x33, 0x33, 0xff}, grey)
+}
+
+// Where the picture's edge is a soft one, the softness that the verb tells of is the one that
+// the window offers, and it is one of the values.
+func TestTheVerbTellsTheOfferedSoftness(t *testing.T) {
+	b := newBeach(t)
+	m := colour.NewImage(beachW, beachH)
+	skin, sand := colour.LCh{L: 60, C: 28, H: 55}.Lab().RGB(), colour.LCh{L: 70, C: 14, H: 95}.Lab().RGB()
+	for y := range beachH {
+		for x := range beachW {
+			in := math.Erfc(math.Hypot(float64(x)-80, float64(y)-60)-40) / 2 // a disc whose edge is a Gaussian's of 0.7 px
+			mix := func(a, b float64) float32 { return float32(a*in + b*(1-in)) }
+			m.R.Row(y)[x], m.G.Row(y)[x], m.B.Row(y)[x] = mix(skin.R, sand.R), mix(skin.G, sand.G), mix(skin.B, sand.B)
+		}
+	}
+	require.NoError(t, export.WriteFile(b.picture, func(w io.Writer) error { return export.EncodeRGB(w, m, 16) }))
+	b.keep = discMask(t, b.keep, [][2]int{{60, 60}, {90, 50}, {80, 80}})
+	b.drop = discMask(t, b.drop, [][2]int{{10, 10}, {150, 110}, {150, 10}})
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[trialResult](t, "trial", fit.Study, "--matte", "skin", "--slope", "1.1,1,0.9")
+	got := result[proofsReport](t, "proofs", fit.Study, "--matte", "skin", "--sweep", "soften=0:3:5")
+
+	w, err := work.OpenStudy(t.Context(), fit.Study)
+	require.NoError(t, err)
+	defer w.Close()
+	offered, err := proof.OfferedSoftness(t.Context(), w.Renderer, w.Study, &w.Study.Mattes[0].Settings, w.Clip.First())
+	require.NoError(t, err)
+	require.NotNil(t, offered)
+	require.Greater(t, *offered, 0.2)
+	require.NotNil(t, got.Sweep.Least)
+	assert.Equal(t, *offered, got.Sweep.Least.At)
+	assert.Equal(t, *offered, got.Sweep.Least.Value)
+	assert.Contains(t, got.Sweep.Values, *offered)
 }
 
 func TestProofsNeverReplaceAStrangersFile(t *testing.T) {

@@ -1,6 +1,8 @@
 package batch
 
 import (
+	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -8,8 +10,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/clip"
+	"halocline/app/export"
 	"halocline/app/render"
 	"halocline/app/study"
+	"halocline/colour"
 )
 
 // The mask pictures of a sample are the dabs of its study, on every frame that has
@@ -56,4 +60,33 @@ func framesOf(dabs []study.Dab) (frames []int) {
 	}
 	slices.Sort(frames)
 	return slices.Compact(frames)
+}
+
+// A mask may be drawn on a transparent ground: what is transparent is not sampled, though the
+// file has white there.
+func TestTransparentPixelsOfMasksAreNotSampled(t *testing.T) {
+	b := newBeach(t)
+	plain := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "plain")
+	mask, _, err := clip.ReadGrey(t.Context(), b.keep)
+	require.NoError(t, err)
+	white := colour.NewImage(mask.W, mask.H)
+	for i := range white.R.Pix {
+		white.R.Pix[i], white.G.Pix[i], white.B.Pix[i] = 1, 1, 1
+	}
+	for _, depth := range []int{8, 16} {
+		clear := b.at(fmt.Sprintf("clear%d.png", depth))
+		writePNG(t, clear, func(w io.Writer) error {
+			return new(export.Encoder).RGBA(t.Context(), w, white, mask, depth)
+		})
+		got := result[fitReport](t, "fit", plain.Study, "--keep", clear, "--drop", b.drop, "--name", fmt.Sprintf("clear %d", depth))
+		require.Equal(t, plain.Dabs, got.Dabs)
+		require.Equal(t, plain.Pick, got.Pick)
+	}
+	nothing := b.at("nothing.png")
+	writePNG(t, nothing, func(w io.Writer) error {
+		return new(export.Encoder).RGBA(t.Context(), w, white, colour.NewPlane(mask.W, mask.H), 8)
+	})
+	status, _, stderr := run(t, "fit", b.picture, "--keep", nothing)
+	require.Equal(t, failed, status)
+	require.Equal(t, "halocline-batch: fit: "+nothing+" has no opaque white pixel, want some on what to keep\n", stderr)
 }

@@ -22,7 +22,7 @@ type sampleFlags struct {
 
 func (f *sampleFlags) add(to *flag.FlagSet) {
 	f.set, f.frame = to, frameFlag(to)
-	to.StringVar(&f.keep, "keep", "", "mask picture, white on what to keep: some discs of 12 pixels in different light")
+	to.StringVar(&f.keep, "keep", "", "mask picture, white on what to keep: some discs of 12 pixels in different light; what is transparent is not sampled")
 	to.StringVar(&f.drop, "drop", "", "mask picture, white on what to drop")
 	to.StringVar(&f.model, "model", "auto", "auto, hsl or lch")
 }
@@ -73,7 +73,7 @@ func (w opened) samples(ctx context.Context, f sampleFlags, settings *study.Sett
 }
 
 func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([]render.Area, error) {
-	mask, _, err := clip.ReadGrey(ctx, path)
+	mask, _, err := clip.ReadMask(ctx, path)
 	if err != nil {
 		return nil, err
 	}
@@ -83,7 +83,7 @@ func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([
 	}
 	areas := render.Areas(mask)
 	if len(areas) == 0 {
-		return nil, fmt.Errorf("batch: %s has no white pixel, want some on what to %s", path, what)
+		return nil, fmt.Errorf("batch: %s has no opaque white pixel, want some on what to %s", path, what)
 	}
 	return areas, nil
 }

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"halocline/app/clip"
@@ -118,20 +119,14 @@ func (c *call) tellUnknown(said string) {
 // openCoded opens a study of a movie with another matrix or range, which it then
 // keeps.
 func openCoded(ctx context.Context, path string, how footageFlags) (*work.Work, error) {
-	s, state, err := study.LoadState(path)
-	if err != nil {
-		return nil, err
-	}
-	if !clip.IsMovie(s.Clip.Path) {
-		return nil, misuse("--matrix and --range have no meaning for %s: they are for movies", s.Clip.Path)
-	}
-	o := how.options(clip.Options{Matrix: s.Clip.Matrix, Range: s.Clip.Range})
-	s.Clip.Matrix, s.Clip.Range = o.Matrix, o.Range
-	w, err := work.FromStudy(ctx, s, path)
-	if err == nil {
-		w.File = state
-	}
-	return w, err
+	return work.OpenStudyAs(ctx, path, func(c *study.Clip) error {
+		if !clip.IsMovie(c.Path) {
+			return misuse("--matrix and --range have no meaning for %s: they are for movies", c.Path)
+		}
+		o := how.options(clip.Options{Matrix: c.Matrix, Range: c.Range})
+		c.Matrix, c.Range = o.Matrix, o.Range
+		return nil
+	})
 }
 
 // openStudy opens a study until the verb ends.
@@ -265,12 +260,17 @@ func (w opened) matte(name string) (*study.Matte, error) {
 }
 
 func (w opened) matteNames() string {
-	var names []string
-	for _, m := range w.Study.Mattes {
-		names = append(names, fmt.Sprintf("%q", m.Name))
-	}
-	if len(names) == 0 {
+	if len(w.Study.Mattes) == 0 {
 		return "none: it has no mattes yet"
 	}
-	return strings.Join(names, ", ")
+	return quotedNames(w.Study.Mattes, func(m study.Matte) string { return m.Name })
+}
+
+// quotedNames lists the names of things in quotes, "none" where there are none.
+func quotedNames[T any](all []T, name func(T) string) string {
+	var names []string
+	for _, one := range all {
+		names = append(names, strconv.Quote(name(one)))
+	}
+	return cmp.Or(strings.Join(names, ", "), "none")
 }

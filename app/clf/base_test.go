@@ -72,7 +72,7 @@ func TestBaseAsList(t *testing.T) {
 func TestNoCodeLiesAtTheJump(t *testing.T) {
 	for _, most := range []float64{255, 1023, 4095} {
 		for code := range int(most) + 1 {
-			assert.Greater(t, math.Abs(float64(code)/most-jump), 0.00007, "%d of %v", code, most)
+			assert.Greater(t, math.Abs(float64(code)/most-colour.BT709.Knee()), 0.00007, "%d of %v", code, most)
 		}
 	}
 	assert.Less(t, 1./(tableEntries-1), 0.00007)

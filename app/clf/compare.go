@@ -63,11 +63,10 @@ func compare(ctx context.Context, l *List, b colour.Base) (Difference, error) {
 	return d, nil
 }
 
-// jump is BT.709's knee.
-const jump = 0.081
-
-// nearJump reports whether a channel lies in jump's cell of a table, or just beside it.
+// nearJump reports whether a channel lies in the cell of a table that BT.709's knee is in, or
+// just beside it.
 func nearJump(c colour.RGB) bool {
+	jump := colour.BT709.Knee()
 	for _, v := range []float64{c.R, c.G, c.B} {
 		if math.Abs(v-jump) < 1./(tableEntries-1) {
 			return true
@@ -84,12 +83,18 @@ const (
 	randomCount = 1 << 14
 )
 
-// knees are where the curves of colour.Transfer have a corner. That of BT.709 is a jump
-// too, of 6e-5 of light, which a table cannot follow within its cell.
-var knees = []float64{0.04045, jump, 0.155251141552511, 0.5}
+// knees are where the curves of sources have a corner. A table cannot follow the jump of
+// BT.709 within its cell.
+func knees() (all []float64) {
+	for i := range colour.TransferNames() {
+		all = append(all, colour.Transfer(i).Knee())
+	}
+	return all
+}
 
 // probes are the colours that a list is tried on, a row of them.
 var probes = sync.OnceValue(func() *colour.Image {
+	knees := knees()
 	m := colour.NewImage(gridSide*gridSide*gridSide+greyCodes+len(knees)*aboutKnees+randomCount, 1)
 	i := 0
 	put := func(r, g, b float64) {

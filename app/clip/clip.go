@@ -194,7 +194,7 @@ func (c *Clip) fits(n int, info Info) error {
 
 func (c *Clip) noFrame(n int) error {
 	if c.movie != nil {
-		return &Error{c.movie.path, fmt.Sprintf("frame %d asked of a movie that ends at %d", n, c.Last()), "one of " + framesWord(c.Spans()), ErrNoFrame, nil}
+		return &Error{c.movie.path, fmt.Sprintf("frame %d asked of a movie that ends at %d", n, c.Last()), "one of " + FramesWord(c.Spans()), ErrNoFrame, nil}
 	}
 	if !c.sequence {
 		return &Error{c.paths[0], fmt.Sprintf("frame %d asked of a still", n), fmt.Sprintf("its only frame, %d", c.First()), ErrNoFrame, nil}
@@ -208,5 +208,5 @@ func (c *Clip) noFrame(n int) error {
 	default:
 		found += "lacks it"
 	}
-	return &Error{filepath.Join(filepath.Dir(c.paths[0]), c.Name()), found, "one of " + framesWord(c.Spans()), ErrNoFrame, nil}
+	return &Error{filepath.Join(filepath.Dir(c.paths[0]), c.Name()), found, "one of " + FramesWord(c.Spans()), ErrNoFrame, nil}
 }

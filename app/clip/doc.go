@@ -12,8 +12,8 @@
 //
 // Nothing is converted that the reader was not told of: no profile or gamma is
 // applied, colour under an alpha channel is taken straight (divided by alpha
-// where the file stores it multiplied) and alpha itself is left out. Info.Notices
-// says so in plain words.
+// where the file stores it multiplied) and alpha itself is left out (but see ReadMask).
+// Info.Notices says so in plain words.
 //
 //	PNG   1 to 16 bits, grey, palette, RGB, with alpha, interlaced
 //	JPEG  baseline and progressive: grey, Y'CbCr, RGB, CMYK

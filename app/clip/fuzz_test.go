@@ -14,7 +14,7 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		if len(b) > 0 {
 			requireSane(t, "fuzz", b)
-			if _, _, err := readGrey(background, smallOnly(b)); err != nil {
+			if _, _, err := readGrey(background, smallOnly(b), true); err != nil {
 				checkWords(t, "test", err)
 			}
 		}

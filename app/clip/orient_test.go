@@ -127,7 +127,7 @@ func TestOrientationOfAGreyPicture(t *testing.T) {
 		m.Pix[2*x], m.Pix[2*x+1] = 0, byte(x)
 	}
 	file := withOrientation(asTIFF(m, tiff.Uncompressed), 6)
-	p, info, err := readGrey(background, memory(file))
+	p, info, err := readGrey(background, memory(file), false)
 	require.NoError(t, err)
 	assert.Equal(t, [2]int{3, 5}, [2]int{info.Width, info.Height})
 	assert.Equal(t, float32(4)/65535, p.At(2, 4), "row 0 is the right-hand side")

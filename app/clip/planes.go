@@ -94,6 +94,15 @@ func sixteen(high, low byte) float32 {
 	return float32(float64(int32(high)<<8|int32(low)) * (1.0 / 65535))
 }
 
+// alphaAt is the alpha of a picture's pixel, 1 where it has no alpha.
+func alphaAt(picture image.Image, x, y int) float32 {
+	if p, ok := picture.(*pngPicture); ok {
+		return p.alphaAt(x, y)
+	}
+	_, _, _, a := picture.At(x, y).RGBA()
+	return sixteen(byte(a>>8), byte(a))
+}
+
 // greyRows returns the reader of a grey picture, nil for others.
 func greyRows(picture image.Image) func(y int, p []float32) {
 	switch m := picture.(type) {

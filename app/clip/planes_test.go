@@ -168,7 +168,7 @@ func TestFullyTransparent(t *testing.T) {
 		assert.True(t, info.Alpha)
 		assert.Contains(t, info.Notices, "The alpha channel is left out: colour is taken as stored under it.")
 	}
-	grey, _, err := readGrey(background, memory(pngFile(2, 1, 8, 4, 0, []byte{0, 77, 0, 200, 0})))
+	grey, _, err := readGrey(background, memory(pngFile(2, 1, 8, 4, 0, []byte{0, 77, 0, 200, 0})), false)
 	require.NoError(t, err)
 	assert.Equal(t, []float32{77. / 255, 200. / 255}, grey.Pix)
 }
@@ -329,9 +329,9 @@ func TestReadGrey(t *testing.T) {
 		v := grey.Gray16At(i%40, i/40).Y
 		asRGB.SetRGBA64(i%40, i/40, color.RGBA64{v, v, v, 65535})
 	}
-	want, _, err := readGrey(background, memory(asPNG(grey)))
+	want, _, err := readGrey(background, memory(asPNG(grey)), false)
 	require.NoError(t, err)
-	got, info, err := readGrey(background, memory(asPNG(asRGB)))
+	got, info, err := readGrey(background, memory(asPNG(asRGB)), false)
 	require.NoError(t, err)
 	assert.Equal(t, want, got)
 	assert.Equal(t, "rgb", info.Channels)
@@ -341,4 +341,32 @@ func TestReadGrey(t *testing.T) {
 	require.ErrorIs(t, err, ErrColour)
 	assert.ErrorContains(t, err, "pixel 7,20")
 	assert.ErrorContains(t, err, "want a grey one")
+}
+
+// A mask's values count times their alpha, in every kind of PNG that has some: grey or colour
+// with alpha, a palette whose entries are transparent (tRNS; W3C PNG, third edition, 11.3.1.1).
+func TestReadMaskLeavesOutWhatIsTransparent(t *testing.T) {
+	wide := image.Rect(0, 0, 3, 1)
+	eightBits, sixteenBits := image.NewNRGBA(wide), image.NewNRGBA64(wide)
+	palette := image.NewPaletted(wide, color.Palette{color.NRGBA{255, 255, 255, 255}, color.NRGBA{255, 255, 255, 51}, color.NRGBA{255, 255, 255, 0}})
+	for x, a := range []uint8{255, 51, 0} {
+		eightBits.SetNRGBA(x, 0, color.NRGBA{255, 255, 255, a})
+		sixteenBits.SetNRGBA64(x, 0, color.NRGBA64{0xffff, 0xffff, 0xffff, 257 * uint16(a)})
+		palette.SetColorIndex(x, 0, uint8(x))
+	}
+	for name, m := range map[string]image.Image{"eight": eightBits, "sixteen": sixteenBits, "palette": palette} {
+		path := saved(t, name+".png", asPNG(m))
+		p, info, err := ReadMask(background, path)
+		require.NoError(t, err)
+		assert.True(t, info.Alpha, name)
+		assert.InDeltaSlice(t, []float32{1, 0.2, 0}, p.Pix, 1e-6, name)
+		p, _, err = ReadGrey(background, path)
+		require.NoError(t, err)
+		assert.Equal(t, []float32{1, 1, 1}, p.Pix, "a matte is taken as it is stored")
+	}
+	grey := image.NewGray(wide)
+	grey.Pix[1] = 255
+	p, _, err := ReadMask(background, saved(t, "grey.png", asPNG(grey)))
+	require.NoError(t, err)
+	assert.Equal(t, []float32{0, 1, 0}, p.Pix)
 }

@@ -47,6 +47,19 @@ func (p *pngPicture) At(x, y int) color.Color {
 	return color.NRGBA64{R: sample(0), G: sample(1), B: sample(2), A: 0xffff}
 }
 
+// alphaAt is the alpha of a pixel, the last of its samples where they are two or four; 1 of
+// others.
+func (p *pngPicture) alphaAt(x, y int) float32 {
+	if p.samples%2 == 1 {
+		return 1
+	}
+	at := p.row(y)[x*p.pixel():][:p.pixel()]
+	if p.depth == 8 {
+		return eight[at[len(at)-1]]
+	}
+	return sixteen(at[len(at)-2], at[len(at)-1])
+}
+
 // A pngScratch is the quick decoder's scratch memory; it serves the next file.
 type pngScratch struct {
 	inflater inflater

@@ -180,7 +180,7 @@ func newSequence(folder string, members []member) (*Clip, error) {
 		return nil, err
 	}
 	if gaps := c.Missing(); len(gaps) > 0 {
-		c.info.Notices = append(c.info.Notices, fmt.Sprintf("The sequence runs from %d to %d and lacks %s.", c.First(), c.Last(), framesWord(gaps)))
+		c.info.Notices = append(c.info.Notices, fmt.Sprintf("The sequence runs from %d to %d and lacks %s.", c.First(), c.Last(), FramesWord(gaps)))
 	}
 	return c, nil
 }

@@ -38,7 +38,7 @@ func ParseSpans(s string) ([]Span, error) {
 		}
 		spans = append(spans, Span{from, to})
 	}
-	return joined(spans), nil
+	return Joined(spans), nil
 }
 
 func parseNumber(s string) (int, error) {
@@ -49,11 +49,31 @@ func parseNumber(s string) (int, error) {
 	return int(n), err
 }
 
-// joined sorts spans and makes one of those that touch.
-func joined(spans []Span) []Span {
-	slices.SortFunc(spans, func(a, b Span) int { return a.From - b.From })
+// Extend makes a span end at a frame, if that is the next one after it, and reports whether
+// it is.
+func (s *Span) Extend(frame int) bool {
+	if frame != s.To+1 {
+		return false
+	}
+	s.To = frame
+	return true
+}
+
+// SpansOf returns frames, in any order, as spans that ascend and do not touch.
+func SpansOf(frames []int) []Span {
+	var spans []Span
+	for _, n := range frames {
+		if last := len(spans) - 1; last < 0 || !spans[last].Extend(n) {
+			spans = append(spans, Span{n, n})
+		}
+	}
+	return Joined(spans)
+}
+
+// Joined returns spans in ascending order, with one in place of those that touch.
+func Joined(spans []Span) []Span {
 	var out []Span
-	for _, s := range spans {
+	for _, s := range slices.SortedFunc(slices.Values(spans), func(a, b Span) int { return a.From - b.From }) {
 		if n := len(out); n > 0 && s.From <= out[n-1].To+1 {
 			out[n-1].To = max(out[n-1].To, s.To)
 			continue
@@ -82,8 +102,8 @@ func SpansText(spans []Span) string {
 	return b.String()
 }
 
-// framesWord puts the right word before spans: "frame 3", "frames 3, 7-9".
-func framesWord(spans []Span) string {
+// FramesWord is SpansText with the right word before it: "frame 3", "frames 3, 7-9".
+func FramesWord(spans []Span) string {
 	if len(spans) == 1 && spans[0].From == spans[0].To {
 		return "frame " + spans[0].String()
 	}

@@ -40,3 +40,16 @@ func TestSpansText(t *testing.T) {
 	}
 	assert.Equal(t, "0, 3, 6, 9, 12, 15, 18, 21 and 12 more", SpansText(many))
 }
+
+func TestSpansOfFrames(t *testing.T) {
+	assert.Empty(t, SpansOf(nil))
+	assert.Equal(t, []Span{{7, 7}}, SpansOf([]int{7}))
+	assert.Equal(t, []Span{{1, 3}, {5, 5}, {8, 9}}, SpansOf([]int{1, 2, 3, 5, 8, 9}))
+	assert.Equal(t, []Span{{1, 3}, {5, 5}}, SpansOf([]int{5, 3, 1, 2, 2}), "in any order, and twice")
+}
+
+func TestSpansAreJoined(t *testing.T) {
+	given := []Span{{8, 9}, {1, 4}, {3, 5}, {6, 6}}
+	assert.Equal(t, []Span{{1, 6}, {8, 9}}, Joined(given))
+	assert.Equal(t, []Span{{8, 9}, {1, 4}, {3, 5}, {6, 6}}, given, "they stay as they are")
+}

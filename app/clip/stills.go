@@ -45,7 +45,18 @@ func ReadGrey(ctx context.Context, path string) (colour.Plane, Info, error) {
 		return colour.Plane{}, Info{}, err
 	}
 	defer f.Close()
-	return readGrey(ctx, s)
+	return readGrey(ctx, s, false)
+}
+
+// ReadMask is ReadGrey for a mask that may be drawn on a transparent ground: each value is
+// taken times its alpha, so that what is transparent is 0 whatever colour is stored there.
+func ReadMask(ctx context.Context, path string) (colour.Plane, Info, error) {
+	s, f, err := open(path)
+	if err != nil {
+		return colour.Plane{}, Info{}, err
+	}
+	defer f.Close()
+	return readGrey(ctx, s, true)
 }
 
 func readImage(ctx context.Context, s source) (*colour.Image, Info, error) {
@@ -65,7 +76,8 @@ func readImage(ctx context.Context, s source) (*colour.Image, Info, error) {
 	return m, h.oriented(), nil
 }
 
-func readGrey(ctx context.Context, s source) (colour.Plane, Info, error) {
+// readGrey reads a grey picture, its values times alpha where that is asked for.
+func readGrey(ctx context.Context, s source, timesAlpha bool) (colour.Plane, Info, error) {
 	h, picture, err := decode(ctx, s)
 	if err != nil {
 		return colour.Plane{}, Info{}, err
@@ -73,6 +85,11 @@ func readGrey(ctx context.Context, s source) (colour.Plane, Info, error) {
 	p, isGrey, err := h.plane(ctx, picture)
 	if err == nil && !isGrey {
 		p, err = h.greyOf(ctx, s, picture)
+	}
+	if err == nil && timesAlpha && h.Alpha {
+		for i := range p.Pix {
+			p.Pix[i] *= alphaAt(picture, i%p.W, i/p.W)
+		}
 	}
 	if err == nil {
 		p, err = orient(ctx, p, h.Orientation)

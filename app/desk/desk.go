@@ -73,6 +73,7 @@ type Opened struct {
 	Moved  time.Time    // when the user last moved it
 
 	stopSaves context.CancelFunc // ends the keeping of unsaved work; nil: it is not kept
+	noFolder  error              // why unsaved work of a study without a file has no place to be kept
 	left      bool               // the session is closed
 
 	Playing   *watch.Playing // the clip plays; nil: it does not

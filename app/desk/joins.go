@@ -20,10 +20,11 @@ const HowHint = "add: also what the other keeps; touching: the same for two that
 	"take away: not what the other keeps; within: only where the other keeps too"
 
 // JoinMatte takes the final matte of another into the chosen one, after those that it takes
-// in already. The study refuses mattes that would take one another in, round and round.
+// in already. One of them stays in its place and is taken in the new way; Joinable does not
+// offer it. The study refuses mattes that would take one another in, round and round.
 func (d *Desk) JoinMatte(with int, how study.How) {
 	d.EditMatte("Join matte", func(m *study.Matte) error {
-		m.Joins = append(m.Joins, study.Join{With: with, How: how})
+		m.TakeIn(with, how)
 		return nil
 	})
 }

@@ -56,6 +56,17 @@ func TestMattesAreJoined(t *testing.T) {
 	}
 }
 
+// A matte that is taken in already is taken in the new way, in its place.
+func TestAMatteIsTakenInOnce(t *testing.T) {
+	r := newRig(t, 1)
+	ids := r.newMattes("legs", "gloves")
+	r.JoinMatte(ids[1], study.Add)
+	r.JoinMatte(ids[2], study.TakeAway)
+	r.JoinMatte(ids[1], study.Within)
+	assert.Equal(t, []study.Join{{With: ids[1], How: study.Within}, {With: ids[2], How: study.TakeAway}}, r.Matte().Joins)
+	assert.Empty(t, r.problems)
+}
+
 // Mattes that would take one another in are not offered, and refused; the loop is named.
 func TestCirclesOfMattesAreRefused(t *testing.T) {
 	r := newRig(t, 1)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"halocline/app/proof"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -102,6 +103,30 @@ func (d *Desk) TurnMask() {
 func (d *Desk) RoundMask() {
 	d.EditMask("Rounded", func(t *study.Mask) error {
 		t.Rounded = !t.Rounded
+		return nil
+	})
+}
+
+// Feathers is the feather outward of all masks of the chosen matte that are on, in px, at the
+// frame shown: the widest. ok is false where there are not several.
+func (d *Desk) Feathers() (px float64, ok bool) {
+	m := d.Matte()
+	if m == nil {
+		return 0, false
+	}
+	p, ok := proof.Feathers(&m.Settings)
+	return p.At(&m.Settings, d.Frame), ok
+}
+
+// SlideFeathers gives all masks of the chosen matte that are on the same feather outward, in
+// px, in each of their keys.
+func (d *Desk) SlideFeathers(px float64, phase study.Phase) {
+	d.SlideMatte("All feathers", phase, func(m *study.Matte) error {
+		p, ok := proof.Feathers(&m.Settings)
+		if !ok {
+			return errors.New("there are not several masks that are on")
+		}
+		m.Settings = *p.With(&m.Settings, px)
 		return nil
 	})
 }

@@ -172,3 +172,36 @@ func TestAMaskThatIsNotThere(t *testing.T) {
 	assert.ErrorContains(t, r.lastProblem().Err, "no such mask")
 	assert.Same(t, before, r.Study())
 }
+
+// All masks that are on get one feather, in each of their keys, as one edit.
+func TestFeathersOfAllMasks(t *testing.T) {
+	r := newRig(t, 3)
+	_, ok := r.Feathers()
+	assert.False(t, ok, "there are no masks")
+	r.AddMask(study.Keep, box(8, 8, 40, 40))
+	r.AddMask(study.Drop, box(20, 8, 40, 40))
+	r.GoToFrame(3)
+	r.EditMask("Wide", func(t *study.Mask) error {
+		t.Change(3, mask.Here, func(k *study.MaskKey) { k.Outer = 20 })
+		return nil
+	})
+	px, ok := r.Feathers()
+	require.True(t, ok)
+	assert.Equal(t, 20.0, px, "the widest")
+	n := len(r.labels())
+	r.SlideFeathers(7, study.Moved)
+	r.SlideFeathers(9, study.Done)
+	require.Len(t, r.labels(), n+1)
+	assert.Equal(t, "All feathers", r.labels()[0])
+	for _, m := range r.Matte().Masks {
+		for _, k := range m.Keys {
+			assert.Equal(t, 9.0, k.Outer)
+			assert.Equal(t, 2.0, k.Inner, "inward they stay")
+		}
+	}
+	r.ToggleMask()
+	_, ok = r.Feathers()
+	assert.False(t, ok, "one alone is on")
+	r.SlideFeathers(5, study.Done)
+	assert.ErrorContains(t, r.lastProblem().Err, "not several masks")
+}

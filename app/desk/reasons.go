@@ -66,7 +66,9 @@ func ChangeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 }
 
 // ReasonAt is what keeps a pixel out of the chosen matte on the frame shown, by the
-// weight in [0,1] that the matte gives it. There must be a matte.
+// weight in [0,1] that the matte gives it. Of what the pick and the masks keep it is
+// selection.ByEdge, though a joined matte may take that away: CauseAt tells. There must be a
+// matte.
 func (d *Desk) ReasonAt(a AskedPixel, weight float64) selection.Reason {
 	pick := d.Matte().Pick.At(d.Frame)
 	switch masks := d.MaskAt(a.X, a.Y); {

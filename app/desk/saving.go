@@ -51,49 +51,27 @@ func unsavedPath(footage string) string {
 	return filepath.Join(Folder(), "unsaved", hex.EncodeToString(sum[:8])+".autosave")
 }
 
-// LeftBehind is unsaved work of an earlier run; nil where there is none that
-// can be read, or where what there is belongs to a window that is still open (UsedBy).
-func LeftBehind(wk *work.Work) *study.Recovery {
-	if r := unsavedWork(wk); r != nil && r.InUse == nil {
-		return r
-	}
-	return nil
-}
-
-// UsedBy is the program that keeps unsaved work of the same study at this moment:
-// another window. It is nil where there is none, and where LeftBehind has something.
-func UsedBy(wk *work.Work) *study.Owner {
-	if r := unsavedWork(wk); r != nil {
-		return r.InUse
-	}
-	return nil
-}
-
-func unsavedWork(wk *work.Work) *study.Recovery {
-	find := func() (*study.Recovery, error) { return study.Recover(wk.Path) }
+// LeftBehind is unsaved work of an earlier run, or that another window keeps at this moment
+// (InUse); nil where there is none. Where there is none that can be read, it is an error.
+func LeftBehind(wk *work.Work) (*study.Recovery, error) {
 	if wk.Path == "" {
-		find = func() (*study.Recovery, error) { return study.RecoverFrom(unsavedPath(wk.Study.Clip.Path)) }
+		return study.RecoverFrom(unsavedPath(wk.Study.Clip.Path))
 	}
-	r, err := find()
-	if err != nil {
-		return nil
-	}
-	return r
+	return study.Recover(wk.Path)
 }
 
 // Begin takes up a work with a session of it, whose unsaved edits are kept where a
 // later run finds them. The session before it must have been left.
 func (d *Desk) Begin(w *work.Work, s *study.Session) {
+	var noFolder error
 	if w.Path == "" {
 		path := unsavedPath(w.Study.Clip.Path)
-		if os.MkdirAll(filepath.Dir(path), 0o700) == nil {
+		if noFolder = os.MkdirAll(filepath.Dir(path), 0o700); noFolder == nil {
 			s.AutosaveTo(path)
 		}
 	}
-	if w.File != (study.FileState{}) {
-		s.LoadedAs(w.File)
-	}
 	d.Open(w, s)
+	d.noFolder = noFolder
 }
 
 // Leave ends the session that is open, and what plays. What is unsaved is given up.
@@ -114,18 +92,33 @@ func (d *Desk) Leave() {
 }
 
 // KeepSaving keeps unsaved work every autosaveEvery, until Leave. Each edit calls it: a
-// study that nobody has changed is no work.
+// study that nobody has changed is no work. Where there is no folder to keep it in, it says
+// so once; once the study has a file, its work is kept beside that.
 func (d *Desk) KeepSaving() {
 	if d.stopSaves != nil {
 		return
 	}
+	if d.noFolder != nil {
+		d.Report(notKept(fmt.Errorf("desk: its folder cannot be made, %w", d.noFolder)))
+	}
 	ctx, cancel := context.WithCancel(context.Background())
 	d.stopSaves = cancel
 	go d.Session.AutosaveEvery(ctx, autosaveEvery, func(err error) {
-		d.Post(func() {
-			d.Report(Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err})
-		})
+		d.Post(func() { d.Report(notKept(err)) })
 	})
+}
+
+// notKept tells that unsaved work would be lost in a crash.
+func notKept(err error) Problem {
+	return Problem{"Unsaved work cannot be kept", "Save the study yourself, perhaps elsewhere.", err}
+}
+
+// KeepNow keeps unsaved work at once, and from then on. Where it cannot, it says so.
+func (d *Desk) KeepNow() {
+	if err := d.Session.Autosave(); err != nil {
+		d.Report(notKept(err))
+	}
+	d.KeepSaving()
 }
 
 // SaveTo writes the study to a file, which is its own from then on. The sample's frame is

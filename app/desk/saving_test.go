@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -20,14 +21,19 @@ func (r *rig) open(path string) (left *study.Recovery) {
 	r.t.Helper()
 	w, err := work.Open(context.Background(), path)
 	require.NoError(r.t, err)
-	left = LeftBehind(w)
-	r.Leave()
-	s := study.NewSession(w.Study, w.Path)
-	r.Begin(w, s)
-	if left != nil {
-		s.LeaveOffered()
+	left, err = LeftBehind(w)
+	require.NoError(r.t, err)
+	r.begins(w)
+	if left != nil && left.InUse == nil {
+		r.Session.LeaveOffered()
 	}
 	return left
+}
+
+// begins takes up a work with a session of its own.
+func (r *rig) begins(w *work.Work) {
+	r.Leave()
+	r.Begin(w, study.LoadedSession(w.Study, w.Path, w.File))
 }
 
 // restore goes on with unsaved work.
@@ -130,15 +136,42 @@ func TestUnsavedWorkIsKeptWhereItIsFound(t *testing.T) {
 	}
 }
 
-// What cannot be read is no reason not to open a study.
+// What cannot be read is no reason not to open a study, but it is told.
 func TestUnsavedWorkThatCannotBeReadIsLeftAlone(t *testing.T) {
 	r := newRig(t, 1)
 	path := filepath.Join(t.TempDir(), "a"+study.Ending)
 	require.NoError(t, r.SaveTo(path))
 	kept := study.AutosavePath(path)
 	require.NoError(t, os.WriteFile(kept, []byte("{"), 0o600))
-	assert.Nil(t, r.open(path))
-	assert.NotNil(t, r.Study())
+	w, err := work.Open(context.Background(), path)
+	require.NoError(t, err)
+	left, err := LeftBehind(w)
+	assert.ErrorContains(t, err, kept)
+	assert.Nil(t, left)
+	assert.FileExists(t, kept)
+}
+
+// Where there is no folder for unsaved work, that is told once, at the first edit; when the
+// study has a file, its work is kept beside that.
+func TestWorkThatCannotBeKeptIsTold(t *testing.T) {
+	cache := filepath.Join(t.TempDir(), "cache")
+	require.NoError(t, os.WriteFile(cache, nil, 0o600)) // a file where a folder is wanted
+	t.Setenv("XDG_CACHE_HOME", cache)
+	r := newRig(t, 1)
+	require.True(t, strings.HasPrefix(Folder(), cache), "only where the system's folder can be set so")
+	assert.Empty(t, r.problems, "nothing is unsaved yet")
+	r.NewMatte()
+	require.Len(t, r.problems, 1)
+	assert.Equal(t, "Unsaved work cannot be kept", r.problems[0].What)
+	assert.ErrorContains(t, r.problems[0].Err, "its folder cannot be made")
+	r.NewMatte()
+	assert.Len(t, r.problems, 1)
+	path := filepath.Join(t.TempDir(), "a"+study.Ending)
+	require.NoError(t, r.SaveTo(path))
+	r.NewMatte()
+	r.KeepNow()
+	assert.FileExists(t, study.AutosavePath(path))
+	assert.Len(t, r.problems, 1)
 }
 
 // A dab whose colours are still being read when the study is left is no edit of it.
@@ -254,8 +287,7 @@ func TestAChangeWhileOpeningIsFound(t *testing.T) {
 	w, err := work.Open(context.Background(), path)
 	require.NoError(t, err)
 	changedElsewhere(t, path)
-	r.Leave()
-	r.Begin(w, study.NewSession(w.Study, w.Path))
+	r.begins(w)
 	r.Edit("Soften", softened(6))
 	assert.ErrorIs(t, r.Save(), study.ErrChanged)
 }
@@ -265,12 +297,10 @@ func TestWorkOfAnOpenWindowIsNotOffered(t *testing.T) {
 	r, path := openedWithEdit(t)
 	require.NoError(t, r.Session.Autosave())
 	second := newIdleRig(t)
-	assert.Nil(t, second.open(path))
-	w, err := work.Open(context.Background(), path)
-	require.NoError(t, err)
-	owner := UsedBy(w)
-	require.NotNil(t, owner)
-	assert.Equal(t, os.Getpid(), owner.PID)
+	left := second.open(path)
+	require.NotNil(t, left)
+	require.NotNil(t, left.InUse)
+	assert.Equal(t, os.Getpid(), left.InUse.PID)
 	second.Edit("Soften", softened(7))
 	require.NoError(t, second.Session.Autosave())
 	second.Leave()
@@ -278,8 +308,9 @@ func TestWorkOfAnOpenWindowIsNotOffered(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 4.0, kept.Mattes[0].Edge.Soften.At(1))
 	r.Session.AutosaveTo("") // the first ends without closing
-	assert.Nil(t, UsedBy(w))
-	assert.NotNil(t, LeftBehind(w))
+	left = newIdleRig(t).open(path)
+	require.NotNil(t, left)
+	assert.Nil(t, left.InUse)
 }
 
 // A picture that was just opened has no work to lose; what was restored of one has.

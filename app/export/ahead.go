@@ -55,25 +55,20 @@ func (j Job) versionIn(m *manifest) (int, error) {
 		return 1, nil
 	}
 	j.Version = newest
-	wanted := map[series]map[int]string{} // settings by frame
+	own := wanted{}
 	p, err := j.plan(nil)
 	if err != nil {
 		return 0, err
 	}
 	for _, s := range p.Series {
-		wanted[p.of(s)] = map[int]string{}
 		for _, r := range s.Runs {
 			for n := r.From; n <= r.To; n++ {
-				wanted[p.of(s)][n] = r.Settings
+				own.set(p.of(s), n, r.Settings)
 			}
 		}
 	}
-	for _, s := range all {
-		for n := s.From; n <= s.To && wanted[s.series] != nil; n++ {
-			if now, named := wanted[s.series][n]; named && now != s.settings {
-				return newest + 1, nil
-			}
-		}
+	if len(own.others(all)) > 0 {
+		return newest + 1, nil
 	}
 	return newest, nil
 }

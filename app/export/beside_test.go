@@ -17,9 +17,11 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/render"
+	"halocline/app/study"
 	"halocline/app/view"
 	"halocline/colour"
 	"halocline/mask"
+	"halocline/selection"
 )
 
 func read(t *testing.T, elements ...string) []byte {
@@ -105,6 +107,32 @@ func TestSheetOfABaseThatVaries(t *testing.T) {
 	for _, says := range []string{"it varies; here frame 1", "             input hlg\n", "             water IB\n", "             path length 2 m\n",
 		"24000/1001 (about 23.976)", "Frames       0-2", "round(alpha x 255)", "manifest.*-of-2.jsonl"} {
 		assert.Contains(t, text, says)
+	}
+}
+
+// The text names what a matte takes in and how, and what that takes in itself.
+func TestSheetOfAJoinedMatte(t *testing.T) {
+	j, _ := clipJob(t, t.TempDir(), 2)
+	skin, sand := j.Mattes[0], j.Mattes[1]
+	j.Sheets = true
+	_, err := j.Run(t.Context())
+	require.NoError(t, err)
+	assert.NotContains(t, string(read(t, j.Folder, "dive-skin.txt")), "Joined")
+	skin.TakeIn(sand.ID, study.TakeAway)
+	_, err = j.Run(t.Context())
+	require.NoError(t, err)
+	assert.Contains(t, string(read(t, j.Folder, "dive-skin.txt")), "\nJoined       \"sand\" is taken away\nBase ")
+	assert.NotContains(t, string(read(t, j.Folder, "dive-sand.txt")), "Joined")
+
+	shirt := j.Study.AddMatte("shirt", selection.HSL)
+	j.Study.MatteNamed("sand").TakeIn(shirt.ID, study.Within)
+	top := j.Study.MatteNamed("skin")
+	top.TakeIn(shirt.ID, study.Touching)
+	assert.Equal(t, []string{
+		`"sand" is taken away`, `"shirt" is added as touching: the two values are summed, up to white`, `in "sand" only what lies within "shirt" too is kept`,
+	}, joinedLines(j.Study, top))
+	for i := range study.HowNames() {
+		assert.NotEmpty(t, joinedWords[study.How(i)], "each way has its words")
 	}
 }
 

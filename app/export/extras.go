@@ -3,8 +3,6 @@ package export
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"io"
 	"os"
@@ -100,7 +98,7 @@ func (r *run) beside(ctx context.Context) error {
 // isThere returns the entry of extra i where it is there as it would be made.
 func (r *run) isThere(i int, e Entry) (Entry, bool) {
 	old, known := r.manifest.entry(e.Name)
-	there := known && !old.Outdated && r.found[len(r.tasks)+i] == whole && old.Digest == e.Digest && old.Kind == e.Kind && old.Source == e.Source
+	there := known && !old.Outdated && r.found[len(r.tasks)+i] == whole && e.madeAs(old)
 	if !there {
 		return e, false
 	}
@@ -116,8 +114,7 @@ func (r *run) putExtra(ctx context.Context, x extra, i int, e Entry, make func(i
 	if err := make(&file); err != nil {
 		return e, false, err
 	}
-	sum := sha256.Sum256(file.Bytes())
-	e.Size, e.SHA256 = int64(file.Len()), hex.EncodeToString(sum[:])
+	e.Size, e.SHA256 = int64(file.Len()), sum256(file.Bytes())
 	adopted, err := r.adoptsExtra(ctx, x, len(r.tasks)+i, e)
 	if err != nil {
 		return e, false, err
@@ -171,7 +168,4 @@ func (r *run) reference(m *study.Matte) int {
 	return frames[len(frames)/2]
 }
 
-func digestOf(format string, a ...any) string {
-	sum := sha256.Sum256(fmt.Appendf(nil, format, a...))
-	return hex.EncodeToString(sum[:])
-}
+func digestOf(format string, a ...any) string { return sum256(fmt.Appendf(nil, format, a...)) }

@@ -148,7 +148,11 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 			return r.finished(), err
 		}
 	}
-	return r.finished(), r.skippedError()
+	files := r.finished()
+	if err := r.markEmpty(ctx, files); err != nil {
+		return files, err
+	}
+	return files, r.skippedError()
 }
 
 // checkRedo is an error where frames are to be made again that are not exported.

@@ -68,33 +68,17 @@ func (r *run) overtaken(plans []Plan) error {
 	if err != nil {
 		return err
 	}
-	own := map[series]map[int]string{} // settings of this run's frames
+	own := wanted{}
 	for _, t := range r.tasks {
 		of := Series{}
 		if t.matte != nil {
 			of.Matte = t.matte.Name
 		}
-		at := r.plan.of(of)
-		if own[at] == nil {
-			own[at] = map[int]string{}
-		}
-		own[at][t.frame] = r.settingsOf(t)
+		own.set(r.plan.of(of), t.frame, r.settingsOf(t))
 	}
-	var lost []int
-	for _, s := range all {
-		for n := s.From; n <= s.To && own[s.series] != nil; n++ {
-			if settings, ours := own[s.series][n]; ours && settings != s.settings {
-				lost = append(lost, n)
-			}
-		}
-	}
+	lost := own.others(all)
 	if len(lost) == 0 {
 		return nil
 	}
-	slices.Sort(lost)
-	spans, err := clip.ParseSpans(FramesText(slices.Compact(lost)))
-	if err != nil {
-		return err
-	}
-	return fmt.Errorf("export: frames %s in %s are another export's now, of other settings, that began while this one ran: run again the export whose settings you want", clip.SpansText(spans), r.Folder)
+	return fmt.Errorf("export: frames %s in %s are another export's now, of other settings, that began while this one ran: run again the export whose settings you want", clip.SpansText(clip.SpansOf(lost)), r.Folder)
 }

@@ -51,10 +51,18 @@ type Entry struct {
 	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry
 	// has no size and no checksum.
 	Skipped string `json:"skipped,omitempty"`
+	// Empty tells of what Run returns which mattes keep nothing: their pictures are black.
+	Empty bool `json:"-"`
 }
 
 // print is what a line says of a file's bytes.
 func (e Entry) print() study.Footage { return study.Footage{Size: e.Size, SHA256: e.SHA256} }
+
+// madeAs reports whether two entries are of files made alike: of the same kind, settings
+// and footage.
+func (e Entry) madeAs(old Entry) bool {
+	return e.Digest == old.Digest && e.Kind == old.Kind && e.Source == old.Source
+}
 
 // A manifest is an output folder's list: the file that an export writes, and what
 // others in the folder say. Its methods may be called from several goroutines.

@@ -3,7 +3,6 @@ package export
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -84,8 +83,7 @@ const mostPlans = 1 << 30
 func (p Plan) hashed() (string, error) {
 	p.Number, p.Hash = 0, ""
 	text, err := json.Marshal(p)
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:]), err
+	return sum256(text), err
 }
 
 // same reports whether two plans are one.
@@ -114,8 +112,7 @@ func (j Job) plan(extras []extra) (Plan, error) {
 
 // add puts a frame at the end of a series.
 func (s *Series) add(frame int, settings string) {
-	if n := len(s.Runs); n > 0 && s.Runs[n-1].To == frame-1 && s.Runs[n-1].Settings == settings {
-		s.Runs[n-1].To = frame
+	if last := len(s.Runs) - 1; last >= 0 && s.Runs[last].Settings == settings && s.Runs[last].Extend(frame) {
 		return
 	}
 	s.Runs = append(s.Runs, Run{clip.Span{From: frame, To: frame}, settings})
@@ -128,8 +125,7 @@ const settingsDigits = 16
 // depends on, but for the frame itself and what the footage shows there.
 func (j Job) settingsOf(t task) string {
 	text := j.withKind(j.Study.DigestSettings(t.frame, t.matte, j.Kind == Trial))
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:])[:settingsDigits]
+	return sum256(text)[:settingsDigits]
 }
 
 // withKind adds to a study's digest what else makes a picture what it is.
@@ -143,19 +139,11 @@ func (j Job) withKind(digest string) []byte {
 
 // FramesText lists frames as clip.ParseSpans reads them.
 func FramesText(frames []int) string {
-	var b strings.Builder
-	for i := 0; i < len(frames); {
-		end := i + 1
-		for end < len(frames) && frames[end] == frames[end-1]+1 {
-			end++
-		}
-		if b.Len() > 0 {
-			b.WriteByte(',')
-		}
-		b.WriteString(clip.Span{From: frames[i], To: frames[end-1]}.String())
-		i = end
+	var parts []string
+	for _, s := range clip.SpansOf(frames) {
+		parts = append(parts, s.String())
 	}
-	return b.String()
+	return strings.Join(parts, ",")
 }
 
 // mostFrames is more than any clip has: a day at 100 a second. All plans of a folder

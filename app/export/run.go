@@ -3,8 +3,6 @@ package export
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -78,8 +76,7 @@ func (r *run) do(ctx context.Context, w *worker, i int) error {
 		if err := w.drawer.draw(ctx, &w.file, r.Kind, t.matte, t.frame); err != nil {
 			return r.skip(ctx, w, i, e, err)
 		}
-		sum := sha256.Sum256(w.file.Bytes())
-		e.Size, e.SHA256 = int64(w.file.Len()), hex.EncodeToString(sum[:])
+		e.Size, e.SHA256 = int64(w.file.Len()), sum256(w.file.Bytes())
 		if left, err = r.adopts(ctx, i, e); err != nil {
 			return err
 		}
@@ -146,7 +143,7 @@ func (r *run) asItIs(ctx context.Context, w *worker, i int) (e Entry, left bool,
 		return e, false, err
 	}
 	old, _ := r.manifest.entry(e.Name)
-	if old.Digest != e.Digest || old.Kind != e.Kind || old.Source != e.Source {
+	if !e.madeAs(old) {
 		return e, false, nil
 	}
 	e.Size, e.SHA256, e.Turn = old.Size, old.SHA256, old.Turn
@@ -192,8 +189,7 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 			text = fmt.Appendf(text, " %s", own)
 		}
 	}
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:]), nil
+	return sum256(text), nil
 }
 
 // framesBehind are the frames whose footage a picture is made of: its own.

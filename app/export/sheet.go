@@ -32,6 +32,7 @@ type sheet struct {
 	FirstTime, LastTime       string
 	Size                      image.Point
 	Factor, Depth, Most       int
+	Joined                    []string // what the matte takes in, and how
 	Base                      []string
 	Keyed                     bool
 	Engine                    int
@@ -64,6 +65,9 @@ Range        Full: value = round(alpha x {{.Most}}). 0 is outside the matte, {{.
 Coverage     Linear: half the value is half the pixel. No gamma, no colour profile:
              take the files as data, and let nothing convert them
 Use          As the alpha of the footage, which is not multiplied by it
+{{- range $i, $line := .Joined}}
+{{if $i}}             {{else}}Joined       {{end}}{{$line}}
+{{- end}}
 {{- if .Base}}
 Base         The mattes were made on the footage after this correction of its light,
              which the footage itself has not had{{if .Keyed}} (it varies; here frame {{.Reference}})
@@ -115,11 +119,8 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 		Depth: r.Depth, Most: 1<<r.Depth - 1, Engine: study.Engine, Manifest: r.Shard.manifests(),
 	}
 	s.Lacks = s.Last - s.First + 1 - s.Count
-	spans, err := clip.ParseSpans(FramesText(frames))
-	if err != nil {
-		return s, err
-	}
-	s.Frames = clip.SpansText(spans)
+	s.Frames = clip.SpansText(clip.SpansOf(frames))
+	var err error
 	if s.Example, err = r.nameOf(m, s.First); err != nil {
 		return s, err
 	}
@@ -133,8 +134,31 @@ func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 		return s, err
 	}
 	s.Factor = overlayFactor(s.Size)
+	s.Joined = joinedLines(r.Study, m)
 	s.Base, s.Keyed = baseLines(&r.Study.Base, at)
 	return s, nil
+}
+
+// joinedWords say what is done with a matte that is taken in, by its name.
+var joinedWords = map[study.How]string{
+	study.Add:      "%q is added: of the two values the larger counts",
+	study.Touching: "%q is added as touching: the two values are summed, up to white",
+	study.TakeAway: "%q is taken away",
+	study.Within:   "only what lies within %q too is kept",
+}
+
+// joinedLines say what a matte takes in, and what that takes in itself.
+func joinedLines(s *study.Study, m *study.Matte) (lines []string) {
+	for _, of := range append([]*study.Matte{m}, s.JoinedMattes(&m.Settings)...) {
+		for _, j := range of.Joins {
+			line := fmt.Sprintf(joinedWords[j.How], s.Matte(j.With).Name)
+			if of != m {
+				line = fmt.Sprintf("in %q %s", of.Name, line)
+			}
+			lines = append(lines, line)
+		}
+	}
+	return lines
 }
 
 // setTimes fills in what a clip with a rate has.

@@ -18,11 +18,7 @@ type SkippedError struct {
 }
 
 func (e *SkippedError) Error() string {
-	spans, err := clip.ParseSpans(FramesText(e.Frames))
-	if err != nil {
-		return err.Error()
-	}
-	return fmt.Sprintf("export: %d frames have no picture, because their footage cannot be read (%s): %s", len(e.Frames), clip.SpansText(spans), e.Why)
+	return fmt.Sprintf("export: %d frames have no picture, because their footage cannot be read (%s): %s", len(e.Frames), clip.SpansText(clip.SpansOf(e.Frames)), e.Why)
 }
 
 // skip is called where picture i could not be made. Where the footage of its frame cannot

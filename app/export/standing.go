@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"halocline/app/clip"
 	"halocline/app/study"
@@ -68,6 +67,30 @@ func standingOf(plans []Plan) (all []standing, err error) {
 		}
 	}
 	return all, nil
+}
+
+// wanted are the settings that pictures are to have, by their series and frame.
+type wanted map[series]map[int]string
+
+// set notes the settings of a frame's picture.
+func (w wanted) set(of series, frame int, settings string) {
+	if w[of] == nil {
+		w[of] = map[int]string{}
+	}
+	w[of][frame] = settings
+}
+
+// others are the frames, ascending, for which other settings stand.
+func (w wanted) others(all []standing) (frames []int) {
+	for _, s := range all {
+		for n := s.From; n <= s.To && w[s.series] != nil; n++ {
+			if settings, ours := w[s.series][n]; ours && settings != s.settings {
+				frames = append(frames, n)
+			}
+		}
+	}
+	slices.Sort(frames)
+	return slices.Compact(frames)
 }
 
 // names calls each with the name of every frame's file.
@@ -138,15 +161,11 @@ func (r *run) othersBeside(m *study.Matte) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	var spans []string
+	var spans []clip.Span
 	for _, s := range all {
 		if s.plan != r.plan.Number && s.series == r.plan.of(Series{Matte: m.Name}) {
-			spans = append(spans, s.Span.String())
+			spans = append(spans, s.Span)
 		}
 	}
-	if len(spans) == 0 {
-		return "", nil
-	}
-	joined, err := clip.ParseSpans(strings.Join(spans, ","))
-	return clip.SpansText(joined), err
+	return clip.SpansText(clip.Joined(spans)), nil
 }

@@ -81,7 +81,7 @@ func (s *Sheet) Draw(ctx context.Context, r *render.Renderer, all []Figures, c C
 
 // captions are the figures under a picture, in two columns: on the left what
 // softness is chosen by.
-var captions = [2][]string{{"rim", "bleed", "misfit", edgeMismatch, "separation"}, {"edge width", "specks", "holes", "area", "flicker"}}
+var captions = [2][]string{{"rim", "bleed", "misfit", edgeMismatch, "separation", maskedEdge}, {"edge width", "specks", "holes", "area", "flicker"}}
 
 // Captions returns the columns of figures to be written under a picture, without
 // those that no proof has; the edge mismatch stands in for misfit where there is no

@@ -15,6 +15,7 @@
 //	misfit         likewise, both in one figure
 //	edge mismatch  in [0,1], how far the matte's edge is from the picture's: misfit is
 //	               what the grade makes of it
+//	masked edge    the share of the matte's edge that its masks end; the pick makes the rest
 //
 // Over several frames each is the mean of the frames that have it.
 package proof

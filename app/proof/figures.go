@@ -25,12 +25,17 @@ type Figures struct {
 	Bleed        *float64
 	Misfit       *float64
 	EdgeMismatch *float64 // in [0,1], whether there is a trial or not
+	MaskedEdge   *float64 // nil: there are no masks, or no edge
 	Err          error    // why a frame is not in them
 }
 
 // edgeMismatch is the name of the column that stands in for misfit where there is no
 // trial.
 const edgeMismatch = "edge mismatch"
+
+// maskedEdge is the name of the column of what masks end. Neither more nor less of it is
+// better.
+const maskedEdge = "masked edge"
 
 // A Column is one figure of all proofs.
 type Column struct {
@@ -56,6 +61,7 @@ func Columns() []Column {
 		{"bleed", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Bleed }},
 		{"misfit", "dE00", 1, 2, false, func(f *Figures) **float64 { return &f.Misfit }},
 		{edgeMismatch, "of 1", 1, 3, false, func(f *Figures) **float64 { return &f.EdgeMismatch }},
+		{maskedEdge, "%", 100, 0, false, func(f *Figures) **float64 { return &f.MaskedEdge }},
 	}
 }
 

@@ -26,14 +26,14 @@ func TestOrderPutsTheBestFirst(t *testing.T) {
 		assert.Equal(t, want, c.Order(all), name)
 	}
 	_, err := ColumnNamed("beauty")
-	assert.EqualError(t, err, `proof: found "beauty" to sort by, want one of separation, area, edge width, specks, holes, flicker, rim, bleed, misfit, edge mismatch`)
+	assert.EqualError(t, err, `proof: found "beauty" to sort by, want one of separation, area, edge width, specks, holes, flicker, rim, bleed, misfit, edge mismatch, masked edge`)
 }
 
 func TestFiguresAsText(t *testing.T) {
-	f := Figures{Separation: value(0.9987), Area: value(0.019), EdgeWidth: value(16.31), Specks: value(2), Rim: value(1.336), EdgeMismatch: value(0.0567)}
+	f := Figures{Separation: value(0.9987), Area: value(0.019), EdgeWidth: value(16.31), Specks: value(2), Rim: value(1.336), EdgeMismatch: value(0.0567), MaskedEdge: value(0.187)}
 	want := map[string]string{
 		"separation": "99.9", "area": "1.9 %", "edge width": "16.3 px", "specks": "2", "holes": "…", "flicker": "…",
-		"rim": "1.34 ΔE", "bleed": "…", "misfit": "…", "edge mismatch": "0.057",
+		"rim": "1.34 ΔE", "bleed": "…", "misfit": "…", "edge mismatch": "0.057", "masked edge": "19 %",
 	}
 	for _, c := range Columns() {
 		assert.Equal(t, want[c.Name], c.Text(f), c.Name)
@@ -55,10 +55,10 @@ func TestCSV(t *testing.T) {
 	}
 	var out strings.Builder
 	require.NoError(t, WriteCSV(&out, sheet.Items, all, []int{1, 0, 2}, sweep))
-	assert.Equal(t, `proof,note,kept as,now,soften (px),frames,separation (of 100),area (%),edge width (px),specks,holes,flicker (%),rim (dE00),bleed (dE00),misfit (dE00),edge mismatch (of 1)
-soften 3 px,"soft, ""enough""",soft,no,3,2,,,,,,1.23457,,,,
-soften 0 px,,,yes,0,1,100,50,,0,0.333333,,0.680455,,,
-soften 12 px,,,no,12,0,,,,,,,,,,
+	assert.Equal(t, `proof,note,kept as,now,soften (px),frames,separation (of 100),area (%),edge width (px),specks,holes,flicker (%),rim (dE00),bleed (dE00),misfit (dE00),edge mismatch (of 1),masked edge (%)
+soften 3 px,"soft, ""enough""",soft,no,3,2,,,,,,1.23457,,,,,
+soften 0 px,,,yes,0,1,100,50,,0,0.333333,,0.680455,,,,
+soften 12 px,,,no,12,0,,,,,,,,,,,
 `, out.String())
 	out.Reset()
 	require.NoError(t, WriteCSV(&out, sheet.Items[:1], all, []int{0}, nil))

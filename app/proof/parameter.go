@@ -66,11 +66,15 @@ func Parameters(s *study.Settings) []Parameter {
 			all = append(all, feather(m.ID, m.Name, false), feather(m.ID, m.Name, true))
 		}
 	}
-	if masksOn(s) > 1 {
-		all = append(all, feathers())
+	if p, ok := Feathers(s); ok {
+		all = append(all, p)
 	}
 	return all
 }
+
+// Feathers is the feather outward of all masks that are on, as one number: the widest;
+// set, each gets it. ok: there are several.
+func Feathers(s *study.Settings) (p Parameter, ok bool) { return feathers(), masksOn(s) > 1 }
 
 func masksOn(s *study.Settings) (n int) {
 	for i := range s.Masks {
@@ -181,8 +185,7 @@ func feather(id int, name string, inside bool) Parameter {
 	}
 }
 
-// feathers is the width of fade outside of the outlines of all masks that are on: the
-// widest; set, each gets it.
+// feathers is Feathers of any number of masks.
 func feathers() Parameter {
 	n := study.OutwardSpec
 	return Parameter{

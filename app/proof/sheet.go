@@ -44,6 +44,7 @@ type Cache struct {
 type frameFigures struct {
 	check.Figures
 	flicker *float64
+	masked  *float64
 	seam    *seam.Figures
 	graded  bool
 }
@@ -116,7 +117,7 @@ func (s *Sheet) onFrame(ctx context.Context, r *render.Renderer, cache *Cache, i
 				err = f.Err
 				return
 			}
-			out = frameFigures{Figures: f.Figures, flicker: f.Flicker, seam: f.Seam, graded: f.Seam != nil}
+			out = frameFigures{Figures: f.Figures, flicker: f.Flicker, masked: f.MaskedEdge, seam: f.Seam, graded: f.Seam != nil}
 		})
 		if err != nil || out.seam != nil {
 			return out, err
@@ -206,7 +207,7 @@ type sum struct {
 	frames                       int
 	judged                       bool
 	area, edge, specks, holes    mean
-	flicker                      mean
+	flicker, masked              mean
 	rim, bleed, misfit, mismatch mean
 	err                          error
 }
@@ -242,6 +243,9 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 	if f.flicker != nil {
 		s.flicker.add(*f.flicker)
 	}
+	if f.masked != nil {
+		s.masked.add(*f.masked)
+	}
 	if f.seam == nil {
 		return
 	}
@@ -256,6 +260,6 @@ func (s *sum) add(frame int, f frameFigures, err error) {
 func (s *sum) figures() Figures {
 	return Figures{
 		Frames: s.frames, Judged: s.judged, Area: s.area.of(), EdgeWidth: s.edge.of(), Specks: s.specks.of(), Holes: s.holes.of(), Flicker: s.flicker.of(),
-		Rim: s.rim.of(), Bleed: s.bleed.of(), Misfit: s.misfit.of(), EdgeMismatch: s.mismatch.of(), Err: s.err,
+		Rim: s.rim.of(), Bleed: s.bleed.of(), Misfit: s.misfit.of(), EdgeMismatch: s.mismatch.of(), MaskedEdge: s.masked.of(), Err: s.err,
 	}
 }

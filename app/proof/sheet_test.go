@@ -111,6 +111,23 @@ func TestSeparationIsByTheDabsOfAllThatIsJoined(t *testing.T) {
 	assert.InDelta(t, 0.5, *all[1].Separation, 1e-9, "the proof keeps both")
 }
 
+// A mask over the upper half of the frame ends what is kept along a line of 100 px; the wall's
+// own side, 30 px, is the pick's.
+func TestTheMaskedEdgeIsAFigure(t *testing.T) {
+	film := &wall{w: 200, h: 60, left: 100}
+	sheet, r := sheetOn(t, film, 1)
+	assert.Nil(t, judged(t, sheet, r, new(Cache))[0].MaskedEdge, "there are no masks")
+	upper := []mask.Point{{X: 0, Y: 0}, {X: 200, Y: 0}, {X: 200, Y: 30}, {X: 0, Y: 30}}
+	sheet.Study.AddMask(sheet.Matte, "upper", study.Keep, study.MaskKey{Points: upper, Opacity: 1})
+	sheet.Items = Items(sheet.Matte, false, nil)
+	f := judged(t, sheet, r, new(Cache))[0]
+	require.NotNil(t, f.MaskedEdge)
+	assert.InDelta(t, 100./130, *f.MaskedEdge, 0.02)
+	same, other := f, f
+	other.MaskedEdge = value(0.2)
+	assert.Equal(t, Comparison{}, Compare(same, other), "neither is better")
+}
+
 func TestSpecksAreCounted(t *testing.T) {
 	film := &wall{w: 200, h: 80, left: 60, spots: [][2]int{{100, 10}, {130, 40}, {170, 70}}}
 	sheet, r := sheetOn(t, film, 1)

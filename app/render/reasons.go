@@ -8,9 +8,9 @@ import (
 )
 
 // Reasons returns for each pixel that is asked for, row by row, what keeps it
-// out of a matte: where the matte is under 0.5, the masks if they are, else the
-// edge treatment if the pick times the masks was not, else the channel of the
-// smallest weight.
+// out of a matte: where the matte is under 0.5, the masks if they are; else, if the pick
+// times the masks was not, a joined matte where that takes away what the treated pick has, or
+// the edge treatment; else the channel of the smallest weight.
 func (r *Renderer) Reasons(ctx context.Context, q Request) ([]selection.Reason, error) {
 	p, err := r.part(ctx, q)
 	if err != nil {
@@ -22,6 +22,9 @@ func (r *Renderer) Reasons(ctx context.Context, q Request) ([]selection.Reason, 
 	}
 	matte, err := r.Matte(ctx, q)
 	if err != nil {
+		return nil, err
+	}
+	if err := s.join(ctx, p); err != nil {
 		return nil, err
 	}
 	w, h := matte.W, matte.H
@@ -41,6 +44,27 @@ type sifter struct {
 	pick   *colour.Plane
 	masks  *colour.Plane      // nil for none
 	reject []selection.Reason // what keeps pixels out of the pick
+
+	// The masked pick before and after other mattes are taken in; nil where none is.
+	alone, joined *colour.Plane
+}
+
+// join takes what tells of joined mattes.
+func (s *sifter) join(ctx context.Context, p *part) (err error) {
+	if len(p.at.Joined) == 0 {
+		return nil
+	}
+	onPick, _ := p.stages()
+	if s.alone, err = p.masked(ctx, onPick); err != nil {
+		return err
+	}
+	s.joined, err = p.joined(ctx, onPick)
+	return err
+}
+
+// takenAway reports whether a joined matte takes away a pixel that the treated pick has.
+func (s *sifter) takenAway(x, y int) bool {
+	return s.joined != nil && s.alone.At(x, y) >= 0.5 && s.joined.At(x, y) < 0.5
 }
 
 func (p *part) sifter(ctx context.Context) (s sifter, err error) {
@@ -82,6 +106,8 @@ func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
 			out[x] = selection.In
 		case m < 0.5:
 			out[x] = selection.ByMask
+		case pick[x]*m >= 0.5 && s.takenAway(x0+x, y):
+			out[x] = selection.ByJoin
 		case pick[x]*m >= 0.5:
 			out[x] = selection.ByEdge
 		case reject[x] != selection.In:
@@ -94,7 +120,7 @@ func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
 
 // Shares says how much of a frame each reason takes, indexed by
 // selection.Reason; they sum to 1, or to 0 where there is no pixel.
-type Shares [6]float64
+type Shares [selection.ReasonCount]float64
 
 // SharesOf counts reasons.
 func SharesOf(reasons []selection.Reason) (s Shares) {

@@ -1,11 +1,13 @@
 package render
 
 import (
+	"image"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
@@ -114,4 +116,53 @@ func TestReasonsKnowASquare(t *testing.T) {
 	}
 	assert.InDelta(t, 1, sum, 1e-9)
 	assert.Equal(t, Shares{}, SharesOf(nil))
+}
+
+// What a joined matte takes away of what the pick keeps is out because of that, and what the
+// edge takes away because of the edge; a matte that is added takes nothing away.
+func TestReasonsKnowWhatIsTakenAway(t *testing.T) {
+	s := newFixture(t, 64, 64)
+	s.picture = colour.NewImage(64, 64)
+	m := s.matte()
+	m.Pick.Smooth = false
+	for c := range m.Pick.Limits {
+		m.Pick.Limits[c].Off = true
+	}
+	m.Masks, m.Edge = nil, study.Edge{}
+	square := func(x0, y0, x1, y1 float64) study.MaskKey {
+		return study.MaskKey{Frame: 1, Opacity: 1, Points: []mask.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}}
+	}
+	s.study.AddMask(m, "all", study.Keep, square(8, 8, 56, 56))
+	other := s.study.AddMatte("card", selection.HSL)
+	other.Edge = study.Edge{}
+	s.study.AddMask(other, "card", study.Keep, square(20, 20, 30, 30))
+	m = s.matte()
+	m.Edge.Grow.Fix(-3)
+	r := New(s, 0, DefaultCache)
+	at := func(x, y int) selection.Reason {
+		t.Helper()
+		reasons, err := r.Reasons(t.Context(), s.request())
+		require.NoError(t, err)
+		part := s.request()
+		part.Region = image.Rect(x-2, y-1, x+3, y+4)
+		some, err := r.Reasons(t.Context(), part)
+		require.NoError(t, err)
+		require.Equal(t, reasons[y*64+x], some[1*5+2], "a part has what the whole has")
+		return reasons[y*64+x]
+	}
+	want := func(card, beside, border, inside selection.Reason) {
+		t.Helper()
+		assert.Equal(t, selection.ByMask, at(4, 4))
+		assert.Equal(t, card, at(25, 25))
+		assert.Equal(t, beside, at(18, 25), "where grow moves the edge of the hole")
+		assert.Equal(t, border, at(9, 40), "where it moves the mask's")
+		assert.Equal(t, inside, at(40, 40))
+	}
+	want(selection.In, selection.In, selection.ByEdge, selection.In)
+	m.TakeIn(other.ID, study.TakeAway)
+	want(selection.ByJoin, selection.ByEdge, selection.ByEdge, selection.In)
+	m.TakeIn(other.ID, study.Within)
+	want(selection.In, selection.ByJoin, selection.ByJoin, selection.ByJoin)
+	m.TakeIn(other.ID, study.Add)
+	want(selection.In, selection.In, selection.ByEdge, selection.In)
 }

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 
 	"halocline/app/regular"
 )
@@ -34,7 +33,7 @@ func LoadState(path string) (*Study, FileState, error) {
 	if err != nil {
 		return nil, FileState{}, fmt.Errorf("study: cannot read, %w: %s", cause(err), path)
 	}
-	s, err := read(bytes.NewReader(content))
+	s, err := fromFile(content)
 	if err != nil {
 		return nil, FileState{}, fmt.Errorf("study: %s: %w", path, err)
 	}
@@ -79,16 +78,12 @@ func save(path string, s *Study) (FileState, error) {
 		return FileState{}, fmt.Errorf("study: not saved, it would have %d MiB, want at most %d: %s", b.Len()>>20, maxFile>>20, path)
 	}
 	removeDeadParts(behindLinks(path))
-	err := WriteBeside(path, func(w io.Writer) error {
+	info, err := PutBeside(path, func(w io.Writer) error {
 		_, err := w.Write(b.Bytes())
 		return err
 	})
 	if err != nil {
 		return FileState{}, err
-	}
-	info, err := os.Stat(path)
-	if err != nil {
-		return FileState{}, fmt.Errorf("study: written, but it cannot be looked at, %w: %s", cause(err), path)
 	}
 	return stateOf(info, b.Bytes()), nil
 }
@@ -97,18 +92,20 @@ func save(path string, s *Study) (FileState, error) {
 // with nothing behind it. The footage's path is left as it stands. Fields that are
 // not known are kept; Unknown lists them.
 func Decode(r io.Reader) (*Study, error) {
-	s, err := read(r)
+	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
+	if err != nil {
+		return nil, fmt.Errorf("study: %w", err)
+	}
+	s, err := fromFile(data)
 	if err != nil {
 		return nil, fmt.Errorf("study: %w", err)
 	}
 	return s, nil
 }
 
-func read(r io.Reader) (*Study, error) {
-	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
-	if err != nil {
-		return nil, err
-	}
+// fromFile reads a study from all of a file, or from a byte more than one may have, and checks
+// it.
+func fromFile(data []byte) (*Study, error) {
 	if len(data) > maxFile {
 		return nil, fmt.Errorf("file is larger than %d MiB", maxFile>>20)
 	}

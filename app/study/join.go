@@ -74,7 +74,8 @@ func (s *Study) SettingsAt(set *Settings, frame int) SettingsAt {
 	return s.settingsAt(set, frame, len(s.Mattes))
 }
 
-// settingsAt follows joins so deep at most: a study that is checked has no circle.
+// settingsAt follows joins so deep at most. A study that is checked has no circle, and
+// maxUnfolded bounds how often joins that meet again are followed.
 func (s *Study) settingsAt(set *Settings, frame, deep int) SettingsAt {
 	at := set.At(frame)
 	if deep == 0 {
@@ -92,18 +93,16 @@ func (s *Study) settingsAt(set *Settings, frame, deep int) SettingsAt {
 
 // JoinedMattes are all mattes that settings take in, by whatever way, each once.
 func (s *Study) JoinedMattes(set *Settings) (all []*Matte) {
-	for _, j := range set.Joins {
-		m := s.Matte(j.With)
-		if m == nil || slices.Contains(all, m) {
-			continue
-		}
-		all = append(all, m)
-		for _, o := range s.JoinedMattes(&m.Settings) {
-			if !slices.Contains(all, o) {
-				all = append(all, o)
+	var collect func(joins []Join)
+	collect = func(joins []Join) {
+		for _, j := range joins {
+			if m := s.Matte(j.With); m != nil && !slices.Contains(all, m) {
+				all = append(all, m)
+				collect(m.Joins)
 			}
 		}
 	}
+	collect(set.Joins)
 	return all
 }
 
@@ -136,11 +135,14 @@ func (s *Study) Circle() []string {
 	var way []int
 	var look func(id int) []int
 	look = func(id int) []int {
+		if done[id] {
+			return nil
+		}
 		if i := slices.Index(way, id); i >= 0 {
 			return append(slices.Clone(way[i:]), id)
 		}
 		m := s.Matte(id)
-		if m == nil || done[id] {
+		if m == nil {
 			return nil
 		}
 		way = append(way, id)

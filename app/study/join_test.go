@@ -1,6 +1,7 @@
 package study
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -49,6 +50,63 @@ func TestMattesCannotGoRound(t *testing.T) {
 		s.SettingsAt(&s.Mattes[0].Settings, 1) // even what is not checked ends
 		s.DabsOf(&s.Mattes[0])
 	})
+}
+
+// ladder is a study of so many mattes, of which each takes in those just before it, by so
+// many ways.
+func ladder(mattes, before int) *Study {
+	s := New(Clip{Path: "/dive/reef.png", First: 1, Count: 9})
+	for i := range mattes {
+		s.AddMatte(fmt.Sprintf("m%d", i+1), selection.LCh)
+		for j := max(i-before, 0); j < i; j++ {
+			takeIn(s, i, j, Add)
+		}
+	}
+	return s
+}
+
+func TestAMatteIsTakenInOnceAtMost(t *testing.T) {
+	s := threeMattes()
+	takeIn(s, 0, 1, Add)
+	s.KeepProof(&s.Mattes[0], "once")
+	require.NoError(t, s.Validate())
+	takeIn(s, 0, 1, TakeAway)
+	assert.EqualError(t, s.Validate(), `study: matte "a": takes in matte "b" twice, want once`)
+	s.Mattes[0].Joins, s.Mattes[0].Proofs[0].Joins = nil, s.Mattes[0].Joins
+	assert.EqualError(t, s.Validate(), `study: matte "a": proof "once": takes in matte "b" twice, want once`)
+
+	hostile := ladder(40, 1) // followed one by one, its joins would be 2^40
+	for i := range hostile.Mattes {
+		hostile.Mattes[i].Joins = append(hostile.Mattes[i].Joins, hostile.Mattes[i].Joins...)
+	}
+	assert.EqualError(t, hostile.Validate(), `study: matte "m2": takes in matte "m1" twice, want once`)
+}
+
+// Of a ladder whose rungs take in the two below, each is made of one more than those two
+// together: 1, 2, 4, 7, 12, 20, 33, 54, 88, 143, 232, 376 (Fibonacci's numbers less one:
+// OEIS A000071).
+func TestJoinsThatMeetAgainAreBounded(t *testing.T) {
+	require.NoError(t, ladder(11, 2).Validate())
+	for _, rungs := range []int{12, 90, maxMattes} {
+		assert.EqualError(t, ladder(rungs, 2).Validate(),
+			`study: matte "m12": with all that it takes in, by every way, it is made of at least 376 mattes, want at most 256`)
+	}
+	s := ladder(11, 2)
+	m := s.AddMatte("last", selection.LCh)
+	m.Joins = []Join{{With: s.Mattes[10].ID}, {With: s.Mattes[9].ID}}
+	s.KeepProof(m, "kept")
+	m.Joins = nil
+	assert.EqualError(t, s.Validate(),
+		`study: matte "last": proof "kept": with all that it takes in, by every way, it is made of at least 376 mattes, want at most 256`)
+	require.NoError(t, ladder(maxUnfolded, 1).Validate(), "in a row, each takes in all before it once")
+	assert.ErrorContains(t, ladder(maxUnfolded+1, 1).Validate(), "at least 257 mattes, want at most 256")
+}
+
+// All that is taken in is collected once, however many ways lead there.
+func TestJoinedMattesOfALadder(t *testing.T) {
+	s := ladder(90, 2) // its ways are more than 10^18
+	assert.Len(t, s.JoinedMattes(&s.Mattes[89].Settings), 89)
+	assert.Nil(t, s.Circle())
 }
 
 // What is taken in stays in its place when it is taken in another way.

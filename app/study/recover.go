@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"syscall"
 	"time"
 )
 
@@ -66,7 +67,7 @@ func (r *Recovery) before(b *Recovery) bool {
 
 func recoverOne(autosave string) (*Recovery, error) {
 	info, err := os.Stat(autosave)
-	if errors.Is(err, fs.ErrNotExist) {
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR) { // a file where its folder would be
 		return nil, nil
 	}
 	if err != nil {

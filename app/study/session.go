@@ -41,27 +41,28 @@ type edit struct {
 // every two seconds. They share all lists that an edit left alone.
 const undoLimit = 16_384
 
-// NewSession returns a session of a study and of the file it was loaded from,
-// "" if it has none. The study must not be changed afterwards. The file counts as it
-// is now; where it may have changed since it was read, call LoadedAs. Unsaved work
-// that lies beside the file is left alone; look for it with Recover.
+// NewSession is LoadedSession where the file counts as it is now, which is read.
 func NewSession(s *Study, path string) *Session {
+	if path == "" {
+		return LoadedSession(s, "", FileState{})
+	}
+	state, _ := stateAt(path) // what cannot be read counts as changed
+	return LoadedSession(s, path, state)
+}
+
+// LoadedSession returns a session of a study and of the file it was loaded from, "" if it
+// has none, which was then in the given state (LoadState). The study must not be changed
+// afterwards. The file is not read. Unsaved work that lies beside it is left alone; look
+// for it with Recover.
+func LoadedSession(s *Study, path string, state FileState) *Session {
 	session := &Session{now: s, next: s.Next, path: path}
 	if path == "" {
 		session.fresh = s
 		return session
 	}
 	session.autosave = AutosavePath(path)
-	session.saved, session.kept = s, s
-	session.file, _ = stateAt(path) // what cannot be read counts as changed
+	session.saved, session.kept, session.file = s, s, state
 	return session
-}
-
-// LoadedAs tells the session the state of its file when the study was read from it.
-func (s *Session) LoadedAs(state FileState) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.file = state
 }
 
 // Study returns the study as it is now. It will not change: a later edit makes

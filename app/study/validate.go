@@ -25,6 +25,11 @@ const (
 	maxName   = 100           // characters
 	maxNote   = 100_000       // characters
 	maxMattes = 1000
+
+	// maxUnfolded is how many mattes one may be made of, with all that it takes in by every
+	// way. Each is rendered at each frame, and a ladder of joins that meet again doubles them
+	// with every rung.
+	maxUnfolded = 256
 )
 
 // Validate reports the first thing in the study that cannot be, naming where it
@@ -210,36 +215,84 @@ func (v *validator) mattes(mattes []Matte) {
 	v.joins(mattes)
 }
 
-// joins demands that mattes which are taken in exist, and do not go round.
+// joins demands that mattes which are taken in exist, each once in a list, that they do not
+// go round, and that they unfold to a bounded size.
 func (v *validator) joins(mattes []Matte) {
-	s := &Study{Mattes: mattes}
-	check := func(of int, joins []Join) {
-		v.whole("number of joined mattes", len(joins), 0, maxMattes)
-		for _, j := range joins {
-			switch {
-			case s.Matte(j.With) == nil:
-				v.fail("takes in a matte with id %d, which is not there", j.With)
-			case j.With == of:
-				v.fail("takes in itself")
-			case j.How < 0 || int(j.How) >= len(howNames):
-				v.fail("takes in matte %q by %v, want one of %s", s.Matte(j.With).Name, j.How, strings.Join(howNames[:], ", "))
-			}
-		}
+	byID := map[int]*Matte{}
+	for i := range mattes {
+		byID[mattes[i].ID] = &mattes[i]
 	}
+	v.eachJoins(mattes, func(of *Matte, joins []Join) { v.joinList(byID, of, joins) })
+	if v.err != nil {
+		return
+	}
+	if loop := (&Study{Mattes: mattes}).Circle(); loop != nil {
+		v.fail("mattes take one another in, round and round: %s", strings.Join(quotedAll(loop), " takes in "))
+		return
+	}
+	sizes := unfolded{byID: byID, known: map[int]int{}}
+	v.eachJoins(mattes, func(of *Matte, joins []Join) {
+		if n := sizes.of(joins); n > maxUnfolded {
+			v.fail("with all that it takes in, by every way, it is made of at least %d mattes, want at most %d", n, maxUnfolded)
+		}
+	})
+}
+
+// eachJoins looks at what each matte takes in, and at what each of its proofs does.
+func (v *validator) eachJoins(mattes []Matte, look func(of *Matte, joins []Join)) {
 	for i := range mattes {
 		m := &mattes[i]
 		v.in(fmt.Sprintf("matte %q", m.Name), func() {
-			check(m.ID, m.Joins)
+			look(m, m.Joins)
 			for k := range m.Proofs {
-				v.in(fmt.Sprintf("proof %q", m.Proofs[k].Name), func() { check(m.ID, m.Proofs[k].Joins) })
+				v.in(fmt.Sprintf("proof %q", m.Proofs[k].Name), func() { look(m, m.Proofs[k].Joins) })
 			}
 		})
 	}
-	if v.err == nil {
-		if loop := s.Circle(); loop != nil {
-			v.fail("mattes take one another in, round and round: %s", strings.Join(quotedAll(loop), " takes in "))
+}
+
+// joinList checks what a matte or one of its proofs takes in.
+func (v *validator) joinList(byID map[int]*Matte, of *Matte, joins []Join) {
+	v.whole("number of joined mattes", len(joins), 0, maxUnfolded-1)
+	seen := map[int]bool{}
+	for _, j := range joins {
+		if v.err != nil {
+			return
 		}
+		switch with := byID[j.With]; {
+		case with == nil:
+			v.fail("takes in a matte with id %d, which is not there", j.With)
+		case with == of:
+			v.fail("takes in itself")
+		case seen[j.With]:
+			v.fail("takes in matte %q twice, want once", with.Name)
+		case j.How < 0 || int(j.How) >= len(howNames):
+			v.fail("takes in matte %q by %v, want one of %s", with.Name, j.How, strings.Join(howNames[:], ", "))
+		}
+		seen[j.With] = true
 	}
+}
+
+// An unfolded counts mattes as a picture is made of them: one that is taken in by two ways
+// counts twice. Joins must not go round.
+type unfolded struct {
+	byID  map[int]*Matte
+	known map[int]int // by id
+}
+
+// of is the size of settings that take these in: one, and the sizes of all of them. What is
+// too large counts as just that, so that no sum runs over.
+func (u unfolded) of(joins []Join) int {
+	n := 1
+	for _, j := range joins {
+		size, ok := u.known[j.With]
+		if !ok {
+			size = min(u.of(u.byID[j.With].Joins), maxUnfolded+1)
+			u.known[j.With] = size
+		}
+		n += size
+	}
+	return n
 }
 
 func quotedAll(names []string) (all []string) {

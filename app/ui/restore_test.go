@@ -33,6 +33,21 @@ func TestWhatIsRestoredIsKept(t *testing.T) {
 	require.NoError(t, os.Remove(study.AutosavePath(path)))
 }
 
+// Unsaved work that cannot be read is told of, and stays.
+func TestUnreadableWorkIsToldOf(t *testing.T) {
+	folder := writeSequence(t, 1)
+	path := filepath.Join(folder, "a"+study.Ending)
+	kept := study.AutosavePath(path)
+	w := newTestWindowOn(t, filepath.Join(folder, "walk.0001.png"))
+	fyne.DoAndWait(func() { require.NoError(t, w.desk.Session.SaveAs(path)) })
+	require.NoError(t, os.WriteFile(kept, []byte("{"), 0o600))
+	w.files.Open(path)
+	stage.Eventually(t, "what is told", w.messages.Showing)
+	assert.Equal(t, path, w.desk.Session.Path(), "the study is opened all the same")
+	assert.FileExists(t, kept)
+	require.NoError(t, os.Remove(kept))
+}
+
 // Work that is offered, and neither taken up nor refused, is there the next time;
 // once there is other work to keep it lies beside.
 func TestWhatIsOfferedStays(t *testing.T) {

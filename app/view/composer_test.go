@@ -29,7 +29,7 @@ func scene(r *rand.Rand, region image.Rectangle, factor int) Layers {
 			l.Shown.B.Pix[i] = r.Float32()
 			l.Trial.R.Pix[i] = 1 - l.Shown.R.Pix[i]
 			l.Matte.Pix[i] = min(max(float32(math.Sin(float64(x)/9)*math.Cos(float64(y)/7)*2+0.5), 0), 1)
-			l.Reasons = append(l.Reasons, selection.Reason((x/7+y/5+r.IntN(5)/4)%6))
+			l.Reasons = append(l.Reasons, selection.Reason((x/7+y/5+r.IntN(5)/4)%selection.ReasonCount))
 			l.Beyond = append(l.Beyond, x > 2*w/3 && y > h/3)
 		}
 	}
@@ -95,14 +95,14 @@ func twin(l Layers, v Viewport, view View, sx, sy int) [3]float64 {
 func twinReason(l Layers, i int) selection.Reason {
 	w, own := l.Matte.W, l.Reasons[i]
 	reach := []int{0, 2, 1, 1}[l.Factor]
-	var count [6]int
+	var count [selection.ReasonCount]int
 	for y := max(i/w-reach, 0); y <= min(i/w+reach, l.Matte.H-1); y++ {
 		for x := max(i%w-reach, 0); x <= min(i%w+reach, w-1); x++ {
 			count[l.Reasons[y*w+x]]++
 		}
 	}
 	best := own
-	for r := selection.ByHue; own != selection.In && r <= selection.ByEdge; r++ {
+	for r := selection.ByHue; own != selection.In && r <= selection.ByJoin; r++ {
 		if count[r] > count[best] {
 			best = r
 		}

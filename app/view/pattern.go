@@ -6,7 +6,7 @@ import (
 
 // Drawing is the version of what is drawn over a picture. It rises with every change
 // that alters a byte of it.
-const Drawing = 2
+const Drawing = 3
 
 // Patterns are drawn on the view's own pixels, so that they are equally fine at
 // any zoom, and begin at its corner, so that they stand still while the picture
@@ -133,7 +133,7 @@ const (
 const reasonsTile = 16
 
 // reasonLift is how much a pixel is lifted, by reason, row and column.
-var reasonLift = func() (lift [selection.ByEdge + 1][reasonsTile][reasonsTile]uint8) {
+var reasonLift = func() (lift [selection.ReasonCount][reasonsTile][reasonsTile]uint8) {
 	for r := range lift {
 		for y := range reasonsTile {
 			for x := range reasonsTile {
@@ -148,7 +148,7 @@ var reasonLift = func() (lift [selection.ByEdge + 1][reasonsTile][reasonsTile]ui
 
 // marked reports whether a pixel bears its reason's pattern: upright lines for
 // hue, level lines for saturation or chroma, dots for lightness, a wide lattice
-// for masks, small checks for the edge.
+// for masks, small checks for the edge, broad stripes that rise to the right for joined mattes.
 func marked(r selection.Reason, x, y int) bool {
 	switch u, v := x%8, y%8; r {
 	case selection.ByHue:
@@ -161,6 +161,8 @@ func marked(r selection.Reason, x, y int) bool {
 		return (x+y)%reasonsTile == 0 || (x-y)%reasonsTile == 0
 	case selection.ByEdge:
 		return (x/2+y/2)%2 == 0
+	case selection.ByJoin:
+		return (x+y)%8 < 4
 	}
 	return false
 }
@@ -171,7 +173,7 @@ func reasonsRow[T code](dst []T, reasons []selection.Reason, near []int32, x, y 
 	y %= reasonsTile
 	for i, n := range near {
 		why := reasons[n]
-		if why == selection.In || why > selection.ByEdge {
+		if why == selection.In || int(why) >= selection.ReasonCount {
 			continue
 		}
 		p := dst[4*i : 4*i+4 : 4*i+4]

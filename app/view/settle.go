@@ -41,7 +41,7 @@ func (s *settled) renew(ctx context.Context, from []selection.Reason, w, h, fact
 // Reasons are counted in the bytes of a word, one byte a reason: no count
 // exceeds 25.
 func tally(r selection.Reason) uint64 {
-	if r > selection.ByEdge {
+	if int(r) >= selection.ReasonCount {
 		return 0
 	}
 	return 1 << (8 * r)
@@ -87,7 +87,7 @@ func settleRow(dst, from []selection.Reason, columns []uint64, reach int) {
 // first.
 func most(counts uint64, own selection.Reason) selection.Reason {
 	best := own
-	for r := selection.ByHue; r <= selection.ByEdge; r++ {
+	for r := selection.ByHue; r <= selection.ByJoin; r++ {
 		if counts>>(8*r)&0xff > counts>>(8*best)&0xff {
 			best = r
 		}

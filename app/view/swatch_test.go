@@ -11,7 +11,7 @@ import (
 
 func TestSwatchesAreToldApart(t *testing.T) {
 	seen := map[string]selection.Reason{}
-	for r := selection.ByHue; r <= selection.ByEdge; r++ {
+	for r := selection.ByHue; r <= selection.ByJoin; r++ {
 		s := Swatch(r, image.Pt(24, 24))
 		other, is := seen[string(s.Pix)]
 		assert.False(t, is, "%v looks like %v", r, other)

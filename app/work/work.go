@@ -58,8 +58,17 @@ func (w *Work) Close() error { return w.Clip.Close() }
 // OpenStudy opens a study file and its footage. Footage that is missing or has
 // changed is a *study.FootageError.
 func OpenStudy(ctx context.Context, path string) (*Work, error) {
+	return OpenStudyAs(ctx, path, func(*study.Clip) error { return nil })
+}
+
+// OpenStudyAs is OpenStudy where another reading of the footage is wanted than the study
+// has: change is given its clip before that is opened. Its error is returned as it is.
+func OpenStudyAs(ctx context.Context, path string, change func(*study.Clip) error) (*Work, error) {
 	s, state, err := study.LoadState(path)
 	if err != nil {
+		return nil, err
+	}
+	if err := change(&s.Clip); err != nil {
 		return nil, err
 	}
 	w, err := FromStudy(ctx, s, path)

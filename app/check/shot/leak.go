@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"halocline/app/check"
 	"halocline/app/render"
 	"halocline/colour"
 	"halocline/mask"
@@ -16,8 +17,8 @@ import (
 // fades over less: one pixel alone would be as much chance as the matte.
 const leastBand = 3
 
-// leaks finds what a frame's masks cut through; nothing where no mask's edge is
-// in the picture.
+// leaks finds what a frame's masks cut through, nothing where no mask's edge is
+// in the picture, and which share of the matte's edge they end.
 //
 // Masks count at full opacity, so that a faint one has no band all over. A keep
 // mask that fades over less than leastBand has its band that wide, inward, and a
@@ -32,6 +33,13 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	drawn, err := r.Mask(ctx, now.request)
 	if err != nil {
 		return err
+	}
+	masked, ok, err := check.MaskedEdge(ctx, now.matte, drawn)
+	if err != nil {
+		return err
+	}
+	if ok {
+		f.MaskedEdge = &masked
 	}
 	var bands colour.Plane
 	if err := mask.Compose(ctx, &bands, banded(layers), now.region(), 1); err != nil {

@@ -1,9 +1,11 @@
 package shot
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"image"
+	"slices"
 	"sync"
 
 	"halocline/app/check"
@@ -45,15 +47,28 @@ func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 	return p, ctx.Err()
 }
 
-// between returns the plane between the dabs; nil where there is none.
+// between returns the plane between the dabs that can be read; nil where there is none.
 func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
 	r := s.Renderer
 	if r == nil {
 		r = render.New(s.Source, s.Workers, render.DefaultCache/4)
 	}
-	samples, err := r.DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: s.Dabs})
-	if err != nil {
-		return nil, fmt.Errorf("shot: dabs cannot be read: %w", err)
+	var samples []selection.Dab
+	var lost []int
+	var why error
+	for _, d := range s.Dabs {
+		colours, err := r.DabSamples(ctx, s.Study, &study.Matte{Settings: *s.Settings, Dabs: []study.Dab{d}})
+		switch {
+		case ctx.Err() != nil:
+			return nil, fmt.Errorf("shot: %w", ctx.Err())
+		case err != nil:
+			lost, why = append(lost, d.Frame), cmp.Or(why, err)
+		}
+		samples = append(samples, colours...)
+	}
+	if s.Lost != nil && lost != nil {
+		slices.Sort(lost)
+		s.Lost(slices.Compact(lost), why)
 	}
 	p, err := selection.LabPlane(samples)
 	if err != nil { // dabs of one kind, or of one colour

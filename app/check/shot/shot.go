@@ -32,6 +32,9 @@ type Shot struct {
 	// Truth, if not nil, gives a frame's true matte. It may be called from
 	// several goroutines. A frame without one cannot be judged.
 	Truth func(ctx context.Context, frame int) (colour.Plane, error)
+	// Lost, if not nil, is told of frames whose dabs cannot be read, by their numbers,
+	// ascending, and why the first cannot: these dabs do not count.
+	Lost func(frames []int, why error)
 	// Factor is the proxy on which mattes are judged: 1, which 0 means too, is
 	// every pixel. Figures come in pixels of the source in any case. Truth needs 1.
 	// By 2, on the sample's mattes at 1280 x 720: area within 0.2 % of itself, change
@@ -56,6 +59,9 @@ type Frame struct {
 	// masks' edges that cuts through what the matte would cover without them. nil
 	// likewise.
 	Cut *float64
+	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
+	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
+	MaskedEdge *float64
 	// Dropped is the share of alpha on pixels that lie on the drop side of the
 	// plane that separates the dabs best. nil: no such plane, or the matte is empty.
 	Dropped *float64
@@ -152,8 +158,7 @@ func runs(order []int) (out [][]int) {
 // Each returned. Frames are taken in runs of up to 12 that follow each other in
 // order; for the first of a run the frame before it is rendered as well. A frame
 // that cannot be read or rendered comes with its error, and the next differs from
-// nothing. Each returns an error when ctx ends, where the dabs cannot
-// be read, or where the shot is out of order.
+// nothing. Each returns an error when ctx ends, or where the shot is out of order.
 //
 // A worker's renderer keeps up to 48 bytes a pixel of the frame, beside what it is
 // making; of the frame before, its matte and picture stay, 16 bytes a pixel.

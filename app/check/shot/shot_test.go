@@ -117,6 +117,7 @@ func TestShotOfAStandingSquare(t *testing.T) {
 		assert.InDelta(t, squareSide*squareSide/(200.*120), f.Area, 0.001)
 		assert.InDelta(t, 0, *f.Band, 0.001)
 		assert.Zero(t, *f.Cut)
+		assert.Zero(t, *f.MaskedEdge, "the pick makes all of the edge")
 		assert.InDelta(t, 0, *f.Dropped, 0.01)
 		if n == 1 {
 			assert.Nil(t, f.Flicker)
@@ -150,6 +151,7 @@ func TestMovedSquareDoesNotFlicker(t *testing.T) {
 			assert.Less(t, *f.Flicker, 0.02)
 		}
 		assert.Nil(t, f.Band, "there are no masks")
+		assert.Nil(t, f.MaskedEdge)
 	}
 }
 
@@ -164,6 +166,8 @@ func TestLeakInABandOfKnownWidth(t *testing.T) {
 	band := 10*float64(60+60+100+100) + 25*(math.Pi-4) // rounded outside, mitred inside
 	assert.InDelta(t, 0.5*10*squareSide/band, *f.Band, 0.004)
 	assert.InDelta(t, squareSide, *f.Cut, 3)
+	// Of the 30 x 60 px that are left the mask ends one side, and 5 px of two more.
+	assert.InDelta(t, 70./180, *f.MaskedEdge, 0.02)
 }
 
 // Frames that cannot be read, and gaps, break what is between frames alone.
@@ -337,4 +341,26 @@ func TestShiftOfAMovedKey(t *testing.T) {
 		require.NotEmpty(t, found)
 		assert.Equal(t, 13, found[0].Frame, "%v", found)
 	}
+}
+
+// Dabs on a frame that cannot be read do not count, which is told once; with those that are
+// left the clip is judged.
+func TestLostDabsDoNotCount(t *testing.T) {
+	r := &reel{w: 200, h: 120, left: standing, sigma: 0.01, broken: 3}
+	s := r.shot(t, 4, nil)
+	var lost [][]int
+	s.Lost = func(frames []int, why error) {
+		require.ErrorIs(t, why, errBroken)
+		lost = append(lost, frames)
+	}
+	third := study.Dab{Frame: 3, X: 80, Y: 60, Radius: 10, Kind: study.Keep}
+	s.Dabs = append([]study.Dab{third, third}, s.Dabs...)
+	f := judgedFrames(t, s)
+	assert.Equal(t, [][]int{{3}}, lost)
+	assert.NotNil(t, f[2].Dropped)
+	s.Dabs, lost = s.Dabs[:2], nil
+	f = judgedFrames(t, s)
+	assert.Equal(t, [][]int{{3}}, lost)
+	assert.NoError(t, f[2].Err)
+	assert.Nil(t, f[2].Dropped, "no dabs are left")
 }

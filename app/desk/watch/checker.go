@@ -91,8 +91,7 @@ func (c *Checker) work(ctx context.Context, j CheckJob) {
 		return
 	}
 	told := time.Now()
-	// An error is that ctx has ended, or that the dabs cannot be read, which the
-	// viewer tells of.
+	// An error is that ctx has ended. Dabs that cannot be read the viewer tells of.
 	j.Shot.Each(ctx, inOrder(c.missing), func(f shot.Frame) {
 		j.Line.Add(f)
 		c.missing = slices.DeleteFunc(c.missing, func(n int) bool { return n == f.Number })

@@ -3,7 +3,6 @@ package watch
 import (
 	"context"
 	"errors"
-	"math"
 	"slices"
 
 	"halocline/app/check"
@@ -21,21 +20,11 @@ type Seam struct {
 
 	Why     string // there is no seam; "" where there is one
 	Figures seam.Figures
-	Best    float64 // px: the softness of least misfit
-	least   float64 // misfit at that
-	most    float64 // px: the largest softness that was tried
-	Along   []seam.Piece
-	Widest  float64            // misfit that 95 % of the outline stays below
-	Noise   *check.NoiseChange // what the grade does to noise; nil where that is not known
+	proof.Offer
+	Along  []seam.Piece
+	Widest float64            // misfit that 95 % of the outline stays below
+	Noise  *check.NoiseChange // what the grade does to noise; nil where that is not known
 }
-
-// softnesses is how many are tried.
-const softnesses = 9
-
-// seamWidth is the width in pixels from which a proxy is looked at: the figures
-// are in the source's pixels all the same, and a wide frame's outline is long
-// enough on a proxy.
-const seamWidth = 1920
 
 // FindSeam judges how the matte m sits on the picture's edge under its trial; nil where m
 // is nil or its trial does not grade on the frame. It takes longest of all findings, so
@@ -50,9 +39,7 @@ func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Sea
 	}
 	out := &Seam{About: q.Study, MatteID: q.MatteID, Frame: q.Frame, Noise: noise}
 	width, _ := f.Source.Size()
-	r := q.request(m)
-	r.Factor = max(1, width/seamWidth)
-	s, err := seam.On(ctx, q.Renderer, r, 0)
+	s, err := proof.SeamOf(ctx, q.Renderer, q.request(m), width)
 	if none := (seam.NoneError{}); errors.As(err, &none) {
 		out.Why = none.Reason
 		return out, nil
@@ -67,22 +54,8 @@ func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Sea
 		return nil, err
 	}
 	out.Widest = widestOf(out.Along)
-	out.most = math.Round(float64(width) / 80)
-	soften, err := proof.ParameterNamed(&m.Settings, "soften")
-	if err != nil {
-		return nil, err
-	}
-	softness := proof.Sweep{Of: soften, To: max(out.most, 1), Count: softnesses}.Values()
-	sweep, err := s.Sweep(ctx, softness, 0)
-	if err != nil {
-		return nil, err
-	}
-	out.Best = math.Round(sweep.Best*10) / 10
-	out.least = math.Inf(1)
-	for _, g := range sweep.Figures {
-		out.least = min(out.least, g.Misfit)
-	}
-	return out, nil
+	out.Offer, err = proof.OfferBy(ctx, s, &m.Settings, width)
+	return out, err
 }
 
 func findNoise(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*check.NoiseChange, error) {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/check/seam"
+	"halocline/app/proof"
 	"halocline/app/study"
 )
 
@@ -24,15 +25,22 @@ func TestASeamIsOfATrialThatGrades(t *testing.T) {
 	assert.Equal(t, [2]int{m.ID, 1}, [2]int{seam.MatteID, seam.Frame})
 	assert.Positive(t, seam.Figures.Misfit)
 	assert.NotEmpty(t, seam.Along)
-	assert.InDelta(t, 2, seam.most, 1e-9, "an eightieth of the width")
+	assert.InDelta(t, 2, seam.Most, 1e-9, "an eightieth of the width")
 	assert.GreaterOrEqual(t, seam.Best, 0.0)
-	assert.LessOrEqual(t, seam.Best, seam.most)
-	assert.LessOrEqual(t, seam.least, seam.Figures.Misfit+0.2, "the best is no worse than what is set")
+	assert.LessOrEqual(t, seam.Best, seam.Most)
+	assert.LessOrEqual(t, seam.Offer.Misfit, seam.Figures.Misfit+0.2, "the best is no worse than what is set")
+	offered, err := proof.OfferedSoftness(t.Context(), r, s, &m.Settings, 1)
+	require.NoError(t, err)
+	require.NotNil(t, offered)
+	assert.Equal(t, *offered, seam.Best, "the command line tells the same")
 
 	m.Trial.Off = true
 	seam, err = FindSeam(t.Context(), q, m, &f)
 	assert.NoError(t, err)
 	assert.Nil(t, seam)
+	offered, err = proof.OfferedSoftness(t.Context(), r, s, &m.Settings, 1)
+	assert.NoError(t, err)
+	assert.Nil(t, offered)
 }
 
 func TestAMatteOfAllHasNoSeam(t *testing.T) {

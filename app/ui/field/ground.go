@@ -98,14 +98,43 @@ func (v view) drawHueAxis(dst *image.RGBA) {
 		x := v.plot.x0 + share*v.plot.w()
 		line(dst, x, v.plot.y0, x, v.plot.y1, dotted)
 	}
-	size := v.dp(look.AxisSize)
-	for _, t := range v.window.ticks(v.plot.w(), v.dp(32)) {
+	for _, t := range v.hueTicks() {
 		x := v.plot.x0 + t.share*v.plot.w()
 		line(dst, x, v.plot.y1, x, v.plot.y1+v.dp(3), v.thin())
-		s := fmt.Sprintf("%g°", t.value)
-		half := look.Type.Width(s, size) / 2
-		text(dst, between(x, v.plot.x0+half, v.plot.x1+v.dp(8)-half), v.plot.y1+v.dp(10), s, size, look.Second, ink.MidCentre)
 	}
+	for _, l := range v.hueLabels() {
+		text(dst, l.x, v.plot.y1+v.dp(10), l.text, v.dp(look.AxisSize), look.Second, ink.MidCentre)
+	}
+}
+
+func (v view) hueTicks() []tick { return v.window.ticks(v.plot.w(), v.dp(32)) }
+
+// A label is a text about the middle x.
+type label struct {
+	x, half float64 // half its width
+	text    string
+}
+
+// labelGap is how far labels of the hue axis stay apart, in units.
+const labelGap = 4
+
+// hueLabels are the labels of the hue axis. One that an end of the plot moves to the side is
+// left out where it would touch its neighbour.
+func (v view) hueLabels() (all []label) {
+	for _, t := range v.hueTicks() {
+		s := fmt.Sprintf("%g°", t.value)
+		half := look.Type.Width(s, v.dp(look.AxisSize)) / 2
+		x := v.plot.x0 + t.share*v.plot.w()
+		all = append(all, label{between(x, v.plot.x0+half, v.plot.x1+v.dp(8)-half), half, s})
+	}
+	touch := func(a, b label) bool { return b.x-b.half-(a.x+a.half) < v.dp(labelGap) }
+	if len(all) > 1 && touch(all[0], all[1]) {
+		all = all[1:]
+	}
+	if n := len(all); n > 1 && touch(all[n-2], all[n-1]) {
+		all = all[:n-1]
+	}
+	return all
 }
 
 func (v view) thin() ink.Pen { return ink.Pen{Width: v.dp(1), Colour: look.Off} }

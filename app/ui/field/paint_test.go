@@ -89,3 +89,20 @@ func BenchmarkPaint(b *testing.B) {
 		}
 	})
 }
+
+// Labels of the hue axis do not touch, wherever the window stands: one that the plot's end
+// would move against its neighbour is left out, and nearly every tick has one.
+func TestHueLabelsDoNotTouch(t *testing.T) {
+	v := narrowView(skin(selection.HSL))
+	for centre := range 360 {
+		for _, width := range []float64{30, 60, 210, 264, 360, 420} {
+			v.window = hueWindow{float64(centre), width}
+			labels := v.hueLabels()
+			for i := 1; i < len(labels); i++ {
+				a, b := labels[i-1], labels[i]
+				require.GreaterOrEqual(t, b.x-b.half-(a.x+a.half), v.dp(labelGap), "%s, %s of %v", a.text, b.text, v.window)
+			}
+			require.GreaterOrEqual(t, len(labels), len(v.hueTicks())-2)
+		}
+	}
+}

@@ -32,9 +32,9 @@ func (f *Files) Open(path string) {
 	f.with.Status.Busy("reading " + filepath.Base(path))
 	go func() {
 		wk, err := work.Open(context.Background(), path)
-		var left *study.Recovery
+		var left unsaved
 		if err == nil {
-			left = desk.LeftBehind(wk)
+			left.work, left.err = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
 			if turn != f.opens { // another file was asked for since
@@ -95,9 +95,9 @@ func (f *Files) OpenSample() {
 	turn := f.opens
 	go func() {
 		wk, truth, err := work.Sample(context.Background(), filepath.Join(desk.Folder(), "sample"))
-		var left *study.Recovery
+		var left unsaved
 		if err == nil {
-			left = desk.LeftBehind(wk)
+			left.work, left.err = desk.LeftBehind(wk)
 		}
 		fyne.Do(func() {
 			if turn != f.opens {
@@ -117,23 +117,14 @@ func (f *Files) OpenSample() {
 }
 
 // take makes a work the one that the window is about.
-func (f *Files) take(wk *work.Work, left *study.Recovery) {
+func (f *Files) take(wk *work.Work, left unsaved) {
 	f.Leave()
-	f.begin(wk, study.NewSession(wk.Study, wk.Path))
+	f.begin(wk, study.LoadedSession(wk.Study, wk.Path, wk.File))
 	f.recent.remember(wk)
 	f.with.Messages.Hide()
 	f.with.Journal.Tell("opened %s", f.desk.StudyName())
 	if said := wk.Said(); len(said) > 0 {
 		f.with.Messages.Report(desk.Problem{What: strings.Join(said, "; ")}) // each names its file
 	}
-	switch owner := desk.UsedBy(wk); {
-	case left != nil:
-		f.desk.Session.LeaveOffered()
-		f.offer(wk, left)
-	case owner != nil:
-		f.with.Messages.Report(desk.Problem{
-			What: "The study is being worked on elsewhere too",
-			ToDo: fmt.Sprintf("By process %d on %s, since %s. Whoever saves second is asked whose work is to stay.", owner.PID, owner.Host, owner.Since.Format("15:04")),
-		})
-	}
+	f.tellLeft(wk, left)
 }

@@ -20,8 +20,9 @@ import (
 // view each takes.
 type legend struct {
 	head   *look.Label
-	names  [6]*look.Label
-	shares [6]*look.Label
+	names  [selection.ReasonCount]*look.Label
+	shares [selection.ReasonCount]*look.Label
+	joined *fyne.Container // below the others, which fill a narrow window's width
 	all    *fyne.Container
 }
 
@@ -29,19 +30,26 @@ func newLegend() *legend {
 	l := &legend{head: look.NewTightLabel("Out because of", look.Style{Size: look.SmallSize, Colour: look.Second})}
 	row := look.HBox(8, l.head)
 	for r := selection.ByHue; r <= selection.ByEdge; r++ {
-		swatch := canvas.NewImageFromImage(view.Swatch(r, image.Pt(20, 14)))
-		swatch.ScaleMode = canvas.ImageScalePixels
-		swatch.SetMinSize(fyne.NewSize(20, 14))
-		l.names[r] = look.NewFixedLabel(48, "", look.Style{Size: look.SmallSize, Colour: look.Text})
-		l.shares[r] = look.NewFixedLabel(46, "", look.Style{Size: look.SmallSize, Colour: look.Second})
-		row.Add(container.NewCenter(swatch))
-		row.Add(l.names[r])
-		row.Add(l.shares[r])
+		l.add(row, r)
 	}
 	l.shares[selection.In] = look.NewFixedLabel(64, "", look.Style{Size: look.SmallSize, Colour: look.Text})
 	row.Add(l.shares[selection.In])
-	l.all = cardOn(row)
+	l.joined = look.HBox(8)
+	l.add(l.joined, selection.ByJoin)
+	l.all = cardOn(look.VBox(4, row, l.joined))
 	return l
+}
+
+// add puts a reason's pattern, name and share at the end of a row.
+func (l *legend) add(row *fyne.Container, r selection.Reason) {
+	swatch := canvas.NewImageFromImage(view.Swatch(r, image.Pt(20, 14)))
+	swatch.ScaleMode = canvas.ImageScalePixels
+	swatch.SetMinSize(fyne.NewSize(20, 14))
+	l.names[r] = look.NewFixedLabel(48, "", look.Style{Size: look.SmallSize, Colour: look.Text})
+	l.shares[r] = look.NewFixedLabel(46, "", look.Style{Size: look.SmallSize, Colour: look.Second})
+	row.Add(container.NewCenter(swatch))
+	row.Add(l.names[r])
+	row.Add(l.shares[r])
 }
 
 func (l *legend) set(m *study.Matte, s render.Shares, whole bool) {
@@ -49,12 +57,13 @@ func (l *legend) set(m *study.Matte, s render.Shares, whole bool) {
 		return
 	}
 	names := map[selection.Reason]string{
-		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge",
+		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined",
 	}
 	for r, name := range names {
 		l.names[r].SetText(name)
 		l.shares[r].SetText(percent(s[r]))
 	}
+	look.Show(l.joined, len(m.Joins) > 0)
 	l.shares[selection.In].SetText("in " + percent(s[selection.In]))
 	if whole {
 		l.head.SetText("Out because of")

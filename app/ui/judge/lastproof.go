@@ -50,8 +50,8 @@ func (c *lastProofCard) display() {
 	}
 	change := proof.Compare(r.Last, r.Now)
 	worse := change.WorseText()
-	if g := d.Gains[m.ID]; g != nil && g.Edits >= desk.IdleEdits {
-		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", g.Edits, last.Name))
+	if n := d.EditsWithoutGain(); n >= desk.IdleEdits {
+		c.title.SetText(fmt.Sprintf("%d changes gained nothing since ‘%s’", n, last.Name))
 	}
 	c.say(change.BetterText(), worse)
 }

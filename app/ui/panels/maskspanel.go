@@ -26,6 +26,7 @@ type masksPanel struct {
 	joins      *joinsList
 	inner      *look.ValueRow
 	outer      *look.ValueRow
+	feathers   *look.ValueRow // of all masks at once
 	opacity    *look.ValueRow
 	kind       *look.Segments
 	rounded    *look.Switch
@@ -63,7 +64,10 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	p.inner = p.value(specOf(study.InwardSpec), func(k *study.MaskKey, v float64) { k.Inner = v })
 	p.outer = p.value(specOf(study.OutwardSpec), func(k *study.MaskKey, v float64) { k.Outer = v })
 	p.opacity = p.value(inPercent(study.OpacitySpec), func(k *study.MaskKey, v float64) { k.Opacity = v / 100 })
-	for _, row := range []*look.ValueRow{p.inner, p.outer, p.opacity} {
+	all := specOf(study.OutwardSpec)
+	all.Label, all.Hint = "All feathers", "The feather outward of all masks that are on, in all their keys: the widest of them is shown, and each gets what is set"
+	p.feathers = look.NewValueRow(all, labelWidth, d.SlideFeathers)
+	for _, row := range []*look.ValueRow{p.inner, p.outer, p.feathers, p.opacity} {
 		row.OnProblem(parts.Status.Problem)
 	}
 	p.kind = look.NewSegments([]string{"keep", "drop"}, func(i int) {
@@ -86,7 +90,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
 	rows := snug{d, tall, 4, 1}
 	p.time = newMaskTime(d, parts, v, rows)
-	p.properties = container.New(rows, p.inner, p.outer, p.opacity,
+	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
@@ -194,6 +198,9 @@ func (p *masksPanel) display() {
 	at := t.At(d.Frame)
 	p.inner.Set(at.Inner)
 	p.outer.Set(at.Outer)
+	px, several := d.Feathers()
+	look.Show(p.feathers, several)
+	p.feathers.Set(px)
 	p.opacity.Set(100 * at.Opacity)
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)

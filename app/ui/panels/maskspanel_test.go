@@ -83,3 +83,19 @@ func TestMasksAreDrawnByTheTool(t *testing.T) {
 	h.PressOn(t, h.Button(t, "Delete"))
 	assert.Equal(t, []string{"insert", "delete"}, w.masks.did)
 }
+
+// Where a matte has several masks, their feathers are one number too.
+func TestAllFeathersAreOneNumber(t *testing.T) {
+	w, h := onClip(t)
+	p := masksOf(w)
+	assert.False(t, p.feathers.Visible(), "there is one mask")
+	w.desk.DuplicateMask()
+	require.True(t, p.feathers.Visible())
+	h.TypeInRow(t, p.feathers, "17")
+	for _, m := range w.desk.Matte().Masks {
+		assert.Equal(t, 17.0, m.At(w.desk.Frame).Outer)
+	}
+	assert.Equal(t, "All feathers", w.labels()[0])
+	w.desk.DeleteMask()
+	assert.False(t, p.feathers.Visible())
+}

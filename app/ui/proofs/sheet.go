@@ -350,6 +350,7 @@ func (p *Sheet) columns() [2][]proof.Column {
 	for _, name := range []string{"rim", "bleed", "misfit"} {
 		leave[name] = !p.graded()
 	}
+	leave["masked edge"] = !p.masked()
 	return proof.CaptionsBut(leave)
 }
 
@@ -362,6 +363,11 @@ func (p *Sheet) captionLines() int {
 // graded reports whether a proof has a trial that changes something.
 func (p *Sheet) graded() bool {
 	return slices.ContainsFunc(p.items, func(it proof.Item) bool { return it.Settings.Trial.At(p.frame).Grades() })
+}
+
+// masked reports whether a proof has masks on the frame that is shown.
+func (p *Sheet) masked() bool {
+	return slices.ContainsFunc(p.items, func(it proof.Item) bool { return len(it.Settings.At(p.frame).Masks) > 0 })
 }
 
 // flickers reports whether a frame that is judged has one before it.

@@ -126,6 +126,23 @@ func TestEveryKindIsOffered(t *testing.T) {
 	assert.ElementsMatch(t, export.Kinds, kinds)
 }
 
+// A matte that keeps nothing is told of once it is written.
+func TestAnExportTellsOfABlackMatte(t *testing.T) {
+	s, h, _ := newExport(t)
+	fyne.DoAndWait(func() {
+		s.desk.EditMatte("Nothing", func(m *study.Matte) error {
+			m.Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 50, To: 100})}
+			return nil
+		})
+	})
+	s.OpenExport()
+	h.Key(fyne.KeyReturn, 0)
+	stage.Eventually(t, "an export", func() bool { return startsWith(s, "Written: 1 of 1") })
+	assert.True(t, startsWith(s, `Matte "tape" keeps nothing on frame `))
+	two := []export.Entry{{Kind: export.Matte, Matte: "a", Empty: true}, {Kind: export.Matte, Matte: "b", Empty: true}}
+	assert.Equal(t, `Matte "a" keeps nothing on frame 0 (of 1 exported): it is black there; 1 matte more`, emptyText(two))
+}
+
 // A matte that is not exported says so, and is written only once it is checked.
 func TestAMatteThatIsNotExported(t *testing.T) {
 	s, h, _ := newExport(t)

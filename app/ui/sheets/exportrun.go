@@ -123,7 +123,7 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 		e.wrong.SetText(desk.OneLine(err, lineLength))
 	default:
 		n, size := picturesIn(files)
-		e.wrong.SetText("")
+		e.wrong.SetText(emptyText(files))
 		e.of.host.Tell("exported %d %s", n, e.folder.Now())
 		e.example.SetText(fmt.Sprintf("Written: %d of %d, %s, into %s", n, n, bytesText(size), e.folder.Now()))
 		e.cancel.SetLabel("Close")
@@ -131,6 +131,20 @@ func (e *exportSheet) finished(files []export.Entry, err error) {
 		e.cancel.Refresh()
 		e.start.Refresh()
 		e.showFolder.Show()
+	}
+}
+
+// emptyText says of the first matte that keeps nothing on which frames, and how many more
+// there are; "" for none.
+func emptyText(files []export.Entry) string {
+	lines := export.EmptyLines(files)
+	switch n := len(lines); n {
+	case 0:
+		return ""
+	case 1:
+		return desk.Capital(lines[0])
+	default:
+		return fmt.Sprintf("%s; %s more", desk.Capital(lines[0]), desk.Counted(n-1, "matte"))
 	}
 }
 

@@ -37,8 +37,9 @@ type Area struct {
 	frame    int
 	units    Units
 	playing  bool
-	checking string // of the strip: how far the work on it is
-	rows     int    // lanes shown at once
+	checking string  // of the strip: how far the work on it is
+	gutter   float64 // how wide the names' column is, in units
+	rows     int     // lanes shown at once
 
 	lo, hi float64 // frames in view
 	scroll float64 // pixels of lanes above the view
@@ -80,7 +81,7 @@ var (
 
 // New returns an Area of one frame without lanes.
 func New() *Area {
-	a := &Area{clip: Clip{Frames: []int{0}}, rows: 2, hi: 1, stale: true}
+	a := &Area{clip: Clip{Frames: []int{0}}, rows: 2, gutter: gutterWide, hi: 1, stale: true}
 	a.pic = &canvas.Image{ScaleMode: canvas.ImageScaleFastest}
 	a.ExtendBaseWidget(a)
 	return a
@@ -93,7 +94,7 @@ func (a *Area) SetClip(c Clip) {
 	}
 	a.clip = c
 	a.in, a.out, a.frame = c.first(), c.last(), c.first()
-	a.lanes, a.notes, a.key, a.pull, a.scroll = nil, Notes{}, chosenKey{}, nil, 0
+	a.lanes, a.notes, a.key, a.pull, a.scroll, a.gutter = nil, Notes{}, chosenKey{}, nil, 0, gutterWide
 	if a.units != Frames {
 		a.units = a.timeUnits()
 	}
@@ -125,7 +126,7 @@ func (a *Area) SetUnread(frames map[int]bool) {
 // SetLanes shows lanes, which must not be changed while they are shown.
 func (a *Area) SetLanes(lanes []Lane) {
 	was := min(len(a.lanes), a.rows)
-	a.lanes = lanes
+	a.lanes, a.gutter = lanes, gutterFor(lanes)
 	if a.key.set && a.pull == nil {
 		i := a.laneOf(a.key.lane)
 		if i < 0 {
@@ -273,7 +274,7 @@ func (a *Area) dots() float64 {
 func (a *Area) plan() plan {
 	scale, size := a.dots(), a.Size()
 	w, h := int(math.Round(float64(size.Width)*scale)), int(math.Round(float64(size.Height)*scale))
-	return newPlan(w, h, scale, a.lo, a.hi, len(a.lanes), a.scroll)
+	return newPlan(w, h, scale, a.gutter, a.lo, a.hi, len(a.lanes), a.scroll)
 }
 
 // A Row is a row of the area, and where the frames in view stand in it from the

@@ -392,3 +392,31 @@ func TestMisfitsAreDrawn(t *testing.T) {
 	assert.False(t, n.misfits())
 	assert.Equal(t, -1.0, slices.Max(columnsOf(&n, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100).misfit))
 }
+
+// The column of names follows the longest, so that the sample's are whole, up to a limit;
+// what is cut is told whole where the pointer rests on it.
+func TestTheColumnOfNamesFollowsThem(t *testing.T) {
+	a, _ := newArea(t)
+	hint := ""
+	a.OnHint = func(words string) { hint = words }
+	left := func(names ...string) float64 {
+		var lanes []Lane
+		for i, n := range names {
+			lanes = append(lanes, Lane{ID: i + 1, Name: n})
+		}
+		a.SetLanes(lanes)
+		return a.plan().ruler.x0
+	}
+	assert.Equal(t, float64(gutterWide), left("arms", "legs"))
+	x := left("arms", "head and arms")
+	assert.Greater(t, x, float64(gutterWide))
+	assert.Equal(t, "head and arms", look.Type.Cut("head and arms", look.SmallSize, x-nameLeft-nameRight), "it is whole")
+	long := "legs of the diver behind the reel, upper half"
+	x = left("arms", long)
+	assert.Equal(t, float64(gutterMost), x)
+	require.NotEqual(t, long, look.Type.Cut(long, look.SmallSize, x-nameLeft-nameRight))
+	a.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(40, rulerHigh+laneHigh+8)}})
+	assert.Equal(t, "press: choose ‘"+long+"’", hint)
+	a.SetClip(Clip{Frames: upTo(3)})
+	assert.Equal(t, float64(gutterWide), a.plan().ruler.x0, "other footage begins anew")
+}

@@ -121,8 +121,8 @@ func (a *Area) drawName(in *image.RGBA, p *plan, l *Lane, r box) {
 	case Drop:
 		ink.Box(in, ink.Rect{X0: x - p.dp(3.5), Y0: mid - p.dp(3.5), X1: x + p.dp(3.5), Y1: mid + p.dp(3.5)}, ink.Pen{Width: p.dp(1.6), Colour: mark})
 	}
-	left := p.dp(26)
-	name := look.Type.Cut(l.Name, p.dp(look.SmallSize), r.x0-left-p.dp(8))
+	left := p.dp(nameLeft)
+	name := look.Type.Cut(l.Name, p.dp(look.SmallSize), r.x0-left-p.dp(nameRight))
 	look.Type.Text(in, ink.Pt{X: left, Y: mid}, name, p.dp(look.SmallSize), text, ink.MidLeft)
 	fill(in, box{0, r.y1 - 1, r.x0, r.y1}, seam)
 }

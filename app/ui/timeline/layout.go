@@ -1,10 +1,17 @@
 package timeline
 
-import "math"
+import (
+	"math"
+
+	"halocline/app/ui/look"
+)
 
 // Heights and widths, in Fyne's units.
 const (
-	gutterWide  = 112
+	gutterWide  = 112 // at least: it follows the longest name
+	gutterMost  = 176 // longer names are cut
+	nameLeft    = 26  // a lane's name, beside its mark
+	nameRight   = 8   // of what follows it
 	rulerHigh   = 24
 	laneHigh    = 24
 	stripHigh   = 48
@@ -25,6 +32,7 @@ func (b box) contains(x, y float64) bool { return x >= b.x0 && x < b.x1 && y >= 
 type plan struct {
 	w, h   int
 	scale  float64 // pixels per unit
+	gutter float64 // units
 	span   span
 	ruler  box // these without the gutter
 	lanes  box
@@ -33,9 +41,19 @@ type plan struct {
 	count  int     // lanes
 }
 
-func newPlan(w, h int, scale float64, lo, hi float64, count int, scroll float64) plan {
-	p := plan{w: w, h: h, scale: scale, count: count}
-	left, right, foot := math.Round(p.dp(gutterWide)), float64(w), float64(h)
+// gutterFor is how wide the gutter is that has the names of lanes.
+func gutterFor(lanes []Lane) float64 {
+	wide := float64(gutterWide)
+	for i := range lanes {
+		wide = max(wide, nameLeft+look.Type.Width(lanes[i].Name, look.SmallSize)+nameRight+1)
+	}
+	return min(wide, gutterMost)
+}
+
+// newPlan lays out an area whose gutter is so wide, in units.
+func newPlan(w, h int, scale, gutter, lo, hi float64, count int, scroll float64) plan {
+	p := plan{w: w, h: h, scale: scale, gutter: gutter, count: count}
+	left, right, foot := math.Round(p.dp(gutter)), float64(w), float64(h)
 	top, bottom := math.Round(p.dp(rulerHigh)), foot-math.Round(p.dp(stripHigh))
 	p.ruler = box{left, 0, right, top}
 	p.lanes = box{left, top, right, max(top, bottom)}

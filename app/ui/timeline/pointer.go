@@ -255,7 +255,7 @@ func (a *Area) Scrolled(e *fyne.ScrollEvent) {
 	case along != 0:
 		a.setSpan(p.span.moved(-along * (p.span.hi - p.span.lo) / 10))
 	case lanes:
-		q := newPlan(p.w, p.h, p.scale, a.lo, a.hi, len(a.lanes), p.scroll-float64(e.Scrolled.DY)/notch*p.dp(laneHigh))
+		q := newPlan(p.w, p.h, p.scale, p.gutter, a.lo, a.hi, len(a.lanes), p.scroll-float64(e.Scrolled.DY)/notch*p.dp(laneHigh))
 		a.scroll = q.scroll
 		a.redrawAll()
 	case x >= p.ruler.x0:

@@ -69,7 +69,7 @@ func (a *Area) help(at part) string {
 	case aLane:
 		return "double-click: new key. Press: go there"
 	case laneName:
-		return "press: choose it"
+		return "press: choose ‘" + a.lanes[at.lane].Name + "’"
 	case theStrip, aFlag:
 		return "press: go there"
 	}
