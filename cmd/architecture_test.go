@@ -27,7 +27,7 @@ type layer struct {
 
 // layers says who may import whom:
 //
-//	colour <- colour/guided <- selection; colour <- mask
+//	colour <- colour/guided <- selection; colour <- mask; colour/guided, mask <- mask/edge
 //	selection, mask <- app/study, app/render <- app/export, app/check
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //	app/check <- app/check/seam <- app/check/shot
@@ -41,6 +41,7 @@ var layers = map[string]layer{
 	"colour/guided":       {imports: []string{"colour"}},
 	"selection":           {imports: []string{"colour", "colour/guided"}},
 	"mask":                {imports: []string{"colour"}},
+	"mask/edge":           {imports: []string{"colour", "colour/guided", "mask"}},
 	"app/regular":         {},
 	"app/program":         {},
 	"app/clip":            {imports: []string{"colour", "app/program", "app/regular"}},
@@ -49,7 +50,7 @@ var layers = map[string]layer{
 	"app/study":           {imports: under("app/regular")},
 	"app/cdl":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/clf":             {imports: []string{"app/regular", "app/study", "colour"}},
-	"app/render":          {imports: under("app/study"), tests: []string{"app/clip", "app/scene"}},
+	"app/render":          {imports: under("app/study", "mask/edge"), tests: []string{"app/clip", "app/scene"}},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
 	"app/export":          {imports: under("app/regular", "app/program", "app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
