@@ -114,5 +114,5 @@ func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error
 	if fine.lost() {
 		return &Found{Lost: true}, nil
 	}
-	return fine.soft(ctx, f.crop, picture)
+	return fine.soft(ctx, f.crop, picture, f.workers)
 }

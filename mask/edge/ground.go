@@ -26,6 +26,7 @@ type ground struct {
 	lab    []tint
 	floor  float64 // added to the variances of Gaussians
 
+	filled []bool // by the outline
 	place  []place
 	dabbed []place   // by which dab it is decided; offFrame for none
 	depth  []float32 // below the outline, in pixels; outside below 0

@@ -19,12 +19,12 @@ const (
 // outline decides what the outline and the dabs decide, and works out depths and what they
 // say.
 func (g *ground) outline(ctx context.Context, s mask.Shape, how mask.Search) error {
-	drawn, err := g.drawn(ctx, s)
-	if err != nil {
+	if err := g.fill(ctx, s); err != nil {
 		return err
 	}
-	g.depth, g.half, g.prior = make([]float32, len(drawn)), make([]float32, len(drawn)), make([]int16, len(drawn))
-	signedDepths(g.depth, drawn, g.w, g.h)
+	n := len(g.filled)
+	g.depth, g.half, g.prior = make([]float32, n), make([]float32, n), make([]int16, n)
+	signedDepths(g.depth, g.filled, g.w, g.h)
 	for i, d := range g.depth {
 		g.half[i] = max(d, 0)
 	}
@@ -39,18 +39,18 @@ func (g *ground) outline(ctx context.Context, s mask.Shape, how mask.Search) err
 	return nil
 }
 
-// drawn tells which pixels the outline fills.
-func (g *ground) drawn(ctx context.Context, s mask.Shape) ([]bool, error) {
+// fill notes which pixels the outline fills.
+func (g *ground) fill(ctx context.Context, s mask.Shape) error {
 	var cover colour.Plane
 	region := mask.Region{X0: g.area.Min.X, Y0: g.area.Min.Y, X1: g.area.Max.X, Y1: g.area.Max.Y, Factor: g.factor}
 	if err := s.Draw(ctx, &cover, region, 1); err != nil {
-		return nil, err
+		return err
 	}
-	is := make([]bool, len(cover.Pix))
+	g.filled = make([]bool, len(cover.Pix))
 	for i, v := range cover.Pix {
-		is[i] = v >= 0.5
+		g.filled[i] = v >= 0.5
 	}
-	return is, nil
+	return nil
 }
 
 // expectAt expects the edge at half a depth below the outline, less deep where what is

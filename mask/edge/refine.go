@@ -14,8 +14,7 @@ const refineReach = 3
 func (g *ground) refine(ctx context.Context, s *ground, shape mask.Shape, tight bool) error {
 	off := s.depth // has done its work
 	signedDepths(off, s.found, s.w, s.h)
-	drawn, err := g.drawn(ctx, shape)
-	if err != nil {
+	if err := g.fill(ctx, shape); err != nil {
 		return err
 	}
 	n := s.factor
@@ -28,7 +27,7 @@ func (g *ground) refine(ctx context.Context, s *ground, shape mask.Shape, tight 
 				continue
 			}
 			g.place[i] = s.place[j]
-			if !drawn[i] && !tight {
+			if !g.filled[i] && !tight {
 				g.place[i] = sureOut
 			}
 			if g.place[i] != undecided {

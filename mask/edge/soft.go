@@ -5,46 +5,56 @@ import (
 	"image"
 
 	"halocline/colour"
+	"halocline/colour/guided"
 	"halocline/mask"
 )
 
-// The soft edge: the guided filter of K. He, J. Sun & X. Tang 2013 over the cut.
+// The soft edge: the guided filter over the cut, of this radius and regularisation.
 const (
 	softRadius = 4 // pixels
 	softEps    = 1e-4
 )
 
-// soft makes weights of what was found.
-func (g *ground) soft(ctx context.Context, crop image.Rectangle, picture *colour.Image) (*Found, error) {
-	hard := colour.NewPlane(crop.Dx(), crop.Dy())
+var guide guided.Filter // keeps its buffers
+
+// soft makes weights of what was found: the cut, softened where the picture itself is soft.
+// What the outline or a dab decides stays.
+func (g *ground) soft(ctx context.Context, crop image.Rectangle, picture *colour.Image, workers int) (*Found, error) {
 	at := crop.Min.Sub(g.area.Min)
-	for y := range hard.H {
-		found := g.found[(y+at.Y)*g.w+at.X:][:hard.W]
-		row := hard.Row(y)
-		for x, in := range found {
-			if in {
-				row[x] = 1
-			}
+	hard := colour.NewPlane(crop.Dx(), crop.Dy())
+	g.each(at, &hard, func(i int, v *float32) {
+		if g.found[i] {
+			*v = 1
+		}
+	})
+	windows := guided.Windows{Radius: softRadius * g.unit, Eps: softEps, Stride: 1}
+	out := colour.NewPlane(hard.W, hard.H)
+	if err := guide.Run(ctx, &out, &hard, picture, colour.Domain{Box: out.Bounds()}, windows, workers); err != nil {
+		return nil, err
+	}
+	g.each(at, &out, func(i int, v *float32) {
+		switch g.place[i] {
+		case sureOut:
+			*v = 0
+		case sureIn:
+			*v = 1
+		}
+	})
+	return &Found{
+		Weights: mask.Raster{X0: crop.Min.X, Y0: crop.Min.Y, Plane: out},
+		Outline: tied(contours(g.beyond(out, at), g.area.Min)),
+	}, nil
+}
+
+// each calls visit for the samples of a plane that lies at a place of the ground, with the
+// ground's pixel.
+func (g *ground) each(at image.Point, p *colour.Plane, visit func(i int, v *float32)) {
+	for y := range p.H {
+		row := p.Row(y)
+		for x := range row {
+			visit((y+at.Y)*g.w+x+at.X, &row[x])
 		}
 	}
-	out := hard
-	_ = ctx
-	_ = picture
-	for y := range out.H {
-		place := g.place[(y+at.Y)*g.w+at.X:][:out.W]
-		row := out.Row(y)
-		for x, p := range place {
-			switch p {
-			case sureOut:
-				row[x] = 0
-			case sureIn:
-				row[x] = 1
-			}
-		}
-	}
-	f := &Found{Weights: mask.Raster{X0: crop.Min.X, Y0: crop.Min.Y, Plane: out}}
-	f.Outline = tied(contours(g.beyond(out, at), g.area.Min))
-	return f, nil
 }
 
 // beyond goes on with weights beyond the frame, as far as the outline reaches: as at the
@@ -58,9 +68,9 @@ func (g *ground) beyond(in colour.Plane, at image.Point) colour.Plane {
 		from := in.Row(min(max(y-at.Y, 0), in.H-1))
 		row := out.Row(y)
 		for x := range row {
-			v := from[min(max(x-at.X, 0), in.W-1)]
-			if y-at.Y >= 0 && y-at.Y < in.H && x-at.X >= 0 && x-at.X < in.W || g.depth == nil || g.depth[y*g.w+x] > 0 {
-				row[x] = v
+			i := y*g.w + x
+			if g.place[i] != offFrame || g.filled[i] {
+				row[x] = from[min(max(x-at.X, 0), in.W-1)]
 			}
 		}
 	}
