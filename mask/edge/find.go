@@ -114,5 +114,6 @@ func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error
 	if fine.lost() {
 		return &Found{Lost: true}, nil
 	}
+	fine.net = network{} // its memory is the largest
 	return fine.soft(ctx, f.crop, picture, f.workers)
 }

@@ -44,6 +44,7 @@ type local struct {
 	off         []float32 // from the cut, in pixels; inside above 0
 	band        float32
 	sum, weight []float32 // what windows say of each pixel
+	colours     [2][]vector
 }
 
 // inBand decides what lies off the band.
@@ -108,8 +109,8 @@ func (l *local) look(at image.Point) {
 	}
 }
 
-// sides returns colours of a window outside and inside the cut.
-func (l *local) sides(in image.Rectangle) (colours [2][]vector) {
+// sides returns colours of a window outside and inside the cut, until it is called again.
+func (l *local) sides(in image.Rectangle) [2][]vector {
 	var counts, seen [2]int
 	off := float32(localOff * l.unit)
 	each := func(visit func(i, side int)) {
@@ -126,10 +127,11 @@ func (l *local) sides(in image.Rectangle) (colours [2][]vector) {
 		}
 	}
 	each(func(_, side int) { counts[side]++ })
+	l.colours[0], l.colours[1] = l.colours[0][:0], l.colours[1][:0]
 	each(func(i, side int) {
 		if seen[side]++; seen[side]%max(1, counts[side]/localMost) == 0 {
-			colours[side] = append(colours[side], l.lab[i].vector())
+			l.colours[side] = append(l.colours[side], l.lab[i].vector())
 		}
 	})
-	return colours
+	return l.colours
 }
