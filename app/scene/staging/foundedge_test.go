@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,15 +23,36 @@ import (
 const searchDepth = 24
 
 // A lazyScore is what lazily drawn masks are worth: IoU of the masks as drawn, eroded by 8
-// pixels, times the pick, led to the edge, and led to it times the pick.
-type lazyScore struct{ alone, eroded, both, found, foundBoth float64 }
+// pixels, times the pick, led to the edge, and led to it times the pick, and led to it with up to mendingDabs dabs to drop in what was wrongly kept.
+type lazyScore struct{ alone, eroded, both, found, foundBoth, mended float64 }
 
 func (a lazyScore) plus(b lazyScore, share float64) lazyScore {
-	return lazyScore{a.alone + b.alone*share, a.eroded + b.eroded*share, a.both + b.both*share, a.found + b.found*share, a.foundBoth + b.foundBoth*share}
+	return lazyScore{a.alone + b.alone*share, a.eroded + b.eroded*share, a.both + b.both*share, a.found + b.found*share, a.foundBoth + b.foundBoth*share, a.mended + b.mended*share}
 }
 
 func (a lazyScore) String() string {
-	return fmt.Sprintf("alone %.3f eroded %.3f times pick %.3f found %.3f found times pick %.3f", a.alone, a.eroded, a.both, a.found, a.foundBoth)
+	return fmt.Sprintf("alone %.3f eroded %.3f times pick %.3f found %.3f found times pick %.3f mended %.3f", a.alone, a.eroded, a.both, a.found, a.foundBoth, a.mended)
+}
+
+// mendingDabs is how many dabs somebody makes who looks at what was found.
+const mendingDabs = 2
+
+// worstKept returns the middle of the place where a mask keeps most around it that it should
+// not: the pixel deepest in it, at least 8 pixels deep.
+func worstKept(m, truth colour.Plane, unknown *colour.Plane) (x, y float64, ok bool) {
+	wrong := make([]bool, len(m.Pix))
+	for i, v := range m.Pix {
+		wrong[i] = v > 0.5 && truth.Pix[i] < 0.5 && (unknown == nil || unknown.Pix[i] == 0)
+	}
+	for depth := 0; ; depth++ {
+		left := grownBy(wrong, m.W, m.H, -1)
+		i := slices.Index(left, true)
+		if i < 0 {
+			at := slices.Index(wrong, true)
+			return float64(at%m.W) + 0.5, float64(at/m.W) + 0.5, depth >= 8
+		}
+		wrong = left
+	}
 }
 
 // scoreLazy scores lazy outlines in place of a matte's masks.
@@ -54,6 +76,15 @@ func scoreLazy(t *testing.T, r *render.Renderer, s *study.Study, set study.Setti
 	score.eroded = iouOf(t, eroded(m, 8), truth, unknown)
 	m, both = of(searchDepth)
 	score.found, score.foundBoth = iouOf(t, m, truth, unknown), iouOf(t, both, truth, unknown)
+	for range mendingDabs {
+		x, y, ok := worstKept(m, truth, unknown)
+		if !ok {
+			break
+		}
+		set.MaskDabs = append(slices.Clone(set.MaskDabs), study.Dab{ID: 2000, Frame: frame, X: x, Y: y, Radius: 5, Kind: study.Drop})
+		m, _ = of(searchDepth)
+	}
+	score.mended = iouOf(t, m, truth, unknown)
 	return score
 }
 
