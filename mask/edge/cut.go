@@ -27,16 +27,24 @@ const (
 	floorMost   = 8
 )
 
+// dabShare is what the colours of dabs count, of those that the outline tells.
+const dabShare = 0.3
+
+// Shares of colours outside that are the least likely ones: a colour inside that is likelier
+// is alike.
+const alikeOut, alikeDab = 0.25, 0.1
+
 // Shares of the colours inside that are unlike those about the outline: above the one there
 // is no gap, below the other the subject itself is like what lies about it.
-const leastUnlike, mostUnlike = 0.2, 0.97
+const leastUnlike, mostUnlike = 0.1, 0.97
 
 // first finds the edge by what the colours about the outline and deep inside of it say.
 func (g *ground) first(ctx context.Context) error {
-	in, out := g.samples()
+	of := g.samples()
 	g.says, g.found = make([]int16, len(g.place)), make([]bool, len(g.place))
 	g.floor = min(max(floorShare*g.spread(), floorLeast), floorMost)
 	g.link = g.links()
+	in, out := stressed(of.in, of.dabbedIn), stressed(of.out, of.dabbedOut)
 	if len(in) < fewest || len(out) < fewest {
 		return g.solve(ctx, g.given)
 	}
@@ -45,11 +53,11 @@ func (g *ground) first(ctx context.Context) error {
 	if err := g.solve(ctx, g.given); err != nil {
 		return err
 	}
-	less := unlike(in, out, outside)
-	if share := float64(len(less)) / float64(len(in)); share > mostUnlike || share < leastUnlike {
+	less := g.unlike(of)
+	if share := float64(len(less)) / float64(len(of.in)); share > mostUnlike || share < leastUnlike {
 		return nil
 	}
-	return g.dispute(ctx, learn(less, globalParts, g.floor, rounds), outside)
+	return g.dispute(ctx, learn(stressed(less, of.dabbedIn), globalParts, g.floor, rounds), outside)
 }
 
 func (g *ground) given(i int) place { return g.place[i] }
@@ -74,38 +82,40 @@ func (g *ground) spread() (sum float64) {
 	return sum
 }
 
-// samples returns colours inside and outside: those of the deeper half of what is drawn,
-// those of the ring about it, and those of dabs.
-func (g *ground) samples() (in, out []vector) {
+// samples are colours inside and outside: those of the deeper half of what is drawn, those of
+// the ring about it, and those of dabs.
+type samples struct{ in, out, dabbedIn, dabbedOut []vector }
+
+func (g *ground) samples() (all samples) {
 	var counts, seen [2]int
 	for i := range g.depth {
 		if side, ok := g.sampled(i); ok {
 			counts[side]++
 		}
 	}
+	to := [2]*[]vector{&all.out, &all.in}
 	for i := range g.depth {
-		switch g.dabbed[i] {
-		case sureIn:
-			in = append(in, g.lab[i].vector())
-			continue
-		case sureOut:
-			out = append(out, g.lab[i].vector())
-			continue
-		}
-		side, ok := g.sampled(i)
-		if !ok {
-			continue
-		}
-		if seen[side]++; seen[side]%max(1, counts[side]/globalMost) != 0 {
-			continue
-		}
-		if side == 1 {
-			in = append(in, g.lab[i].vector())
-		} else {
-			out = append(out, g.lab[i].vector())
+		switch side, ok := g.sampled(i); {
+		case g.dabbed[i] == sureIn:
+			all.dabbedIn = append(all.dabbedIn, g.lab[i].vector())
+		case g.dabbed[i] == sureOut:
+			all.dabbedOut = append(all.dabbedOut, g.lab[i].vector())
+		case ok:
+			if seen[side]++; seen[side]%max(1, counts[side]/globalMost) == 0 {
+				*to[side] = append(*to[side], g.lab[i].vector())
+			}
 		}
 	}
-	return in, out
+	return all
+}
+
+// stressed is colours with those of dabs, as often as makes them count dabShare of the others.
+func stressed(colours, dabbed []vector) []vector {
+	all := slices.Clone(colours)
+	for len(dabbed) > 0 && float64(len(all)-len(colours)) < dabShare*float64(len(colours)) {
+		all = append(all, dabbed...)
+	}
+	return all
 }
 
 // sampled tells whether a pixel's colour is learnt, and on which side: 1 is inside.
@@ -239,17 +249,32 @@ func (g *ground) join(x, y int, place func(i int) place) {
 	}
 }
 
-// unlike returns the colours in that are less likely about the outline than a quarter of
-// those out that were found there.
-func unlike(in, out []vector, outside mixture) (less []vector) {
-	logs := make([]float64, len(out))
-	for i, c := range out {
-		logs[i] = outside.log(c)
+// unlike returns the colours inside that are unlike those about the outline, and unlike those
+// of dabs outside.
+func (g *ground) unlike(of samples) []vector {
+	less := of.in
+	for _, c := range []struct {
+		colours []vector
+		alike   float64
+	}{{of.out, alikeOut}, {of.dabbedOut, alikeDab}} {
+		if len(c.colours) >= fewest {
+			less = without(less, c.colours, learn(c.colours, globalParts, g.floor, rounds), c.alike)
+		}
+	}
+	return less
+}
+
+// without returns the colours that are less likely by a model than a share of those that it
+// was learnt from.
+func without(colours, from []vector, model mixture, share float64) (less []vector) {
+	logs := make([]float64, len(from))
+	for i, c := range from {
+		logs[i] = model.log(c)
 	}
 	slices.Sort(logs)
-	usual := logs[len(logs)/4]
-	for _, c := range in {
-		if outside.log(c) < usual {
+	usual := logs[int(share*float64(len(logs)))]
+	for _, c := range colours {
+		if model.log(c) < usual {
 			less = append(less, c)
 		}
 	}

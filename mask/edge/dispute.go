@@ -50,6 +50,7 @@ func (g *ground) dispute(ctx context.Context, inside, outside mixture) error {
 type part struct {
 	pixels      []int
 	cost, links [2]float64 // of its border towards what both leave out, and what both keep
+	dab         place      // that touches it; offFrame for none
 }
 
 // part gathers the part about a pixel, and marks it.
@@ -60,6 +61,8 @@ func (g *ground) part(start int, kept, left []bool) (p part) {
 		i := p.pixels[n]
 		g.beside(i, func(j int) {
 			switch {
+			case g.dabbed[j] != offFrame:
+				p.dab = g.dabbed[j]
 			case kept[j] && !g.found[j]:
 				if !left[j] {
 					left[j] = true
@@ -98,9 +101,12 @@ func (g *ground) beside(i int, visit func(j int)) {
 // belongsOutside judges a part by which of its borders is the better edge, of the lesser
 // mean cost. A gap lies between limbs, so that most of its border is towards what is kept:
 // the more of it, the less must that edge be the better one. Where it has no border
-// outside, the usual cost of the cut is its measure.
+// outside, the usual cost of the cut is its measure. A dab that touches it decides.
 func (p *part) belongsOutside(usual float64) bool {
-	if len(p.pixels) < leastPart || p.links[1] == 0 {
+	switch {
+	case p.dab != offFrame:
+		return p.dab == sureOut
+	case len(p.pixels) < leastPart || p.links[1] == 0:
 		return false
 	}
 	outer := usual
