@@ -151,7 +151,7 @@ type SettingsAt struct {
 // do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{
-		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: masksAt(s.Masks, s.MaskDabs, frame),
+		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: s.masksAt(frame),
 		Edge: s.Edge.At(frame), Trial: s.Trial.At(frame),
 	}
 }
