@@ -89,7 +89,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("assets", "app/regular", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("mask/edge", "assets", "app/regular", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

@@ -28,6 +28,9 @@ type Layer struct {
 	Search Search
 }
 
+// Searches reports whether the layer is led to the picture's edge.
+func (l *Layer) Searches() bool { return !l.Off && l.Search.On() }
+
 // Compose makes dst the largest of the kept weights times what every drop
 // leaves, 1 - its weight. Without any layer that keeps, everything is kept; but
 // a layer that keeps and is off keeps nothing. Errors as for Draw.

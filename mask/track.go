@@ -31,7 +31,7 @@ type Track struct {
 	Rounded bool // a smooth curve through the points
 	Off     bool
 	Search  float64 // how deep below the outline the edge is expected, in pixels; 0 for none (see Search)
-	In, Out Bound // the first and the last frame on which it works
+	In, Out Bound   // the first and the last frame on which it works
 	Keys    []Key
 }
 

@@ -98,7 +98,7 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every)}
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}}
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
 		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
@@ -114,6 +114,7 @@ func runCheck(ctx context.Context, c *call) error {
 		report.Mattes = append(report.Mattes, reportCheck(w.Study, m, line))
 		c.tellEmpty(m, line)
 	}
+	j.lost.tell(c, w.Study)
 	if err := c.printJSON(report); err != nil {
 		return err
 	}
@@ -150,6 +151,7 @@ type checkJob struct {
 	numbers, order []int
 	truths         func(context.Context, int) (colour.Plane, error)
 	done, total    int // frames
+	lost           lostEdges
 }
 
 // missing returns which numbers the clip lacks where all of it is judged, and tells.
@@ -176,6 +178,7 @@ func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, e
 	line.Update(over)
 	return line, over.Each(ctx, j.order, func(f shot.Frame) {
 		line.Add(f)
+		j.lost.add(f.Number, f.LostEdges)
 		if f.Err != nil {
 			j.notice("Frame %d cannot be judged: %v", f.Number, f.Err)
 		}

@@ -84,7 +84,10 @@ func runExport(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	lost := lostEdges{}
+	job.LostEdges = lost.add
 	files, err := job.Run(ctx)
+	lost.tell(c, w.Study)
 	for _, line := range export.EmptyLines(files) {
 		c.notice("%s", line)
 	}

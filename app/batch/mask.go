@@ -3,22 +3,26 @@ package batch
 import (
 	"cmp"
 	"context"
-	"flag"
 	"fmt"
+	"slices"
 	"strings"
 
+	"halocline/app/clip"
 	"halocline/app/study"
-	"halocline/mask"
 )
 
 var maskVerb = verb{
-	name: "mask", usage: `STUDY --matte NAME --points "X,Y X,Y X,Y..." [--feather IN,OUT] [--rounded] [--drop] [--name NAME] [--frame N]`,
+	name: "mask", usage: `STUDY --matte NAME [--points "X,Y X,Y X,Y..."] [--feather IN,OUT] [--rounded] [--drop] [--search PX] [--tight] [--found] [--keep-dab X,Y,R]... [--drop-dab X,Y,R]... [--clear-dabs] [--name NAME] [--frame N]`,
 	about: "Draw a mask for what colour cannot tell apart: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
 		"The name of a mask that is there gives that a key on the frame, with as many corners as it has; what is not given stays. " +
-		"Without --name that is the matte's only mask; a matte without any gets its first, \"mask\", and of several one must be named.",
+		"Without --name that is the matte's only mask; a matte without any gets its first, \"mask\", and of several one must be named. " +
+		"With --search the outline is led to the picture's edge, about which it may be drawn lazily: all of the subject inside, and some of what is around it. " +
+		"Without --points the other flags change a mask that is there: --tight and --feather its key on the frame.",
 	examples: []string{
 		`halocline-batch mask transect.halocline --matte skin --points "410,220 780,240 760,610 400,590" --feather 12,20 --name swimmer`,
 		`halocline-batch mask transect.halocline --matte skin --points "0,0 300,0 300,90" --drop --name surface`,
+		`halocline-batch mask transect.halocline --matte skin --name swimmer --search 24 --keep-dab 590,300,6`,
+		`halocline-batch mask transect.halocline --matte skin --name swimmer --found`,
 	},
 	run: runMask,
 }
@@ -27,119 +31,17 @@ type maskResult struct {
 	Study string       `json:"study"`
 	Matte string       `json:"matte"`
 	Masks []maskReport `json:"masks"` // all of the matte's
-}
-
-type maskReport struct {
-	Name    string      `json:"name"`
-	Kind    string      `json:"kind"`
-	Rounded bool        `json:"rounded"`
-	Off     bool        `json:"off,omitempty"`
-	Keys    []keyReport `json:"keys"`
-}
-
-type keyReport struct {
-	Frame   int          `json:"frame"`
-	Points  [][2]float64 `json:"points"`
-	Inner   float64      `json:"featherInwardPixels"`
-	Outer   float64      `json:"featherOutwardPixels"`
-	Opacity float64      `json:"opacity"`
-}
-
-func reportMasks(masks []study.Mask) []maskReport {
-	out := []maskReport{}
-	for _, m := range masks {
-		r := maskReport{Name: m.Name, Kind: m.Kind.String(), Rounded: m.Rounded, Off: m.Off}
-		for _, k := range m.Keys {
-			key := keyReport{Frame: k.Frame, Inner: k.Inner, Outer: k.Outer, Opacity: k.Opacity}
-			for _, p := range k.Points {
-				key.Points = append(key.Points, [2]float64{p.X, p.Y})
-			}
-			r.Keys = append(r.Keys, key)
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
-// An outline is a flag "X,Y X,Y X,Y...".
-type outline []mask.Point
-
-func (o *outline) String() string { return fmt.Sprint(*o) }
-
-func (o *outline) Set(s string) error {
-	*o = nil
-	for i, pair := range strings.Fields(s) {
-		x, y, err := numbers(pair, "X,Y")
-		if err != nil {
-			return fmt.Errorf("point %d: %w", i+1, err)
-		}
-		*o = append(*o, mask.Point{X: x, Y: y})
-	}
-	if len(*o) < 3 {
-		return fmt.Errorf("found %d points, want three or more as \"X,Y X,Y X,Y\"", len(*o))
-	}
-	return nil
-}
-
-// numbers reads two of them, separated by a comma.
-func numbers(s, want string) (a, b float64, err error) {
-	first, second, ok := strings.Cut(s, ",")
-	if !ok {
-		return 0, 0, fmt.Errorf("found %q, want %s", s, want)
-	}
-	if a, err = number(first); err == nil {
-		b, err = number(second)
-	}
-	return a, b, err
-}
-
-// A feather is a flag IN,OUT in pixels.
-type feather struct{ inner, outer float64 }
-
-func (f *feather) String() string {
-	if f == nil {
-		return ""
-	}
-	return fmt.Sprintf("%g,%g", f.inner, f.outer)
-}
-
-func (f *feather) Set(s string) (err error) {
-	f.inner, f.outer, err = numbers(s, "IN,OUT in pixels")
-	return err
-}
-
-// maskFlags are what the verb may be given.
-type maskFlags struct {
-	set           *flag.FlagSet
-	matte, name   string
-	points        outline
-	feather       feather
-	rounded, drop bool
-	frame         int
-}
-
-func newMaskFlags(c *call) *maskFlags {
-	m := &maskFlags{set: c.newFlags()}
-	m.set.StringVar(&m.matte, "matte", "", "name of the matte")
-	m.set.StringVar(&m.name, "name", "", "of the mask: one that is there gets a key on the frame, a new name draws a new mask; without --name the matte's only mask is meant, or a first one named \"mask\" is drawn")
-	m.set.Var(&m.points, "points", "corners \"X,Y X,Y X,Y...\" in pixels")
-	m.set.Var(&m.feather, "feather", "widths IN,OUT in pixels over which it fades")
-	m.set.BoolVar(&m.rounded, "rounded", false, "a smooth curve through the corners")
-	m.set.BoolVar(&m.drop, "drop", false, "leave out what lies inside")
-	m.set.IntVar(&m.frame, "frame", 0, "number of the frame; the first without it")
-	return m
+	Dabs  []dabReport  `json:"maskDabs,omitempty"`
 }
 
 func runMask(ctx context.Context, c *call) error {
 	f := newMaskFlags(c)
 	args, err := c.parse(f.set, 1, 1)
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case f.matte == "":
-		return misuse("found no --matte NAME, want the matte to draw a mask for")
-	case f.points == nil:
-		return misuse("found no --points, want three or more as \"X,Y X,Y X,Y\"")
+	}
+	if err := f.check(); err != nil {
+		return err
 	}
 	w, err := c.openToChange(ctx, args[0])
 	if err != nil {
@@ -152,18 +54,53 @@ func runMask(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	to, err := f.meant(m)
+	notices, err := f.apply(ctx, w, m)
 	if err != nil {
 		return err
 	}
-	f.draw(w.Study, m, to)
 	if err := w.save(ctx, ""); err != nil {
 		return err
 	}
-	if to != nil && f.name == "" {
-		c.notice("mask %q has a key at frame %d now: --name draws another mask", to.Name, f.frame)
+	for _, n := range notices {
+		c.notice("%s", n)
 	}
-	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks)})
+	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks), reportDabs(m.MaskDabs)})
+}
+
+// apply changes a matte as the flags say, and returns what is to be told of it.
+func (f *maskFlags) apply(ctx context.Context, w opened, m *study.Matte) (notices []string, err error) {
+	f.dab(w.Study, m)
+	if f.changesMask() {
+		if notices, err = f.applyToMask(ctx, w, m); err != nil {
+			return nil, err
+		}
+	}
+	unheard, err := f.unheardDabs(ctx, w, m)
+	return append(notices, unheard...), err
+}
+
+func (f *maskFlags) applyToMask(ctx context.Context, w opened, m *study.Matte) (notices []string, err error) {
+	to, err := f.meant(m)
+	switch {
+	case err != nil:
+		return nil, err
+	case f.points != nil:
+		if to != nil && f.name == "" {
+			notices = append(notices, fmt.Sprintf("mask %q has a key at frame %d now: --name draws another mask", to.Name, f.frame))
+		}
+		f.draw(w.Study, m, to)
+		return notices, nil
+	case to == nil:
+		return nil, fmt.Errorf("batch: matte %q has no mask %q to change, want --points to draw it, or the name of one that is there: %s", m.Name, cmp.Or(f.name, firstMask), quotedNames(m.Masks, func(k study.Mask) string { return k.Name }))
+	}
+	f.change(to)
+	if err := f.changeKey(to); err != nil {
+		return nil, err
+	}
+	if f.found {
+		return f.takeFound(ctx, w, m, to)
+	}
+	return nil, nil
 }
 
 // place sets the frame, the study's first where none was given. A key may stand on
@@ -181,7 +118,7 @@ func (f *maskFlags) place(w opened) error {
 // firstMask is the name of the first mask of a matte where none is given.
 const firstMask = "mask"
 
-// meant returns the mask that is there and that the call gives a key; nil where it
+// meant returns the mask that is there and that the call changes; nil where it
 // draws a new one. A call that could mean several, or would take a mask for what it
 // is not, is an error.
 func (f *maskFlags) meant(m *study.Matte) (*study.Mask, error) {
@@ -211,8 +148,12 @@ func (f *maskFlags) redraws(to *study.Mask) bool {
 	return len(to.Keys) == 1 && to.Keys[0].Frame == f.frame
 }
 
-// fits returns an error where a mask has another number of corners.
+// fits returns an error where a mask has another number of corners than
+// the outline that is drawn.
 func (f *maskFlags) fits(to *study.Mask) error {
+	if f.points == nil {
+		return nil
+	}
 	if has := len(to.Keys[0].Points); has != len(f.points) {
 		return fmt.Errorf("batch: mask %q has %d corners and --points has %d, want %d as in each of its keys, or --name with a new name for another mask",
 			to.Name, has, len(f.points), has)
@@ -227,7 +168,7 @@ func (f *maskFlags) draw(s *study.Study, m *study.Matte, to *study.Mask) {
 		at := to.At(f.frame)
 		key.Inner, key.Outer, key.Opacity = at.Inner, at.Outer, at.Opacity
 	}
-	key.Points = f.points
+	key.Points, key.Tight = f.points, f.tight
 	if isSet(f.set, "feather") {
 		key.Inner, key.Outer = f.feather.inner, f.feather.outer
 	}
@@ -236,8 +177,16 @@ func (f *maskFlags) draw(s *study.Study, m *study.Matte, to *study.Mask) {
 	} else {
 		to.SetKey(key)
 	}
+	f.change(to)
+}
+
+// change sets what a mask has one of for all frames.
+func (f *maskFlags) change(to *study.Mask) {
 	if isSet(f.set, "rounded") {
 		to.Rounded = f.rounded
+	}
+	if isSet(f.set, "search") {
+		to.Search = f.search
 	}
 	if isSet(f.set, "drop") {
 		to.Kind = study.Keep
@@ -245,6 +194,33 @@ func (f *maskFlags) draw(s *study.Study, m *study.Matte, to *study.Mask) {
 			to.Kind = study.Drop
 		}
 	}
+}
+
+// changeKey changes the key that a mask has on the frame.
+func (f *maskFlags) changeKey(to *study.Mask) error {
+	if !f.anySet("feather", "tight") {
+		return nil
+	}
+	i := slices.IndexFunc(to.Keys, func(k study.MaskKey) bool { return k.Frame == f.frame })
+	if i < 0 {
+		return fmt.Errorf("batch: mask %q has no key at frame %d, want one of its keys, at %s, or --points for a new one", to.Name, f.frame, keyFrames(to))
+	}
+	if isSet(f.set, "tight") {
+		to.Keys[i].Tight = f.tight
+	}
+	if isSet(f.set, "feather") {
+		to.Keys[i].Inner, to.Keys[i].Outer = f.feather.inner, f.feather.outer
+	}
+	return nil
+}
+
+// keyFrames lists the frames of a mask's keys.
+func keyFrames(m *study.Mask) string {
+	var frames []int
+	for _, k := range m.Keys {
+		frames = append(frames, k.Frame)
+	}
+	return clip.FramesWord(clip.SpansOf(frames))
 }
 
 // named returns the matte's mask that --name means, without regard to case; nil

@@ -54,6 +54,9 @@ func runVerify(ctx context.Context, c *call) error {
 	if n := len(r.Strangers); n > 0 {
 		c.notice("no export wrote %s", shortList(r.Strangers))
 	}
+	if len(r.Processors) > 1 {
+		c.notice("masks searched for edges on processors of several kinds (%s): the pictures may differ at single pixels there", strings.Join(r.Processors, ", "))
+	}
 	for _, path := range r.Cut {
 		c.notice("the last line of %s was cut when its writer was killed: it is left out", path)
 	}

@@ -63,6 +63,10 @@ type Job struct {
 	// Notice, if not nil, is told in plain sentences which files of an earlier
 	// export are left as they are, and which were missing or damaged.
 	Notice func(sentence string)
+	// LostEdges, if not nil, is told of each picture that is made, not of those that are
+	// left, which masks' edges were looked for on its frame and not found, by the masks'
+	// ids: never twice at once.
+	LostEdges func(frame int, masks []int)
 }
 
 // A Progress is what Progress is told.

@@ -46,6 +46,9 @@ type Entry struct {
 	Turn     int    `json:"turn,omitempty"`
 	Settings string `json:"settings,omitempty"` // that the picture was made with, as in a Plan
 	Version  int    `json:"version,omitempty"`  // what {version} stands for
+	// Processor is the kind of processor, as GOARCH names it, that made a picture whose masks
+	// search for its edges: builds for others may differ at single pixels.
+	Processor string `json:"processor,omitempty"`
 	// Outdated marks what lies beside pictures that were made anew since.
 	Outdated bool `json:"outdated,omitempty"`
 	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry

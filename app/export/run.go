@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"sync"
 
 	"halocline/app/study"
@@ -76,6 +78,7 @@ func (r *run) do(ctx context.Context, w *worker, i int) error {
 		if err := w.drawer.draw(ctx, &w.file, r.Kind, t.matte, t.frame); err != nil {
 			return r.skip(ctx, w, i, e, err)
 		}
+		r.tellLost(w, t)
 		e.Size, e.SHA256 = int64(w.file.Len()), sum256(w.file.Bytes())
 		if left, err = r.adopts(ctx, i, e); err != nil {
 			return err
@@ -86,6 +89,34 @@ func (r *run) do(ctx context.Context, w *worker, i int) error {
 	}
 	r.tell(i, e, left)
 	return nil
+}
+
+// tellLost tells which masks' edges were not found for a picture that was drawn.
+func (r *run) tellLost(w *worker, t task) {
+	if r.LostEdges == nil {
+		return
+	}
+	var ids []int
+	for _, m := range r.behind(t) {
+		ids = append(ids, w.drawer.renderer.LostEdges(r.Study, &m.Settings, t.frame)...)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.LostEdges(t.frame, ids)
+}
+
+// behind are the mattes that a picture is made of: its own, or all where it is graded
+// through them.
+func (j Job) behind(t task) (all []*study.Matte) {
+	switch {
+	case t.matte != nil:
+		return []*study.Matte{t.matte}
+	case j.Kind == Trial:
+		for i := range j.Study.Mattes {
+			all = append(all, &j.Study.Mattes[i])
+		}
+	}
+	return all
 }
 
 // put has the manifest list a picture, and writes it, unless it is there.
@@ -146,7 +177,7 @@ func (r *run) asItIs(ctx context.Context, w *worker, i int) (e Entry, left bool,
 	if !e.madeAs(old) {
 		return e, false, nil
 	}
-	e.Size, e.SHA256, e.Turn = old.Size, old.SHA256, old.Turn
+	e.Size, e.SHA256, e.Turn, e.Processor = old.Size, old.SHA256, old.Turn, old.Processor
 	if e != old {
 		e, err = r.manifest.add(ctx, e)
 	}
@@ -162,9 +193,20 @@ func (r *run) entry(ctx context.Context, w *worker, t task) (Entry, error) {
 	if path := r.Renderer.Path(t.frame); path != "" {
 		e.Footage = filepath.Base(path)
 	}
+	if r.searchesEdges(t) {
+		e.Processor = runtime.GOARCH
+	}
 	stated, isStated := r.Renderer.Time(t.frame)
 	e.Time, e.Timecode = frameTime(t.frame, r.Study.Clip.Rate, stated, isStated)
 	return e, err
+}
+
+// searchesEdges reports whether a picture depends on masks that are led to its edges.
+func (j Job) searchesEdges(t task) bool {
+	return j.Kind != Pick && slices.ContainsFunc(j.behind(t), func(m *study.Matte) bool {
+		at := j.Study.SettingsAt(&m.Settings, t.frame)
+		return at.SearchesEdges()
+	})
 }
 
 // digest is what a picture depends on: the study's digest of the matte, its kind

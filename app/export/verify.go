@@ -51,6 +51,9 @@ type Report struct {
 	Duplicates []Twice  // listed more than once
 	Strangers  []string // pictures and movies that are there and not listed: no fault
 	Cut        []string // manifests whose last line was cut when its writer was killed: no fault
+	// Processors are the kinds of processor that made pictures whose masks search for edges:
+	// of several, single pixels at these edges may differ. No fault.
+	Processors []string
 }
 
 // Sound reports whether every frame is there, once, intact, and made with the settings
@@ -71,6 +74,7 @@ func Verify(ctx context.Context, spans []clip.Span, folders ...string) (Report, 
 			return v.Report, err
 		}
 	}
+	slices.Sort(v.Processors)
 	v.findDuplicates()
 	err := v.findGaps(spans)
 	return v.Report, err
@@ -124,6 +128,9 @@ func (v *verifier) name(folder, name string) string {
 // file compares one file with its entry.
 func (v *verifier) file(ctx context.Context, folder string, e Entry) error {
 	v.listed[e.Name] = append(v.listed[e.Name], e)
+	if e.Processor != "" && !slices.Contains(v.Processors, e.Processor) {
+		v.Processors = append(v.Processors, e.Processor)
+	}
 	if e.Skipped != "" {
 		return nil
 	}

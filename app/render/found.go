@@ -23,7 +23,7 @@ func (p *part) found(ctx context.Context, layers []mask.Layer) ([]mask.Layer, []
 	weights := make([]*mask.Raster, len(layers))
 	for i := range layers {
 		l := &layers[i]
-		if l.Off || !l.Search.On() {
+		if !l.Searches() {
 			continue
 		}
 		f, err := p.findEdge(ctx, l)
@@ -52,6 +52,9 @@ func (p *part) findEdge(ctx context.Context, l *mask.Layer) (*edge.Found, error)
 		f, err := edge.Find(ctx, l.Shape, l.Search, picture, p.size, p.workers)
 		if err != nil {
 			return nil, 0, err
+		}
+		if f.Lost && inPicture(l.Shape, p.size) {
+			p.lost.add(p.edgeKey(l))
 		}
 		return f, f.Bytes(), nil
 	})
@@ -88,7 +91,7 @@ func (p *part) pictureIn(ctx context.Context, r image.Rectangle) (*colour.Image,
 
 // searches reports whether any of the layers' edges is searched for.
 func searches(layers []mask.Layer) bool {
-	return slices.ContainsFunc(layers, func(l mask.Layer) bool { return !l.Off && l.Search.On() })
+	return slices.ContainsFunc(layers, func(l mask.Layer) bool { return l.Searches() })
 }
 
 // withoutSearch returns settings whose outlines stay as they are drawn where their edges
@@ -127,7 +130,7 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 	all := make([]Outline, len(p.at.Masks))
 	for i, l := range p.at.Masks {
 		all[i].Layer = l
-		if l.Off || !l.Search.On() {
+		if !l.Searches() {
 			continue
 		}
 		if all[i].Found, err = p.findEdge(ctx, &l); err != nil {

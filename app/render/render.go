@@ -50,6 +50,7 @@ type Renderer struct {
 	weighers   weighers
 	smoothers  sync.Pool // of *colour.Smoother
 	treatments sync.Pool // of *selection.Treatment
+	lost       lostEdges
 	touched    func(ctx context.Context, masks *colour.Plane, workers int) (*cells, error)
 
 	mu   sync.Mutex

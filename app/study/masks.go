@@ -1,6 +1,10 @@
 package study
 
-import "halocline/mask"
+import (
+	"slices"
+
+	"halocline/mask"
+)
 
 // What a mask is made of is package mask's: a study keeps it and gives it a
 // name.
@@ -21,21 +25,34 @@ type Mask struct {
 	mask.Track
 }
 
-// masksAt returns the masks that matter on a frame: all that work there, and of
-// the others the keep masks, which then keep nothing.
-func masksAt(masks []Mask, dabs []Dab, frame int) []mask.Layer {
-	var all []mask.Layer
-	for i := range masks {
-		m := &masks[i]
-		if m.Kind == Keep || m.Works(frame) {
-			l := m.Layer(frame, m.Kind == Drop)
-			if l.Search.On() {
-				l.Search.Dabs = searchDabs(dabs, m.Kind, frame)
-			}
-			all = append(all, l)
+// MasksOn returns the masks that matter on a frame, in the order of SettingsAt.Masks: all
+// that work there, and of the others the keep masks, which then keep nothing.
+func (s *Settings) MasksOn(frame int) (all []*Mask) {
+	for i := range s.Masks {
+		if m := &s.Masks[i]; m.Kind == Keep || m.Works(frame) {
+			all = append(all, m)
 		}
 	}
 	return all
+}
+
+// masksAt returns the masks that matter on a frame as they are there.
+func (s *Settings) masksAt(frame int) (all []mask.Layer) {
+	for _, m := range s.MasksOn(frame) {
+		l := m.Layer(frame, m.Kind == Drop)
+		if l.Search.On() {
+			l.Search.Dabs = searchDabs(s.MaskDabs, m.Kind, frame)
+		}
+		all = append(all, l)
+	}
+	return all
+}
+
+// SearchesEdges reports whether any mask, also of what is taken in, is led to the picture's
+// edge.
+func (at *SettingsAt) SearchesEdges() bool {
+	return slices.ContainsFunc(at.Masks, func(l mask.Layer) bool { return l.Searches() }) ||
+		slices.ContainsFunc(at.Joined, func(j JoinedAt) bool { return j.Settings.SearchesEdges() })
 }
 
 // searchDabs returns what dabs on a frame say of a mask's edge: what the matte is to keep

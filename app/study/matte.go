@@ -59,8 +59,8 @@ type Settings struct {
 	// and drop masks leave. They say nothing of colours to the pick.
 	MaskDabs []Dab
 	Joins    []Join // other mattes that are taken in, in this order
-	Edge  Edge
-	Trial Trial
+	Edge     Edge
+	Trial    Trial
 }
 
 // A Proof is a kept alternative of one matte's settings.
@@ -151,7 +151,7 @@ type SettingsAt struct {
 // do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{
-		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: masksAt(s.Masks, s.MaskDabs, frame),
+		Pick: s.Pick.At(frame), Smooth: s.Pick.Smooth, Masks: s.masksAt(frame),
 		Edge: s.Edge.At(frame), Trial: s.Trial.At(frame),
 	}
 }

@@ -47,7 +47,7 @@ func settingsReference() string {
 	settings := NewSettings(0)
 	base := NewBase()
 	rows("base", specsOf(base.Settings()))
-	rows("mask", []Spec{InwardSpec, OutwardSpec, OpacitySpec})
+	rows("mask", []Spec{SearchSpec, InwardSpec, OutwardSpec, OpacitySpec})
 	rows("edge", specsOf(settings.Edge.Settings()))
 	rows("trial", specsOf(settings.Trial.Settings()))
 	rows("trial", []Spec{PivotSpec})

@@ -30,7 +30,7 @@ func contours(p colour.Plane, at image.Point) (loops [][]mask.Point) {
 		for i, q := range loop {
 			points[i] = mask.Point{X: float64(q[0]) + shift.X, Y: float64(q[1]) + shift.Y}
 		}
-		if points = lean(points); len(points) >= 3 && math.Abs(doubleArea(points)) >= 2*contourLeast {
+		if points = lean(points, contourSlack); len(points) >= 3 && math.Abs(mask.DoubleArea(points)) >= 2*contourLeast {
 			loops = append(loops, points)
 		}
 	}
@@ -92,26 +92,26 @@ func strung(pieces [][2]spot) (loops [][]spot) {
 	return loops
 }
 
-// lean leaves out vertices of a closed line, which stays within contourSlack of where it
+// lean leaves out vertices of a closed line, which stays within so many pixels of where it
 // was: D. H. Douglas & T. K. Peucker 1973.
-func lean(line []mask.Point) []mask.Point {
+func lean(line []mask.Point, slack float64) []mask.Point {
 	far, from := 0., 0
 	for i, p := range line {
 		if d := math.Hypot(p.X-line[0].X, p.Y-line[0].Y); d > far {
 			far, from = d, i
 		}
 	}
-	return append(leanBetween(line[:from+1]), leanBetween(append(slices.Clone(line[from:]), line[0]))...)
+	return append(leanBetween(line[:from+1], slack), leanBetween(append(slices.Clone(line[from:]), line[0]), slack)...)
 }
 
 // leanBetween keeps the first point and what is needed, not the last.
-func leanBetween(line []mask.Point) []mask.Point {
+func leanBetween(line []mask.Point, slack float64) []mask.Point {
 	if len(line) < 2 {
 		return nil
 	}
 	a, b := line[0], line[len(line)-1]
 	length := math.Hypot(b.X-a.X, b.Y-a.Y)
-	far, at := contourSlack, 0
+	far, at := slack, 0
 	for i := 1; i < len(line)-1; i++ {
 		p := line[i]
 		d := math.Hypot(p.X-a.X, p.Y-a.Y)
@@ -125,25 +125,18 @@ func leanBetween(line []mask.Point) []mask.Point {
 	if at == 0 {
 		return []mask.Point{a}
 	}
-	return append(leanBetween(line[:at+1]), leanBetween(line[at:])...)
+	return append(leanBetween(line[:at+1], slack), leanBetween(line[at:], slack)...)
 }
 
-// doubleArea is twice the area about which a closed line runs, above 0 where it lies to
-// the right on the screen.
-func doubleArea(line []mask.Point) (sum float64) {
-	for i, p := range line {
-		q := line[(i+1)%len(line)]
-		sum += p.X*q.Y - q.X*p.Y
-	}
-	return sum
-}
-
-// tied makes one closed polygon of several, the largest first, by lines there and back.
-func tied(loops [][]mask.Point) (one []mask.Point) {
-	loops = slices.Clone(loops)
+// largestFirst puts closed lines in the order of the areas that they go about.
+func largestFirst(loops [][]mask.Point) {
 	slices.SortStableFunc(loops, func(a, b []mask.Point) int {
-		return cmp.Compare(math.Abs(doubleArea(b)), math.Abs(doubleArea(a)))
+		return cmp.Compare(math.Abs(mask.DoubleArea(b)), math.Abs(mask.DoubleArea(a)))
 	})
+}
+
+// tied makes one closed polygon of several by lines there and back to the first.
+func tied(loops [][]mask.Point) (one []mask.Point) {
 	for i, l := range loops {
 		one = append(one, l...)
 		if i > 0 || len(loops) > 1 {

@@ -33,10 +33,12 @@ type Found struct {
 	// Lost is true where nothing within the outline, or all of it, is inside: no edge is
 	// to be seen. The drawn outline is to be used then.
 	Lost bool
+
+	loops [][]mask.Point // of which the outline is made, the largest first
 }
 
 // Bytes returns how much memory it takes.
-func (f *Found) Bytes() int { return 4*len(f.Weights.Pix) + 16*len(f.Outline) }
+func (f *Found) Bytes() int { return 4*len(f.Weights.Pix) + 2*16*len(f.Outline) }
 
 // Crop returns the part of a picture of a size, in pixels of the source, that Find reads for
 // an outline; empty where the outline lies off the picture.

@@ -40,9 +40,11 @@ func (g *ground) soft(ctx context.Context, crop image.Rectangle, picture *colour
 			*v = 1
 		}
 	})
+	loops := contours(g.beyond(out, at), g.area.Min)
+	largestFirst(loops)
 	return &Found{
 		Weights: mask.Raster{X0: crop.Min.X, Y0: crop.Min.Y, Plane: out},
-		Outline: tied(contours(g.beyond(out, at), g.area.Min)),
+		Outline: tied(loops), loops: loops,
 	}, nil
 }
 

@@ -122,6 +122,7 @@ func (p *pass) run(ctx context.Context, frames []int, give func(Frame)) error {
 				return err
 			}
 		}
+		f.LostEdges = r.LostEdges(p.Study, p.Settings, n)
 		f.key = p.key(n, p.dabs)
 		give(f)
 		before = now

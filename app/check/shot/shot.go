@@ -77,6 +77,9 @@ type Frame struct {
 	Seam  *seam.Figures
 	IoU   *float64 // against the truth; nil: none, or both are empty
 	DTSSD *float64 // likewise, since the frame before
+	// LostEdges are the ids of masks, also of what is taken in, whose edges were looked for
+	// and not found: they are as drawn.
+	LostEdges []int
 
 	key      string
 	width    int        // of the whole frame, in the source's pixels

@@ -1,0 +1,137 @@
+package batch
+
+import (
+	"flag"
+	"fmt"
+	"strings"
+
+	"halocline/mask"
+)
+
+// maskFlags are what the verb mask may be given.
+type maskFlags struct {
+	set              *flag.FlagSet
+	matte, name      string
+	points           outline
+	feather          feather
+	rounded, drop    bool
+	search           float64 // pixels
+	tight, found     bool
+	keepDab, dropDab discs
+	clearDabs        bool
+	frame            int
+}
+
+func newMaskFlags(c *call) *maskFlags {
+	m := &maskFlags{set: c.newFlags()}
+	m.set.StringVar(&m.matte, "matte", "", "name of the matte")
+	m.set.StringVar(&m.name, "name", "", "of the mask: one that is there is changed, with --points it gets a key on the frame; a new name draws a new mask; without --name the matte's only mask is meant, or a first one named \"mask\" is drawn")
+	m.set.Var(&m.points, "points", "corners \"X,Y X,Y X,Y...\" in pixels")
+	m.set.Var(&m.feather, "feather", "widths IN,OUT in pixels over which it fades")
+	m.set.BoolVar(&m.rounded, "rounded", false, "a smooth curve through the corners")
+	m.set.BoolVar(&m.drop, "drop", false, "leave out what lies inside")
+	m.set.Float64Var(&m.search, "search", 0, "how deep below the outline the picture's edge is expected, in pixels, at most 1000: the mask is led to it; 0 leaves it as drawn")
+	m.set.BoolVar(&m.tight, "tight", false, "the outline lies on the edge within a few pixels, on the frame: the search looks on both sides of it; an outline that is drawn anew is tight only with --tight")
+	m.set.BoolVar(&m.found, "found", false, "the edge that the search finds on the frame becomes the mask's outline there, tight; its further parts become masks of their own, its holes drop masks")
+	m.set.Var(&m.keepDab, "keep-dab", "a disc X,Y,R on the frame that the matte keeps, for the search of its masks; may be given several times")
+	m.set.Var(&m.dropDab, "drop-dab", "likewise one that the matte leaves out")
+	m.set.BoolVar(&m.clearDabs, "clear-dabs", false, "take away the dabs that the search has on the frame, before new ones")
+	m.set.IntVar(&m.frame, "frame", 0, "number of the frame; the first without it")
+	return m
+}
+
+// check says what of the flags is missing or does not go together.
+func (f *maskFlags) check() error {
+	switch {
+	case f.matte == "":
+		return misuse("found no --matte NAME, want the matte to draw a mask for")
+	case !f.changesMask() && !f.changesDabs():
+		return misuse("found no --points, want three or more as \"X,Y X,Y X,Y\", or what to change of a mask that is there, such as --search")
+	case !f.found:
+		return nil
+	}
+	for _, other := range []string{"points", "rounded", "drop", "tight"} {
+		if isSet(f.set, other) {
+			return misuse("--%s has no meaning with --found: the edge that is found is the outline", other)
+		}
+	}
+	return nil
+}
+
+// changesMask reports whether the call is about a mask, not only about dabs.
+func (f *maskFlags) changesMask() bool {
+	return f.anySet("points", "feather", "rounded", "drop", "search", "tight", "found")
+}
+
+// changesDabs reports whether the call is about the dabs that searches have.
+func (f *maskFlags) changesDabs() bool { return f.anySet("keep-dab", "drop-dab", "clear-dabs") }
+
+func (f *maskFlags) anySet(names ...string) bool {
+	for _, name := range names {
+		if isSet(f.set, name) {
+			return true
+		}
+	}
+	return false
+}
+
+// An outline is a flag "X,Y X,Y X,Y...".
+type outline []mask.Point
+
+func (o *outline) String() string { return fmt.Sprint(*o) }
+
+func (o *outline) Set(s string) error {
+	*o = nil
+	for i, pair := range strings.Fields(s) {
+		x, y, err := numbers(pair, "X,Y")
+		if err != nil {
+			return fmt.Errorf("point %d: %w", i+1, err)
+		}
+		*o = append(*o, mask.Point{X: x, Y: y})
+	}
+	if len(*o) < 3 {
+		return fmt.Errorf("found %d points, want three or more as \"X,Y X,Y X,Y\"", len(*o))
+	}
+	return nil
+}
+
+// numbers reads two of them, separated by a comma.
+func numbers(s, want string) (a, b float64, err error) {
+	first, second, ok := strings.Cut(s, ",")
+	if !ok {
+		return 0, 0, fmt.Errorf("found %q, want %s", s, want)
+	}
+	if a, err = number(first); err == nil {
+		b, err = number(second)
+	}
+	return a, b, err
+}
+
+// A feather is a flag IN,OUT in pixels.
+type feather struct{ inner, outer float64 }
+
+func (f *feather) String() string {
+	if f == nil {
+		return ""
+	}
+	return fmt.Sprintf("%g,%g", f.inner, f.outer)
+}
+
+func (f *feather) Set(s string) (err error) {
+	f.inner, f.outer, err = numbers(s, "IN,OUT in pixels")
+	return err
+}
+
+// discs is a flag X,Y,R that may be given several times.
+type discs []disc
+
+func (d *discs) String() string { return fmt.Sprint(*d) }
+
+func (d *discs) Set(s string) error {
+	var one disc
+	if err := one.Set(s); err != nil {
+		return err
+	}
+	*d = append(*d, one)
+	return nil
+}
