@@ -31,7 +31,7 @@ type Track struct {
 	Rounded bool // a smooth curve through the points
 	Off     bool
 	Search  float64 // how deep below the outline the edge is expected, in pixels; 0 for none (see Search)
-	In, Out Bound // the first and the last frame on which it works
+	In, Out Bound   // the first and the last frame on which it works
 	Keys    []Key
 }
 
@@ -93,6 +93,10 @@ func (t *Track) Layer(frame int, drop bool) Layer {
 // At returns the shape at a frame, whether the mask works there or not. Its
 // points may be shared with a key. The track must pass Check.
 func (t *Track) At(frame int) Shape { return t.shape(t.keyAt(frame)) }
+
+// TightAt reports whether the outline lies on the edge at a frame, where the track searches
+// it. The track must pass Check.
+func (t *Track) TightAt(frame int) bool { return t.keyAt(frame).Tight }
 
 func (t *Track) shape(k Key) Shape {
 	return Shape{Points: k.Points, Rounded: t.Rounded, Inner: k.Inner, Outer: k.Outer, Opacity: k.Opacity}

@@ -59,8 +59,8 @@ type Settings struct {
 	// and drop masks leave. They say nothing of colours to the pick.
 	MaskDabs []Dab
 	Joins    []Join // other mattes that are taken in, in this order
-	Edge  Edge
-	Trial Trial
+	Edge     Edge
+	Trial    Trial
 }
 
 // A Proof is a kept alternative of one matte's settings.
