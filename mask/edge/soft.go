@@ -43,7 +43,8 @@ func (g *ground) soft(ctx context.Context, crop image.Rectangle, picture *colour
 		}
 	}
 	f := &Found{Weights: mask.Raster{X0: crop.Min.X, Y0: crop.Min.Y, Plane: out}}
-	f.Outline = tied(contours(g.beyond(out, at), g.area.Min))
+	f.Contours = contours(g.beyond(out, at), g.area.Min)
+	f.Outline = tied(f.Contours)
 	return f, nil
 }
 
