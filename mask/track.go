@@ -94,6 +94,10 @@ func (t *Track) Layer(frame int, drop bool) Layer {
 // points may be shared with a key. The track must pass Check.
 func (t *Track) At(frame int) Shape { return t.shape(t.keyAt(frame)) }
 
+// TightAt reports whether the outline lies on the edge at a frame, where the track searches
+// it. The track must pass Check.
+func (t *Track) TightAt(frame int) bool { return t.keyAt(frame).Tight }
+
 func (t *Track) shape(k Key) Shape {
 	return Shape{Points: k.Points, Rounded: t.Rounded, Inner: k.Inner, Outer: k.Outer, Opacity: k.Opacity}
 }

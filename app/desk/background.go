@@ -18,6 +18,7 @@ const (
 	NewPreview               // of the pick with the pressed dab
 	NewCause                 // of a pixel that was asked about
 	NewEdgeShare             // which share of its edge its masks cut
+	NewOutlines              // of its masks, led to the picture's edge
 )
 
 // A background is what works for a desk while the user's hand rests.
@@ -28,6 +29,7 @@ type background struct {
 	fitter   *watch.Latest[fitAsk]
 	causes   *watch.Latest[causeAsk]
 	edges    *watch.Latest[edgeAsk]
+	outliner *watch.Latest[outlinesAsk]
 }
 
 func newBackground(d *Desk) background {
@@ -38,6 +40,7 @@ func newBackground(d *Desk) background {
 		fitter:   watch.NewLatest(d.fit),
 		causes:   watch.NewLatest(d.findCause),
 		edges:    watch.NewLatest(d.findEdgeShare),
+		outliner: watch.NewLatest(d.findOutlines),
 	}
 }
 
@@ -49,6 +52,7 @@ func (d *Desk) Stop() {
 	d.fitter.Stop()
 	d.causes.Stop()
 	d.edges.Stop()
+	d.outliner.Stop()
 }
 
 // Refresh has found out anew what the state asks for, and tells all that show it.
@@ -59,6 +63,7 @@ func (d *Desk) Refresh() {
 	d.notePicks()
 	d.dropOffer()
 	d.assess()
+	d.askOutlines()
 	d.Check()
 	d.Review()
 	d.Changed()

@@ -51,6 +51,8 @@ type Opened struct {
 	Gains    map[int]*Gain          // by matte; nil for one that was not reviewed yet
 	missed   Misclassified          // as worked out last
 	edge     edgeShare              // as worked out last
+	outlines foundOutlines          // of its masks, as found last
+	outlined outlinesAsk            // asked for last
 	cause    struct {               // asked about last; empty while it is not known
 		of causeOf
 		Cause

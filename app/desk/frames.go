@@ -52,6 +52,7 @@ func (d *Desk) Seek(n int, p study.Phase) {
 	d.Frame, d.Moved = n, time.Now()
 	if p == study.Moved {
 		d.Scrubbing = true
+		d.askOutlines() // for none
 		d.Sought()
 		return
 	}

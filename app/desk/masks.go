@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"halocline/app/proof"
+	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/colour"
 	"halocline/mask"
 )
 
@@ -132,17 +132,39 @@ func (d *Desk) SlideFeathers(px float64, phase study.Phase) {
 }
 
 // MaskAt is the weight in [0,1] that the chosen matte's masks give a source pixel on the
-// frame shown. There must be a matte.
+// frame shown, by the edges that are found so far. There must be a matte.
 func (d *Desk) MaskAt(x, y int) float64 {
-	layers := d.Matte().At(d.Frame).Masks
-	if len(layers) == 0 {
+	masks := d.maskOutlines()
+	if len(masks) == 0 {
 		return 1
 	}
-	var one colour.Plane
-	if err := mask.Compose(context.Background(), &one, layers, mask.Region{X0: x, Y0: y, X1: x + 1, Y1: y + 1, Factor: 1}, 1); err != nil {
+	weight, err := render.WeightAt(context.Background(), masks, x, y)
+	if err != nil {
 		return 1
 	}
-	return float64(one.Pix[0])
+	return weight
+}
+
+// SlideSearch says how deep below the chosen mask's outline the subject's edge lies, in px;
+// 0 leaves the mask as it is drawn.
+func (d *Desk) SlideSearch(px float64, phase study.Phase) {
+	id := d.MaskID
+	d.SlideMatte(study.SearchSpec.Title(), phase, func(m *study.Matte) error {
+		return OnMask(m, id, func(t *study.Mask) error {
+			t.Search = px
+			return nil
+		})
+	})
+}
+
+// SetTight says whether the chosen mask's outline lies on the subject's edge, in the keys
+// that an edit on the frame shown changes.
+func (d *Desk) SetTight(on bool) {
+	frame, reach := d.Frame, d.EditReach()
+	d.EditMask("Tight", func(t *study.Mask) error {
+		t.Change(frame, reach, func(k *study.MaskKey) { k.Tight = on })
+		return nil
+	})
 }
 
 // RenameMask gives the chosen mask a name; an error where another mask of the matte has

@@ -30,6 +30,7 @@ func (d *Desk) Play(back bool, scale float64, ended func()) bool {
 		})
 	}
 	d.Playing = p
+	d.askOutlines() // for none
 	return true
 }
 

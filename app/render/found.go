@@ -13,38 +13,54 @@ import (
 	"halocline/mask/edge"
 )
 
-// found returns layers with the outlines that were found in place of those drawn where
-// they have a feather, and where they have none the weights that were found.
+// found returns layers led to the edges that are found for them (see lead).
 func (p *part) found(ctx context.Context, layers []mask.Layer) ([]mask.Layer, []*mask.Raster, error) {
 	if !searches(layers) {
 		return layers, nil, nil
 	}
+	all := make([]*edge.Found, len(layers))
+	for i := range layers {
+		if l := &layers[i]; l.Searches() {
+			var err error
+			if all[i], err = p.findEdge(ctx, l); err != nil {
+				return nil, nil, err
+			}
+		}
+	}
+	led, weights := lead(layers, all)
+	return led, weights, nil
+}
+
+// lead returns layers with the outlines that were found in place of those drawn where
+// they have a feather, and where they have none the weights that were found. Of a layer
+// whose edge is not searched for, found is nil.
+func lead(layers []mask.Layer, found []*edge.Found) ([]mask.Layer, []*mask.Raster) {
 	layers = slices.Clone(layers)
 	weights := make([]*mask.Raster, len(layers))
-	for i := range layers {
+	for i, f := range found {
 		l := &layers[i]
-		if !l.Searches() {
-			continue
-		}
-		f, err := p.findEdge(ctx, l)
-		if err != nil {
-			return nil, nil, err
-		}
 		switch {
-		case f.Lost: // the drawn outline is all there is
+		case f == nil || f.Lost: // the drawn outline is all there is
 		case l.Inner+l.Outer > 0:
 			l.Points, l.Rounded = f.Outline, false
 		default:
 			weights[i] = &f.Weights
 		}
 	}
-	return layers, weights, nil
+	return layers, weights
 }
 
 // findEdge finds a layer's edge in the smoothed picture after base, at full detail. It is
-// the same whatever part of the frame is asked for.
+// the same whatever part of the frame is asked for. Who asks for it while it is being found
+// waits for that.
 func (p *part) findEdge(ctx context.Context, l *mask.Layer) (*edge.Found, error) {
-	return stage(p.Renderer, FindEdge, p.edgeKey(l), func() (*edge.Found, int, error) {
+	key := p.edgeKey(l)
+	done, err := p.finding.take(ctx, key)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	return stage(p.Renderer, FindEdge, key, func() (*edge.Found, int, error) {
 		picture, err := p.pictureIn(ctx, edge.Crop(l.Shape, p.size))
 		if err != nil {
 			return nil, 0, err
@@ -138,4 +154,19 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 		}
 	}
 	return all, nil
+}
+
+// WeightAt is the weight in [0,1] that masks of one frame, led to the edges found for them,
+// give a source pixel.
+func WeightAt(ctx context.Context, masks []Outline, x, y int) (float64, error) {
+	layers, found := make([]mask.Layer, len(masks)), make([]*edge.Found, len(masks))
+	for i, o := range masks {
+		layers[i], found[i] = o.Layer, o.Found
+	}
+	layers, weights := lead(layers, found)
+	var one colour.Plane
+	if err := mask.ComposeFound(ctx, &one, layers, weights, mask.Region{X0: x, Y0: y, X1: x + 1, Y1: y + 1, Factor: 1}, 1); err != nil {
+		return 0, err
+	}
+	return float64(one.Pix[0]), nil
 }

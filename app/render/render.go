@@ -55,6 +55,8 @@ type Renderer struct {
 
 	mu   sync.Mutex
 	runs map[Stage]int
+
+	finding turns // of edges
 }
 
 // New returns a renderer of source that works on workers goroutines (0 = one

@@ -55,6 +55,19 @@ func (at *SettingsAt) SearchesEdges() bool {
 		slices.ContainsFunc(at.Joined, func(j JoinedAt) bool { return j.Settings.SearchesEdges() })
 }
 
+// Searches reports whether the mask is led to the picture's edge on a frame.
+func (m *Mask) Searches(frame int) bool { return m.Search > 0 && m.Works(frame) }
+
+// SearchesEdges reports whether any of the masks is led to the picture's edge on a frame.
+func (s *Settings) SearchesEdges(frame int) bool {
+	for i := range s.Masks {
+		if s.Masks[i].Searches(frame) {
+			return true
+		}
+	}
+	return false
+}
+
 // searchDabs returns what dabs on a frame say of a mask's edge: what the matte is to keep
 // lies inside a keep mask and outside a drop mask.
 func searchDabs(dabs []Dab, kind Kind, frame int) (all []mask.Dab) {
@@ -76,6 +89,6 @@ func (m Mask) clone() Mask {
 var (
 	InwardSpec  = Spec{"inner", "feather inward", "How far inside of the outline the mask begins to fade", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
 	OutwardSpec = Spec{"outer", "feather outward", "How far outside of the outline the mask has faded to nothing", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
-	SearchSpec  = Spec{"search", "edge search", "How deep below the outline the picture's edge is expected, to which the mask is led; 0: the mask is as drawn", "px", 0, 0, mask.MaxDepth, 0, 80, 1, 0}
+	SearchSpec  = Spec{"search", "edge search", "How deep below the line the subject's edge lies; 0: the mask is as drawn", "px", 0, 0, mask.MaxDepth, 0, 80, 1, 0}
 	OpacitySpec = Spec{"opacity", "opacity", "How strongly the mask keeps or drops what lies inside", "", 1, 0, 1, 0, 1, 0.01, 2}
 )

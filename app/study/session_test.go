@@ -202,6 +202,32 @@ func TestEditsShareLists(t *testing.T) {
 	assert.NotEqual(t, before.Mattes[0].Masks[0].Keys[0].Points[0], s.Study().Mattes[0].Masks[0].Keys[0].Points[0])
 }
 
+// An edit of any number of a mask's key is kept, also where all the rest stays.
+func TestEditsOfOneNumberOfAKeyAreKept(t *testing.T) {
+	fields := reflect.TypeFor[MaskKey]()
+	for i := range fields.NumField() {
+		s := NewSession(transect(t), "")
+		keyOf := func(d *Study) reflect.Value { return reflect.ValueOf(&d.Mattes[0].Masks[0].Keys[0]).Elem().Field(i) }
+		before := s.Study()
+		require.NoError(t, s.Edit("one number", func(d *Study) error {
+			switch v := keyOf(d); v.Kind() {
+			case reflect.Int:
+				v.SetInt(1 - v.Int())
+			case reflect.Float64:
+				v.SetFloat(v.Float() / 2)
+			case reflect.Bool:
+				v.SetBool(!v.Bool())
+			case reflect.Slice:
+				d.Mattes[0].Masks[0].Keys[0].Points[0].X++
+			default:
+				t.Fatalf("%s is of an unknown kind", fields.Field(i).Name)
+			}
+			return nil
+		}))
+		assert.NotEqual(t, keyOf(before).Interface(), keyOf(s.Study()).Interface(), fields.Field(i).Name)
+	}
+}
+
 // randomEdit changes one thing somewhere, valid or not.
 func randomEdit(r *rand.Rand, s *Study) error {
 	if len(s.Mattes) == 0 || r.IntN(25) == 0 && len(s.Mattes) < 4 {

@@ -57,7 +57,7 @@ func (m *Mask) share(before *Mask) {
 
 func sameKey(k, o *MaskKey) bool {
 	return k.Frame == o.Frame && k.Way == o.Way && k.Inner == o.Inner && k.Outer == o.Outer &&
-		k.Opacity == o.Opacity && slices.Equal(k.Points, o.Points)
+		k.Opacity == o.Opacity && k.Tight == o.Tight && slices.Equal(k.Points, o.Points)
 }
 
 func shareSettings(all, before []Setting) {

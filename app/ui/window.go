@@ -192,6 +192,9 @@ func (w *window) learn(n desk.News) {
 		w.judge.Display()
 	case desk.NewCause:
 		w.frame.Explained()
+	case desk.NewOutlines:
+		w.frame.Outlined()
+		w.column.Display()
 	}
 }
 

@@ -27,18 +27,25 @@ func Unit(lines int) float64 { return max(1, float64(lines)/refLines) }
 type Found struct {
 	// Weights are how much of each pixel lies inside, in [0,1].
 	Weights mask.Raster
-	// Outline is the contour of the weights at one half as one closed polygon of non-zero
-	// winding, in pixels of the source: its parts are tied together by lines there and back.
+	// Contours are the contour of the weights at one half, in pixels of the source: closed
+	// lines, those about what is inside and those about holes in it, the largest first.
+	Contours [][]mask.Point
+	// Outline is Contours as one closed polygon of non-zero winding: they are tied together by
+	// lines there and back.
 	Outline []mask.Point
 	// Lost is true where nothing within the outline, or all of it, is inside: no edge is
 	// to be seen. The drawn outline is to be used then.
 	Lost bool
-
-	loops [][]mask.Point // of which the outline is made, the largest first
 }
 
 // Bytes returns how much memory it takes.
-func (f *Found) Bytes() int { return 4*len(f.Weights.Pix) + 2*16*len(f.Outline) }
+func (f *Found) Bytes() int {
+	points := len(f.Outline)
+	for _, c := range f.Contours {
+		points += len(c)
+	}
+	return 4*len(f.Weights.Pix) + 16*points
+}
 
 // Crop returns the part of a picture of a size, in pixels of the source, that Find reads for
 // an outline; empty where the outline lies off the picture.

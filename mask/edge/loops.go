@@ -18,7 +18,7 @@ func (l Loop) Area() float64 { return math.Abs(mask.DoubleArea(l.Points)) / 2 }
 // Loops returns the closed lines of the outline apart, the largest first, each simplified
 // to within so many pixels; what then has no area is left out.
 func (f *Found) Loops(slack float64) (all []Loop) {
-	for _, line := range f.loops {
+	for _, line := range f.Contours {
 		if points := lean(line, slack); len(points) >= 3 {
 			all = append(all, Loop{points, mask.DoubleArea(line) < 0})
 		}

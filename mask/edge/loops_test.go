@@ -22,8 +22,8 @@ func TestLoopsOfPartsAndHoles(t *testing.T) {
 	fill(image.Rect(2, 2, 32, 32), 1)
 	fill(image.Rect(8, 10, 18, 20), 0)
 	fill(image.Rect(40, 5, 55, 20), 1)
-	f := &Found{loops: contours(p, image.Pt(100, 200))}
-	largestFirst(f.loops)
+	f := &Found{Contours: contours(p, image.Pt(100, 200))}
+	largestFirst(f.Contours)
 	loops, rough := f.Loops(0.1), f.Loops(1)
 	require.Len(t, loops, 3)
 	require.Len(t, rough, 3)

@@ -44,7 +44,7 @@ func (g *ground) soft(ctx context.Context, crop image.Rectangle, picture *colour
 	largestFirst(loops)
 	return &Found{
 		Weights: mask.Raster{X0: crop.Min.X, Y0: crop.Min.Y, Plane: out},
-		Outline: tied(loops), loops: loops,
+		Outline: tied(loops), Contours: loops,
 	}, nil
 }
 

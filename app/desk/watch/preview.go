@@ -3,6 +3,7 @@ package watch
 import (
 	"context"
 	"image"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -111,7 +112,7 @@ func (p *Preview) work(ctx context.Context, s Request) {
 		p.play(ctx, s, quick)
 		return
 	}
-	final := quick == 1 // nothing finer to come
+	final := quick == 1 && !s.searches() // nothing finer to come
 	if final || s.Dragging || p.cost > slowFull || s.Kind == FrameRequest {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
@@ -132,6 +133,12 @@ func (p *Preview) work(ctx context.Context, s Request) {
 // quick picture is a hasty one.
 func (s Request) passes() bool {
 	return s.Kind == playRequest || s.Kind == ScrubRequest || s.Kind == FrameRequest
+}
+
+// searches reports whether an edge may have to be found for the picture: in a trial's view
+// other mattes have a part too.
+func (s Request) searches() bool {
+	return slices.ContainsFunc(s.Study.Mattes, func(m study.Matte) bool { return m.SearchesEdges(s.Frame) })
 }
 
 // Rest waits, and reports whether nothing new came meanwhile.
@@ -163,7 +170,7 @@ func (p *Preview) show(ctx context.Context, s Request, factor int, draft bool) b
 // and will ask again.
 func (p *Preview) picture(ctx context.Context, s Request, factor int, draft bool) (*Showing, *image.RGBA, error) {
 	start := time.Now()
-	out := &Showing{Request: s, Factor: factor, Draft: draft, Whole: s.Vp.Visible() == image.Rect(0, 0, s.Vp.W, s.Vp.H)}
+	out := &Showing{Request: s, Factor: factor, Draft: draft && factor > 1, Whole: s.Vp.Visible() == image.Rect(0, 0, s.Vp.W, s.Vp.H)}
 	var err error
 	if out.Layers, err = p.Layers(ctx, s, factor, draft); err != nil {
 		return nil, nil, err
@@ -189,7 +196,7 @@ func (p *Preview) hand(out *Showing, buffer *image.RGBA) {
 func (p *Preview) Layers(ctx context.Context, s Request, factor int, draft bool) (view.Layers, error) {
 	l, err := view.Render(ctx, s.Renderer, render.Request{
 		Study: s.Study, Settings: s.Settings, Frame: s.Frame, Region: s.Vp.Visible(), Factor: factor, Hidden: s.Hidden,
-		Draft: draft, Hasty: draft && s.passes(),
+		Draft: draft, Hasty: draft && s.passes(), NoSearch: draft || s.Kind == playRequest,
 	}, s.views()...)
 	if err == nil && s.Beyond {
 		l.Beyond, err = p.beyondIn(ctx, s, l)

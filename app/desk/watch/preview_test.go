@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"context"
 	"image"
 	"testing"
 
@@ -108,4 +109,37 @@ func TestWhichFramesPassBy(t *testing.T) {
 	for kind, want := range map[RequestKind]bool{"": false, DragRequest: false, ScrubRequest: true, FrameRequest: true, playRequest: true} {
 		assert.Equal(t, want, Request{Kind: kind}.passes(), kind)
 	}
+}
+
+// While something is dragged, nothing waits for an edge to be found; at rest it is found
+// once.
+func TestADragDoesNotWaitForAnEdge(t *testing.T) {
+	s, r, _ := newScene(t, 4)
+	s.AddMask(&s.Mattes[0], "disc", study.Keep, study.MaskKey{Opacity: 1, Points: []study.Point{{X: 44, Y: 12}, {X: 116, Y: 12}, {X: 116, Y: 84}, {X: 44, Y: 84}}}).Search = 12
+	screen := newCatcher(320, 192)
+	p := &Preview{screen: screen, Failed: func(_ int, err error) { t.Error(err) }}
+	q := requestFor(s, r)
+	overtaken, overtake := context.WithCancel(t.Context())
+	overtake()
+	for _, kind := range []RequestKind{DragRequest, ScrubRequest} {
+		q.Kind, q.Dragging = kind, true
+		p.work(overtaken, q)
+		assert.NotNil(t, p.Last.Load().Layers.Matte, "a picture is shown")
+		assert.Zero(t, r.Runs()[render.FindEdge], kind)
+	}
+	drawn := p.Last.Load().Layers.Matte
+	_, _, err := p.picture(t.Context(), Request{Renderer: r, Study: s, Settings: q.Settings, Vp: q.Vp, Left: view.Hatch, Divider: -1, Kind: playRequest}, 1, false)
+	require.NoError(t, err)
+	assert.Zero(t, r.Runs()[render.FindEdge], "while it plays")
+
+	p.work(t.Context(), q)
+	assert.Equal(t, 1, r.Runs()[render.FindEdge], "the hand rests")
+	assert.NotEqual(t, drawn, p.Last.Load().Layers.Matte)
+	q.Kind, q.Dragging = "", false
+	p.work(t.Context(), q)
+	assert.Equal(t, 1, r.Runs()[render.FindEdge])
+	led := p.Last.Load().Layers.Matte
+	q.Kind, q.Dragging = DragRequest, true
+	p.work(overtaken, q)
+	assert.Equal(t, led, p.Last.Load().Layers.Matte, "an edge that is known is used in a drag too")
 }

@@ -158,6 +158,12 @@ func (f *Frame) WeightAt(x, y int) (weight float64, known bool) { return f.pictu
 // Previewed shows what has become known of the pick that a pressed dab would make.
 func (f *Frame) Previewed() { f.dab.previewed() }
 
+// Outlined shows what has become known of the outlines of masks.
+func (f *Frame) Outlined() {
+	f.Explained() // masks may weigh something else there
+	f.viewer.Redraw()
+}
+
 // Explained shows what has become known of the pixel that is asked about.
 func (f *Frame) Explained() {
 	if a := f.over.asked; a != nil {

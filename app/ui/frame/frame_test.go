@@ -63,6 +63,8 @@ func newBench(t *testing.T, frames int) *bench {
 				b.frame.Previewed()
 			case desk.NewCause:
 				b.frame.Explained()
+			case desk.NewOutlines:
+				b.frame.Outlined()
 			}
 		},
 		Report: func(p desk.Problem) { b.problems = append(b.problems, p.What) },

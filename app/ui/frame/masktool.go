@@ -291,6 +291,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 		return
 	}
 	t.drawNeighbourKeys(dst, vp, scale)
+	t.drawFound(dst, vp, scale)
 	active := t.over
 	if t.pull != nil {
 		active = t.part

@@ -1,6 +1,8 @@
 package frame
 
 import (
+	"image"
+	"math"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -9,6 +11,8 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/stage"
+	"halocline/app/view"
 	"halocline/mask"
 )
 
@@ -140,4 +144,41 @@ func TestTheBannerSaysWhatMoves(t *testing.T) {
 	assert.Equal(t, "Moving from frame 12 on: a new key and 1 key of ‘keep’ change together", says(12, mask.Onward))
 	b.desk.GoToStep(desk.StepEdge)
 	assert.Equal(t, "", says(12, mask.Onward), "moves are made while Masks is open")
+}
+
+// Where the edge of a mask is searched for, it is drawn beside the outline once it is found,
+// in bone, and stays away while the outline moves.
+func TestTheFoundOutlineIsDrawn(t *testing.T) {
+	b := newBench(t, 1)
+	b.desk.AddMask(study.Keep, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}})
+	b.desk.GoToStep(desk.StepMasks)
+	tool := b.frame.mask
+	found := func(dst *image.RGBA, vp view.Viewport, scale float64) { tool.drawFound(dst, vp, scale) }
+	blank := make([]uint8, len(b.drawn(found)))
+	b.desk.SlideSearch(0, study.Done)
+	assert.Equal(t, blank, b.drawn(found), "none is searched for")
+	b.desk.SlideSearch(24, study.Done)
+	known := func() bool { _, ok := b.desk.OutlineOf(b.desk.MaskID); return ok }
+	stage.Eventually(t, "the found outline", known)
+	pix := b.drawn(found)
+	vp := b.viewer.Viewport()
+	bone, off := 0, 0
+	for i := 0; i < len(pix); i += 4 {
+		if pix[i] < 0x50 { // the dark line
+			continue
+		}
+		bone++
+		x, y := vp.ToPicture(float64(i/4%vp.VW)+0.5, float64(i/4/vp.VW)+0.5)
+		if r := math.Hypot(x-242, y-135); math.Abs(r-70) > 4 {
+			off++
+		}
+	}
+	assert.Greater(t, bone, 200)
+	assert.LessOrEqual(t, off, bone/50, "it runs along the disc's edge")
+
+	b.desk.SlideMatte("Move vertex", study.Moved, func(m *study.Matte) error { return m.Masks[0].MovePoint(1, mask.Here, 0, -5, 0) })
+	assert.Equal(t, blank, b.drawn(found), "it waits for the outline to rest")
+	b.desk.CancelDrag()
+	stage.Eventually(t, "the found outline", known)
+	assert.Equal(t, pix, b.drawn(found))
 }

@@ -32,6 +32,7 @@ type masksPanel struct {
 	rounded    *look.Switch
 	vertices   *look.Label
 	add, cut   *look.Button
+	search     *maskSearch
 	time       *maskTime
 	properties *fyne.Container
 	all        fyne.CanvasObject
@@ -88,9 +89,10 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	p.cut = look.NewButton("Delete", p.masks.DeleteVertex)
 	p.cut.SetHint("The chosen vertex (Delete)")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
-	rows := snug{d, tall, 4, 1}
+	rows := snug{d, tall, 4, 1, true}
+	p.search = newMaskSearch(d, parts)
 	p.time = newMaskTime(d, parts, v, rows)
-	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity,
+	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity, p.search.row, p.search.lost,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
@@ -98,7 +100,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	p.rail = container.NewVScroll(p.list)
 	p.scroll = container.New(listHeight{p}, p.rail)
 	p.joins = newJoinsList(d, parts)
-	p.all = container.New(snug{d, tall, 6, 1},
+	p.all = container.New(snug{d, tall, 6, 1, false},
 		look.HBox(8, keep, drop), container.NewStack(p.none, p.scroll), p.joins.all, p.properties)
 	return p
 }
@@ -132,20 +134,37 @@ type snug struct {
 	desk         *desk.Desk
 	tall         func() bool // whether there is room for all of them
 	usual, small float32     // gaps
+	low          bool        // rows grow lower too
 }
 
+// Heights of a row of one line: usual, and as low as what can be pressed may be.
+const (
+	rowHeight = 28
+	lowRow    = 24
+)
+
+func (l snug) scarce() bool { return l.desk.Several() && !l.tall() }
+
 func (l snug) gap() float32 {
-	if l.desk.Several() && !l.tall() {
+	if l.scarce() {
 		return l.small
 	}
 	return l.usual
 }
 
+// height is how high a row is.
+func (l snug) height(row fyne.CanvasObject) float32 {
+	h := row.MinSize().Height
+	if l.low && h == rowHeight && l.scarce() {
+		return lowRow
+	}
+	return h
+}
+
 func (l snug) MinSize(all []fyne.CanvasObject) (size fyne.Size) {
 	for _, o := range all {
 		if o.Visible() {
-			m := o.MinSize()
-			size = fyne.NewSize(max(size.Width, m.Width), size.Height+m.Height+l.gap())
+			size = fyne.NewSize(max(size.Width, o.MinSize().Width), size.Height+l.height(o)+l.gap())
 		}
 	}
 	return size.SubtractWidthHeight(0, l.gap())
@@ -156,8 +175,8 @@ func (l snug) Layout(all []fyne.CanvasObject, s fyne.Size) {
 	for _, o := range all {
 		if o.Visible() {
 			o.Move(fyne.NewPos(0, y))
-			o.Resize(fyne.NewSize(s.Width, o.MinSize().Height))
-			y += o.Size().Height + l.gap()
+			o.Resize(fyne.NewSize(s.Width, l.height(o)))
+			y += l.height(o) + l.gap()
 		}
 	}
 }
@@ -204,6 +223,7 @@ func (p *masksPanel) display() {
 	p.opacity.Set(100 * at.Opacity)
 	p.kind.Set(int(t.Kind))
 	p.rounded.Set(t.Rounded)
+	p.search.display(t)
 	p.time.display(t)
 	p.vertices.SetText(p.masks.VertexText(len(at.Points)))
 }

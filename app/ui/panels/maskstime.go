@@ -54,7 +54,7 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	t.border = canvas.NewRectangle(look.Chosen)
 	t.border.StrokeColor, t.border.StrokeWidth, t.border.CornerRadius = look.Accent, 2, 4
 	row := func(name string, o ...fyne.CanvasObject) fyne.CanvasObject {
-		return look.Fixed(0, timeRow, look.HBox(6, append([]fyne.CanvasObject{look.NewFixedLabel(labelWidth-6, name, text)}, o...)...))
+		return look.Fixed(0, rowHeight, look.HBox(6, append([]fyne.CanvasObject{look.NewFixedLabel(labelWidth-6, name, text)}, o...)...))
 	}
 	t.all = container.New(rows,
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
@@ -66,10 +66,7 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	return t
 }
 
-const (
-	timeRow    = 28
-	reachLabel = 86
-)
+const reachLabel = 86
 
 // bordered puts a border a little outside of a row.
 type bordered struct{}

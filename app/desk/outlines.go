@@ -1,0 +1,117 @@
+package desk
+
+import (
+	"context"
+	"reflect"
+
+	"halocline/app/render"
+	"halocline/app/study"
+)
+
+// An outlinesAsk asks for the edges of a matte's masks on a frame. One without a study asks
+// for nothing.
+type outlinesAsk struct {
+	renderer *render.Renderer
+	study    *study.Study
+	matteID  int
+	frame    int
+}
+
+// foundOutlines are the outlines of a matte's masks that are led to the picture's edge.
+type foundOutlines struct {
+	of outlinesAsk
+	by map[int]render.Outline // by mask
+}
+
+// askOutlines has the edges of the chosen matte's masks found while the hand rests, and ends
+// the search while it does not.
+func (d *Desk) askOutlines() {
+	var q outlinesAsk
+	m := d.Matte()
+	if m != nil && d.Clip() != nil && m.SearchesEdges(d.Frame) && !d.Dragging() && !d.Scrubbing && !d.Plays() {
+		q = outlinesAsk{d.Work.Renderer, d.Study(), m.ID, d.Frame}
+	}
+	if q != d.outlined {
+		d.outlined = q
+		d.outliner.Ask(q)
+	}
+}
+
+// findOutlines works for the desk's outliner.
+func (d *Desk) findOutlines(ctx context.Context, q outlinesAsk) {
+	if q.study == nil {
+		return
+	}
+	found := foundOutlines{q, map[int]render.Outline{}}
+	m := q.study.Matte(q.matteID)
+	for i := range m.Masks {
+		if !m.Masks[i].Searches(q.frame) {
+			continue
+		}
+		alone := onlyMask(&m.Settings, i)
+		all, err := q.renderer.Outlines(ctx, render.Request{Study: q.study, Settings: &alone, Frame: q.frame})
+		if err != nil { // overtaken, or the same error is told of the picture
+			return
+		}
+		found.by[m.Masks[i].ID] = all[0]
+	}
+	d.Post(func() {
+		if d.outlined == q {
+			d.outlines = found
+			d.Learned(NewOutlines)
+		}
+	})
+}
+
+// onlyMask returns settings with one of their masks alone, and what it depends on.
+func onlyMask(s *study.Settings, i int) study.Settings {
+	alone := *s
+	alone.Masks, alone.Joins = s.Masks[i:i+1], nil
+	return alone
+}
+
+// OutlineOf returns the outline of one of the chosen matte's masks, and where its edge was
+// found on the frame shown; ok is false while that is not known of the outline as it is now,
+// and where no edge is searched for.
+func (d *Desk) OutlineOf(maskID int) (o render.Outline, ok bool) {
+	m := d.Matte()
+	if m == nil || d.outlines.of.matteID != m.ID || d.outlines.of.frame != d.Frame {
+		return o, false
+	}
+	if o, ok = d.outlines.by[maskID]; !ok {
+		return o, false
+	}
+	for i := range m.Masks {
+		if m.Masks[i].ID == maskID && m.Masks[i].Searches(d.Frame) {
+			alone := onlyMask(&m.Settings, i)
+			return o, reflect.DeepEqual(alone.At(d.Frame).Masks[0], o.Layer)
+		}
+	}
+	return render.Outline{}, false
+}
+
+// LostWords says that no edge was found inside the chosen mask's outline; "" where one was,
+// where none is searched for, and while it is not known.
+func (d *Desk) LostWords() string {
+	if o, ok := d.OutlineOf(d.MaskID); ok && o.Found.Lost {
+		return "No edge found inside this outline: the outline itself is used."
+	}
+	return ""
+}
+
+// maskOutlines are the chosen matte's masks that matter on the frame shown, with the edges
+// found for them so far. There must be a matte.
+func (d *Desk) maskOutlines() (all []render.Outline) {
+	m := d.Matte()
+	for i := range m.Masks {
+		if o, ok := d.OutlineOf(m.Masks[i].ID); ok {
+			all = append(all, o)
+			continue
+		}
+		alone := onlyMask(&m.Settings, i)
+		for _, l := range alone.At(d.Frame).Masks {
+			all = append(all, render.Outline{Layer: l})
+		}
+	}
+	return all
+}

@@ -1,0 +1,68 @@
+package panels
+
+import (
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+	"halocline/app/ui/look"
+	"halocline/app/ui/stage"
+	"halocline/mask"
+)
+
+func TestEdgeSearchIsANumberOfTheMask(t *testing.T) {
+	w, h := onClip(t)
+	number := masksOf(w).search.depth
+	set := func(text string) {
+		h.PressOn(t, number)
+		h.Write(text)
+		h.Key(fyne.KeyReturn, 0)
+	}
+	set("0")
+	assert.Equal(t, 0.0, w.desk.Mask().Search)
+	before := len(w.labels())
+	set("12")
+	assert.Equal(t, 12.0, w.desk.Mask().Search)
+	assert.Equal(t, []string{"Edge search"}, w.labels()[:len(w.labels())-before], "one step")
+	w.desk.Undo()
+	assert.Zero(t, number.Value())
+	set("-1")
+	assert.NotEmpty(t, number.Problem())
+	assert.Zero(t, w.desk.Mask().Search)
+}
+
+// Tight is of the chosen mask's key on the frame shown, which is made where there is none,
+// and only where an edge is searched for.
+func TestTightIsOfTheKey(t *testing.T) {
+	w, h := onClip(t)
+	tight := masksOf(w).search.tight
+	w.desk.SlideSearch(0, study.Done)
+	assert.True(t, tight.Disabled(), "no edge is searched for")
+	w.desk.SlideSearch(12, study.Done)
+	require.False(t, tight.Disabled())
+	w.desk.GoToFrame(20)
+	h.PressOn(t, tight)
+	assert.True(t, tight.On())
+	require.Len(t, w.desk.Mask().Keys, 2)
+	assert.Equal(t, []bool{false, true}, []bool{w.desk.Mask().Keys[0].Tight, w.desk.Mask().Keys[1].Tight})
+	w.desk.GoToFrame(10)
+	assert.False(t, tight.On())
+}
+
+// Where no edge is found, that is said in the panel.
+func TestThePanelSaysThatNoEdgeIsFound(t *testing.T) {
+	w, _ := onClip(t)
+	lost := "No edge found inside this outline: the outline itself is used."
+	w.desk.SlideSearch(12, study.Done)
+	known := func() bool { _, ok := w.desk.OutlineOf(w.desk.MaskID); return ok }
+	stage.Eventually(t, "the found outline", known)
+	w.desk.EditMask("Away", func(m *study.Mask) error { m.Move(10, mask.Everywhere, 5000, 0); return nil })
+	stage.Eventually(t, "the words", func() bool { return stage.Says(w.win.Canvas(), lost) })
+	label := stage.Find(t, w.win.Canvas(), "words", func(l *look.Label) bool { return l.Text() == lost })
+	assert.LessOrEqual(t, look.Style{Size: look.AxisSize}.Measure(lost).Width, label.Size().Width, "there is room for all of it")
+	w.desk.SlideSearch(0, study.Done)
+	assert.False(t, stage.Says(w.win.Canvas(), lost))
+}
