@@ -15,7 +15,7 @@ func TestWhatEndsTheMatte(t *testing.T) {
 	assert.Empty(t, r.EdgeWords(), "it has no mask")
 	r.AddMask(study.Keep, box(0, 0, wide, 32))
 	r.EditMask("Hard", func(m *study.Mask) error {
-		m.Rounded, m.Keys[0].Inner, m.Keys[0].Outer = false, 0, 0
+		m.Search, m.Rounded, m.Keys[0].Inner, m.Keys[0].Outer = 0, false, 0, 0
 		return nil
 	})
 	assert.Empty(t, r.EdgeWords(), "it is not known yet")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/mask"
+	"halocline/mask/edge"
 )
 
 // What can be done to masks as wholes.
@@ -34,13 +36,26 @@ func OnMask(m *study.Matte, id int, change func(t *study.Mask) error) error {
 	return change(t)
 }
 
+// newSearch is how deep below the line of a new keep mask the subject's edge lies, in px:
+// about as far outside of a subject as a hand draws.
+func (d *Desk) newSearch() float64 {
+	const upTo1080Lines = 24
+	if d.Clip() == nil {
+		return upTo1080Lines
+	}
+	return math.Round(upTo1080Lines * edge.Unit(d.Clip().Info().Height))
+}
+
 // AddMask adds a mask that was drawn on the frame shown, its points in source pixels, and
-// chooses it.
+// chooses it. A keep mask is led to the subject's edge.
 func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
 	frame := d.Frame
 	d.Edit("New "+k.String()+" mask", withMatte(func(s *study.Study, m *study.Matte) error {
 		t := s.AddMask(m, k.String(), k, study.MaskKey{Frame: frame, Points: points, Inner: 2, Outer: 6, Opacity: 1})
 		t.Rounded = true
+		if k == study.Keep {
+			t.Search = d.newSearch()
+		}
 		d.MaskID = t.ID
 		return nil
 	}))

@@ -1,6 +1,10 @@
 package desk
 
 import (
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -27,6 +31,30 @@ func TestANewMask(t *testing.T) {
 	r.AddMask(study.Keep, box(10, 10, 40, 40)[:2])
 	assert.ErrorContains(t, r.lastProblem().Err, "point", "two are too few")
 	assert.Empty(t, r.Matte().Masks)
+}
+
+// A new keep mask is led to the subject's edge, deeper in larger frames; a drop mask is as
+// drawn; a duplicate is led as the first.
+func TestNewKeepMasksSearchTheEdge(t *testing.T) {
+	for _, tt := range []struct {
+		lines int
+		want  float64
+	}{{64, 24}, {1080, 24}, {1440, 32}, {2160, 48}} {
+		r := newIdleRig(t)
+		path := filepath.Join(t.TempDir(), "frame.png")
+		f, err := os.Create(path)
+		require.NoError(t, err)
+		require.NoError(t, png.Encode(f, image.NewGray(image.Rect(0, 0, 16, tt.lines))))
+		require.NoError(t, f.Close())
+		r.begin(path)
+		r.AddMask(study.Keep, box(2, 2, 10, 10))
+		assert.Equal(t, tt.want, r.Mask().Search, "%d lines", tt.lines)
+		r.SlideSearch(7, study.Done)
+		r.DuplicateMask()
+		assert.Equal(t, 7.0, r.Mask().Search)
+		r.AddMask(study.Drop, box(2, 2, 10, 10))
+		assert.Zero(t, r.Mask().Search)
+	}
 }
 
 func TestNewMasksHaveNamesThatAreFree(t *testing.T) {

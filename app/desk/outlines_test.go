@@ -101,6 +101,7 @@ func TestAnOutlineWithoutAnEdge(t *testing.T) {
 
 func TestEdgeSearchIsSet(t *testing.T) {
 	r := newMaskRig(t, 6, 1, 5)
+	r.SlideSearch(0, study.Done)
 	r.SlideSearch(10, study.Moved)
 	r.SlideSearch(12, study.Moved)
 	r.SlideSearch(12.5, study.Done)
