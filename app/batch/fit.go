@@ -12,7 +12,7 @@ import (
 )
 
 var fitVerb = verb{
-	name: "fit", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK [--drop MASK] | --refit [--model auto|hsl|lch] [--name NAME] [--add | --replace [--all-frames]] [--frame N] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
+	name: "fit", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK [--drop MASK] | --refit [--model auto|hsl|lch] [--name NAME] [--add | --replace [--all-frames]] [--for pick|both] [--frame N] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
 	about: "Make a matte: soft ranges that keep what the keep mask shows and leave out what the drop mask shows. " +
 		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a clip the masks are of the first frame, or of --frame's. A hue range runs upward from its first number and may pass 360. " +
 		"--replace puts the samples in place of the matte's dabs of that frame and fits it to them and to its dabs of other frames; --refit fits a matte to the dabs that it has, say after a change of base.",
@@ -48,7 +48,7 @@ type leftOutReport struct {
 type fitFlags struct {
 	set                             *flag.FlagSet
 	from                            sampleFlags
-	name, out                       string
+	name, out, use                  string
 	add, replace, everywhere, refit bool
 	footage                         footageFlags
 }
@@ -61,6 +61,7 @@ func newFitFlags(c *call) *fitFlags {
 	f.set.BoolVar(&f.replace, "replace", false, "fit the matte of that name again: the samples take the place of its dabs of that frame; those of other frames, its masks, edge and smooth noise stay")
 	f.set.BoolVar(&f.everywhere, "all-frames", false, "with --replace: its dabs of all frames go, and the fit is to the samples alone")
 	f.set.BoolVar(&f.refit, "refit", false, "fit the matte of that name again to the dabs that it has, without samples")
+	f.set.StringVar(&f.use, "for", "pick", "what the dabs are for: pick, its ranges; both, also the searches of the matte's masks for edges")
 	f.set.StringVar(&f.out, "study", "", "study file to write, where it is not the one given or beside the picture")
 	f.footage = addFootage(f.set)
 	return f
@@ -69,6 +70,8 @@ func newFitFlags(c *call) *fitFlags {
 // check says what of the flags does not go together.
 func (f *fitFlags) check() error {
 	switch {
+	case f.use != "pick" && f.use != "both":
+		return misuse("--for is %q, want pick or both; mask --keep-dab and --drop-dab give dabs to masks alone", f.use)
 	case f.replace && f.add:
 		return misuse("--replace and --add exclude each other")
 	case f.everywhere && !f.replace:
@@ -76,7 +79,7 @@ func (f *fitFlags) check() error {
 	case !f.refit:
 		return nil
 	}
-	for _, other := range []string{"keep", "drop", "add", "replace", "frame"} {
+	for _, other := range []string{"keep", "drop", "add", "replace", "frame", "for"} {
 		if isSet(f.set, other) {
 			return misuse("--%s has no meaning with --refit: the matte has its dabs", other)
 		}
@@ -125,7 +128,7 @@ func runFit(ctx context.Context, c *call) error {
 	c.tellFit(f, matte, report)
 	matte.Dabs = stay
 	matte.Pick = study.ConstantPick(fitted.Pick, smooth)
-	added, left := samples.addDabs(w.Study, matte)
+	added, left := f.addDabs(samples, w.Study, matte)
 	matte.Pick.Fitted = left == 0
 	if left > 0 {
 		c.notice("%d sampled areas are no discs: they shaped the fit, but are not kept as dabs", left)
@@ -188,6 +191,21 @@ func (f *fitFlags) staying(dabs []study.Dab, frame int) []study.Dab {
 	return slices.DeleteFunc(slices.Clone(dabs), func(d study.Dab) bool {
 		return f.replace && (f.everywhere || d.Frame == frame)
 	})
+}
+
+// addDabs gives a matte the dabs that samples make, and where they are for both its masks'
+// searches too, in place of those that --replace takes away.
+func (f *fitFlags) addDabs(m masks, s *study.Study, to *study.Matte) (added, left int) {
+	before := len(to.Dabs)
+	added, left = m.addDabs(s, to)
+	if f.use == "both" {
+		to.MaskDabs = f.staying(to.MaskDabs, m.frame)
+		for _, d := range to.Dabs[before:] {
+			d.ID = s.NewID()
+			to.MaskDabs = append(to.MaskDabs, d)
+		}
+	}
+	return added, left
 }
 
 // tellFit tells what a fit of a matte that is there takes away or holds on to,

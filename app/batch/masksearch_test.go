@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/export"
+	"halocline/app/study"
 	"halocline/colour"
 )
 
@@ -188,5 +189,34 @@ func TestMaskSearchRefuses(t *testing.T) {
 		}
 		require.Equal(t, 1, strings.Count(stderr, "\n"), "one line: %s", stderr)
 		require.Equal(t, before, read(t, fit.Study), "the study is as it was")
+	}
+}
+
+func TestDabsOfAFitForBoth(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin", "--for", "both")
+	again := result[fitReport](t, "fit", fit.Study, "--keep", b.keep, "--drop", b.drop, "--name", "skin", "--for", "both", "--replace")
+	require.Equal(t, fit.Pick, again.Pick)
+	s, err := study.Load(fit.Study)
+	require.NoError(t, err)
+	m := s.MatteNamed("skin")
+	require.Len(t, m.Dabs, 6)
+	require.Len(t, m.MaskDabs, 6, "the second took the place of the first")
+	for i, d := range m.MaskDabs {
+		require.NotEqual(t, m.Dabs[i].ID, d.ID)
+		d.ID = m.Dabs[i].ID
+		require.Equal(t, m.Dabs[i], d)
+	}
+	plain := result[fitReport](t, "fit", fit.Study, "--keep", b.keep, "--drop", b.drop, "--name", "other")
+	require.Equal(t, fit.Pick, plain.Pick)
+	s, err = study.Load(fit.Study)
+	require.NoError(t, err)
+	require.Empty(t, s.MatteNamed("other").MaskDabs)
+
+	for _, args := range [][]string{{"--for", "masks", "--keep", b.keep}, {"--for", "both", "--refit"}} {
+		status, _, stderr := run(t, append([]string{"fit", fit.Study, "--name", "skin"}, args...)...)
+		require.Equal(t, misused, status)
+		require.Contains(t, stderr, "--for")
+		require.Equal(t, 1, strings.Count(stderr, "\n"), stderr)
 	}
 }
