@@ -12,8 +12,10 @@ import (
 )
 
 // markEmpty marks the pictures among files that are black throughout: of mattes that keep
-// nothing. They are known by their checksum, so that none is rendered or read for it.
+// nothing. They are known by their checksum, so that none is rendered or read for it. It does
+// not stop when ctx ends: the pictures are written by then.
 func (r *run) markEmpty(ctx context.Context, files []Entry) error {
+	ctx = context.WithoutCancel(ctx)
 	black := ""
 	for i := range files {
 		e := &files[i]
