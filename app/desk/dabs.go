@@ -17,6 +17,7 @@ import (
 type pressedDab struct {
 	study.Dab
 	matteID int
+	masks   bool // it is for masks too
 }
 
 // A fitted is what a pick becomes by dabs.
@@ -44,13 +45,16 @@ type fitAsk struct {
 
 // PressDab tells of a dab of the chosen matte that is pressed and not let go yet: one
 // that is new, or one that is moved. It returns the colours under it; none where they
-// are not known. What the pick becomes with it is worked out in the background, as soon
+// are not known, or the dab is for masks alone. What the pick becomes with it is worked out in the background, as soon
 // as the findings are of the study as it is; NewPreview tells that Would knows.
 func (d *Desk) PressDab(dab study.Dab) (colours []colour.RGB) {
+	if d.ForMasksAlone(dab) {
+		return nil
+	}
 	if d.pressed == nil {
 		d.would = fitted{} // which is of the press before
 	}
-	d.pressed = &pressedDab{dab, d.MatteID}
+	d.pressed = &pressedDab{Dab: dab, matteID: d.MatteID}
 	return d.fitPressed()
 }
 
@@ -161,14 +165,19 @@ func (d *Desk) withPick(m *study.Matte, dabs []study.Dab, work func(samples []se
 
 var errOvertaken = errors.New("the study is another by now")
 
-// AddDab puts a dab on the frame; the pick becomes what it asks for. Dabs that
+// AddDab puts a dab on the frame, for what new dabs are for; the pick becomes what it asks
+// for. Dabs that
 // come faster than their colours can be read wait for those before them.
 func (d *Desk) AddDab(dab study.Dab) {
 	if d.Matte() == nil {
 		return
 	}
 	dab.Frame = d.Frame
-	d.Dabs = append(d.Dabs, pressedDab{dab, d.MatteID})
+	if d.DabUse() == ForMasks {
+		d.addMaskDab(dab)
+		return
+	}
+	d.Dabs = append(d.Dabs, pressedDab{dab, d.MatteID, d.DabUse() == ForBoth})
 	if len(d.Dabs) == 1 {
 		d.addNextDab()
 	}
@@ -210,6 +219,9 @@ func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
 	d.Edit(fmt.Sprintf("%s dab", Capital(dab.Kind.String())), func(s *study.Study, _ *study.Matte) error {
 		m := s.Matte(dab.matteID)
 		s.AddDab(m, dab.Dab)
+		if dab.masks {
+			s.AddMaskDab(m, dab.Dab)
+		}
 		PutPick(m, p, dab.Frame)
 		m.Pick.Fitted = fits
 		return nil
@@ -246,12 +258,19 @@ func (d *Desk) dabsBut(id int) []selection.Dab {
 
 // RemoveDab takes the dab of an id away. A pick that goes with the dabs is fitted to
 // those that are left.
-func (d *Desk) RemoveDab(id int) { d.alterDab("Remove dab", id, nil) }
+func (d *Desk) RemoveDab(id int) { d.replaceDab("Remove dab", id, nil) }
 
 // MoveDab puts a dab elsewhere. A pick that goes with the dabs is fitted again.
-func (d *Desk) MoveDab(to study.Dab) { d.alterDab("Move dab", to.ID, &to) }
+func (d *Desk) MoveDab(to study.Dab) { d.replaceDab("Move dab", to.ID, &to) }
 
-// alterDab puts another dab in the place of that of an id, or none.
+// replaceDab puts another dab in the place of that of an id, or none, whatever it is for.
+func (d *Desk) replaceDab(label string, id int, to *study.Dab) {
+	if !d.alterMaskDab(label, id, to) {
+		d.alterDab(label, id, to)
+	}
+}
+
+// alterDab puts another dab in the place of that of an id among those of the pick, or none.
 func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 	m := d.Matte()
 	if m == nil {
@@ -294,7 +313,7 @@ func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 // RemoveDabs takes all dabs of the chosen matte away. Its pick stays.
 func (d *Desk) RemoveDabs() {
 	d.EditMatte("Remove all dabs", func(m *study.Matte) error {
-		m.Dabs = nil
+		m.Dabs, m.MaskDabs = nil, nil
 		return nil
 	})
 }

@@ -99,6 +99,7 @@ type Looking struct {
 	HideNeighbours    bool       // a mask's neighbour keys are not drawn
 	Loop              bool       // what plays begins anew at its end
 	DabKind           study.Kind // of the dab that a press makes while Pick is open
+	chosenUse         DabUse     // what that dab is for, where there is a choice
 	Press             BasePress  // what a press samples while Base is open
 	WantReview        bool       // how the matte stands against its last proof is shown
 	Busy              bool       // something else needs the machine: the clip is not judged

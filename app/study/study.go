@@ -119,6 +119,13 @@ func (s *Study) AddDab(m *Matte, d Dab) *Dab {
 	return &m.Dabs[len(m.Dabs)-1]
 }
 
+// AddMaskDab appends a dab for the edges that masks search for, under a new id.
+func (s *Study) AddMaskDab(m *Matte, d Dab) *Dab {
+	d.ID = s.NewID()
+	m.MaskDabs = append(m.MaskDabs, d)
+	return &m.MaskDabs[len(m.MaskDabs)-1]
+}
+
 // KeepProof keeps the matte's settings as they are as a proof. If the name is
 // taken in the matte it gets a number.
 func (s *Study) KeepProof(m *Matte, name string) *Proof {

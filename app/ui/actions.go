@@ -87,7 +87,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Matte", label: desk.SuggestLabel, key: fyne.KeyT, mods: ctrl, enabled: matte, run: w.desk.Suggest},
 		{menu: "Matte", label: "Include the pixel asked about", key: fyne.KeyI, enabled: asked, run: func() { w.frame.IncludeAsked() }},
 		{menu: "Matte", label: "Leave out the pixel asked about", key: fyne.KeyL, enabled: asked, run: func() { w.frame.LeaveOutAsked() }},
-		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs) > 0 }, run: w.desk.RemoveDabs},
+		{menu: "Matte", label: "Remove all dabs", enabled: func() bool { return matte() && len(d.Matte().Dabs)+len(d.Matte().MaskDabs) > 0 }, run: w.desk.RemoveDabs},
 
 		{menu: "Mask", label: "New keep mask", key: fyne.KeyM, mods: ctrl, enabled: matte, run: func() { w.frame.NewMask(study.Keep) }},
 		{menu: "Mask", label: "New drop mask", key: fyne.KeyM, mods: ctrl | shift, enabled: matte, run: func() { w.frame.NewMask(study.Drop) }},

@@ -3,6 +3,7 @@ package frame
 import (
 	"image"
 	"image/color"
+	"iter"
 	"math"
 	"strconv"
 
@@ -73,12 +74,25 @@ func (t *dabTool) grabbed(p viewer.Pointer) *study.Dab {
 		return nil
 	}
 	id := t.dabAt(p.X, p.Y)
-	for _, d := range t.desk.Matte().Dabs {
+	for d := range dabsOf(t.desk.Matte()) {
 		if d.ID == id {
 			return &d
 		}
 	}
 	return nil
+}
+
+// dabsOf yields a matte's dabs: those of its pick, then those for its masks.
+func dabsOf(m *study.Matte) iter.Seq[study.Dab] {
+	return func(yield func(study.Dab) bool) {
+		for _, all := range [][]study.Dab{m.Dabs, m.MaskDabs} {
+			for _, d := range all {
+				if !yield(d) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // settle gives a pressed dab up whose matte is no longer the chosen one.
@@ -188,7 +202,7 @@ func (t *dabTool) dabAt(x, y float64) int {
 		return 0
 	}
 	reach := 9 / t.viewer.Viewport().Zoom
-	for _, d := range m.Dabs {
+	for d := range dabsOf(m) {
 		if d.Frame == t.desk.Frame && math.Hypot(x-d.X, y-d.Y) <= max(d.Radius, reach) {
 			return d.ID
 		}
@@ -239,7 +253,16 @@ func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 			drawDab(dst, vp, scale, d, d.ID == t.hover)
 		}
 	}
-	if t.now != nil {
+	for _, d := range m.MaskDabs {
+		if d.Frame == t.desk.Frame && (t.now == nil || d.ID != t.now.ID) {
+			drawMaskDab(dst, vp, scale, d, d.ID == t.hover)
+		}
+	}
+	switch {
+	case t.now == nil:
+	case t.desk.ForMasksAlone(*t.now):
+		drawMaskDab(dst, vp, scale, *t.now, true)
+	default:
 		drawDab(dst, vp, scale, *t.now, true)
 	}
 	if a := t.why.asked; a != nil {
@@ -256,9 +279,7 @@ func drawDab(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab, size
 	x, y := vp.ToScreen(d.X, d.Y)
 	at := ink.Pt{X: x, Y: y}
 	if sized {
-		r := max(d.Radius*vp.Zoom, 2)
-		ink.Ring(dst, at, r, ink.Pen{Width: 3 * scale, Colour: shadow})
-		ink.Ring(dst, at, r, ink.Pen{Width: 1.2 * scale, Colour: look.Bone})
+		drawDabSize(dst, vp, scale, d)
 	}
 	if d.Kind == study.Keep {
 		ink.Disc(dst, at, 6.5*scale, shadow)
@@ -270,6 +291,33 @@ func drawDab(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab, size
 	}
 	square(6, ink.Pen{Width: 5 * scale, Colour: shadow})
 	square(6, ink.Pen{Width: 2 * scale, Colour: look.Bone})
+}
+
+// drawDabSize draws a dab's true size.
+func drawDabSize(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab) {
+	x, y := vp.ToScreen(d.X, d.Y)
+	for _, p := range []ink.Pen{{Width: 3 * scale, Colour: shadow}, {Width: 1.2 * scale, Colour: look.Bone}} {
+		ink.Ring(dst, ink.Pt{X: x, Y: y}, max(d.Radius*vp.Zoom, 2), p)
+	}
+}
+
+// drawMaskDab draws a dab for masks: a hollow diamond, with a plus to keep and a minus to
+// drop.
+func drawMaskDab(dst *image.RGBA, vp view.Viewport, scale float64, d study.Dab, sized bool) {
+	x, y := vp.ToScreen(d.X, d.Y)
+	at := func(dx, dy float64) ink.Pt { return ink.Pt{X: x + dx*scale, Y: y + dy*scale} }
+	if sized {
+		drawDabSize(dst, vp, scale, d)
+	}
+	const half, arm = 8, 3.5
+	diamond := []ink.Pt{at(0, -half), at(half, 0), at(0, half), at(-half, 0)}
+	for _, p := range []ink.Pen{{Width: 4 * scale, Colour: shadow}, {Width: 1.6 * scale, Colour: look.Bone}} {
+		ink.Polyline(dst, diamond, true, p)
+		ink.Line(dst, at(-arm, 0), at(arm, 0), p)
+		if d.Kind == study.Keep {
+			ink.Line(dst, at(0, -arm), at(0, arm), p)
+		}
+	}
 }
 
 // drawDabOutline draws a dab by its outline, in its true size, so that marks on its

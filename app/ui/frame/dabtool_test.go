@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/stage"
 	"halocline/app/ui/viewer"
@@ -98,4 +99,33 @@ func TestDabsOfOtherFrames(t *testing.T) {
 	b.Tap(b.at(t, 60, 40), left)
 	stage.Eventually(t, "another", func() bool { return len(b.desk.Matte().Dabs) == 2 })
 	assert.Equal(t, 2, b.desk.Matte().Dabs[1].Frame)
+}
+
+// Dabs for masks are pressed, moved and removed as others are, and are drawn unlike them.
+func TestDabsForMasksAreDrawnUnlikeOthers(t *testing.T) {
+	b := newBench(t, 1)
+	b.addSquare(1)
+	b.desk.GoToStep(desk.StepPick)
+	n := len(b.desk.Matte().Dabs)
+	draw := b.frame.dab.Draw
+	b.desk.SetDabUse(desk.ForMasks)
+	b.Move(b.at(t, 300, 220))
+	b.Press(left)
+	assert.Equal(t, "press: keep dab for masks. Right button: the other kind. Wheel while pressed: its size", b.frame.dab.help())
+	assert.Nil(t, b.pressed, "no colours stand in the field")
+	b.Release(false)
+	require.Len(t, b.desk.Matte().MaskDabs, 1)
+	assert.Len(t, b.desk.Matte().Dabs, n)
+	b.Move(b.at(t, 20, 20))
+	asMask := b.drawn(draw)
+	b.Drag(left, b.at(t, 300, 220), b.at(t, 304, 220), b.at(t, 330, 200))
+	assert.InDelta(t, 330, b.desk.Matte().MaskDabs[0].X, 1)
+	b.Key(fyne.KeyDelete, 0)
+	assert.Empty(t, b.desk.Matte().MaskDabs)
+
+	b.desk.SetDabUse(desk.ForPick)
+	b.Tap(b.at(t, 300, 220), left)
+	stage.Eventually(t, "the dab", func() bool { return len(b.desk.Matte().Dabs) == n+1 })
+	b.Move(b.at(t, 20, 20))
+	assert.NotEqual(t, asMask, b.drawn(draw))
 }

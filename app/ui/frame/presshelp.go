@@ -37,7 +37,7 @@ func (t *dabTool) help() string {
 	if t.hover != 0 {
 		return "Delete removes the dab under the pointer"
 	}
-	return "press: " + t.desk.DabKind.String() + " dab. Right button: the other kind. Wheel while pressed: its size"
+	return "press: " + t.desk.DabKind.String() + " dab" + t.desk.DabUse().Words() + ". Right button: the other kind. Wheel while pressed: its size"
 }
 
 func (t *maskTool) help() string {

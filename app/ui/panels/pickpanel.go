@@ -21,6 +21,8 @@ type pickPanel struct {
 	desk       *desk.Desk
 	keys       Keys
 	keep, drop *look.Button
+	use        *look.Segments  // what dabs are for
+	uses       *fyne.Container // its row
 	model      *look.Segments
 	field      *field.Field
 	rows       [3]*limitRow
@@ -78,6 +80,9 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 		p.rows[c].key.relay = row.Refresh
 		grid.Add(row)
 	}
+	p.use = look.NewSegments(desk.DabUseNames, func(i int) { d.SetDabUse(desk.DabUse(i)) })
+	p.uses = container.NewBorder(nil, nil, look.NewTightLabel("Dabs are for", axis), p.use)
+	p.use.SetHint("What new dabs are for: the colours of the pick, the edges that masks search for, or both")
 	p.card = newOfferCard(p, parts.Host)
 	p.grid, p.separation = grid, newSeparation(d, parts.Keys)
 	p.separate = look.NewButton("Separation", d.ToggleSeparation)
@@ -86,6 +91,7 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
 	p.all = look.VBox(8,
 		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
+		p.uses,
 		p.field, container.NewStack(p.controls, p.card.all))
 	return p
 }
@@ -256,6 +262,8 @@ func (p *pickPanel) display() {
 	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
 	p.keep.SetChosen(d.DabKind == study.Keep)
 	p.drop.SetChosen(d.DabKind == study.Drop)
+	p.use.Set(int(d.DabUse()))
+	look.Show(p.uses, d.OffersDabUse() && !d.ShowSeparation) // separation needs the room
 	pick := m.Pick.At(d.Frame)
 	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)

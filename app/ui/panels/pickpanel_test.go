@@ -107,3 +107,17 @@ func TestTheCardOfAnOffer(t *testing.T) {
 	assert.Equal(t, want, pickOf(w))
 	assert.False(t, w.column.pick.card.all.Visible())
 }
+
+func TestWhatDabsAreForIsChosen(t *testing.T) {
+	w, h := onClip(t)
+	w.desk.GoToStep(desk.StepPick)
+	p := w.column.panels[desk.StepPick].(*pickPanel)
+	use := p.use
+	for _, u := range []desk.DabUse{desk.ForMasks, desk.ForBoth, desk.ForPick} {
+		h.PressSegment(t, use, int(u), len(desk.DabUseNames))
+		assert.Equal(t, u, w.desk.DabUse())
+	}
+	assert.True(t, p.uses.Visible())
+	w.desk.SlideSearch(0, study.Done)
+	assert.False(t, p.uses.Visible(), "no mask searches for an edge")
+}

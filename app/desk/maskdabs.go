@@ -1,0 +1,82 @@
+package desk
+
+import (
+	"fmt"
+	"slices"
+
+	"halocline/app/study"
+)
+
+// A DabUse is what new dabs are for.
+type DabUse int
+
+// The uses: the colours of the pick, the edges that masks search for, or both.
+const (
+	ForPick DabUse = iota
+	ForMasks
+	ForBoth
+)
+
+// DabUseNames are the uses in words, in their order.
+var DabUseNames = []string{"pick", "masks", "both"}
+
+// Words say what a dab is for, after "keep dab"; "" for the pick alone.
+func (u DabUse) Words() string { return [...]string{"", " for masks", " for pick and masks"}[u] }
+
+// SetDabUse says what new dabs are for, where a mask of theirs searches for an edge.
+func (d *Desk) SetDabUse(u DabUse) { d.Set(func() { d.chosenUse = u }) }
+
+// OffersDabUse reports whether dabs can be for anything but the pick: a mask of the chosen
+// matte searches for an edge, on some frame.
+func (d *Desk) OffersDabUse() bool {
+	m := d.Matte()
+	return m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.Search > 0 })
+}
+
+// DabUse is what new dabs are for.
+func (d *Desk) DabUse() DabUse {
+	if !d.OffersDabUse() {
+		return ForPick
+	}
+	return d.chosenUse
+}
+
+// ForMasksAlone reports whether a dab says nothing of colours: one that is new, by the use in
+// hand, any other by where it is.
+func (d *Desk) ForMasksAlone(dab study.Dab) bool {
+	if dab.ID == 0 {
+		return d.DabUse() == ForMasks
+	}
+	m := d.Matte()
+	return m != nil && maskDab(m, dab.ID) >= 0
+}
+
+// maskDab is where a dab is among those for a matte's masks, below 0 for nowhere.
+func maskDab(m *study.Matte, id int) int {
+	return slices.IndexFunc(m.MaskDabs, func(o study.Dab) bool { return o.ID == id })
+}
+
+func (d *Desk) addMaskDab(dab study.Dab) {
+	d.Edit(fmt.Sprintf("%s dab%s", Capital(dab.Kind.String()), ForMasks.Words()), withMatte(func(s *study.Study, m *study.Matte) error {
+		s.AddMaskDab(m, dab)
+		return nil
+	}))
+}
+
+// alterMaskDab puts another dab in the place of that of an id among those for masks, or
+// none; false where it is not one of them.
+func (d *Desk) alterMaskDab(label string, id int, to *study.Dab) bool {
+	m := d.Matte()
+	if m == nil || maskDab(m, id) < 0 {
+		return false
+	}
+	return d.EditMatte(label, func(m *study.Matte) error {
+		i := maskDab(m, id)
+		if to == nil {
+			m.MaskDabs = slices.Delete(m.MaskDabs, i, i+1)
+		} else {
+			m.MaskDabs[i] = *to
+		}
+		return nil
+	})
+}

@@ -1,0 +1,64 @@
+package desk
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"halocline/app/study"
+)
+
+// A dab for masks leaves the pick alone, and says at once what lies inside the edge.
+func TestDabsForMasks(t *testing.T) {
+	r := newLooseRig(t)
+	r.rest()
+	before := r.pick()
+	r.SetDabUse(ForMasks)
+	sand := study.Dab{X: 58, Y: 47, Radius: 2, Kind: study.Drop}
+	assert.Empty(t, r.PressDab(sand), "its colours say nothing")
+	r.EndPress()
+	r.AddDab(sand)
+	require.Len(t, r.Matte().MaskDabs, 1)
+	assert.Empty(t, r.Matte().Dabs)
+	assert.Equal(t, "Drop dab for masks", r.labels()[0])
+	assert.Equal(t, before, r.pick())
+	o := r.awaitOutline()
+	require.Len(t, o.Layer.Search.Dabs, 1)
+	assert.False(t, o.Layer.Search.Dabs[0].Inside)
+
+	d := r.Matte().MaskDabs[0]
+	assert.Equal(t, 1, d.Frame)
+	d.X = 40
+	r.MoveDab(d)
+	assert.Equal(t, 40.0, r.Matte().MaskDabs[0].X)
+	assert.Equal(t, "Move dab", r.labels()[0])
+	_, ok := r.OutlineOf(r.MaskID)
+	assert.False(t, ok, "the edge may be another now")
+	r.RemoveDab(d.ID)
+	assert.Empty(t, r.Matte().MaskDabs)
+}
+
+// A dab for both is one edit, and two dabs from then on.
+func TestADabForPickAndMasks(t *testing.T) {
+	r := newRig(t, 1)
+	r.SetDabUse(ForBoth)
+	assert.Equal(t, ForPick, r.DabUse(), "no mask searches for an edge")
+	r.AddMask(study.Keep, box(34, 14, 62, 50))
+	r.rest()
+	assert.Equal(t, ForBoth, r.DabUse())
+	r.dab(onTape)
+	require.Len(t, r.Matte().MaskDabs, 1)
+	pick, masks := r.Matte().Dabs[0], r.Matte().MaskDabs[0]
+	assert.NotEqual(t, pick.ID, masks.ID)
+	masks.ID = pick.ID
+	assert.Equal(t, pick, masks)
+	assert.True(t, r.Matte().Pick.Fitted)
+	r.Undo()
+	assert.Empty(t, r.Matte().Dabs)
+	assert.Empty(t, r.Matte().MaskDabs)
+	r.Redo()
+	r.RemoveDabs()
+	assert.Empty(t, r.Matte().Dabs)
+	assert.Empty(t, r.Matte().MaskDabs)
+}
