@@ -33,8 +33,8 @@ type Found struct {
 	// Outline is Contours as one closed polygon of non-zero winding: they are tied together by
 	// lines there and back.
 	Outline []mask.Point
-	// Lost is true where nothing within the outline, or all of it, is inside: no edge is
-	// to be seen. The drawn outline is to be used then.
+	// Lost is true where nothing within the outline, or no more than specks, or all of it is
+	// inside: no edge is to be seen. The drawn outline is to be used then.
 	Lost bool
 }
 

@@ -176,6 +176,20 @@ func TestNothingIsFoundWhereNothingIs(t *testing.T) {
 	}
 }
 
+// Specks that remain are no edge: what is found has an outline or is lost.
+func TestSpecksAreNoEdge(t *testing.T) {
+	s := trial{size: image.Pt(120, 100), m: colour.NewImage(120, 100)}
+	r := rand.New(rand.NewPCG(8, 8))
+	for round := range 40 {
+		for i := range s.m.R.Pix {
+			v := float32(r.NormFloat64() * 0.1)
+			s.m.R.Pix[i], s.m.G.Pix[i], s.m.B.Pix[i] = 0.4+v, 0.4-v, 0.4
+		}
+		f := s.find(t, disc(60, 50, 3+float64(round)), mask.Search{Depth: 24}, 1)
+		assert.Equal(t, f.Lost, len(f.Outline) < 3)
+	}
+}
+
 // Hard outlines are found in all the same: 10,000 vertices, one that crosses itself.
 func TestDifficultOutlines(t *testing.T) {
 	s := newTrial(360, 300, 180, 150, 80)

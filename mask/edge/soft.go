@@ -41,6 +41,9 @@ func (g *ground) soft(ctx context.Context, crop image.Rectangle, picture *colour
 		}
 	})
 	loops := contours(g.beyond(out, at), g.area.Min)
+	if len(loops) == 0 { // specks alone
+		return &Found{Lost: true}, nil
+	}
 	largestFirst(loops)
 	return &Found{
 		Weights: mask.Raster{X0: crop.Min.X, Y0: crop.Min.Y, Plane: out},
