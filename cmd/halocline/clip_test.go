@@ -85,6 +85,14 @@ func TestAClipOverTimeWithMouseAndKeyboard(t *testing.T) {
 	s.key("Return")
 	s.await("did New keep mask")
 	s.appears("lane", "keep")
+	// As drawn: this mask is about nothing, so that an edge in it would be any.
+	tight := s.where("switch", "The line lies on the edge")
+	s.replaceText(place{x: tight.x - 70, y: tight.y, w: 20, h: tight.h}, "0")
+	s.key("Return")
+	s.await("did Edge search")
+	s.await("settled")
+	s.click(image.Pt(view.x+8, view.y+8)) // the frame has the keyboard again
+	s.await("settled")
 
 	centre := func() image.Point { return s.where("handle", "centre").middle() }
 	first := centre()
