@@ -4,7 +4,6 @@ import (
 	"context"
 	"image"
 	"math"
-	"slices"
 )
 
 // Costs, in units of the logarithm of a ratio of likelihoods.
@@ -26,17 +25,6 @@ const (
 	floorLeast  = 0.05 // squares of CIELAB units
 	floorMost   = 8
 )
-
-// dabShare is what the colours of dabs count, of those that the outline tells.
-const dabShare = 0.3
-
-// Shares of colours outside that are the least likely ones: a colour inside that is likelier
-// is alike.
-const alikeOut, alikeDab = 0.25, 0.1
-
-// Shares of the colours inside that are unlike those about the outline: above the one there
-// is no gap, below the other the subject itself is like what lies about it.
-const leastUnlike, mostUnlike = 0.1, 0.97
 
 // first finds the edge by what the colours about the outline and deep inside of it say.
 func (g *ground) first(ctx context.Context) error {
@@ -80,54 +68,6 @@ func (g *ground) spread() (sum float64) {
 		sum += max(0, q[k]/n-s[k]/n*(s[k]/n))
 	}
 	return sum
-}
-
-// samples are colours inside and outside: those of the deeper half of what is drawn, those of
-// the ring about it, and those of dabs.
-type samples struct{ in, out, dabbedIn, dabbedOut []vector }
-
-func (g *ground) samples() (all samples) {
-	var counts, seen [2]int
-	for i := range g.depth {
-		if side, ok := g.sampled(i); ok {
-			counts[side]++
-		}
-	}
-	to := [2]*[]vector{&all.out, &all.in}
-	for i := range g.depth {
-		switch side, ok := g.sampled(i); {
-		case g.dabbed[i] == sureIn:
-			all.dabbedIn = append(all.dabbedIn, g.lab[i].vector())
-		case g.dabbed[i] == sureOut:
-			all.dabbedOut = append(all.dabbedOut, g.lab[i].vector())
-		case ok:
-			if seen[side]++; seen[side]%max(1, counts[side]/globalMost) == 0 {
-				*to[side] = append(*to[side], g.lab[i].vector())
-			}
-		}
-	}
-	return all
-}
-
-// stressed is colours with those of dabs, as often as makes them count dabShare of the others.
-func stressed(colours, dabbed []vector) []vector {
-	all := slices.Clone(colours)
-	for len(dabbed) > 0 && float64(len(all)-len(colours)) < dabShare*float64(len(colours)) {
-		all = append(all, dabbed...)
-	}
-	return all
-}
-
-// sampled tells whether a pixel's colour is learnt, and on which side: 1 is inside.
-func (g *ground) sampled(i int) (side int, ok bool) {
-	d := g.depth[i]
-	switch {
-	case g.place[i] == offFrame || g.dabbed[i] != offFrame:
-		return 0, false
-	case d > 0:
-		return 1, 2*d >= g.half[i]
-	}
-	return 0, g.place[i] == sureOut && -d <= float32(ringWidth*g.unit)
 }
 
 // weigh works out what the colours say.
@@ -247,36 +187,4 @@ func (g *ground) join(x, y int, place func(i int) place) {
 			g.net.prefer(at, -int32(cost))
 		}
 	}
-}
-
-// unlike returns the colours inside that are unlike those about the outline, and unlike those
-// of dabs outside.
-func (g *ground) unlike(of samples) []vector {
-	less := of.in
-	for _, c := range []struct {
-		colours []vector
-		alike   float64
-	}{{of.out, alikeOut}, {of.dabbedOut, alikeDab}} {
-		if len(c.colours) >= fewest {
-			less = without(less, c.colours, learn(c.colours, globalParts, g.floor, rounds), c.alike)
-		}
-	}
-	return less
-}
-
-// without returns the colours that are less likely by a model than a share of those that it
-// was learnt from.
-func without(colours, from []vector, model mixture, share float64) (less []vector) {
-	logs := make([]float64, len(from))
-	for i, c := range from {
-		logs[i] = model.log(c)
-	}
-	slices.Sort(logs)
-	usual := logs[int(share*float64(len(logs)))]
-	for _, c := range colours {
-		if model.log(c) < usual {
-			less = append(less, c)
-		}
-	}
-	return less
 }
