@@ -21,16 +21,24 @@ type reading struct {
 
 // readings are those of the seeds at hand: a reading is the same whatever the picture's
 // size, and takes as long as a small frame.
-var readings sync.Map // of reading, by seed
+var readings = struct {
+	sync.Mutex
+	of map[int]reading // by seed
+}{of: map[int]reading{}}
 
 // readingOf returns the meter's reading of a seed's first frame.
 func readingOf(ctx context.Context, seed int) (reading, error) {
-	if r, ok := readings.Load(seed); ok {
-		return r.(reading), nil
+	readings.Lock()
+	r, ok := readings.of[seed]
+	readings.Unlock()
+	if ok {
+		return r, nil
 	}
 	r, err := metered(ctx, stage(seed, meterWidth, meterHeight, even))
 	if err == nil {
-		readings.Store(seed, r)
+		readings.Lock()
+		readings.of[seed] = r
+		readings.Unlock()
 	}
 	return r, err
 }
