@@ -4,6 +4,9 @@ import (
 	"context"
 	"image"
 	"math"
+	"sync"
+
+	"halocline/colour"
 )
 
 // Costs, in units of the logarithm of a ratio of likelihoods.
@@ -37,7 +40,9 @@ func (g *ground) first(ctx context.Context) error {
 		return g.solve(ctx, g.given)
 	}
 	outside := learn(out, globalParts, g.floor, rounds)
-	g.weigh(learn(in, globalParts, g.floor, rounds), outside)
+	if err := g.weigh(ctx, learn(in, globalParts, g.floor, rounds), outside); err != nil {
+		return err
+	}
 	if err := g.solve(ctx, g.given); err != nil {
 		return err
 	}
@@ -71,12 +76,14 @@ func (g *ground) spread() (sum float64) {
 }
 
 // weigh works out what the colours say.
-func (g *ground) weigh(inside, outside mixture) {
-	for i, p := range g.place {
-		if p == undecided {
-			g.says[i] = costOf(float32(ratio(inside, outside, g.lab[i].vector())))
+func (g *ground) weigh(ctx context.Context, inside, outside mixture) error {
+	return colour.EachBand(ctx, g.workers, g.h, func(y0, y1 int) {
+		for i := y0 * g.w; i < y1*g.w; i++ {
+			if g.place[i] == undecided {
+				g.says[i] = costOf(float32(ratio(inside, outside, g.lab[i].vector())))
+			}
 		}
-	}
+	})
 }
 
 // ratio is the logarithm of how much likelier a colour is inside, within colourMost.
@@ -125,24 +132,30 @@ func (g *ground) between(i, j int) uint16 {
 // slanted is a cost over the root of 2, the distance of neighbours across a corner.
 func slanted(cost uint16) uint16 { return uint16(uint32(cost) * 46341 >> 16) }
 
+// networks keeps the memory of networks, which is the largest.
+var networks = sync.Pool{New: func() any { return new(network) }}
+
 // solve finds the cut among the pixels that are undecided.
 func (g *ground) solve(ctx context.Context, place func(i int) place) error {
-	g.box = g.boxOf(place)
-	g.net.reset(g.box.Dx(), g.box.Dy())
-	for y := g.box.Min.Y; y < g.box.Max.Y; y++ {
-		for x := g.box.Min.X; x < g.box.Max.X; x++ {
+	net := networks.Get().(*network)
+	defer networks.Put(net)
+	net.reset(g.boxOf(place))
+	for y := net.box.Min.Y; y < net.box.Max.Y; y++ {
+		for x := net.box.Min.X; x < net.box.Max.X; x++ {
 			if place(y*g.w+x) == undecided {
-				g.join(x, y, place)
+				g.join(net, x, y, place)
 			}
 		}
 	}
-	if err := g.net.cut(ctx); err != nil {
+	if err := net.cut(ctx); err != nil {
 		return err
 	}
-	for i := range g.found {
-		p := place(i)
-		at := image.Pt(i%g.w, i/g.w)
-		g.found[i] = p == sureIn || p == undecided && g.net.isInside(g.net.index(at.X-g.box.Min.X, at.Y-g.box.Min.Y))
+	for y := range g.h {
+		for x := range g.w {
+			i := y*g.w + x
+			p := place(i)
+			g.found[i] = p == sureIn || p == undecided && net.isInside(net.index(x, y))
+		}
 	}
 	return nil
 }
@@ -160,10 +173,10 @@ func (g *ground) boxOf(place func(i int) place) (box image.Rectangle) {
 }
 
 // join puts a pixel into the network, linked to its neighbours.
-func (g *ground) join(x, y int, place func(i int) place) {
+func (g *ground) join(net *network, x, y int, place func(i int) place) {
 	i := y*g.w + x
-	at := g.net.index(x-g.box.Min.X, y-g.box.Min.Y)
-	g.net.prefer(at, int32(g.says[i])+int32(g.prior[i]))
+	at := net.index(x, y)
+	net.prefer(at, int32(g.says[i])+int32(g.prior[i]))
 	for d, step := range [8]image.Point{{-1, -1}, {0, -1}, {1, -1}, {-1, 0}, {1, 0}, {-1, 1}, {0, 1}, {1, 1}} {
 		nx, ny := x+step.X, y+step.Y
 		if nx < 0 || ny < 0 || nx >= g.w || ny >= g.h {
@@ -180,11 +193,11 @@ func (g *ground) join(x, y int, place func(i int) place) {
 		}
 		switch p {
 		case undecided:
-			g.net.link(at, d, cost)
+			net.link(at, d, cost)
 		case sureIn:
-			g.net.prefer(at, int32(cost))
+			net.prefer(at, int32(cost))
 		case sureOut:
-			g.net.prefer(at, -int32(cost))
+			net.prefer(at, -int32(cost))
 		}
 	}
 }

@@ -17,7 +17,9 @@ const (
 // the outline, and each part that the first cut alone keeps is judged by its border.
 func (g *ground) dispute(ctx context.Context, inside, outside mixture) error {
 	kept, says := slices.Clone(g.found), slices.Clone(g.says)
-	g.weigh(inside, outside)
+	if err := g.weigh(ctx, inside, outside); err != nil {
+		return err
+	}
 	if err := g.solve(ctx, g.given); err != nil {
 		return err
 	}

@@ -96,7 +96,7 @@ func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error
 	for unit/float64(factor) > maxUnit {
 		factor *= 2
 	}
-	g := newGround(f.area, f.crop, picture)
+	g := newGround(f.area, f.crop, picture, f.workers)
 	fine := g
 	if factor > 1 {
 		g = g.shrunk(factor)
@@ -123,6 +123,5 @@ func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error
 	if fine.lost() {
 		return &Found{Lost: true}, nil
 	}
-	fine.net = network{} // its memory is the largest
 	return fine.soft(ctx, f.crop, picture, f.workers)
 }

@@ -1,6 +1,9 @@
 package edge
 
-import "context"
+import (
+	"context"
+	"image"
+)
 
 // A network is a flow network over the pixels of a padded grid, as Boykov & Jolly 2001
 // build it ("Interactive Graph Cuts", ICCV 1:105-112): each pixel is linked to its eight
@@ -10,7 +13,8 @@ import "context"
 // trees grow from the source and the sink until they touch, flow is sent along the way,
 // and what it cuts off looks for a new parent.
 type network struct {
-	w, h  int // of the grid, with a rim of one pixel that has no links
+	box   image.Rectangle // of the pixels
+	w, h  int             // of the grid, with a rim of one pixel that has no links
 	nodes []node
 	steps [8]int32 // from a node to its neighbours; step 7-d leads back from step d
 
@@ -26,7 +30,7 @@ type node struct {
 	spare  int32     // what can still come from the source, or, below 0, go to the sink
 	stamp  int32     // when dist was known
 	next   int32     // in the queue of active nodes; itself where it is the last, none outside
-	dist   int32     // links to the terminal
+	dist   uint16    // links to the terminal, at most maxDist
 	parent int8      // the step to it, or one of the below
 	tree   uint8
 }
@@ -51,9 +55,15 @@ const none = -1
 // what flows back.
 const maxRoom = 1<<15 - 1
 
-// reset makes the network one of w x h pixels without links.
-func (g *network) reset(w, h int) {
-	g.w, g.h = w+2, h+2
+// maxDist is the most that a node keeps of its distance: beyond it ways count alike. Which
+// way is taken does not matter to the cut.
+const maxDist = 1<<16 - 1
+
+func kept(dist int32) uint16 { return uint16(min(dist, maxDist)) }
+
+// reset makes the network one of a box of pixels without links.
+func (g *network) reset(box image.Rectangle) {
+	g.box, g.w, g.h = box, box.Dx()+2, box.Dy()+2
 	if n := g.w * g.h; cap(g.nodes) < n {
 		g.nodes = make([]node, n)
 	} else {
@@ -67,7 +77,9 @@ func (g *network) reset(w, h int) {
 }
 
 // index is the node of pixel (x,y).
-func (g *network) index(x, y int) int32 { return int32((y+1)*g.w + x + 1) }
+func (g *network) index(x, y int) int32 {
+	return int32((y-g.box.Min.Y+1)*g.w + x - g.box.Min.X + 1)
+}
 
 // prefer adds to what it costs to have a pixel outside, or, where cost is below 0, inside.
 func (g *network) prefer(at int32, cost int32) { g.nodes[at].spare += cost }
@@ -176,7 +188,7 @@ func (g *network) grow(at int32) (from int32, step int) {
 		switch {
 		case m.tree == free:
 			m.tree, m.parent = n.tree, int8(7-d)
-			m.stamp, m.dist = n.stamp, n.dist+1
+			m.stamp, m.dist = n.stamp, kept(int32(n.dist)+1)
 			g.activate(to)
 		case m.tree != n.tree:
 			g.activate(at) // it may lead further
@@ -184,8 +196,8 @@ func (g *network) grow(at int32) (from int32, step int) {
 				return at, d
 			}
 			return to, 7 - d
-		case m.stamp <= n.stamp && m.dist > n.dist+1: // a shorter way to the terminal
-			m.parent, m.stamp, m.dist = int8(7-d), n.stamp, n.dist+1
+		case m.stamp <= n.stamp && int32(m.dist) > int32(n.dist)+1: // a shorter way to the terminal
+			m.parent, m.stamp, m.dist = int8(7-d), n.stamp, kept(int32(n.dist)+1)
 		}
 	}
 	return none, 0
@@ -281,7 +293,7 @@ func (g *network) settle(at int32) {
 		}
 	}
 	if best != noParent {
-		n.parent, n.stamp, n.dist = best, g.time, near+1
+		n.parent, n.stamp, n.dist = best, g.time, kept(near+1)
 		return
 	}
 	for d, step := range g.steps {
@@ -312,7 +324,7 @@ func (g *network) distance(at int32) int32 {
 	for {
 		n := &g.nodes[i]
 		if n.stamp == g.time && n.parent < orphan && n.parent != noParent {
-			steps += n.dist
+			steps += int32(n.dist)
 			break
 		}
 		if n.parent == atTerminal {
@@ -328,7 +340,7 @@ func (g *network) distance(at int32) int32 {
 	}
 	for i, left := at, steps; g.nodes[i].stamp != g.time; left-- {
 		n := &g.nodes[i]
-		n.stamp, n.dist = g.time, left
+		n.stamp, n.dist = g.time, kept(left)
 		i += g.steps[n.parent]
 	}
 	return steps

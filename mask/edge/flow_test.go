@@ -1,6 +1,7 @@
 package edge
 
 import (
+	"image"
 	"math/rand/v2"
 	"testing"
 
@@ -70,7 +71,7 @@ func plainCut(w, h int, spare []int32, room func(at, d int) int32) (cost int64, 
 
 // randomNetwork builds the same network twice, and returns the plain one's cut.
 func randomNetwork(g *network, r *rand.Rand, w, h int, most int32) (int64, []bool) {
-	g.reset(w, h)
+	g.reset(image.Rect(0, 0, w, h))
 	spare := make([]int32, w*h)
 	rooms := make([][8]int32, w*h)
 	for y := range h {
@@ -104,6 +105,46 @@ func TestCutIsThePlainOne(t *testing.T) {
 		require.NoError(t, g.cut(t.Context()))
 		for i, in := range want {
 			require.Equal(t, in, g.isInside(g.index(i%w, i/w)), "round %d, %d x %d, pixel %d", round, w, h, i)
+		}
+	}
+}
+
+// A way may be longer than a node keeps: a strip that winds over the whole grid, from the
+// source at its one end to the sink at the other. It is cut where it is thinnest.
+func TestTheCutOfAVeryLongWay(t *testing.T) {
+	const w, h = 400, 401 // the strip lies in every second row and joins them in turn at both sides
+	type step struct{ x, y, d int }
+	var way []step
+	for y := 0; y < h; y += 2 {
+		for k := range w - 1 {
+			if y/2%2 == 0 {
+				way = append(way, step{k, y, 4})
+			} else {
+				way = append(way, step{w - 1 - k, y, 3})
+			}
+		}
+		if y+2 < h {
+			x := (w - 1) * (1 - y/2%2)
+			way = append(way, step{x, y, 6}, step{x, y + 1, 6})
+		}
+	}
+	require.Greater(t, len(way), maxDist)
+	for _, thin := range []int{3, len(way) / 2, len(way) - 3} {
+		var g network
+		g.reset(image.Rect(0, 0, w, h))
+		for i, s := range way {
+			cost := uint16(9)
+			if i == thin {
+				cost = 5
+			}
+			g.link(g.index(s.x, s.y), s.d, cost)
+		}
+		last := way[len(way)-1]
+		g.prefer(g.index(0, 0), 100)
+		g.prefer(g.index(last.x+1, last.y), -100)
+		require.NoError(t, g.cut(t.Context()))
+		for i, s := range way {
+			require.Equal(t, i <= thin, g.isInside(g.index(s.x, s.y)), "step %d of %d, thin at %d", i, len(way), thin)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package edge
 
 import (
+	"context"
 	"image"
 	"math"
 
@@ -35,9 +36,8 @@ type ground struct {
 	says   []int16   // what the colour says for inside, of places that are undecided
 	found  []bool    // inside
 
-	net  network
-	box  image.Rectangle // of the undecided, which the network is over
-	link links
+	workers int
+	link    links
 }
 
 // A tint is a colour in CIELAB, in single precision.
@@ -46,11 +46,13 @@ type tint [3]float32
 func (c tint) vector() vector { return vector{float64(c[0]), float64(c[1]), float64(c[2])} }
 
 // newGround reads the picture of the part crop of an area.
-func newGround(area, crop image.Rectangle, picture *colour.Image) *ground {
-	g := &ground{area: area, factor: 1, w: area.Dx(), h: area.Dy()}
+func newGround(area, crop image.Rectangle, picture *colour.Image, workers int) *ground {
+	g := &ground{area: area, factor: 1, w: area.Dx(), h: area.Dy(), workers: workers}
 	g.lab, g.place = make([]tint, g.w*g.h), make([]place, g.w*g.h)
 	at := crop.Min.Sub(area.Min)
-	readLab(picture, func(y int) []tint { return g.lab[(y+at.Y)*g.w+at.X:][:picture.R.W] })
+	_ = colour.EachStrip(context.Background(), workers, crop.Dy(), 4*colour.BandRows, func(y0, y1 int) {
+		readLab(picture, y0, y1, func(y int) []tint { return g.lab[(y+at.Y)*g.w+at.X:][:picture.R.W] })
+	})
 	for y := range crop.Dy() {
 		row := g.place[(y+at.Y)*g.w+at.X:][:crop.Dx()]
 		for x := range row {
@@ -62,7 +64,7 @@ func newGround(area, crop image.Rectangle, picture *colour.Image) *ground {
 
 // shrunk is the same ground, smaller: each pixel is the mean of those that lie in the frame.
 func (g *ground) shrunk(n int) *ground {
-	s := &ground{area: g.area, factor: n, w: (g.w + n - 1) / n, h: (g.h + n - 1) / n}
+	s := &ground{area: g.area, factor: n, w: (g.w + n - 1) / n, h: (g.h + n - 1) / n, workers: g.workers}
 	s.lab, s.place = make([]tint, s.w*s.h), make([]place, s.w*s.h)
 	count := make([]float32, s.w)
 	for y := range s.h {
@@ -102,8 +104,9 @@ var taps = func() (t [reach + 1]float32) {
 	return t
 }()
 
-// readLab writes a picture's rows in CIELAB, smoothed. Its border's pixels go on beyond it.
-func readLab(m *colour.Image, row func(y int) []tint) {
+// readLab writes a picture's rows [y0,y1) in CIELAB, smoothed. Its border's pixels go on
+// beyond it.
+func readLab(m *colour.Image, y0, y1 int, row func(y int) []tint) {
 	w, h := m.Size()
 	var ring [2*reach + 1][3][]float32
 	var sharp [3][]float32
@@ -113,8 +116,8 @@ func readLab(m *colour.Image, row func(y int) []tint) {
 			ring[k][c] = make([]float32, w)
 		}
 	}
-	ready := 0
-	for y := range h {
+	ready := max(y0-reach, 0)
+	for y := y0; y < y1; y++ {
 		for ; ready <= min(y+reach, h-1); ready++ {
 			colour.LabRow(sharp[0][reach:][:w], sharp[1][reach:][:w], sharp[2][reach:][:w], m.R.Row(ready), m.G.Row(ready), m.B.Row(ready))
 			for c := range sharp {

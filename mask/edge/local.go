@@ -3,6 +3,9 @@ package edge
 import (
 	"context"
 	"image"
+	"slices"
+
+	"halocline/colour"
 )
 
 // Local models of colours.
@@ -24,11 +27,8 @@ func (g *ground) second(ctx context.Context) error {
 	signedDepths(l.off, g.found, g.w, g.h)
 	l.sum, l.weight = g.half, make([]float32, len(g.place)) // half has done its work
 	clear(l.sum)
-	for _, at := range l.windows() {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		l.look(at)
+	if err := l.lookAll(ctx); err != nil {
+		return err
 	}
 	for i, n := range l.weight {
 		if n > 0 {
@@ -44,7 +44,6 @@ type local struct {
 	off         []float32 // from the cut, in pixels; inside above 0
 	band        float32
 	sum, weight []float32 // what windows say of each pixel
-	colours     [2][]vector
 }
 
 // inBand decides what lies off the band.
@@ -84,38 +83,87 @@ func (l *local) windows() (at []image.Point) {
 	return at
 }
 
-// look learns the colours on both sides of the cut within a window, and adds what they say
-// of the band's pixels in it, more in its middle.
-func (l *local) look(at image.Point) {
-	reach := int(localRadius * l.unit)
-	in := image.Rect(at.X-reach, at.Y-reach, at.X+reach+1, at.Y+reach+1).Intersect(image.Rect(0, 0, l.w, l.h))
-	sides := l.sides(in)
-	if len(sides[0]) < 8*fewest || len(sides[1]) < 8*fewest {
+// lookAll adds what the windows say, in their order, so that sums are the same for any
+// number of workers.
+func (l *local) lookAll(ctx context.Context) error {
+	all := l.windows()
+	views := make([]view, min(len(all), viewsAtOnce))
+	for len(all) > 0 {
+		n := min(len(all), len(views))
+		err := colour.EachStrip(ctx, l.workers, n, 1, func(i, _ int) { views[i].look(l, all[i]) })
+		if err != nil {
+			return err
+		}
+		for i := range views[:n] {
+			views[i].add(l)
+		}
+		all = all[n:]
+	}
+	return nil
+}
+
+// viewsAtOnce is how many windows are kept before they are added.
+const viewsAtOnce = 8
+
+// A view is what one window says.
+type view struct {
+	middle  image.Point
+	reach   int
+	in      image.Rectangle
+	colours [2][]vector
+	says    []float32 // of the pixels of in
+	known   bool
+}
+
+// look learns the colours on both sides of the cut within a window, and what they say of the
+// band's pixels in it.
+func (v *view) look(l *local, at image.Point) {
+	v.middle, v.reach = at, int(localRadius*l.unit)
+	v.in = image.Rect(at.X-v.reach, at.Y-v.reach, at.X+v.reach+1, at.Y+v.reach+1).Intersect(image.Rect(0, 0, l.w, l.h))
+	v.readSides(l)
+	v.known = len(v.colours[0]) >= 8*fewest && len(v.colours[1]) >= 8*fewest
+	if !v.known {
 		return
 	}
-	outside, inside := learn(sides[0], localParts, l.floor, localRounds), learn(sides[1], localParts, l.floor, localRounds)
-	for y := in.Min.Y; y < in.Max.Y; y++ {
-		dy := float32(y-at.Y) / float32(reach+1)
-		for x := in.Min.X; x < in.Max.X; x++ {
-			i := y*l.w + x
-			if l.place[i] != undecided || !l.near(i) {
-				continue
+	outside, inside := learn(v.colours[0], localParts, l.floor, localRounds), learn(v.colours[1], localParts, l.floor, localRounds)
+	v.says = slices.Grow(v.says[:0], v.in.Dx()*v.in.Dy())[:v.in.Dx()*v.in.Dy()]
+	v.each(l, func(i, k, _, _ int) { v.says[k] = float32(ratio(inside, outside, l.lab[i].vector())) })
+}
+
+// add adds what the window says, more in its middle.
+func (v *view) add(l *local) {
+	if !v.known {
+		return
+	}
+	wide := float32(v.reach + 1)
+	v.each(l, func(i, k, x, y int) {
+		dx, dy := float32(x-v.middle.X)/wide, float32(y-v.middle.Y)/wide
+		share := (1 - dx*dx) * (1 - dy*dy)
+		l.sum[i] += share * v.says[k]
+		l.weight[i] += share
+	})
+}
+
+// each visits the band's pixels in the window, by their places in the ground and in it.
+func (v *view) each(l *local, visit func(i, k, x, y int)) {
+	k := 0
+	for y := v.in.Min.Y; y < v.in.Max.Y; y++ {
+		for x := v.in.Min.X; x < v.in.Max.X; x++ {
+			if i := y*l.w + x; l.place[i] == undecided && l.near(i) {
+				visit(i, k, x, y)
 			}
-			dx := float32(x-at.X) / float32(reach+1)
-			share := (1 - dx*dx) * (1 - dy*dy)
-			l.sum[i] += share * float32(ratio(inside, outside, l.lab[i].vector()))
-			l.weight[i] += share
+			k++
 		}
 	}
 }
 
-// sides returns colours of a window outside and inside the cut, until it is called again.
-func (l *local) sides(in image.Rectangle) [2][]vector {
+// readSides reads colours of the window outside and inside the cut.
+func (v *view) readSides(l *local) {
 	var counts, seen [2]int
 	off := float32(localOff * l.unit)
 	each := func(visit func(i, side int)) {
-		for y := in.Min.Y; y < in.Max.Y; y++ {
-			for i := y*l.w + in.Min.X; i < y*l.w+in.Max.X; i++ {
+		for y := v.in.Min.Y; y < v.in.Max.Y; y++ {
+			for i := y*l.w + v.in.Min.X; i < y*l.w+v.in.Max.X; i++ {
 				switch d := l.off[i]; {
 				case l.place[i] == offFrame:
 				case d >= off:
@@ -127,11 +175,10 @@ func (l *local) sides(in image.Rectangle) [2][]vector {
 		}
 	}
 	each(func(_, side int) { counts[side]++ })
-	l.colours[0], l.colours[1] = l.colours[0][:0], l.colours[1][:0]
+	v.colours[0], v.colours[1] = v.colours[0][:0], v.colours[1][:0]
 	each(func(i, side int) {
 		if seen[side]++; seen[side]%max(1, counts[side]/localMost) == 0 {
-			l.colours[side] = append(l.colours[side], l.lab[i].vector())
+			v.colours[side] = append(v.colours[side], l.lab[i].vector())
 		}
 	})
-	return l.colours
 }

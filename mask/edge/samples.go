@@ -42,8 +42,11 @@ func (g *ground) samples() (all samples) {
 
 // stressed is colours with those of dabs, as often as makes them count dabShare of the others.
 func stressed(colours, dabbed []vector) []vector {
+	if len(dabbed) == 0 {
+		return colours
+	}
 	all := slices.Clone(colours)
-	for len(dabbed) > 0 && float64(len(all)-len(colours)) < dabShare*float64(len(colours)) {
+	for float64(len(all)-len(colours)) < dabShare*float64(len(colours)) {
 		all = append(all, dabbed...)
 	}
 	return all
