@@ -26,6 +26,9 @@ type Layer struct {
 	// Search says how the outline is led to the picture's edge before it is drawn (package
 	// edge). Here it does not count.
 	Search Search
+	// Stretch is set where the outline follows the picture: the shape then is the nearest
+	// key's. Here it does not count either.
+	Stretch *Stretch
 }
 
 // Searches reports whether the layer is led to the picture's edge.

@@ -22,12 +22,21 @@ const (
 // the way of the key before it. Where that way is curved, frames between the
 // new key and its neighbours may move a little even before the change.
 func (t *Track) Change(frame int, reach Reach, change func(*Key)) {
+	t.change(frame, reach, false, change)
+}
+
+// change is Change; with sameRun, of the keys that have the points of the one that counts on
+// the frame.
+func (t *Track) change(frame int, reach Reach, sameRun bool, change func(*Key)) {
 	from, to := 0, len(t.Keys)
 	if reach != Everywhere {
-		k := t.keyAt(frame)
-		t.SetKey(k)
+		t.makeKey(frame)
 		from, _ = t.find(frame)
 		to = len(t.Keys)
+	}
+	if sameRun {
+		first, end := t.runAt(frame)
+		from, to = max(from, first), min(to, end)
 	}
 	if reach == Here {
 		to = from + 1
@@ -48,12 +57,13 @@ func (t *Track) Move(frame int, reach Reach, dx, dy float64) {
 	})
 }
 
-// MovePoint shifts one point, counted from 0, by pixels.
+// MovePoint shifts one point, counted from 0, by pixels. Beyond a stretch that follows the
+// picture, keys stay: they have other points.
 func (t *Track) MovePoint(frame int, reach Reach, point int, dx, dy float64) error {
-	if err := t.hasPoint(point); err != nil {
-		return err
+	if from, _ := t.runAt(frame); t.hasPoint(from, point) != nil {
+		return t.hasPoint(from, point)
 	}
-	t.Change(frame, reach, func(k *Key) {
+	t.change(frame, reach, true, func(k *Key) {
 		k.Points[point].X += dx
 		k.Points[point].Y += dy
 	})
@@ -98,23 +108,24 @@ func Centre(points []Point) Point {
 	return c.times(1 / float64(len(points)))
 }
 
-func (t *Track) hasPoint(i int) error {
-	if n := len(t.Keys[0].Points); i < 0 || i >= n {
+func (t *Track) hasPoint(key, i int) error {
+	if n := len(t.Keys[key].Points); i < 0 || i >= n {
 		return fmt.Errorf("mask: there is no point %d, want 1 to %d", i+1, n)
 	}
 	return nil
 }
 
-// RemovePoint takes a point, counted from 0, out of all keys. Three must be
-// left.
-func (t *Track) RemovePoint(i int) error {
-	if err := t.hasPoint(i); err != nil {
+// RemovePoint takes a point, counted from 0, out of the key that counts on a frame and all
+// that have its points. Three must be left.
+func (t *Track) RemovePoint(frame, i int) error {
+	from, to := t.runAt(frame)
+	if err := t.hasPoint(from, i); err != nil {
 		return err
 	}
-	if n := len(t.Keys[0].Points); n <= 3 {
+	if n := len(t.Keys[from].Points); n <= 3 {
 		return fmt.Errorf("mask: polygon has %d points, want more than 3 to take one away", n)
 	}
-	for k := range t.Keys {
+	for k := from; k < to; k++ {
 		t.Keys[k].Points = slices.Delete(slices.Clone(t.Keys[k].Points), i, i+1)
 	}
 	return nil

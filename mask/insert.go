@@ -6,23 +6,24 @@ import (
 	"slices"
 )
 
-// InsertPoint gives all keys one more point, on the outline between point
-// side, counted from 0, and the next: at the share u in (0,1) of the way. It
-// returns by how much that moves the outline in the key where it does so most,
+// InsertPoint gives the key that counts on a frame, and all that have its points, one
+// more, on the outline between point side, counted from 0, and the next: at the share u
+// in (0,1) of the way. It returns by how much that moves the outline in the key where it does so most,
 // in pixels.
 //
 // A straight outline stays where it is. A rounded one passes through the new
 // point as before, but its neighbours now bend towards that: between points
 // spaced evenly by s pixels the outline moves by 1.5 to 2 % of s where u is
 // 0.5, by more where u is near an end or the points are spaced unevenly.
-func (t *Track) InsertPoint(side int, u float64) (moved float64, err error) {
-	if err := t.hasPoint(side); err != nil {
+func (t *Track) InsertPoint(frame, side int, u float64) (moved float64, err error) {
+	from, to := t.runAt(frame)
+	if err := t.hasPoint(from, side); err != nil {
 		return 0, err
 	}
 	if !(u > 0 && u < 1) {
 		return 0, fmt.Errorf("mask: new point is at %v of its side, want more than 0 and less than 1", u)
 	}
-	for i := range t.Keys {
+	for i := from; i < to; i++ {
 		before := t.shape(t.Keys[i])
 		after := before
 		after.Points = slices.Insert(slices.Clone(before.Points), side+1, before.OnSide(side, u))

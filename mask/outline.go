@@ -9,21 +9,24 @@ import (
 // TakeOutline makes a straight outline the track's shape at a frame, with as many points as
 // it has. The key there, made if need be, keeps its feather, opacity and way.
 //
-// Keys at other frames stay as they look: they get the further points on their sides, each
+// Keys that have the points of this one stay as they look: they get the further points on their sides, each
 // where the side leads to the same stretch of the outline. A rounded track with such keys
 // is an error, for its curves would change.
 func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
-	k := t.keyAt(frame)
-	k.Tight = tight
-	if len(t.Keys) == 1 && t.Keys[0].Frame == frame {
+	others := len(t.Keys) > 1 || t.Keys[0].Frame != frame
+	if !others || !t.Rounded && t.alone(frame) {
 		t.Rounded = false
-		k.Points = slices.Clone(outline)
-		t.Keys[0] = k
+		t.makeKey(frame)
+		k := t.keyAt(frame)
+		k.Points, k.Tight = slices.Clone(outline), tight
+		t.SetKey(k)
 		return nil
 	}
 	if t.Rounded {
 		return fmt.Errorf("mask: it is rounded and has keys at other frames, whose curves would change, want straight sides there")
 	}
+	k := t.keyAt(frame)
+	k.Tight = tight
 	if DoubleArea(k.Points)*DoubleArea(outline) < 0 {
 		outline = slices.Clone(outline)
 		slices.Reverse(outline)
@@ -37,7 +40,7 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 		side := len(k.Points)
 		k.Points = append(k.Points, s.points...)
 		for _, u := range slices.Backward(s.splits()) {
-			if _, err := t.InsertPoint(side, u); err != nil {
+			if _, err := t.InsertPoint(frame, side, u); err != nil {
 				return err
 			}
 		}

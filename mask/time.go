@@ -14,9 +14,10 @@ const (
 	Straight Way = iota // at constant speed
 	Step                // stays until the next key
 	Curved              // along a monotone cubic through all keys
+	Follow              // with the picture's motion: a mask's outline alone; its numbers go straight
 )
 
-var wayNames = [...]string{Straight: "straight", Step: "step", Curved: "curved"}
+var wayNames = [...]string{Straight: "straight", Step: "step", Curved: "curved", Follow: "follow"}
 
 // String returns the way's name in files.
 func (w Way) String() string {
@@ -31,8 +32,14 @@ func ParseWay(s string) (Way, error) {
 	if i := slices.Index(wayNames[:], s); i >= 0 {
 		return Way(i), nil
 	}
-	return 0, fmt.Errorf("mask: way is %q, want straight, step or curved", s)
+	return 0, fmt.Errorf("mask: way is %q, want straight, step, curved or follow", s)
 }
+
+// Valid reports whether it is one of the ways.
+func (w Way) Valid() bool { return w >= 0 && int(w) < len(wayNames) }
+
+// OfNumbers reports whether a number can go this way: it cannot follow the picture.
+func (w Way) OfNumbers() bool { return w.Valid() && w != Follow }
 
 // A Curve is one number over time: the values Y at the times X, which rise
 // strictly, and Ways[k] from key k to key k+1 (the last way leads nowhere).
@@ -72,7 +79,7 @@ func (c Curve) between(k int, x float64) float64 {
 		h := c.X[k+1] - c.X[k]
 		y = hermite(u, y0, float64(h*c.Slope(k)), y1, float64(h*c.Slope(k+1)))
 	default:
-		y = float64((1-u)*y0) + float64(u*y1)
+		y = straight(u, y0, y1)
 	}
 	return min(max(y, min(y0, y1)), max(y0, y1)) // rounding may leave the interval, by a hair
 }

@@ -113,7 +113,7 @@ func TestWayNames(t *testing.T) {
 		assert.Equal(t, w, got)
 	}
 	_, err := ParseWay("bouncing")
-	assert.EqualError(t, err, `mask: way is "bouncing", want straight, step or curved`)
+	assert.EqualError(t, err, `mask: way is "bouncing", want straight, step, curved or follow`)
 	assert.Equal(t, "Way(-1)", Way(-1).String())
 }
 

@@ -21,18 +21,20 @@ type Bound struct {
 	Frame int
 }
 
-// A Track is a polygon over time: keys by ascending frame, one or more, all
-// with the same number of points. Before the first key its shape counts, after
-// the last the last.
+// A Track is a polygon over time: keys by ascending frame, one or more, with the
+// same number of points but for those on both sides of a stretch that follows the
+// picture. Before the first key its shape counts, after the last the last, or the
+// outline follows the picture there.
 //
 // Methods that change a track never write the points that a key had before:
 // these may be shared with older copies, once Keys itself has been cloned.
 type Track struct {
-	Rounded bool // a smooth curve through the points
-	Off     bool
-	Search  float64 // how deep below the outline the edge is expected, in pixels; 0 for none (see Search)
-	In, Out Bound   // the first and the last frame on which it works
-	Keys    []Key
+	Rounded       bool // a smooth curve through the points
+	Off           bool
+	Search        float64 // how deep below the outline the edge is expected, in pixels; 0 for none (see Search)
+	In, Out       Bound   // the first and the last frame on which it works
+	Before, After Beyond  // the first key and the last
+	Keys          []Key
 }
 
 // Check returns an error where the track is out of order.
@@ -55,15 +57,17 @@ func (t *Track) Check() error {
 }
 
 func (t *Track) checkKey(i int) error {
-	k, first := &t.Keys[i], &t.Keys[0]
+	k := &t.Keys[i]
 	if i > 0 && t.Keys[i-1].Frame >= k.Frame {
 		return fmt.Errorf("mask: key at frame %d comes after that at frame %d, want rising frames", k.Frame, t.Keys[i-1].Frame)
 	}
-	if len(k.Points) != len(first.Points) {
-		return fmt.Errorf("mask: key at frame %d has %d points, want %d as at frame %d", k.Frame, len(k.Points), len(first.Points), first.Frame)
+	if i > 0 && t.Keys[i-1].Way != Follow && len(k.Points) != len(t.Keys[i-1].Points) {
+		before := &t.Keys[i-1]
+		return fmt.Errorf("mask: key at frame %d has %d points, want %d as at frame %d, or the way there to follow the picture",
+			k.Frame, len(k.Points), len(before.Points), before.Frame)
 	}
-	if _, err := ParseWay(k.Way.String()); err != nil {
-		return fmt.Errorf("mask: key at frame %d: way is %v, want straight, step or curved", k.Frame, k.Way)
+	if !k.Way.Valid() {
+		return fmt.Errorf("mask: key at frame %d: way is %v, want straight, step, curved or follow", k.Frame, k.Way)
 	}
 	if err := t.shape(*k).fault(); err != nil {
 		return fmt.Errorf("mask: key at frame %d: %w", k.Frame, err)
@@ -83,11 +87,14 @@ func (t *Track) Layer(frame int, drop bool) Layer {
 		return Layer{Drop: drop, Off: true}
 	}
 	k := t.keyAt(frame)
-	l := Layer{Shape: t.shape(k), Drop: drop}
+	return Layer{Shape: t.shape(k), Drop: drop, Search: t.search(k), Stretch: t.StretchAt(frame)}
+}
+
+func (t *Track) search(k Key) (s Search) {
 	if t.Search > 0 {
-		l.Search = Search{Depth: t.Search, Tight: k.Tight}
+		s = Search{Depth: t.Search, Tight: k.Tight}
 	}
-	return l
+	return s
 }
 
 // At returns the shape at a frame, whether the mask works there or not. Its
@@ -102,7 +109,8 @@ func (t *Track) shape(k Key) Shape {
 	return Shape{Points: k.Points, Rounded: t.Rounded, Inner: k.Inner, Outer: k.Outer, Opacity: k.Opacity}
 }
 
-// keyAt returns the key at a frame, or the one that would change nothing there.
+// keyAt returns the key at a frame, or the one that would change nothing there. Where the
+// outline follows the picture, its points are those of the nearest key.
 func (t *Track) keyAt(frame int) Key {
 	next, found := t.find(frame)
 	switch {
@@ -116,8 +124,11 @@ func (t *Track) keyAt(frame int) Key {
 		k := t.Keys[next-1]
 		k.Frame = frame
 		return k
+	case t.Keys[next-1].Way == Follow:
+		return t.followedKey(next, frame)
 	}
-	return between(t.Keys[max(next-2, 0):min(next+2, len(t.Keys))], frame)
+	from, to := t.run(next)
+	return between(t.Keys[max(next-2, from):min(next+2, to)], frame)
 }
 
 // between interpolates every number of keys. The two about the frame and one

@@ -107,8 +107,8 @@ func TestTracksRefused(t *testing.T) {
 		"mask: it has no key, want one or more":                                  func(k *Track) { k.Keys = nil },
 		"mask: in is frame 9, want at most out, frame 8":                         func(k *Track) { k.In, k.Out = Bound{true, 9}, Bound{true, 8} },
 		"mask: key at frame 20 comes after that at frame 30, want rising frames": func(k *Track) { k.Keys[0], k.Keys[2] = k.Keys[2], k.Keys[0] },
-		"mask: key at frame 20 has 3 points, want 4 as at frame 10":              func(k *Track) { k.Keys[1].Points = k.Keys[1].Points[:3] },
-		"mask: key at frame 30: way is Way(7), want straight, step or curved":    func(k *Track) { k.Keys[2].Way = 7 },
+		"mask: key at frame 20 has 3 points, want 4 as at frame 10, or the way there to follow the picture":              func(k *Track) { k.Keys[1].Points = k.Keys[1].Points[:3] },
+		"mask: key at frame 30: way is Way(7), want straight, step, curved or follow":    func(k *Track) { k.Keys[2].Way = 7 },
 		"mask: key at frame 10: opacity is -1, want 0 to 1":                      func(k *Track) { k.Keys[0].Opacity = -1 },
 		"mask: key at frame 10: polygon has 2 points, want 3 or more":            func(k *Track) { k.Keys = k.Keys[:1]; k.Keys[0].Points = k.Keys[0].Points[:2] },
 	} {
@@ -206,7 +206,7 @@ func TestInsertOnAStraightOutline(t *testing.T) {
 		old := randomTrack(rnd, false)
 		k := old.Clone()
 		side, u := rnd.IntN(len(k.Keys[0].Points)), rnd.Float64()
-		_, err := k.InsertPoint(side, u)
+		_, err := k.InsertPoint(0, side, u)
 		require.NoError(t, err)
 		require.NoError(t, k.Check())
 		for i := range k.Keys {
@@ -215,7 +215,7 @@ func TestInsertOnAStraightOutline(t *testing.T) {
 			assert.Equal(t, before, slices.Delete(slices.Clone(after), side+1, side+2))
 			assert.Less(t, toChord(after[side+1], before[side], before[(side+1)%len(before)]), 1e-6)
 		}
-		require.NoError(t, k.RemovePoint(side+1))
+		require.NoError(t, k.RemovePoint(0, side+1))
 		assert.Equal(t, old, k, "taken out again")
 	}
 }
@@ -242,7 +242,7 @@ func TestInsertOnARoundedOutline(t *testing.T) {
 		old := randomTrack(rnd, true)
 		k := old.Clone()
 		side, u := rnd.IntN(len(k.Keys[0].Points)), 0.05+0.9*rnd.Float64()
-		said, err := k.InsertPoint(side, u)
+		said, err := k.InsertPoint(0, side, u)
 		require.NoError(t, err)
 		worst := 0.0
 		for i := range k.Keys {
@@ -264,7 +264,7 @@ func TestInsertMovesARoundedOutlineBy(t *testing.T) {
 			a := 2 * math.Pi * float64(i) / float64(n)
 			k.Keys[0].Points[i] = Point{500 + 300*math.Cos(a), 500 + 300*math.Sin(a)}
 		}
-		got, err := k.InsertPoint(1, 0.5)
+		got, err := k.InsertPoint(0, 1, 0.5)
 		require.NoError(t, err)
 		side := 600 * math.Sin(math.Pi/float64(n))
 		assert.Less(t, got, 0.02*side, "%d points", n)
@@ -274,14 +274,14 @@ func TestInsertMovesARoundedOutlineBy(t *testing.T) {
 func TestPointsRefused(t *testing.T) {
 	k := threeKeys()
 	for side, u := range map[int]float64{0: 0, 1: 1, 2: math.NaN(), 3: -1} {
-		_, err := k.InsertPoint(side, u)
+		_, err := k.InsertPoint(0, side, u)
 		assert.ErrorContains(t, err, "want more than 0 and less than 1")
 	}
-	_, err := k.InsertPoint(4, 0.5)
+	_, err := k.InsertPoint(0, 4, 0.5)
 	assert.EqualError(t, err, "mask: there is no point 5, want 1 to 4")
-	assert.EqualError(t, k.RemovePoint(-1), "mask: there is no point 0, want 1 to 4")
-	require.NoError(t, k.RemovePoint(0))
-	assert.EqualError(t, k.RemovePoint(0), "mask: polygon has 3 points, want more than 3 to take one away")
+	assert.EqualError(t, k.RemovePoint(0, -1), "mask: there is no point 0, want 1 to 4")
+	require.NoError(t, k.RemovePoint(0, 0))
+	assert.EqualError(t, k.RemovePoint(0, 0), "mask: polygon has 3 points, want more than 3 to take one away")
 	assert.Equal(t, square(0, 0, 10)[1:], k.At(10).Points)
 	assert.Equal(t, square(30, 0, 10)[1:], k.At(30).Points)
 }

@@ -200,12 +200,12 @@ func (d *Desk) RenameMask(name string) error {
 // InsertVertex puts a vertex on a line of the chosen mask, a share along it.
 func (d *Desk) InsertVertex(side int, u float64) {
 	d.EditMask("New vertex", func(t *study.Mask) error {
-		_, err := t.InsertPoint(side, u)
+		_, err := t.InsertPoint(d.Frame, side, u)
 		return err
 	})
 }
 
 // DeleteVertex takes a vertex of the chosen mask away.
 func (d *Desk) DeleteVertex(i int) {
-	d.EditMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(i) })
+	d.EditMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(d.Frame, i) })
 }

@@ -23,7 +23,7 @@ func (s *Study) Digest(frame int, m *Matte) string {
 // DigestOf is Digest for settings that may not be a matte's own: a proof's.
 func (s *Study) DigestOf(frame int, set *Settings) string {
 	l := s.shownLedger(frame)
-	l.matte(s.SettingsAt(set, frame))
+	l.matteOf(s, s.SettingsAt(set, frame))
 	return l.digest()
 }
 
@@ -50,7 +50,7 @@ func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
 	l.base(s.Base.At(frame))
 	switch {
 	case m != nil:
-		l.matte(s.SettingsAt(&m.Settings, frame))
+		l.matteOf(s, s.SettingsAt(&m.Settings, frame))
 	case finished:
 		l.trials(s, frame)
 	}
@@ -62,7 +62,7 @@ func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
 func (s *Study) DigestGraded(frame int, set *Settings) string {
 	l := s.shownLedger(frame)
 	at := s.SettingsAt(set, frame)
-	l.matte(at)
+	l.matteOf(s, at)
 	if at.Trial.Grades() {
 		l.grade(at.Trial.CDL())
 	}
@@ -111,7 +111,7 @@ func (l *ledger) trials(s *Study, frame int) {
 	for i := range s.Mattes {
 		at := s.SettingsAt(&s.Mattes[i].Settings, frame)
 		if at.Trial.Grades() {
-			l.matte(at)
+			l.matteOf(s, at)
 			l.grade(at.Trial.CDL())
 		}
 	}
@@ -134,6 +134,12 @@ func (l *ledger) base(b colour.Base) {
 	l.number("base exposure", b.Exposure, 0)
 	l.number("base contrast", b.Contrast, 1)
 	l.number("base pivot", b.Pivot, 0.18)
+}
+
+// matteOf takes down a matte's settings on a frame, and what they depend on elsewhere.
+func (l *ledger) matteOf(s *Study, at SettingsAt) {
+	l.matte(at)
+	l.along(s, at)
 }
 
 func (l *ledger) matte(at SettingsAt) {
@@ -195,6 +201,44 @@ func (l *ledger) mask(m mask.Layer) {
 	l.number("outer", m.Outer, 0)
 	l.number("opacity", m.Opacity, 1)
 	l.search(m.Search)
+	if s := m.Stretch; s != nil {
+		l.line("followed", s.Frame)
+		l.anchor("from", s.From)
+		l.anchor("to", s.To)
+	}
+}
+
+func (l *ledger) anchor(end string, a *mask.Anchor) {
+	if a == nil {
+		return
+	}
+	l.line(end, a.Frame)
+	l.mask(mask.Layer{Shape: a.Shape, Search: a.Search})
+}
+
+// along takes down what followed outlines depend on beside themselves: base on every frame
+// of their stretches, where they search for edges.
+func (l *ledger) along(s *Study, at SettingsAt) {
+	for i := range at.Masks {
+		m := &at.Masks[i]
+		if m.Off || m.Stretch == nil || !m.Search.On() {
+			continue
+		}
+		from, to := m.Stretch.Span()
+		l.line("along", from, to)
+		before := ""
+		for f := from; f <= to; f++ {
+			b := newLedger()
+			b.base(s.Base.At(f))
+			if now := b.digest(); now != before {
+				l.line("base from", f, now)
+				before = now
+			}
+		}
+	}
+	for _, j := range at.Joined {
+		l.along(s, j.Settings)
+	}
 }
 
 func (l *ledger) search(s mask.Search) {

@@ -79,3 +79,37 @@ func TestDigestFinished(t *testing.T) {
 	s.Mattes[1].Edge.Grow.Fix(3)
 	assert.Equal(t, want, s.DigestFinished(3), "nor has one whose trial is neutral")
 }
+
+// A followed frame depends on base all along its stretch where the mask searches for edges,
+// and on its keys; a frame at a key or off the stretch does not.
+func TestDigestOfAFollowedFrame(t *testing.T) {
+	s := transect(t)
+	m := &s.Mattes[0].Masks[0]
+	m.Before, m.After, m.In, m.Out, m.Off, m.Search = mask.Holds, mask.Holds, Bound{}, Bound{}, false, 24
+	m.Keys = m.Keys[:2]
+	m.Keys[0].Frame, m.Keys[0].Way, m.Keys[1].Frame = 10, mask.Follow, 20
+	digests := func() (all [4]string) {
+		for i, frame := range []int{10, 13, 14, 30} {
+			all[i] = s.Digest(frame, &s.Mattes[0])
+		}
+		return all
+	}
+	before := digests()
+	require.NotEqual(t, before[1], before[2])
+	for _, frame := range []int{5, 10, 17, 18, 20, 21, 40} { // keys on all frames: only one of them changes below
+		s.Base.Exposure.SetKey(frame, 1, mask.Step)
+	}
+	same := digests()
+	s.Base.Exposure.SetKey(17, 1.5, mask.Step)
+	after := digests()
+	require.Equal(t, same[0], after[0])
+	require.NotEqual(t, same[1], after[1])
+	require.NotEqual(t, same[2], after[2])
+	require.Equal(t, same[3], after[3])
+	m.Search = 0
+	without := digests()
+	s.Base.Exposure.SetKey(17, 1, mask.Step)
+	require.Equal(t, without, digests(), "motion is looked for before base")
+	m.Keys[1].Points[0].X++
+	require.NotEqual(t, without[1], digests()[1])
+}

@@ -201,7 +201,18 @@ func kindField(f *form, k *Kind) {
 }
 
 func wayField(f *form, w *mask.Way) {
-	choice(f, "way", w, mask.ParseWay, "straight, step or curved", false)
+	choice(f, "way", w, parseNumbersWay, numbersWays, false)
+}
+
+const numbersWays = "straight, step or curved"
+
+// parseNumbersWay is mask.ParseWay for numbers, which cannot follow the picture.
+func parseNumbersWay(s string) (mask.Way, error) {
+	w, err := mask.ParseWay(s)
+	if err == nil && !w.OfNumbers() {
+		err = fmt.Errorf("way is %q, want %s", s, numbersWays)
+	}
+	return w, err
 }
 
 func (m *Mask) fields(f *form) {
@@ -213,6 +224,8 @@ func (m *Mask) fields(f *form) {
 	boundField(f, "in", &m.In)
 	boundField(f, "out", &m.Out)
 	may(f, SearchSpec.Name, &m.Search, SearchSpec.Neutral)
+	choice(f, "before", &m.Before, mask.ParseBeyond, "hold or follow", false)
+	choice(f, "after", &m.After, mask.ParseBeyond, "hold or follow", false)
 	list(f, "keys", &m.Keys, maskKeyFields)
 }
 
@@ -227,7 +240,7 @@ func boundField(f *form, name string, b *Bound) {
 
 func maskKeyFields(f *form, k *MaskKey) {
 	must(f, "frame", &k.Frame)
-	wayField(f, &k.Way)
+	choice(f, "way", &k.Way, mask.ParseWay, "straight, step, curved or follow", false)
 	may(f, "tight", &k.Tight, false)
 	may(f, InwardSpec.Name, &k.Inner, InwardSpec.Neutral)
 	may(f, OutwardSpec.Name, &k.Outer, OutwardSpec.Neutral)

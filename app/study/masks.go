@@ -40,12 +40,24 @@ func (s *Settings) MasksOn(frame int) (all []*Mask) {
 func (s *Settings) masksAt(frame int) (all []mask.Layer) {
 	for _, m := range s.MasksOn(frame) {
 		l := m.Layer(frame, m.Kind == Drop)
-		if l.Search.On() {
-			l.Search.Dabs = searchDabs(s.MaskDabs, m.Kind, frame)
+		s.dabSearch(&l.Search, m.Kind, frame)
+		if l.Stretch != nil {
+			for _, a := range []*mask.Anchor{l.Stretch.From, l.Stretch.To} {
+				if a != nil {
+					s.dabSearch(&a.Search, m.Kind, a.Frame)
+				}
+			}
 		}
 		all = append(all, l)
 	}
 	return all
+}
+
+// dabSearch gives a search on a frame the dabs that lie there.
+func (s *Settings) dabSearch(search *mask.Search, kind Kind, frame int) {
+	if search.On() {
+		search.Dabs = searchDabs(s.MaskDabs, kind, frame)
+	}
 }
 
 // SearchesEdges reports whether any mask, also of what is taken in, is led to the picture's

@@ -362,8 +362,8 @@ func track[V any](v *validator, name string, t *Track[V], check func(string, V))
 // key demands a known way and frames that rise.
 func (v *validator) key(name string, i, frame int, way mask.Way, frameOf func(int) int) {
 	v.frame(frame)
-	if _, err := mask.ParseWay(way.String()); err != nil {
-		v.fail("%s at frame %d: way is %v, want straight, step or curved", name, frame, way)
+	if !way.OfNumbers() {
+		v.fail("%s at frame %d: way is %v, want %s", name, frame, way, numbersWays)
 	}
 	if i > 0 && frameOf(i-1) >= frame {
 		v.fail("%s at frame %d comes after that at frame %d, want rising frames", name, frame, frameOf(i-1))

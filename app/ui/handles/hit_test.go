@@ -107,7 +107,7 @@ func TestHitEdgeIsWhereAPointComes(t *testing.T) {
 		}
 		tried++
 		track := trackOf(s)
-		_, err := track.InsertPoint(part.Index, part.U)
+		_, err := track.InsertPoint(0, part.Index, part.U)
 		require.NoError(t, err)
 		p := track.Keys[0].Points[part.Index+1]
 		x, y := vp.ToScreen(p.X, p.Y)

@@ -1,0 +1,101 @@
+package mask
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// followed is a track that follows the picture from frame 10 to 20 and goes straight from
+// there to 30.
+func followed() *Track {
+	return &Track{Search: 6, Keys: []Key{
+		{Frame: 10, Way: Follow, Points: square(0, 0, 10), Opacity: 1, Inner: 2},
+		{Frame: 20, Points: square(50, 0, 10)[:3], Opacity: 0.5, Inner: 4, Tight: true},
+		{Frame: 30, Points: square(80, 0, 10)[:3], Opacity: 1},
+	}}
+}
+
+func TestAStretchIsBetweenItsKeys(t *testing.T) {
+	k := followed()
+	require.NoError(t, k.Check())
+	for _, frame := range []int{5, 10, 20, 25, 30, 40} {
+		assert.Nil(t, k.StretchAt(frame), "frame %d", frame)
+	}
+	s := k.StretchAt(12)
+	require.NotNil(t, s)
+	assert.Equal(t, 12, s.Frame)
+	assert.Equal(t, Anchor{10, k.At(10), Search{Depth: 6}}, *s.From)
+	assert.Equal(t, Anchor{20, k.At(20), Search{Depth: 6, Tight: true}}, *s.To)
+	assert.Equal(t, s, k.Layer(12, false).Stretch)
+	k.Before, k.After = Follows, Follows
+	assert.Equal(t, &Stretch{Frame: 5, To: s.From}, k.StretchAt(5))
+	assert.Equal(t, 30, k.StretchAt(31).From.Frame)
+	assert.Nil(t, k.StretchAt(31).To)
+}
+
+// The outline of a followed frame, as far as keys tell it, is the nearest key's; numbers go
+// straight.
+func TestNumbersGoStraightAlongAStretch(t *testing.T) {
+	k := followed()
+	for frame, points := range map[int][]Point{12: square(0, 0, 10), 15: square(0, 0, 10), 16: square(50, 0, 10)[:3]} {
+		at := k.At(frame)
+		assert.Equal(t, points, at.Points)
+		assert.InDelta(t, 2+0.2*float64(frame-10), at.Inner, 1e-12)
+		assert.InDelta(t, 1-0.05*float64(frame-10), at.Opacity, 1e-12)
+	}
+	assert.InDelta(t, 65, k.At(25).Points[0].X, 1e-12, "as between any two keys")
+}
+
+func TestPointsDifferAcrossAStretchAlone(t *testing.T) {
+	k := followed()
+	k.Keys[0].Way = Straight
+	assert.EqualError(t, k.Check(), "mask: key at frame 20 has 3 points, want 4 as at frame 10, or the way there to follow the picture")
+	k = followed()
+	_, err := k.InsertPoint(30, 0, 0.5)
+	require.NoError(t, err)
+	assert.Len(t, k.Keys[0].Points, 4)
+	assert.Len(t, k.Keys[1].Points, 4)
+	assert.Len(t, k.Keys[2].Points, 4)
+	require.NoError(t, k.RemovePoint(10, 0))
+	assert.Len(t, k.Keys[0].Points, 3)
+	assert.Len(t, k.Keys[1].Points, 4)
+	require.NoError(t, k.Check())
+}
+
+// A change on a followed frame splits the stretch; beyond it nothing moves.
+func TestAChangeSplitsAStretch(t *testing.T) {
+	for _, reach := range []Reach{Here, Onward} {
+		k := followed()
+		require.NoError(t, k.MovePoint(17, reach, 0, 5, 0))
+		require.Len(t, k.Keys, 4)
+		assert.Equal(t, 55., k.Keys[1].Points[0].X)
+		assert.Equal(t, Follow, k.Keys[0].Way)
+		assert.Equal(t, Follow, k.Keys[1].Way)
+		assert.Equal(t, square(50, 0, 10)[:3], k.Keys[2].Points)
+		require.NoError(t, k.Check())
+	}
+	k := followed()
+	k.After = Follows
+	k.Move(40, Here, 1, 0)
+	assert.Equal(t, Follow, k.Keys[2].Way)
+	assert.Equal(t, []int{30, 40}, []int{k.StretchAt(35).From.Frame, k.StretchAt(35).To.Frame})
+	k.Before = Follows
+	k.Move(3, Here, 1, 0)
+	assert.Equal(t, Follow, k.Keys[0].Way)
+	require.NoError(t, k.MovePoint(3, Everywhere, 0, 9, 0))
+	assert.Equal(t, 0., k.At(10).Points[0].X)
+}
+
+func TestAnOutlineIsTakenWithinAStretch(t *testing.T) {
+	k := followed()
+	five := []Point{{0, 0}, {10, 0}, {20, 5}, {10, 10}, {0, 10}}
+	require.NoError(t, k.TakeOutline(15, five, true))
+	require.NoError(t, k.Check())
+	require.Len(t, k.Keys, 4)
+	assert.Equal(t, Key{Frame: 15, Way: Follow, Points: five, Inner: 3, Opacity: 0.75, Tight: true}, k.Keys[1])
+	assert.Equal(t, square(0, 0, 10), k.Keys[0].Points)
+	require.NoError(t, k.TakeOutline(10, five[:4], true), "its only neighbour follows")
+	assert.Equal(t, five[:4], k.Keys[0].Points)
+}
