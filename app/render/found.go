@@ -110,6 +110,15 @@ func searches(layers []mask.Layer) bool {
 	return slices.ContainsFunc(layers, func(l mask.Layer) bool { return l.Searches() })
 }
 
+// asDrawn returns layers whose edges are not searched for.
+func asDrawn(layers []mask.Layer) []mask.Layer {
+	layers = slices.Clone(layers)
+	for i := range layers {
+		layers[i].Search = mask.Search{}
+	}
+	return layers
+}
+
 // withoutSearch returns settings whose outlines stay as they are drawn where their edges
 // were not found before, also in what they take in.
 func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
@@ -154,6 +163,16 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 		}
 	}
 	return all, nil
+}
+
+// DrawnAt is the weight in [0,1] that masks of one frame, as their outlines are drawn, give a
+// source pixel.
+func DrawnAt(ctx context.Context, masks []Outline, x, y int) (float64, error) {
+	masks = slices.Clone(masks)
+	for i := range masks {
+		masks[i].Found = nil
+	}
+	return WeightAt(ctx, masks, x, y)
 }
 
 // WeightAt is the weight in [0,1] that masks of one frame, led to the edges found for them,
