@@ -42,7 +42,7 @@ func lead(layers []mask.Layer, found []*edge.Found) ([]mask.Layer, []*mask.Raste
 		switch {
 		case f == nil || f.Lost: // the drawn outline is all there is
 		case l.Inner+l.Outer > 0:
-			l.Points, l.Rounded = f.Outline, false
+			*l = Outline{*l, f}.OnFound()
 		default:
 			weights[i] = &f.Weights
 		}
@@ -60,7 +60,7 @@ func (p *part) findEdge(ctx context.Context, l *mask.Layer) (*edge.Found, error)
 		return nil, err
 	}
 	defer done()
-	return stage(p.Renderer, FindEdge, key, func() (*edge.Found, int, error) {
+	return stageIn(p.Renderer, p.edges, FindEdge, key, func() (*edge.Found, int, error) {
 		picture, err := p.pictureIn(ctx, edge.Crop(l.Shape, p.size))
 		if err != nil {
 			return nil, 0, err
@@ -126,7 +126,7 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 		at.Masks = slices.Clone(at.Masks)
 		for i := range at.Masks {
 			l := &at.Masks[i]
-			if _, ok := p.cache.get(cacheKey(FindEdge, p.edgeKey(l))); l.Search.On() && !ok {
+			if _, ok := p.edges.get(cacheKey(FindEdge, p.edgeKey(l))); l.Search.On() && !ok {
 				l.Search = mask.Search{}
 			}
 		}
@@ -142,6 +142,17 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 type Outline struct {
 	Layer mask.Layer
 	Found *edge.Found // nil where none is searched for
+}
+
+// OnFound returns the layer with the found edge as its outline, as if it had been drawn there;
+// as it is drawn where none was found.
+func (o Outline) OnFound() mask.Layer {
+	l := o.Layer
+	if o.Found != nil && !o.Found.Lost {
+		l.Points, l.Rounded = o.Found.Outline, false
+	}
+	l.Search = mask.Search{}
+	return l
 }
 
 // Outlines returns the outlines of a matte's own masks, and finds their edges. Region,

@@ -5,6 +5,7 @@
 // check.Measure and of its trial's seam:
 //
 //	Band      mean alpha in the bands over which the masks fade
+//	Core      mean alpha deeper than width/96 inside the keep masks
 //	Cut       px, the longest stretch of a mask's edge that cuts through the matte
 //	Shifts    px, how far each keep mask lies from its usual place around what is
 //	          picked there; known once there is a clip to compare with
@@ -15,7 +16,10 @@
 //	IoU       with a truth, as package check has it
 //	DTSSD     likewise, since the frame before
 //
-// Leak is the larger of Band and Dropped.
+// Leak is the larger of Band and Dropped. Where a mask is led to the picture's edge, Band, Core
+// and the share of the matte's edge that masks end are about the edge that was found. Cut is
+// about the outline as drawn: what lies outside of it is lost. A tight outline is looked at on
+// both sides, so that there the found edge ends the mask.
 //
 // Flicker is the root mean square over the pixels where alpha is above 0, before or
 // now, and which stood still: whose dE00 between the two frames, of the

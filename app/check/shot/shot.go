@@ -55,9 +55,13 @@ type Frame struct {
 	// Band is the mean alpha in the bands over which the masks fade: what a
 	// mask's edge cuts through. nil: no mask's edge is in the picture.
 	Band *float64
+	// Core is the mean alpha deeper than a 96th of the frame's width inside the keep masks:
+	// far below 1 the pick bites into its masks. nil: they have no such place.
+	Core *float64
 	// Cut is the length, in pixels of the source, of the longest stretch of the
-	// masks' edges that cuts through what the matte would cover without them. nil
-	// likewise.
+	// masks' edges that cuts through what the matte would cover without them; of masks
+	// that are led to an edge, of the outlines as drawn, unless they are tight. nil as for
+	// Band.
 	Cut *float64
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
