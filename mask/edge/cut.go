@@ -37,7 +37,8 @@ func (g *ground) first(ctx context.Context) error {
 		return g.solve(ctx, g.given)
 	}
 	outside := learn(out, globalParts, g.floor, rounds)
-	g.weigh(learn(in, globalParts, g.floor, rounds), outside)
+	g.inside, g.outside = learn(in, globalParts, g.floor, rounds), outside
+	g.weigh(g.inside, outside)
 	if err := g.solve(ctx, g.given); err != nil {
 		return err
 	}

@@ -35,6 +35,8 @@ type ground struct {
 	says   []int16   // what the colour says for inside, of places that are undecided
 	found  []bool    // inside
 
+	inside, outside mixture // of colours, by all that was learnt; nil where too few were seen
+
 	net  network
 	box  image.Rectangle // of the undecided, which the network is over
 	link links
