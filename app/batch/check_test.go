@@ -91,6 +91,58 @@ func TestCheckOfASequence(t *testing.T) {
 	}
 }
 
+// An outline that cuts through the subject is told in the report, among the worst and in a
+// line, with the place; a loose one is not. The masks' core is the skin in the mask.
+func TestCheckOfOutlinesThatCut(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.sequence(t, 1, 2), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	check := func(points string) (f crossedClip, stderr string) {
+		result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", points, "--search", "12", "--frame", "1")
+		status, stdout, stderr := run(t, "check", fit.Study)
+		require.Zero(t, status, stderr)
+		require.NoError(t, json.Unmarshal([]byte(stdout), &f))
+		return f, stderr
+	}
+	got, stderr := check("10,50 110,50 110,101 10,101")
+	require.Regexp(t, `check: mask "mask" of matte "skin": the outline may cut the subject on frames 1-2, most on frame 1 at \d+, \d+, over \d+ px\n`, stderr)
+	m := got.Mattes[0]
+	for _, f := range m.Frames {
+		require.NotEmpty(t, f.Crossings)
+		c := f.Crossings[0]
+		require.Equal(t, "mask", c.Mask)
+		require.InDelta(t, 110, c.X, 7)
+		require.InDelta(t, 75, c.Y, 7)
+		require.InDelta(t, 29, c.Length, 12)
+		require.InDelta(t, 1, *f.Core, 0.02)
+	}
+	require.Regexp(t, `^may be cut: the outline of mask "mask" may cut the subject at \d+, \d+, over \d+ px$`, m.Summary.Worst[0].What)
+	require.True(t, m.Summary.Worst[0].StandsOut)
+	require.Equal(t, 2, m.Summary.Core.Frames)
+
+	got, stderr = check(lazily)
+	require.NotContains(t, stderr, "may cut")
+	for _, f := range got.Mattes[0].Frames {
+		require.Empty(t, f.Crossings)
+	}
+}
+
+// A crossedClip is what check prints of where outlines may cut.
+type crossedClip struct {
+	Mattes []struct {
+		Frames []struct {
+			Core      *float64
+			Crossings []checkCrossing
+		}
+		Summary struct {
+			Core  struct{ Frames int }
+			Worst []struct {
+				StandsOut bool
+				What      string
+			}
+		}
+	}
+}
+
 func TestCheckAgainstATruth(t *testing.T) {
 	b := newBeach(t)
 	fit := result[fitReport](t, "fit", b.sequence(t, span(1, 6)...), "--keep", b.keep, "--drop", b.drop, "--name", "skin")

@@ -4,6 +4,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/check/seam"
 	"halocline/app/check/shot"
+	"halocline/app/render"
 	"halocline/app/study"
 )
 
@@ -29,6 +30,8 @@ type checkFigures struct {
 	Dropped *float64 `json:"dropped,omitempty"`
 	Core    *float64 `json:"core,omitempty"` // mean alpha deep inside the keep masks
 	Cut     *float64 `json:"cut,omitempty"`  // pixels
+	// Crossings are where the subject may cross an outline, the longest first.
+	Crossings []checkCrossing `json:"crossings,omitempty"`
 	// MaskedEdge is the share of the edge that masks end; the pick makes the rest.
 	MaskedEdge *float64     `json:"maskedEdge,omitempty"`
 	Shifts     []checkShift `json:"shifts,omitempty"` // of each keep mask
@@ -50,6 +53,14 @@ type checkShift struct {
 	Matte string  `json:"matte,omitempty"` // that the mask is of, where it is one that is taken in
 	Right float64 `json:"right"`
 	Down  float64 `json:"down"`
+}
+
+// checkCrossing is where an outline may cut the subject, in pixels.
+type checkCrossing struct {
+	Mask   string  `json:"mask"`
+	X      float64 `json:"x"` // its middle
+	Y      float64 `json:"y"`
+	Length float64 `json:"length"`
 }
 
 type checkSummary struct {
@@ -89,7 +100,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Crossings: reportCrossings(j.Crossings, m), MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -105,6 +116,13 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 	}
 	for _, w := range line.Worst(worstTold) {
 		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})
+	}
+	return out
+}
+
+func reportCrossings(all []render.Crossing, m *study.Matte) (out []checkCrossing) {
+	for _, c := range all {
+		out = append(out, checkCrossing{m.Mask(c.Mask).Name, c.At.X, c.At.Y, c.Length})
 	}
 	return out
 }

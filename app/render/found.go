@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"fmt"
@@ -42,7 +43,7 @@ func lead(layers []mask.Layer, found []*edge.Found) ([]mask.Layer, []*mask.Raste
 		switch {
 		case f == nil || f.Lost: // the drawn outline is all there is
 		case l.Inner+l.Outer > 0:
-			*l = Outline{*l, f}.OnFound()
+			*l = Outline{Layer: *l, Found: f}.OnFound()
 		default:
 			weights[i] = &f.Weights
 		}
@@ -140,6 +141,7 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 
 // An Outline is a mask's outline on a frame as drawn, and where its edge was found.
 type Outline struct {
+	Mask  int // its id
 	Layer mask.Layer
 	Found *edge.Found // nil where none is searched for
 }
@@ -163,9 +165,9 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := make([]Outline, len(p.at.Masks))
+	all, masks := make([]Outline, len(p.at.Masks)), q.Settings.MasksOn(q.Frame)
 	for i, l := range p.at.Masks {
-		all[i].Layer = l
+		all[i].Mask, all[i].Layer = masks[i].ID, l
 		if !l.Searches() {
 			continue
 		}
@@ -174,6 +176,26 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 		}
 	}
 	return all, nil
+}
+
+// A Crossing is where the subject may cross a mask's drawn outline, so that this cuts it.
+type Crossing struct {
+	Mask int // its id
+	edge.Crossing
+}
+
+// CrossingsOf returns the crossings of outlines, the longest first.
+func CrossingsOf(outlines []Outline) (all []Crossing) {
+	for _, o := range outlines {
+		if o.Found == nil {
+			continue
+		}
+		for _, c := range o.Found.Crossings {
+			all = append(all, Crossing{o.Mask, c})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Crossing) int { return cmp.Compare(b.Length, a.Length) })
+	return all
 }
 
 // DrawnAt is the weight in [0,1] that masks of one frame, as their outlines are drawn, give a

@@ -1,6 +1,7 @@
 package shot
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -108,6 +109,47 @@ func TestCutIsAboutTheDrawnOutline(t *testing.T) {
 	s.Settings.Masks[0].Keys[0].Points = rectangle(38, 18, 90, 102)
 	for _, f := range judgedFrames(t, s) {
 		assert.InDelta(t, squareSide, *f.Cut, 6)
+	}
+}
+
+// An outline that the subject crosses is told of with the place, once where it does so on all
+// frames and at its key; a loose one is not.
+func TestOutlinesThatCutStandOut(t *testing.T) {
+	r := &reel{w: 200, h: 120, left: standing, sigma: 0.01}
+	about := 0 // the mask's id
+	worst := func(right float64) (*Timeline, []Finding) {
+		s := r.shot(t, 8, map[int][]mask.Point{3: rectangle(38, 18, right, 102)})
+		m := &s.Settings.Masks[0]
+		m.Search, m.Keys[0].Outer = 12, 0
+		about = m.ID
+		var line Timeline
+		line.Update(s)
+		require.NoError(t, s.Each(t.Context(), s.Frames, line.Add))
+		return &line, line.Worst(10)
+	}
+	line, all := worst(90)
+	require.NotEmpty(t, all)
+	assert.Equal(t, 3, all[0].Frame, "at the key")
+	assert.True(t, all[0].StandsOut())
+	var x, y, length float64
+	_, err := fmt.Sscanf(all[0].Sentence, `may be cut: the outline of mask "about" may cut the subject at %f, %f, over %f px`, &x, &y, &length)
+	require.NoError(t, err, all[0].Sentence)
+	assert.InDelta(t, 90, x, 7)
+	assert.InDelta(t, squareTop+squareSide/2, y, 8)
+	assert.InDelta(t, squareSide, length, 20)
+	for _, f := range all[1:] {
+		assert.False(t, f.StandsOut(), f.Sentence)
+	}
+	for _, j := range line.Judged() {
+		require.Len(t, j.Crossings, 1)
+		assert.Equal(t, about, j.Crossings[0].Mask)
+	}
+	line, all = worst(125)
+	for _, f := range all {
+		assert.False(t, f.StandsOut(), f.Sentence)
+	}
+	for _, j := range line.Judged() {
+		assert.Empty(t, j.Crossings)
 	}
 }
 

@@ -46,6 +46,7 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	if err != nil {
 		return err
 	}
+	f.Crossings = render.CrossingsOf(outlines)
 	found := onFound(outlines)
 	if f.Core, err = p.core(ctx, r, now, found); err != nil {
 		return err

@@ -63,6 +63,9 @@ type Frame struct {
 	// that are led to an edge, of the outlines as drawn, unless they are tight. nil as for
 	// Band.
 	Cut *float64
+	// Crossings are where the subject may cross the outlines that its own masks are led to an
+	// edge from, so that these cut it; the longest first.
+	Crossings []render.Crossing
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64
