@@ -24,7 +24,7 @@ type Crossing struct {
 // find a quarter more crossings than up to 1.5 px. TestOutlinesThatCutAreTold counts them.
 const (
 	lineNear     = 6   // from the line, that the found edge is at most
-	leastStretch = 24  // of a crossing
+	leastStretch = 18  // of a crossing, as averaged: a little longer than this in truth
 	bridged      = 3   // that break off no stretch
 	alongMean    = 8   // on both sides, over which is averaged along the edge
 	tangentReach = 5   // on both sides, by which the edge's direction is told
