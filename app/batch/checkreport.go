@@ -122,7 +122,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 
 func reportCrossings(all []render.Crossing, m *study.Matte) (out []checkCrossing) {
 	for _, c := range all {
-		out = append(out, checkCrossing{m.Mask(c.Mask).Name, c.At.X, c.At.Y, c.Length})
+		out = append(out, checkCrossing{m.Mask(c.Mask).Name, c.X, c.Y, c.Length})
 	}
 	return out
 }

@@ -48,7 +48,7 @@ func (l crossings) tell(c *call, s *study.Study) {
 					most = fmt.Sprintf(", most on frame %d", k.on)
 				}
 				c.notice("mask %q of matte %q: the outline may cut the subject on %s%s at %.0f, %.0f, over %.0f px",
-					mask.Name, m.Name, clip.FramesWord(clip.SpansOf(k.frames)), most, k.longest.At.X, k.longest.At.Y, k.longest.Length)
+					mask.Name, m.Name, clip.FramesWord(clip.SpansOf(k.frames)), most, k.longest.X, k.longest.Y, k.longest.Length)
 			}
 		}
 	}

@@ -5,7 +5,6 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/desk/watch"
-	"halocline/app/render"
 )
 
 // CrossingWords says where the chosen matte's outlines may cut the subject on the frame shown,
@@ -15,19 +14,11 @@ func (d *Desk) CrossingWords() string {
 	if d.Found.MatteID != d.MatteID || d.Found.Frame != d.Frame {
 		return ""
 	}
-	place := CrossingPlace(d.Found.Crossings)
-	if place == "" {
-		return ""
-	}
-	return "The outline may cut the subject " + place + "."
-}
-
-// CrossingPlace says where the first of some crossings is, "at 812, 344"; "" for none.
-func CrossingPlace(all []render.Crossing) string {
+	all := d.Found.Crossings
 	if len(all) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("at %.0f, %.0f", all[0].At.X, all[0].At.Y)
+	return fmt.Sprintf("The outline may cut the subject at %.0f, %.0f.", all[0].X, all[0].Y)
 }
 
 // A Look is a place of the edge that is worth a look, and why.
@@ -40,7 +31,7 @@ type Look struct {
 // may cut the subject, then the worst of the edge.
 func Looks(f *watch.Findings) (all []Look) {
 	for _, c := range f.Crossings {
-		at := check.Patch{X: int(c.At.X) - watch.PatchSide/2, Y: int(c.At.Y) - watch.PatchSide/2}
+		at := check.Patch{X: int(c.X) - watch.PatchSide/2, Y: int(c.Y) - watch.PatchSide/2}
 		all = append(all, Look{at, "the outline may cut the subject here"})
 	}
 	for i, p := range f.Worst {

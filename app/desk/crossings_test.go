@@ -8,8 +8,6 @@ import (
 	"halocline/app/check"
 	"halocline/app/desk/watch"
 	"halocline/app/render"
-	"halocline/mask"
-	"halocline/mask/edge"
 )
 
 // Where outlines may cut is said of the frame and the matte that it was found of, and comes
@@ -19,8 +17,8 @@ func TestWhereOutlinesMayCut(t *testing.T) {
 	r.rest()
 	assert.Empty(t, r.CrossingWords())
 	r.Found.Crossings = []render.Crossing{
-		{Crossing: edge.Crossing{At: mask.Point{X: 50.4, Y: 31.6}, Length: 40}},
-		{Crossing: edge.Crossing{At: mask.Point{X: 70, Y: 20}, Length: 30}},
+		{X: 50.4, Y: 31.6, Length: 40},
+		{X: 70, Y: 20, Length: 30},
 	}
 	r.Found.Worst = []check.Patch{{X: 3, Y: 4, Badness: 2}}
 	assert.Equal(t, "The outline may cut the subject at 50, 32.", r.CrossingWords())

@@ -180,8 +180,8 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 
 // A Crossing is where the subject may cross a mask's drawn outline, so that this cuts it.
 type Crossing struct {
-	Mask int // its id
-	edge.Crossing
+	Mask         int     // its id
+	X, Y, Length float64 // its middle and how long it is, in pixels of the source
 }
 
 // CrossingsOf returns the crossings of outlines, the longest first.
@@ -191,7 +191,7 @@ func CrossingsOf(outlines []Outline) (all []Crossing) {
 			continue
 		}
 		for _, c := range o.Found.Crossings {
-			all = append(all, Crossing{o.Mask, c})
+			all = append(all, Crossing{o.Mask, c.At.X, c.At.Y, c.Length})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b Crossing) int { return cmp.Compare(b.Length, a.Length) })

@@ -114,7 +114,7 @@ func TestJudgeSaysWhereAnOutlineCuts(t *testing.T) {
 	})
 	stage.Eventually(t, "what is cut", func() bool { return w.desk.Fresh() && says() })
 	require.NotEmpty(t, w.desk.Found.Crossings)
-	assert.InDelta(t, 852, w.desk.Found.Crossings[0].At.X, 7)
+	assert.InDelta(t, 852, w.desk.Found.Crossings[0].X, 7)
 	fyne.DoAndWait(func() {
 		w.desk.EditMask("About the legs", func(m *study.Mask) error { m.Keys[0].Points = legs(740); return nil })
 	})

@@ -65,7 +65,7 @@ type Frame struct {
 	Cut *float64
 	// Crossings are where the subject may cross the outlines that its own masks are led to an
 	// edge from, so that these cut it; the longest first.
-	Crossings []render.Crossing
+	Crossings []Crossing
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64
@@ -92,6 +92,9 @@ type Frame struct {
 	width    int        // of the whole frame, in the source's pixels
 	maskSums []maskSums // of the pick about each keep mask
 }
+
+// A Crossing is where the subject may cross a mask's outline.
+type Crossing = render.Crossing
 
 // Leak is the larger of Band and Dropped; nil where there is neither.
 func (f Frame) Leak() *float64 {

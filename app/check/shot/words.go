@@ -167,6 +167,15 @@ func (j *Judged) finding(names map[int]string) Finding {
 	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence(names)}
 }
 
+// CutWords says where an outline may cut the subject, of several places where over the longest
+// stretch; "" where none does.
+func (f Frame) CutWords() string {
+	if len(f.Crossings) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("the outline may cut the subject at %.0f, %.0f", f.Crossings[0].X, f.Crossings[0].Y)
+}
+
 // sentence says what is wrong with a frame.
 func (j *Judged) sentence(names map[int]string) string {
 	switch {
@@ -189,7 +198,7 @@ func (j *Judged) sentence(names map[int]string) string {
 		return fmt.Sprintf("sits off: mask %s lies %s of its usual place around what is picked", names[shift.Mask], shift.words())
 	case byCrossing:
 		c := j.Crossings[0]
-		return fmt.Sprintf("may be cut: the outline of mask %s may cut the subject at %.0f, %.0f, over %.0f px", names[c.Mask], c.At.X, c.At.Y, c.Length)
+		return fmt.Sprintf("may be cut: the outline of mask %s may cut the subject at %.0f, %.0f, over %.0f px", names[c.Mask], c.X, c.Y, c.Length)
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
 	case byChange:

@@ -66,8 +66,8 @@ func TestOutlinesThatCutAreFound(t *testing.T) {
 	}
 	all := crossings(90, 8)
 	require.Len(t, all, 1)
-	assert.InDelta(t, 90, all[0].At.X, 7)
-	assert.InDelta(t, 48, all[0].At.Y, 7)
+	assert.InDelta(t, 90, all[0].X, 7)
+	assert.InDelta(t, 48, all[0].Y, 7)
 	assert.InDelta(t, 43.6, all[0].Length, 14)
 	assert.Empty(t, crossings(114, 8))
 	assert.Empty(t, crossings(90, 0))

@@ -6,7 +6,6 @@ import (
 	"halocline/app/check/shot"
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
-	"halocline/app/render"
 	"halocline/app/ui/timeline"
 )
 
@@ -14,7 +13,7 @@ import (
 func Notes(v watch.Verdict) (n timeline.Notes) {
 	for i := range v.Judged {
 		if j := &v.Judged[i]; j.Err == nil {
-			note := timeline.Note{Frame: j.Number, Area: j.Area, Flicker: j.Flicker, Leak: j.Leak(), Words: crossingWords(j.Crossings), Stale: j.Stale}
+			note := timeline.Note{Frame: j.Number, Area: j.Area, Flicker: j.Flicker, Leak: j.Leak(), Words: j.CutWords(), Stale: j.Stale}
 			if j.Seam != nil {
 				note.Misfit = &j.Seam.Misfit
 			}
@@ -27,14 +26,6 @@ func Notes(v watch.Verdict) (n timeline.Notes) {
 		}
 	}
 	return n
-}
-
-// crossingWords says where outlines may cut the subject, within a sentence.
-func crossingWords(all []render.Crossing) string {
-	if len(all) == 0 {
-		return ""
-	}
-	return "the outline may cut the subject " + desk.CrossingPlace(all)
 }
 
 // ShowVerdict shows what was found of the chosen matte over the clip.

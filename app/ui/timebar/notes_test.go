@@ -9,10 +9,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
-	"halocline/app/render"
 	"halocline/app/ui/timeline"
-	"halocline/mask"
-	"halocline/mask/edge"
 )
 
 func TestNotesAreWhatTheStripShows(t *testing.T) {
@@ -20,7 +17,7 @@ func TestNotesAreWhatTheStripShows(t *testing.T) {
 	n := Notes(watch.Verdict{
 		Judged: []shot.Judged{
 			{Frame: shot.Frame{Number: 3, Figures: check.Figures{Area: 0.5}, Flicker: &v, Band: &low, Dropped: &v}},
-			{Frame: shot.Frame{Number: 4, Figures: check.Figures{Area: 0.4}, Crossings: []render.Crossing{{Crossing: edge.Crossing{At: mask.Point{X: 812, Y: 344}, Length: 40}}}}, Stale: true},
+			{Frame: shot.Frame{Number: 4, Figures: check.Figures{Area: 0.4}, Crossings: []shot.Crossing{{X: 812, Y: 344, Length: 40}}}, Stale: true},
 			{Frame: shot.Frame{Number: 5, Err: errors.New("gone")}},
 		},
 		Findings: []shot.Finding{{Frame: 5, Unjudged: true, Sentence: "it cannot be read"}, {Frame: 3, Badness: 1}},
