@@ -154,35 +154,46 @@ func shareBeyond(t *testing.T, truth colour.Plane, s mask.Shape, dx, dy, share f
 	}
 }
 
+// chosenOn is up to which seed scenes served to choose what counts as a crossing. Those after it
+// had no part in that.
+const chosenOn = 5
+
 // An outline that cuts an arm or a leg off is told of, at the place; one drawn loosely about
 // all of the swimmer is not, nor one drawn on the swimmer's edge.
 func TestOutlinesThatCutAreTold(t *testing.T) {
 	seeds := 1
 	if os.Getenv("HALOCLINE_ALL") != "" {
-		seeds = 5
+		seeds = 10
 	}
-	var cut, loose, on cutScore
+	var sets [2]struct{ cut, loose, on cutScore } // of scenes chosen on, and of the others
 	for seed := 1; seed <= seeds; seed++ {
 		_, take := stillOf(t, seed)
+		set := &sets[0]
+		if seed > chosenOn {
+			set = &sets[1]
+		}
 		for _, truth := range []colour.Plane{take.Frame.Skin, take.Frame.Swimmer} {
 			for _, s := range lazyOutlines(t, truth, uint64(seed)) {
-				loose.add(scoreCut(t, take, truth, s))
+				set.loose.add(scoreCut(t, take, truth, s))
 				for _, d := range [][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-					cut.add(scoreCut(t, take, truth, cutAt(s, d[0], d[1], shareBeyond(t, truth, s, d[0], d[1], 0.08))))
+					set.cut.add(scoreCut(t, take, truth, cutAt(s, d[0], d[1], shareBeyond(t, truth, s, d[0], d[1], 0.08))))
 				}
 			}
 			for _, part := range partsOf(filledOf(truth), truth.W, truth.H) {
 				line := borderOf(grownBy(part, truth.W, truth.H, 1), truth.W, truth.H)
 				half := len(line) / 2
 				points := append(simplified(line[:half+1], 1), simplified(append(line[half:], line[0]), 1)...)
-				on.add(scoreCut(t, take, truth, mask.Shape{Points: points, Opacity: 1}))
+				set.on.add(scoreCut(t, take, truth, mask.Shape{Points: points, Opacity: 1}))
 			}
 		}
 	}
-	t.Logf("cut: %v", cut)
-	t.Logf("loose: %v", loose)
-	t.Logf("on the edge: %v", on)
-	assert.Zero(t, loose.wrong+cut.wrong)
-	assert.LessOrEqual(t, on.wrong, max(1, on.clean/10), "where a shaded limb lies before its shadow no edge is to be seen")
-	assert.GreaterOrEqual(t, 2*cut.told, cut.cut)
+	for i, s := range sets {
+		t.Logf("%s, cut: %v", [2]string{"chosen on", "others"}[i], s.cut)
+		t.Logf("loose: %v", s.loose)
+		t.Logf("on the edge: %v", s.on)
+		assert.Zero(t, s.loose.wrong)
+		assert.LessOrEqual(t, 20*s.cut.wrong, s.cut.right, "one place in twenty")
+		assert.LessOrEqual(t, s.on.wrong, max(1, s.on.clean/10), "where a shaded limb lies before its shadow no edge is to be seen")
+		assert.GreaterOrEqual(t, 2*s.cut.told, s.cut.cut)
+	}
 }
