@@ -104,13 +104,13 @@ func TestWhenATrackWorks(t *testing.T) {
 
 func TestTracksRefused(t *testing.T) {
 	for want, change := range map[string]func(*Track){
-		"mask: it has no key, want one or more":                                  func(k *Track) { k.Keys = nil },
-		"mask: in is frame 9, want at most out, frame 8":                         func(k *Track) { k.In, k.Out = Bound{true, 9}, Bound{true, 8} },
-		"mask: key at frame 20 comes after that at frame 30, want rising frames": func(k *Track) { k.Keys[0], k.Keys[2] = k.Keys[2], k.Keys[0] },
-		"mask: key at frame 20 has 3 points, want 4 as at frame 10, or the way there to follow the picture":              func(k *Track) { k.Keys[1].Points = k.Keys[1].Points[:3] },
-		"mask: key at frame 30: way is Way(7), want straight, step, curved or follow":    func(k *Track) { k.Keys[2].Way = 7 },
-		"mask: key at frame 10: opacity is -1, want 0 to 1":                      func(k *Track) { k.Keys[0].Opacity = -1 },
-		"mask: key at frame 10: polygon has 2 points, want 3 or more":            func(k *Track) { k.Keys = k.Keys[:1]; k.Keys[0].Points = k.Keys[0].Points[:2] },
+		"mask: it has no key, want one or more":                                                             func(k *Track) { k.Keys = nil },
+		"mask: in is frame 9, want at most out, frame 8":                                                    func(k *Track) { k.In, k.Out = Bound{true, 9}, Bound{true, 8} },
+		"mask: key at frame 20 comes after that at frame 30, want rising frames":                            func(k *Track) { k.Keys[0], k.Keys[2] = k.Keys[2], k.Keys[0] },
+		"mask: key at frame 20 has 3 points, want 4 as at frame 10, or the way there to follow the picture": func(k *Track) { k.Keys[1].Points = k.Keys[1].Points[:3] },
+		"mask: key at frame 30: way is Way(7), want straight, step, curved or follow":                       func(k *Track) { k.Keys[2].Way = 7 },
+		"mask: key at frame 10: opacity is -1, want 0 to 1":                                                 func(k *Track) { k.Keys[0].Opacity = -1 },
+		"mask: key at frame 10: polygon has 2 points, want 3 or more":                                       func(k *Track) { k.Keys = k.Keys[:1]; k.Keys[0].Points = k.Keys[0].Points[:2] },
 	} {
 		k := threeKeys()
 		change(&k)

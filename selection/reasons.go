@@ -16,13 +16,14 @@ const (
 	ByHue                 // the channel of the smallest weight
 	BySat                 //
 	ByLight               //
-	ByMask                // no keep mask has it, or a drop mask does
+	ByMask                // no keep mask has it, or a drop mask does, as they are drawn
 	ByEdge                // the pick keeps it, the edge treatment does not
 	ByJoin                // the pick keeps it, but what is joined takes it away
+	ByFound               // it lies inside the masks as drawn, but beyond the edge that was found
 )
 
 // ReasonCount is how many there are, In among them.
-const ReasonCount = int(ByJoin) + 1
+const ReasonCount = int(ByFound) + 1
 
 // Reasons returns, for each pixel of a row-major picture, what keeps it out of
 // the pick: In where the pick weighs one half or more, else the channel of the

@@ -18,7 +18,7 @@ import (
 var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, where a mask cuts or sits off, which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
+		"what flickers, how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
 		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
@@ -98,7 +98,7 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}}
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
 		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
@@ -115,6 +115,7 @@ func runCheck(ctx context.Context, c *call) error {
 		c.tellEmpty(m, line)
 	}
 	j.lost.tell(c, w.Study)
+	j.crossings.tell(c, w.Study)
 	if err := c.printJSON(report); err != nil {
 		return err
 	}
@@ -152,6 +153,7 @@ type checkJob struct {
 	truths         func(context.Context, int) (colour.Plane, error)
 	done, total    int // frames
 	lost           lostEdges
+	crossings      crossings
 }
 
 // missing returns which numbers the clip lacks where all of it is judged, and tells.
@@ -179,6 +181,7 @@ func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, e
 	return line, over.Each(ctx, j.order, func(f shot.Frame) {
 		line.Add(f)
 		j.lost.add(f.Number, f.LostEdges)
+		j.crossings.add(f.Number, f.Crossings)
 		if f.Err != nil {
 			j.notice("Frame %d cannot be judged: %v", f.Number, f.Err)
 		}

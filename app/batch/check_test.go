@@ -3,6 +3,10 @@ package batch
 import (
 	"encoding/json"
 	"fmt"
+	"halocline/app/export"
+	"halocline/colour"
+	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -88,6 +92,84 @@ func TestCheckOfASequence(t *testing.T) {
 		status, _, stderr = run(t, "check", fit.Study, "--frames", spans)
 		require.Equal(t, failed, status)
 		require.Contains(t, stderr, "of --frames, want some of 1-3, 5-6, 9")
+	}
+}
+
+// An outline that cuts through the subject is told in the report, among the worst and in a
+// line, with the place; a loose one is not. The masks' core is the skin in the mask.
+func TestCheckOfOutlinesThatCut(t *testing.T) {
+	b := newBeach(t)
+	var frames string
+	for n := 1; n <= 2; n++ {
+		frames = filepath.Dir(block(t, b.at(fmt.Sprintf("block/block.%04d.png", n))))
+	}
+	keep := discMask(t, b.at("k.png"), [][2]int{{60, 40}, {70, 80}, {80, 60}})
+	drop := discMask(t, b.at("d.png"), [][2]int{{10, 10}, {150, 110}, {15, 100}})
+	fit := result[fitReport](t, "fit", frames, "--keep", keep, "--drop", drop, "--name", "skin")
+	check := func(points string) (f crossedClip, stderr string) {
+		result[maskResult](t, "mask", fit.Study, "--matte", "skin", "--points", points, "--search", "12", "--frame", "1")
+		status, stdout, stderr := run(t, "check", fit.Study)
+		require.Zero(t, status, stderr)
+		require.NoError(t, json.Unmarshal([]byte(stdout), &f))
+		return f, stderr
+	}
+	got, stderr := check("28,10 90,9 90,111 30,110")
+	require.Regexp(t, `check: mask "mask" of matte "skin": the outline may cut the subject on frames 1-2, most on frame 1 at \d+, \d+, over \d+ px\n`, stderr)
+	m := got.Mattes[0]
+	for _, f := range m.Frames {
+		require.NotEmpty(t, f.Crossings)
+		c := f.Crossings[0]
+		require.Equal(t, "mask", c.Mask)
+		require.InDelta(t, 90, c.X, 7)
+		require.InDelta(t, 60, c.Y, 9)
+		require.InDelta(t, 80, c.Length, 25)
+		require.InDelta(t, 1, *f.Core, 0.05)
+	}
+	require.Regexp(t, `^may be cut: the outline of mask "mask" may cut the subject at \d+, \d+, over \d+ px$`, m.Summary.Worst[0].What)
+	require.True(t, m.Summary.Worst[0].StandsOut)
+	require.Equal(t, 2, m.Summary.Core.Frames)
+
+	got, stderr = check("28,10 133,9 130,111 30,110")
+	require.NotContains(t, stderr, "may cut")
+	for _, f := range got.Mattes[0].Frames {
+		require.Empty(t, f.Crossings)
+	}
+}
+
+// block writes a picture of a block of skin, 80 x 80 pixels, on sand.
+func block(t *testing.T, path string) string {
+	t.Helper()
+	require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o777))
+	rng := rand.New(rand.NewPCG(5, 6))
+	m := colour.NewImage(beachW, beachH)
+	for y := range beachH {
+		for x := range beachW {
+			c := colour.LCh{L: 70, C: 14, H: 95}
+			if x >= 40 && x < 120 && y >= 20 && y < 100 {
+				c = colour.LCh{L: 60, C: 28, H: 55}
+			}
+			v := c.Lab().RGB()
+			n := func() float32 { return float32(0.01 * rng.NormFloat64()) }
+			m.R.Row(y)[x], m.G.Row(y)[x], m.B.Row(y)[x] = float32(v.R)+n(), float32(v.G)+n(), float32(v.B)+n()
+		}
+	}
+	return writePNG(t, path, func(w io.Writer) error { return export.EncodeRGB(w, m, 8) })
+}
+
+// A crossedClip is what check prints of where outlines may cut.
+type crossedClip struct {
+	Mattes []struct {
+		Frames []struct {
+			Core      *float64
+			Crossings []checkCrossing
+		}
+		Summary struct {
+			Core  struct{ Frames int }
+			Worst []struct {
+				StandsOut bool
+				What      string
+			}
+		}
 	}
 }
 

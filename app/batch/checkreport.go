@@ -4,6 +4,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/check/seam"
 	"halocline/app/check/shot"
+	"halocline/app/render"
 	"halocline/app/study"
 )
 
@@ -27,7 +28,10 @@ type checkFigures struct {
 	Leak    *float64 `json:"leak,omitempty"` // the larger of band and dropped
 	Band    *float64 `json:"band,omitempty"`
 	Dropped *float64 `json:"dropped,omitempty"`
-	Cut     *float64 `json:"cut,omitempty"` // pixels
+	Core    *float64 `json:"core,omitempty"` // mean alpha deep inside the keep masks
+	Cut     *float64 `json:"cut,omitempty"`  // pixels
+	// Crossings are where the subject may cross an outline, the longest first.
+	Crossings []checkCrossing `json:"crossings,omitempty"`
 	// MaskedEdge is the share of the edge that masks end; the pick makes the rest.
 	MaskedEdge *float64     `json:"maskedEdge,omitempty"`
 	Shifts     []checkShift `json:"shifts,omitempty"` // of each keep mask
@@ -51,6 +55,14 @@ type checkShift struct {
 	Down  float64 `json:"down"`
 }
 
+// checkCrossing is where an outline may cut the subject, in pixels.
+type checkCrossing struct {
+	Mask   string  `json:"mask"`
+	X      float64 `json:"x"` // its middle
+	Y      float64 `json:"y"`
+	Length float64 `json:"length"`
+}
+
 type checkSummary struct {
 	Judged     int          `json:"judged"`
 	Unjudged   int          `json:"unjudged"`
@@ -61,6 +73,7 @@ type checkSummary struct {
 	Specks     *shot.Range  `json:"specks,omitempty"`
 	Holes      *shot.Range  `json:"holes,omitempty"`
 	Leak       *shot.Range  `json:"leak,omitempty"`
+	Core       *shot.Range  `json:"core,omitempty"`
 	Flicker    *shot.Range  `json:"flicker,omitempty"`
 	Change     *shot.Range  `json:"change,omitempty"`
 	MaskedEdge *shot.Range  `json:"maskedEdge,omitempty"`
@@ -87,7 +100,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Cut: j.Cut, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Crossings: reportCrossings(j.Crossings, m), MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -98,11 +111,18 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 	out.Summary = checkSummary{
 		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles),
 		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
-		Leak: s.Leak, Flicker: s.Flicker, Change: s.Change,
+		Leak: s.Leak, Core: s.Core, Flicker: s.Flicker, Change: s.Change,
 		MaskedEdge: s.MaskedEdge, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
 	for _, w := range line.Worst(worstTold) {
 		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})
+	}
+	return out
+}
+
+func reportCrossings(all []render.Crossing, m *study.Matte) (out []checkCrossing) {
+	for _, c := range all {
+		out = append(out, checkCrossing{m.Mask(c.Mask).Name, c.X, c.Y, c.Length})
 	}
 	return out
 }

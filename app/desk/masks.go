@@ -149,11 +149,18 @@ func (d *Desk) SlideFeathers(px float64, phase study.Phase) {
 // MaskAt is the weight in [0,1] that the chosen matte's masks give a source pixel on the
 // frame shown, by the edges that are found so far. There must be a matte.
 func (d *Desk) MaskAt(x, y int) float64 {
+	return d.weightAt(x, y, render.WeightAt)
+}
+
+// drawnMaskAt is MaskAt by the outlines as they are drawn.
+func (d *Desk) drawnMaskAt(x, y int) float64 { return d.weightAt(x, y, render.DrawnAt) }
+
+func (d *Desk) weightAt(x, y int, of func(ctx context.Context, masks []render.Outline, x, y int) (float64, error)) float64 {
 	masks := d.maskOutlines()
 	if len(masks) == 0 {
 		return 1
 	}
-	weight, err := render.WeightAt(context.Background(), masks, x, y)
+	weight, err := of(context.Background(), masks, x, y)
 	if err != nil {
 		return 1
 	}

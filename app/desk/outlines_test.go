@@ -9,6 +9,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/mask"
+	"halocline/selection"
 )
 
 // newLooseRig is a desk on several frames of the scene, with a loose keep mask about the
@@ -49,6 +50,14 @@ func TestTheEdgeInALooseMaskIsFound(t *testing.T) {
 	assert.InDelta(t, 1, r.MaskAt(48, 32), 0.01)
 	assert.InDelta(t, 0, r.MaskAt(58, 47), 0.01, "sand inside the outline")
 	assert.Empty(t, r.LostWords())
+	reasonAt := func(x, y int) selection.Reason {
+		r.rest()
+		a, ok := r.AskAbout(x, y)
+		require.True(t, ok)
+		return r.ReasonAt(a, 0)
+	}
+	assert.Equal(t, selection.ByFound, reasonAt(58, 47))
+	assert.Equal(t, selection.ByMask, reasonAt(10, 20), "outside the outline too")
 }
 
 // While a vertex is dragged nothing is found; other settings leave what was found.

@@ -74,6 +74,8 @@ func (d *Desk) ReasonAt(a AskedPixel, weight float64) selection.Reason {
 	switch masks := d.MaskAt(a.X, a.Y); {
 	case weight >= 0.5:
 		return selection.In
+	case masks < 0.5 && d.drawnMaskAt(a.X, a.Y) >= 0.5:
+		return selection.ByFound
 	case masks < 0.5:
 		return selection.ByMask
 	case pick.Weight(a.Value)*masks >= 0.5:

@@ -21,6 +21,7 @@ func (r *Renderer) Alone(workers, cacheBytes int) *Renderer {
 func (r *Renderer) Forget() {
 	masks := cacheKey(Mask, "")
 	r.cache.forget(func(key string) bool { return strings.HasPrefix(key, masks) })
+	r.edges.forget(func(string) bool { return false })
 }
 
 // Size returns a frame's size in pixels. It decodes the frame, which the renderer

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"fmt"
@@ -42,7 +43,7 @@ func lead(layers []mask.Layer, found []*edge.Found) ([]mask.Layer, []*mask.Raste
 		switch {
 		case f == nil || f.Lost: // the drawn outline is all there is
 		case l.Inner+l.Outer > 0:
-			l.Points, l.Rounded = f.Outline, false
+			*l = Outline{Layer: *l, Found: f}.OnFound()
 		default:
 			weights[i] = &f.Weights
 		}
@@ -60,7 +61,7 @@ func (p *part) findEdge(ctx context.Context, l *mask.Layer) (*edge.Found, error)
 		return nil, err
 	}
 	defer done()
-	return stage(p.Renderer, FindEdge, key, func() (*edge.Found, int, error) {
+	return stageIn(p.Renderer, p.edges, FindEdge, key, func() (*edge.Found, int, error) {
 		picture, err := p.pictureIn(ctx, edge.Crop(l.Shape, p.size))
 		if err != nil {
 			return nil, 0, err
@@ -110,6 +111,15 @@ func searches(layers []mask.Layer) bool {
 	return slices.ContainsFunc(layers, func(l mask.Layer) bool { return l.Searches() })
 }
 
+// asDrawn returns layers whose edges are not searched for.
+func asDrawn(layers []mask.Layer) []mask.Layer {
+	layers = slices.Clone(layers)
+	for i := range layers {
+		layers[i].Search = mask.Search{}
+	}
+	return layers
+}
+
 // withoutSearch returns settings whose outlines stay as they are drawn where their edges
 // were not found before, also in what they take in.
 func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
@@ -117,7 +127,7 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 		at.Masks = slices.Clone(at.Masks)
 		for i := range at.Masks {
 			l := &at.Masks[i]
-			if _, ok := p.cache.get(cacheKey(FindEdge, p.edgeKey(l))); l.Search.On() && !ok {
+			if _, ok := p.edges.get(cacheKey(FindEdge, p.edgeKey(l))); l.Search.On() && !ok {
 				l.Search = mask.Search{}
 			}
 		}
@@ -131,8 +141,20 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 
 // An Outline is a mask's outline on a frame as drawn, and where its edge was found.
 type Outline struct {
+	Mask  int // its id
 	Layer mask.Layer
 	Found *edge.Found // nil where none is searched for
+}
+
+// OnFound returns the layer with the found edge as its outline, as if it had been drawn there;
+// as it is drawn where none was found.
+func (o Outline) OnFound() mask.Layer {
+	l := o.Layer
+	if o.Found != nil && !o.Found.Lost {
+		l.Points, l.Rounded = o.Found.Outline, false
+	}
+	l.Search = mask.Search{}
+	return l
 }
 
 // Outlines returns the outlines of a matte's own masks, and finds their edges. Region,
@@ -143,9 +165,9 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := make([]Outline, len(p.at.Masks))
+	all, masks := make([]Outline, len(p.at.Masks)), q.Settings.MasksOn(q.Frame)
 	for i, l := range p.at.Masks {
-		all[i].Layer = l
+		all[i].Mask, all[i].Layer = masks[i].ID, l
 		if !l.Searches() {
 			continue
 		}
@@ -154,6 +176,36 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 		}
 	}
 	return all, nil
+}
+
+// A Crossing is where the subject may cross a mask's drawn outline, so that this cuts it.
+type Crossing struct {
+	Mask         int     // its id
+	X, Y, Length float64 // its middle and how long it is, in pixels of the source
+}
+
+// CrossingsOf returns the crossings of outlines, the longest first.
+func CrossingsOf(outlines []Outline) (all []Crossing) {
+	for _, o := range outlines {
+		if o.Found == nil {
+			continue
+		}
+		for _, c := range o.Found.Crossings {
+			all = append(all, Crossing{o.Mask, c.At.X, c.At.Y, c.Length})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Crossing) int { return cmp.Compare(b.Length, a.Length) })
+	return all
+}
+
+// DrawnAt is the weight in [0,1] that masks of one frame, as their outlines are drawn, give a
+// source pixel.
+func DrawnAt(ctx context.Context, masks []Outline, x, y int) (float64, error) {
+	masks = slices.Clone(masks)
+	for i := range masks {
+		masks[i].Found = nil
+	}
+	return WeightAt(ctx, masks, x, y)
 }
 
 // WeightAt is the weight in [0,1] that masks of one frame, led to the edges found for them,

@@ -8,9 +8,10 @@ import (
 )
 
 // Reasons returns for each pixel that is asked for, row by row, what keeps it
-// out of a matte: where the matte is under 0.5, the masks if they are; else, if the pick
-// times the masks was not, a joined matte where that takes away what the treated pick has, or
-// the edge treatment; else the channel of the smallest weight.
+// out of a matte: where the matte is under 0.5, the masks if they are, or the edge that was
+// found for them where they are not as drawn; else, if the pick times the masks was not, a
+// joined matte where that takes away what the treated pick has, or the edge treatment; else the
+// channel of the smallest weight.
 func (r *Renderer) Reasons(ctx context.Context, q Request) ([]selection.Reason, error) {
 	p, err := r.part(ctx, q)
 	if err != nil {
@@ -43,6 +44,7 @@ type sifter struct {
 	src    *colour.Image // what the pick reads
 	pick   *colour.Plane
 	masks  *colour.Plane      // nil for none
+	drawn  *colour.Plane      // the masks as their outlines are drawn; nil where no edge is searched for
 	reject []selection.Reason // what keeps pixels out of the pick
 
 	// The masked pick before and after other mattes are taken in; nil where none is.
@@ -78,6 +80,11 @@ func (p *part) sifter(ctx context.Context) (s sifter, err error) {
 	if s.masks, err = p.masks(ctx); err != nil {
 		return s, err
 	}
+	if searches(p.at.Masks) {
+		if s.drawn, err = p.drawn(ctx, asDrawn(p.at.Masks)); err != nil {
+			return s, err
+		}
+	}
 	s.reject, err = stage(p.Renderer, Reject, p.pickKey(), func() ([]selection.Reason, int, error) {
 		w := p.weighers.take(p.at.Pick)
 		defer p.weighers.give(w)
@@ -85,6 +92,14 @@ func (p *part) sifter(ctx context.Context) (s sifter, err error) {
 		return all, len(all), err
 	})
 	return s, err
+}
+
+// byMasks is what keeps a pixel out that the masks do not have.
+func (s *sifter) byMasks(x, y int) selection.Reason {
+	if s.drawn != nil && s.drawn.At(x, y) >= 0.5 {
+		return selection.ByFound
+	}
+	return selection.ByMask
 }
 
 // row fills the reasons for a row of a matte, which begins at (x0,y) of what is
@@ -105,7 +120,7 @@ func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
 		case alpha >= 0.5:
 			out[x] = selection.In
 		case m < 0.5:
-			out[x] = selection.ByMask
+			out[x] = s.byMasks(x0+x, y)
 		case pick[x]*m >= 0.5 && s.takenAway(x0+x, y):
 			out[x] = selection.ByJoin
 		case pick[x]*m >= 0.5:

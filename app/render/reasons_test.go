@@ -118,6 +118,46 @@ func TestReasonsKnowASquare(t *testing.T) {
 	assert.Equal(t, Shares{}, SharesOf(nil))
 }
 
+// What lies inside an outline but beyond the edge that was found in it is out because of that;
+// what lies outside the outline because of the mask. A part has what the whole has.
+func TestReasonsKnowWhatLiesBeyondAFoundEdge(t *testing.T) {
+	s := searching(t, 480, 270, 0)
+	m := s.matte()
+	m.Masks = m.Masks[:1]
+	r := New(s, 2, DefaultCache)
+	reasons, err := r.Reasons(t.Context(), s.request())
+	require.NoError(t, err)
+	led, err := r.Mask(t.Context(), s.request())
+	require.NoError(t, err)
+	matte, err := r.Matte(t.Context(), s.request())
+	require.NoError(t, err)
+	var drawn colour.Plane
+	require.NoError(t, mask.Compose(t.Context(), &drawn, m.At(1).Masks, mask.Whole(480, 270), 1))
+	seen := map[selection.Reason]int{}
+	for i, why := range reasons {
+		beyond := matte.Pix[i] < 0.5 && led.Pix[i] < 0.5
+		require.Equal(t, beyond && drawn.Pix[i] >= 0.5, why == selection.ByFound, i)
+		require.Equal(t, beyond && drawn.Pix[i] < 0.5, why == selection.ByMask, i)
+		seen[why]++
+	}
+	assert.Greater(t, seen[selection.ByFound], 1000)
+	assert.Greater(t, seen[selection.ByMask], 1000)
+	assert.Equal(t, 1, r.Runs()[FindEdge])
+
+	q := s.request()
+	q.Region = image.Rect(200, 100, 260, 160)
+	part, err := r.Reasons(t.Context(), q)
+	require.NoError(t, err)
+	for i, why := range part {
+		require.Equal(t, reasons[(100+i/60)*480+200+i%60], why)
+	}
+	q = s.request()
+	q.NoSearch = true
+	reasons, err = New(s, 2, DefaultCache).Reasons(t.Context(), q)
+	require.NoError(t, err)
+	assert.NotContains(t, reasons, selection.ByFound, "none was found yet")
+}
+
 // What a joined matte takes away of what the pick keeps is out because of that, and what the
 // edge takes away because of the edge; a matte that is added takes nothing away.
 func TestReasonsKnowWhatIsTakenAway(t *testing.T) {

@@ -41,12 +41,18 @@ func (r *Renderer) read(ctx context.Context, p place) (*colour.Image, error) {
 // leads from it to a matte with masks and a treated edge takes 700 MB.
 const DefaultCache = 768 << 20
 
+// edgesShare is what part of a Renderer's bytes is kept for found edges, beside the others:
+// they take little room and more time than all the rest of a frame, so that the pictures made
+// after them must not push them out.
+const edgesShare = 4
+
 // A Renderer makes pictures of one clip. It may be used from several
 // goroutines.
 type Renderer struct {
 	source     Source
 	workers    int
 	cache      *cache
+	edges      *cache // of masks, as they were found: see edgesShare
 	weighers   weighers
 	smoothers  sync.Pool // of *colour.Smoother
 	treatments sync.Pool // of *selection.Treatment
@@ -60,11 +66,11 @@ type Renderer struct {
 }
 
 // New returns a renderer of source that works on workers goroutines (0 = one
-// for each processor) and keeps up to cacheBytes of results. What it renders
-// does not depend on either.
+// for each processor) and keeps up to cacheBytes of results, and a quarter of that of found
+// edges. What it renders does not depend on either.
 func New(source Source, workers, cacheBytes int) *Renderer {
 	return &Renderer{
-		source: source, workers: workers, cache: newCache(cacheBytes),
+		source: source, workers: workers, cache: newCache(cacheBytes), edges: newCache(cacheBytes / edgesShare),
 		smoothers:  sync.Pool{New: func() any { return new(colour.Smoother) }},
 		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
 		runs:       map[Stage]int{}, touched: touched,
@@ -117,8 +123,13 @@ func (r *Renderer) Runs() map[Stage]int {
 // made of is asked for by make alone, so that it may be gone where it is not
 // needed.
 func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error)) (T, error) {
+	return stageIn(r, r.cache, s, key, make)
+}
+
+// stageIn is stage with one of the renderer's caches.
+func stageIn[T any](r *Renderer, in *cache, s Stage, key string, make func() (T, int, error)) (T, error) {
 	key = cacheKey(s, key)
-	if v, ok := r.cache.get(key); ok {
+	if v, ok := in.get(key); ok {
 		return v.(T), nil
 	}
 	v, bytes, err := make()
@@ -127,7 +138,7 @@ func stage[T any](r *Renderer, s Stage, key string, make func() (T, int, error))
 		return none, err
 	}
 	r.count(s)
-	r.cache.put(key, v, bytes)
+	in.put(key, v, bytes)
 	return v, nil
 }
 

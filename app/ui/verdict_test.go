@@ -99,3 +99,25 @@ func TestGoToFrame(t *testing.T) {
 }
 
 func (w *window) notes() timeline.Notes { return timebar.Notes(w.desk.Verdict()) }
+
+// On the sample, a mask whose line runs through the thighs is told of in Judge, with the place
+// to go to; one that is drawn about the legs is not.
+func TestJudgeSaysWhereAnOutlineCuts(t *testing.T) {
+	w := newTestWindow(t)
+	legs := func(left float64) []mask.Point {
+		return []mask.Point{{X: left, Y: 290}, {X: 1080, Y: 290}, {X: 1080, Y: 490}, {X: left, Y: 490}}
+	}
+	says := func() bool { return stage.Says(w.win.Canvas(), "The outline may cut the subject at 8") }
+	fyne.DoAndWait(func() {
+		w.desk.AddMask(study.Keep, legs(850))
+		w.desk.EditMask("Corners", func(m *study.Mask) error { m.Rounded = false; return nil })
+	})
+	stage.Eventually(t, "what is cut", func() bool { return w.desk.Fresh() && says() })
+	require.NotEmpty(t, w.desk.Found.Crossings)
+	assert.InDelta(t, 852, w.desk.Found.Crossings[0].X, 7)
+	fyne.DoAndWait(func() {
+		w.desk.EditMask("About the legs", func(m *study.Mask) error { m.Keys[0].Points = legs(740); return nil })
+	})
+	stage.Eventually(t, "the new figures", func() bool { return w.desk.Fresh() && !says() })
+	assert.Empty(t, w.desk.Found.Crossings)
+}

@@ -102,7 +102,7 @@ func twinReason(l Layers, i int) selection.Reason {
 		}
 	}
 	best := own
-	for r := selection.ByHue; own != selection.In && r <= selection.ByJoin; r++ {
+	for r := selection.ByHue; own != selection.In && r <= selection.ByFound; r++ {
 		if count[r] > count[best] {
 			best = r
 		}

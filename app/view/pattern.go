@@ -6,7 +6,7 @@ import (
 
 // Drawing is the version of what is drawn over a picture. It rises with every change
 // that alters a byte of it.
-const Drawing = 3
+const Drawing = 4
 
 // Patterns are drawn on the view's own pixels, so that they are equally fine at
 // any zoom, and begin at its corner, so that they stand still while the picture
@@ -148,7 +148,8 @@ var reasonLift = func() (lift [selection.ReasonCount][reasonsTile][reasonsTile]u
 
 // marked reports whether a pixel bears its reason's pattern: upright lines for
 // hue, level lines for saturation or chroma, dots for lightness, a wide lattice
-// for masks, small checks for the edge, broad stripes that rise to the right for joined mattes.
+// for masks, small checks for the edge, broad stripes that rise to the right for joined mattes,
+// level zigzags beyond a found edge.
 func marked(r selection.Reason, x, y int) bool {
 	switch u, v := x%8, y%8; r {
 	case selection.ByHue:
@@ -163,6 +164,8 @@ func marked(r selection.Reason, x, y int) bool {
 		return (x/2+y/2)%2 == 0
 	case selection.ByJoin:
 		return (x+y)%8 < 4
+	case selection.ByFound:
+		return (y+max(u-4, 4-u))%8 < 3
 	}
 	return false
 }

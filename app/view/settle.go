@@ -38,8 +38,8 @@ func (s *settled) renew(ctx context.Context, from []selection.Reason, w, h, fact
 	return nil
 }
 
-// Reasons are counted in the bytes of a word, one byte a reason: no count
-// exceeds 25.
+// Reasons are counted in the bytes of a word, one byte a reason, which eight of them
+// fill: no count exceeds 25.
 func tally(r selection.Reason) uint64 {
 	if int(r) >= selection.ReasonCount {
 		return 0
@@ -87,7 +87,7 @@ func settleRow(dst, from []selection.Reason, columns []uint64, reach int) {
 // first.
 func most(counts uint64, own selection.Reason) selection.Reason {
 	best := own
-	for r := selection.ByHue; r <= selection.ByJoin; r++ {
+	for r := selection.ByHue; r <= selection.ByFound; r++ {
 		if counts>>(8*r)&0xff > counts>>(8*best)&0xff {
 			best = r
 		}

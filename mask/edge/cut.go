@@ -40,7 +40,8 @@ func (g *ground) first(ctx context.Context) error {
 		return g.solve(ctx, g.given)
 	}
 	outside := learn(out, globalParts, g.floor, rounds)
-	if err := g.weigh(ctx, learn(in, globalParts, g.floor, rounds), outside); err != nil {
+	g.inside, g.outside = learn(in, globalParts, g.floor, rounds), outside
+	if err := g.weigh(ctx, g.inside, outside); err != nil {
 		return err
 	}
 	if err := g.solve(ctx, g.given); err != nil {

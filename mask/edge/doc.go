@@ -12,7 +12,8 @@
 //	-> (the same at full size, for pictures of more than 1.5 times 1080 lines) -> soft edge
 //
 // What is outside the outline stays outside: an outline is to enclose its subject. A tight
-// outline lies on the edge, which is then looked for on both sides of it.
+// outline lies on the edge, which is then looked for on both sides of it. Where the subject seems
+// to go on beyond the line of another, Found.Crossings says so.
 //
 // All lengths are those of a picture of 1080 lines or less, and grow with larger ones.
 // Costs are whole numbers and the least of the cheapest insides is taken, so that the same

@@ -33,6 +33,9 @@ type Found struct {
 	// Outline is Contours as one closed polygon of non-zero winding: they are tied together by
 	// lines there and back.
 	Outline []mask.Point
+	// Crossings are where the subject may cross the drawn line, so that this cuts it; the
+	// longest first. A tight outline has none: it is searched on both sides.
+	Crossings []Crossing
 	// Lost is true where nothing within the outline, or no more than specks, or all of it is
 	// inside: no edge is to be seen. The drawn outline is to be used then.
 	Lost bool
@@ -44,7 +47,7 @@ func (f *Found) Bytes() int {
 	for _, c := range f.Contours {
 		points += len(c)
 	}
-	return 4*len(f.Weights.Pix) + 16*points
+	return 4*len(f.Weights.Pix) + 16*points + 24*len(f.Crossings)
 }
 
 // Crop returns the part of a picture of a size, in pixels of the source, that Find reads for
@@ -123,5 +126,10 @@ func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error
 	if fine.lost() {
 		return &Found{Lost: true}, nil
 	}
-	return fine.soft(ctx, f.crop, picture, f.workers)
+	out, err := fine.soft(ctx, f.crop, picture, f.workers)
+	if err != nil || f.how.Tight {
+		return out, err
+	}
+	out.Crossings = fine.crossings(out.Contours, g.inside, g.outside)
+	return out, nil
 }

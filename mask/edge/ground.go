@@ -36,6 +36,8 @@ type ground struct {
 	says   []int16   // what the colour says for inside, of places that are undecided
 	found  []bool    // inside
 
+	inside, outside mixture // of colours, by all that was learnt; nil where too few were seen
+
 	workers int
 	link    links
 }

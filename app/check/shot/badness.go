@@ -10,7 +10,8 @@ const (
 	byFlicker = iota
 	byBand
 	byCut
-	byShift // see compareShifts
+	byShift    // see compareShifts
+	byCrossing // see compareCrossings
 	byDropped
 	byChange
 	byBad
@@ -26,13 +27,14 @@ type trait struct {
 }
 
 var traitTable = [traits]trait{
-	byFlicker: {of: func(j *Judged) *float64 { return j.Flicker }, floor: 0.004},
-	byBand:    {of: func(j *Judged) *float64 { return j.Band }, floor: 0.005, masks: true},
-	byCut:     {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
-	byShift:   {floor: 1. / 640, masks: true},
-	byDropped: {of: func(j *Judged) *float64 { return j.Dropped }, floor: 0.005},
-	byChange:  {of: func(j *Judged) *float64 { return j.Change }, floor: 0.01},
-	byBad:     {of: func(j *Judged) *float64 { return pointer(float64(j.Specks + j.Holes)) }, floor: 2},
+	byFlicker:  {of: func(j *Judged) *float64 { return j.Flicker }, floor: 0.004},
+	byBand:     {of: func(j *Judged) *float64 { return j.Band }, floor: 0.005, masks: true},
+	byCut:      {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
+	byShift:    {floor: 1. / 640, masks: true},
+	byCrossing: {masks: true},
+	byDropped:  {of: func(j *Judged) *float64 { return j.Dropped }, floor: 0.005},
+	byChange:   {of: func(j *Judged) *float64 { return j.Change }, floor: 0.01},
+	byBad:      {of: func(j *Judged) *float64 { return pointer(float64(j.Specks + j.Holes)) }, floor: 2},
 }
 
 // normal takes a median absolute deviation to the standard deviation of a normal
@@ -82,7 +84,23 @@ func compare(all []Judged) {
 		}
 	}
 	compareShifts(all)
+	compareCrossings(all)
 	compareAreas(all)
+}
+
+// longCrossing is the length, in widths of the frame, from which one crossing is as bad as
+// another.
+const longCrossing = 0.1
+
+// compareCrossings has each frame stand out on which the subject may cross an outline, also
+// where it does on all of them: no other frame shows what was cut off. The longer it does the
+// more, up to twice of what is worth a look.
+func compareCrossings(all []Judged) {
+	for i := range all {
+		if j := &all[i]; j.Err == nil && len(j.Crossings) > 0 {
+			j.stands(byCrossing, standsOut*(1+min(j.Crossings[0].Length/(longCrossing*float64(j.width)), 1)))
+		}
+	}
 }
 
 // stands notes how far a frame stands out by a trait.

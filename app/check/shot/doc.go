@@ -5,6 +5,7 @@
 // check.Measure and of its trial's seam:
 //
 //	Band      mean alpha in the bands over which the masks fade
+//	Core      mean alpha deeper than width/96 inside the keep masks
 //	Cut       px, the longest stretch of a mask's edge that cuts through the matte
 //	Shifts    px, how far each keep mask lies from its usual place around what is
 //	          picked there; known once there is a clip to compare with
@@ -15,7 +16,10 @@
 //	IoU       with a truth, as package check has it
 //	DTSSD     likewise, since the frame before
 //
-// Leak is the larger of Band and Dropped.
+// Leak is the larger of Band and Dropped. Where a mask is led to the picture's edge, Band, Core
+// and the share of the matte's edge that masks end are about the edge that was found. Cut is
+// about the outline as drawn: what lies outside of it is lost. A tight outline is looked at on
+// both sides, so that there the found edge ends the mask.
 //
 // Flicker is the root mean square over the pixels where alpha is above 0, before or
 // now, and which stood still: whose dE00 between the two frames, of the
@@ -25,6 +29,10 @@
 // in each channel, taken to the local dE at that colour. So noise is in the flicker as
 // far as the matte lets it through, and what really changed is not: neither what
 // moved nor what a net of light runs over.
+//
+// Where the subject seems to go on beyond the outline from which a mask was led to an edge, the
+// frame has Crossings (edge.Crossing). It then stands out by 3 to 6, the more the longer the
+// longest is, also where that lasts for the whole clip.
 //
 // A frame's Badness is the largest of its robust z-scores: how far Flicker, Band, Cut,
 // Dropped, Change, specks and holes together lie above their median over the clip, or

@@ -18,7 +18,8 @@ import (
 const leastBand = 3
 
 // leaks finds what a frame's masks cut through, nothing where no mask's edge is
-// in the picture, and which share of the matte's edge they end.
+// in the picture, which share of the matte's edge they end, and the core. A mask that is led
+// to the picture's edge is looked at along the edge that was found, but for what it cuts.
 //
 // Masks count at full opacity, so that a faint one has no band all over. A keep
 // mask that fades over less than leastBand has its band that wide, inward, and a
@@ -41,18 +42,64 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	if ok {
 		f.MaskedEdge = &masked
 	}
-	var bands colour.Plane
-	if err := mask.Compose(ctx, &bands, banded(layers), now.region(), 1); err != nil {
+	outlines, err := r.Outlines(ctx, now.request)
+	if err != nil {
+		return err
+	}
+	f.Crossings = render.CrossingsOf(outlines)
+	found := onFound(outlines)
+	if f.Core, err = p.core(ctx, r, now, found); err != nil {
+		return err
+	}
+	bands, err := bandsOf(ctx, found, now)
+	if err != nil {
 		return err
 	}
 	matte, err := p.uncovered(ctx, r, now)
 	if err != nil {
 		return err
 	}
-	if f.Band = bandMean(matte, bands); f.Band != nil {
-		f.Cut = pointer(cutLength(matte, drawn, bands) * float64(max(p.Factor, 1)))
+	if f.Band = bandMean(matte, bands); f.Band == nil {
+		return nil
 	}
+	if at := cutting(outlines); at != nil {
+		if bands, err = bandsOf(ctx, at, now); err != nil {
+			return err
+		}
+	}
+	f.Cut = pointer(cutLength(matte, drawn, bands) * float64(max(p.Factor, 1)))
 	return nil
+}
+
+// onFound returns masks with their found edges in place of the outlines.
+func onFound(outlines []render.Outline) []mask.Layer {
+	out := make([]mask.Layer, len(outlines))
+	for i, o := range outlines {
+		out[i] = o.OnFound()
+	}
+	return out
+}
+
+// cutting returns masks along whose edges what they cut is lost; nil where these are the
+// found edges. What lies outside an outline that is drawn about the subject is lost. One that
+// is drawn on the edge is looked at on both sides: there the edge that was found ends it.
+func cutting(outlines []render.Outline) (out []mask.Layer) {
+	out = onFound(outlines)
+	same := true
+	for i, o := range outlines {
+		if o.Layer.Searches() && !o.Layer.Search.Tight {
+			out[i], same = o.Layer, false
+		}
+	}
+	if same {
+		return nil
+	}
+	return out
+}
+
+// bandsOf draws the bands of masks on a moment.
+func bandsOf(ctx context.Context, layers []mask.Layer, now *moment) (bands colour.Plane, err error) {
+	return bands, mask.Compose(ctx, &bands, banded(layers), now.region(), 1)
 }
 
 // banded returns masks as their bands are looked for.
@@ -85,9 +132,14 @@ func (m *moment) region() mask.Region {
 // bandMean is the mean alpha where weights lie between 0 and 1; nil where none
 // does.
 func bandMean(matte, weights colour.Plane) *float64 {
+	return meanWhere(matte, weights, func(w float32) bool { return w > 0 && w < 1 })
+}
+
+// meanWhere is the mean alpha where weights are as is says; nil where none is.
+func meanWhere(matte, weights colour.Plane, is func(w float32) bool) *float64 {
 	sum, n := 0.0, 0
 	for i, w := range weights.Pix {
-		if w > 0 && w < 1 {
+		if is(w) {
 			sum += float64(matte.Pix[i])
 			n++
 		}

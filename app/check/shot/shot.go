@@ -55,10 +55,17 @@ type Frame struct {
 	// Band is the mean alpha in the bands over which the masks fade: what a
 	// mask's edge cuts through. nil: no mask's edge is in the picture.
 	Band *float64
+	// Core is the mean alpha deeper than a 96th of the frame's width inside the keep masks:
+	// far below 1 the pick bites into its masks. nil: they have no such place.
+	Core *float64
 	// Cut is the length, in pixels of the source, of the longest stretch of the
-	// masks' edges that cuts through what the matte would cover without them. nil
-	// likewise.
+	// masks' edges that cuts through what the matte would cover without them; of masks
+	// that are led to an edge, of the outlines as drawn, unless they are tight. nil as for
+	// Band.
 	Cut *float64
+	// Crossings are where the subject may cross the outlines that its own masks are led to an
+	// edge from, so that these cut it; the longest first.
+	Crossings []Crossing
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64
@@ -85,6 +92,9 @@ type Frame struct {
 	width    int        // of the whole frame, in the source's pixels
 	maskSums []maskSums // of the pick about each keep mask
 }
+
+// A Crossing is where the subject may cross a mask's outline.
+type Crossing = render.Crossing
 
 // Leak is the larger of Band and Dropped; nil where there is neither.
 func (f Frame) Leak() *float64 {

@@ -12,7 +12,7 @@ type Summary struct {
 	// Figures over the frames that have them; nil where none has.
 	Area, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
-	MaskedEdge                           *Range
+	Core, MaskedEdge                     *Range
 	Rim, Bleed, Misfit                   *Range
 	IoU, DTSSD                           *Range
 }
@@ -55,6 +55,7 @@ func summary(all []Judged) (s Summary) {
 		{&s.Band, func(f *Judged) *float64 { return f.Band }},
 		{&s.Dropped, func(f *Judged) *float64 { return f.Dropped }},
 		{&s.Leak, func(f *Judged) *float64 { return f.Leak() }},
+		{&s.Core, func(f *Judged) *float64 { return f.Core }},
 		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
 		{&s.MaskedEdge, func(f *Judged) *float64 { return f.MaskedEdge }},

@@ -68,12 +68,15 @@ func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
 }
 
 // sameTrouble reports whether the trouble of frame i lasts to that of k, which is
-// worse. What is wrong with a mask and what comes of the picture are two.
+// worse. What is wrong with a mask and what comes of the picture are two, and what an outline
+// cuts off is a third.
 func sameTrouble(all []Judged, i, k int) bool {
 	switch {
 	case i == k:
 		return true
 	case traitTable[all[i].most()].masks != traitTable[all[k].most()].masks:
+		return false
+	case (all[i].most() == byCrossing) != (all[k].most() == byCrossing):
 		return false
 	case abs(all[i].Number-all[k].Number) <= nearby:
 		return true
@@ -124,8 +127,11 @@ func cause(all []Judged, i int) int {
 // hasKey reports whether the mask by which frame of stands out has a key on j: any
 // mask, where that is not known.
 func (j *Judged) hasKey(of *Judged) bool {
-	if of.most() == byShift {
+	switch of.most() {
+	case byShift:
 		return slices.Contains(j.keys, of.Shifts[of.shifted].Mask)
+	case byCrossing:
+		return slices.Contains(j.keys, of.Crossings[0].Mask)
 	}
 	return len(j.keys) > 0
 }
@@ -161,6 +167,15 @@ func (j *Judged) finding(names map[int]string) Finding {
 	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence(names)}
 }
 
+// CutWords says where an outline may cut the subject, of several places where over the longest
+// stretch; "" where none does.
+func (f Frame) CutWords() string {
+	if len(f.Crossings) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("the outline may cut the subject at %.0f, %.0f", f.Crossings[0].X, f.Crossings[0].Y)
+}
+
 // sentence says what is wrong with a frame.
 func (j *Judged) sentence(names map[int]string) string {
 	switch {
@@ -181,6 +196,9 @@ func (j *Judged) sentence(names map[int]string) string {
 	case byShift:
 		shift := j.Shifts[j.shifted]
 		return fmt.Sprintf("sits off: mask %s lies %s of its usual place around what is picked", names[shift.Mask], shift.words())
+	case byCrossing:
+		c := j.Crossings[0]
+		return fmt.Sprintf("may be cut: the outline of mask %s may cut the subject at %.0f, %.0f, over %.0f px", names[c.Mask], c.X, c.Y, c.Length)
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
 	case byChange:

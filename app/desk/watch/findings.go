@@ -27,6 +27,7 @@ type Findings struct {
 	Figures    check.Figures
 	Truth      *comparison           // with the true matte; nil without one
 	Worst      []check.Patch         // places of the edge that are worth a look, the worst first
+	Crossings  []render.Crossing     // where outlines may cut the subject, the longest first
 	Density    *density.Map          // how many pixels have which colour
 	Dabs       []selection.Dab       // in the matte's order
 	Separation *selection.Separation // nil where the dabs are too few
@@ -76,7 +77,7 @@ func (a *Assessor) work(ctx context.Context, q Inquiry) {
 	f := Findings{About: q.Study, MatteID: q.MatteID, Frame: q.Frame, Thumbs: q.Before.Thumbs, Seam: q.Before.Seam}
 	m := q.Study.Matte(q.MatteID)
 	for _, part := range []func(context.Context, Inquiry, *study.Matte, *Findings) error{
-		FindSource, FindField, FindMatte, FindThumbs, FindSeparation, FindWorst,
+		FindSource, FindField, FindMatte, FindThumbs, FindSeparation, FindWorst, FindCrossings,
 	} {
 		if part(ctx, q, m, &f) != nil {
 			return // overtaken, or the footage is gone: the viewer says so
@@ -192,6 +193,17 @@ func FindWorst(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (err
 		return nil
 	}
 	f.Worst, err = check.WorstEdges(ctx, *f.Matte, f.Picked, worstEdges, PatchSide, 0)
+	return err
+}
+
+// FindCrossings finds where the outlines of m's masks may cut the subject; nothing where m is
+// nil.
+func FindCrossings(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) error {
+	if m == nil || !m.SearchesEdges(q.Frame) {
+		return nil
+	}
+	outlines, err := q.Renderer.Outlines(ctx, q.request(m))
+	f.Crossings = render.CrossingsOf(outlines)
 	return err
 }
 

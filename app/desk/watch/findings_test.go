@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/selection"
@@ -19,7 +20,7 @@ func found(t *testing.T, q Inquiry) Findings {
 	f := Findings{About: q.Study, MatteID: q.MatteID, Frame: q.Frame, Thumbs: q.Before.Thumbs}
 	m := q.Study.Matte(q.MatteID)
 	for _, part := range []func(context.Context, Inquiry, *study.Matte, *Findings) error{
-		FindSource, FindField, FindMatte, FindThumbs, FindSeparation, FindWorst,
+		FindSource, FindField, FindMatte, FindThumbs, FindSeparation, FindWorst, FindCrossings,
 	} {
 		require.NoError(t, part(t.Context(), q, m, &f))
 	}
@@ -46,6 +47,30 @@ func TestAllIsFoundAboutAMatte(t *testing.T) {
 	for _, p := range f.Worst {
 		assert.Positive(t, p.Badness)
 	}
+}
+
+// An outline that cuts through the disc, whose chord is 2 sqrt(24^2 - 10^2) px long, is told
+// with the place; a loose one about it, and one that searches for no edge, is not. The edge is
+// found once.
+func TestOutlinesThatCutAreFound(t *testing.T) {
+	crossings := func(right, search float64) []render.Crossing {
+		s, r, _ := newScene(t, 1)
+		points := []study.Point{{X: 46, Y: 14}, {X: right, Y: 14}, {X: right, Y: 82}, {X: 46, Y: 82}}
+		k := s.AddMask(&s.Mattes[0], "about", study.Keep, study.MaskKey{Points: points, Opacity: 1})
+		k.Search = search
+		f := found(t, inquiryOf(s, r, 0))
+		if search > 0 {
+			assert.Equal(t, 1, r.Runs()[render.FindEdge])
+		}
+		return f.Crossings
+	}
+	all := crossings(90, 8)
+	require.Len(t, all, 1)
+	assert.InDelta(t, 90, all[0].X, 7)
+	assert.InDelta(t, 48, all[0].Y, 7)
+	assert.InDelta(t, 43.6, all[0].Length, 14)
+	assert.Empty(t, crossings(114, 8))
+	assert.Empty(t, crossings(90, 0))
 }
 
 func TestWithoutAMatteTheFrameAloneIsFound(t *testing.T) {

@@ -228,3 +228,24 @@ func TestTheCardSaysWhatDecides(t *testing.T) {
 	assert.False(t, card.include.Visible())
 	assert.False(t, card.leave.Visible())
 }
+
+// Inside an outline but beyond the edge that was found in it, the card says so, and what brings
+// the pixel in; outside the outline it is the mask.
+func TestTheCardSaysWhatLiesBeyondTheFoundEdge(t *testing.T) {
+	b := newBench(t, 1)
+	b.desk.Set(func() { b.desk.View = view.Reasons })
+	b.desk.AddMask(study.Keep, []mask.Point{{X: 130, Y: 25}, {X: 350, Y: 25}, {X: 350, Y: 245}, {X: 130, Y: 245}})
+	b.desk.EditMask("Corners", func(m *study.Mask) error { m.Rounded = false; return nil })
+	b.rest(t)
+	stage.Eventually(t, "the edge", func() bool {
+		_, ok := b.desk.OutlineOf(b.desk.MaskID)
+		return ok
+	})
+	b.Tap(b.at(t, 140.5, 40.5), left)
+	card := b.frame.over.card
+	assert.Equal(t, "out: beyond the found edge", card.head.Text())
+	assert.Equal(t, "A keep dab for the masks brings it in.", card.change.Text())
+	assert.False(t, card.include.Visible())
+	b.Tap(b.at(t, 60.5, 40.5), left)
+	assert.Equal(t, "out: the masks give it a weight of 0.00", card.head.Text())
+}

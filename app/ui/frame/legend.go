@@ -3,6 +3,7 @@ package frame
 import (
 	"fmt"
 	"image"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -22,30 +23,33 @@ type legend struct {
 	head   *look.Label
 	names  [selection.ReasonCount]*look.Label
 	shares [selection.ReasonCount]*look.Label
-	joined *fyne.Container // below the others, which fill a narrow window's width
-	all    *fyne.Container
+	// Those that only some mattes have, below the others, which fill a narrow window's width.
+	more, found, joined *fyne.Container
+	all                 *fyne.Container
 }
 
 func newLegend() *legend {
 	l := &legend{head: look.NewTightLabel("Out because of", look.Style{Size: look.SmallSize, Colour: look.Second})}
 	row := look.HBox(8, l.head)
 	for r := selection.ByHue; r <= selection.ByEdge; r++ {
-		l.add(row, r)
+		l.add(row, r, 48)
 	}
 	l.shares[selection.In] = look.NewFixedLabel(64, "", look.Style{Size: look.SmallSize, Colour: look.Text})
 	row.Add(l.shares[selection.In])
-	l.joined = look.HBox(8)
-	l.add(l.joined, selection.ByJoin)
-	l.all = cardOn(look.VBox(4, row, l.joined))
+	l.found, l.joined = look.HBox(8), look.HBox(8)
+	l.add(l.found, selection.ByFound, 138)
+	l.add(l.joined, selection.ByJoin, 48)
+	l.more = look.HBox(8, l.found, l.joined)
+	l.all = cardOn(look.VBox(4, row, l.more))
 	return l
 }
 
-// add puts a reason's pattern, name and share at the end of a row.
-func (l *legend) add(row *fyne.Container, r selection.Reason) {
+// add puts a reason's pattern, name of a width and share at the end of a row.
+func (l *legend) add(row *fyne.Container, r selection.Reason, width float32) {
 	swatch := canvas.NewImageFromImage(view.Swatch(r, image.Pt(20, 14)))
 	swatch.ScaleMode = canvas.ImageScalePixels
 	swatch.SetMinSize(fyne.NewSize(20, 14))
-	l.names[r] = look.NewFixedLabel(48, "", look.Style{Size: look.SmallSize, Colour: look.Text})
+	l.names[r] = look.NewFixedLabel(width, "", look.Style{Size: look.SmallSize, Colour: look.Text})
 	l.shares[r] = look.NewFixedLabel(46, "", look.Style{Size: look.SmallSize, Colour: look.Second})
 	row.Add(container.NewCenter(swatch))
 	row.Add(l.names[r])
@@ -57,13 +61,15 @@ func (l *legend) set(m *study.Matte, s render.Shares, whole bool) {
 		return
 	}
 	names := map[selection.Reason]string{
-		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined",
+		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined", selection.ByFound: "beyond the found edge",
 	}
 	for r, name := range names {
 		l.names[r].SetText(name)
 		l.shares[r].SetText(percent(s[r]))
 	}
+	look.Show(l.found, slices.ContainsFunc(m.Masks, func(k study.Mask) bool { return k.Search > 0 }))
 	look.Show(l.joined, len(m.Joins) > 0)
+	look.Show(l.more, l.found.Visible() || l.joined.Visible())
 	l.shares[selection.In].SetText("in " + percent(s[selection.In]))
 	if whole {
 		l.head.SetText("Out because of")

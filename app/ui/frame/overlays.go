@@ -131,6 +131,7 @@ func (o *overlays) display() {
 func (o *overlays) shown(s *watch.Showing) {
 	if s != nil && s.Layers.Reasons != nil {
 		o.legend.set(o.desk.Matte(), s.Shares, s.Whole)
+		o.all.Layout.Layout(o.all.Objects, o.all.Size()) // it may have more rows now, or fewer
 	}
 }
 

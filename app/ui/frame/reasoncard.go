@@ -53,6 +53,9 @@ func (c *reasonCard) show(a *desk.AskedPixel) {
 	case reason == selection.ByMask:
 		c.head.SetText(fmt.Sprintf("out: the masks give it a weight of %.2f", d.MaskAt(a.X, a.Y)))
 		c.change.SetText("Move the mask, or draw another that keeps it.")
+	case reason == selection.ByFound:
+		c.head.SetText("out: beyond the found edge")
+		c.change.SetText("A keep dab for the masks brings it in.")
 	default:
 		c.head.SetText(pick.Explain(a.Value))
 		c.change.SetText(desk.ChangeLine(pick, a.Value, reason, d.Found.Dabs))

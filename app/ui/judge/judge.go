@@ -161,6 +161,9 @@ func (j *Judge) Display() {
 	default:
 		j.byDabs(m, f)
 	}
+	if words := j.desk.CrossingWords(); words != "" {
+		j.advice.SetText(words)
+	}
 	j.showFigures(f, f.MatteID == m.ID)
 	j.seam.display()
 	j.clip.display()

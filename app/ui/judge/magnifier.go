@@ -1,7 +1,6 @@
 package judge
 
 import (
-	"fmt"
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -16,15 +15,16 @@ import (
 	"halocline/colour"
 )
 
-// A magnifier shows the stretch of the edge most worth a look, four times
+// A magnifier shows the stretch of the edge most worth a look, or where an outline may cut the
+// subject, four times
 // enlarged. A press goes there on the frame.
 type magnifier struct {
 	desk    *desk.Desk
 	host    Host
 	picture *canvas.Image
-	which   *look.Label
+	which   *look.Paragraph
 	all     fyne.CanvasObject
-	at      int // which of the worst edges is shown
+	at      int // which of desk.Looks is shown
 	drawn   check.Patch
 	about   *study.Study
 }
@@ -34,7 +34,7 @@ const magnifiedHeight = 96
 func newMagnifier(d *desk.Desk, host Host) *magnifier {
 	m := &magnifier{desk: d, host: host, picture: canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))}
 	m.picture.FillMode, m.picture.ScaleMode = canvas.ImageFillContain, canvas.ImageScalePixels
-	m.which = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
+	m.which = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Second})
 	next := look.NewButton("Next", m.next)
 	next.Kind = look.Quiet
 	next.SetHint(host.WithKey("The next stretch of the edge worth a look", "Next edge worth a look"))
@@ -46,23 +46,24 @@ func newMagnifier(d *desk.Desk, host Host) *magnifier {
 
 func (m *magnifier) display() {
 	f := &m.desk.Found
-	if len(f.Worst) == 0 || f.Picked == nil || f.MatteID != m.desk.MatteID {
+	all := desk.Looks(f)
+	if len(all) == 0 || f.Picked == nil || f.MatteID != m.desk.MatteID {
 		m.which.SetText("no edge yet")
 		return
 	}
-	at := f.Worst[m.at%len(f.Worst)]
-	m.which.SetText(fmt.Sprintf("worst %d of %d", m.at%len(f.Worst)+1, len(f.Worst)))
-	if m.drawn == at && m.about == f.About {
+	at := all[m.at%len(all)]
+	m.which.SetText(at.Words)
+	if m.drawn == at.Patch && m.about == f.About {
 		return
 	}
-	m.drawn, m.about = at, f.About
-	m.picture.Image = magnified(f, at)
+	m.drawn, m.about = at.Patch, f.About
+	m.picture.Image = magnified(f, at.Patch)
 	m.picture.Refresh()
 }
 
 // next goes on to the next of them, here and on the frame.
 func (m *magnifier) next() {
-	if n := len(m.desk.Found.Worst); n > 0 {
+	if n := len(desk.Looks(&m.desk.Found)); n > 0 {
 		m.at = (m.at + 1) % n
 		m.display()
 		m.visit()
@@ -71,11 +72,11 @@ func (m *magnifier) next() {
 
 // visit shows the stretch on the frame.
 func (m *magnifier) visit() {
-	f := &m.desk.Found
-	if len(f.Worst) == 0 {
+	all := desk.Looks(&m.desk.Found)
+	if len(all) == 0 {
 		return
 	}
-	at := f.Worst[m.at%len(f.Worst)]
+	at := all[m.at%len(all)]
 	vp := m.host.Viewport()
 	vp.X, vp.Y, vp.Zoom, vp.Fitted = float64(at.X)+watch.PatchSide/2, float64(at.Y)+watch.PatchSide/2, max(vp.Zoom, 4), false
 	m.host.LookAt(vp)

@@ -214,6 +214,14 @@ func TestWordsSayTheNumbers(t *testing.T) {
 	a, _ := newArea(t)
 	a.SetNotes(sampleNotes())
 	assert.Equal(t, "41: area 2.4 %, flicker 6.0 %, leak 4.0 %, the matte vanishes", a.words(part{kind: theStrip}, 41))
+	n := sampleNotes()
+	for i := range n.Notes {
+		n.Notes[i].Words = "the outline cuts"
+	}
+	a.SetNotes(n)
+	assert.Equal(t, "0: area 1.5 %, leak 0.5 %, the outline cuts", a.words(part{kind: theStrip}, 0))
+	assert.Equal(t, "41: area 2.4 %, flicker 6.0 %, leak 4.0 %, the matte vanishes", a.words(part{kind: theStrip}, 41), "a flag says it")
+	a.SetNotes(sampleNotes())
 	assert.Equal(t, "60: not looked at yet", a.words(part{kind: theStrip}, 60))
 	assert.Equal(t, "0: area 1.5 %, leak 0.5 %", a.words(part{kind: theStrip}, 0))
 	assert.Contains(t, a.words(part{kind: theStrip}, 50), "before the last edit")

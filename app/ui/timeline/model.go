@@ -106,6 +106,7 @@ type Note struct {
 	Flicker *float64 // toward the frame before, in [0,1]; nil: not known
 	Leak    *float64 // in [0,1]; nil: none can be told
 	Misfit  *float64 // of the trial's seam, in CIEDE2000; nil: nothing is graded, or there is no seam
+	Words   string   // what is wrong there whatever the rest of the clip is like; "" for nothing
 	Stale   bool     // of the matte as it was before an edit
 }
 

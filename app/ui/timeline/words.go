@@ -46,10 +46,14 @@ func (a *Area) noteWords(frame int) string {
 	if n.Misfit != nil {
 		parts = append(parts, fmt.Sprintf("misfit %.1f", *n.Misfit))
 	}
+	flagged := false
 	for _, f := range a.notes.Flags {
 		if f.Frame == frame && f.Words != "" {
-			parts = append(parts, f.Words)
+			parts, flagged = append(parts, f.Words), true
 		}
+	}
+	if !flagged && n.Words != "" {
+		parts = append(parts, n.Words)
 	}
 	if n.Stale {
 		parts = append(parts, "before the last edit")
