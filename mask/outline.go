@@ -15,13 +15,13 @@ import (
 func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 	k := t.keyAt(frame)
 	k.Tight = tight
-	if len(t.Keys) == 1 && t.Keys[0].Frame == frame {
+	if !t.KeysElsewhere(frame) {
 		t.Rounded = false
 		k.Points = slices.Clone(outline)
 		t.Keys[0] = k
 		return nil
 	}
-	if t.Rounded {
+	if t.CurvesElsewhere(frame) {
 		return fmt.Errorf("mask: it is rounded and has keys at other frames, whose curves would change, want straight sides there")
 	}
 	if DoubleArea(k.Points)*DoubleArea(outline) < 0 {
@@ -45,6 +45,15 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 	t.SetKey(k)
 	return nil
 }
+
+// KeysElsewhere reports whether the track has keys at other frames than this one.
+func (t *Track) KeysElsewhere(frame int) bool {
+	return slices.ContainsFunc(t.Keys, func(k Key) bool { return k.Frame != frame })
+}
+
+// CurvesElsewhere reports whether the track is rounded and has keys at other frames: further
+// points would change the curves there.
+func (t *Track) CurvesElsewhere(frame int) bool { return t.Rounded && t.KeysElsewhere(frame) }
 
 // DoubleArea is twice the area about which a closed line runs, above 0 where it lies to
 // the right on the screen.
