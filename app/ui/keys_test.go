@@ -337,6 +337,25 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 	}
 }
 
+// Nor where a mask of four searches an edge, found or not: there is a button more, and
+// words of its own.
+func TestTheColumnDoesNotScrollWhereAnEdgeIsLost(t *testing.T) {
+	w, h := newClipWindow(t, 12)
+	w.win.Resize(fyne.NewSize(1280, 800-28))
+	for range 3 {
+		w.desk.DuplicateMask()
+	}
+	w.desk.GoToStep(desk.StepMasks)
+	w.desk.EditMask("Away", func(m *study.Mask) error {
+		m.Search = 12
+		m.Move(w.desk.Frame, mask.Everywhere, 5000, 0)
+		return nil
+	})
+	assert.NotNil(t, h.Button(t, desk.OutlineFromFound))
+	stage.Eventually(t, "the words", func() bool { return stage.Says(w.win.Canvas(), "No edge found") })
+	assertColumnFits(t, w)
+}
+
 // Undoing shows the frame on which something comes back.
 func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	w, h := newClipWindow(t, 40)
