@@ -101,11 +101,17 @@ func chain(p ink.Pt, of []ink.Pt) (index int, distance float64) {
 // squareTo returns the square of the distance of p from the straight piece from
 // a to b.
 func squareTo(p, a, b ink.Pt) float64 {
-	dx, dy := b.X-a.X, b.Y-a.Y
-	x, y := p.X-a.X, p.Y-a.Y
-	if l := dx*dx + dy*dy; l > 0 {
-		u := min(max((x*dx+y*dy)/l, 0), 1)
-		x, y = x-u*dx, y-u*dy
-	}
+	q := nearestOn(p, a, b)
+	x, y := p.X-q.X, p.Y-q.Y
 	return x*x + y*y
+}
+
+// nearestOn is the place nearest to p of the straight piece from a to b.
+func nearestOn(p, a, b ink.Pt) ink.Pt {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	if l := dx*dx + dy*dy; l > 0 {
+		u := min(max(((p.X-a.X)*dx+(p.Y-a.Y)*dy)/l, 0), 1)
+		return ink.Pt{X: a.X + u*dx, Y: a.Y + u*dy}
+	}
+	return a
 }
