@@ -32,16 +32,27 @@ func DrawFound(dst *image.RGBA, contours [][]mask.Point, vp view.Viewport, scale
 
 // About has the feathers drawn about the contours of an edge that was found for the shape,
 // in source pixels and with what is inside to the right of the way along them, as seen on
-// the screen. Their handles stand by the place of it that is nearest to where they stand by
-// the outline.
+// the screen. Their handles stand by the place of it that is nearest to the outline's longest
+// side, where fewest vertices are about.
 func (h *Handles) About(contours [][]mask.Point) {
 	if h.empty() {
 		return
 	}
 	found := h.edgeAlong(contours)
-	if s, ok := found.standNear(h.stand.at, smoothed*h.scale); ok {
+	if s, ok := found.standNear(h.onLongest(), smoothed*h.scale); ok {
 		h.found, h.stand = found, s
 	}
+}
+
+// onLongest is a place on the longest side, not amid it: see findStand.
+func (h *Handles) onLongest() ink.Pt {
+	longest, length := 0, 0.0
+	for i, p := range h.points {
+		if l := away(p, h.points[(i+1)%len(h.points)]); l > length {
+			longest, length = i, l
+		}
+	}
+	return h.screen(h.shape.OnSide(longest, 1.0/3))
 }
 
 // smoothed is how far along a found edge, each way and in Fyne's units, its direction is

@@ -86,3 +86,21 @@ func TestFeathersArePulledByTheFoundEdge(t *testing.T) {
 		}
 	}
 }
+
+// Where a vertex of the outline comes in the way of a feather's handle, a press takes the
+// nearer of the two.
+func TestAVertexInTheWayOfAFeather(t *testing.T) {
+	s := square(100, 100, 240)
+	s.Outer = 38
+	contours := [][]mask.Point{disc(220, 220, 80, 0)}
+	free := Of(s, plain, 1, -1)
+	free.About(contours)
+	grip, _ := free.Place(OuterFeather)
+	s.Points = append(s.Points, mask.Point{X: 110, Y: 110}, mask.Point{X: grip.X - 4, Y: grip.Y}, mask.Point{X: 105, Y: 110})
+	h := Of(s, plain, 1, -1)
+	h.About(contours)
+	at, _ := h.Place(OuterFeather)
+	require.InDelta(t, 0, math.Hypot(at.X-grip.X, at.Y-grip.Y), 1, "the longest side is the first")
+	assert.Equal(t, OuterFeather, h.Hit(at.X+1, at.Y).Kind)
+	assert.Equal(t, Part{Kind: Vertex, Index: 5}, h.Hit(at.X-4, at.Y))
+}

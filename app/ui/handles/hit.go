@@ -8,17 +8,19 @@ import (
 
 // Hit returns what is at a point of the screen. Of several it is a vertex, a
 // feather's handle, a corner of the box, the arc, the cross, the outline, a side
-// of the box, the inside, in this order.
+// of the box, the inside, in this order. By a found edge, where the outline's vertices
+// come in the way of the feathers' handles, the nearer of the two counts.
 func (h *Handles) Hit(sx, sy float64) Part {
 	p := ink.Pt{X: sx, Y: sy}
 	if h.empty() {
 		return Part{}
 	}
-	if i, d := nearest(p, h.points); d <= vertexReach*h.scale {
+	feather := h.grip(p, InnerFeather, OuterFeather)
+	if i, d := nearest(p, h.points); d <= vertexReach*h.scale && !h.featherNearer(feather, p, d) {
 		return Part{Kind: Vertex, Index: i}
 	}
-	if k := h.grip(p, InnerFeather, OuterFeather); k != None {
-		return Part{Kind: k}
+	if feather != None {
+		return Part{Kind: feather}
 	}
 	if i, d := nearest(p, h.corners()); d <= gripReach*h.scale {
 		return Part{Kind: Corner, Index: i}
@@ -57,6 +59,13 @@ func (h *Handles) grip(p ink.Pt, kinds ...PartKind) PartKind {
 		}
 	}
 	return None
+}
+
+// featherNearer reports whether a feather's handle that stands by a found edge is nearer to p
+// than a distance.
+func (h *Handles) featherNearer(k PartKind, p ink.Pt, distance float64) bool {
+	at, ok := h.Place(k)
+	return ok && h.found != nil && away(at, p) < distance
 }
 
 // edge finds the edge that passes by p.
