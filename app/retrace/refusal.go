@@ -26,7 +26,7 @@ func Check(t *study.Mask, frame int) *Refusal {
 	case !t.Works(frame):
 		return refuse(fmt.Sprintf("does not work on frame %d", frame), "a frame on which it does")
 	case t.CurvesElsewhere(frame):
-		return refuse("is rounded and has keys at other frames, whose curves would change", "straight sides: rounded off")
+		return refuse("is rounded and has keys at other frames, whose curves would change", "straight sides")
 	}
 	return nil
 }
