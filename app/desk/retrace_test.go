@@ -27,7 +27,7 @@ func TestTheFoundEdgeBecomesTheOutline(t *testing.T) {
 	r := newLooseRig(t)
 	before := r.Mask().Clone()
 	assert.Equal(t, "The edge is being looked for.", r.WhyNoOutline())
-	r.awaitOutline()
+	r.await("an outline to take", r.CanTakeOutline)
 	require.Empty(t, r.WhyNoOutline())
 	require.True(t, r.CanTakeOutline())
 	steps := len(r.labels())
@@ -49,7 +49,7 @@ func TestTheFoundEdgeLeavesOtherKeys(t *testing.T) {
 	r := newLooseRig(t)
 	r.EditMask("Key", func(m *study.Mask) error { m.Move(3, mask.Here, 4, 0); return nil })
 	area := mask.DoubleArea(r.Mask().At(3).Points)
-	r.awaitOutline()
+	r.await("an outline to take", r.CanTakeOutline)
 	r.TakeOutline()
 	require.Equal(t, []int{1, 3}, r.keyFrames())
 	keys := r.Mask().Keys
@@ -63,7 +63,7 @@ func TestTheFoundEdgeMakesAKey(t *testing.T) {
 	r := newLooseRig(t)
 	r.keys(1, 3)
 	r.GoToFrame(2)
-	r.awaitOutline()
+	r.await("an outline to take", r.CanTakeOutline)
 	r.TakeOutline()
 	require.Equal(t, []int{1, 2, 3}, r.keyFrames())
 	for _, p := range r.Mask().Keys[1].Points {
@@ -90,7 +90,7 @@ func newPairRig(t *testing.T) *rig {
 // frame alone, which is said.
 func TestFurtherPartsBecomeMasks(t *testing.T) {
 	r := newPairRig(t)
-	r.awaitOutline()
+	r.await("an outline to take", r.CanTakeOutline)
 	chosen := r.MaskID
 	r.TakeOutline()
 	masks := r.Matte().Masks
@@ -104,7 +104,7 @@ func TestFurtherPartsBecomeMasks(t *testing.T) {
 	r.Undo()
 	require.Len(t, r.Matte().Masks, 1)
 	r.keys(1, 3)
-	r.awaitOutline()
+	r.await("an outline to take", r.CanTakeOutline)
 	r.TakeOutline()
 	masks = r.Matte().Masks
 	require.Len(t, masks, 2)
@@ -148,8 +148,7 @@ func TestNoOutlineIsTaken(t *testing.T) {
 // What was found in the picture as it was before another base is not taken.
 func TestNoStaleOutlineIsTaken(t *testing.T) {
 	r := newLooseRig(t)
-	r.awaitOutline()
-	require.True(t, r.CanTakeOutline())
+	r.await("an outline to take", r.CanTakeOutline)
 	r.Edit("Base", func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil })
 	assert.Equal(t, "The edge is being looked for.", r.WhyNoOutline())
 	r.await("the edge in the other picture", r.CanTakeOutline)
