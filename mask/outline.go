@@ -13,8 +13,7 @@ import (
 // where the side leads to the same stretch of the outline. A rounded track with such keys
 // is an error, for its curves would change.
 func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
-	others := len(t.Keys) > 1 || t.Keys[0].Frame != frame
-	if !others || !t.Rounded && t.alone(frame) {
+	if !t.KeysElsewhere(frame) || !t.Rounded && t.alone(frame) {
 		t.Rounded = false
 		t.makeKey(frame)
 		k := t.keyAt(frame)
@@ -22,7 +21,7 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 		t.SetKey(k)
 		return nil
 	}
-	if t.Rounded {
+	if t.CurvesElsewhere(frame) {
 		return fmt.Errorf("mask: it is rounded and has keys at other frames, whose curves would change, want straight sides there")
 	}
 	k := t.keyAt(frame)
@@ -48,6 +47,15 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 	t.SetKey(k)
 	return nil
 }
+
+// KeysElsewhere reports whether the track has keys at other frames than this one.
+func (t *Track) KeysElsewhere(frame int) bool {
+	return slices.ContainsFunc(t.Keys, func(k Key) bool { return k.Frame != frame })
+}
+
+// CurvesElsewhere reports whether the track is rounded and has keys at other frames: further
+// points would change the curves there.
+func (t *Track) CurvesElsewhere(frame int) bool { return t.Rounded && t.KeysElsewhere(frame) }
 
 // DoubleArea is twice the area about which a closed line runs, above 0 where it lies to
 // the right on the screen.

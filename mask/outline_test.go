@@ -82,4 +82,8 @@ func TestTakeOutlineRefuses(t *testing.T) {
 	assert.Equal(t, threeKeys(), track)
 	track.Rounded = true
 	assert.ErrorContains(t, track.TakeOutline(20, circle(0, 0, 9, 9), false), "rounded")
+	assert.True(t, track.CurvesElsewhere(20))
+	track.Keys = track.Keys[:1]
+	assert.False(t, track.CurvesElsewhere(track.Keys[0].Frame), "no other key has curves to keep")
+	assert.True(t, track.CurvesElsewhere(track.Keys[0].Frame+1))
 }

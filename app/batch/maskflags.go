@@ -32,7 +32,7 @@ func newMaskFlags(c *call) *maskFlags {
 	m.set.BoolVar(&m.drop, "drop", false, "leave out what lies inside")
 	m.set.Float64Var(&m.search, "search", 0, "how deep below the outline the picture's edge is expected, in pixels, at most 1000: the mask is led to it; 0 leaves it as drawn")
 	m.set.BoolVar(&m.tight, "tight", false, "the outline lies on the edge within a few pixels, on the frame: the search looks on both sides of it; an outline that is drawn anew is tight only with --tight")
-	m.set.BoolVar(&m.found, "found", false, "the edge that the search finds on the frame becomes the mask's outline there, tight; its further parts become masks of their own, its holes drop masks")
+	m.set.BoolVar(&m.found, "found", false, "the edge that the search finds on the frame becomes the mask's outline there, tight; its further parts become masks of their own, its holes drop masks; of a mask with keys at other frames these work on the frame alone, and a rounded one with such keys is refused, since their curves would change")
 	m.set.Var(&m.keepDab, "keep-dab", "a disc X,Y,R on the frame that the matte keeps, for the search of its masks; may be given several times")
 	m.set.Var(&m.dropDab, "drop-dab", "a disc X,Y,R on the frame that the matte leaves out, for the search of its masks; may be given several times")
 	m.set.BoolVar(&m.clearDabs, "clear-dabs", false, "take away the dabs that the search has on the frame, before new ones")

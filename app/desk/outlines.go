@@ -2,9 +2,9 @@ package desk
 
 import (
 	"context"
-	"reflect"
 
 	"halocline/app/render"
+	"halocline/app/retrace"
 	"halocline/app/study"
 )
 
@@ -48,12 +48,11 @@ func (d *Desk) findOutlines(ctx context.Context, q outlinesAsk) {
 		if !m.Masks[i].Searches(q.frame) {
 			continue
 		}
-		alone := onlyMask(&m.Settings, i)
-		all, err := q.renderer.Outlines(ctx, render.Request{Study: q.study, Settings: &alone, Frame: q.frame})
+		o, err := retrace.Find(ctx, q.renderer, q.study, m, i, q.frame)
 		if err != nil { // overtaken, or the same error is told of the picture
 			return
 		}
-		found.by[m.Masks[i].ID] = all[0]
+		found.by[m.Masks[i].ID] = o
 	}
 	d.Post(func() {
 		if d.outlined == q {
@@ -61,13 +60,6 @@ func (d *Desk) findOutlines(ctx context.Context, q outlinesAsk) {
 			d.Learned(NewOutlines)
 		}
 	})
-}
-
-// onlyMask returns settings with one of their masks alone, and what it depends on.
-func onlyMask(s *study.Settings, i int) study.Settings {
-	alone := *s
-	alone.Masks, alone.Joins = s.Masks[i:i+1], nil
-	return alone
 }
 
 // OutlineOf returns the outline of one of the chosen matte's masks, and where its edge was
@@ -83,8 +75,9 @@ func (d *Desk) OutlineOf(maskID int) (o render.Outline, ok bool) {
 	}
 	for i := range m.Masks {
 		if m.Masks[i].ID == maskID && m.Masks[i].Searches(d.Frame) {
-			alone := onlyMask(&m.Settings, i)
-			return o, reflect.DeepEqual(alone.At(d.Frame).Masks[0], o.Layer)
+			alone := retrace.Alone(&m.Settings, i)
+			now := alone.At(d.Frame).Masks[0]
+			return render.Outline{Layer: now, Found: o.Found}, o.IsOf(&now)
 		}
 	}
 	return render.Outline{}, false
@@ -108,7 +101,7 @@ func (d *Desk) maskOutlines() (all []render.Outline) {
 			all = append(all, o)
 			continue
 		}
-		alone := onlyMask(&m.Settings, i)
+		alone := retrace.Alone(&m.Settings, i)
 		for _, l := range alone.At(d.Frame).Masks {
 			all = append(all, render.Outline{Layer: l})
 		}

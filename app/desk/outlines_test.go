@@ -81,6 +81,14 @@ func TestAnOutlineThatMovesIsNotFound(t *testing.T) {
 	_, ok = r.OutlineOf(id)
 	assert.True(t, ok, "the outline is as it was")
 	r.CancelDrag()
+	r.SlideMatte("Feather", study.Moved, func(m *study.Matte) error {
+		m.Mask(id).Change(1, mask.Here, func(k *study.MaskKey) { k.Outer = 3 })
+		return nil
+	})
+	feathered, ok := r.OutlineOf(id)
+	assert.True(t, ok, "a feather is about the edge that was found")
+	assert.Equal(t, 3.0, feathered.Layer.Outer, "as it is now")
+	r.CancelDrag()
 	r.GoToFrame(2)
 	_, ok = r.OutlineOf(id)
 	assert.False(t, ok)

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"image"
+	"reflect"
 	"slices"
 
 	"halocline/app/study"
@@ -77,6 +78,7 @@ func (p *part) findEdge(ctx context.Context, l *mask.Layer) (*edge.Found, error)
 	})
 }
 
+// edgeKey is what a layer's edge depends on: see also Outline.IsOf.
 func (p *part) edgeKey(l *mask.Layer) string {
 	sum := sha256.Sum256(fmt.Appendf(nil, "%v %v %v", l.Points, l.Rounded, l.Search))
 	return fmt.Sprintf("edge %x in %s", sum, p.searchedKey())
@@ -155,6 +157,12 @@ func (o Outline) OnFound() mask.Layer {
 	}
 	l.Search = mask.Search{}
 	return l
+}
+
+// IsOf reports whether an outline's edge is that of a layer too, in the same picture: they
+// have alike what the search reads of them. Feather and opacity do not count.
+func (o *Outline) IsOf(l *mask.Layer) bool {
+	return slices.Equal(o.Layer.Points, l.Points) && o.Layer.Rounded == l.Rounded && reflect.DeepEqual(o.Layer.Search, l.Search)
 }
 
 // Outlines returns the outlines of a matte's own masks, and finds their edges. Region,

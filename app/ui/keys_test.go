@@ -337,6 +337,49 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 	}
 }
 
+// Nor where a mask of four searches an edge, found or not: there is a button more, and
+// words of its own.
+func TestTheColumnDoesNotScrollWhereAnEdgeIsLost(t *testing.T) {
+	w, h := newClipWindow(t, 12)
+	w.win.Resize(fyne.NewSize(1280, 800-28))
+	for range 3 {
+		w.desk.DuplicateMask()
+	}
+	w.desk.GoToStep(desk.StepMasks)
+	w.desk.EditMask("Away", func(m *study.Mask) error {
+		m.Search = 12
+		m.Move(w.desk.Frame, mask.Everywhere, 5000, 0)
+		return nil
+	})
+	assert.NotNil(t, h.Button(t, desk.OutlineFromFound))
+	stage.Eventually(t, "the words", func() bool { return stage.Says(w.win.Canvas(), "No edge found") })
+	assertColumnFits(t, w)
+}
+
+// A key makes the edge that was found the outline; where there is none to take it does
+// nothing, and says nothing.
+func TestTheFoundEdgeIsTakenByAKey(t *testing.T) {
+	w := newTestWindowOn(t, stage.Discs(t, 1))
+	h := newHand(w)
+	if w.desk.Matte() == nil {
+		w.desk.NewMatte()
+	}
+	w.desk.AddMask(study.Keep, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}})
+	w.desk.GoToStep(desk.StepMasks)
+	w.desk.ToggleMask()
+	before := w.desk.Study()
+	h.Key(fyne.KeyF, 0)
+	assert.Same(t, before, w.desk.Study())
+	w.desk.ToggleMask()
+	stage.Eventually(t, "an outline to take", w.desk.CanTakeOutline)
+	h.Key(fyne.KeyF, 0)
+	assert.Equal(t, desk.OutlineFromFound, labels(w)[0])
+	assert.True(t, w.desk.Mask().Keys[0].Tight)
+	h.Key(fyne.KeyZ, fyne.KeyModifierControl)
+	assert.False(t, w.desk.Mask().Keys[0].Tight)
+	assert.Len(t, w.desk.Mask().Keys[0].Points, 4)
+}
+
 // Undoing shows the frame on which something comes back.
 func TestUndoGoesToTheFrameThatChanges(t *testing.T) {
 	w, h := newClipWindow(t, 40)

@@ -71,7 +71,17 @@ func (t *maskTool) handles() *handles.Handles {
 	if t.vertex >= len(s.Points) {
 		t.vertex = -1
 	}
-	return handles.Of(s, t.viewer.Viewport(), t.scale(), t.vertex)
+	return t.handlesOf(s, t.viewer.Viewport(), t.scale())
+}
+
+// handlesOf are the chosen mask's, whose shape is given: its feathers are about the edge
+// that was found, where one was.
+func (t *maskTool) handlesOf(s mask.Shape, vp view.Viewport, scale float64) *handles.Handles {
+	h := handles.Of(s, vp, scale, t.vertex)
+	if contours := t.foundFor(t.desk.MaskID); contours != nil {
+		h.About(contours)
+	}
+	return h
 }
 
 func (t *maskTool) scale() float64 { return float64(t.canvas.Scale()) }
@@ -296,7 +306,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if t.pull != nil {
 		active = t.part
 	}
-	handles.Of(s, vp, scale, t.vertex).Draw(dst, active, false)
+	t.handlesOf(s, vp, scale).Draw(dst, active, false)
 }
 
 func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {

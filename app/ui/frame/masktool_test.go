@@ -11,6 +11,7 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/handles"
 	"halocline/app/ui/stage"
 	"halocline/app/view"
 	"halocline/mask"
@@ -181,4 +182,34 @@ func TestTheFoundOutlineIsDrawn(t *testing.T) {
 	b.desk.CancelDrag()
 	stage.Eventually(t, "the found outline", known)
 	assert.Equal(t, pix, b.drawn(found))
+}
+
+// The handles of the feathers stand by the edge that was found, also while one is pulled.
+func TestFeathersArePulledByTheFoundEdge(t *testing.T) {
+	b := newBench(t, 1)
+	b.desk.AddMask(study.Keep, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}})
+	b.desk.GoToStep(desk.StepMasks)
+	b.desk.SlideMatte("Feather", study.Done, func(m *study.Matte) error { m.Masks[0].Keys[0].Outer = 20; return nil })
+	stage.Eventually(t, "the found outline", func() bool { _, ok := b.desk.OutlineOf(b.desk.MaskID); return ok })
+	grip := func() (x, y, off float64) {
+		at, ok := b.frame.MaskHandles().Place(handles.OuterFeather)
+		require.True(t, ok)
+		x, y = b.viewer.Viewport().ToPicture(at.X, at.Y)
+		return x, y, math.Hypot(x-242, y-135) - 70
+	}
+	x, y, off := grip()
+	require.InDelta(t, 20, off, 3, "off the disc's edge")
+	by := 1 + 10/math.Hypot(x-242, y-135)
+	b.Drag(left, b.at(t, x, y), b.at(t, 242+(by+1)/2*(x-242), 135+(by+1)/2*(y-135)), b.at(t, 242+by*(x-242), 135+by*(y-135)))
+	assert.InDelta(t, 30, b.desk.Mask().Keys[0].Outer, 2)
+	assert.Equal(t, study.OutwardSpec.Title(), b.desk.Session.UndoLabels()[0])
+
+	b.desk.SlideMatte("Feather", study.Moved, func(m *study.Matte) error { m.Masks[0].Keys[0].Outer = 40; return nil })
+	_, _, off = grip()
+	assert.InDelta(t, 40, off, 3, "while it is on its way")
+	b.desk.CancelDrag()
+	b.desk.SlideMatte("Move vertex", study.Moved, func(m *study.Matte) error { return m.Masks[0].MovePoint(1, mask.Here, 0, -5, 0) })
+	_, _, off = grip()
+	assert.Greater(t, off, 30.0, "by the line as drawn while that moves")
+	b.desk.CancelDrag()
 }

@@ -33,15 +33,24 @@ type bundle struct {
 	around ink.Rect
 }
 
-// edgeOf returns the edge of what the handles' shape fills: none where the shape
-// is too tangled to say.
+// edgeOf returns the edge that the feathers are about: that which was found, or that of
+// what the handles' shape fills; none where the shape is too tangled to say.
 func (h *Handles) edgeOf() *edge {
-	const bundled = 12
-	e := &edge{}
+	if h.found != nil {
+		return h.found
+	}
 	borders, err := mask.Borders(h.shape, flatness/h.vp.Zoom)
 	if err != nil {
-		return e
+		return &edge{}
 	}
+	return h.edgeAlong(borders)
+}
+
+// edgeAlong is an edge along closed lines in source pixels, with what is filled to the right
+// of the way along them.
+func (h *Handles) edgeAlong(borders [][]mask.Point) *edge {
+	const bundled = 12
+	e := &edge{}
 	for _, b := range borders {
 		loop := make([]ink.Pt, len(b))
 		for i, p := range b {

@@ -61,6 +61,7 @@ type Handles struct {
 	first   []int // of each vertex and, once more, the first: where in the outline it is
 	box     box
 	stand   stand // of the feathers' handles
+	found   *edge // that the feathers are about; nil: the outline
 }
 
 // Of returns the handles of a shape in a view. chosen is the vertex that is

@@ -8,17 +8,19 @@ import (
 
 // Hit returns what is at a point of the screen. Of several it is a vertex, a
 // feather's handle, a corner of the box, the arc, the cross, the outline, a side
-// of the box, the inside, in this order.
+// of the box, the inside, in this order. By a found edge, where the outline's vertices
+// come in the way of the feathers' handles, the nearer of the two counts.
 func (h *Handles) Hit(sx, sy float64) Part {
 	p := ink.Pt{X: sx, Y: sy}
 	if h.empty() {
 		return Part{}
 	}
-	if i, d := nearest(p, h.points); d <= vertexReach*h.scale {
+	feather := h.grip(p, InnerFeather, OuterFeather)
+	if i, d := nearest(p, h.points); d <= vertexReach*h.scale && !h.featherNearer(feather, p, d) {
 		return Part{Kind: Vertex, Index: i}
 	}
-	if k := h.grip(p, InnerFeather, OuterFeather); k != None {
-		return Part{Kind: k}
+	if feather != None {
+		return Part{Kind: feather}
 	}
 	if i, d := nearest(p, h.corners()); d <= gripReach*h.scale {
 		return Part{Kind: Corner, Index: i}
@@ -57,6 +59,13 @@ func (h *Handles) grip(p ink.Pt, kinds ...PartKind) PartKind {
 		}
 	}
 	return None
+}
+
+// featherNearer reports whether a feather's handle that stands by a found edge is nearer to p
+// than a distance.
+func (h *Handles) featherNearer(k PartKind, p ink.Pt, distance float64) bool {
+	at, ok := h.Place(k)
+	return ok && h.found != nil && away(at, p) < distance
 }
 
 // edge finds the edge that passes by p.
@@ -101,11 +110,17 @@ func chain(p ink.Pt, of []ink.Pt) (index int, distance float64) {
 // squareTo returns the square of the distance of p from the straight piece from
 // a to b.
 func squareTo(p, a, b ink.Pt) float64 {
-	dx, dy := b.X-a.X, b.Y-a.Y
-	x, y := p.X-a.X, p.Y-a.Y
-	if l := dx*dx + dy*dy; l > 0 {
-		u := min(max((x*dx+y*dy)/l, 0), 1)
-		x, y = x-u*dx, y-u*dy
-	}
+	q := nearestOn(p, a, b)
+	x, y := p.X-q.X, p.Y-q.Y
 	return x*x + y*y
+}
+
+// nearestOn is the place nearest to p of the straight piece from a to b.
+func nearestOn(p, a, b ink.Pt) ink.Pt {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	if l := dx*dx + dy*dy; l > 0 {
+		u := min(max(((p.X-a.X)*dx+(p.Y-a.Y)*dy)/l, 0), 1)
+		return ink.Pt{X: a.X + u*dx, Y: a.Y + u*dy}
+	}
+	return a
 }

@@ -28,7 +28,8 @@ type Column struct {
 	control *fyne.Container
 	nothing *look.Label // in place of controls of what is not there
 	begin   *look.Button
-	middle  *fyne.Container // the controls, and the other steps below them
+	foot    *fyne.Container // the other steps, under a rule
+	middle  *fyne.Container // the controls, and the foot below them
 	scroll  *container.Scroll
 	high    float32 // what control needed when middle was laid out
 	all     *fyne.Container
@@ -52,7 +53,8 @@ func New(d *desk.Desk, parts Parts) *Column {
 	c.nothing = look.NewLabel("", look.Style{Size: look.BodySize, Colour: look.Second})
 	c.begin = look.NewButton("", c.start)
 	c.control.Add(look.Pad(12, 12, 12, 6, look.VBox(10, c.nothing, container.NewHBox(c.begin))))
-	c.middle = look.VBox(0, c.control, look.Rule(), look.Pad(12, 4, 12, 4, c.list.object()))
+	c.foot = look.VBox(0, look.Rule(), look.Pad(12, 4, 12, 4, c.list.object()))
+	c.middle = look.VBox(0, c.control, c.foot)
 	c.scroll = container.NewVScroll(c.middle)
 	c.all.Add(look.Ground(look.Column, container.NewBorder(c.work.object(), parts.Judge, nil, nil, c.scroll)))
 	return c
@@ -98,13 +100,15 @@ func (c *Column) start() {
 }
 
 // settle moves what lies below the controls once they need another height, and
-// gives the steps' lines the room that is left.
+// gives the steps' lines the room that is left. Where there is none for any, their rule goes
+// too.
 func (c *Column) settle() {
-	high := c.control.MinSize().Height
+	high, footed := c.control.MinSize().Height, c.foot.Visible()
 	if room := c.scroll.Size().Height; room > 0 {
 		c.list.fit(room - high - listMargin)
+		look.Show(c.foot, c.list.shows())
 	}
-	if high != c.high {
+	if high != c.high || footed != c.foot.Visible() {
 		c.high = high
 		c.middle.Refresh()
 	}

@@ -132,3 +132,15 @@ func TestADabIsPreviewed(t *testing.T) {
 	}
 	assert.NotPanics(t, func() { w.column.PreviewDab(sample, nil) }, "its matte is gone")
 }
+
+// Where there is no room for any line of the other steps, their rule gives way too.
+func TestTheRuleGivesWayWithTheLines(t *testing.T) {
+	w, _ := onClip(t)
+	require.True(t, w.column.foot.Visible())
+	w.win.Resize(fyne.NewSize(1280, 420))
+	fyne.DoAndWait(w.column.Display)
+	assert.False(t, w.column.foot.Visible())
+	w.win.Resize(fyne.NewSize(1280, 800))
+	fyne.DoAndWait(w.column.Display)
+	assert.True(t, w.column.foot.Visible())
+}

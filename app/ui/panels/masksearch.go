@@ -8,18 +8,21 @@ import (
 	"halocline/app/ui/look"
 )
 
-// A maskSearch is what the masks panel has for the search of the subject's edge: a row, and
-// a line below it where no edge is found.
+// A maskSearch is what the masks panel has for the search of the subject's edge: a row, one
+// below it for what was found, and a line where no edge is.
 type maskSearch struct {
 	desk  *desk.Desk
+	keys  Keys
 	depth *look.Number
 	tight *look.Switch
+	take  *look.Button
 	lost  *look.Label
 	row   fyne.CanvasObject
+	found fyne.CanvasObject
 }
 
 func newMaskSearch(d *desk.Desk, parts Parts) *maskSearch {
-	s := &maskSearch{desk: d}
+	s := &maskSearch{desk: d, keys: parts.Keys}
 	spec := specOf(study.SearchSpec)
 	s.depth = look.NewNumber(spec, d.SlideSearch)
 	s.depth.OnProblem(parts.Status.Problem)
@@ -28,6 +31,8 @@ func newMaskSearch(d *desk.Desk, parts Parts) *maskSearch {
 	label := look.NewFixedLabel(labelWidth-6, spec.Label, look.Style{Size: look.SmallSize, Colour: look.Second})
 	unit := look.NewFixedLabel(unitWidth, spec.Unit, look.Style{Size: look.SmallSize, Colour: look.Third})
 	s.row = look.HBox(6, look.NewHinted(spec.Hint, label), look.Centre(s.depth), unit, look.Centre(s.tight))
+	s.take = look.NewButton(desk.OutlineFromFound, d.TakeOutline)
+	s.found = look.Fixed(0, rowHeight, look.HBox(0, look.HGap(labelWidth), look.Centre(s.take)))
 	s.lost = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Text})
 	return s
 }
@@ -39,7 +44,19 @@ func (s *maskSearch) display(m *study.Mask) {
 	s.depth.Set(m.Search)
 	s.tight.Set(m.TightAt(s.desk.Frame))
 	able(s.tight, m.Search > 0)
+	look.Show(s.found, m.Search > 0)
+	s.displayTake()
 	words := s.desk.LostWords()
 	s.lost.SetText(words)
 	look.Show(s.lost, words != "")
+}
+
+// displayTake says of the button what it does, or why it can do nothing.
+func (s *maskSearch) displayTake() {
+	why := s.desk.WhyNoOutline()
+	able(s.take, why == "")
+	if why == "" {
+		why = s.keys.WithKey("The edge that was found becomes the outline here, tight; other keys stay as they look, further parts become masks, holes drop masks", desk.OutlineFromFound)
+	}
+	s.take.SetHint(why)
 }

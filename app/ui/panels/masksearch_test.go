@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/desk"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/stage"
@@ -65,4 +66,41 @@ func TestThePanelSaysThatNoEdgeIsFound(t *testing.T) {
 	assert.LessOrEqual(t, look.Style{Size: look.AxisSize}.Measure(lost).Width, label.Size().Width, "there is room for all of it")
 	w.desk.SlideSearch(0, study.Done)
 	assert.False(t, stage.Says(w.win.Canvas(), lost))
+}
+
+// The edge that was found becomes the outline by a press, or by Enter; where it cannot, the
+// button is off and its hint says why.
+func TestTheFoundEdgeIsTakenByAButton(t *testing.T) {
+	w, h := onClip(t)
+	s := masksOf(w).search
+	w.desk.SlideSearch(0, study.Done)
+	assert.False(t, s.found.Visible(), "none is searched for")
+	w.desk.GoToFrame(1)
+	w.desk.EditMask("About the disc", func(m *study.Mask) error {
+		m.Rounded = false
+		m.Keys[0].Frame, m.Keys[0].Points = 1, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}}
+		return nil
+	})
+	w.desk.SlideSearch(24, study.Done)
+	require.True(t, s.found.Visible())
+	assert.True(t, s.take.Disabled())
+	assert.Equal(t, "The edge is being looked for.", s.take.ToolTip())
+	stage.Eventually(t, "the found outline", func() bool { return !s.take.Disabled() })
+	assert.Contains(t, s.take.ToolTip(), "becomes the outline")
+	label := look.Style{Size: look.SmallSize}.Measure(s.take.Label())
+	assert.LessOrEqual(t, label.Width, s.take.Size().Width, "there is room for all of it")
+	before := w.desk.Mask().Clone()
+	h.PressOn(t, s.take)
+	assert.Equal(t, desk.OutlineFromFound, w.labels()[0])
+	assert.True(t, w.desk.Mask().Keys[0].Tight)
+	assert.True(t, s.tight.On())
+	w.desk.Undo()
+	assert.Equal(t, before, w.desk.Mask().Track)
+	stage.Eventually(t, "the found outline", func() bool { return !s.take.Disabled() })
+	look.Focus(s.take)
+	h.Key(fyne.KeyReturn, 0)
+	assert.True(t, w.desk.Mask().Keys[0].Tight)
+	w.desk.ToggleMask()
+	assert.True(t, s.take.Disabled())
+	assert.Equal(t, "This mask is switched off.", s.take.ToolTip())
 }

@@ -17,6 +17,7 @@ type masksPanel struct {
 	keys       Keys
 	rename     func()
 	rows       []*maskLine
+	lines      snug            // how rows of the list stand
 	begin      [2]*look.Button // by kind: draws a new mask
 	list       *fyne.Container
 	scroll     *fyne.Container
@@ -48,12 +49,13 @@ type maskLine struct {
 }
 
 const (
-	maskLineHeight = 28
+	maskLineHeight = rowHeight
 	maskLinesShown = 4 // more scroll
 )
 
 func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *masksPanel {
-	p := &masksPanel{desk: d, masks: parts.Masks, keys: parts.Keys, rename: parts.Asks.RenameMask, list: look.VBox(0)}
+	p := &masksPanel{desk: d, masks: parts.Masks, keys: parts.Keys, rename: parts.Asks.RenameMask, lines: snug{d, tall, 0, 0, true}}
+	p.list = container.New(p.lines)
 	keep := look.NewButton("New keep mask", func() { p.masks.NewMask(study.Keep) })
 	keep.SetIcon(look.Disc)
 	keep.SetHint(p.keys.WithKey("Then press on the frame, vertex by vertex; the first one again, or Enter, closes it", "New keep mask"))
@@ -92,7 +94,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	rows := snug{d, tall, 4, 1, true}
 	p.search = newMaskSearch(d, parts)
 	p.time = newMaskTime(d, parts, v, rows)
-	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity, p.search.row, p.search.lost,
+	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity, p.search.row, p.search.found, p.search.lost,
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),
@@ -109,7 +111,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 type listHeight struct{ p *masksPanel }
 
 func (h listHeight) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(200, maskLineHeight*float32(max(1, min(maskLinesShown, len(h.p.rows)))))
+	return fyne.NewSize(200, h.p.lines.row()*float32(max(1, min(maskLinesShown, len(h.p.rows)))))
 }
 
 func (listHeight) Layout(o []fyne.CanvasObject, s fyne.Size) { o[0].Resize(s) }
@@ -155,10 +157,18 @@ func (l snug) gap() float32 {
 // height is how high a row is.
 func (l snug) height(row fyne.CanvasObject) float32 {
 	h := row.MinSize().Height
-	if l.low && h == rowHeight && l.scarce() {
-		return lowRow
+	if h == rowHeight {
+		return l.row()
 	}
 	return h
+}
+
+// row is how high a row of one line is.
+func (l snug) row() float32 {
+	if l.low && l.scarce() {
+		return lowRow
+	}
+	return rowHeight
 }
 
 func (l snug) MinSize(all []fyne.CanvasObject) (size fyne.Size) {
@@ -234,9 +244,10 @@ func (p *masksPanel) scrollToMask(masks []study.Mask) {
 		if masks[i].ID != p.seen {
 			continue
 		}
-		top, shown := float32(i*maskLineHeight), float32(maskLineHeight*maskLinesShown)
-		if y := p.rail.Offset.Y; top < y || top+maskLineHeight > y+shown {
-			p.rail.ScrollToOffset(fyne.NewPos(0, max(0, top+maskLineHeight-shown)))
+		high := p.lines.row()
+		top, shown := float32(i)*high, maskLinesShown*high
+		if y := p.rail.Offset.Y; top < y || top+high > y+shown {
+			p.rail.ScrollToOffset(fyne.NewPos(0, max(0, top+high-shown)))
 		}
 	}
 }

@@ -2,6 +2,7 @@ package panels
 
 import (
 	"image/color"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -74,6 +75,11 @@ func (l *stepList) fit(height float32) {
 	if changed {
 		l.all.Refresh()
 	}
+}
+
+// shows reports whether any line is shown.
+func (l *stepList) shows() bool {
+	return slices.ContainsFunc(l.lines, func(line *stepLine) bool { return line.Visible() })
 }
 
 // shownIn tells which lines are shown where there is room for so many.
