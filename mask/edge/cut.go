@@ -12,9 +12,17 @@ import (
 // Costs, in units of the logarithm of a ratio of likelihoods.
 const (
 	colourMost = 5   // that the colour counts
-	contrast   = 30  // to cut between neighbours of one colour
 	costScale  = 256 // whole numbers to a unit
 )
+
+// A manner is how much things count in a search.
+type manner struct {
+	contrast   float64 // to cut between neighbours of one colour, in units as above
+	localShare float32 // of what colours nearby say; the rest is what all colours say
+	bandReach  float32 // on both sides of the first cut, where the second one is made, in lengths
+}
+
+var usual = manner{contrast: 30, localShare: 0.6, bandReach: 12}
 
 func costOf(v float32) int16 { return int16(math.Round(float64(v) * costScale)) }
 
@@ -114,7 +122,7 @@ func (g *ground) links() (l links) {
 	mean := max(1e-3, sum/max(n, 1))
 	l.scale = float32(linkGrain / (2 * mean))
 	for k := range l.cost {
-		l.cost[k] = uint16(math.Round(contrast * costScale * math.Exp(-float64(k)/linkGrain)))
+		l.cost[k] = uint16(math.Round(g.contrast * costScale * math.Exp(-float64(k)/linkGrain)))
 	}
 	return l
 }

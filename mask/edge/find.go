@@ -94,17 +94,24 @@ type finder struct {
 	workers    int
 }
 
-func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error) {
+// grounds reads the picture at the size at which the edge is found first, and at full size.
+func (f *finder) grounds(picture *colour.Image) (first, fine *ground) {
 	unit, factor := Unit(f.size.Y), 1
 	for unit/float64(factor) > maxUnit {
 		factor *= 2
 	}
-	g := newGround(f.area, f.crop, picture, f.workers)
-	fine := g
-	if factor > 1 {
-		g = g.shrunk(factor)
+	fine = newGround(f.area, f.crop, picture, f.workers)
+	fine.unit = unit
+	if factor == 1 {
+		return fine, fine
 	}
-	g.unit = unit / float64(factor)
+	first = fine.shrunk(factor)
+	first.unit = unit / float64(factor)
+	return first, fine
+}
+
+func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error) {
+	g, fine := f.grounds(picture)
 	if err := g.outline(ctx, f.shape, f.how); err != nil {
 		return nil, err
 	}
@@ -117,9 +124,11 @@ func (f *finder) find(ctx context.Context, picture *colour.Image) (*Found, error
 	if err := g.second(ctx); err != nil {
 		return nil, err
 	}
-	if factor > 1 {
-		fine.unit = unit
-		if err := fine.refine(ctx, g, f.shape, f.how.Tight); err != nil {
+	if fine != g {
+		if err := fine.fill(ctx, f.shape); err != nil {
+			return nil, err
+		}
+		if err := fine.refine(ctx, g, f.how.Tight); err != nil {
 			return nil, err
 		}
 	}

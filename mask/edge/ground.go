@@ -38,6 +38,7 @@ type ground struct {
 
 	inside, outside mixture // of colours, by all that was learnt; nil where too few were seen
 
+	manner
 	workers int
 	link    links
 }
@@ -49,7 +50,7 @@ func (c tint) vector() vector { return vector{float64(c[0]), float64(c[1]), floa
 
 // newGround reads the picture of the part crop of an area.
 func newGround(area, crop image.Rectangle, picture *colour.Image, workers int) *ground {
-	g := &ground{area: area, factor: 1, w: area.Dx(), h: area.Dy(), workers: workers}
+	g := &ground{area: area, factor: 1, w: area.Dx(), h: area.Dy(), manner: usual, workers: workers}
 	g.lab, g.place = make([]tint, g.w*g.h), make([]place, g.w*g.h)
 	at := crop.Min.Sub(area.Min)
 	_ = colour.EachStrip(context.Background(), workers, crop.Dy(), 4*colour.BandRows, func(y0, y1 int) {
@@ -66,7 +67,7 @@ func newGround(area, crop image.Rectangle, picture *colour.Image, workers int) *
 
 // shrunk is the same ground, smaller: each pixel is the mean of those that lie in the frame.
 func (g *ground) shrunk(n int) *ground {
-	s := &ground{area: g.area, factor: n, w: (g.w + n - 1) / n, h: (g.h + n - 1) / n, workers: g.workers}
+	s := &ground{area: g.area, factor: n, w: (g.w + n - 1) / n, h: (g.h + n - 1) / n, manner: g.manner, workers: g.workers}
 	s.lab, s.place = make([]tint, s.w*s.h), make([]place, s.w*s.h)
 	count := make([]float32, s.w)
 	for y := range s.h {

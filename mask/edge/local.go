@@ -13,17 +13,15 @@ const (
 	localParts  = 3
 	localMost   = 400 // colours that a side is learnt from
 	localRounds = 2
-	localRadius = 36  // half a window's side
-	localEvery  = 24  // from a window to the next
-	localOff    = 2   // on both sides of the cut, where colours are mixed
-	localShare  = 0.6 // the rest is what all colours say
-	bandReach   = 12  // on both sides of the first cut, where the second one is made
+	localRadius = 36 // half a window's side
+	localEvery  = 24 // from a window to the next
+	localOff    = 2  // on both sides of the cut, where colours are mixed
 )
 
 // second finds the edge once more in a band about the first one, by what the colours near
 // each of its parts say.
 func (g *ground) second(ctx context.Context) error {
-	l := local{ground: g, off: make([]float32, len(g.place)), band: float32(bandReach * g.unit)}
+	l := local{ground: g, off: make([]float32, len(g.place)), band: g.bandReach * float32(g.unit)}
 	signedDepths(l.off, g.found, g.w, g.h)
 	l.sum, l.weight = g.half, make([]float32, len(g.place)) // half has done its work
 	clear(l.sum)
@@ -32,7 +30,7 @@ func (g *ground) second(ctx context.Context) error {
 	}
 	for i, n := range l.weight {
 		if n > 0 {
-			g.says[i] = costOf((1-localShare)*float32(g.says[i])/costScale + localShare*l.sum[i]/n)
+			g.says[i] = costOf((1-g.localShare)*float32(g.says[i])/costScale + g.localShare*l.sum[i]/n)
 		}
 	}
 	return g.solve(ctx, l.inBand)

@@ -1,22 +1,15 @@
 package edge
 
-import (
-	"context"
-
-	"halocline/mask"
-)
+import "context"
 
 // refineReach is how far, in pixels of the smaller ground, the edge may move at full size.
 const refineReach = 3
 
 // refine finds the edge at full size, in a band about the one that was found at a smaller
 // one, s. What colours and depths say is taken from there; a link's cost is known better.
-func (g *ground) refine(ctx context.Context, s *ground, shape mask.Shape, tight bool) error {
+func (g *ground) refine(ctx context.Context, s *ground, tight bool) error {
 	off := s.depth // has done its work
 	signedDepths(off, s.found, s.w, s.h)
-	if err := g.fill(ctx, shape); err != nil {
-		return err
-	}
 	n := s.factor
 	g.says, g.prior, g.found = make([]int16, len(g.place)), make([]int16, len(g.place)), make([]bool, len(g.place))
 	g.dabbed = make([]place, len(g.place))
