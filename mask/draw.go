@@ -31,8 +31,9 @@ type Layer struct {
 	Stretch *Stretch
 }
 
-// Searches reports whether the layer is led to the picture's edge.
-func (l *Layer) Searches() bool { return !l.Off && l.Search.On() }
+// Searches reports whether the picture leads the layer's outline: to its edge, or along with
+// its motion.
+func (l *Layer) Searches() bool { return !l.Off && (l.Search.On() || l.Stretch != nil) }
 
 // Compose makes dst the largest of the kept weights times what every drop
 // leaves, 1 - its weight. Without any layer that keeps, everything is kept; but

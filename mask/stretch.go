@@ -36,6 +36,22 @@ type Stretch struct {
 	From, To *Anchor // at its ends; nil where there is no key on that side
 }
 
+// String tells all that a followed outline depends on, beside the picture.
+func (s *Stretch) String() string {
+	if s == nil {
+		return "none"
+	}
+	return fmt.Sprintf("frame %d from %v to %v", s.Frame, s.From, s.To)
+}
+
+// String tells all of it.
+func (a *Anchor) String() string {
+	if a == nil {
+		return "none"
+	}
+	return fmt.Sprintf("%d %v %v %v", a.Frame, a.Points, a.Rounded, a.Search)
+}
+
 // Span returns the frames along which it is followed: those of its keys, or up to the frame
 // where it is wanted.
 func (s *Stretch) Span() (from, to int) {

@@ -42,7 +42,7 @@ func (f *maskFlags) unheardDabs(ctx context.Context, w opened, m *study.Matte) (
 	if err := w.Study.Validate(); err != nil {
 		return nil, err
 	}
-	layers := slices.DeleteFunc(m.Settings.At(f.frame).Masks, func(l mask.Layer) bool { return !l.Searches() })
+	layers := slices.DeleteFunc(m.Settings.At(f.frame).Masks, func(l mask.Layer) bool { return !l.Searches() || !l.Search.On() })
 	for _, d := range f.dabs() {
 		heard := false
 		for _, l := range layers {

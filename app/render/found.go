@@ -15,7 +15,7 @@ import (
 	"halocline/mask/edge"
 )
 
-// found returns layers led to the edges that are found for them (see lead).
+// found returns layers led by the picture (see lead).
 func (p *part) found(ctx context.Context, layers []mask.Layer) ([]mask.Layer, []*mask.Raster, error) {
 	if !searches(layers) {
 		return layers, nil, nil
@@ -24,13 +24,27 @@ func (p *part) found(ctx context.Context, layers []mask.Layer) ([]mask.Layer, []
 	for i := range layers {
 		if l := &layers[i]; l.Searches() {
 			var err error
-			if all[i], err = p.findEdge(ctx, l); err != nil {
+			if all[i], _, err = p.leadOf(ctx, l); err != nil {
 				return nil, nil, err
 			}
 		}
 	}
 	led, weights := lead(layers, all)
 	return led, weights, nil
+}
+
+// leadOf finds where the picture leads a layer's outline: to its edge, or along with its
+// motion, with what confidence in [0,1].
+func (p *part) leadOf(ctx context.Context, l *mask.Layer) (*edge.Found, float64, error) {
+	if l.Stretch == nil {
+		f, err := p.findEdge(ctx, l)
+		return f, 1, err
+	}
+	r, err := p.followed(ctx, l)
+	if err != nil {
+		return nil, 0, err
+	}
+	return &r.Found, r.Confidence, nil
 }
 
 // lead returns layers with the outlines that were found in place of those drawn where
@@ -43,7 +57,7 @@ func lead(layers []mask.Layer, found []*edge.Found) ([]mask.Layer, []*mask.Raste
 		l := &layers[i]
 		switch {
 		case f == nil || f.Lost: // the drawn outline is all there is
-		case l.Inner+l.Outer > 0:
+		case l.Inner+l.Outer > 0 || len(f.Weights.Pix) == 0:
 			*l = Outline{Layer: *l, Found: f}.OnFound()
 		default:
 			weights[i] = &f.Weights
@@ -80,6 +94,9 @@ func (p *part) findEdge(ctx context.Context, l *mask.Layer) (*edge.Found, error)
 
 // edgeKey is what a layer's edge depends on: see also Outline.IsOf.
 func (p *part) edgeKey(l *mask.Layer) string {
+	if l.Stretch != nil {
+		return p.followedKey(l)
+	}
 	sum := sha256.Sum256(fmt.Appendf(nil, "%v %v %v", l.Points, l.Rounded, l.Search))
 	return fmt.Sprintf("edge %x in %s", sum, p.searchedKey())
 }
@@ -108,16 +125,18 @@ func (p *part) pictureIn(ctx context.Context, r image.Rectangle) (*colour.Image,
 	return out, cutImage(ctx, out, m, r.Sub(q.work.Min), p.workers)
 }
 
-// searches reports whether any of the layers' edges is searched for.
+// searches reports whether the picture leads any of the layers.
 func searches(layers []mask.Layer) bool {
 	return slices.ContainsFunc(layers, func(l mask.Layer) bool { return l.Searches() })
 }
 
-// asDrawn returns layers whose edges are not searched for.
+// asDrawn returns layers whose edges are not searched for, where they are drawn at all.
 func asDrawn(layers []mask.Layer) []mask.Layer {
 	layers = slices.Clone(layers)
 	for i := range layers {
-		layers[i].Search = mask.Search{}
+		if layers[i].Stretch == nil {
+			layers[i].Search = mask.Search{}
+		}
 	}
 	return layers
 }
@@ -129,8 +148,15 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 		at.Masks = slices.Clone(at.Masks)
 		for i := range at.Masks {
 			l := &at.Masks[i]
-			if _, ok := p.edges.get(cacheKey(FindEdge, p.edgeKey(l))); l.Search.On() && !ok {
-				l.Search = mask.Search{}
+			if !l.Searches() {
+				continue
+			}
+			stage := FindEdge
+			if l.Stretch != nil {
+				stage = FollowMask
+			}
+			if _, ok := p.edges.get(cacheKey(stage, p.edgeKey(l))); !ok {
+				l.Search, l.Stretch = mask.Search{}, nil
 			}
 		}
 	}
@@ -145,7 +171,9 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 type Outline struct {
 	Mask  int // its id
 	Layer mask.Layer
-	Found *edge.Found // nil where none is searched for
+	Found *edge.Found // nil where the picture does not lead it
+	// Confidence is how likely a followed outline is right, in [0,1]; 1 where none is followed.
+	Confidence float64
 }
 
 // OnFound returns the layer with the found edge as its outline, as if it had been drawn there;
@@ -155,14 +183,15 @@ func (o Outline) OnFound() mask.Layer {
 	if o.Found != nil && !o.Found.Lost {
 		l.Points, l.Rounded = o.Found.Outline, false
 	}
-	l.Search = mask.Search{}
+	l.Search, l.Stretch = mask.Search{}, nil
 	return l
 }
 
 // IsOf reports whether an outline's edge is that of a layer too, in the same picture: they
 // have alike what the search reads of them. Feather and opacity do not count.
 func (o *Outline) IsOf(l *mask.Layer) bool {
-	return slices.Equal(o.Layer.Points, l.Points) && o.Layer.Rounded == l.Rounded && reflect.DeepEqual(o.Layer.Search, l.Search)
+	return slices.Equal(o.Layer.Points, l.Points) && o.Layer.Rounded == l.Rounded &&
+		reflect.DeepEqual(o.Layer.Search, l.Search) && reflect.DeepEqual(o.Layer.Stretch, l.Stretch)
 }
 
 // Outlines returns the outlines of a matte's own masks, and finds their edges. Region,
@@ -175,11 +204,11 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 	}
 	all, masks := make([]Outline, len(p.at.Masks)), q.Settings.MasksOn(q.Frame)
 	for i, l := range p.at.Masks {
-		all[i].Mask, all[i].Layer = masks[i].ID, l
+		all[i].Mask, all[i].Layer, all[i].Confidence = masks[i].ID, l, 1
 		if !l.Searches() {
 			continue
 		}
-		if all[i].Found, err = p.findEdge(ctx, &l); err != nil {
+		if all[i].Found, all[i].Confidence, err = p.leadOf(ctx, &l); err != nil {
 			return nil, err
 		}
 	}

@@ -62,7 +62,8 @@ type Renderer struct {
 	mu   sync.Mutex
 	runs map[Stage]int
 
-	finding turns // of edges
+	finding turns // of edges and followed outlines
+	trails  trails
 }
 
 // New returns a renderer of source that works on workers goroutines (0 = one
@@ -98,6 +99,8 @@ const (
 	Convert     Stage = "convert"
 	Weigh       Stage = "weigh"
 	FindEdge    Stage = "find edge" // of a mask
+	FollowMask  Stage = "follow"    // a mask, from its keys
+	FindFlow    Stage = "flow"      // from a frame to another
 	Mask        Stage = "mask"
 	Despeckle   Stage = selection.Despeckle
 	Align       Stage = selection.Align

@@ -60,17 +60,19 @@ func (s *Settings) dabSearch(search *mask.Search, kind Kind, frame int) {
 	}
 }
 
-// SearchesEdges reports whether any mask, also of what is taken in, is led to the picture's
-// edge.
+// SearchesEdges reports whether the picture leads any mask, also of what is taken in.
 func (at *SettingsAt) SearchesEdges() bool {
 	return slices.ContainsFunc(at.Masks, func(l mask.Layer) bool { return l.Searches() }) ||
 		slices.ContainsFunc(at.Joined, func(j JoinedAt) bool { return j.Settings.SearchesEdges() })
 }
 
-// Searches reports whether the mask is led to the picture's edge on a frame.
-func (m *Mask) Searches(frame int) bool { return m.Search > 0 && m.Works(frame) }
+// Searches reports whether the picture leads the mask's outline on a frame: to its edge, or
+// along with its motion.
+func (m *Mask) Searches(frame int) bool {
+	return m.Works(frame) && (m.Search > 0 || m.StretchAt(frame) != nil)
+}
 
-// SearchesEdges reports whether any of the masks is led to the picture's edge on a frame.
+// SearchesEdges reports whether the picture leads any of the masks on a frame.
 func (s *Settings) SearchesEdges(frame int) bool {
 	for i := range s.Masks {
 		if s.Masks[i].Searches(frame) {

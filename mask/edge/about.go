@@ -268,3 +268,19 @@ func overlap(a, b []bool) float64 {
 	}
 	return float64(both) / float64(either)
 }
+
+// OutlineOf returns where depths are 0, as one closed polygon of non-zero winding like that of
+// a Found; nil where nothing lies inside.
+func OutlineOf(depths *mask.Raster) []mask.Point {
+	const steep = 8 // pixels over which a depth becomes a weight: the contour is where it was
+	w := colour.NewPlane(depths.W, depths.H)
+	for i, d := range depths.Pix {
+		w.Pix[i] = min(max(0.5+d/steep, 0), 1)
+	}
+	loops := contours(w, image.Pt(depths.X0, depths.Y0))
+	if len(loops) == 0 {
+		return nil
+	}
+	largestFirst(loops)
+	return tied(loops)
+}

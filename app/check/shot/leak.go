@@ -87,7 +87,7 @@ func cutting(outlines []render.Outline) (out []mask.Layer) {
 	out = onFound(outlines)
 	same := true
 	for i, o := range outlines {
-		if o.Layer.Searches() && !o.Layer.Search.Tight {
+		if o.Layer.Searches() && o.Layer.Stretch == nil && !o.Layer.Search.Tight {
 			out[i], same = o.Layer, false
 		}
 	}

@@ -1,0 +1,127 @@
+package follow
+
+import (
+	"context"
+	"image"
+	"math"
+
+	"halocline/app/motion"
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/mask/edge"
+)
+
+// reach is how deep on both sides of an outline depths are told, in pixels of a picture of
+// size: twice as far as an edge is looked for.
+func reach(size image.Point) float64 { return 2 * edge.FollowReach * edge.Unit(size.Y) }
+
+// A Carrier carries an outline from the frame where it is known to its neighbours in turn.
+type Carrier struct {
+	depths mask.Raster // on that frame
+	size   image.Point
+	flow   *motion.Flow // from the frame reached to that one
+}
+
+// NewCarrier starts on the frame where a shape's outline is known. Its feather and opacity do
+// not count. It fails where the shape cannot be drawn or ctx ends.
+func NewCarrier(ctx context.Context, s mask.Shape, size image.Point, workers int) (*Carrier, error) {
+	d, err := depthsOf(ctx, s, size, workers)
+	if err != nil {
+		return nil, err
+	}
+	return &Carrier{depths: d, size: size, flow: motion.Still(size.X, size.Y)}, nil
+}
+
+// Step goes on to the next frame. back is the flow from that to the frame reached so far.
+func (c *Carrier) Step(back *motion.Flow) { c.flow = back.Then(c.flow) }
+
+// Outline is where the outline lies on the frame reached: a closed polygon of non-zero
+// winding, in pixels of the source; nil where nothing of what it goes about is left.
+func (c *Carrier) Outline(ctx context.Context, workers int) ([]mask.Point, error) {
+	d, err := c.carried(ctx, workers)
+	if err != nil {
+		return nil, err
+	}
+	return edge.OutlineOf(&d), nil
+}
+
+// carried returns the depths on the frame reached.
+func (c *Carrier) carried(ctx context.Context, workers int) (out mask.Raster, err error) {
+	box := c.box()
+	out = mask.Raster{X0: box.Min.X, Y0: box.Min.Y, Plane: colour.NewPlane(box.Dx(), box.Dy())}
+	err = colour.EachBand(ctx, workers, box.Dy(), func(y0, y1 int) {
+		u, v := make([]float32, box.Dx()), make([]float32, box.Dx())
+		for y := y0; y < y1; y++ {
+			c.flow.Row(u, v, box.Min.X, box.Min.Y+y)
+			row := out.Row(y)
+			for x := range row {
+				row[x] = c.read(float32(box.Min.X+x)+u[x], float32(box.Min.Y+y)+v[x])
+			}
+		}
+	})
+	return out, err
+}
+
+// read returns the known depth at a place between pixels' centres.
+func (c *Carrier) read(x, y float32) float32 {
+	d := &c.depths
+	x, y = x-float32(d.X0), y-float32(d.Y0)
+	if !(x >= 0 && y >= 0 && x < float32(d.W-1) && y < float32(d.H-1)) {
+		return -float32(reach(c.size))
+	}
+	i, j := int(x), int(y)
+	fx, fy := x-float32(i), y-float32(j)
+	upper, lower := d.Row(j)[i:i+2], d.Row(j + 1)[i:i+2]
+	a := upper[0] + float32(fx*(upper[1]-upper[0]))
+	b := lower[0] + float32(fx*(lower[1]-lower[0]))
+	return a + float32(fy*(b-a))
+}
+
+// box is where the outline may lie on the frame reached. Where it comes to the frame's
+// border, it goes on beyond.
+func (c *Carrier) box() (box image.Rectangle) {
+	w, h, scale := c.flow.Grid()
+	for j := range h {
+		for i := range w {
+			dx, dy := c.flow.AtNode(i, j)
+			x, y := i*scale+scale/2, j*scale+scale/2
+			if c.read(float32(x)+dx, float32(y)+dy) > -float32(reach(c.size)) {
+				box = box.Union(image.Rect(x-scale, y-scale, x+scale+1, y+scale+1))
+			}
+		}
+	}
+	beyond := int(math.Ceil(reach(c.size)))
+	if box.Empty() {
+		return box
+	}
+	if box.Min.X <= 0 {
+		box.Min.X = -beyond
+	}
+	if box.Min.Y <= 0 {
+		box.Min.Y = -beyond
+	}
+	if box.Max.X >= c.size.X {
+		box.Max.X = c.size.X + beyond
+	}
+	if box.Max.Y >= c.size.Y {
+		box.Max.Y = c.size.Y + beyond
+	}
+	return box
+}
+
+// depthsOf returns depths about an outline, as far as it lies near a picture of a size.
+func depthsOf(ctx context.Context, s mask.Shape, size image.Point, workers int) (out mask.Raster, err error) {
+	r := reach(size)
+	s.Outer = 0
+	low, high := s.Bounds()
+	near := 2 * int(math.Ceil(r))
+	whole := func(v float64) int { return int(math.Floor(min(max(v, -1<<30), 1<<30))) }
+	box := image.Rect(whole(low.X-r), whole(low.Y-r), whole(high.X+r)+1, whole(high.Y+r)+1)
+	box = box.Intersect(image.Rect(-near, -near, size.X+near, size.Y+near))
+	out.X0, out.Y0 = box.Min.X, box.Min.Y
+	if box.Empty() {
+		return out, nil
+	}
+	err = s.Depths(ctx, &out.Plane, mask.Region{X0: box.Min.X, Y0: box.Min.Y, X1: box.Max.X, Y1: box.Max.Y, Factor: 1}, r, workers)
+	return out, err
+}

@@ -1,0 +1,251 @@
+package render
+
+import (
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"image"
+
+	"halocline/app/follow"
+	"halocline/app/motion"
+	"halocline/colour"
+	"halocline/mask"
+	"halocline/mask/edge"
+)
+
+// A HoldingSource is a Source that tells which frames it has.
+type HoldingSource interface {
+	Source
+	Has(n int) bool
+}
+
+// has reports whether there is a frame n, as far as the source tells.
+func (r *Renderer) has(n int) bool {
+	s, ok := r.source.(HoldingSource)
+	return !ok || s.Has(n)
+}
+
+// followed finds a layer's outline on a frame of a stretch that follows the picture. It is
+// the same whatever part of the frame is asked for. Who asks for it while it is being found
+// waits for that.
+func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, error) {
+	key := p.followedKey(l)
+	done, err := p.finding.take(ctx, key)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	return stageIn(p.Renderer, p.edges, FollowMask, key, func() (*follow.Result, int, error) {
+		ask, err := p.askOf(ctx, l)
+		if err != nil {
+			return nil, 0, err
+		}
+		r, err := follow.Frame(ctx, ask, p.workers)
+		if err != nil {
+			return nil, 0, err
+		}
+		if r.Lost {
+			p.lost.add(key)
+		}
+		return r, r.Bytes(), nil
+	})
+}
+
+// askOf gathers what is known of a followed frame from the ends of its stretch.
+func (p *part) askOf(ctx context.Context, l *mask.Layer) (follow.Ask, error) {
+	s := l.Stretch
+	a := follow.Ask{Size: p.size}
+	if l.Search.On() {
+		a.Search = &follow.Search{Dabs: l.Search.Dabs, Picture: p.pictureIn}
+	}
+	for _, end := range []struct {
+		anchor *mask.Anchor
+		to     **follow.Carried
+	}{{s.From, &a.From}, {s.To, &a.To}} {
+		if end.anchor == nil {
+			continue
+		}
+		var err error
+		if *end.to, err = p.carried(ctx, end.anchor, s.Frame); err != nil {
+			return a, err
+		}
+		a.Frames = max(s.Frame-end.anchor.Frame, end.anchor.Frame-s.Frame)
+		if a.Search != nil {
+			known, err := p.start(ctx, end.anchor)
+			if err != nil {
+				return a, err
+			}
+			a.Search.Colours = append(a.Search.Colours, known.colours)
+		}
+	}
+	if s.From != nil && s.To != nil {
+		a.Share = float64(s.Frame-s.From.Frame) / float64(s.To.Frame-s.From.Frame)
+	}
+	return a, nil
+}
+
+// followedKey is all that a followed outline depends on: its keys, and the picture on the
+// frames of its stretch.
+func (p *part) followedKey(l *mask.Layer) string {
+	s := l.Stretch
+	sum := sha256.New()
+	fmt.Fprintf(sum, "%v %v", s, l.Search)
+	if l.Search.On() {
+		for _, a := range []*mask.Anchor{s.From, s.To} {
+			if a != nil {
+				fmt.Fprint(sum, p.on(a.Frame).searchedKey())
+			}
+		}
+		fmt.Fprint(sum, p.searchedKey())
+	}
+	return fmt.Sprintf("followed %x in %s", sum.Sum(nil), p.sourceKey())
+}
+
+// on is the same part on another frame.
+func (p *part) on(frame int) *part {
+	q := *p
+	q.frame = frame
+	return &q
+}
+
+// A knownOutline is an outline on the frame of a key, as the search finds it there.
+type knownOutline struct {
+	shape   mask.Shape
+	colours *edge.Colours // nil where the mask does not search
+}
+
+// start returns the outline from which a key's is carried.
+func (p *part) start(ctx context.Context, a *mask.Anchor) (*knownOutline, error) {
+	known := &knownOutline{shape: a.Shape}
+	if !a.Search.On() || !p.has(a.Frame) {
+		return known, nil
+	}
+	q := p.on(a.Frame)
+	layer := mask.Layer{Shape: a.Shape, Search: a.Search}
+	return stageIn(p.Renderer, p.edges, FollowMask, "start "+q.edgeKey(&layer), func() (*knownOutline, int, error) {
+		f, err := q.findEdge(ctx, &layer)
+		if err != nil {
+			return nil, 0, err
+		}
+		if !f.Lost {
+			known.shape.Points, known.shape.Rounded = f.Outline, false
+		}
+		picture, err := q.pictureIn(ctx, edge.Crop(known.shape, p.size))
+		if err != nil {
+			return nil, 0, err
+		}
+		known.colours, err = edge.ColoursOf(ctx, known.shape, picture, p.size, p.workers)
+		return known, 16 * len(known.shape.Points), err
+	})
+}
+
+// carried returns where a key's outline lies on a frame, carried along the frames between.
+func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int) (*follow.Carried, error) {
+	step := 1
+	if frame < a.Frame {
+		step = -1
+	}
+	trail := p.trailKey(a, step)
+	key := func(n int) string { return cacheKey(FollowMask, fmt.Sprintf("%s to %d", trail, n)) }
+	if v, ok := p.edges.get(key(frame)); ok {
+		return v.(*follow.Carried), nil
+	}
+	done, err := p.finding.take(ctx, trail)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	if v, ok := p.edges.get(key(frame)); ok {
+		return v.(*follow.Carried), nil
+	}
+	t := p.trails.take(trail)
+	if t == nil || step*(frame-t.frame) < 0 {
+		known, err := p.start(ctx, a)
+		if err != nil {
+			return nil, err
+		}
+		c, err := follow.NewCarrier(ctx, known.shape, p.size, p.workers)
+		if err != nil {
+			return nil, err
+		}
+		t = &walk{carrier: c, frame: a.Frame}
+		for !p.has(t.frame) && t.frame != frame { // a key where there is no frame
+			t.frame += step
+		}
+	}
+	defer func() { p.trails.keep(trail, t) }()
+	for t.frame != frame || t.last == nil {
+		if t.frame != frame {
+			next := t.frame + step
+			for !p.has(next) && next != frame {
+				next += step
+			}
+			back, err := p.flow(ctx, next, t.frame)
+			if err != nil {
+				return nil, err
+			}
+			t.carrier.Step(back)
+			t.frame = next
+		}
+		points, err := t.carrier.Outline(ctx, p.workers)
+		if err != nil {
+			t.last = nil
+			return nil, err
+		}
+		t.last = &follow.Carried{Points: points}
+		p.edges.put(key(t.frame), t.last, 16*len(points)+64)
+	}
+	return t.last, nil
+}
+
+// trailKey names the way from a key in a direction.
+func (p *part) trailKey(a *mask.Anchor, step int) string {
+	key := a.String()
+	if a.Search.On() {
+		key += p.on(a.Frame).searchedKey()
+	}
+	return fmt.Sprintf("carried %x by %d in %s", sha256.Sum256([]byte(key)), step, p.on(a.Frame).sourceKey())
+}
+
+// flow returns the motion from a frame to another.
+func (p *part) flow(ctx context.Context, from, to int) (*motion.Flow, error) {
+	key := p.on(from).sourceKey() + " to " + p.on(to).sourceKey()
+	return stage(p.Renderer, FindFlow, key, func() (*motion.Flow, int, error) {
+		a, err := p.luma(ctx, from)
+		if err != nil {
+			return nil, 0, err
+		}
+		b, err := p.luma(ctx, to)
+		if err != nil {
+			return nil, 0, err
+		}
+		f, err := motion.Between(ctx, a, b, p.workers)
+		if err != nil {
+			return nil, 0, err
+		}
+		return f, f.Bytes(), nil
+	})
+}
+
+// luma returns a frame as flow reads it: BT.709's luma of the source, before base.
+func (p *part) luma(ctx context.Context, frame int) (*motion.Picture, error) {
+	q := p.on(frame)
+	return stage(p.Renderer, FindFlow, "luma of "+q.sourceKey(), func() (*motion.Picture, int, error) {
+		m, err := q.decoded(ctx, q.place)
+		if err != nil {
+			return nil, 0, err
+		}
+		w, h := m.Size()
+		if (image.Point{X: w, Y: h}) != p.size {
+			return nil, 0, fmt.Errorf("render: frame %d has %d x %d pixels, want %d x %d as frame %d", frame, w, h, p.size.X, p.size.Y, p.frame)
+		}
+		luma, k := colour.NewPlane(w, h), colour.Luma709
+		red, blue := float32(k.Red), float32(k.Blue)
+		green := 1 - red - blue
+		for i := range luma.Pix {
+			luma.Pix[i] = float32(red*m.R.Pix[i]) + float32(green*m.G.Pix[i]) + float32(blue*m.B.Pix[i])
+		}
+		pic, err := motion.NewPicture(ctx, luma, p.workers)
+		return pic, 5 * w * h, err
+	})
+}
