@@ -9,16 +9,17 @@ import (
 
 const (
 	// smoothness weighs the price of a change of motion between neighbours against that
-	// of a difference in light.
-	smoothness = 10
+	// of a difference in light. Found by trial on warps with noise and a disc over a ground:
+	// at 10 noise of 0.015 makes twice the error, at 100 nothing gains.
+	smoothness = 50
 	// relax is how far a step of the solver goes past its aim (paper: 1.6).
 	relax = 1.6
 	// rounds is how often the weights are taken anew, sweeps how often the solver goes over
 	// the field for each.
 	rounds, sweeps = 2, 4
-	lightFloor     = 1.0  // codes: differences below are taken for noise
-	bendFloor      = 0.02 // pixels: changes of motion below are no edge
-	slopeFloor     = 4.0  // codes² a pixel²: gradients below say little of where to
+	lightFloor     = 1.0 // codes: differences below are taken for noise
+	bendFloor      = 0.1 // pixels: changes of motion below are no edge
+	slopeFloor     = 4.0 // codes² a pixel²: gradients below say little of where to
 )
 
 // solver is the refinement's linear system. A pixel's motion is that of its neighbours by
@@ -115,7 +116,7 @@ func (s *solver) set(from, to *level, f *field, y int) {
 		ix, iy := gx[x], gy[x]
 		d := to.at(float32(x)+u[x], float32(y)+v[x]) - pix[x] - float32(gain[x]*pix[x]) - lift[x]
 		slope := float32(ix*ix) + float32(iy*iy) + slopeFloor
-		weight := 1 / (slope * root(float32(d*d)/slope+lightFloor))
+		weight := 1 / root(slope*(float32(d*d)+float32(lightFloor*slope)))
 		aim := float32(ix*u[x]) + float32(iy*v[x]) - d
 		a11, a12, a22 := float32(weight*ix)*ix+links, float32(weight*ix)*iy, float32(weight*iy)*iy+links
 		b1, b2 := float32(weight*ix)*aim, float32(weight*iy)*aim
