@@ -111,28 +111,26 @@ func TestSpreadIsTheDefinition(t *testing.T) {
 func TestSetIsTheDefinition(t *testing.T) {
 	from, to := twoLevels(t)
 	w, h := from.w, from.h
-	s := &solver{w: w, h: h}
-	for _, p := range []*[]float32{&s.u, &s.v, &s.right, &s.down, &s.m11, &s.m12, &s.m22, &s.c1, &s.c2} {
-		*p = make([]float32, w*h+2*(w+1))
-	}
+	s := newSolver(w, h)
 	r := rand.New(rand.NewPCG(7, 8))
 	f := newField(w, h)
 	for i := range f.u {
-		s.u[i+w+1], s.v[i+w+1] = r.Float32(), -r.Float32()
+		at := s.index(i/w) + i%w
+		s.u[at], s.v[at] = r.Float32(), -r.Float32()
 		f.gain[i], f.lift[i] = 0.1*r.Float32(), r.Float32()
 	}
 	s.link(0, h)
 	const y = 13
 	s.set(from, to, f, y)
 	for x := range w {
-		i, k := y*w+x+w+1, y*w+x
+		i, k := s.index(y)+x, y*w+x
 		u, v := float64(s.u[i]), float64(s.v[i])
 		ix, iy := float64(from.row(from.gx, y)[x]), float64(from.row(from.gy, y)[x])
 		pix := float64(from.row(from.pix, y)[x])
 		d := slowRead(to, float64(x)+u, float64(y)+v) - pix - float64(f.gain[k])*pix - float64(f.lift[k])
 		slope := ix*ix + iy*iy + slopeFloor
 		weight := 1 / (slope * math.Sqrt(d*d/slope+lightFloor))
-		links := float64(s.right[i-1] + s.right[i] + s.down[i-w] + s.down[i])
+		links := float64(s.right[i-1] + s.right[i] + s.down[i-s.stride] + s.down[i])
 		su, sv := 0.7, -0.3 // sums of the neighbours' motions by the links' weights
 		newU := float64(s.m11[i])*su + float64(s.m12[i])*sv + float64(s.c1[i])
 		newV := float64(s.m12[i])*su + float64(s.m22[i])*sv + float64(s.c2[i])
@@ -147,11 +145,8 @@ func TestSetIsTheDefinition(t *testing.T) {
 func TestSweepIsTheDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	const w, h = 7, 5
-	s := &solver{w: w, h: h}
-	for _, p := range []*[]float32{&s.u, &s.v, &s.right, &s.down, &s.m11, &s.m12, &s.m22, &s.c1, &s.c2} {
-		*p = make([]float32, w*h+2*(w+1))
-	}
-	at := func(x, y int) int { return y*w + x + w + 1 }
+	s := newSolver(w, h)
+	at := func(x, y int) int { return s.index(y) + x }
 	for y := range h {
 		for x := range w {
 			i := at(x, y)
