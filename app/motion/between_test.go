@@ -66,13 +66,18 @@ func TestLargeMotionIsFound(t *testing.T) {
 	}
 }
 
-// The grid is coarser than the frame here.
+// The grid is coarser than the frame here: its nodes lie in the middle of 4 x 4 pixels. A
+// grid that begins at pixel 0 would be off by 1.5 pixels times the growth.
 func TestFramesOfManyLines(t *testing.T) {
-	m := shift(5.5, -3.25)
+	m := affine{1.08, 0, 0, 1.01, 0, 0}
 	from, to := pair(m, 203, 1201)
 	f := flowOf(t, from, to)
 	assert.Equal(t, 4, f.scale)
 	assert.Less(t, endPointError(m, 203, 1201, f.At), 0.3)
+	node := 25*f.gw + 20 // covers pixels 80 to 83 of rows 100 to 103
+	u0, _ := f.At(81, 101)
+	u1, _ := f.At(82, 102)
+	assert.InDelta(t, f.u[node], (u0+u1)/2, 0.05, "a node lies between the middle pixels it covers")
 }
 
 // The scene drifts and its light runs: what is carried from the next frame is nearer to

@@ -177,6 +177,9 @@ func TestSweepIsTheDefinition(t *testing.T) {
 		v := float64(s.m12[i])*su + float64(s.m22[i])*sv + float64(s.c2[i])
 		want[x] = [2]float64{float64(s.u[i]) + relax*(u-float64(s.u[i])), float64(s.v[i]) + relax*(v-float64(s.v[i]))}
 	}
+	for x := range w {
+		assert.Zero(t, s.down[at(x, h-1)], "no link leads out of the last row")
+	}
 	s.sweep(y, 1)
 	for x, v := range want {
 		assert.InDelta(t, v[0], s.u[at(x, y)], 0.001)
