@@ -59,6 +59,7 @@ var layers = map[string]layer{
 	"app/check":           {imports: engine, tests: []string{"app/scene"}},
 	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
 	"app/check/shot":      {imports: under("app/study", "app/render", "app/check", "app/check/seam")},
+	"app/motion":          {imports: []string{"colour"}, tests: []string{"app/scene"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/regular", "app/clip", "app/study", "app/render")},
 	"app/batch":           {imports: batchImports},

@@ -1,5 +1,7 @@
 package motion
 
+import "math"
+
 const (
 	patchSide = 8
 	patchArea = patchSide * patchSide
@@ -12,7 +14,7 @@ const (
 	still = 0.04
 	// stiff is added to the sums of squared gradients: a patch that shows less than
 	// noise does keeps the coarser level's motion.
-	stiff = 16
+	stiff = 100
 )
 
 // A patch is what its search needs of the first frame.
@@ -128,6 +130,11 @@ func clamp(x, size float32) float32 {
 	return x
 }
 
+const (
+	signBit = 1 << 31
+	oneBits = 0x3f800000 // of 1
+)
+
 // A change is how the light of a patch has changed: by gain for each code and lift codes.
 type change struct{ gain, lift float32 }
 
@@ -143,13 +150,8 @@ func (p *patch) weigh(d *[patchArea]float32) change {
 	lift := sum*(1.0/patchArea) - float32(gain*p.mean)
 	for i, v := range d {
 		v -= float32(gain*p.pix[i]) + lift
-		if v < 0 {
-			v = -v
-		}
-		if v < 1 {
-			v = 1
-		}
-		d[i] = 1 / v
+		// |v| and the larger, by bits: signs are as good as random, and branches dear.
+		d[i] = 1 / math.Float32frombits(max(math.Float32bits(v)&^signBit, oneBits))
 	}
 	return change{gain, lift}
 }
