@@ -32,8 +32,44 @@ func NewCarrier(ctx context.Context, s mask.Shape, size image.Point, workers int
 	return &Carrier{depths: d, size: size, flow: motion.Still(size.X, size.Y)}, nil
 }
 
-// Step goes on to the next frame. back is the flow from that to the frame reached so far.
-func (c *Carrier) Step(back *motion.Flow) { c.flow = back.Then(c.flow) }
+// How far below the outline motion is trusted, in pixels of a picture of at most 1080 lines:
+// nearer, flow mixes it with the motion of what lies behind.
+const (
+	trustFull = 8  // and deeper: fully
+	ownFrom   = 6  // down to here motion is that of what is trusted about it
+	ownFull   = 14 // from here on it is its own
+	ledSigma  = 7  // of the mean about it
+)
+
+// Step goes on to the next frame. back is the flow from that to the frame reached so far. The
+// outline goes with what lies inside of it, not with what lies behind.
+func (c *Carrier) Step(back *motion.Flow) {
+	own, trust := c.inside(back.Then(c.flow))
+	c.flow = back.Lead(own, trust, ledSigma*edge.Unit(c.size.Y)).Then(c.flow)
+}
+
+// inside tells for each node of a flow to the first frame how much of its motion is its own,
+// and how much it can be trusted.
+func (c *Carrier) inside(flow *motion.Flow) (own, trust []float32) {
+	w, h, scale := flow.Grid()
+	own, trust = make([]float32, w*h), make([]float32, w*h)
+	unit, off := float32(edge.Unit(c.size.Y)), -float32(reach(c.size))
+	half := (float32(scale) - 1) / 2
+	for j := range h {
+		for i := range w {
+			dx, dy := flow.AtNode(i, j)
+			d := c.read(float32(i*scale)+half+dx, float32(j*scale)+half+dy)
+			n := j*w + i
+			t := min(max(d/(trustFull*unit), 0), 1)
+			trust[n] = t * t
+			own[n] = min(max((d/unit-ownFrom)/(ownFull-ownFrom), 0), 1)
+			if d <= off { // far outside nothing needs to be led
+				own[n] = 1
+			}
+		}
+	}
+	return own, trust
+}
 
 // Outline is where the outline lies on the frame reached: a closed polygon of non-zero
 // winding, in pixels of the source; nil where nothing of what it goes about is left.

@@ -75,7 +75,9 @@ func (p *part) askOf(ctx context.Context, l *mask.Layer) (follow.Ask, error) {
 			if err != nil {
 				return a, err
 			}
-			a.Search.Colours = append(a.Search.Colours, known.colours)
+			if known.colours != nil {
+				a.Search.Colours = append(a.Search.Colours, known.colours)
+			}
 		}
 	}
 	if s.From != nil && s.To != nil {

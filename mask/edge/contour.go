@@ -71,19 +71,41 @@ func insideRight(p colour.Plane, x, y int, s colour.Segment) bool {
 	return is
 }
 
-// strung strings pieces together to closed lines.
+// strung strings pieces together to closed lines, whichever way single pieces go: one that
+// runs through a corner of its cell may be turned around. Most of a line's length decides.
 func strung(pieces [][2]spot) (loops [][]spot) {
-	from := make(map[spot][]int, len(pieces))
+	ends := make(map[spot][]int, len(pieces)) // pieces that begin or end there
 	for i, p := range pieces {
-		from[p[0]] = append(from[p[0]], i)
+		ends[p[0]], ends[p[1]] = append(ends[p[0]], i), append(ends[p[1]], i)
 	}
-	for _, first := range pieces {
+	used := make([]bool, len(pieces))
+	next := func(at spot) int {
+		for _, i := range ends[at] {
+			if !used[i] {
+				return i
+			}
+		}
+		return -1
+	}
+	for first := range pieces {
 		var loop []spot
-		for at := first[0]; len(from[at]) > 0; {
-			rest := from[at]
+		along := 0.
+		at := pieces[first][0]
+		for i := first; i >= 0 && !used[i]; i = next(at) {
+			used[i] = true
 			loop = append(loop, at)
-			from[at] = rest[1:]
-			at = pieces[rest[0]][1]
+			a, b := pieces[i][0], pieces[i][1]
+			length := math.Hypot(float64(b[0]-a[0]), float64(b[1]-a[1]))
+			if at == a {
+				at = b
+				along += length
+			} else {
+				at = a
+				along -= length
+			}
+		}
+		if along < 0 {
+			slices.Reverse(loop)
 		}
 		if len(loop) > 2 {
 			loops = append(loops, loop)
