@@ -34,14 +34,25 @@ func ParseBeyond(s string) (Beyond, error) {
 type Stretch struct {
 	Frame    int
 	From, To *Anchor // at its ends; nil where there is no key on that side
+	Dabs     []TimedDab
 }
+
+// A TimedDab is a dab on another frame of a stretch. It is carried along with the picture's
+// motion.
+type TimedDab struct {
+	Frame int
+	Dab
+}
+
+// DabReach is how many frames a dab is carried at most, on both sides.
+const DabReach = 12
 
 // String tells all that a followed outline depends on, beside the picture.
 func (s *Stretch) String() string {
 	if s == nil {
 		return "none"
 	}
-	return fmt.Sprintf("frame %d from %v to %v", s.Frame, s.From, s.To)
+	return fmt.Sprintf("frame %d from %v to %v, %v", s.Frame, s.From, s.To, s.Dabs)
 }
 
 // String tells all of it.

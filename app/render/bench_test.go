@@ -7,6 +7,7 @@ import (
 
 	"halocline/app/study"
 	"halocline/colour"
+	"halocline/mask"
 	"halocline/selection"
 )
 
@@ -197,6 +198,32 @@ func BenchmarkRegion(b *testing.B) {
 				q.Frame++
 				ask(b, r, q)
 			}
+		})
+	}
+}
+
+// BenchmarkFollow: a frame of a stretch of six between two keys, on one thread, of a mask of
+// 480 pixels across at 1080 lines: flows of both directions, the outline carried from both
+// ends, the edge found. Decoding takes no time here.
+func BenchmarkFollow(b *testing.B) {
+	d := drift{w: 1920, h: 1080, count: 7, scale: 7}
+	for n := 1; n <= d.count; n++ {
+		if _, err := d.Frame(b.Context(), n); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for _, workers := range []int{1, 2} {
+		b.Run(fmt.Sprintf("%d workers", workers), func(b *testing.B) {
+			for b.Loop() {
+				s, set := driftStudy(d, 24, mask.Follow, 1, d.count)
+				r := New(d, workers, DefaultCache)
+				for n := 2; n < d.count; n++ {
+					if _, err := r.Outlines(b.Context(), Request{Study: s, Settings: set, Frame: n}); err != nil {
+						b.Fatal(err)
+					}
+				}
+			}
+			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N*(d.count-2)), "ms/frame")
 		})
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"image"
+	"math"
 
 	"halocline/app/follow"
 	"halocline/app/motion"
@@ -80,10 +81,56 @@ func (p *part) askOf(ctx context.Context, l *mask.Layer) (follow.Ask, error) {
 			}
 		}
 	}
+	if a.Search != nil {
+		for _, d := range s.Dabs {
+			carried, ok, err := p.carriedDab(ctx, d, s.Frame)
+			if err != nil {
+				return a, err
+			}
+			if ok {
+				a.Search.Dabs = append(a.Search.Dabs[:len(a.Search.Dabs):len(a.Search.Dabs)], carried)
+			}
+		}
+	}
 	if s.From != nil && s.To != nil {
 		a.Share = float64(s.Frame-s.From.Frame) / float64(s.To.Frame-s.From.Frame)
 	}
 	return a, nil
+}
+
+// dabShrinks is the share of its radius that a carried dab loses with each frame: where it
+// lies becomes less certain.
+const dabShrinks = 0.05
+
+// carriedDab returns where a dab of another frame lies on this one; ok is false where it left
+// the picture.
+func (p *part) carriedDab(ctx context.Context, d mask.TimedDab, frame int) (out mask.Dab, ok bool, err error) {
+	out = d.Dab
+	step := 1
+	if frame < d.Frame {
+		step = -1
+	}
+	for n := d.Frame; n != frame; {
+		next := n + step
+		for !p.has(next) && next != frame {
+			next += step
+		}
+		if !p.has(n) {
+			return out, false, nil
+		}
+		f, err := p.flow(ctx, n, next)
+		if err != nil {
+			return out, false, err
+		}
+		dx, dy := f.At(int(math.Floor(out.X)), int(math.Floor(out.Y)))
+		out.X, out.Y = out.X+float64(dx), out.Y+float64(dy)
+		out.Radius -= dabShrinks * d.Radius
+		if !(out.X >= 0 && out.Y >= 0 && out.X < float64(p.size.X) && out.Y < float64(p.size.Y)) {
+			return out, false, nil
+		}
+		n = next
+	}
+	return out, out.Radius > 0, nil
 }
 
 // followedKey is all that a followed outline depends on: its keys, and the picture on the

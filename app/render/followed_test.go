@@ -6,6 +6,7 @@ import (
 	"image"
 	"math"
 	"math/rand/v2"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,9 +23,12 @@ import (
 type drift struct {
 	w, h, count int
 	gone        int // the frame that is missing, 0 for none
+	scale       int // of all lengths, 0 for 1
 }
 
 const driftRadius = 34
+
+func (d drift) times() float64 { return float64(max(d.scale, 1)) }
 
 var errGone = errors.New("no such frame")
 
@@ -33,23 +37,44 @@ func (d drift) Has(n int) bool { return n >= 1 && n <= d.count && n != d.gone }
 // middle is where the disc is on a frame.
 func (d drift) middle(n int) mask.Point {
 	u := float64(n-1) / float64(d.count-1)
-	return mask.Point{X: 60 + 42*u*u, Y: 80 + 10*math.Sin(math.Pi*u)}
+	return mask.Point{X: d.times() * (60 + 42*u*u), Y: d.times() * (80 + 10*math.Sin(math.Pi*u))}
 }
 
-// texture is a sum of waves, the same whenever it is asked for.
-func texture(seed uint64, x, y float64) float64 {
+// A wave is one of those that a texture is a sum of.
+type wave struct{ x, y, phase float64 }
+
+func waves(seed uint64) (all [14]wave) {
 	r := rand.New(rand.NewPCG(seed, 1))
-	v := 0.
-	for range 14 {
-		a, k, p := 2*math.Pi*r.Float64(), 0.05+0.6*r.Float64(), 2*math.Pi*r.Float64()
-		v += math.Sin(k*(x*math.Cos(a)+y*math.Sin(a)) + p)
+	for i := range all {
+		sin, cos := math.Sincos(2 * math.Pi * r.Float64())
+		k := 0.05 + 0.6*r.Float64()
+		all[i] = wave{k * cos, k * sin, 2 * math.Pi * r.Float64()}
+	}
+	return all
+}
+
+var groundWaves, discWaves = waves(3), waves(5)
+
+func texture(of *[14]wave, x, y float64) (v float64) {
+	for _, w := range of {
+		v += math.Sin(w.x*x + w.y*y + w.phase)
 	}
 	return v / 5
+}
+
+var drifts sync.Map // of *colour.Image, by driftFrame
+
+type driftFrame struct {
+	drift
+	n int
 }
 
 func (d drift) Frame(_ context.Context, n int) (*colour.Image, error) {
 	if !d.Has(n) {
 		return nil, errGone
+	}
+	if m, ok := drifts.Load(driftFrame{d, n}); ok {
+		return m.(*colour.Image), nil
 	}
 	m := colour.NewImage(d.w, d.h)
 	at := d.middle(n)
@@ -58,8 +83,8 @@ func (d drift) Frame(_ context.Context, n int) (*colour.Image, error) {
 		for x := range d.w {
 			i := y*d.w + x
 			dx, dy := float64(x)+0.5-at.X, float64(y)+0.5-at.Y
-			in := min(max(driftRadius-math.Hypot(dx, dy)+0.5, 0), 1)
-			ground, disc := texture(3, float64(x), float64(y)), texture(5, cos*dx+sin*dy, cos*dy-sin*dx)
+			in := min(max(driftRadius*d.times()-math.Hypot(dx, dy)+0.5, 0), 1)
+			ground, disc := texture(&groundWaves, float64(x), float64(y)), texture(&discWaves, cos*dx+sin*dy, cos*dy-sin*dx)
 			for c, p := range []*colour.Plane{&m.R, &m.G, &m.B} {
 				g := [3]float64{0.3, 0.42, 0.45}[c] + 0.12*ground
 				s := [3]float64{0.42, 0.4, 0.38}[c] + 0.12*disc
@@ -67,6 +92,7 @@ func (d drift) Frame(_ context.Context, n int) (*colour.Image, error) {
 			}
 		}
 	}
+	drifts.Store(driftFrame{d, n}, m)
 	return m, nil
 }
 
@@ -76,7 +102,7 @@ func (d drift) ring(n int, off float64) []mask.Point {
 	out := make([]mask.Point, 16)
 	for i := range out {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 16)
-		out[i] = mask.Point{X: at.X + (driftRadius+off)*cos, Y: at.Y + (driftRadius+off)*sin}
+		out[i] = mask.Point{X: at.X + (driftRadius*d.times()+off)*cos, Y: at.Y + (driftRadius*d.times()+off)*sin}
 	}
 	return out
 }
@@ -231,4 +257,21 @@ func TestASubjectThatLeavesIsLost(t *testing.T) {
 	require.NoError(t, err)
 	t.Logf("lost %v, confidence %.2f", o[0].Found.Lost, o[0].Confidence)
 	assert.True(t, o[0].Found.Lost || o[0].Confidence < 0.5)
+}
+
+// A dab on a frame of a stretch goes along to its neighbours with the subject, smaller with
+// each frame.
+func TestDabsGoAlongAStretch(t *testing.T) {
+	d := drift{w: 240, h: 160, count: 13}
+	s, set := driftStudy(d, 12, mask.Follow, 1, 13)
+	at := d.middle(5)
+	r := New(d, 2, DefaultCache)
+	alpha := func(n int, at mask.Point) float32 { return maskOn(t, r, s, set, n).At(int(at.X), int(at.Y)) }
+	require.Greater(t, alpha(9, d.middle(9)), float32(0.9))
+	set.MaskDabs = []study.Dab{{ID: 7, Frame: 5, X: at.X, Y: at.Y, Radius: 6, Kind: study.Drop}}
+	for _, n := range []int{3, 5, 9} {
+		assert.Less(t, alpha(n, d.middle(n)), float32(0.1), "frame %d", n)
+	}
+	set.MaskDabs[0].Frame = 14
+	assert.Greater(t, alpha(9, d.middle(9)), float32(0.9), "off the stretch")
 }

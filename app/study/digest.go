@@ -205,6 +205,10 @@ func (l *ledger) mask(m mask.Layer) {
 		l.line("followed", s.Frame)
 		l.anchor("from", s.From)
 		l.anchor("to", s.To)
+		for _, d := range s.Dabs {
+			l.line("carried", d.Frame, d.X, d.Y, d.Radius)
+			l.flag("outside", !d.Inside)
+		}
 	}
 }
 

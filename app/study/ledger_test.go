@@ -26,7 +26,7 @@ func whole() (colour.Base, SettingsAt) {
 	shape := mask.Shape{Points: []mask.Point{{X: 1, Y: 2}, {X: 3, Y: 4}, {X: 5, Y: 6}}, Rounded: true, Inner: 1, Outer: 2, Opacity: 0.5}
 	search := mask.Search{Depth: 24, Tight: true, Dabs: []mask.Dab{{X: 1, Y: 2, Radius: 3}}}
 	anchor := mask.Anchor{Frame: 1, Shape: shape, Search: search}
-	stretch := &mask.Stretch{Frame: 3, From: &anchor, To: &mask.Anchor{Frame: 7, Shape: shape, Search: search}}
+	stretch := &mask.Stretch{Frame: 3, From: &anchor, To: &mask.Anchor{Frame: 7, Shape: shape, Search: search}, Dabs: []mask.TimedDab{{Frame: 4, Dab: mask.Dab{X: 1, Y: 2, Radius: 3}}}}
 	taken := SettingsAt{Pick: pick, Smooth: true, Edge: selection.Edge{Despeckle: 1, Align: 2, Harden: 0.3, About: 0.4, Grow: 5, Soften: 6}}
 	return b, SettingsAt{
 		Joined: []JoinedAt{{How: TakeAway, Settings: taken}},

@@ -47,8 +47,25 @@ func (s *Settings) masksAt(frame int) (all []mask.Layer) {
 					s.dabSearch(&a.Search, m.Kind, a.Frame)
 				}
 			}
+			if l.Search.On() {
+				l.Stretch.Dabs = s.dabsAlong(l.Stretch, m.Kind)
+			}
 		}
 		all = append(all, l)
+	}
+	return all
+}
+
+// dabsAlong returns the dabs on other frames of a stretch that are carried to the one on
+// which the outline is wanted.
+func (s *Settings) dabsAlong(along *mask.Stretch, kind Kind) (all []mask.TimedDab) {
+	from, to := along.Span()
+	from, to = max(from, along.Frame-mask.DabReach), min(to, along.Frame+mask.DabReach)
+	for _, d := range s.MaskDabs {
+		if d.Frame >= from && d.Frame <= to && d.Frame != along.Frame {
+			dab := mask.Dab{X: d.X, Y: d.Y, Radius: d.Radius, Inside: d.Kind == kind}
+			all = append(all, mask.TimedDab{Frame: d.Frame, Dab: dab})
+		}
 	}
 	return all
 }

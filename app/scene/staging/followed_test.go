@@ -39,7 +39,9 @@ func filmOf(t *testing.T, seed, w, h, count int) *filmed {
 
 func (f *filmed) Has(n int) bool { return n >= 1 && n <= f.count }
 
-func (f *filmed) Frame(_ context.Context, n int) (*colour.Image, error) { return f.frames[n].Image, nil }
+func (f *filmed) Frame(_ context.Context, n int) (*colour.Image, error) {
+	return f.frames[n].Image, nil
+}
 
 // handKeys draws an outline of the largest part of a truth on some frames, as a careful hand
 // does: within 2 pixels, with as many vertices on each, the first of which go together.
