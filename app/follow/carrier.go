@@ -19,7 +19,8 @@ func reach(size image.Point) float64 { return 2 * edge.FollowReach * edge.Unit(s
 type Carrier struct {
 	depths mask.Raster // on that frame
 	size   image.Point
-	flow   *motion.Flow // from the frame reached to that one
+	flow   *motion.Flow    // from the frame reached to that one
+	nodes  image.Rectangle // of the flow's grid, that lie near the outline; empty where it is not known
 }
 
 // NewCarrier starts on the frame where a shape's outline is known. Its feather and opacity do
@@ -44,31 +45,59 @@ const (
 // Step goes on to the next frame. back is the flow from that to the frame reached so far. The
 // outline goes with what lies inside of it, not with what lies behind.
 func (c *Carrier) Step(back *motion.Flow) {
-	own, trust := c.inside(back.Then(c.flow))
-	c.flow = back.Lead(own, trust, ledSigma*edge.Unit(c.size.Y)).Then(c.flow)
+	near := c.nearBy(back)
+	raw := back.Then(c.flow, near)
+	own, trust, box := c.inside(raw, near)
+	c.flow = back.Lead(own, trust, ledSigma*edge.Unit(c.size.Y)).Then(c.flow, near)
+	c.nodes = box
 }
 
-// inside tells for each node of a flow to the first frame how much of its motion is its own,
-// and how much it can be trusted.
-func (c *Carrier) inside(flow *motion.Flow) (own, trust []float32) {
+// nearBy is the nodes of a next frame's flow back at which the outline may be near.
+func (c *Carrier) nearBy(back *motion.Flow) image.Rectangle {
+	w, h, scale := back.Grid()
+	all := image.Rect(0, 0, w, h)
+	if c.nodes.Empty() {
+		return all
+	}
+	// Twice as far as anything there moves is far enough: nodes that come from farther off
+	// move as much themselves.
+	most := 0.
+	around := c.nodes.Inset(-int(reach(c.size)) / scale).Intersect(all)
+	for j := around.Min.Y; j < around.Max.Y; j++ {
+		for i := around.Min.X; i < around.Max.X; i++ {
+			dx, dy := back.AtNode(i, j)
+			most = max(most, math.Hypot(float64(dx), float64(dy)))
+		}
+	}
+	return c.nodes.Inset(-int(2*most+8)/scale - 2).Intersect(all)
+}
+
+// inside tells for the nodes near the outline, of a flow to the first frame, how much of
+// their motion is their own, and how much it can be trusted; and in which box the outline's
+// depths are told.
+func (c *Carrier) inside(flow *motion.Flow, near image.Rectangle) (own, trust []float32, box image.Rectangle) {
 	w, h, scale := flow.Grid()
 	own, trust = make([]float32, w*h), make([]float32, w*h)
+	for i := range own {
+		own[i] = 1
+	}
 	unit, off := float32(edge.Unit(c.size.Y)), -float32(reach(c.size))
 	half := (float32(scale) - 1) / 2
-	for j := range h {
-		for i := range w {
+	for j := near.Min.Y; j < near.Max.Y; j++ {
+		for i := near.Min.X; i < near.Max.X; i++ {
 			dx, dy := flow.AtNode(i, j)
 			d := c.read(float32(i*scale)+half+dx, float32(j*scale)+half+dy)
+			if d <= off { // far outside nothing needs to be led
+				continue
+			}
 			n := j*w + i
 			t := min(max(d/(trustFull*unit), 0), 1)
 			trust[n] = t * t
 			own[n] = min(max((d/unit-ownFrom)/(ownFull-ownFrom), 0), 1)
-			if d <= off { // far outside nothing needs to be led
-				own[n] = 1
-			}
+			box = box.Union(image.Rect(i, j, i+1, j+1))
 		}
 	}
-	return own, trust
+	return own, trust, box
 }
 
 // Outline is where the outline lies on the frame reached: a closed polygon of non-zero
@@ -117,8 +146,12 @@ func (c *Carrier) read(x, y float32) float32 {
 // border, it goes on beyond.
 func (c *Carrier) box() (box image.Rectangle) {
 	w, h, scale := c.flow.Grid()
-	for j := range h {
-		for i := range w {
+	in := image.Rect(0, 0, w, h)
+	if !c.nodes.Empty() {
+		in = c.nodes.Inset(-2).Intersect(in)
+	}
+	for j := in.Min.Y; j < in.Max.Y; j++ {
+		for i := in.Min.X; i < in.Max.X; i++ {
 			dx, dy := c.flow.AtNode(i, j)
 			x, y := i*scale+scale/2, j*scale+scale/2
 			if c.read(float32(x)+dx, float32(y)+dy) > -float32(reach(c.size)) {

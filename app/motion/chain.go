@@ -1,6 +1,10 @@
 package motion
 
-import "halocline/colour"
+import (
+	"image"
+
+	"halocline/colour"
+)
 
 // Still returns the flow of a frame of w x h pixels to itself: no motion.
 func Still(w, h int) *Flow {
@@ -12,9 +16,10 @@ func Still(w, h int) *Flow {
 	return f
 }
 
-// Then returns the motion of f and then of next, whose first frame is f's second. Flows of
+// Then returns the motion of f and then of next, whose first frame is f's second, on the nodes
+// of the grid within in. Those beyond lead far outside of the frame (see Outside). Flows of
 // different size panic.
-func (f *Flow) Then(next *Flow) *Flow {
+func (f *Flow) Then(next *Flow, in image.Rectangle) *Flow {
 	if f.w != next.w || f.h != next.h {
 		panic("motion: flows must have the same size")
 	}
@@ -22,7 +27,14 @@ func (f *Flow) Then(next *Flow) *Flow {
 	u, v := next.planes()
 	over := 1 / float32(f.scale)
 	for y := range f.gh {
-		for x := range f.gw {
+		row := out.u[y*f.gw : (y+1)*f.gw]
+		if y < in.Min.Y || y >= in.Max.Y {
+			fill(row, Outside)
+			continue
+		}
+		fill(row[:max(in.Min.X, 0)], Outside)
+		fill(row[min(in.Max.X, f.gw):], Outside)
+		for x := max(in.Min.X, 0); x < min(in.Max.X, f.gw); x++ {
 			i := y*f.gw + x
 			gx, gy := float32(x)+float32(f.u[i]*over), float32(y)+float32(f.v[i]*over)
 			out.u[i] = f.u[i] + between(u, gx, gy)
@@ -30,6 +42,15 @@ func (f *Flow) Then(next *Flow) *Flow {
 		}
 	}
 	return out
+}
+
+// Outside is the motion, in pixels, of nodes that were left out: off every frame.
+const Outside = 1e6
+
+func fill(line []float32, v float32) {
+	for i := range line {
+		line[i] = v
+	}
 }
 
 // Grid returns the nodes at which the motion is kept: as many each way, so many pixels apart.
