@@ -30,7 +30,10 @@ func NewCarrier(ctx context.Context, s mask.Shape, size image.Point, workers int
 	if err != nil {
 		return nil, err
 	}
-	return &Carrier{depths: d, size: size, flow: motion.Still(size.X, size.Y)}, nil
+	c := &Carrier{depths: d, size: size, flow: motion.Still(size.X, size.Y)}
+	_, _, scale := c.flow.Grid()
+	c.nodes = image.Rectangle{Min: bounds(d).Min.Div(scale), Max: bounds(d).Max.Div(scale).Add(image.Pt(1, 1))}
+	return c, nil
 }
 
 // How far below the outline motion is trusted, in pixels of a picture of at most 1080 lines:
