@@ -53,22 +53,26 @@ func (f *Flow) At(x, y int) (dx, dy float32) {
 	return row[0][0], row[1][0]
 }
 
-// node is the place of pixel x on a side of n nodes: between i and i+1 by share, where
+// node is the place of x, in pixels, on a side of n nodes: between i and i+1 by share, where
 // i+1 stays on the grid.
-func node(x, scale, n int) (i, next int, share float32) {
-	at := max((float32(x)+0.5)/float32(scale)-0.5, 0)
+func node(x float32, scale, n int) (i, next int, share float32) {
+	at := max((x+0.5)/float32(scale)-0.5, 0)
 	i = min(int(at), n-1)
 	return i, min(i+1, n-1), at - float32(i)
 }
 
 // read writes the motion of the pixels from (x0,y) on, as many as u and v have.
-func (f *Flow) read(u, v []float32, x0, y int) {
+func (f *Flow) read(u, v []float32, x0, y int) { f.Along(u, v, float32(x0), float32(y), 1) }
+
+// Along writes the motion at the places (x0 + k step, y), as many as u and v have, in pixels.
+// They may lie between pixels. Outside of the frame the motion at its border counts.
+func (f *Flow) Along(u, v []float32, x0, y, step float32) {
 	j, below, fy := node(y, f.scale, f.gh)
 	u0, u1 := f.u[j*f.gw:][:f.gw], f.u[below*f.gw:][:f.gw]
 	v0, v1 := f.v[j*f.gw:][:f.gw], f.v[below*f.gw:][:f.gw]
 	v = v[:len(u)]
 	for k := range u {
-		i, next, fx := node(x0+k, f.scale, f.gw)
+		i, next, fx := node(x0+float32(float32(k)*step), f.scale, f.gw)
 		u[k] = mix(mix(u0[i], u0[next], fx), mix(u1[i], u1[next], fx), fy)
 		v[k] = mix(mix(v0[i], v0[next], fx), mix(v1[i], v1[next], fx), fy)
 	}
@@ -127,17 +131,21 @@ func Disagreement(ctx context.Context, forward, back *Flow, workers int) (colour
 		panic("motion: flows must have the same size")
 	}
 	out := colour.NewPlane(forward.w, forward.h)
-	u := colour.Plane{W: back.gw, H: back.gh, Pix: back.u}
-	v := colour.Plane{W: back.gw, H: back.gh, Pix: back.v}
-	over := 1 / float32(back.scale)
 	err := forward.each(ctx, workers, func(y int, du, dv []float32) {
 		row := out.Row(y)
 		for x := range row {
-			gx := float32((float32(x)+du[x]+0.5)*over) - 0.5
-			gy := float32((float32(y)+dv[x]+0.5)*over) - 0.5
-			eu, ev := du[x]+between(u, gx, gy), dv[x]+between(v, gx, gy)
-			row[x] = root(float32(eu*eu) + float32(ev*ev))
+			row[x] = root(back.MissSquared(float32(x), float32(y), du[x], dv[x]))
 		}
 	})
 	return out, err
+}
+
+// MissSquared returns how far from (x,y) what moved from there by (du,dv) comes back when it
+// goes with back, squared, in pixels.
+func (back *Flow) MissSquared(x, y, du, dv float32) float32 {
+	u, v := back.planes()
+	over := 1 / float32(back.scale)
+	gx, gy := float32((x+du+0.5)*over)-0.5, float32((y+dv+0.5)*over)-0.5
+	eu, ev := du+between(u, gx, gy), dv+between(v, gx, gy)
+	return float32(eu*eu) + float32(ev*ev)
 }
