@@ -2,6 +2,7 @@ package motion
 
 import (
 	"image"
+	"math"
 
 	"halocline/colour"
 )
@@ -17,9 +18,10 @@ type Part struct {
 // centre is where sample k of a side of the whole plane lies, in pixels of the frame.
 func (p Part) centre(k int) float32 { return (float32(k)+0.5)*float32(p.Step) - 0.5 }
 
-// Motion writes the flow's motion at the samples of row y of the part, in pixels of the frame.
-func (p Part) Motion(f *Flow, u, v []float32, y int) {
-	f.Along(u, v, p.centre(p.Min.X), p.centre(p.Min.Y+y), float32(p.Step))
+// Motion writes the flow's motion at the samples of the part from (x,y) on along the row, as
+// many as u and v have, in pixels of the frame.
+func (p Part) Motion(f *Flow, u, v []float32, x, y int) {
+	f.Along(u, v, p.centre(p.Min.X+x), p.centre(p.Min.Y+y), float32(p.Step))
 }
 
 // Miss returns how far sample (x,y) of the part is from itself when it goes with (du,dv) and
@@ -32,6 +34,44 @@ func (p Part) Miss(back *Flow, x, y int, du, dv float32) float32 {
 func (p Part) Target(x, y int, du, dv float32) (tx, ty float32) {
 	over := 1 / float32(p.Step)
 	return float32(p.Min.X+x) + float32(du*over), float32(p.Min.Y+y) + float32(dv*over)
+}
+
+// Targets holds the places to which the flow takes the samples r of the part, and the samples
+// about these that Read takes: in samples of the whole plane, which may lie outside of it.
+func (p Part) Targets(f *Flow, r image.Rectangle) image.Rectangle {
+	least, most := f.extremes(
+		p.centre(p.Min.X+r.Min.X), p.centre(p.Min.Y+r.Min.Y), p.centre(p.Min.X+r.Max.X-1), p.centre(p.Min.Y+r.Max.Y-1))
+	over := 1 / float32(p.Step)
+	low, high := p.Min.Add(r.Min), p.Min.Add(r.Max)
+	// One sample more each way, for what rounding does between nodes.
+	return image.Rect(
+		low.X+whole(least[0]*over)-1, low.Y+whole(least[1]*over)-1,
+		high.X+whole(most[0]*over)+2, high.Y+whole(most[1]*over)+2)
+}
+
+// whole is the largest whole number up to v, cut off where no frame reaches.
+func whole(v float32) int {
+	const far = 1 << 22
+	return int(math.Floor(float64(min(max(v, -far), far))))
+}
+
+// extremes are the least and the most motion to the right and down between two places, in
+// pixels of the frame.
+func (f *Flow) extremes(x0, y0, x1, y1 float32) (least, most [2]float32) {
+	left, _, _ := node(x0, f.scale, f.gw)
+	_, right, _ := node(x1, f.scale, f.gw)
+	top, _, _ := node(y0, f.scale, f.gh)
+	_, bottom, _ := node(y1, f.scale, f.gh)
+	least = [2]float32{f.u[top*f.gw+left], f.v[top*f.gw+left]}
+	most = least
+	for y := top; y <= bottom; y++ {
+		for x := left; x <= right; x++ {
+			u, v := f.u[y*f.gw+x], f.v[y*f.gw+x]
+			least[0], most[0] = min(least[0], u), max(most[0], u)
+			least[1], most[1] = min(least[1], v), max(most[1], v)
+		}
+	}
+	return least, most
 }
 
 // Read returns the part at a place of the whole plane, by bilinear interpolation; outside of

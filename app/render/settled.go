@@ -83,30 +83,66 @@ func (p *part) sides(ctx context.Context) (sides []settle.Side, err error) {
 		if size != p.size {
 			continue
 		}
-		to, err := p.flow(ctx, p.frame, q.frame)
+		cut, err := p.isCut(ctx, min(p.frame, q.frame))
 		if err != nil {
 			return nil, err
 		}
-		back, err := p.flow(ctx, q.frame, p.frame)
-		if err != nil {
-			return nil, err
-		}
-		if settle.IsCut(to, back) {
+		if cut {
 			continue
 		}
-		if !p.isWhole() {
-			if q.want, err = settle.Reach(ctx, p.work, p.whole(), p.factor, to, p.workers); err != nil {
-				return nil, err
-			}
-			q.work = q.around(q.want)
-		}
-		matte, err := q.unsettled(ctx)
+		side, err := p.side(ctx, q)
 		if err != nil {
 			return nil, err
 		}
-		sides = append(sides, settle.Side{Matte: q.showing(matte), To: to, Back: back})
+		sides = append(sides, side)
 	}
 	return sides, nil
+}
+
+// side is the frame beside that q is made on, as far as the motion takes from it.
+func (p *part) side(ctx context.Context, q *part) (s settle.Side, err error) {
+	if s.To, err = p.flow(ctx, p.frame, q.frame); err != nil {
+		return s, err
+	}
+	if s.Back, err = p.flow(ctx, q.frame, p.frame); err != nil {
+		return s, err
+	}
+	if !p.isWhole() {
+		if q.want, err = settle.Reach(ctx, p.work, p.whole(), p.factor, s.To, p.workers); err != nil {
+			return s, err
+		}
+		q.work = q.around(q.want)
+	}
+	matte, err := q.unsettled(ctx)
+	if err != nil {
+		return s, err
+	}
+	s.Matte = q.showing(matte)
+	return s, nil
+}
+
+// isCut reports whether there is a cut from a frame to the next.
+func (p *part) isCut(ctx context.Context, frame int) (bool, error) {
+	key := "cut behind " + p.on(frame).sourceKey()
+	return stage(p.Renderer, FindFlow, key, func() (bool, int, error) {
+		first, err := p.luma(ctx, frame)
+		if err != nil {
+			return false, 0, err
+		}
+		second, err := p.luma(ctx, frame+1)
+		if err != nil {
+			return false, 0, err
+		}
+		to, err := p.flow(ctx, frame, frame+1)
+		if err != nil {
+			return false, 0, err
+		}
+		back, err := p.flow(ctx, frame+1, frame)
+		if err != nil {
+			return false, 0, err
+		}
+		return settle.IsCut(first, second, to, back), len(key), nil
+	})
 }
 
 // isThere reports whether there is a frame: as the source tells, or else as the study does.

@@ -14,94 +14,98 @@ type Side struct {
 	To, Back *motion.Flow // from the frame that settles to this one, and back
 }
 
-// Mean makes dst the mean of own and the sides, whose shares in [0,1] are those of the
-// package's comment. Matte must show all that Reach tells, and have own's step. dst gets
+// Mean makes dst the mean of own and the sides, with share in [0,1] as in the package's
+// comment. The sides' mattes must show all that Reach tells, and have own's step. dst gets
 // own's size; it must not be own or a side. An error is that of a ctx that ended; dst is then
 // undefined.
 func Mean(ctx context.Context, dst *colour.Plane, own motion.Part, sides []Side, share float64, workers int) error {
 	dst.Reshape(own.W, own.H)
-	var lines colour.Pool[line]
-	return colour.EachBand(ctx, workers, own.H, func(y0, y1 int) {
-		l := lines.Take()
-		for y := y0; y < y1; y++ {
-			l.settle(dst.Row(y), own, sides, float32(share), y)
+	m := mean{own: own, sides: sides, share: float32(share), of: make([]tiles, len(sides))}
+	var err error
+	if m.ofOwn, err = tilesOf(ctx, own.Plane, workers); err != nil {
+		return err
+	}
+	for i, s := range sides {
+		if m.of[i], err = tilesOf(ctx, s.Matte.Plane, workers); err != nil {
+			return err
 		}
-		lines.Give(l)
+	}
+	var rooms colour.Pool[room]
+	return colour.EachStrip(ctx, workers, own.H, tileSide, func(y0, y1 int) {
+		r := rooms.Take()
+		r.reshape(len(sides))
+		copy(dst.Pix[y0*dst.W:y1*dst.W], own.Pix[y0*dst.W:])
+		for x := range tileCount(own.W) {
+			if tile := tileAt(own.Plane, x, y0/tileSide); !m.stays(tile) {
+				for y := y0; y < y1; y++ {
+					m.settle(dst.Row(y)[tile.Min.X:tile.Max.X], tile.Min.X, y, r)
+				}
+			}
+		}
+		rooms.Give(r)
 	})
 }
 
-// A line has room for what one row is made of: of each side its motion, and its matte carried.
-type line struct{ sides [][3][]float32 }
-
-func (l *line) reshape(sides, w int) {
-	l.sides = colour.Resized(l.sides, sides)
-	for i := range l.sides {
-		for k := range l.sides[i] {
-			l.sides[i][k] = colour.Resized(l.sides[i][k], w)
-		}
-	}
+// A mean is one call of Mean.
+type mean struct {
+	own   motion.Part
+	sides []Side
+	share float32
+	ofOwn tiles
+	of    []tiles // of the sides
 }
 
-// settle makes out row y of the mean.
-func (l *line) settle(out []float32, own motion.Part, sides []Side, share float32, y int) {
-	l.reshape(len(sides), own.W)
-	for i, s := range sides {
-		u, v, carried := l.sides[i][0], l.sides[i][1], l.sides[i][2]
-		own.Motion(s.To, u, v, y)
-		for x := range carried {
-			carried[x] = s.Matte.Read(own.Target(x, y, u[x], v[x]))
+// stays reports whether a tile is the same all over in own and wherever it is carried from.
+func (m *mean) stays(tile image.Rectangle) bool {
+	a := m.own.At(tile.Min.X, tile.Min.Y)
+	if !m.ofOwn.all(tile, a) {
+		return false
+	}
+	for i := range m.sides {
+		s := &m.sides[i]
+		from := m.own.Targets(s.To, tile).Sub(s.Matte.Min)
+		if !m.of[i].all(onto(from, image.Rect(0, 0, s.Matte.W, s.Matte.H)), a) {
+			return false
 		}
 	}
-	for x, a := range own.Row(y) {
-		out[x] = a
-		if !l.differs(x, a) {
+	return true
+}
+
+// A room holds, for a row of a tile, the motion to each side and the side's matte carried.
+type room []struct{ u, v, carried [tileSide]float32 }
+
+func (r *room) reshape(sides int) { *r = colour.Resized(*r, sides) }
+
+// settle makes out, which has own's alpha, the mean: samples of row y from x0 on.
+func (m *mean) settle(out []float32, x0, y int, r *room) {
+	for i := range m.sides {
+		s, to := &m.sides[i], &(*r)[i]
+		m.own.Motion(s.To, to.u[:len(out)], to.v[:len(out)], x0, y)
+		for x := range out {
+			to.carried[x] = s.Matte.Read(m.own.Target(x0+x, y, to.u[x], to.v[x]))
+		}
+	}
+	for x, a := range out {
+		if !r.differs(x, a) {
 			continue
 		}
 		sum, off := float32(1), float32(0)
-		for i, s := range sides {
-			side := &l.sides[i]
-			w := share * weight(own.Miss(s.Back, x, y, side[0][x], side[1][x]))
+		for i := range m.sides {
+			of := &(*r)[i]
+			w := float32(m.share * weight(m.own.Miss(m.sides[i].Back, x0+x, y, of.u[x], of.v[x])))
 			sum += w
-			off += float32(w * (side[2][x] - a))
+			off += float32(w * (of.carried[x] - a))
 		}
 		out[x] += off / sum
 	}
 }
 
 // differs reports whether any side has another alpha at x than a.
-func (l *line) differs(x int, a float32) bool {
-	for i := range l.sides {
-		if l.sides[i][2][x] != a {
+func (r *room) differs(x int, a float32) bool {
+	for i := range *r {
+		if (*r)[i].carried[x] != a {
 			return true
 		}
 	}
 	return false
-}
-
-// Reach returns the samples of a side that a part of a matte is carried from, by the motion to
-// that side: the part is of the whole plane, a sample of which stands for step x step pixels.
-func Reach(ctx context.Context, part, whole image.Rectangle, step int, to *motion.Flow, workers int) (image.Rectangle, error) {
-	at := motion.Part{Plane: colour.Plane{W: part.Dx(), H: part.Dy()}, Min: part.Min, Step: step}
-	rows := make([]image.Rectangle, part.Dy())
-	err := colour.EachBand(ctx, workers, len(rows), func(y0, y1 int) {
-		u, v := make([]float32, at.W), make([]float32, at.W)
-		for y := y0; y < y1; y++ {
-			at.Motion(to, u, v, y)
-			for x := range u {
-				tx, ty := at.Target(x, y, u[x], v[x])
-				rows[y] = rows[y].Union(readAt(tx, ty, whole))
-			}
-		}
-	})
-	var all image.Rectangle
-	for _, r := range rows {
-		all = all.Union(r)
-	}
-	return all, err
-}
-
-// readAt are the samples of a whole plane, which begins at (0,0), that Read takes at a place.
-func readAt(x, y float32, whole image.Rectangle) image.Rectangle {
-	at := image.Pt(int(min(max(x, 0), float32(whole.Max.X-1))), int(min(max(y, 0), float32(whole.Max.Y-1))))
-	return image.Rectangle{Min: at, Max: at.Add(image.Pt(2, 2))}.Intersect(whole)
 }

@@ -14,7 +14,7 @@ const (
 // weights is exp(-miss^2) over squared misses. A table of rounded values has the same bits on
 // every processor.
 var weights = func() (t [farthest*perSquare + 1]float32) {
-	for i := range t[:farthest*perSquare] {
+	for i := range t {
 		t[i] = float32(math.Exp(-float64(i) / perSquare))
 	}
 	return t
