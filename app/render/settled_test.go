@@ -156,7 +156,7 @@ func TestSettleIsTheMeanWithTheFramesBeside(t *testing.T) {
 			continue
 		}
 		want, got := s.slowlySettled(t, c.frame, c.share, c.beside...), s.rendered(t, s.ask(c.frame))
-		requireNear(t, want, got, 3e-5, c.name)
+		requireNear(t, want, got, 2e-4, c.name)
 		assert.Equal(t, c.beside == nil, equalPlanes(got, s.slowlySettled(t, c.frame, 0)), "%s: it changes", c.name)
 	}
 }
@@ -178,7 +178,7 @@ func TestSettleReadsTheSettingsOfEachFrame(t *testing.T) {
 		grow.SetKey(n, v, mask.Step)
 	}
 	s.matte(0).Edge.Settle.SetKey(1, 1, mask.Step)
-	requireNear(t, s.slowlySettled(t, 3, 1, 2, 4), s.rendered(t, s.ask(3)), 3e-5)
+	requireNear(t, s.slowlySettled(t, 3, 1, 2, 4), s.rendered(t, s.ask(3)), 2e-4)
 }
 
 func TestSettledRegionsAreTheWholeFrames(t *testing.T) {
@@ -289,7 +289,7 @@ func TestSettledMattesAreTakenIn(t *testing.T) {
 		require.Equal(t, plain.Pix[i]*plain.Pix[i], v, "NoSettle counts for what is taken in too")
 	}
 	s.matte(0).Edge.Settle.Fix(0.5)
-	requireNear(t, s.slowlyTaken(t), s.rendered(t, s.ask(3)), 3e-5)
+	requireNear(t, s.slowlyTaken(t), s.rendered(t, s.ask(3)), 2e-4)
 }
 
 func settingsWithout(m *study.Matte) *study.Settings {
