@@ -88,12 +88,7 @@ func (f *Flow) Carry(ctx context.Context, dst, src colour.Plane, workers int) er
 	if dst.W != f.w || dst.H != f.h || !dst.SameSize(src) {
 		panic("motion: planes must have the size of the flow's frame")
 	}
-	return f.each(ctx, workers, func(y int, u, v []float32) {
-		out := dst.Row(y)
-		for x := range out {
-			out[x] = between(src, float32(x)+u[x], float32(y)+v[x])
-		}
-	})
+	return Part{Plane: src, Step: 1}.Carry(ctx, f, dst, workers)
 }
 
 // each calls work for every row with its motion.
@@ -112,14 +107,7 @@ func (f *Flow) each(ctx context.Context, workers int, work func(y int, u, v []fl
 }
 
 // between reads p at a place between pixel centres; outside the border counts.
-func between(p colour.Plane, x, y float32) float32 {
-	x, y = min(max(x, 0), float32(p.W-1)), min(max(y, 0), float32(p.H-1))
-	x0, y0 := int(x), int(y)
-	x1, y1 := min(x0+1, p.W-1), min(y0+1, p.H-1)
-	fx := x - float32(x0)
-	upper, lower := p.Row(y0), p.Row(y1)
-	return mix(mix(upper[x0], upper[x1], fx), mix(lower[x0], lower[x1], fx), y-float32(y0))
-}
+func between(p colour.Plane, x, y float32) float32 { return Part{Plane: p}.Read(x, y) }
 
 // Disagreement returns for each pixel of forward's first frame how far from it, in
 // pixels, it comes back when it goes with forward and then with back, the flow from the

@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"context"
 	"image"
 	"math"
 
@@ -84,4 +85,23 @@ func (p Part) Read(x, y float32) float32 {
 	upper, lower := p.Row(y0-p.Min.Y), p.Row(min(y0-p.Min.Y+1, p.H-1))
 	fx := x - float32(x0)
 	return mix(mix(upper[i], upper[next], fx), mix(lower[i], lower[next], fx), y-float32(y0))
+}
+
+// Carry carries the part to the flow's first frame, where dst shows the part of the same place,
+// size and step. dst must not be the part. An error is that of a ctx that ended.
+func (p Part) Carry(ctx context.Context, f *Flow, dst colour.Plane, workers int) error {
+	var rows colour.Pool[[]float32]
+	return colour.EachBand(ctx, workers, dst.H, func(y0, y1 int) {
+		row := rows.Take()
+		*row = colour.Resized(*row, 2*dst.W)
+		u, v := (*row)[:dst.W], (*row)[dst.W:]
+		for y := y0; y < y1; y++ {
+			p.Motion(f, u, v, 0, y)
+			out := dst.Row(y)
+			for x := range out {
+				out[x] = p.Read(p.Target(x, y, u[x], v[x]))
+			}
+		}
+		rows.Give(row)
+	})
 }

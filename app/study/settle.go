@@ -33,6 +33,9 @@ func (s *Study) settleAt(set *Settings, frame, deep int) *SettleAt {
 	return &SettleAt{share, beside(-1), beside(1)}
 }
 
+// Settles reports whether the matte settles on any frame.
+func (e *Edge) Settles() bool { return e.Settle.Keyed() || e.Settle.Value > 0 }
+
 // Unsettled returns the settings without settling, also in what they take in.
 func (at SettingsAt) Unsettled() SettingsAt {
 	at.Settle = nil

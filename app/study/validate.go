@@ -295,7 +295,7 @@ func (u unfolded) of(set *Settings) int {
 		}
 		n += size
 	}
-	if t := &set.Edge.Settle; t.Keyed() || t.Value > 0 {
+	if set.Edge.Settles() {
 		n *= settledFrames
 	}
 	return n
