@@ -31,7 +31,7 @@ type layer struct {
 //	selection, mask <- app/study, app/render <- app/export, app/check
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //	app/check <- app/check/seam <- app/check/shot
-//	colour <- app/motion; app/motion, mask/edge <- app/follow <- app/render
+//	colour <- app/motion <- app/settle <- app/render; app/motion, mask/edge <- app/follow <- app/render
 //	app/render <- app/retrace <- app/desk, app/batch
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
@@ -53,7 +53,8 @@ var layers = map[string]layer{
 	"app/cdl":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/clf":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/follow":          {imports: under("mask/edge", "app/motion")},
-	"app/render":          {imports: under("app/study", "mask/edge", "app/motion", "app/follow"), tests: []string{"app/clip", "app/scene"}},
+	"app/settle":          {imports: []string{"app/motion", "colour"}},
+	"app/render":          {imports: under("app/study", "mask/edge", "app/motion", "app/follow", "app/settle"), tests: []string{"app/clip", "app/scene"}},
 	"app/retrace":         {imports: under("mask/edge", "app/study", "app/render")},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},

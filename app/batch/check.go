@@ -18,7 +18,7 @@ import (
 var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
+		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
 		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
@@ -171,7 +171,7 @@ func (j *checkJob) missing() string {
 func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
-		Frames: j.numbers, Truth: j.truths, Workers: j.workers,
+		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true,
 		Lost: func(frames []int, why error) {
 			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
 		},

@@ -36,7 +36,9 @@ type checkFigures struct {
 	MaskedEdge *float64     `json:"maskedEdge,omitempty"`
 	Shifts     []checkShift `json:"shifts,omitempty"` // of each keep mask
 	Flicker    *float64     `json:"flicker,omitempty"`
-	Change     *float64     `json:"change,omitempty"`
+	// CarriedChange is alpha's mean change against the matte before, carried along the motion.
+	CarriedChange *float64 `json:"carriedChange,omitempty"`
+	Change        *float64 `json:"change,omitempty"`
 	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
 	Seam     *seam.Figures `json:"seam,omitempty"`
 	IoU      *float64      `json:"iou,omitempty"`
@@ -64,25 +66,26 @@ type checkCrossing struct {
 }
 
 type checkSummary struct {
-	Judged     int          `json:"judged"`
-	Unjudged   int          `json:"unjudged"`
-	Vanishes   []int        `json:"vanishes"` // frames
-	Doubles    []int        `json:"doubles"`
-	Area       *shot.Range  `json:"area,omitempty"`
-	EdgeWidth  *shot.Range  `json:"edgeWidth,omitempty"`
-	Specks     *shot.Range  `json:"specks,omitempty"`
-	Holes      *shot.Range  `json:"holes,omitempty"`
-	Leak       *shot.Range  `json:"leak,omitempty"`
-	Core       *shot.Range  `json:"core,omitempty"`
-	Flicker    *shot.Range  `json:"flicker,omitempty"`
-	Change     *shot.Range  `json:"change,omitempty"`
-	MaskedEdge *shot.Range  `json:"maskedEdge,omitempty"`
-	Rim        *shot.Range  `json:"rim,omitempty"`
-	Bleed      *shot.Range  `json:"bleed,omitempty"`
-	Misfit     *shot.Range  `json:"misfit,omitempty"`
-	IoU        *shot.Range  `json:"iou,omitempty"`
-	DTSSD      *shot.Range  `json:"dtssd,omitempty"`
-	Worst      []checkWorst `json:"worst"`
+	Judged        int          `json:"judged"`
+	Unjudged      int          `json:"unjudged"`
+	Vanishes      []int        `json:"vanishes"` // frames
+	Doubles       []int        `json:"doubles"`
+	Area          *shot.Range  `json:"area,omitempty"`
+	EdgeWidth     *shot.Range  `json:"edgeWidth,omitempty"`
+	Specks        *shot.Range  `json:"specks,omitempty"`
+	Holes         *shot.Range  `json:"holes,omitempty"`
+	Leak          *shot.Range  `json:"leak,omitempty"`
+	Core          *shot.Range  `json:"core,omitempty"`
+	Flicker       *shot.Range  `json:"flicker,omitempty"`
+	CarriedChange *shot.Range  `json:"carriedChange,omitempty"`
+	Change        *shot.Range  `json:"change,omitempty"`
+	MaskedEdge    *shot.Range  `json:"maskedEdge,omitempty"`
+	Rim           *shot.Range  `json:"rim,omitempty"`
+	Bleed         *shot.Range  `json:"bleed,omitempty"`
+	Misfit        *shot.Range  `json:"misfit,omitempty"`
+	IoU           *shot.Range  `json:"iou,omitempty"`
+	DTSSD         *shot.Range  `json:"dtssd,omitempty"`
+	Worst         []checkWorst `json:"worst"`
 }
 
 type checkWorst struct {
@@ -101,7 +104,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 		} else {
 			f.checkFigures = &checkFigures{
 				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Crossings: reportCrossings(j.Crossings, m), MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
-				Flicker: j.Flicker, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
+				Flicker: j.Flicker, CarriedChange: j.CarriedChange, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
 		}
@@ -111,7 +114,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 	out.Summary = checkSummary{
 		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles),
 		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
-		Leak: s.Leak, Core: s.Core, Flicker: s.Flicker, Change: s.Change,
+		Leak: s.Leak, Core: s.Core, Flicker: s.Flicker, CarriedChange: s.CarriedChange, Change: s.Change,
 		MaskedEdge: s.MaskedEdge, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
 	for _, w := range line.Worst(worstTold) {

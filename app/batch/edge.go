@@ -9,10 +9,12 @@ import (
 var edgeVerb = verb{
 	name: "edge", usage: "STUDY --matte NAME " + settingsUsage(new(study.Edge).Settings()) + " [--frame N] [--key]",
 	about: "Treat a matte's edge, in the order of the flags. What is not given stays. " +
+		"--settle, in [0,1], takes the mean with the mattes of the frames beside, carried along the motion: it steadies a matte that flickers. " +
 		"A value that has keys, and with --key any, gets a key at the first frame, or at --frame's.",
 	examples: []string{
 		"halocline-batch edge transect.halocline --matte skin --despeckle 20 --soften 1.2",
 		"halocline-batch edge transect.halocline --matte skin --harden 0.4 --grow -1",
+		"halocline-batch edge transect.halocline --matte skin --settle 0.5",
 	},
 	run: runEdge,
 }

@@ -32,9 +32,9 @@ func TestMaskAndEdgeShapeTheMatte(t *testing.T) {
 	require.Equal(t, 3.0, made.Masks[0].Keys[0].Outer, "what is not given stays")
 
 	edge := result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--harden", "0.4", "--harden-about", "0.6", "--soften", "1.2")
-	require.Equal(t, edgeReport{"despeckle": 12, "align": 0, "harden": 0.4, "hardenAbout": 0.6, "grow": 0, "soften": 1.2}, edge.Edge)
+	require.Equal(t, edgeReport{"despeckle": 12, "align": 0, "harden": 0.4, "hardenAbout": 0.6, "grow": 0, "soften": 1.2, "settle": 0}, edge.Edge)
 	edge = result[edgeResult](t, "edge", fit.Study, "--matte", "skin", "--grow", "-1", "--despeckle", "0", "--harden", "0", "--align", "3")
-	require.Equal(t, edgeReport{"despeckle": 0, "align": 3, "harden": 0, "hardenAbout": 0.6, "grow": -1, "soften": 1.2}, edge.Edge)
+	require.Equal(t, edgeReport{"despeckle": 0, "align": 3, "harden": 0, "hardenAbout": 0.6, "grow": -1, "soften": 1.2, "settle": 0}, edge.Edge)
 
 	kinds := map[string]string{}
 	for _, kind := range []string{"matte", "pick", "mask", "cutout", "hatch", "reasons", "base"} {

@@ -90,11 +90,11 @@ type mattePart struct {
 }
 
 // matteParts are the parts in which a matte is made after its pick: the treatment of the
-// pick's edge and the masks, each joined matte, grow and soften.
+// pick's edge and the masks, each joined matte, grow, soften and settle.
 func matteParts(s *study.Study, m *study.Matte, frame int) []mattePart {
 	set := m.Settings
 	set.Joins = nil
-	set.Edge.Grow, set.Edge.Soften = study.Constant(0), study.Constant(0)
+	set.Edge.Grow, set.Edge.Soften, set.Edge.Settle = study.Constant(0), study.Constant(0), study.Constant(0)
 	all := []mattePart{{set,
 		Cause{"in: the treatment of the pick's edge brings it in", "Less despeckle, align or harden would leave it out."},
 		Cause{"out: the treatment of the pick's edge takes it away", "Less despeckle, align or harden would leave it in."}}}
@@ -107,7 +107,7 @@ func matteParts(s *study.Study, m *study.Matte, frame int) []mattePart {
 		}
 		all = append(all, mattePart{set, Cause{"in by " + name, out.Advice}, out})
 	}
-	grow, soften := m.Edge.Grow, m.Edge.Soften
+	grow, soften, settle := m.Edge.Grow, m.Edge.Soften, m.Edge.Settle
 	if grow.At(frame) != 0 {
 		set.Edge.Grow = grow
 		all = append(all, mattePart{set,
@@ -117,6 +117,12 @@ func matteParts(s *study.Study, m *study.Matte, frame int) []mattePart {
 		set.Edge.Soften = soften
 		all = append(all, mattePart{set,
 			Cause{"in by softening", "Less soften would leave it out."}, Cause{"out by softening", "Less soften would leave it in."}})
+	}
+	if settle.At(frame) != 0 {
+		set.Edge.Settle = settle
+		all = append(all, mattePart{set,
+			Cause{"in by settling: the frames beside have it", "Less settle would leave it out."},
+			Cause{"out by settling: the frames beside lack it", "Less settle would leave it in."}})
 	}
 	return all
 }

@@ -31,11 +31,20 @@ const bytesPerMatte = 95
 // all makes every picture. A single frame is made by the job's own renderer, which
 // may know parts of it, on all processors. Several are shared out to workers, each
 // on one frame at a time on one thread: that wastes no time where a stage of one
-// frame cannot be spread.
+// frame cannot be spread. Frames of a matte that settles are made one after the other, on all
+// of the job's workers: so the mattes and the motion that they share are made once.
 func (r *run) all(ctx context.Context) error {
 	frames := len(r.tasks) / r.each
 	if frames <= 1 { // none, where there are more shards than frames
 		w := &worker{drawer: r.drawer(r.Renderer, 0)}
+		from, err := r.take(ctx, w)
+		if err != nil {
+			return err
+		}
+		return r.work(ctx, w, from)
+	}
+	if r.settles() {
+		w := &worker{drawer: r.drawer(r.Renderer.Alone(r.Workers, render.DefaultCache), r.Workers)}
 		from, err := r.take(ctx, w)
 		if err != nil {
 			return err
@@ -80,6 +89,11 @@ func (j Job) made() (all []*study.Matte) {
 		}
 	}
 	return all
+}
+
+// settles reports whether any of the mattes that are made settles on any frame.
+func (j Job) settles() bool {
+	return slices.ContainsFunc(j.made(), func(m *study.Matte) bool { return m.Edge.Settles() })
 }
 
 // perPixel is what a frame of the job takes, while it is made, for each of its pixels.
@@ -166,7 +180,7 @@ func (r *run) take(ctx context.Context, w *worker) (from int, err error) {
 	}
 	from = r.next
 	r.next += r.each
-	if !r.inOrder {
+	if !r.inOrder || r.settles() { // what settles reads frames ahead of its own
 		return from, ctx.Err()
 	}
 	for i := from; i < r.next; i++ {

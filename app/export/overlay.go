@@ -24,7 +24,7 @@ func overlayFactor(size image.Point) int {
 func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	e.Frame = r.reference(x.matte)
 	var source frameSource
-	own, err := source.of(ctx, r.Job, e.Frame)
+	own, err := source.behind(ctx, r.Job, task{matte: x.matte, frame: e.Frame})
 	if err != nil {
 		return e, false, fmt.Errorf("export: frame %d: %w", e.Frame, err)
 	}

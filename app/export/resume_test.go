@@ -222,3 +222,91 @@ func TestBroken(t *testing.T) {
 	assert.False(t, isBroken(filepath.Join(t.TempDir(), "gone.png")))
 	assert.False(t, isBroken(t.TempDir()))
 }
+
+// A matte that settles is made again where the footage of a frame beside it is another, is
+// there now, or is so no more.
+func TestSettledMattesDependOnTheFramesBeside(t *testing.T) {
+	j, folder, _ := sequenceJob(t)
+	j.Study.Mattes[0].Edge.Settle.Fix(0.5)
+	j.Frames = []int{2, 4, 5}
+	reopen := func() {
+		footage, err := clip.OpenSequence(folder)
+		require.NoError(t, err)
+		j.Renderer = render.New(footage, 1, render.DefaultCache)
+	}
+	run := func() {
+		_, err := j.Run(t.Context())
+		require.NoError(t, err)
+	}
+	run()
+	file := func(n int) string { return fmt.Sprintf("dive-skin-cutout.%06d.png", n) }
+	for _, tt := range []struct {
+		what    string
+		befalls func()
+		written []string
+	}{
+		{"nothing", func() {}, nil},
+		{"the frame after is made anew", func() { writeGrey(t, filepath.Join(folder, "dive.5.png"), 0.9) }, []string{file(4), file(5)}},
+		{"a gap is filled", func() { writeGrey(t, filepath.Join(folder, "dive.3.png"), 0.4) }, []string{file(2), file(4)}},
+		{"what filled it is made anew", func() { writeGrey(t, filepath.Join(folder, "dive.3.png"), 0.5) }, []string{file(2), file(4)}},
+		{"it is gone", func() { require.NoError(t, os.Remove(filepath.Join(folder, "dive.3.png"))) }, []string{file(2), file(4)}},
+	} {
+		since := aged(t, j.Folder)
+		tt.befalls()
+		reopen()
+		run()
+		assert.ElementsMatch(t, tt.written, since(), tt.what)
+	}
+}
+
+// A frame whose footage is damaged has no picture, nor have those that settle with it; they say why.
+func TestSettledMattesBesideADamagedFrame(t *testing.T) {
+	j, folder, _ := sequenceJob(t)
+	j.Study.Mattes[0].Edge.Settle.Fix(0.5)
+	b, err := os.ReadFile(filepath.Join(folder, "dive.5.png"))
+	require.NoError(t, err)
+	b[len(b)-20] ^= 1
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "dive.5.png"), b, 0o666))
+	_, err = j.Run(t.Context())
+	require.ErrorContains(t, err, "frame 4 settles with frame 5")
+	j.SkipBad = true
+	_, err = j.Run(t.Context())
+	var skipped *SkippedError
+	require.ErrorAs(t, err, &skipped)
+	assert.Equal(t, []int{4, 5}, skipped.Frames)
+}
+
+// The bytes of mattes that settle do not depend on how many workers there are, nor on which
+// frames are asked for.
+func TestSettledBytesOfAnExport(t *testing.T) {
+	digests := map[string]string{}
+	for i, frames := range [][]int{{1, 2, 4, 5}, {1, 2, 4, 5}, {2, 5}} {
+		j, folder, _ := sequenceJob(t)
+		for _, n := range j.Frames {
+			require.NoError(t, WriteFile(filepath.Join(folder, fmt.Sprintf("dive.%d.png", n)), func(w io.Writer) error {
+				m := colour.NewImage(64, 48)
+				for k := range m.R.Pix {
+					v := float32((k%64+n)*(k/64+40)%97) / 97
+					m.R.Pix[k], m.G.Pix[k], m.B.Pix[k] = v, v/2, v/3
+				}
+				return EncodeRGB(w, m, 8)
+			}))
+		}
+		footage, err := clip.OpenSequence(folder)
+		require.NoError(t, err)
+		j.Study.Clip.Footage, err = study.Measure(t.Context(), footage.Path(1))
+		require.NoError(t, err)
+		j.Renderer, j.Frames, j.Workers = render.New(footage, 1, render.DefaultCache), frames, []int{1, 7, 2}[i]
+		j.Study.Mattes[0].Edge.Settle.Fix(1)
+		j.Study.Mattes[0].Pick.Limits[selection.Light] = study.Limit{Soft: study.ConstantRange(selection.Range{From: 40, To: 100, Before: 20})}
+		done, err := j.Run(t.Context())
+		require.NoError(t, err)
+		for _, e := range done {
+			if was, known := digests[e.Name]; known {
+				assert.Equal(t, was, e.SHA256, e.Name)
+			}
+			digests[e.Name] = e.SHA256
+		}
+	}
+	assert.Len(t, digests, 4)
+}

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 
 	"halocline/app/study"
@@ -222,44 +223,78 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 		s = r.Study.DigestShown(t.frame)
 	}
 	text := r.withKind(s)
-	for _, frame := range framesBehind(t) {
-		own, err := w.source.of(ctx, r.Job, frame)
-		if err != nil {
-			return "", err
-		}
-		if own != "" {
-			text = fmt.Appendf(text, " %s", own)
-		}
+	footage, err := w.source.behind(ctx, r.Job, t)
+	if footage != "" {
+		text = fmt.Appendf(text, " %s", footage)
 	}
-	return sum256(text), nil
+	return sum256(text), err
 }
 
-// framesBehind are the frames whose footage a picture is made of: its own.
-func framesBehind(t task) []int { return []int{t.frame} }
+// framesBehind are the frames whose footage a picture is made of, ascending: its own, and those
+// that its mattes depend on.
+func (j Job) framesBehind(t task) []int {
+	all := []int{t.frame}
+	for _, m := range j.behind(t) {
+		all = append(all, j.Study.FramesBehind(&m.Settings, t.frame)...)
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
+}
 
-// A frameSource is the SHA-256 of the file of the frame that was last asked for.
+// mostSums is how many files' checksums a worker remembers: more than a frame depends on mostly.
+const mostSums = 256
+
+// A frameSource remembers the SHA-256 of the files of the frames that were last asked for.
 type frameSource struct {
-	known bool
-	frame int
-	sum   string
+	sums  map[int]string // by frame
+	order []int          // of frames, the first asked for in front
 }
 
 // of returns the SHA-256 of the file that holds a frame; "" where that is the
-// clip's one file, which the study's digest covers. A sequence's study knows its
-// first file only: without this, a frame that was made anew would keep its matte.
+// clip's one file, which the study's digest covers, and where there is no such frame. A
+// sequence's study knows its first file only: without this, a frame that was made anew would
+// keep its matte.
 func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) {
 	path := j.Renderer.Path(frame)
 	if path == "" || path == j.Renderer.Path(j.Study.Clip.First) {
 		return "", nil
 	}
-	if !s.known || s.frame != frame {
-		print, err := study.Measure(ctx, path)
-		if err != nil {
-			return "", err
-		}
-		*s = frameSource{true, frame, print.SHA256}
+	if sum, known := s.sums[frame]; known {
+		return sum, nil
 	}
-	return s.sum, nil
+	print, err := study.Measure(ctx, path)
+	if err != nil {
+		return "", err
+	}
+	if s.sums == nil {
+		s.sums = map[int]string{}
+	}
+	if len(s.order) == mostSums {
+		delete(s.sums, s.order[0])
+		s.order = s.order[1:]
+	}
+	s.sums[frame], s.order = print.SHA256, append(s.order, frame)
+	return print.SHA256, nil
+}
+
+// behind says which files a picture is made of: the SHA-256 of its frame's own, and before and
+// after it those of other frames, each with how far it lies away. What "of" does not tell is left
+// out.
+func (s *frameSource) behind(ctx context.Context, j Job, t task) (string, error) {
+	var all []string
+	for _, frame := range j.framesBehind(t) {
+		sum, err := s.of(ctx, j, frame)
+		switch {
+		case err != nil:
+			return "", err
+		case sum == "":
+		case frame == t.frame:
+			all = append(all, sum)
+		default:
+			all = append(all, fmt.Sprintf("%+d %s", frame-t.frame, sum))
+		}
+	}
+	return strings.Join(all, " "), nil
 }
 
 // A worker makes frames, one after the other, with buffers of its own.

@@ -21,15 +21,15 @@ func (e *SkippedError) Error() string {
 	return fmt.Sprintf("export: %d frames have no picture, because their footage cannot be read (%s): %s", len(e.Frames), clip.SpansText(clip.SpansOf(e.Frames)), e.Why)
 }
 
-// skip is called where picture i could not be made. Where the footage of its frame cannot
-// be read, and that is no reason to end, it notes that. Else it is an error that names the
+// skip is called where picture i could not be made. Where the footage of its frame, or
+// of one that it settles with or follows, cannot be read, and that is no reason to end, it notes that. Else it is an error that names the
 // frame.
 func (r *run) skip(ctx context.Context, w *worker, i int, e Entry, why error) error {
 	t := r.tasks[i]
 	if ctx.Err() != nil {
 		return why
 	}
-	if _, err := w.drawer.renderer.Source(ctx, r.Study, t.frame); err == nil || !r.SkipBad {
+	if !r.SkipBad || r.canBeRead(ctx, w, t) {
 		return fmt.Errorf("export: frame %d: %w", t.frame, why)
 	}
 	e.Digest, e.Skipped = "", strings.TrimSpace(why.Error())
@@ -42,6 +42,17 @@ func (r *run) skip(ctx context.Context, w *worker, i int, e Entry, why error) er
 	r.mu.Unlock()
 	r.tell(i, e, false)
 	return nil
+}
+
+// canBeRead reports whether the footage of all frames behind a picture can be read.
+func (r *run) canBeRead(ctx context.Context, w *worker, t task) bool {
+	return !slices.ContainsFunc(r.framesBehind(t), func(n int) bool {
+		if n != t.frame && r.Renderer.Path(n) == "" {
+			return false // there is no such frame
+		}
+		_, err := w.drawer.renderer.Source(ctx, r.Study, n)
+		return err != nil
+	})
 }
 
 // isBad reports whether a frame is known to have no picture of a matte.

@@ -53,22 +53,26 @@ func (f *Flow) At(x, y int) (dx, dy float32) {
 	return row[0][0], row[1][0]
 }
 
-// node is the place of pixel x on a side of n nodes: between i and i+1 by share, where
+// node is the place of x, in pixels, on a side of n nodes: between i and i+1 by share, where
 // i+1 stays on the grid.
-func node(x, scale, n int) (i, next int, share float32) {
-	at := max((float32(x)+0.5)/float32(scale)-0.5, 0)
+func node(x float32, scale, n int) (i, next int, share float32) {
+	at := max((x+0.5)/float32(scale)-0.5, 0)
 	i = min(int(at), n-1)
 	return i, min(i+1, n-1), at - float32(i)
 }
 
 // read writes the motion of the pixels from (x0,y) on, as many as u and v have.
-func (f *Flow) read(u, v []float32, x0, y int) {
+func (f *Flow) read(u, v []float32, x0, y int) { f.Along(u, v, float32(x0), float32(y), 1) }
+
+// Along writes the motion at the places (x0 + k step, y), as many as u and v have, in pixels.
+// They may lie between pixels. Outside of the frame the motion at its border counts.
+func (f *Flow) Along(u, v []float32, x0, y, step float32) {
 	j, below, fy := node(y, f.scale, f.gh)
 	u0, u1 := f.u[j*f.gw:][:f.gw], f.u[below*f.gw:][:f.gw]
 	v0, v1 := f.v[j*f.gw:][:f.gw], f.v[below*f.gw:][:f.gw]
 	v = v[:len(u)]
 	for k := range u {
-		i, next, fx := node(x0+k, f.scale, f.gw)
+		i, next, fx := node(x0+float32(float32(k)*step), f.scale, f.gw)
 		u[k] = mix(mix(u0[i], u0[next], fx), mix(u1[i], u1[next], fx), fy)
 		v[k] = mix(mix(v0[i], v0[next], fx), mix(v1[i], v1[next], fx), fy)
 	}
@@ -84,12 +88,7 @@ func (f *Flow) Carry(ctx context.Context, dst, src colour.Plane, workers int) er
 	if dst.W != f.w || dst.H != f.h || !dst.SameSize(src) {
 		panic("motion: planes must have the size of the flow's frame")
 	}
-	return f.each(ctx, workers, func(y int, u, v []float32) {
-		out := dst.Row(y)
-		for x := range out {
-			out[x] = between(src, float32(x)+u[x], float32(y)+v[x])
-		}
-	})
+	return Part{Plane: src, Step: 1}.Carry(ctx, f, dst, workers)
 }
 
 // each calls work for every row with its motion.
@@ -108,14 +107,7 @@ func (f *Flow) each(ctx context.Context, workers int, work func(y int, u, v []fl
 }
 
 // between reads p at a place between pixel centres; outside the border counts.
-func between(p colour.Plane, x, y float32) float32 {
-	x, y = min(max(x, 0), float32(p.W-1)), min(max(y, 0), float32(p.H-1))
-	x0, y0 := int(x), int(y)
-	x1, y1 := min(x0+1, p.W-1), min(y0+1, p.H-1)
-	fx := x - float32(x0)
-	upper, lower := p.Row(y0), p.Row(y1)
-	return mix(mix(upper[x0], upper[x1], fx), mix(lower[x0], lower[x1], fx), y-float32(y0))
-}
+func between(p colour.Plane, x, y float32) float32 { return Part{Plane: p}.Read(x, y) }
 
 // Disagreement returns for each pixel of forward's first frame how far from it, in
 // pixels, it comes back when it goes with forward and then with back, the flow from the
@@ -127,17 +119,21 @@ func Disagreement(ctx context.Context, forward, back *Flow, workers int) (colour
 		panic("motion: flows must have the same size")
 	}
 	out := colour.NewPlane(forward.w, forward.h)
-	u := colour.Plane{W: back.gw, H: back.gh, Pix: back.u}
-	v := colour.Plane{W: back.gw, H: back.gh, Pix: back.v}
-	over := 1 / float32(back.scale)
 	err := forward.each(ctx, workers, func(y int, du, dv []float32) {
 		row := out.Row(y)
 		for x := range row {
-			gx := float32((float32(x)+du[x]+0.5)*over) - 0.5
-			gy := float32((float32(y)+dv[x]+0.5)*over) - 0.5
-			eu, ev := du[x]+between(u, gx, gy), dv[x]+between(v, gx, gy)
-			row[x] = root(float32(eu*eu) + float32(ev*ev))
+			row[x] = root(back.MissSquared(float32(x), float32(y), du[x], dv[x]))
 		}
 	})
 	return out, err
+}
+
+// MissSquared returns how far from (x,y) what moved from there by (du,dv) comes back when it
+// goes with back, squared, in pixels.
+func (back *Flow) MissSquared(x, y, du, dv float32) float32 {
+	u, v := back.planes()
+	over := 1 / float32(back.scale)
+	gx, gy := float32((x+du+0.5)*over)-0.5, float32((y+dv+0.5)*over)-0.5
+	eu, ev := du+between(u, gx, gy), dv+between(v, gx, gy)
+	return float32(eu*eu) + float32(ev*ev)
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"image"
+	"slices"
 	"strings"
 
 	"halocline/app/study"
@@ -15,12 +16,15 @@ func (r *Renderer) Alone(workers, cacheBytes int) *Renderer {
 	return New(r.source, workers, cacheBytes)
 }
 
-// Forget drops the results that the renderer keeps, but for masks that were used
-// since it was last called: those that stand still serve the next frame too.
-// Results of frames that are not asked for again would else fill the cache.
+// Forget drops the results that the renderer keeps, but for those used since it was last
+// called that serve the next frame too: masks that stand still, and the mattes and the motion
+// that frames settle with. Results of frames that are not asked for again would else fill the
+// cache.
 func (r *Renderer) Forget() {
-	masks := cacheKey(Mask, "")
-	r.cache.forget(func(key string) bool { return strings.HasPrefix(key, masks) })
+	stays := []string{cacheKey(Mask, ""), cacheKey(Unsettled, ""), cacheKey(FindFlow, ""), sizeKey}
+	r.cache.forget(func(key string) bool {
+		return slices.ContainsFunc(stays, func(begin string) bool { return strings.HasPrefix(key, begin) })
+	})
 	r.edges.forget(func(string) bool { return false })
 }
 

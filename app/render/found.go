@@ -142,7 +142,7 @@ func asDrawn(layers []mask.Layer) []mask.Layer {
 }
 
 // withoutSearch returns settings whose outlines stay as they are drawn where their edges
-// were not found before, also in what they take in.
+// were not found before, also in what they take in and settle with.
 func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 	if searches(at.Masks) {
 		at.Masks = slices.Clone(at.Masks)
@@ -163,6 +163,9 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 	at.Joined = slices.Clone(at.Joined)
 	for i := range at.Joined {
 		at.Joined[i].Settings = p.withoutSearch(at.Joined[i].Settings)
+	}
+	if t := at.Settle; t != nil {
+		at.Settle = &study.SettleAt{Share: t.Share, Before: p.on(p.frame - 1).withoutSearch(t.Before), After: p.on(p.frame + 1).withoutSearch(t.After)}
 	}
 	return at
 }

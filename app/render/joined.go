@@ -81,7 +81,7 @@ func combine(ctx context.Context, dst, a, b *colour.Plane, how study.How, worker
 }
 
 // wholeKey is the key of what is made of the masked pick: with all that is taken in, and
-// after some stages of the whole.
+// after some stages of the whole, before it settles.
 func (p *part) wholeKey(onPick, onWhole []selection.EdgeStage) string {
 	key := p.afterKey(onPick)
 	for _, j := range p.at.Joined {
@@ -91,4 +91,4 @@ func (p *part) wholeKey(onPick, onWhole []selection.EdgeStage) string {
 }
 
 // finalKey is the key of the matte, but for its stage.
-func (p *part) finalKey() string { return p.wholeKey(p.stages()) }
+func (p *part) finalKey() string { return p.wholeKey(p.stages()) + p.settleKey() }

@@ -16,7 +16,7 @@ import (
 // order of the stages:
 //
 //	decode -> smooth noise -> base -> pick -> despeckle, align, harden
-//	-> times masks (led to the picture's edges) -> joined mattes -> grow, soften -> at most what drop masks leave = matte
+//	-> times masks (led to the picture's edges) -> joined mattes -> grow, soften, settle -> at most what drop masks leave = matte
 //
 // and decode -> base is what is shown, which trials grade through the mattes in
 // their order (see Trial). Fit, pick and align read the smoothed picture after
@@ -26,7 +26,8 @@ import (
 // cut as those of the pick: what lies outside a keep mask is 0 to them, and their
 // result may reach past it. A proxy's pick is the mean of what the pick makes
 // of every pixel, and its edge is treated as a proxy; what is shown, and what align
-// reads, is made a proxy before base.
+// reads, is made a proxy before base. Settle reads the mattes of the frames before and after as
+// soften leaves them there (package settle), and the motion at full detail.
 func (r *Renderer) Matte(ctx context.Context, q Request) (colour.Plane, error) {
 	return r.plane(ctx, q, (*part).matte)
 }
@@ -327,6 +328,9 @@ func (p *part) drops() []mask.Layer {
 // whole, bounded by what the drop masks leave: those stages and what is taken in may reach
 // past a keep mask, never into a drop mask.
 func (p *part) matte(ctx context.Context) (*colour.Plane, error) {
+	if p.at.Settle != nil {
+		return p.settled(ctx)
+	}
 	onPick, onWhole := p.stages()
 	drops := p.drops()
 	switch {

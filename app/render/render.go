@@ -107,9 +107,11 @@ const (
 	Harden      Stage = selection.Harden
 	Grow        Stage = selection.Grow
 	Soften      Stage = selection.Soften
-	Times       Stage = "times"  // masks times the treated pick
-	Joined      Stage = "joined" // with the mattes that are taken in
-	Bound       Stage = "bound"  // at most what drop masks leave
+	Settle      Stage = "settle"    // with the frames beside
+	Unsettled   Stage = "unsettled" // what goes into that
+	Times       Stage = "times"     // masks times the treated pick
+	Joined      Stage = "joined"    // with the mattes that are taken in
+	Bound       Stage = "bound"     // at most what drop masks leave
 	Reject      Stage = "reject"
 	Grade       Stage = "grade" // through the mattes
 )
@@ -173,9 +175,12 @@ func planeStage(r *Renderer, s Stage, key string, fill func(dst *colour.Plane) e
 
 func imageBytes(m *colour.Image) int { return 4 * (len(m.R.Pix) + len(m.G.Pix) + len(m.B.Pix)) }
 
+// sizeKey begins the keys of frames' sizes.
+const sizeKey = "size "
+
 // size returns a frame's size; it decodes it where that was never done.
 func (r *Renderer) size(ctx context.Context, p place) (image.Point, error) {
-	key := "size " + p.sourceKey()
+	key := sizeKey + p.sourceKey()
 	if v, ok := r.cache.get(key); ok {
 		return v.(image.Point), nil
 	}

@@ -39,6 +39,9 @@ type Request struct {
 	// NoSearch leaves masks as their outlines say where their edges were not found before:
 	// finding one takes longer than all the rest of a new frame.
 	NoSearch bool
+	// NoSettle leaves settle out, also in what is taken in: it takes the mattes of three frames and
+	// the motion between them.
+	NoSettle bool
 	// Hidden are the ids of mattes whose trials Trial leaves out.
 	Hidden []int
 }
@@ -84,6 +87,9 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 	if q.Settings != nil {
 		p.at = q.Study.SettingsAt(q.Settings, q.Frame)
 	}
+	if q.NoSettle {
+		p.at = p.at.Unsettled()
+	}
 	if q.Hasty && p.factor > 1 {
 		p.at = hasty(p.at)
 	}
@@ -107,12 +113,16 @@ func (r *Renderer) part(ctx context.Context, q Request) (*part, error) {
 	return p, nil
 }
 
-// hasty returns settings that leave noise smoothing out, also in what they take in.
+// hasty returns settings that leave noise smoothing out, also in what they take in and settle
+// with.
 func hasty(at study.SettingsAt) study.SettingsAt {
 	at.Smooth = false
 	at.Joined = slices.Clone(at.Joined)
 	for i := range at.Joined {
 		at.Joined[i].Settings = hasty(at.Joined[i].Settings)
+	}
+	if t := at.Settle; t != nil {
+		at.Settle = &study.SettleAt{Share: t.Share, Before: hasty(t.Before), After: hasty(t.After)}
 	}
 	return at
 }

@@ -23,7 +23,7 @@ func (s *Study) Digest(frame int, m *Matte) string {
 // DigestOf is Digest for settings that may not be a matte's own: a proof's.
 func (s *Study) DigestOf(frame int, set *Settings) string {
 	l := s.shownLedger(frame)
-	l.matteOf(s, s.SettingsAt(set, frame))
+	l.matteOf(s, s.SettingsAt(set, frame), frame)
 	return l.digest()
 }
 
@@ -50,7 +50,7 @@ func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
 	l.base(s.Base.At(frame))
 	switch {
 	case m != nil:
-		l.matteOf(s, s.SettingsAt(&m.Settings, frame))
+		l.matteOf(s, s.SettingsAt(&m.Settings, frame), frame)
 	case finished:
 		l.trials(s, frame)
 	}
@@ -62,7 +62,7 @@ func (s *Study) DigestSettings(frame int, m *Matte, finished bool) string {
 func (s *Study) DigestGraded(frame int, set *Settings) string {
 	l := s.shownLedger(frame)
 	at := s.SettingsAt(set, frame)
-	l.matteOf(s, at)
+	l.matteOf(s, at, frame)
 	if at.Trial.Grades() {
 		l.grade(at.Trial.CDL())
 	}
@@ -111,7 +111,7 @@ func (l *ledger) trials(s *Study, frame int) {
 	for i := range s.Mattes {
 		at := s.SettingsAt(&s.Mattes[i].Settings, frame)
 		if at.Trial.Grades() {
-			l.matteOf(s, at)
+			l.matteOf(s, at, frame)
 			l.grade(at.Trial.CDL())
 		}
 	}
@@ -137,12 +137,12 @@ func (l *ledger) base(b colour.Base) {
 }
 
 // matteOf takes down a matte's settings on a frame, and what they depend on elsewhere.
-func (l *ledger) matteOf(s *Study, at SettingsAt) {
-	l.matte(at)
+func (l *ledger) matteOf(s *Study, at SettingsAt, frame int) {
+	l.matte(s, at, frame)
 	l.along(s, at)
 }
 
-func (l *ledger) matte(at SettingsAt) {
+func (l *ledger) matte(s *Study, at SettingsAt, frame int) {
 	l.line("matte")
 	l.flag("smooth noise", at.Smooth)
 	l.pick(at.Pick)
@@ -151,10 +151,25 @@ func (l *ledger) matte(at SettingsAt) {
 	}
 	for _, j := range at.Joined {
 		l.line("joined", howEntries[j.How])
-		l.matte(j.Settings)
+		l.matte(s, j.Settings, frame)
 		l.line("end of joined")
 	}
 	l.edge(at.Edge)
+	l.settle(s, at.Settle, frame)
+}
+
+// settle takes down the settings of the frames beside a frame that settles, base among them.
+func (l *ledger) settle(s *Study, t *SettleAt, frame int) {
+	if t == nil {
+		return
+	}
+	l.line("settle", t.Share)
+	for _, step := range []int{-1, 1} {
+		beside := newLedger()
+		beside.base(s.Base.At(frame + step))
+		beside.matteOf(s, t.Beside(step), frame+step)
+		l.line("beside", step, beside.digest())
+	}
 }
 
 // howEntries are the names of ways to join in digests.

@@ -48,7 +48,7 @@
 //	masks      id, name, kind "keep" | "drop", rounded, off, in, out,
 //	           search (px; absent: 0, off), before, after ("hold" | "follow"; absent: "hold");
 //	           keys: frame, way (also "follow"), inner, outer, opacity, points [[x,y], ...], tight
-//	edge       despeckle~, align~, harden~, hardenAbout~, grow~, soften~, + settle~
+//	edge       despeckle~, align~, harden~, hardenAbout~, grow~, soften~, settle~
 //	trial      off, pivot, slope[r,g,b]~, offset[r,g,b]~, power[r,g,b]~, saturation~
 //	dabs       id, frame, x, y, radius, kind, + for ("pick" | "masks" | "both"; absent: "pick")
 //	proofs     id, name, note, pick, masks, edge, trial

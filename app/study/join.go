@@ -68,7 +68,8 @@ type JoinedAt struct {
 	Settings SettingsAt
 }
 
-// SettingsAt returns settings at a frame with those of the mattes that they take in. The
+// SettingsAt returns settings at a frame with those of the mattes that they take in, and those
+// on the frames that they settle with. The
 // points of masks may be shared with s: do not change them.
 func (s *Study) SettingsAt(set *Settings, frame int) SettingsAt {
 	return s.settingsAt(set, frame, len(s.Mattes))
@@ -77,6 +78,13 @@ func (s *Study) SettingsAt(set *Settings, frame int) SettingsAt {
 // settingsAt follows joins so deep at most. A study that is checked has no circle, and
 // maxUnfolded bounds how often joins that meet again are followed.
 func (s *Study) settingsAt(set *Settings, frame, deep int) SettingsAt {
+	at := s.unsettledAt(set, frame, deep)
+	at.Settle = s.settleAt(set, frame, deep)
+	return at
+}
+
+// unsettledAt is settingsAt for settings that do not settle themselves.
+func (s *Study) unsettledAt(set *Settings, frame, deep int) SettingsAt {
 	at := set.At(frame)
 	if deep == 0 {
 		return at

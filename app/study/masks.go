@@ -77,10 +77,12 @@ func (s *Settings) dabSearch(search *mask.Search, kind Kind, frame int) {
 	}
 }
 
-// SearchesEdges reports whether the picture leads any mask, also of what is taken in.
+// SearchesEdges reports whether the picture leads any mask, also of what is taken in and of the
+// frames that it settles with.
 func (at *SettingsAt) SearchesEdges() bool {
 	return slices.ContainsFunc(at.Masks, func(l mask.Layer) bool { return l.Searches() }) ||
-		slices.ContainsFunc(at.Joined, func(j JoinedAt) bool { return j.Settings.SearchesEdges() })
+		slices.ContainsFunc(at.Joined, func(j JoinedAt) bool { return j.Settings.SearchesEdges() }) ||
+		at.Settle != nil && (at.Settle.Before.SearchesEdges() || at.Settle.After.SearchesEdges())
 }
 
 // Searches reports whether the picture leads the mask's outline on a frame: to its edge, or

@@ -144,10 +144,12 @@ type SettingsAt struct {
 	Masks  []mask.Layer
 	Joined []JoinedAt // see Study.SettingsAt
 	Edge   selection.Edge
+	Settle *SettleAt // nil where the matte does not settle; see Study.SettingsAt
 	Trial  TrialAt
 }
 
-// At returns the settings at a frame, without mattes that they take in. The points of masks may be shared with s:
+// At returns the settings at a frame, without mattes that they take in and frames that they
+// settle with. The points of masks may be shared with s:
 // do not change them.
 func (s *Settings) At(frame int) SettingsAt {
 	return SettingsAt{

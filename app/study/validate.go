@@ -28,8 +28,11 @@ const (
 
 	// maxUnfolded is how many mattes one may be made of, with all that it takes in by every
 	// way. Each is rendered at each frame, and a ladder of joins that meet again doubles them
-	// with every rung.
+	// with every rung. Each that settles trebles what it is made of.
 	maxUnfolded = 256
+
+	// settledFrames are the frame itself and the two beside it.
+	settledFrames = 3
 )
 
 // Validate reports the first thing in the study that cannot be, naming where it
@@ -222,7 +225,7 @@ func (v *validator) joins(mattes []Matte) {
 	for i := range mattes {
 		byID[mattes[i].ID] = &mattes[i]
 	}
-	v.eachJoins(mattes, func(of *Matte, joins []Join) { v.joinList(byID, of, joins) })
+	v.eachJoins(mattes, func(of *Matte, set *Settings) { v.joinList(byID, of, set.Joins) })
 	if v.err != nil {
 		return
 	}
@@ -231,21 +234,21 @@ func (v *validator) joins(mattes []Matte) {
 		return
 	}
 	sizes := unfolded{byID: byID, known: map[int]int{}}
-	v.eachJoins(mattes, func(of *Matte, joins []Join) {
-		if n := sizes.of(joins); n > maxUnfolded {
+	v.eachJoins(mattes, func(of *Matte, set *Settings) {
+		if n := sizes.of(set); n > maxUnfolded {
 			v.fail("with all that it takes in, by every way, it is made of at least %d mattes, want at most %d", n, maxUnfolded)
 		}
 	})
 }
 
 // eachJoins looks at what each matte takes in, and at what each of its proofs does.
-func (v *validator) eachJoins(mattes []Matte, look func(of *Matte, joins []Join)) {
+func (v *validator) eachJoins(mattes []Matte, look func(of *Matte, set *Settings)) {
 	for i := range mattes {
 		m := &mattes[i]
 		v.in(fmt.Sprintf("matte %q", m.Name), func() {
-			look(m, m.Joins)
+			look(m, &m.Settings)
 			for k := range m.Proofs {
-				v.in(fmt.Sprintf("proof %q", m.Proofs[k].Name), func() { look(m, m.Proofs[k].Joins) })
+				v.in(fmt.Sprintf("proof %q", m.Proofs[k].Name), func() { look(m, &m.Proofs[k].Settings) })
 			}
 		})
 	}
@@ -274,23 +277,26 @@ func (v *validator) joinList(byID map[int]*Matte, of *Matte, joins []Join) {
 }
 
 // An unfolded counts mattes as a picture is made of them: one that is taken in by two ways
-// counts twice. Joins must not go round.
+// counts twice, and one that settles is made on three frames. Joins must not go round.
 type unfolded struct {
 	byID  map[int]*Matte
 	known map[int]int // by id
 }
 
-// of is the size of settings that take these in: one, and the sizes of all of them. What is
+// of is the size of settings: one, and the sizes of all that they take in. What is
 // too large counts as just that, so that no sum runs over.
-func (u unfolded) of(joins []Join) int {
+func (u unfolded) of(set *Settings) int {
 	n := 1
-	for _, j := range joins {
+	for _, j := range set.Joins {
 		size, ok := u.known[j.With]
 		if !ok {
-			size = min(u.of(u.byID[j.With].Joins), maxUnfolded+1)
+			size = min(u.of(&u.byID[j.With].Settings), maxUnfolded+1)
 			u.known[j.With] = size
 		}
 		n += size
+	}
+	if set.Edge.Settles() {
+		n *= settledFrames
 	}
 	return n
 }

@@ -12,6 +12,7 @@
 //	Dropped   share of alpha on colours on the drop side of the plane that
 //	          separates the dabs best (Fisher's, in CIELAB)
 //	Flicker   change of alpha since the frame before where the picture stood still
+//	CarriedChange  change of alpha against the matte of the frame before, carried
 //	Change    |area - area before| / the larger
 //	IoU       with a truth, as package check has it
 //	DTSSD     likewise, since the frame before
@@ -29,6 +30,11 @@
 // in each channel, taken to the local dE at that colour. So noise is in the flicker as
 // far as the matte lets it through, and what really changed is not: neither what
 // moved nor what a net of light runs over.
+//
+// CarriedChange is the mean of |alpha - alpha before, carried| over the pixels where either is
+// above 0. The matte before is carried along the motion of the picture (package motion), so that
+// what moved counts too: of a true matte it is what the motion gets wrong. It has no part in
+// Badness.
 //
 // Where the subject seems to go on beyond the outline from which a mask was led to an edge, the
 // frame has Crossings (edge.Crossing). It then stands out by 3 to 6, the more the longer the

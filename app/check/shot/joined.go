@@ -62,8 +62,11 @@ func (s *Shot) names() map[int]string {
 }
 
 // reached is what keep masks let the matte of settings reach, in pixels of the source;
-// not bounded where they leave it the whole frame.
+// not bounded where they leave it the whole frame, as where it settles with mattes that moved.
 func reached(at study.SettingsAt) (out image.Rectangle, bounded bool) {
+	if at.Settle != nil {
+		return image.Rectangle{}, false
+	}
 	for _, l := range at.Masks {
 		if l.Drop {
 			continue

@@ -29,6 +29,24 @@ type pass struct {
 // behind them, so that nothing is made twice for one frame.
 const bytesPerPixel = 48
 
+// besidePerPixel is what it keeps besides where the frames beside have a part: their mattes, the
+// luma of the pictures and the motion between them.
+const besidePerPixel = 40
+
+// perPixel is what a worker's renderer keeps for each pixel of the frame.
+func (s *Shot) perPixel() int {
+	if s.Carry || s.settles() {
+		return bytesPerPixel + besidePerPixel
+	}
+	return bytesPerPixel
+}
+
+// settles reports whether the matte settles on any frame, or any that it takes in.
+func (s *Shot) settles() bool {
+	return s.Settings.Edge.Settles() ||
+		slices.ContainsFunc(s.Study.JoinedMattes(s.Settings), func(m *study.Matte) bool { return m.Edge.Settles() })
+}
+
 func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 	if s.Truth != nil && s.Factor > 1 {
 		return nil, fmt.Errorf("shot: proxy factor is %d, want 1 where there is a truth", s.Factor)
@@ -43,7 +61,7 @@ func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 		return p, ctx.Err()
 	}
 	size := s.size(ctx)
-	p.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*bytesPerPixel) }
+	p.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*s.perPixel()) }
 	return p, ctx.Err()
 }
 
@@ -208,6 +226,9 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 	}
 	if before == nil || before.size != now.size {
 		return f, nil
+	}
+	if err := p.carriedChange(ctx, r, &f, now, before); err != nil {
+		return f, err
 	}
 	return f, p.since(ctx, &f, now, before)
 }

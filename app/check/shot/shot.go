@@ -41,6 +41,9 @@ type Shot struct {
 	// within 0.001, dropped 0.007, band 0.02; flicker 3 to 18 % less, cut mostly 5 to
 	// 18 % less, edges 0.3 to 1.4 px wider, up to a half fewer specks and holes.
 	Factor int
+	// Carry asks for the carried change too, which takes the motion between each two frames:
+	// that takes longer than most mattes.
+	Carry bool
 	// Workers is how many frames are worked on at once, 0 = one for each
 	// processor. Figures do not depend on it.
 	Workers int
@@ -76,6 +79,10 @@ type Frame struct {
 	// picture did not (package comment). nil: there is no frame before, or too
 	// little of the picture stood still.
 	Flicker *float64
+	// CarriedChange is the mean change of alpha against the matte of the frame before, carried
+	// along the picture's motion (package comment). nil: it is not asked for, there is no frame
+	// before or a cut behind it, or both mattes are empty.
+	CarriedChange *float64
 	// Change is how much larger or smaller the area is than on the frame before, as
 	// a share of the larger. nil: there is no frame before.
 	Change *float64
@@ -138,6 +145,9 @@ func (s *Shot) Key(frame int) string { return s.key(frame, s.dabsKey()) }
 func (s *Shot) key(frame int, dabs string) string {
 	h := sha256.New()
 	fmt.Fprintf(h, "figures of %s dabs %s factor %d\n", s.Study.DigestGraded(frame, s.Settings), dabs, max(s.Factor, 1))
+	if s.Carry {
+		fmt.Fprintln(h, "carried")
+	}
 	if s.before(frame) {
 		fmt.Fprintf(h, "after %s\n", s.Study.DigestOf(frame-1, s.Settings))
 	}

@@ -12,6 +12,7 @@ type Summary struct {
 	// Figures over the frames that have them; nil where none has.
 	Area, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
+	CarriedChange                        *Range
 	Core, MaskedEdge                     *Range
 	Rim, Bleed, Misfit                   *Range
 	IoU, DTSSD                           *Range
@@ -57,6 +58,7 @@ func summary(all []Judged) (s Summary) {
 		{&s.Leak, func(f *Judged) *float64 { return f.Leak() }},
 		{&s.Core, func(f *Judged) *float64 { return f.Core }},
 		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
+		{&s.CarriedChange, func(f *Judged) *float64 { return f.CarriedChange }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
 		{&s.MaskedEdge, func(f *Judged) *float64 { return f.MaskedEdge }},
 		{&s.Rim, ofSeam(func(f *seam.Figures) *float64 { return &f.Rim })},

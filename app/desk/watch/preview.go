@@ -50,10 +50,12 @@ type Showing struct {
 	Shares  render.Shares // of the part in view; zeros unless reasons are shown
 	Factor  int
 	Draft   bool
-	Render  time.Duration // the engine's part
-	Took    time.Duration // with composing
-	Whole   bool          // all of the frame is in view
-	Slowed  bool          // faded into the picture before it
+	// Unsettled: mattes that settle are shown without that, as it takes those of three frames.
+	Unsettled bool
+	Render    time.Duration // the engine's part
+	Took      time.Duration // with composing
+	Whole     bool          // all of the frame is in view
+	Slowed    bool          // faded into the picture before it
 }
 
 // A Screen shows finished pictures. Its methods may be called from any goroutine.
@@ -112,7 +114,7 @@ func (p *Preview) work(ctx context.Context, s Request) {
 		p.play(ctx, s, quick)
 		return
 	}
-	final := quick == 1 && !s.searches() // nothing finer to come
+	final := quick == 1 && !s.searches() && !s.settles() // nothing finer to come
 	if final || s.Dragging || p.cost > slowFull || s.Kind == FrameRequest {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
@@ -140,6 +142,14 @@ func (s Request) passes() bool {
 func (s Request) searches() bool {
 	return slices.ContainsFunc(s.Study.Mattes, func(m study.Matte) bool { return m.SearchesEdges(s.Frame) })
 }
+
+// settles reports whether a matte settles on the frame.
+func (s Request) settles() bool {
+	return slices.ContainsFunc(s.Study.Mattes, func(m study.Matte) bool { return m.Edge.Settle.At(s.Frame) > 0 })
+}
+
+// unsettled reports whether a picture, quick or not, leaves settling out.
+func (s Request) unsettled(draft bool) bool { return draft || s.Kind == playRequest }
 
 // Rest waits, and reports whether nothing new came meanwhile.
 func Rest(ctx context.Context, d time.Duration) bool {
@@ -170,7 +180,7 @@ func (p *Preview) show(ctx context.Context, s Request, factor int, draft bool) b
 // and will ask again.
 func (p *Preview) picture(ctx context.Context, s Request, factor int, draft bool) (*Showing, *image.RGBA, error) {
 	start := time.Now()
-	out := &Showing{Request: s, Factor: factor, Draft: draft && factor > 1, Whole: s.Vp.Visible() == image.Rect(0, 0, s.Vp.W, s.Vp.H)}
+	out := &Showing{Request: s, Factor: factor, Draft: draft && factor > 1, Unsettled: s.unsettled(draft) && s.settles(), Whole: s.Vp.Visible() == image.Rect(0, 0, s.Vp.W, s.Vp.H)}
 	var err error
 	if out.Layers, err = p.Layers(ctx, s, factor, draft); err != nil {
 		return nil, nil, err
@@ -197,6 +207,7 @@ func (p *Preview) Layers(ctx context.Context, s Request, factor int, draft bool)
 	l, err := view.Render(ctx, s.Renderer, render.Request{
 		Study: s.Study, Settings: s.Settings, Frame: s.Frame, Region: s.Vp.Visible(), Factor: factor, Hidden: s.Hidden,
 		Draft: draft, Hasty: draft && s.passes(), NoSearch: draft || s.Kind == playRequest,
+		NoSettle: s.unsettled(draft),
 	}, s.views()...)
 	if err == nil && s.Beyond {
 		l.Beyond, err = p.beyondIn(ctx, s, l)

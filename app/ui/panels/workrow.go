@@ -32,7 +32,7 @@ var stepHints = map[desk.Step]string{
 	desk.StepBase:  "Set light and take the water's cast out, for the whole frame",
 	desk.StepPick:  "Say what is wanted by dabs; tune hue, saturation and lightness",
 	desk.StepMasks: "Draw what colour cannot tell apart",
-	desk.StepEdge:  "Despeckle, align and harden the pick's edge; grow and soften the matte's",
+	desk.StepEdge:  "Despeckle, align and harden the pick's edge; grow, soften and settle the matte",
 	desk.StepTrial: "Try a grade through the matte, and see whether its edge shows",
 }
 

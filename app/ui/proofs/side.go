@@ -100,6 +100,8 @@ func verbal(label string) string {
 	switch label {
 	case "soften":
 		return "softening"
+	case "settle":
+		return "settling"
 	case "grow":
 		return "growing"
 	}

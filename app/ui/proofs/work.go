@@ -152,7 +152,7 @@ func (k *worker) picture(ctx context.Context, j job, item, factor int, quick boo
 func (j job) layers(ctx context.Context, item, frame, factor int, quick bool) (view.Layers, error) {
 	return view.RenderAlone(ctx, j.pictures, render.Request{
 		Study: j.sheet.Study, Settings: j.sheet.Items[item].Settings, Frame: frame, Region: j.vp.Visible(), Factor: factor,
-		Draft: quick, Hasty: quick, NoSearch: quick,
+		Draft: quick, Hasty: quick, NoSearch: quick, NoSettle: quick,
 	}, j.view)
 }
 

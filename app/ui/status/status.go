@@ -206,6 +206,9 @@ func (s *Row) ShowDetail(p *watch.Showing) {
 	case p.Factor > 1:
 		text = fmt.Sprintf("1:%d, exact", p.Factor)
 	}
+	if p.Unsettled {
+		text += ", not settled"
+	}
 	s.detail.SetText(fmt.Sprintf("%s, %d ms", text, p.Took.Milliseconds()))
 }
 

@@ -76,6 +76,7 @@ func TestHowFineThePictureIs(t *testing.T) {
 	r := New(d)
 	for want, s := range map[string]*watch.Showing{
 		"full detail, 0 ms": {Factor: 1}, "1:2, exact, 0 ms": {Factor: 2}, "proxy 1:4, 0 ms": {Factor: 4, Draft: true},
+		"full detail, not settled, 0 ms": {Factor: 1, Unsettled: true},
 	} {
 		r.ShowDetail(s)
 		assert.Equal(t, want, r.detail.Text())
