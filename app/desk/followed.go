@@ -96,33 +96,38 @@ func (d *Desk) StaleContours(maskID int) [][]mask.Point {
 // follows the picture to the frame shown, the key there is made as it was found first, in the
 // same step; while that is not known the change cannot be done.
 func (d *Desk) SlideShape(label string, p study.Phase, id int, reach mask.Reach, change func(t *study.Mask) error) {
-	d.Slide(label, p, withMatte(func(s *study.Study, m *study.Matte) error {
-		if err := d.keyFollowed(s, m, id, reach); err != nil {
+	var taken *retrace.Taken
+	d.Slide(label, p, withMatte(func(s *study.Study, m *study.Matte) (err error) {
+		if taken, err = d.keyFollowed(s, m, id, reach); err != nil {
 			return err
 		}
 		return OnMask(m, id, change)
 	}))
+	if p == study.Done && taken != nil {
+		if words := takenWords(taken); words != "" {
+			d.Note(words)
+		}
+	}
 }
 
 // keyFollowed makes the key that a change with a reach needs on the frame shown, where the
-// outline is followed.
-func (d *Desk) keyFollowed(s *study.Study, m *study.Matte, id int, reach mask.Reach) error {
+// outline is followed, and returns what became of further parts of it; nil where it makes none.
+func (d *Desk) keyFollowed(s *study.Study, m *study.Matte, id int, reach mask.Reach) (*retrace.Taken, error) {
 	t := m.Mask(id)
 	if t == nil || reach == mask.Everywhere || t.StretchAt(d.Frame) == nil {
-		return nil
+		return nil, nil
 	}
 	if !t.Works(d.Frame) {
-		return errors.New("the mask does not work on this frame, and what it follows is not known there")
+		return nil, errors.New("the mask does not work on this frame, and what it follows is not known there")
 	}
 	o, ok := d.outlineIn(m, id)
 	switch {
 	case !ok || !d.currentOutlines():
-		return errors.New("the outline is being followed, and is not known yet")
+		return nil, errors.New("the outline is being followed, and is not known yet")
 	case o.Found.Lost:
-		return nil // the nearest key's is what counts
+		return nil, nil // the nearest key's is what counts
 	}
-	_, err := retrace.Take(context.Background(), s, m, id, d.Frame, o.Found)
-	return err
+	return retrace.Take(context.Background(), s, m, id, d.Frame, o.Found)
 }
 
 // AsFound returns the chosen mask with the key that TakeOutline would make, as if it were made.
@@ -132,7 +137,7 @@ func (d *Desk) AsFound() (*study.Mask, error) {
 	}
 	s := d.Study().Clone()
 	m := s.Matte(d.MatteID)
-	if err := d.keyFollowed(s, m, d.MaskID, mask.Here); err != nil {
+	if _, err := d.keyFollowed(s, m, d.MaskID, mask.Here); err != nil {
 		return nil, err
 	}
 	return m.Mask(d.MaskID), nil
