@@ -48,7 +48,7 @@ func (d *Desk) SureWords() string {
 	o, ok := d.OutlineOf(d.MaskID)
 	switch {
 	case !ok:
-		return "follows: not found yet"
+		return "follows: being found"
 	case o.Found.Lost:
 		return "follows: lost"
 	}

@@ -55,7 +55,7 @@ func TestAFollowedOutlineIsFoundAtRest(t *testing.T) {
 		assert.Empty(t, r.SureWords())
 		r.GoToFrame(4)
 		require.True(t, r.Follows(r.MaskID))
-		assert.Equal(t, "follows: not found yet", r.SureWords())
+		assert.Equal(t, "follows: being found", r.SureWords())
 		o := r.awaitOutline()
 		require.False(t, o.Found.Lost)
 		r.onTapeAt(4, o.Found.Outline, 2.5)

@@ -43,7 +43,7 @@ func FollowedOf(contours [][]mask.Point, vp view.Viewport, scale float64) *Follo
 		}
 	}
 	if found {
-		f.words = labelAt(f.at, KeyHere, false, scale, seen)
+		f.words = labelAt(below(f.at, scale), KeyHere, false, scale, seen)
 	}
 	return f
 }
@@ -101,8 +101,11 @@ func (h *Handles) DrawAsAt(dst *image.RGBA, words string) {
 	}
 	r := dst.Rect
 	end.X = math.Min(math.Max(end.X, float64(r.Min.X)), float64(r.Max.X))
-	b.label(end, words, false)
+	b.label(below(end, h.scale), words, false)
 }
+
+// below is a place under the one where neighbour keys have their frames' numbers.
+func below(at ink.Pt, scale float64) ink.Pt { return ink.Pt{X: at.X, Y: at.Y + 22*scale} }
 
 // NearestVertex returns the vertex that is nearest to a point of the screen, counted from 0;
 // -1 where there is none.

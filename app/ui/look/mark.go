@@ -29,7 +29,6 @@ const (
 	Stepped
 	Straight
 	Curved
-	Followed // with the picture's motion
 	More
 	KeyNone   // half-moons, as keys are cut into a lane: constant over time
 	KeyElse   // keyed, but not at this frame
@@ -57,7 +56,6 @@ var shapes = map[Mark]string{
 	Stepped:  `<path d="M1 11.5 L11 11.5 L11 5 L15 5" fill="none" stroke="%[1]s" stroke-width="1.4"/>`,
 	Straight: `<path d="M1 12 L15 4.5" fill="none" stroke="%[1]s" stroke-width="1.4"/>`,
 	Curved:   `<path d="M1 12 C7 12 8 4.5 15 4.5" fill="none" stroke="%[1]s" stroke-width="1.4"/>`,
-	Followed: `<path d="M1 11.5 C6 15 8 2 15 4.5" fill="none" stroke="%[1]s" stroke-width="1.6" stroke-dasharray="2.4 1.8"/>`,
 	More:     `<circle cx="3.5" cy="8" r="1.4" fill="%[1]s"/><circle cx="8" cy="8" r="1.4" fill="%[1]s"/><circle cx="12.5" cy="8" r="1.4" fill="%[1]s"/>`,
 
 	KeyNone:   `<path d="` + moon + `" fill="none" stroke="%[1]s" stroke-width="1.1"/>`,

@@ -47,7 +47,7 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { d.ToggleNeighbours() })
 	t.leading = look.NewFixedLabel(labelWidth, "", text)
 	t.way = look.NewSegments([]string{"step", "straight", "curved", "follow"}, func(i int) { d.SetWay(maskWays[i]) })
-	t.way.SetMarks(look.Stepped, look.Straight, look.Curved, look.Followed)
+	t.way.Tighten() // so that four fit beside the label
 	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, along a smooth curve, or with the picture's motion. Where it follows that, the next key may have other vertices")
 	t.beyond[0] = look.NewSwitch("Before the first key the outline follows the picture's motion; else it stays as there", func(on bool) { d.SetBefore(mask.Beyond(on)) })
 	t.beyond[0].SetLabel("before keys")
