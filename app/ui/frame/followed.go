@@ -46,6 +46,7 @@ func (t *maskTool) drawFollowed(m *study.Mask, dst *image.RGBA, vp view.Viewport
 		if t.pull != nil {
 			over = handles.TheLine
 		}
+		t.handlesOf(m.At(t.desk.Frame), vp, scale).DrawFeathers(dst)
 		f.Draw(dst, over)
 		return
 	}

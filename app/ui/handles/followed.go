@@ -81,6 +81,13 @@ func (f *Followed) Draw(dst *image.RGBA, over FollowedPart) {
 	ink.Box(dst, f.words, ink.Pen{Width: f.scale, Colour: edge})
 }
 
+// DrawFeathers dots where the weight has become full and where none is left, and nothing else.
+func (h *Handles) DrawFeathers(dst *image.RGBA) {
+	if !h.empty() {
+		h.drawFeathers(brush{dst, h.scale})
+	}
+}
+
 // DrawStale draws contours as they were found before an edit, faintly.
 func DrawStale(dst *image.RGBA, contours [][]mask.Point, vp view.Viewport, scale float64) {
 	drawDashes(dst, onScreen(contours, vp), scale, ghost, false)
