@@ -119,3 +119,18 @@ func TestAnOutlineIsTakenWithinARoundedStretch(t *testing.T) {
 	}
 	assert.ErrorContains(t, k.TakeOutline(20, outline, true), "rounded", "the key after it has its points")
 }
+
+// Without the key between them, keys of different points are led to each other by the picture.
+func TestAKeyBetweenDifferentKeysIsRemoved(t *testing.T) {
+	k := followed()
+	k.Keys[0].Points = square(0, 0, 10)[:3]
+	k.Keys[2].Points = square(80, 0, 10)
+	k.Keys[0].Way, k.Keys[1].Way = Straight, Follow
+	require.NoError(t, k.Check())
+	k.RemoveKey(20)
+	require.NoError(t, k.Check())
+	assert.Equal(t, Follow, k.Keys[0].Way)
+	k = followed()
+	k.RemoveKey(10)
+	assert.Equal(t, Straight, k.Keys[0].Way, "nothing is between the first key and the one before it")
+}

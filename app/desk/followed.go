@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"sync/atomic"
 
 	"halocline/app/render"
@@ -26,6 +27,13 @@ func (d *Desk) Follows(maskID int) bool {
 	return m != nil && m.Mask(maskID) != nil && m.Mask(maskID).Works(d.Frame) && m.Mask(maskID).StretchAt(d.Frame) != nil
 }
 
+// lost reports whether it is known that nothing is left on the frame shown of what a mask's
+// outline goes about.
+func (d *Desk) lost(maskID int) bool {
+	o, ok := d.OutlineOf(maskID)
+	return ok && o.Found.Lost
+}
+
 // FollowedKey is the frame of the key whose outline stands for a followed one on a frame until
 // that is found: the nearest. ok is false where the mask does not follow the picture there.
 func FollowedKey(t *mask.Track, frame int) (key int, ok bool) {
@@ -37,6 +45,17 @@ func FollowedKey(t *mask.Track, frame int) (key int, ok bool) {
 		return s.To.Frame, true
 	}
 	return s.From.Frame, true
+}
+
+// gapOnTheWay reports whether the footage lacks frames of a stretch.
+func (d *Desk) gapOnTheWay(s *mask.Stretch) bool {
+	from, to := s.Span()
+	for f := from; f <= to; f++ {
+		if !d.HasFrame(f) {
+			return true
+		}
+	}
+	return false
 }
 
 // SureWords says how sure the chosen mask's followed outline is; "" where it does not follow
@@ -55,6 +74,13 @@ func (d *Desk) SureWords() string {
 	return fmt.Sprintf("follows: %.0f %% sure", math.Floor(100*o.Confidence))
 }
 
+// A sureOutline is a followed outline as it was found, with its confidence but without what was
+// found; and the base under which an edge was searched for.
+type sureOutline struct {
+	render.Outline
+	base study.Base
+}
+
 // noteSure keeps how sure the followed outlines are that were found on the frame shown.
 func (d *Desk) noteSure() {
 	for id, o := range d.outlines.by {
@@ -62,9 +88,9 @@ func (d *Desk) noteSure() {
 			continue
 		}
 		if d.sure[id] == nil {
-			d.sure[id] = map[int]render.Outline{}
+			d.sure[id] = map[int]sureOutline{}
 		}
-		d.sure[id][d.outlines.of.frame] = render.Outline{Layer: o.Layer, Confidence: o.Confidence}
+		d.sure[id][d.outlines.of.frame] = sureOutline{render.Outline{Layer: o.Layer, Confidence: o.Confidence}, d.outlines.of.study.Base}
 	}
 }
 
@@ -73,7 +99,7 @@ func (d *Desk) noteSure() {
 func (d *Desk) SureAt(maskID int) map[int]float64 {
 	all := map[int]float64{}
 	for frame, o := range d.sure[maskID] {
-		if l, ok := layerOf(d.Matte(), maskID, frame); ok && o.IsOf(&l) {
+		if l, ok := layerOf(d.Matte(), maskID, frame); ok && o.IsOf(&l) && (!l.Search.On() || reflect.DeepEqual(o.base, d.Study().Base)) {
 			all[frame] = o.Confidence
 		}
 	}
@@ -146,7 +172,7 @@ func (d *Desk) AsFound() (*study.Mask, error) {
 // refusesVertices tells that there are no vertices on a frame to which the outline follows the
 // picture, and reports whether that is so.
 func (d *Desk) refusesVertices(label string) bool {
-	if o, ok := d.OutlineOf(d.MaskID); !d.Follows(d.MaskID) || ok && o.Found.Lost {
+	if !d.Follows(d.MaskID) || d.lost(d.MaskID) {
 		return false
 	}
 	d.Report(Problem{What: label + ": this mask follows the picture here and has no vertices", ToDo: "‘" + KeyAsFound + "’ first."})

@@ -14,9 +14,9 @@ import (
 
 // newFollowedRig is a desk on frames of the scene, with a keep mask about the tape that
 // follows it from frame 1 to the last; it searches so deep for the edge, 0 for not.
-func newFollowedRig(t testing.TB, frames int, search float64) *rig {
+func newFollowedRig(t testing.TB, frames int, search float64, skip ...int) *rig {
 	t.Helper()
-	r := newRig(t, frames)
+	r := newRig(t, frames, skip...)
 	on := func(n int) []mask.Point {
 		x := float64(tapeLeft(n))
 		return box(x-search/2, tapeTop-search/2, x+tapeWidth+search/2, tapeBottom+search/2)
@@ -89,6 +89,30 @@ func TestAnOutlineThatMayBeLost(t *testing.T) {
 	set(Sure)
 	assert.Equal(t, "follows: 60 % sure", r.SureWords())
 	assert.Empty(t, r.LostWords())
+}
+
+// What another base makes of the edge is not known.
+func TestHowSureItIsIsOfTheBase(t *testing.T) {
+	for search, want := range map[float64]int{0: 1, 6: 0} {
+		r := newFollowedRig(t, 7, search)
+		r.GoToFrame(4)
+		r.awaitOutline()
+		r.GoToFrame(1)
+		require.Len(t, r.SureAt(r.MaskID), 1)
+		r.Edit("Base", func(s *study.Study, _ *study.Matte) error { s.Base.Exposure.Fix(1); return nil })
+		assert.Len(t, r.SureAt(r.MaskID), want)
+	}
+}
+
+// Where frames are missing on the way, that is said.
+func TestAnOutlineThatCameOverAGap(t *testing.T) {
+	r := newFollowedRig(t, 7, 0, 3)
+	r.GoToFrame(4)
+	o := r.awaitOutline()
+	o.Confidence = 0.9
+	r.outlines.by[r.MaskID] = o
+	assert.Equal(t, "Frames are missing on its way here: look at it.", r.LostWords())
+	require.Empty(t, r.WhyNoOutline())
 }
 
 // While the playhead is dragged and the clip plays, nothing is followed.
@@ -247,6 +271,11 @@ func TestWhatAMaskFollowsIsLost(t *testing.T) {
 	r.SlideShape("Move", study.Done, r.MaskID, mask.Here, func(m *study.Mask) error { m.Move(4, mask.Here, 1, 0); return nil })
 	require.Empty(t, r.problems)
 	assert.Equal(t, r.Mask().Keys[0].Points[0].X+1, r.Mask().Keys[1].Points[0].X)
+	r.Undo()
+	require.True(t, r.awaitOutline().Found.Lost)
+	r.AddKeyHere()
+	require.Empty(t, r.problems)
+	assert.Equal(t, []int{1, 4, 7}, r.keyFrames())
 }
 
 // How far the work is comes through all frames from both keys.

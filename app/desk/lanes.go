@@ -81,7 +81,7 @@ func (d *Desk) AddKey(lane, frame int) {
 	if m := d.Matte(); lane != ValuesLane && m != nil && m.Mask(lane) != nil && m.Mask(lane).StretchAt(frame) != nil {
 		d.MaskID = lane
 		if frame == d.Frame {
-			d.TakeOutline()
+			d.AddKeyHere()
 			return
 		}
 		d.GoToFrame(frame)

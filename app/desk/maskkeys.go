@@ -43,7 +43,7 @@ func (d *Desk) HasFrame(n int) bool {
 // AddKeyHere makes a key of the shape that the chosen mask has here; where it follows the
 // picture, as it was found.
 func (d *Desk) AddKeyHere() {
-	if d.Follows(d.MaskID) {
+	if d.Follows(d.MaskID) && !d.lost(d.MaskID) {
 		d.TakeOutline()
 		return
 	}

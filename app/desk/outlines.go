@@ -113,6 +113,8 @@ func (d *Desk) LostWords() string {
 		return "No edge found inside this outline: the outline itself is used."
 	case follows && o.Confidence < Sure:
 		return "The mask may have lost it here: set a key."
+	case follows && d.gapOnTheWay(o.Layer.Stretch):
+		return "Frames are missing on its way here: look at it."
 	}
 	return ""
 }
