@@ -9,16 +9,21 @@ import (
 // TakeOutline makes a straight outline the track's shape at a frame, with as many points as
 // it has. The key there, made if need be, keeps its feather, opacity and way.
 //
-// Keys that have the points of this one stay as they look: they get the further points on their sides, each
-// where the side leads to the same stretch of the outline. A rounded track with such keys
-// is an error, for its curves would change.
+// Other keys stay as they look. Those that have the points of this one get the further points on
+// their sides, each where the side leads to the same stretch of the outline; a rounded track with
+// such keys is an error, for its curves would change. A track that is rounded for the sake of
+// other keys stays so: the curve goes along the outline then, within half a pixel.
 func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
-	if !t.KeysElsewhere(frame) || !t.Rounded && t.alone(frame) {
+	if !t.KeysElsewhere(frame) {
 		t.Rounded = false
-		t.makeKey(frame)
-		k := t.keyAt(frame)
-		k.Points, k.Tight = slices.Clone(outline), tight
-		t.SetKey(k)
+		t.putOutline(frame, outline, tight)
+		return nil
+	}
+	if t.Alone(frame) {
+		if t.Rounded {
+			outline = curvedAlong(outline)
+		}
+		t.putOutline(frame, outline, tight)
 		return nil
 	}
 	if t.CurvesElsewhere(frame) {
@@ -48,14 +53,48 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 	return nil
 }
 
+// putOutline gives the key at a frame, made if need be, points that no other key has.
+func (t *Track) putOutline(frame int, outline []Point, tight bool) {
+	t.makeKey(frame)
+	k := t.keyAt(frame)
+	k.Points, k.Tight = slices.Clone(outline), tight
+	t.SetKey(k)
+}
+
+// curvedAlong adds points to a straight closed outline until the smooth curve through all of
+// them lies within half a pixel of it.
+func curvedAlong(outline []Point) []Point {
+	const slack, rounds = 0.5, 8
+	points := slices.Clone(outline)
+	for range rounds {
+		s := Shape{Points: points, Rounded: true}
+		var denser []Point
+		for i, a := range points {
+			b := points[(i+1)%len(points)]
+			denser = append(denser, a)
+			curve := []Point{s.OnSide(i, 0.25), s.OnSide(i, 0.5), s.OnSide(i, 0.75)}
+			if farthest(curve, []Point{a, b}) > slack {
+				denser = append(denser, Point{(a.X + b.X) / 2, (a.Y + b.Y) / 2})
+			}
+		}
+		if len(denser) == len(points) {
+			break
+		}
+		points = denser
+	}
+	return points
+}
+
 // KeysElsewhere reports whether the track has keys at other frames than this one.
 func (t *Track) KeysElsewhere(frame int) bool {
 	return slices.ContainsFunc(t.Keys, func(k Key) bool { return k.Frame != frame })
 }
 
-// CurvesElsewhere reports whether the track is rounded and has keys at other frames: further
-// points would change the curves there.
-func (t *Track) CurvesElsewhere(frame int) bool { return t.Rounded && t.KeysElsewhere(frame) }
+// CurvesElsewhere reports whether the track is rounded and other keys have the points of that
+// at a frame: further points would change their curves.
+func (t *Track) CurvesElsewhere(frame int) bool {
+	return t.Rounded && t.KeysElsewhere(frame) && !t.Alone(frame)
+}
 
 // DoubleArea is twice the area about which a closed line runs, above 0 where it lies to
 // the right on the screen.

@@ -157,8 +157,9 @@ func (t *Track) runAt(frame int) (from, to int) {
 	return t.run(next - 1)
 }
 
-// alone reports whether a key at a frame, there or made, shares its points with no other.
-func (t *Track) alone(frame int) bool {
+// Alone reports whether a key at a frame, there or made, shares its points with no other: it
+// may have any number of them.
+func (t *Track) Alone(frame int) bool {
 	i, found := t.find(frame)
 	if !found {
 		return t.StretchAt(frame) != nil

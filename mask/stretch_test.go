@@ -99,3 +99,38 @@ func TestAnOutlineIsTakenWithinAStretch(t *testing.T) {
 	require.NoError(t, k.TakeOutline(10, five[:4], true), "its only neighbour follows")
 	assert.Equal(t, five[:4], k.Keys[0].Points)
 }
+
+// A rounded track stays rounded for its other keys; the curve of the one that is made goes
+// along the outline.
+func TestAnOutlineIsTakenWithinARoundedStretch(t *testing.T) {
+	k := followed()
+	k.Rounded = true
+	before := k.Clone()
+	outline := []Point{{0, 0}, {60, 0}, {60, 3}, {30, 3}, {30, 40}, {0, 40}}
+	require.NoError(t, k.TakeOutline(15, outline, true))
+	require.NoError(t, k.Check())
+	assert.True(t, k.Rounded)
+	assert.False(t, k.CurvesElsewhere(15))
+	curve := Outline(k.At(15), 0.01)
+	assert.LessOrEqual(t, farFromLine(curve, outline), 0.55)
+	assert.LessOrEqual(t, farFromLine(outline, curve), 1e-4)
+	for _, frame := range []int{10, 20, 30} {
+		assert.Equal(t, before.At(frame), k.At(frame))
+	}
+	assert.ErrorContains(t, k.TakeOutline(20, outline, true), "rounded", "the key after it has its points")
+}
+
+// Without the key between them, keys of different points are led to each other by the picture.
+func TestAKeyBetweenDifferentKeysIsRemoved(t *testing.T) {
+	k := followed()
+	k.Keys[0].Points = square(0, 0, 10)[:3]
+	k.Keys[2].Points = square(80, 0, 10)
+	k.Keys[0].Way, k.Keys[1].Way = Straight, Follow
+	require.NoError(t, k.Check())
+	k.RemoveKey(20)
+	require.NoError(t, k.Check())
+	assert.Equal(t, Follow, k.Keys[0].Way)
+	k = followed()
+	k.RemoveKey(10)
+	assert.Equal(t, Straight, k.Keys[0].Way, "nothing is between the first key and the one before it")
+}

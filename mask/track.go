@@ -174,10 +174,16 @@ func (t *Track) SetKey(k Key) {
 }
 
 // RemoveKey takes away the key at a frame, if there is one. The last key
-// stays: a mask has a shape.
+// stays: a mask has a shape. Where the keys about it differ in points, the outline
+// follows the picture between them from then on.
 func (t *Track) RemoveKey(frame int) {
-	if i, found := t.find(frame); found && len(t.Keys) > 1 {
-		t.Keys = slices.Delete(t.Keys, i, i+1)
+	i, found := t.find(frame)
+	if !found || len(t.Keys) == 1 {
+		return
+	}
+	t.Keys = slices.Delete(t.Keys, i, i+1)
+	if i > 0 && i < len(t.Keys) && len(t.Keys[i-1].Points) != len(t.Keys[i].Points) {
+		t.Keys[i-1].Way = Follow
 	}
 }
 

@@ -18,7 +18,8 @@ const (
 	NewPreview               // of the pick with the pressed dab
 	NewCause                 // of a pixel that was asked about
 	NewEdgeShare             // which share of its edge its masks cut
-	NewOutlines              // of its masks, led to the picture's edge
+	NewOutlines              // of its masks, led by the picture
+	NewProgress              // of an outline that is being followed
 )
 
 // A background is what works for a desk while the user's hand rests.

@@ -42,18 +42,20 @@ type Opened struct {
 	MaskID  int        // chosen, 0 for none
 	Reach   mask.Reach // which keys of a mask its moves change
 
-	Found    watch.Findings         // of the chosen matte on one frame
-	Reviewed watch.Review           // of the chosen matte against its last proof
-	Offer    *Suggestion            // what the dabs ask for, while the user decides; nil for nothing
-	asked    watch.Inquiry          // last
-	verdict  watch.Verdict          // on a matte over the clip
-	lines    map[int]*shot.Timeline // that keep the figures over the clip, by matte
-	Gains    map[int]*Gain          // by matte; nil for one that was not reviewed yet
-	missed   Misclassified          // as worked out last
-	edge     edgeShare              // as worked out last
-	outlines foundOutlines          // of its masks, as found last
-	outlined outlinesAsk            // asked for last
-	cause    struct {               // asked about last; empty while it is not known
+	Found    watch.Findings              // of the chosen matte on one frame
+	Reviewed watch.Review                // of the chosen matte against its last proof
+	Offer    *Suggestion                 // what the dabs ask for, while the user decides; nil for nothing
+	asked    watch.Inquiry               // last
+	verdict  watch.Verdict               // on a matte over the clip
+	lines    map[int]*shot.Timeline      // that keep the figures over the clip, by matte
+	Gains    map[int]*Gain               // by matte; nil for one that was not reviewed yet
+	missed   Misclassified               // as worked out last
+	edge     edgeShare                   // as worked out last
+	outlines foundOutlines               // of its masks, as found last
+	outlined outlinesAsk                 // asked for last
+	sure     map[int]map[int]sureOutline // followed outlines as found last, by mask and frame
+	progress [2]int                      // of an outline that is being followed: frames done, of how many
+	cause    struct {                    // asked about last; empty while it is not known
 		of causeOf
 		Cause
 	}
@@ -142,7 +144,7 @@ func NewDesk(l Listener) *Desk {
 // NewOpened is what there is of a study while none is open.
 func NewOpened() Opened {
 	return Opened{
-		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{},
+		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{}, sure: map[int]map[int]sureOutline{},
 	}
 }
 
@@ -151,6 +153,7 @@ func NewOpened() Opened {
 func (d *Desk) Open(w *work.Work, s *study.Session) {
 	d.Opened = NewOpened()
 	d.Work, d.Session = w, s
+	w.Renderer.OnFollow(d.tellFollowing(w))
 	d.Frame, d.Reach = s.Study().Clip.First, mask.Here
 	d.Sample = w.Path == "" && work.IsSample(w.Study)
 	if w.Clip != nil {

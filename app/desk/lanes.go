@@ -75,8 +75,19 @@ func (d *Desk) MoveKey(lane, from, to int, copied bool, p study.Phase) {
 	d.Slide(label, p, onLane(lane, change))
 }
 
-// AddKey makes a key of what there is at a frame.
+// AddKey makes a key of what there is at a frame. Where a mask follows the picture that is
+// known of the frame shown alone: the others are gone to.
 func (d *Desk) AddKey(lane, frame int) {
+	if m := d.Matte(); lane != ValuesLane && m != nil && m.Mask(lane) != nil && m.Mask(lane).StretchAt(frame) != nil {
+		d.MaskID = lane
+		if frame == d.Frame {
+			d.AddKeyHere()
+			return
+		}
+		d.GoToFrame(frame)
+		d.Note("This mask follows the picture here: ‘" + KeyAsFound + "’ makes the key")
+		return
+	}
 	d.Edit("Add key", onLane(lane, func(r keyRow) { r.add(frame) }))
 }
 

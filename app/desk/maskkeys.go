@@ -40,8 +40,13 @@ func (d *Desk) HasFrame(n int) bool {
 	return d.Work != nil && d.Work.Clip != nil && d.Work.Clip.Has(n)
 }
 
-// AddKeyHere makes a key of the shape that the chosen mask has here.
+// AddKeyHere makes a key of the shape that the chosen mask has here; where it follows the
+// picture, as it was found.
 func (d *Desk) AddKeyHere() {
+	if d.Follows(d.MaskID) && !d.lost(d.MaskID) {
+		d.TakeOutline()
+		return
+	}
 	frame := d.Frame
 	d.EditMask("Add key", func(t *study.Mask) error {
 		t.Change(frame, mask.Here, func(*mask.Key) {})
@@ -100,6 +105,22 @@ func (d *Desk) SetWay(way mask.Way) {
 			k.Way = way
 			t.SetKey(k)
 		}
+		return nil
+	})
+}
+
+// SetBefore says what the chosen mask's outline does before its first key.
+func (d *Desk) SetBefore(b mask.Beyond) {
+	d.EditMask(fmt.Sprintf("Before the keys: %v", b), func(t *study.Mask) error {
+		t.Before = b
+		return nil
+	})
+}
+
+// SetAfter says what the chosen mask's outline does after its last key.
+func (d *Desk) SetAfter(b mask.Beyond) {
+	d.EditMask(fmt.Sprintf("After the keys: %v", b), func(t *study.Mask) error {
+		t.After = b
 		return nil
 	})
 }

@@ -183,7 +183,7 @@ func (d *Desk) SlideSearch(px float64, phase study.Phase) {
 // that an edit on the frame shown changes.
 func (d *Desk) SetTight(on bool) {
 	frame, reach := d.Frame, d.EditReach()
-	d.EditMask("Tight", func(t *study.Mask) error {
+	d.SlideShape("Tight", study.Done, d.MaskID, reach, func(t *study.Mask) error {
 		t.Change(frame, reach, func(k *study.MaskKey) { k.Tight = on })
 		return nil
 	})
@@ -206,6 +206,9 @@ func (d *Desk) RenameMask(name string) error {
 
 // InsertVertex puts a vertex on a line of the chosen mask, a share along it.
 func (d *Desk) InsertVertex(side int, u float64) {
+	if d.refusesVertices("New vertex") {
+		return
+	}
 	d.EditMask("New vertex", func(t *study.Mask) error {
 		_, err := t.InsertPoint(d.Frame, side, u)
 		return err
@@ -214,5 +217,8 @@ func (d *Desk) InsertVertex(side int, u float64) {
 
 // DeleteVertex takes a vertex of the chosen mask away.
 func (d *Desk) DeleteVertex(i int) {
+	if d.refusesVertices("Delete vertex") {
+		return
+	}
 	d.EditMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(d.Frame, i) })
 }

@@ -6,6 +6,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/retrace"
 	"halocline/app/study"
+	"halocline/mask"
 )
 
 // An outlinesAsk asks for the edges of a matte's masks on a frame. One without a study asks
@@ -17,7 +18,7 @@ type outlinesAsk struct {
 	frame    int
 }
 
-// foundOutlines are the outlines of a matte's masks that are led to the picture's edge.
+// foundOutlines are the outlines of a matte's masks that the picture leads.
 type foundOutlines struct {
 	of outlinesAsk
 	by map[int]render.Outline // by mask
@@ -57,37 +58,63 @@ func (d *Desk) findOutlines(ctx context.Context, q outlinesAsk) {
 	d.Post(func() {
 		if d.outlined == q {
 			d.outlines = found
+			d.noteSure()
 			d.Learned(NewOutlines)
 		}
 	})
 }
 
-// OutlineOf returns the outline of one of the chosen matte's masks, and where its edge was
-// found on the frame shown; ok is false while that is not known of the outline as it is now,
-// and where no edge is searched for.
+// OutlineOf returns the outline of one of the chosen matte's masks, and where the picture leads
+// it on the frame shown; ok is false while that is not known of the outline as it is now,
+// and where the picture does not lead it.
 func (d *Desk) OutlineOf(maskID int) (o render.Outline, ok bool) {
-	m := d.Matte()
+	return d.outlineIn(d.Matte(), maskID)
+}
+
+// outlineIn is OutlineOf for the chosen matte as it is, or as it was before an edit.
+func (d *Desk) outlineIn(m *study.Matte, maskID int) (o render.Outline, ok bool) {
 	if m == nil || d.outlines.of.matteID != m.ID || d.outlines.of.frame != d.Frame {
 		return o, false
 	}
 	if o, ok = d.outlines.by[maskID]; !ok {
 		return o, false
 	}
-	for i := range m.Masks {
-		if m.Masks[i].ID == maskID && m.Masks[i].Searches(d.Frame) {
-			alone := retrace.Alone(&m.Settings, i)
-			now := alone.At(d.Frame).Masks[0]
-			return render.Outline{Layer: now, Found: o.Found}, o.IsOf(&now)
-		}
+	now, ok := layerOf(m, maskID, d.Frame)
+	if !ok || !o.IsOf(&now) {
+		return render.Outline{}, false
 	}
-	return render.Outline{}, false
+	o.Layer = now
+	return o, true
 }
 
-// LostWords says that no edge was found inside the chosen mask's outline; "" where one was,
-// where none is searched for, and while it is not known.
+// layerOf is a matte's mask as it is on a frame where the picture leads it; ok is false where
+// it does not.
+func layerOf(m *study.Matte, maskID, frame int) (l mask.Layer, ok bool) {
+	for i := range m.Masks {
+		if m.Masks[i].ID == maskID && m.Masks[i].Searches(frame) {
+			alone := retrace.Alone(&m.Settings, i)
+			return alone.At(frame).Masks[0], true
+		}
+	}
+	return l, false
+}
+
+// LostWords says that nothing was found of what the chosen mask's outline goes about, or that
+// it may be wrong; "" otherwise, and while it is not known.
 func (d *Desk) LostWords() string {
-	if o, ok := d.OutlineOf(d.MaskID); ok && o.Found.Lost {
+	o, ok := d.OutlineOf(d.MaskID)
+	follows := d.Follows(d.MaskID)
+	switch {
+	case !ok:
+		return ""
+	case o.Found.Lost && follows:
+		return "Nothing of it is left here: the nearest key's outline is used."
+	case o.Found.Lost:
 		return "No edge found inside this outline: the outline itself is used."
+	case follows && o.Confidence < Sure:
+		return "The mask may have lost it here: set a key."
+	case follows && d.gapOnTheWay(o.Layer.Stretch):
+		return "Frames are missing on its way here: look at it."
 	}
 	return ""
 }

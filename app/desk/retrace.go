@@ -10,8 +10,20 @@ import (
 	"halocline/app/study"
 )
 
-// OutlineFromFound is what the act is called that makes a found edge a mask's outline.
-const OutlineFromFound = "Outline from what was found"
+// OutlineFromFound is what the act is called that makes a found edge a mask's outline;
+// KeyAsFound where the outline follows the picture, which makes a key.
+const (
+	OutlineFromFound = "Outline from what was found"
+	KeyAsFound       = "Key as found"
+)
+
+// TakeName is what TakeOutline is called on the frame shown.
+func (d *Desk) TakeName() string {
+	if d.Follows(d.MaskID) {
+		return KeyAsFound
+	}
+	return OutlineFromFound
+}
 
 // CanTakeOutline reports whether the edge that was found can become the chosen mask's outline.
 func (d *Desk) CanTakeOutline() bool { return d.WhyNoOutline() == "" }
@@ -30,7 +42,9 @@ func (d *Desk) WhyNoOutline() string {
 	switch {
 	case !d.HasFrame(d.Frame):
 		return fmt.Sprintf("The footage has no frame %d.", d.Frame)
-	case !ok || d.outlines.of != d.outlined:
+	case (!ok || !d.currentOutlines()) && d.Follows(m.ID):
+		return "The outline is being followed."
+	case !ok || !d.currentOutlines():
 		return "The edge is being looked for."
 	case o.Found.Lost:
 		return d.LostWords()
@@ -38,17 +52,28 @@ func (d *Desk) WhyNoOutline() string {
 	return ""
 }
 
+// currentOutlines reports whether the outlines that are known are of the study as it is, or as
+// it was before the edit in the making.
+func (d *Desk) currentOutlines() bool {
+	s := d.Study()
+	if d.Dragging() {
+		s = d.start
+	}
+	return d.Work != nil && d.outlines.of == outlinesAsk{d.Work.Renderer, s, d.MatteID, d.Frame}
+}
+
 // TakeOutline puts the edge that was found on the frame shown in place of the chosen mask's
 // outline there, in one step: further parts become masks, holes drop masks.
 func (d *Desk) TakeOutline() {
+	name := d.TakeName()
 	if why := d.WhyNoOutline(); why != "" {
-		d.fail(OutlineFromFound, errors.New(why))
+		d.fail(name, errors.New(why))
 		return
 	}
 	o, _ := d.OutlineOf(d.MaskID)
 	id, frame := d.MaskID, d.Frame
 	var taken *retrace.Taken
-	done := d.Edit(OutlineFromFound, withMatte(func(s *study.Study, m *study.Matte) (err error) {
+	done := d.Edit(name, withMatte(func(s *study.Study, m *study.Matte) (err error) {
 		taken, err = retrace.Take(context.Background(), s, m, id, frame, o.Found)
 		return err
 	}))

@@ -26,6 +26,17 @@ func (r *Renderer) has(n int) bool {
 	return !ok || s.Has(n)
 }
 
+// OnFollow has a function told how far the work on a followed outline is: through how many
+// frames it was carried, of how many, from its keys; 0 of 0 once it ends. The function is
+// called on the goroutine that does the work.
+func (r *Renderer) OnFollow(tell func(done, of int)) { r.following.Store(&tell) }
+
+func (r *Renderer) tellFollowing(done, of int) {
+	if tell := r.following.Load(); tell != nil {
+		(*tell)(done, of)
+	}
+}
+
 // followed finds a layer's outline on a frame of a stretch that follows the picture. It is
 // the same whatever part of the frame is asked for. Who asks for it while it is being found
 // waits for that.
@@ -37,6 +48,7 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 	}
 	defer done()
 	return stageIn(p.Renderer, p.edges, FollowMask, key, func() (*follow.Result, int, error) {
+		defer p.tellFollowing(0, 0)
 		ask, err := p.askOf(ctx, l)
 		if err != nil {
 			return nil, 0, err
@@ -59,6 +71,8 @@ func (p *part) askOf(ctx context.Context, l *mask.Layer) (follow.Ask, error) {
 	if l.Search.On() {
 		a.Search = &follow.Search{Dabs: l.Search.Dabs, Picture: p.pictureIn}
 	}
+	done := 0 // frames, from both ends
+	first, last := s.Span()
 	for _, end := range []struct {
 		anchor *mask.Anchor
 		to     **follow.Carried
@@ -67,10 +81,12 @@ func (p *part) askOf(ctx context.Context, l *mask.Layer) (follow.Ask, error) {
 			continue
 		}
 		var err error
-		if *end.to, err = p.carried(ctx, end.anchor, s.Frame); err != nil {
+		tell := func(frames int) { p.tellFollowing(done+frames, last-first) }
+		if *end.to, err = p.carried(ctx, end.anchor, s.Frame, tell); err != nil {
 			return a, err
 		}
 		a.Frames = max(s.Frame-end.anchor.Frame, end.anchor.Frame-s.Frame)
+		done += a.Frames
 		if a.Search != nil {
 			known, err := p.start(ctx, end.anchor)
 			if err != nil {
@@ -188,8 +204,9 @@ func (p *part) start(ctx context.Context, a *mask.Anchor) (*knownOutline, error)
 	})
 }
 
-// carried returns where a key's outline lies on a frame, carried along the frames between.
-func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int) (*follow.Carried, error) {
+// carried returns where a key's outline lies on a frame, carried along the frames between; tell
+// is told of each how far it is from the key.
+func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int, tell func(frames int)) (*follow.Carried, error) {
 	step := 1
 	if frame < a.Frame {
 		step = -1
@@ -235,6 +252,7 @@ func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int) (*follow.
 			}
 			t.carrier.Step(back)
 			t.frame = next
+			tell(step * (t.frame - a.Frame))
 		}
 		points, err := t.carrier.Outline(ctx, p.workers)
 		if err != nil {

@@ -5,6 +5,7 @@ import (
 	"image"
 	"maps"
 	"sync"
+	"sync/atomic"
 
 	"halocline/colour"
 	"halocline/selection"
@@ -62,8 +63,9 @@ type Renderer struct {
 	mu   sync.Mutex
 	runs map[Stage]int
 
-	finding turns // of edges and followed outlines
-	trails  trails
+	finding   turns // of edges and followed outlines
+	trails    trails
+	following atomic.Pointer[func(done, of int)]
 }
 
 // New returns a renderer of source that works on workers goroutines (0 = one

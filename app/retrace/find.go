@@ -15,7 +15,7 @@ func Alone(s *study.Settings, i int) study.Settings {
 }
 
 // Find returns the outline of one of a matte's masks on a frame, and where its edge is. The
-// mask must search on that frame.
+// picture must lead it on that frame.
 func Find(ctx context.Context, r *render.Renderer, s *study.Study, m *study.Matte, i, frame int) (o render.Outline, err error) {
 	alone := Alone(&m.Settings, i)
 	all, err := r.Outlines(ctx, render.Request{Study: s, Settings: &alone, Frame: frame})

@@ -19,7 +19,7 @@ func (r *Refusal) Error() string { return fmt.Sprintf("mask %q %s, want %s", r.M
 func Check(t *study.Mask, frame int) *Refusal {
 	refuse := func(found, want string) *Refusal { return &Refusal{t.Name, found, want} }
 	switch {
-	case t.Search == 0:
+	case t.Search == 0 && t.StretchAt(frame) == nil:
 		return refuse("searches no edge", "an edge search above 0 px")
 	case t.Off:
 		return refuse("is switched off", "it on")

@@ -118,3 +118,21 @@ func TestWhatStandsInTheWay(t *testing.T) {
 	_, err := Take(context.Background(), s, m, 99, 5, twoAndAHole())
 	assert.ErrorContains(t, err, `matte "skin" has no mask with id 99`)
 }
+
+// On a followed frame a key is made whatever the other keys are like, and without edge search.
+func TestAKeyAsItWasFollowed(t *testing.T) {
+	s, m, to := newMask(study.Keep, 5, 9)
+	to.Keys[0].Way, to.Rounded, to.Search = mask.Follow, true, 0
+	before := to.Clone()
+	require.Nil(t, Check(to, 7))
+	require.NotNil(t, Check(to, 5), "on a key there is nothing to be found")
+	taken, err := Take(context.Background(), s, m, to.ID, 7, twoAndAHole())
+	require.NoError(t, err)
+	assert.True(t, taken.Here)
+	require.Len(t, m.Masks[0].Keys, 3)
+	assert.Equal(t, []study.MaskKey{before.Keys[0], before.Keys[1]}, []study.MaskKey{m.Masks[0].Keys[0], m.Masks[0].Keys[2]})
+	made := m.Masks[0].Keys[1]
+	assert.True(t, made.Tight)
+	assert.Equal(t, mask.Follow, made.Way)
+	assert.Subset(t, made.Points, box(10, 10, 200, 200))
+}

@@ -36,8 +36,9 @@ func Take(ctx context.Context, s *study.Study, m *study.Matte, maskID, frame int
 	if found.Lost || len(loops) == 0 {
 		return nil, lost(to, frame)
 	}
-	alone := !to.KeysElsewhere(frame)
-	for coarse := 2. * slack; !alone && len(loops[0].Points)+len(to.Keys[0].Points) > most && coarse < most; coarse *= 2 {
+	elsewhere := to.KeysElsewhere(frame)
+	alone := !elsewhere || to.Alone(frame)
+	for coarse := 2. * slack; !alone && len(loops[0].Points)+len(to.At(frame).Points) > most && coarse < most; coarse *= 2 {
 		loops[0] = found.Loops(coarse)[0]
 	}
 	if err := to.TakeOutline(frame, loops[0].Points, true); err != nil {
@@ -45,7 +46,7 @@ func Take(ctx context.Context, s *study.Study, m *study.Matte, maskID, frame int
 	}
 	p := parts{study: s, matte: m, loops: loops[1:],
 		from:  study.Mask{Name: to.Name, Kind: to.Kind, Track: to.Clone()},
-		taken: Taken{Mask: to.Name, Frame: frame, Here: !alone}}
+		taken: Taken{Mask: to.Name, Frame: frame, Here: elsewhere}}
 	if err := p.draw(ctx); err != nil {
 		return nil, err
 	}

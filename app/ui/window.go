@@ -195,6 +195,10 @@ func (w *window) learn(n desk.News) {
 	case desk.NewOutlines:
 		w.frame.Outlined()
 		w.column.Display()
+		w.time.ShowSure()
+		w.status.Display()
+	case desk.NewProgress:
+		w.status.Display()
 	}
 }
 

@@ -13,6 +13,9 @@ func (t *maskTool) drawFound(dst *image.RGBA, vp view.Viewport, scale float64) {
 	m := t.desk.Matte()
 	for i := range m.Masks {
 		id := m.Masks[i].ID
+		if id == t.desk.MaskID && t.follows(&m.Masks[i]) {
+			continue // it is drawn in place of the outline
+		}
 		if id == t.desk.MaskID || t.desk.Shows(m.ID) {
 			handles.DrawFound(dst, t.foundFor(id), vp, scale)
 		}

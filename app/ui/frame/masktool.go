@@ -23,16 +23,18 @@ type maskTool struct {
 	canvas  fyne.Canvas
 	picture picture
 
-	vertex int             // chosen, -1 for none
-	over   handles.Part    // under the pointer
-	draft  *handles.Draft  // being drawn; nil for none
-	of     int             // the matte that the draft is for
-	kind   study.Kind      // of the draft
-	pull   *handles.Pull   // under way
-	part   handles.Part    // what is pulled
-	id     int             // of the mask that is pulled
-	change *handles.Change // of the pull so far
-	drawn  neighbourKeys   // last: the mask at other frames
+	vertex int                  // chosen, -1 for none
+	over   handles.Part         // under the pointer
+	draft  *handles.Draft       // being drawn; nil for none
+	of     int                  // the matte that the draft is for
+	kind   study.Kind           // of the draft
+	pull   *handles.Pull        // under way
+	part   handles.Part         // what is pulled
+	id     int                  // of the mask that is pulled
+	change *handles.Change      // of the pull so far
+	keys   bool                 // the pull makes the key as it was found first
+	above  handles.FollowedPart // of a followed outline: under the pointer
+	drawn  neighbourKeys        // last: the mask at other frames
 }
 
 func newMaskTool(v *viewer.Viewer, c fyne.Canvas, p picture) *maskTool {
@@ -65,7 +67,7 @@ func (t *maskTool) shape() (mask.Shape, bool) {
 
 func (t *maskTool) handles() *handles.Handles {
 	s, ok := t.shape()
-	if !ok {
+	if !ok || t.follows(t.desk.Mask()) {
 		return nil
 	}
 	if t.vertex >= len(s.Points) {
@@ -93,6 +95,9 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	if p.Button != desktop.MouseButtonPrimary {
 		return false
 	}
+	if t.followsHere() {
+		return t.pressFollowed(p)
+	}
 	h := t.handles()
 	if h == nil {
 		return t.chooseAt(p)
@@ -107,7 +112,7 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 	case part.Kind == handles.Vertex:
 		t.vertex = part.Index
 	}
-	t.pull, t.part, t.id = h.Grab(part, p.X, p.Y), part, t.desk.MaskID
+	t.pull, t.part, t.id, t.keys = h.Grab(part, p.X, p.Y), part, t.desk.MaskID, false
 	t.viewer.Redraw()
 	return true
 }
@@ -173,10 +178,11 @@ func (t *maskTool) Drag(p viewer.Pointer) {
 // slide makes a change of the mask that is pulled.
 func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
-	frame, id, reach := t.desk.Frame, t.id, t.desk.EditReach()
-	t.desk.SlideMatte(pullNames[t.part.Kind], phase, func(m *study.Matte) error {
-		return desk.OnMask(m, id, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
-	})
+	frame, reach := t.desk.Frame, t.desk.EditReach()
+	if t.keys { // no other key has its vertices
+		reach, t.vertex = mask.Here, t.part.Index
+	}
+	t.desk.SlideShape(pullNames[t.part.Kind], phase, t.id, reach, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 }
 
 var pullNames = map[handles.PartKind]string{
@@ -185,15 +191,18 @@ var pullNames = map[handles.PartKind]string{
 }
 
 func (t *maskTool) Release(viewer.Pointer) {
-	if t.pull != nil && t.change != nil {
+	switch {
+	case t.pull != nil && t.change != nil:
 		t.slide(*t.change, study.Done)
+	case t.pull != nil && t.keys:
+		t.desk.TakeOutline()
 	}
-	t.pull, t.change = nil, nil
+	t.pull, t.change, t.keys = nil, nil, false
 	t.viewer.Redraw()
 }
 
 func (t *maskTool) Cancel() {
-	t.pull, t.change = nil, nil
+	t.pull, t.change, t.keys = nil, nil, false
 	t.desk.CancelDrag()
 	t.viewer.Redraw()
 }
@@ -204,6 +213,7 @@ func (t *maskTool) Hover(p viewer.Pointer) {
 		t.viewer.Redraw()
 		return
 	}
+	t.hoverFollowed(p)
 	over := handles.Part{}
 	if h := t.handles(); h != nil {
 		over = h.Hit(p.SX, p.SY)
@@ -215,7 +225,7 @@ func (t *maskTool) Hover(p viewer.Pointer) {
 }
 
 func (t *maskTool) Leave() {
-	t.over = handles.Part{}
+	t.over, t.above = handles.Part{}, handles.NoPart
 	if t.draft != nil {
 		t.draft.Leave()
 	}
@@ -232,8 +242,12 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	if !ok {
 		return false
 	}
+	follows := t.followsHere()
 	switch name {
 	case fyne.KeyTab:
+		if follows {
+			return false
+		}
 		by := 1
 		if mods&fyne.KeyModifierShift != 0 {
 			by = -1
@@ -256,6 +270,9 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		return false
 	}
 	by := handles.NudgeLength(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
+	if follows {
+		t.vertex = -1
+	}
 	t.id, t.part = t.desk.MaskID, handles.Part{Kind: handles.Centre}
 	if t.vertex >= 0 {
 		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
@@ -288,7 +305,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	}
 	for i := range m.Masks {
 		o := &m.Masks[i]
-		if o.ID != t.desk.MaskID && t.desk.Shows(m.ID) {
+		if o.ID != t.desk.MaskID && t.desk.Shows(m.ID) && !t.drawFollowedQuietly(o, dst, vp, scale) {
 			handles.Of(o.At(t.picture.frame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
 		}
 	}
@@ -302,6 +319,10 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	}
 	t.drawNeighbourKeys(dst, vp, scale)
 	t.drawFound(dst, vp, scale)
+	if t.follows(t.desk.Mask()) {
+		t.drawFollowed(t.desk.Mask(), dst, vp, scale)
+		return
+	}
 	active := t.over
 	if t.pull != nil {
 		active = t.part
@@ -310,6 +331,9 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 }
 
 func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
+	if t.above != handles.NoPart {
+		return desktop.PointerCursor
+	}
 	switch t.over.Kind {
 	case handles.None:
 		if t.draft != nil {
@@ -354,5 +378,5 @@ func (t *maskTool) vertexText(n int) string {
 // WantsTab reports whether Tab goes to the next vertex here.
 func (t *maskTool) WantsTab() bool {
 	_, ok := t.shape()
-	return ok && t.draft == nil
+	return ok && t.draft == nil && !t.followsHere()
 }

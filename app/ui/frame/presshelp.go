@@ -44,6 +44,9 @@ func (t *maskTool) help() string {
 	if t.drawing() {
 		return "press for each vertex; Enter or the first vertex closes. Right button: one back. Esc: none"
 	}
+	if t.followsHere() {
+		return t.followedHelp()
+	}
 	if t.desk.MakesKey() {
 		return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", t.desk.Frame)
 	}

@@ -65,20 +65,32 @@ func (b brush) grip(at ink.Pt, active bool) {
 	ink.Ring(b.dst, at, 4.6*b.scale, ink.Pen{Width: 1.6 * b.scale, Colour: look.White})
 }
 
+// labelPad is the room beside a label's words, in Fyne's units.
+const labelPad = 6
+
 // label writes words on a dark ground beside a place: to its right, or to its left,
 // or on the other side where there is no room in the picture.
 func (b brush) label(at ink.Pt, words string, left bool) {
-	const gap, pad, height = 12, 6, 20
-	size := look.SmallSize * b.scale
-	w, h := look.Type.Width(words, size)+2*pad*b.scale, height*b.scale
-	x0, x1, r := at.X-gap*b.scale-w, at.X+gap*b.scale, b.dst.Rect
+	b.words(labelAt(at, words, left, b.scale, b.dst.Rect), words, look.Text)
+}
+
+// words writes a label's.
+func (b brush) words(on ink.Rect, words string, c color.NRGBA) {
+	ink.Fill(b.dst, on, wordGround)
+	look.Type.Text(b.dst, ink.Pt{X: on.X0 + labelPad*b.scale, Y: (on.Y0 + on.Y1) / 2}, words, look.SmallSize*b.scale, c, ink.MidLeft)
+}
+
+// labelAt is where a label stands beside a place in a picture.
+func labelAt(at ink.Pt, words string, left bool, scale float64, r image.Rectangle) ink.Rect {
+	const gap, height = 12, 20
+	w, h := look.Type.Width(words, look.SmallSize*scale)+2*labelPad*scale, height*scale
+	x0, x1 := at.X-gap*scale-w, at.X+gap*scale
 	x := x1
 	if left && x0 >= float64(r.Min.X) || x1+w > float64(r.Max.X) {
 		x = x0
 	}
 	y := max(min(at.Y-h/2, float64(r.Max.Y)-h), float64(r.Min.Y))
-	ink.Fill(b.dst, ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}, wordGround)
-	look.Type.Text(b.dst, ink.Pt{X: x + pad*b.scale, Y: y + h/2}, words, size, look.Text, ink.MidLeft)
+	return ink.Rect{X0: x, Y0: y, X1: x + w, Y1: y + h}
 }
 
 // tint is a mark's colour.

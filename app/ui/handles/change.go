@@ -64,7 +64,7 @@ func (c Change) Apply(t *mask.Track, frame int, reach mask.Reach) error {
 	if err := t.Check(); err != nil {
 		return err
 	}
-	if n := len(t.Keys[0].Points); c.points > 0 && c.points != n {
+	if n := len(t.At(frame).Points); c.points > 0 && c.points != n {
 		return fmt.Errorf("handles: the mask has %d vertices, want %d as when it was grabbed", n, c.points)
 	}
 	if err := c.apply(t, frame, reach); err != nil {

@@ -2,6 +2,7 @@ package handles
 
 import (
 	"image"
+	"image/color"
 	"math"
 
 	"halocline/app/ink"
@@ -19,13 +20,27 @@ const (
 // DrawFound draws the contours of a found edge, in source pixels: thin lines of short
 // dashes in bone on dark ones. They have no handles.
 func DrawFound(dst *image.RGBA, contours [][]mask.Point, vp view.Viewport, scale float64) {
-	dash := ink.Pen{Width: slight.thin * scale, Colour: look.Bone, Dash: []float64{foundDash * scale, foundGap * scale}}
-	for _, c := range contours {
-		points := make([]ink.Pt, len(c))
-		for i, p := range c {
-			points[i].X, points[i].Y = vp.ToScreen(p.X, p.Y)
+	drawDashes(dst, onScreen(contours, vp), scale, look.Bone, true)
+}
+
+func onScreen(contours [][]mask.Point, vp view.Viewport) [][]ink.Pt {
+	loops := make([][]ink.Pt, len(contours))
+	for i, c := range contours {
+		loops[i] = make([]ink.Pt, len(c))
+		for j, p := range c {
+			loops[i][j].X, loops[i][j].Y = vp.ToScreen(p.X, p.Y)
 		}
-		ink.Polyline(dst, points, true, ink.Pen{Width: slight.wide * scale, Colour: rim})
+	}
+	return loops
+}
+
+// drawDashes draws closed lines of short dashes, on dark lines or not.
+func drawDashes(dst *image.RGBA, loops [][]ink.Pt, scale float64, c color.NRGBA, cased bool) {
+	dash := ink.Pen{Width: slight.thin * scale, Colour: c, Dash: []float64{foundDash * scale, foundGap * scale}}
+	for _, points := range loops {
+		if cased {
+			ink.Polyline(dst, points, true, ink.Pen{Width: slight.wide * scale, Colour: rim})
+		}
 		ink.Polyline(dst, points, true, dash)
 	}
 }

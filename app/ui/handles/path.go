@@ -54,23 +54,20 @@ type PathPoint struct {
 
 // Path returns the way of a vertex, counted from 0, from the key before a frame
 // to the key after it: one point for every frame, or for every few where there
-// are many.
+// are many. Where the outline follows the picture there is none: no vertex goes along.
 func Path(t *mask.Track, vertex, frame int) []PathPoint {
 	const most = 100
-	before, after := Neighbours(t, frame)
-	from, to := frame, frame
-	if before.Set {
-		from = before.Frame
+	if vertex < 0 || len(t.Keys) == 0 || vertex >= len(t.At(frame).Points) {
+		return nil
 	}
-	if after.Set {
-		to = after.Frame
-	}
-	if vertex < 0 || len(t.Keys) == 0 || vertex >= len(t.Keys[0].Points) || from == to {
+	from, to := alikeAbout(t, frame)
+	if from == to {
 		return nil
 	}
 	one := mask.Track{Keys: slices.Clone(t.Keys)} // the rest of the shape is not asked for
 	for i, k := range t.Keys {
-		one.Keys[i].Points = k.Points[vertex : vertex+1]
+		at := min(vertex, len(k.Points)-1) // beyond a followed stretch keys may have fewer
+		one.Keys[i].Points = k.Points[at : at+1]
 	}
 	by := (to - from + most - 1) / most
 	var out []PathPoint
@@ -80,6 +77,30 @@ func Path(t *mask.Track, vertex, frame int) []PathPoint {
 		out = append(out, PathPoint{one.At(at).Points[0], key})
 	}
 	return out
+}
+
+// alikeAbout returns the frames of the keys about a frame, those that have its vertices; the
+// frame itself where there is none.
+func alikeAbout(t *mask.Track, frame int) (from, to int) {
+	from, to = frame, frame
+	if t.StretchAt(frame) != nil {
+		return from, to
+	}
+	for i, k := range t.Keys {
+		switch {
+		case k.Frame < frame:
+			from = k.Frame
+			if next := i + 1; k.Way == mask.Follow && next < len(t.Keys) && t.Keys[next].Frame == frame {
+				from = frame
+			}
+		case k.Frame > frame:
+			if i == 0 || t.Keys[i-1].Way != mask.Follow {
+				to = k.Frame
+			}
+			return from, to
+		}
+	}
+	return from, to
 }
 
 // DrawPath draws a vertex's way: a dot for every point, a ring at keys.

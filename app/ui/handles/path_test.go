@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"halocline/mask"
 )
@@ -41,4 +42,21 @@ func TestPath(t *testing.T) {
 	assert.LessOrEqual(t, len(long), 102)
 	assert.True(t, long[0].Key)
 	assert.Equal(t, PathPoint{mask.Point{X: 200, Y: 140}, true}, long[len(long)-1])
+}
+
+// Across a stretch that follows the picture keys have vertices of their own, and no way.
+func TestThereIsNoWayAlongAFollowedStretch(t *testing.T) {
+	corners := []mask.Point{{X: 0, Y: 0}, {X: 9, Y: 0}, {X: 9, Y: 9}, {X: 0, Y: 9}}
+	track := &mask.Track{Keys: []mask.Key{
+		{Frame: 1, Points: corners[:3], Opacity: 1, Way: mask.Follow},
+		{Frame: 10, Points: corners, Opacity: 1},
+		{Frame: 14, Points: corners, Opacity: 1},
+	}}
+	require.NoError(t, track.Check())
+	assert.Empty(t, Path(track, 2, 5))
+	assert.Len(t, Path(track, 3, 10), 5, "from the key on")
+	assert.Len(t, Path(track, 3, 12), 5)
+	assert.Empty(t, Path(track, 3, 1), "it has three")
+	require.NoError(t, Change{kind: Vertex, index: 3, points: 4, move: mask.Point{X: 1}}.Apply(track, 12, mask.Here))
+	assert.ErrorContains(t, Change{kind: Vertex, index: 1, points: 4, move: mask.Point{X: 1}}.Apply(track, 1, mask.Here), "has 3 vertices")
 }

@@ -21,13 +21,14 @@ type Segments struct {
 type segment struct {
 	digit, label string
 	mark         Mark
-	off          bool
+	off, tight   bool
 	x, width     float32 // set when drawn
 }
 
 const (
 	segmentPad    = 10
 	markedPad     = 7
+	tightPad      = 6
 	segmentInset  = 2
 	segmentHeight = 28
 	digitGap      = 5
@@ -64,6 +65,14 @@ func (s *Segments) At() int { return s.at }
 func (s *Segments) SetMarks(marks ...Mark) {
 	for i := range min(len(marks), len(s.parts)) {
 		s.parts[i].mark = marks[i]
+	}
+	s.Refresh()
+}
+
+// Tighten leaves little room beside the words.
+func (s *Segments) Tighten() {
+	for i := range s.parts {
+		s.parts[i].tight = true
 	}
 	s.Refresh()
 }
@@ -121,7 +130,10 @@ func (s *Segments) next(direction int) int {
 }
 
 func (p segment) pad() float32 {
-	if p.mark != NoMark {
+	switch {
+	case p.tight:
+		return tightPad
+	case p.mark != NoMark:
 		return markedPad
 	}
 	return segmentPad

@@ -145,5 +145,9 @@ func (k *keyControl) goItem(label string, to *desk.TimedKey) *fyne.MenuItem {
 	return i
 }
 
-// ways are how a value may travel after a key, as they are offered.
-var ways = []mask.Way{mask.Step, mask.Straight, mask.Curved}
+// ways are how a value may travel after a key, as they are offered; maskWays how a mask may, which
+// can follow the picture too.
+var (
+	ways     = []mask.Way{mask.Step, mask.Straight, mask.Curved}
+	maskWays = append(slices.Clone(ways), mask.Follow)
+)

@@ -16,6 +16,7 @@ type maskSearch struct {
 	depth *look.Number
 	tight *look.Switch
 	take  *look.Button
+	sure  *look.Label // how sure a followed outline is
 	lost  *look.Label
 	row   fyne.CanvasObject
 	found fyne.CanvasObject
@@ -32,7 +33,8 @@ func newMaskSearch(d *desk.Desk, parts Parts) *maskSearch {
 	unit := look.NewFixedLabel(unitWidth, spec.Unit, look.Style{Size: look.SmallSize, Colour: look.Third})
 	s.row = look.HBox(6, look.NewHinted(spec.Hint, label), look.Centre(s.depth), unit, look.Centre(s.tight))
 	s.take = look.NewButton(desk.OutlineFromFound, d.TakeOutline)
-	s.found = look.Fixed(0, rowHeight, look.HBox(0, look.HGap(labelWidth), look.Centre(s.take)))
+	s.sure = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
+	s.found = look.Fixed(0, rowHeight, look.HBox(8, look.HGap(labelWidth-8), look.Centre(s.take), s.sure))
 	s.lost = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Text})
 	return s
 }
@@ -44,18 +46,32 @@ func (s *maskSearch) display(m *study.Mask) {
 	s.depth.Set(m.Search)
 	s.tight.Set(m.TightAt(s.desk.Frame))
 	able(s.tight, m.Search > 0)
-	look.Show(s.found, m.Search > 0)
+	look.Show(s.found, m.Search > 0 || s.desk.Follows(m.ID))
+	s.displaySure()
 	s.displayTake()
 	words := s.desk.LostWords()
 	s.lost.SetText(words)
 	look.Show(s.lost, words != "")
 }
 
+// displaySure says how sure the outline is where it follows the picture.
+func (s *maskSearch) displaySure() {
+	words := s.desk.SureWords()
+	s.sure.SetText(words)
+	s.sure.SetWidth(look.Style{Size: look.SmallSize}.Measure(words).Width)
+	look.Show(s.sure, words != "")
+}
+
 // displayTake says of the button what it does, or why it can do nothing.
 func (s *maskSearch) displayTake() {
 	why := s.desk.WhyNoOutline()
 	able(s.take, why == "")
-	if why == "" {
+	s.take.SetLabel(s.desk.TakeName())
+	switch {
+	case why != "":
+	case s.desk.Follows(s.desk.MaskID):
+		why = s.keys.WithKey("A tight key here of the outline that was followed: the stretch is split, and only its halves are made anew", desk.OutlineFromFound)
+	default:
 		why = s.keys.WithKey("The edge that was found becomes the outline here, tight; other keys stay as they look, further parts become masks, holes drop masks", desk.OutlineFromFound)
 	}
 	s.take.SetHint(why)

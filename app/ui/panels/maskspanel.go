@@ -120,12 +120,10 @@ func (p *masksPanel) value(spec look.Spec, put func(k *study.MaskKey, v float64)
 	return look.NewValueRow(spec, labelWidth,
 		func(v float64, phase study.Phase) {
 			d := p.desk
-			id, frame, reach := d.MaskID, d.Frame, d.EditReach()
-			d.SlideMatte(spec.Label, phase, func(m *study.Matte) error {
-				return desk.OnMask(m, id, func(t *study.Mask) error {
-					t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
-					return nil
-				})
+			frame, reach := d.Frame, d.EditReach()
+			d.SlideShape(spec.Label, phase, d.MaskID, reach, func(t *study.Mask) error {
+				t.Change(frame, reach, func(k *study.MaskKey) { put(k, v) })
+				return nil
 			})
 		})
 }
@@ -235,7 +233,9 @@ func (p *masksPanel) display() {
 	p.rounded.Set(t.Rounded)
 	p.search.display(t)
 	p.time.display(t)
-	p.vertices.SetText(p.masks.VertexText(len(at.Points)))
+	if p.vertices.SetText(p.masks.VertexText(len(at.Points))); d.Follows(d.MaskID) {
+		p.vertices.SetText("at keys alone")
+	}
 }
 
 // scrollToMask scrolls to the chosen mask.

@@ -25,6 +25,7 @@ type maskTime struct {
 	neighbours    *look.Switch
 	leading       *look.Label
 	way           *look.Segments
+	beyond        [2]*look.Switch // before the first key and after the last the outline follows the picture
 	reach         *look.Segments
 	border        *canvas.Rectangle
 	all           *fyne.Container
@@ -45,9 +46,13 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	t.cut = look.NewIconButton(look.KeyRemove, parts.Keys.WithKey("Remove the key at this frame", "Remove key"), d.RemoveKeyHere)
 	t.neighbours = look.NewSwitch("The outline at the keys before and after this frame, and the way of the chosen vertex", func(bool) { d.ToggleNeighbours() })
 	t.leading = look.NewFixedLabel(labelWidth, "", text)
-	t.way = look.NewSegments([]string{"step", "straight", "curved"}, func(i int) { d.SetWay(ways[i]) })
-	t.way.SetMarks(look.Stepped, look.Straight, look.Curved)
-	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, or along a smooth curve")
+	t.way = look.NewSegments([]string{"step", "straight", "curved", "follow"}, func(i int) { d.SetWay(maskWays[i]) })
+	t.way.Tighten() // so that four fit beside the label
+	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, along a smooth curve, or with the picture's motion. Where it follows that, the next key may have other vertices")
+	t.beyond[0] = look.NewSwitch("Before the first key the outline follows the picture's motion; else it stays as there", func(on bool) { d.SetBefore(mask.Beyond(on)) })
+	t.beyond[0].SetLabel("before keys")
+	t.beyond[1] = look.NewSwitch("After the last key the outline follows the picture's motion; else it stays as there", func(on bool) { d.SetAfter(mask.Beyond(on)) })
+	t.beyond[1].SetLabel("after keys")
 	t.reach = look.NewSegments(desk.ReachNames, func(i int) { d.SetReach(mask.Reach(i)) })
 	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
 		parts.Keys.KeyOf("Move from here on"), parts.Keys.KeyOf("Move in every key")))
@@ -61,6 +66,7 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
 			look.HBox(6, look.NewTightLabel("neighbours", text), t.neighbours)),
 		look.HBox(0, t.leading, t.way),
+		row("Follow", look.Centre(t.beyond[0]), look.Centre(t.beyond[1])),
 		container.New(bordered{}, t.border, container.NewBorder(nil, nil, look.NewFixedLabel(reachLabel, "A move changes", look.Style{Size: look.AxisSize, Colour: look.Text}), nil, t.reach)))
 	t.all.Hide()
 	return t
@@ -103,12 +109,14 @@ func (t *maskTime) display(m *study.Mask) {
 	t.leading.SetText("Before the keys")
 	if ok {
 		t.leading.SetText(fmt.Sprintf("After key %d", k.Frame))
-		for i, way := range ways {
+		for i, way := range maskWays {
 			if k.Way == way {
 				t.way.Set(i)
 			}
 		}
 	}
+	t.beyond[0].Set(m.Before == mask.Follows)
+	t.beyond[1].Set(m.After == mask.Follows)
 	t.reach.Set(int(d.Reach))
 	look.Show(t.border, d.Reach != mask.Here)
 }

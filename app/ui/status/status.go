@@ -140,6 +140,9 @@ func (s *Row) Display() {
 	if s.readNow != "" {
 		s.doing.SetText("… reading " + s.readNow)
 	}
+	if words := d.FollowingWords(); words != "" && s.playNow == "" {
+		s.doing.SetText("… " + words)
+	}
 	if s.doingNow != "" {
 		s.doing.SetText("… " + s.doingNow)
 	}

@@ -1,14 +1,21 @@
 package status
 
 import (
+	"context"
+	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"halocline/app/desk"
 	"halocline/app/desk/watch"
+	"halocline/app/study"
 	"halocline/app/ui/stage"
+	"halocline/app/work"
 	"halocline/colour"
+	"halocline/mask"
 )
 
 // A page is a frame whose weight is known nowhere.
@@ -81,4 +88,43 @@ func TestHowFineThePictureIs(t *testing.T) {
 		r.ShowDetail(s)
 		assert.Equal(t, want, r.detail.Text())
 	}
+}
+
+// How far the work on a followed outline is stands in the row while it lasts.
+func TestTheRowSaysHowFarFollowingIs(t *testing.T) {
+	t.Setenv("HOME", t.TempDir())
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	stage.NewApp(t)
+	var r *Row
+	var said []string
+	d := desk.NewDesk(desk.Listener{
+		Changed: func() {}, Did: func(string) {}, Sought: func() {}, Note: func(string) {}, Report: func(desk.Problem) {},
+		Post: fyne.Do,
+		Learned: func(n desk.News) {
+			if n == desk.NewProgress {
+				r.Display()
+				said = append(said, r.Says())
+			}
+		},
+	})
+	r = New(d)
+	r.Follow(&page{"press"})
+	wk, err := work.Open(context.Background(), stage.Discs(t, 5))
+	require.NoError(t, err)
+	fyne.DoAndWait(func() {
+		m := stage.AddDisc(wk.Study)
+		k := study.MaskKey{Frame: 1, Way: mask.Follow, Opacity: 1, Points: []mask.Point{{X: 160, Y: 60}, {X: 320, Y: 60}, {X: 320, Y: 210}}}
+		wk.Study.AddMask(m, "disc", study.Keep, k).After = mask.Follows
+		d.Begin(wk, study.NewSession(wk.Study, wk.Path))
+		d.GoToFrame(4)
+	})
+	stage.Eventually(t, "the outline", func() bool { return d.CanTakeOutline() && d.FollowingWords() == "" })
+	fyne.DoAndWait(func() {
+		d.Leave()
+		d.Stop()
+	})
+	require.NotEmpty(t, said)
+	assert.Contains(t, strings.Join(said, "\n"), "… following: frame ")
+	assert.Contains(t, strings.Join(said, "\n"), " of 3")
+	assert.Equal(t, "Pick: press", said[len(said)-1], "it is over")
 }

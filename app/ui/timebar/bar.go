@@ -1,6 +1,8 @@
 package timebar
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
@@ -175,4 +177,11 @@ func (b *Bar) showLanes() {
 	}
 	b.keysOf, b.lanesOf = d.Study(), state
 	b.area.SetLanes(Lanes(d))
+}
+
+// ShowSure shows in the lanes how sure followed outlines are, once more is known of that.
+func (b *Bar) ShowSure() {
+	if m := b.desk.Matte(); m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.Follows() }) {
+		b.area.SetLanes(Lanes(b.desk))
+	}
 }

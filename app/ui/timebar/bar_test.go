@@ -152,3 +152,27 @@ func TestKeysGoThroughTheFrames(t *testing.T) {
 		assert.Equal(t, tt.want, b.desk.Frame, "%s %d", tt.name, tt.mods)
 	}
 }
+
+// A mask's lane has where it follows the picture, and how sure its outline is where it was found.
+func TestLanesOfAMaskThatFollows(t *testing.T) {
+	b, _ := newBar(t, 4)
+	d := b.desk
+	fyne.DoAndWait(func() {
+		d.AddMask(study.Keep, []mask.Point{{X: 160, Y: 60}, {X: 320, Y: 60}, {X: 320, Y: 210}, {X: 160, Y: 210}})
+		d.SlideSearch(0, study.Done)
+		d.SetWay(mask.Follow)
+		d.SetAfter(mask.Follows)
+	})
+	lane := Lanes(d)[0]
+	assert.Equal(t, timeline.Follow, lane.Keys[0].Way)
+	assert.False(t, lane.Before)
+	assert.True(t, lane.After)
+	assert.Empty(t, lane.Sure)
+	fyne.DoAndWait(func() { d.GoToFrame(3) })
+	stage.Eventually(t, "the followed outline", d.CanTakeOutline)
+	fyne.DoAndWait(b.ShowSure)
+	lane = Lanes(d)[0]
+	require.Len(t, lane.Sure, 1)
+	o, _ := d.OutlineOf(d.MaskID)
+	assert.Equal(t, timeline.Sure{Frame: 3, Value: o.Confidence, Low: o.Confidence < desk.Sure}, lane.Sure[0])
+}

@@ -1,6 +1,7 @@
 package timebar
 
 import (
+	"maps"
 	"slices"
 
 	"halocline/app/desk"
@@ -38,6 +39,7 @@ func maskLanes(d *desk.Desk, m *study.Matte) (all []timeline.Lane) {
 		l := timeline.Lane{
 			ID: t.ID, Name: t.Name, Chosen: t.ID == d.MaskID, Off: t.Off,
 			In: timeline.Bound(t.In), Out: timeline.Bound(t.Out),
+			Before: t.Before == mask.Follows, After: t.After == mask.Follows, Sure: sureOn(d, t.ID),
 		}
 		if t.Kind == study.Drop {
 			l.Kind = timeline.Drop
@@ -50,12 +52,23 @@ func maskLanes(d *desk.Desk, m *study.Matte) (all []timeline.Lane) {
 	return all
 }
 
+// sureOn is how sure a mask's followed outlines are where they were found.
+func sureOn(d *desk.Desk, maskID int) (all []timeline.Sure) {
+	known := d.SureAt(maskID)
+	for _, frame := range slices.Sorted(maps.Keys(known)) {
+		all = append(all, timeline.Sure{Frame: frame, Value: known[frame], Low: known[frame] < desk.Sure})
+	}
+	return all
+}
+
 func laneWay(w mask.Way) timeline.Way {
 	switch w {
 	case mask.Step:
 		return timeline.Step
 	case mask.Curved:
 		return timeline.Curved
+	case mask.Follow:
+		return timeline.Follow
 	}
 	return timeline.Straight
 }

@@ -265,7 +265,7 @@ func TestWhatIsDrawn(t *testing.T) {
 	assert.Equal(t, rgba(areaGrey), pixel(20.5, p.strip.y1-14), "area")
 	assert.Equal(t, rgba(staleGrey), pixel(50.5, p.strip.y1-14), "area before an edit")
 	assert.Equal(t, rgba(look.Warn), a.spare.RGBAAt(int(math.Round(p.span.x(41))), int(p.strip.y0+15)), "the pole of a flag")
-	path := lanePath(a.lanes[0].Keys, p.span, lane, 1)
+	path := lanePaths(&a.lanes[0], p.span, lane, 1)[0]
 	low, high := path[0].Y, lane.y0+9
 	assert.InDelta(t, high, path[indexAt(path, p.span.x(18))].Y, 1e-9)
 	assert.InDelta(t, low, path[indexAt(path, p.span.x(37))].Y, 1e-9)

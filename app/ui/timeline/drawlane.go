@@ -29,7 +29,10 @@ func (a *Area) drawLane(dst *image.RGBA, p *plan, i int) {
 	if l.Off {
 		line = look.Off
 	}
-	ink.Polyline(in, lanePath(l.Keys, p.span, r, p.dp(1)), false, ink.Pen{Width: p.dp(1.3), Colour: line})
+	for _, path := range lanePaths(l, p.span, r, p.dp(1)) {
+		ink.Polyline(in, path, false, ink.Pen{Width: p.dp(1.3), Colour: line})
+	}
+	a.drawLegs(in, p, l, r, line)
 	for _, rest := range []box{{r.x0, r.y0, works.x0, r.y1}, {works.x1, r.y0, r.x1, r.y1}} {
 		fill(in, rest, color.NRGBA{laneRests.R, laneRests.G, laneRests.B, 0xa0})
 	}
@@ -65,17 +68,24 @@ func (a *Area) drawNotches(in *image.RGBA, p *plan, l *Lane, r box) {
 	}
 }
 
-// lanePath is the line that goes low and high by turns, from key to key in the
-// way of each.
-func lanePath(keys []Key, s span, r box, dp float64) []ink.Pt {
-	high, low := r.y0+9*dp, r.y1-4.5*dp
-	height := func(i int) float64 {
-		if i%2 == 0 {
-			return low
-		}
-		return high
+// lineHeight is where a lane's line passes by key i: low and high by turns.
+func lineHeight(r box, dp float64, i int) float64 {
+	if i%2 == 0 {
+		return r.y1 - 4.5*dp
 	}
-	pts := []ink.Pt{{X: r.x0, Y: low}}
+	return r.y0 + 9*dp
+}
+
+// lanePaths are the line that goes low and high by turns, from key to key in the
+// way of each; it has gaps where the mask follows the picture.
+func lanePaths(l *Lane, s span, r box, dp float64) (all [][]ink.Pt) {
+	keys := l.Keys
+	height := func(i int) float64 { return lineHeight(r, dp, i) }
+	pts := []ink.Pt{{X: r.x0, Y: height(0)}}
+	gap := func() { all, pts = append(all, pts), nil }
+	if l.Before && len(keys) > 0 {
+		gap()
+	}
 	for i, k := range keys {
 		x, y := s.x(float64(k.Frame)), height(i)
 		pts = append(pts, ink.Pt{X: x, Y: y})
@@ -92,14 +102,14 @@ func lanePath(keys []Key, s span, r box, dp float64) []ink.Pt {
 				u := float64(j) / float64(n)
 				pts = append(pts, ink.Pt{X: x + u*(x1-x), Y: y + (3-2*u)*u*u*(y1-y)})
 			}
+		case Follow:
+			gap()
 		}
 	}
-	if len(keys) > 0 {
-		pts = append(pts, ink.Pt{X: r.x1, Y: height(len(keys) - 1)})
-	} else {
-		pts = append(pts, ink.Pt{X: r.x1, Y: low})
+	if l.After && len(keys) > 0 {
+		return append(all, pts)
 	}
-	return pts
+	return append(all, append(pts, ink.Pt{X: r.x1, Y: height(max(len(keys)-1, 0))}))
 }
 
 // drawName draws a lane's mark and name into the gutter.

@@ -59,6 +59,7 @@ const (
 	Straight Way = iota
 	Step
 	Curved
+	Follow // with the picture's motion
 )
 
 // A Key is a notch of a lane.
@@ -92,6 +93,10 @@ type Lane struct {
 	Off     bool
 	In, Out Bound // outside of these it does not work
 	Keys    []Key // by ascending frame
+	// Before and After say that the mask follows the picture before its first key and after its
+	// last.
+	Before, After bool
+	Sure          []Sure // where it follows the picture and was found, by ascending frame
 }
 
 // key is the number of the key at a frame; false for none.

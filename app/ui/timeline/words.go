@@ -21,6 +21,10 @@ func (a *Area) words(at part, frame int) string {
 		return "out: " + a.timeText(a.out)
 	case aNotch:
 		return "key at " + a.timeText(at.frame)
+	case aLane:
+		if follows := a.lanes[at.lane].followWords(frame); follows != "" {
+			return when + ": " + follows
+		}
 	case theStrip, aFlag:
 		if at.kind == aFlag {
 			when, frame = a.timeText(at.frame), at.frame
