@@ -80,3 +80,13 @@ func (d *Desk) alterMaskDab(label string, id int, to *study.Dab) bool {
 		return nil
 	})
 }
+
+// MaskDabWords counts the dabs for a matte's masks on all frames: "2 keep, 4 drop dabs for
+// masks"; "" where there are none.
+func MaskDabWords(m *study.Matte) string {
+	if len(m.MaskDabs) == 0 {
+		return ""
+	}
+	keep, drop := countKinds(m.MaskDabs)
+	return fmt.Sprintf("%d keep, %d drop dabs%s", keep, drop, ForMasks.Words())
+}

@@ -158,6 +158,8 @@ func (j *Judge) Display() {
 	switch {
 	case f.MatteID == m.ID && f.Truth != nil && j.desk.TrueOf == m.ID:
 		j.byTruth(f)
+	case j.desk.MasksAlone():
+		j.byMasks(m)
 	default:
 		j.byDabs(m, f)
 	}
@@ -203,6 +205,15 @@ func (j *Judge) byTruth(f *watch.Findings) {
 		j.bars[i].set(v.name, fmt.Sprintf("%.0f", 100*v.value), v.value, -1)
 	}
 	j.bars[3].set("", "", -1, -1)
+}
+
+// byMasks says of a matte that masks alone make what to look at: no dab tells of its colours.
+func (j *Judge) byMasks(m *study.Matte) {
+	sentence, advice := j.desk.MasksVerdict()
+	j.say(desk.MaskDabWords(m), sentence, advice)
+	for _, b := range j.bars {
+		b.set("", "", -1, -1)
+	}
 }
 
 // byDabs says how well colour tells the dabs apart.
