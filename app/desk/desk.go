@@ -63,6 +63,7 @@ type Opened struct {
 	grey    map[int]Spot       // by frame: where the grey was sampled
 	water   map[int]Spot       // by frame: where open water was sampled
 	hidden  map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
+	dabUses map[int]DabUse     // by matte: what new dabs are for, as the user said
 	fitBase map[int]study.Base // by matte: the base its pick was set under
 	picks   map[int]study.Pick // by matte, as last seen
 
@@ -101,7 +102,6 @@ type Looking struct {
 	HideNeighbours    bool       // a mask's neighbour keys are not drawn
 	Loop              bool       // what plays begins anew at its end
 	DabKind           study.Kind // of the dab that a press makes while Pick is open
-	chosenUse         DabUse     // what that dab is for, where there is a choice
 	Press             BasePress  // what a press samples while Base is open
 	WantReview        bool       // how the matte stands against its last proof is shown
 	Busy              bool       // something else needs the machine: the clip is not judged
@@ -144,7 +144,7 @@ func NewDesk(l Listener) *Desk {
 // NewOpened is what there is of a study while none is open.
 func NewOpened() Opened {
 	return Opened{
-		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{}, sure: map[int]map[int]sureOutline{},
+		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, dabUses: map[int]DabUse{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{}, sure: map[int]map[int]sureOutline{},
 	}
 }
 

@@ -23,8 +23,9 @@ var DabUseNames = []string{"pick", "masks", "both"}
 // Words say what a dab is for, after "keep dab"; "" for the pick alone.
 func (u DabUse) Words() string { return [...]string{"", " for masks", " for pick and masks"}[u] }
 
-// SetDabUse says what new dabs are for, where a mask of theirs searches for an edge.
-func (d *Desk) SetDabUse(u DabUse) { d.Set(func() { d.chosenUse = u }) }
+// SetDabUse says what new dabs of the chosen matte are for, where a mask of it searches for
+// an edge.
+func (d *Desk) SetDabUse(u DabUse) { d.Set(func() { d.dabUses[d.MatteID] = u }) }
 
 // OffersDabUse reports whether dabs can be for anything but the pick: a mask of the chosen
 // matte searches for an edge, on some frame.
@@ -33,12 +34,19 @@ func (d *Desk) OffersDabUse() bool {
 	return m != nil && slices.ContainsFunc(m.Masks, func(o study.Mask) bool { return o.Search > 0 })
 }
 
-// DabUse is what new dabs are for.
+// DabUse is what new dabs are for: what the user said for the chosen matte; until then masks
+// that search, unless the pick has dabs.
 func (d *Desk) DabUse() DabUse {
 	if !d.OffersDabUse() {
 		return ForPick
 	}
-	return d.chosenUse
+	if u, said := d.dabUses[d.MatteID]; said {
+		return u
+	}
+	if len(d.Matte().Dabs) == 0 {
+		return ForMasks
+	}
+	return ForPick
 }
 
 // ForMasksAlone reports whether a dab says nothing of colours: one that is new, by the use in
@@ -79,4 +87,14 @@ func (d *Desk) alterMaskDab(label string, id int, to *study.Dab) bool {
 		}
 		return nil
 	})
+}
+
+// MaskDabWords counts the dabs for a matte's masks on all frames: "2 keep, 4 drop dabs for
+// masks"; "" where there are none.
+func MaskDabWords(m *study.Matte) string {
+	if len(m.MaskDabs) == 0 {
+		return ""
+	}
+	keep, drop := countKinds(m.MaskDabs)
+	return fmt.Sprintf("%d keep, %d drop dabs%s", keep, drop, ForMasks.Words())
 }

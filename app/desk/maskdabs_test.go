@@ -62,3 +62,37 @@ func TestADabForPickAndMasks(t *testing.T) {
 	assert.Empty(t, r.Matte().Dabs)
 	assert.Empty(t, r.Matte().MaskDabs)
 }
+
+// Where masks search, new dabs begin as dabs for them, unless the pick has some; what the
+// user says of a matte stays with it.
+func TestWhatDabsBeginAsIsForMasks(t *testing.T) {
+	r := newRig(t, 1)
+	r.dab(onTape)
+	r.AddMask(study.Keep, box(34, 14, 62, 50))
+	assert.Equal(t, ForPick, r.DabUse(), "the pick has a dab")
+	r.RemoveDabs()
+	assert.Equal(t, ForMasks, r.DabUse())
+	r.SlideSearch(0, study.Done)
+	assert.Equal(t, ForPick, r.DabUse(), "no mask searches for an edge")
+	r.Undo()
+	first := r.MatteID
+	r.SetDabUse(ForPick)
+	r.dab(onTape)
+	require.Len(t, r.Matte().Dabs, 1)
+	r.NewMatte()
+	r.AddMask(study.Keep, box(34, 14, 62, 50))
+	require.NotEqual(t, first, r.MatteID)
+	assert.Equal(t, ForMasks, r.DabUse(), "it is of another matte")
+	r.SetDabUse(ForBoth)
+	r.Choose(first)
+	assert.Equal(t, ForPick, r.DabUse())
+}
+
+func TestDabsForMasksAreCounted(t *testing.T) {
+	m := new(study.Matte)
+	assert.Empty(t, MaskDabWords(m))
+	m.Dabs = []study.Dab{onTape}
+	assert.Empty(t, MaskDabWords(m), "it is for the pick")
+	m.MaskDabs = []study.Dab{onTape, onTape2, onGrass}
+	assert.Equal(t, "2 keep, 1 drop dabs for masks", MaskDabWords(m))
+}

@@ -110,9 +110,11 @@ func (d *Desk) WhyNoSuggestion() string {
 	return ""
 }
 
-// CountDabs counts the dabs of each kind that a matte has on all frames.
-func CountDabs(m *study.Matte) (keep, drop int) {
-	for _, d := range m.Dabs {
+// CountDabs counts the dabs of each kind that a matte's pick has on all frames.
+func CountDabs(m *study.Matte) (keep, drop int) { return countKinds(m.Dabs) }
+
+func countKinds(dabs []study.Dab) (keep, drop int) {
+	for _, d := range dabs {
 		if d.Kind == study.Keep {
 			keep++
 		} else {

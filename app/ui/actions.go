@@ -122,7 +122,7 @@ func (w *window) makeActions() []*action {
 		&action{menu: "View", label: "100 %", key: fyne.Key0, mods: ctrl | shift, enabled: open, run: func() { w.viewer.Zoom(100) }},
 		&action{menu: "View", label: "Zoom in", key: fyne.KeyEqual, mods: ctrl, enabled: open, run: func() { w.zoomBy(1.25) }},
 		&action{menu: "View", label: "Zoom out", key: fyne.KeyMinus, mods: ctrl, enabled: open, run: func() { w.zoomBy(1 / 1.25) }},
-		&action{menu: "View", label: "Next edge worth a look", key: fyne.KeyN, enabled: matte, run: func() { w.judge.Next() }},
+		&action{menu: "View", label: "Next edge worth a look", key: desk.NextLookKey, enabled: matte, run: func() { w.judge.Next() }},
 	)
 	for i, s := range desk.Steps {
 		all = append(all, &action{

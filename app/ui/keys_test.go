@@ -337,6 +337,17 @@ func TestTheColumnDoesNotScroll(t *testing.T) {
 	}
 }
 
+// Nor where Pick says what dabs are for, and how many are for masks.
+func TestTheColumnDoesNotScrollWithDabsForMasks(t *testing.T) {
+	w, _ := newClipWindow(t, 12)
+	w.win.Resize(fyne.NewSize(1280, 800-28))
+	w.desk.SetDabUse(desk.ForMasks)
+	w.desk.AddDab(study.Dab{X: 80, Y: 60, Radius: 4})
+	w.desk.GoToStep(desk.StepPick)
+	require.True(t, stage.Says(w.win.Canvas(), "1 keep, 0 drop dabs for masks"))
+	assertColumnFits(t, w)
+}
+
 // Nor where a mask of four searches an edge, found or not: there is a button more, and
 // words of its own.
 func TestTheColumnDoesNotScrollWhereAnEdgeIsLost(t *testing.T) {

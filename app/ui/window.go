@@ -194,6 +194,7 @@ func (w *window) learn(n desk.News) {
 		w.frame.Explained()
 	case desk.NewOutlines:
 		w.frame.Outlined()
+		w.judge.Display()
 		w.column.Display()
 		w.time.ShowSure()
 		w.status.Display()

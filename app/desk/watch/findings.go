@@ -212,7 +212,8 @@ func FindCrossings(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) 
 const thumbWide = 128
 
 // FindThumbs renders the small pictures of all mattes, but for those from before that
-// still stand. The source must have been found.
+// still stand. The source must have been found, and the chosen matte, whose area is that of
+// its figures; a small picture's own is off by a few tenths of a percent.
 func FindThumbs(ctx context.Context, q Inquiry, _ *study.Matte, f *Findings) error {
 	old := f.Thumbs
 	f.Thumbs = map[int]Thumb{}
@@ -220,7 +221,7 @@ func FindThumbs(ctx context.Context, q Inquiry, _ *study.Matte, f *Findings) err
 		m := &q.Study.Mattes[i]
 		digest := q.Study.Digest(q.Frame, m)
 		if t, ok := old[m.ID]; ok && t.digest == digest {
-			f.Thumbs[m.ID] = t
+			f.Thumbs[m.ID] = t.measured(m.ID, f)
 			continue
 		}
 		w, h := f.Source.Size()
@@ -234,9 +235,18 @@ func FindThumbs(ctx context.Context, q Inquiry, _ *study.Matte, f *Findings) err
 		if err != nil {
 			return err
 		}
-		f.Thumbs[m.ID] = Thumb{digest, greyPicture(plane), meanOf(plane)}
+		f.Thumbs[m.ID] = Thumb{digest, greyPicture(plane), meanOf(plane)}.measured(m.ID, f)
 	}
 	return nil
+}
+
+// measured is a matte's small picture with the area of the findings' figures, where they are
+// of that matte.
+func (t Thumb) measured(matteID int, f *Findings) Thumb {
+	if matteID == f.MatteID && f.Matte != nil {
+		t.Area = f.Figures.Area
+	}
+	return t
 }
 
 func meanOf(p colour.Plane) float64 {

@@ -99,6 +99,28 @@ func TestDabsOfOneKindAreNotTold(t *testing.T) {
 	assert.Len(t, f.Dabs, 2)
 }
 
+// The area under a matte's small picture is that of its figures once it was chosen, also
+// where the picture still stands.
+func TestAreasAreThoseOfTheFigures(t *testing.T) {
+	s, r, _ := newScene(t, 2)
+	other := s.AddMatte("other", selection.LCh)
+	a := s.Mattes[0].ID
+	q := inquiryOf(s, r, 0)
+	q.MatteID = other.ID
+	before := found(t, q)
+	coarse := before.Thumbs[a]
+	coarse.Area += 0.002 // as of a small picture
+	before.Thumbs[a] = coarse
+	q.MatteID, q.Before = a, before
+	f := found(t, q)
+	assert.Same(t, before.Thumbs[a].Small, f.Thumbs[a].Small, "it still stands")
+	assert.Equal(t, f.Figures.Area, f.Thumbs[a].Area)
+	q.MatteID, q.Before = other.ID, f
+	again := found(t, q)
+	assert.Equal(t, f.Figures.Area, again.Thumbs[a].Area, "it stays")
+	assert.Equal(t, again.Figures.Area, again.Thumbs[other.ID].Area)
+}
+
 // A small picture that still stands is not rendered again.
 func TestSmallPicturesAreKept(t *testing.T) {
 	s, r, _ := newScene(t, 2)

@@ -87,24 +87,30 @@ func New(d *desk.Desk, host Host) *Judge {
 	j.seam = newSeamRow(d, host)
 	j.proof = newLastProofCard(d)
 	full := look.VBox(8, j.clip.all, j.magnify.all, j.proof.all)
-	j.numbers = []fyne.CanvasObject{container.New(columns{}, bars...), container.New(columns{}, figures...), j.seam.all, container.New(tallOnly{host}, full)}
+	j.numbers = []fyne.CanvasObject{container.New(columns{barShares}, bars...), container.New(columns{figureShares}, figures...), j.seam.all, container.New(tallOnly{host}, full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
 	j.all = look.Ground(look.Row, look.Pad(12, 8, 12, 8, box))
 	return j
 }
 
-// columns gives the four columns of bars and figures their shares of the
-// width: the last one has the longest names.
-type columns struct{}
+// columns gives four columns their shares of the width.
+type columns struct{ shares [4]float32 }
+
+// The last bar has the longest name. Of the figures, an area of 100.0 % and a width of three
+// digits have room in the narrow column of a window 1280 wide.
+var (
+	barShares    = [4]float32{0.248, 0.24, 0.224, 0.288}
+	figureShares = [4]float32{0.255, 0.265, 0.235, 0.245}
+)
 
 func (columns) MinSize(o []fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(200, o[0].MinSize().Height)
 }
 
-func (columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
+func (c columns) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	const gap = 10
 	x := float32(0)
-	for i, share := range []float32{0.248, 0.24, 0.224, 0.288} {
+	for i, share := range c.shares {
 		w := share * (s.Width - 3*gap)
 		o[i].Move(fyne.NewPos(x, 0))
 		o[i].Resize(fyne.NewSize(w, s.Height))
@@ -158,6 +164,8 @@ func (j *Judge) Display() {
 	switch {
 	case f.MatteID == m.ID && f.Truth != nil && j.desk.TrueOf == m.ID:
 		j.byTruth(f)
+	case j.desk.MasksAlone():
+		j.byMasks(m)
 	default:
 		j.byDabs(m, f)
 	}
@@ -203,6 +211,15 @@ func (j *Judge) byTruth(f *watch.Findings) {
 		j.bars[i].set(v.name, fmt.Sprintf("%.0f", 100*v.value), v.value, -1)
 	}
 	j.bars[3].set("", "", -1, -1)
+}
+
+// byMasks says of a matte that masks alone make what to look at: no dab tells of its colours.
+func (j *Judge) byMasks(m *study.Matte) {
+	sentence, advice := j.desk.MasksVerdict()
+	j.say(desk.MaskDabWords(m), sentence, advice)
+	for _, b := range j.bars {
+		b.set("", "", -1, -1)
+	}
 }
 
 // byDabs says how well colour tells the dabs apart.

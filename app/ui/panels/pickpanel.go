@@ -22,7 +22,8 @@ type pickPanel struct {
 	keys       Keys
 	keep, drop *look.Button
 	use        *look.Segments  // what dabs are for
-	uses       *fyne.Container // its row
+	uses       *fyne.Container // its row, with how many are for masks
+	forMasks   *look.Label     // says how many
 	model      *look.Segments
 	field      *field.Field
 	rows       [3]*limitRow
@@ -81,7 +82,8 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 		grid.Add(row)
 	}
 	p.use = look.NewSegments(desk.DabUseNames, func(i int) { d.SetDabUse(desk.DabUse(i)) })
-	p.uses = container.NewBorder(nil, nil, look.NewTightLabel("Dabs are for", axis), p.use)
+	p.forMasks = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
+	p.uses = look.VBox(0, container.NewBorder(nil, nil, look.NewTightLabel("Dabs are for", axis), p.use), p.forMasks)
 	p.use.SetHint("What new dabs are for: the colours of the pick, the edges that masks search for, or both")
 	p.card = newOfferCard(p, parts.Host)
 	p.grid, p.separation = grid, newSeparation(d, parts.Keys)
@@ -264,6 +266,8 @@ func (p *pickPanel) display() {
 	p.drop.SetChosen(d.DabKind == study.Drop)
 	p.use.Set(int(d.DabUse()))
 	look.Show(p.uses, d.OffersDabUse() && !d.ShowSeparation) // separation needs the room
+	p.forMasks.SetText(desk.MaskDabWords(m))
+	look.Show(p.forMasks, p.forMasks.Text() != "")
 	pick := m.Pick.At(d.Frame)
 	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)

@@ -118,6 +118,12 @@ func TestWhatDabsAreForIsChosen(t *testing.T) {
 		assert.Equal(t, u, w.desk.DabUse())
 	}
 	assert.True(t, p.uses.Visible())
+	assert.False(t, p.forMasks.Visible(), "there is no dab for masks")
+	w.desk.SetDabUse(desk.ForMasks)
+	w.desk.AddDab(study.Dab{X: 80, Y: 60, Radius: 4, Kind: study.Drop})
+	assert.True(t, stage.Says(w.win.Canvas(), "0 keep, 1 drop dabs for masks"))
+	assert.Equal(t, "Drop dab  2", p.drop.Label(), "those of the pick are counted by themselves")
+	w.desk.Undo()
 	w.desk.SlideSearch(0, study.Done)
 	assert.False(t, p.uses.Visible(), "no mask searches for an edge")
 }
