@@ -84,7 +84,7 @@ var layers = map[string]layer{
 	"app/ui/files":        {imports: under("app/desk", "app/cdl", "app/clip", "app/study", "app/work", "app/ui/look", "app/ui/sheets", "app/ui/journal"), tests: []string{"app/ui/stage"}, window: true},
 	"app/ui/panels":       {imports: under("app/desk", "app/ink", "app/study", "app/view/density", "app/work", "app/ui/look", "app/ui/field"), tests: []string{"app/ui/stage", "app/cdl", "app/view"}, window: true},
 	"app/ui/frame":        {imports: under("app/desk", "app/desk/watch", "app/study", "app/render", "app/view", "app/check/seam", "app/ink", "app/ui/look", "app/ui/viewer", "app/ui/handles"), tests: []string{"app/ui/stage", "app/work"}, window: true},
-	"app/ui/status":       {imports: under("app/desk", "app/desk/watch", "app/study", "app/ui/look"), tests: []string{"app/ui/stage"}, window: true},
+	"app/ui/status":       {imports: under("app/desk", "app/desk/watch", "app/study", "app/ui/look"), tests: []string{"app/ui/stage", "app/work"}, window: true},
 	"app/ui/stage":        {imports: under("assets", "app/study", "app/work", "app/ui/look"), window: true},
 	"app/ui":              {imports: windowImports, tests: []string{"app/ui/stage"}, window: true},
 	"app":                 {imports: append([]string{"app/ui"}, windowImports...), window: true},
