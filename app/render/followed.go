@@ -274,9 +274,15 @@ func (p *part) trailKey(a *mask.Anchor, step int) string {
 	return fmt.Sprintf("carried %x by %d in %s", sha256.Sum256([]byte(key)), step, p.on(a.Frame).sourceKey())
 }
 
-// flow returns the motion from a frame to another.
+// flow returns the motion from a frame to another. Who asks for it while it is being found waits
+// for that.
 func (p *part) flow(ctx context.Context, from, to int) (*motion.Flow, error) {
 	key := p.on(from).sourceKey() + " to " + p.on(to).sourceKey()
+	done, err := p.finding.take(ctx, cacheKey(FindFlow, key))
+	if err != nil {
+		return nil, err
+	}
+	defer done()
 	return stage(p.Renderer, FindFlow, key, func() (*motion.Flow, int, error) {
 		a, err := p.luma(ctx, from)
 		if err != nil {
