@@ -26,7 +26,8 @@ type maskTime struct {
 	neighbours    *look.Switch
 	leading       *look.Label
 	way           *look.Segments
-	start         *look.Segments // in place of way before the first key
+	start         *look.Segments  // in place of way before the first key
+	ways          *fyne.Container // the row of both
 	reach         *look.Segments
 	border        *canvas.Rectangle
 	all           *fyne.Container
@@ -52,6 +53,8 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, along a smooth curve, or with the picture's motion. Where it follows that, the next key may have other vertices. After the last key it stays as there, or follows")
 	t.start = look.NewSegments([]string{"hold", "follow"}, func(i int) { d.SetBefore(mask.Beyond(i == 1)) })
 	t.start.SetHint("Before its first key the outline stays as there, or follows the picture's motion")
+	t.start.Hide()
+	t.ways = look.HBox(0, t.leading, t.way, t.start)
 	t.reach = look.NewSegments(desk.ReachNames, func(i int) { d.SetReach(mask.Reach(i)) })
 	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
 		parts.Keys.KeyOf("Move from here on"), parts.Keys.KeyOf("Move in every key")))
@@ -64,7 +67,7 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
 			look.HBox(6, look.NewTightLabel("neighbours", text), t.neighbours)),
-		look.HBox(0, t.leading, t.way, t.start),
+		t.ways,
 		container.New(bordered{}, t.border, container.NewBorder(nil, nil, look.NewFixedLabel(reachLabel, "A move changes", look.Style{Size: look.AxisSize, Colour: look.Text}), nil, t.reach)))
 	t.all.Hide()
 	return t
@@ -112,8 +115,11 @@ func (t *maskTime) displayWay(m *study.Mask) {
 	d := t.desk
 	k, ok := desk.KeyLeading(&m.Track, d.Frame)
 	able(t.way, ok)
-	look.Show(t.way, ok)
-	look.Show(t.start, !ok)
+	if ok != t.way.Visible() {
+		look.Show(t.way, ok)
+		look.Show(t.start, !ok)
+		t.ways.Refresh()
+	}
 	if !ok {
 		t.leading.SetText("Before the keys")
 		t.start.Set(0)
