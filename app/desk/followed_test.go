@@ -233,8 +233,11 @@ func TestBeyondTheKeys(t *testing.T) {
 	r := newFollowedRig(t, 7, 0)
 	r.EditMask("One key", func(m *study.Mask) error { m.MoveKey(7, 6); m.RemoveKey(1); m.MoveKey(6, 4); return nil })
 	r.SetBefore(mask.Follows)
-	r.SetAfter(mask.Follows)
-	assert.Equal(t, []string{"After the keys: follow", "Before the keys: follow"}, r.labels()[:2])
+	assert.Equal(t, "Before the keys: follow", r.labels()[0])
+	r.GoToFrame(5)
+	r.SetWay(mask.Follow)
+	assert.Equal(t, mask.Follows, r.Mask().After)
+	assert.Equal(t, mask.Follow, r.WayAfter(r.Mask(), r.Mask().Keys[0]))
 	for _, frame := range []int{2, 6} {
 		r.GoToFrame(frame)
 		require.True(t, r.Follows(r.MaskID))
@@ -242,7 +245,8 @@ func TestBeyondTheKeys(t *testing.T) {
 		assert.True(t, ok)
 		assert.Equal(t, 4, key)
 	}
-	r.SetAfter(mask.Holds)
+	r.SetWay(mask.Curved)
+	assert.Equal(t, mask.Curved, r.WayAfter(r.Mask(), r.Mask().Keys[0]))
 	assert.False(t, r.Follows(r.MaskID))
 	_, ok := FollowedKey(&r.Mask().Track, 6)
 	assert.False(t, ok)

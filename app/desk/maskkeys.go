@@ -97,30 +97,42 @@ func (d *Desk) CopyKeyHere(from int) {
 }
 
 // SetWay says how the mask travels after the key that leads to the frame
-// shown.
+// shown. After the last one it follows the picture, or stays as there until a key comes.
 func (d *Desk) SetWay(way mask.Way) {
 	frame := d.Frame
 	d.EditMask(fmt.Sprintf("After key: %v", way), func(t *study.Mask) error {
-		if k, ok := KeyLeading(&t.Track, frame); ok {
-			k.Way = way
-			t.SetKey(k)
+		k, ok := KeyLeading(&t.Track, frame)
+		if !ok {
+			return nil
+		}
+		k.Way = way
+		t.SetKey(k)
+		if isLast(&t.Track, k) {
+			t.After = mask.Beyond(way == mask.Follow)
 		}
 		return nil
 	})
 }
 
+// WayAfter is how a mask travels after one of its keys.
+func (d *Desk) WayAfter(m *study.Mask, k mask.Key) mask.Way {
+	switch {
+	case !isLast(&m.Track, k):
+		return k.Way
+	case m.After == mask.Follows:
+		return mask.Follow
+	case k.Way == mask.Follow:
+		return mask.Straight // nothing is followed until a key comes
+	}
+	return k.Way
+}
+
+func isLast(t *mask.Track, k mask.Key) bool { return k.Frame == t.Keys[len(t.Keys)-1].Frame }
+
 // SetBefore says what the chosen mask's outline does before its first key.
 func (d *Desk) SetBefore(b mask.Beyond) {
 	d.EditMask(fmt.Sprintf("Before the keys: %v", b), func(t *study.Mask) error {
 		t.Before = b
-		return nil
-	})
-}
-
-// SetAfter says what the chosen mask's outline does after its last key.
-func (d *Desk) SetAfter(b mask.Beyond) {
-	d.EditMask(fmt.Sprintf("After the keys: %v", b), func(t *study.Mask) error {
-		t.After = b
 		return nil
 	})
 }

@@ -213,7 +213,7 @@ func TestKeysOfAMask(t *testing.T) {
 	assert.Equal(t, 10, w.desk.Frame)
 	assert.True(t, stage.Says(c, "After key 10"))
 	assert.True(t, before.Disabled())
-	h.PressSegment(t, way, 2, 3)
+	h.PressSegment(t, way, 2, 4)
 	assert.Equal(t, mask.Curved, w.desk.Mask().Keys[0].Way)
 	h.PressOn(t, after)
 	assert.Equal(t, 20, w.desk.Frame)

@@ -65,23 +65,32 @@ func TestTheWayOfAMask(t *testing.T) {
 // Before the first key and after the last the mask stays, or follows the picture.
 func TestBeyondTheKeysOfAMask(t *testing.T) {
 	w, h := onFollowed(t)
-	beyond := masksOf(w).time.beyond
-	h.PressOn(t, beyond[0])
+	time := masksOf(w).time
+	assert.False(t, time.start.Visible())
+	w.desk.MoveKey(w.desk.MaskID, 1, 8, false, study.Done)
+	require.True(t, time.start.Visible(), "frame 7 is before the keys")
+	assert.False(t, time.way.Visible())
+	h.PressSegment(t, time.start, 1, 2)
 	assert.Equal(t, mask.Follows, w.desk.Mask().Before)
 	assert.Equal(t, mask.Holds, w.desk.Mask().After)
-	h.PressOn(t, beyond[1])
+	h.PressSegment(t, time.start, 0, 2)
+	assert.Equal(t, mask.Holds, w.desk.Mask().Before)
+	w.desk.GoToFrame(20)
+	require.True(t, time.way.Visible())
+	h.PressSegment(t, time.way, 3, 4)
 	assert.Equal(t, mask.Follows, w.desk.Mask().After)
-	assert.True(t, beyond[1].On())
+	assert.Equal(t, 3, time.way.At())
+	h.PressSegment(t, time.way, 1, 4)
+	assert.Equal(t, mask.Holds, w.desk.Mask().After)
 	w.desk.Undo()
-	assert.False(t, beyond[1].On())
-	assert.True(t, beyond[0].On())
+	assert.Equal(t, 3, time.way.At())
 }
 
 // On a still there is nothing to follow.
 func TestAStillHasNoWay(t *testing.T) {
 	w, _ := onSample(t)
 	w.desk.GoToStep(desk.StepMasks)
-	assert.Empty(t, stage.Seen(w.win.Canvas(), func(s *look.Switch) bool { return s == masksOf(w).time.beyond[0] }))
+	assert.False(t, masksOf(w).time.all.Visible())
 }
 
 // Where the mask follows the picture the panel says how sure it is, and a button makes the key

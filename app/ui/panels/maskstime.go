@@ -2,6 +2,7 @@ package panels
 
 import (
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -25,7 +26,8 @@ type maskTime struct {
 	neighbours    *look.Switch
 	leading       *look.Label
 	way           *look.Segments
-	beyond        [2]*look.Switch // before the first key and after the last the outline follows the picture
+	start         *look.Segments  // in place of way before the first key
+	ways          *fyne.Container // the row of both
 	reach         *look.Segments
 	border        *canvas.Rectangle
 	all           *fyne.Container
@@ -48,11 +50,11 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	t.leading = look.NewFixedLabel(labelWidth, "", text)
 	t.way = look.NewSegments([]string{"step", "straight", "curved", "follow"}, func(i int) { d.SetWay(maskWays[i]) })
 	t.way.Tighten() // so that four fit beside the label
-	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, along a smooth curve, or with the picture's motion. Where it follows that, the next key may have other vertices")
-	t.beyond[0] = look.NewSwitch("Before the first key the outline follows the picture's motion; else it stays as there", func(on bool) { d.SetBefore(mask.Beyond(on)) })
-	t.beyond[0].SetLabel("before keys")
-	t.beyond[1] = look.NewSwitch("After the last key the outline follows the picture's motion; else it stays as there", func(on bool) { d.SetAfter(mask.Beyond(on)) })
-	t.beyond[1].SetLabel("after keys")
+	t.way.SetHint("How the mask travels from this key to the next: not until there, evenly, along a smooth curve, or with the picture's motion. Where it follows that, the next key may have other vertices. After the last key it stays as there, or follows")
+	t.start = look.NewSegments([]string{"hold", "follow"}, func(i int) { d.SetBefore(mask.Beyond(i == 1)) })
+	t.start.SetHint("Before its first key the outline stays as there, or follows the picture's motion")
+	t.start.Hide()
+	t.ways = look.HBox(0, t.leading, t.way, t.start)
 	t.reach = look.NewSegments(desk.ReachNames, func(i int) { d.SetReach(mask.Reach(i)) })
 	t.reach.SetHint(fmt.Sprintf("Which keys a move changes, also in the Mask menu: the one at this frame (made if need be), it and all later ones (%s), or all (%s)",
 		parts.Keys.KeyOf("Move from here on"), parts.Keys.KeyOf("Move in every key")))
@@ -65,8 +67,7 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
 			look.HBox(6, look.NewTightLabel("neighbours", text), t.neighbours)),
-		look.HBox(0, t.leading, t.way),
-		row("Follow", look.Centre(t.beyond[0]), look.Centre(t.beyond[1])),
+		t.ways,
 		container.New(bordered{}, t.border, container.NewBorder(nil, nil, look.NewFixedLabel(reachLabel, "A move changes", look.Style{Size: look.AxisSize, Colour: look.Text}), nil, t.reach)))
 	t.all.Hide()
 	return t
@@ -103,22 +104,32 @@ func (t *maskTime) display(m *study.Mask) {
 	able(t.add, d.CanAddKey())
 	able(t.cut, d.CanRemoveKey())
 	t.neighbours.Set(!d.HideNeighbours)
-	k, ok := desk.KeyLeading(&m.Track, d.Frame)
-	able(t.way, ok)
-	t.way.Set(-1)
-	t.leading.SetText("Before the keys")
-	if ok {
-		t.leading.SetText(fmt.Sprintf("After key %d", k.Frame))
-		for i, way := range maskWays {
-			if k.Way == way {
-				t.way.Set(i)
-			}
-		}
-	}
-	t.beyond[0].Set(m.Before == mask.Follows)
-	t.beyond[1].Set(m.After == mask.Follows)
+	t.displayWay(m)
 	t.reach.Set(int(d.Reach))
 	look.Show(t.border, d.Reach != mask.Here)
+}
+
+// displayWay shows how the mask goes on from the key that leads to the frame shown, or how it
+// stands before the first.
+func (t *maskTime) displayWay(m *study.Mask) {
+	d := t.desk
+	k, ok := desk.KeyLeading(&m.Track, d.Frame)
+	able(t.way, ok)
+	if ok != t.way.Visible() {
+		look.Show(t.way, ok)
+		look.Show(t.start, !ok)
+		t.ways.Refresh()
+	}
+	if !ok {
+		t.leading.SetText("Before the keys")
+		t.start.Set(0)
+		if m.Before == mask.Follows {
+			t.start.Set(1)
+		}
+		return
+	}
+	t.leading.SetText(fmt.Sprintf("After key %d", k.Frame))
+	t.way.Set(slices.Index(maskWays, d.WayAfter(m, k)))
 }
 
 // showFrames shows on which frames the mask works; where nothing limits them,

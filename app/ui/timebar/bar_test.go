@@ -161,7 +161,6 @@ func TestLanesOfAMaskThatFollows(t *testing.T) {
 		d.AddMask(study.Keep, []mask.Point{{X: 160, Y: 60}, {X: 320, Y: 60}, {X: 320, Y: 210}, {X: 160, Y: 210}})
 		d.SlideSearch(0, study.Done)
 		d.SetWay(mask.Follow)
-		d.SetAfter(mask.Follows)
 	})
 	lane := Lanes(d)[0]
 	assert.Equal(t, timeline.Follow, lane.Keys[0].Way)
