@@ -78,7 +78,7 @@ func (t *maskTool) handles() *handles.Handles {
 // that was found, where one was.
 func (t *maskTool) handlesOf(s mask.Shape, vp view.Viewport, scale float64) *handles.Handles {
 	h := handles.Of(s, vp, scale, t.vertex)
-	if contours := t.foundFor(t.desk.MaskID); contours != nil {
+	if contours := t.picture.foundFor(t.desk.MaskID); contours != nil {
 		h.About(contours)
 	}
 	return h
@@ -301,7 +301,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 		return
 	}
 	t.drawNeighbourKeys(dst, vp, scale)
-	t.drawFound(dst, vp, scale)
+	t.picture.drawFound(dst, vp, scale)
 	active := t.over
 	if t.pull != nil {
 		active = t.part
