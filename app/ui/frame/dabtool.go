@@ -151,6 +151,7 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 
 func (t *dabTool) Leave() {
 	t.hover, t.inside = 0, false
+	t.status.Display()
 	t.dabs.HoverValue(nil)
 	t.viewer.Redraw()
 }

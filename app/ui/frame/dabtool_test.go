@@ -82,7 +82,12 @@ func TestADabIsMovedAndRemoved(t *testing.T) {
 	assert.InDelta(t, 90, d.X, 0.5)
 	assert.InDelta(t, 150, d.Y, 0.5)
 	b.Move(b.at(t, 90, 150))
-	assert.Equal(t, "Delete removes the dab under the pointer", b.frame.PressHelp())
+	assert.Equal(t, "Delete removes the dab under the pointer", b.help)
+	b.viewer.MouseOut()
+	assert.Contains(t, b.help, "press: keep dab", "the pointer is nowhere")
+	b.Move(b.at(t, 300, 20))
+	b.Move(b.at(t, 90, 150))
+	assert.Equal(t, "Delete removes the dab under the pointer", b.help)
 	b.Key(fyne.KeyDelete, 0)
 	stage.Eventually(t, "its going", func() bool { return len(b.desk.Matte().Dabs) == n-1 })
 }
