@@ -5,9 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"halocline/app/render"
 	"halocline/app/study"
-	"halocline/mask"
-	"halocline/mask/edge"
 )
 
 // dab gives the searches of a matte's masks the dabs of the call, on its frame.
@@ -42,21 +41,16 @@ func (f *maskFlags) unheardDabs(ctx context.Context, w opened, m *study.Matte) (
 	if err := w.Study.Validate(); err != nil {
 		return nil, err
 	}
-	layers := slices.DeleteFunc(m.Settings.At(f.frame).Masks, func(l mask.Layer) bool { return !l.Searches() || !l.Search.On() })
 	for _, d := range f.dabs() {
-		heard := false
-		for _, l := range layers {
-			is, err := edge.Heeds(ctx, l.Shape, l.Search, mask.Point{X: d.X, Y: d.Y}, w.Clip.Info().Height)
-			if err != nil {
-				return nil, err
-			}
-			heard = heard || is
+		say, err := render.SayOf(ctx, &m.Settings, d, w.Clip.Info().Height)
+		if err != nil {
+			return nil, err
 		}
 		switch at := fmt.Sprintf("%s dab %g,%g,%g", d.Kind, d.X, d.Y, d.Radius); {
-		case len(layers) == 0:
+		case say == render.NoSearch:
 			notices = append(notices, fmt.Sprintf("%s has no say: no mask of matte %q searches an edge on frame %d (--search)", at, m.Name, f.frame))
-		case !heard:
-			notices = append(notices, fmt.Sprintf("%s has no say: it lies outside the outline of every mask of matte %q that searches an edge on frame %d", at, m.Name, f.frame))
+		case say != render.Heard:
+			notices = append(notices, fmt.Sprintf("%s has no say: %s of matte %q that searches an edge on frame %d", at, say.Why(), m.Name, f.frame))
 		}
 	}
 	return notices, nil

@@ -136,7 +136,7 @@ func TestFurtherPartsAndHolesOfAFoundEdge(t *testing.T) {
 		name, kind     string
 		x0, y0, x1, y1 float64
 		inner, outer   float64
-	}{{"limb", "keep", 20, 30, 90, 90, 1, 2}, {"limb 2", "keep", 105, 40, 140, 80, 1, 2}, {"limb 3", "drop", 40, 45, 70, 75, 2, 1}} {
+	}{{"limb", "keep", 20, 30, 90, 90, 1, 2}, {"limb 2", "keep", 105, 40, 140, 80, 1, 2}, {"hole 1", "drop", 40, 45, 70, 75, 2, 1}} {
 		m := found.Masks[i]
 		require.Equal(t, want.name, m.Name)
 		require.Equal(t, want.kind, m.Kind)

@@ -216,7 +216,7 @@ func (d *Desk) readNextDab(next pressedDab, m *study.Matte) {
 }
 
 func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
-	d.Edit(fmt.Sprintf("%s dab", Capital(dab.Kind.String())), func(s *study.Study, _ *study.Matte) error {
+	done := d.Edit(fmt.Sprintf("%s dab", Capital(dab.Kind.String())), func(s *study.Study, _ *study.Matte) error {
 		m := s.Matte(dab.matteID)
 		s.AddDab(m, dab.Dab)
 		if dab.masks {
@@ -226,6 +226,9 @@ func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
 		m.Pick.Fitted = fits
 		return nil
 	})
+	if done && dab.masks {
+		d.tellUnheard(d.Study().Matte(dab.matteID), dab.Dab)
+	}
 }
 
 // PutPick makes a pick the matte's at a frame, set by hand. A range that stays as it

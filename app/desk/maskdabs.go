@@ -1,9 +1,11 @@
 package desk
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
+	"halocline/app/render"
 	"halocline/app/study"
 )
 
@@ -65,10 +67,28 @@ func maskDab(m *study.Matte, id int) int {
 }
 
 func (d *Desk) addMaskDab(dab study.Dab) {
-	d.Edit(fmt.Sprintf("%s dab%s", Capital(dab.Kind.String()), ForMasks.Words()), withMatte(func(s *study.Study, m *study.Matte) error {
+	done := d.Edit(fmt.Sprintf("%s dab%s", Capital(dab.Kind.String()), ForMasks.Words()), withMatte(func(s *study.Study, m *study.Matte) error {
 		s.AddMaskDab(m, dab)
 		return nil
 	}))
+	if done {
+		d.tellUnheard(d.Matte(), dab)
+	}
+}
+
+// tellUnheard says of a dab for a matte's masks that it has no say where it lies.
+func (d *Desk) tellUnheard(m *study.Matte, dab study.Dab) {
+	if d.Clip() == nil {
+		return
+	}
+	say, err := render.SayOf(context.Background(), &m.Settings, dab, d.Clip().Info().Height)
+	switch {
+	case err != nil || say == render.Heard:
+	case say == render.NoSearch:
+		d.Note(fmt.Sprintf("This dab has no say: no mask searches an edge on frame %d", dab.Frame))
+	default:
+		d.Note(fmt.Sprintf("This dab has no say: %s that searches an edge", say.Why()))
+	}
 }
 
 // alterMaskDab puts another dab in the place of that of an id among those for masks, or
@@ -78,7 +98,7 @@ func (d *Desk) alterMaskDab(label string, id int, to *study.Dab) bool {
 	if m == nil || maskDab(m, id) < 0 {
 		return false
 	}
-	return d.EditMatte(label, func(m *study.Matte) error {
+	done := d.EditMatte(label, func(m *study.Matte) error {
 		i := maskDab(m, id)
 		if to == nil {
 			m.MaskDabs = slices.Delete(m.MaskDabs, i, i+1)
@@ -87,6 +107,10 @@ func (d *Desk) alterMaskDab(label string, id int, to *study.Dab) bool {
 		}
 		return nil
 	})
+	if done && to != nil {
+		d.tellUnheard(d.Matte(), *to)
+	}
+	return done
 }
 
 // MaskDabWords counts the dabs for a matte's masks on all frames: "2 keep, 4 drop dabs for

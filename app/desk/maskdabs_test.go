@@ -96,3 +96,37 @@ func TestDabsForMasksAreCounted(t *testing.T) {
 	m.MaskDabs = []study.Dab{onTape, onTape2, onGrass}
 	assert.Equal(t, "2 keep, 1 drop dabs for masks", MaskDabWords(m))
 }
+
+// A dab that has no say is told: outside of every outline, or too far from a tight line.
+func TestADabWithoutASayIsTold(t *testing.T) {
+	r := newLooseRig(t)
+	r.rest()
+	r.SetDabUse(ForMasks)
+	r.AddDab(study.Dab{X: 58, Y: 47, Radius: 2, Kind: study.Drop})
+	assert.Empty(t, r.notes, "it lies inside the outline")
+	r.AddDab(study.Dab{X: 80, Y: 55, Radius: 2, Kind: study.Drop})
+	require.Len(t, r.notes, 1)
+	assert.Equal(t, "This dab has no say: it lies outside the outline of every mask that searches an edge", r.notes[0])
+	d := r.Matte().MaskDabs[1]
+	d.X, d.Y = 5, 5
+	r.MoveDab(d)
+	require.Len(t, r.notes, 2, "it is said of one that is moved too")
+	d.X, d.Y = 40, 18
+	r.MoveDab(d)
+	assert.Len(t, r.notes, 2)
+
+	r.SetTight(true)
+	r.AddDab(study.Dab{X: 64, Y: 40, Radius: 2, Kind: study.Drop})
+	assert.Len(t, r.notes, 2, "2 px from a tight line")
+	r.AddDab(study.Dab{X: 90, Y: 40, Radius: 2, Kind: study.Drop})
+	require.Len(t, r.notes, 3)
+	assert.Equal(t, "This dab has no say: it lies too far from the tight line of every mask that searches an edge", r.notes[2])
+
+	r.SetDabUse(ForBoth)
+	r.dab(onGrass)
+	assert.Len(t, r.notes, 4, "of both kinds too")
+	r.SetDabUse(ForMasks)
+	r.ToggleMask()
+	r.AddDab(study.Dab{X: 48, Y: 32, Radius: 2})
+	assert.Equal(t, "This dab has no say: no mask searches an edge on frame 1", r.notes[4])
+}

@@ -98,8 +98,8 @@ func takenWords(t *retrace.Taken) string {
 	if n := len(t.Filled); n > 0 {
 		all = append(all, Counted(n, "hole")+" filled")
 	}
-	if t.Small > 0 {
-		all = append(all, fmt.Sprintf("%d below %d px left out", t.Small, retrace.Least))
+	if words := t.Small.Words("px"); words != "" {
+		all = append(all, words)
 	}
 	return strings.Join(all, "; ")
 }

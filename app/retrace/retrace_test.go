@@ -46,8 +46,8 @@ func TestPartsAndHolesAreDrawn(t *testing.T) {
 	s, m, to := newMask(study.Keep, 5)
 	taken, err := Take(context.Background(), s, m, to.ID, 5, twoAndAHole())
 	require.NoError(t, err)
-	assert.Equal(t, &Taken{Mask: "limb", Frame: 5, Drawn: []Drawn{{study.Keep, "limb 2"}, {study.Drop, "limb 3"}}, Small: 1}, taken)
-	assert.Equal(t, []string{"1 parts and holes of less than 100 pixels are left out"}, taken.Notices())
+	assert.Equal(t, &Taken{Mask: "limb", Frame: 5, Drawn: []Drawn{{study.Keep, "limb 2"}, {study.Drop, "hole 1"}}, Small: Small{Parts: 1}}, taken)
+	assert.Equal(t, []string{"1 part of less than 100 pixels was left out"}, taken.Notices())
 	require.Len(t, m.Masks, 3)
 	assert.ElementsMatch(t, box(10, 10, 200, 200), m.Masks[0].Keys[0].Points)
 	assert.ElementsMatch(t, box(220, 20, 280, 80), m.Masks[1].Keys[0].Points)
@@ -61,6 +61,28 @@ func TestPartsAndHolesAreDrawn(t *testing.T) {
 	}
 }
 
+// Holes are counted by themselves, past names that are there.
+func TestHolesAreNamed(t *testing.T) {
+	s, m, to := newMask(study.Keep, 5)
+	s.AddMask(m, "Hole 1", study.Drop, study.MaskKey{Points: box(0, 0, 9, 9), Opacity: 1})
+	found := &edge.Found{Contours: [][]mask.Point{box(0, 0, 200, 200), hole(20, 20, 60, 60), hole(100, 100, 160, 140)}}
+	taken, err := Take(context.Background(), s, m, to.ID, 5, found)
+	require.NoError(t, err)
+	assert.Equal(t, []Drawn{{study.Drop, "hole 2"}, {study.Drop, "hole 3"}}, taken.Drawn)
+	assert.Empty(t, taken.Notices())
+}
+
+func TestWhatWasLeftOutInWords(t *testing.T) {
+	for want, s := range map[string]Small{
+		"": {}, "1 part of less than 100 px was left out": {Parts: 1},
+		"3 parts of less than 100 px were left out":            {Parts: 3},
+		"1 hole of less than 100 px was left out":              {Holes: 1},
+		"2 parts and 1 hole of less than 100 px were left out": {Parts: 2, Holes: 1},
+	} {
+		assert.Equal(t, want, s.Words("px"))
+	}
+}
+
 // Beside keys at other frames, parts and holes work on the frame alone, and that is said.
 func TestPartsBesideOtherKeys(t *testing.T) {
 	s, m, to := newMask(study.Keep, 5, 9)
@@ -68,8 +90,8 @@ func TestPartsBesideOtherKeys(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []string{
 		`keep mask "limb 2" works on frame 5 alone: mask "limb" has keys at other frames`,
-		`drop mask "limb 3" works on frame 5 alone: mask "limb" has keys at other frames`,
-		"1 parts and holes of less than 100 pixels are left out",
+		`drop mask "hole 1" works on frame 5 alone: mask "limb" has keys at other frames`,
+		"1 part of less than 100 pixels was left out",
 	}, taken.Notices())
 	for _, k := range m.Masks[1:] {
 		assert.Equal(t, []bool{false, true, false}, []bool{k.Works(4), k.Works(5), k.Works(6)})

@@ -67,7 +67,7 @@ type parts struct {
 func (p *parts) draw(ctx context.Context) error {
 	for _, l := range p.loops {
 		if l.Area() < Least {
-			p.taken.Small++
+			p.taken.Small.add(l.Hole)
 			continue
 		}
 		why, err := p.unfit(ctx, l)
@@ -110,14 +110,26 @@ func (p *parts) drawOne(l edge.Loop) {
 	i := slices.IndexFunc(p.from.Keys, func(k study.MaskKey) bool { return k.Frame == frame })
 	key, kind := p.from.Keys[i], p.from.Kind
 	key.Points = l.Points
+	name := p.from.Name
 	if l.Hole { // it fades the other way
-		kind, key.Inner, key.Outer = study.Drop, key.Outer, key.Inner
+		name, kind, key.Inner, key.Outer = p.freeHole(), study.Drop, key.Outer, key.Inner
 	}
-	part := p.study.AddMask(p.matte, p.from.Name, kind, key)
+	part := p.study.AddMask(p.matte, name, kind, key)
 	part.Search = p.from.Search
 	if p.taken.Here {
 		only := study.Bound{Set: true, Frame: frame}
 		part.In, part.Out = only, only
 	}
 	p.taken.Drawn = append(p.taken.Drawn, Drawn{kind, part.Name})
+}
+
+// freeHole is the first of "hole 1", "hole 2" and so on that none of the matte's masks is
+// called.
+func (p *parts) freeHole() string {
+	for n := 1; ; n++ {
+		name := fmt.Sprintf("hole %d", n)
+		if !slices.ContainsFunc(p.matte.Masks, func(m study.Mask) bool { return study.Fold(m.Name) == study.Fold(name) }) {
+			return name
+		}
+	}
 }

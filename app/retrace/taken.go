@@ -2,6 +2,7 @@ package retrace
 
 import (
 	"fmt"
+	"strings"
 
 	"halocline/app/study"
 )
@@ -13,7 +14,43 @@ type Taken struct {
 	Drawn  []Drawn // for further parts and for holes
 	Here   bool    // these work on the frame alone: the mask has keys at other frames
 	Filled []Filled
-	Small  int // parts and holes that were left out
+	Small  Small
+}
+
+// Small counts what was left out for being small.
+type Small struct{ Parts, Holes int }
+
+func (s *Small) add(hole bool) {
+	if hole {
+		s.Holes++
+	} else {
+		s.Parts++
+	}
+}
+
+// Words say what was left out, with the unit of an area: "3 parts and 1 hole of less than 100
+// px were left out"; "" for nothing.
+func (s Small) Words(unit string) string {
+	var all []string
+	for _, c := range []struct {
+		n    int
+		what string
+	}{{s.Parts, "part"}, {s.Holes, "hole"}} {
+		switch {
+		case c.n == 1:
+			all = append(all, "1 "+c.what)
+		case c.n > 1:
+			all = append(all, fmt.Sprintf("%d %ss", c.n, c.what))
+		}
+	}
+	verb := "were"
+	switch s.Parts + s.Holes {
+	case 0:
+		return ""
+	case 1:
+		verb = "was"
+	}
+	return fmt.Sprintf("%s of less than %d %s %s left out", strings.Join(all, " and "), Least, unit, verb)
 }
 
 // Drawn is a mask that was drawn for a part or for a hole.
@@ -40,8 +77,8 @@ func (t *Taken) Notices() (lines []string) {
 	for _, f := range t.Filled {
 		lines = append(lines, fmt.Sprintf("a hole of %.0f pixels near %.0f,%.0f stays filled: %s", f.Area, f.At.X, f.At.Y, f.Why))
 	}
-	if t.Small > 0 {
-		lines = append(lines, fmt.Sprintf("%d parts and holes of less than %d pixels are left out", t.Small, Least))
+	if words := t.Small.Words("pixels"); words != "" {
+		lines = append(lines, words)
 	}
 	return lines
 }

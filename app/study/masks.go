@@ -122,6 +122,6 @@ func (m Mask) clone() Mask {
 var (
 	InwardSpec  = Spec{"inner", "feather inward", "How far inside of the outline the mask begins to fade", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
 	OutwardSpec = Spec{"outer", "feather outward", "How far outside of the outline the mask has faded to nothing", "px", 0, 0, 10_000, 0, 60, 0.5, 1}
-	SearchSpec  = Spec{"search", "edge search", "How deep below the line the subject's edge lies; 0: the mask is as drawn", "px", 0, 0, mask.MaxDepth, 0, 80, 1, 0}
+	SearchSpec  = Spec{"search", "edge search", "How deep below the line the subject's edge is expected, no limit; 0: the mask is as drawn", "px", 0, 0, mask.MaxDepth, 0, 80, 1, 0}
 	OpacitySpec = Spec{"opacity", "opacity", "How strongly the mask keeps or drops what lies inside", "", 1, 0, 1, 0, 1, 0.01, 2}
 )

@@ -15,8 +15,18 @@ func (f *Files) AskBefore(next func()) {
 		next()
 		return
 	}
-	f.over.Question("Save the work on "+f.desk.StudyName()+"?", "It has changes that are not in its file.",
+	title, about := questionOf(f.desk)
+	f.over.Question(title, about,
 		sheets.Choice{Label: "Back"}, sheets.Choice{Label: "Discard", Run: next}, sheets.Choice{Label: "Save", Main: true, Run: func() { f.Save(next) }})
+}
+
+// questionOf is what is asked before unsaved work is left. Work that has no file yet is named
+// after its picture, which is never written.
+func questionOf(d *desk.Desk) (title, about string) {
+	if d.Session.Path() == "" {
+		return "Save the work on " + d.StudyName() + " as a study?", "It is in no file yet. A study is a file of its own: the picture stays as it is."
+	}
+	return "Save the work on " + d.StudyName() + "?", "It has changes that are not in its file."
 }
 
 // AskToOpen opens a file once unsaved work is saved or given up.

@@ -24,12 +24,13 @@ import (
 // right button one of the other kind. While it is pressed its colours stand in
 // the field, with the pick as it would become.
 type dabTool struct {
-	desk   *desk.Desk
-	viewer *viewer.Viewer
-	dabs   Dabs
-	status Status
-	why    *overlays // says why a pixel is in or out
-	cursor cursor
+	desk    *desk.Desk
+	picture picture
+	viewer  *viewer.Viewer
+	dabs    Dabs
+	status  Status
+	why     *overlays // says why a pixel is in or out
+	cursor  cursor
 
 	now     *study.Dab // pressed and not yet let go
 	of      int        // the matte that it is for
@@ -41,8 +42,8 @@ type dabTool struct {
 	colours []colour.RGB // under now, as far as known
 }
 
-func newDabTool(d *desk.Desk, c cursor, p Parts, why *overlays) *dabTool {
-	return &dabTool{desk: d, viewer: c.viewer, status: p.Status, why: why, cursor: c, radius: startRadius}
+func newDabTool(pic picture, c cursor, p Parts, why *overlays) *dabTool {
+	return &dabTool{desk: pic.desk, picture: pic, viewer: c.viewer, status: p.Status, why: why, cursor: c, radius: startRadius}
 }
 
 func (t *dabTool) Press(p viewer.Pointer) bool {
@@ -150,6 +151,7 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 
 func (t *dabTool) Leave() {
 	t.hover, t.inside = 0, false
+	t.status.Display()
 	t.dabs.HoverValue(nil)
 	t.viewer.Redraw()
 }
@@ -238,6 +240,9 @@ func (t *dabTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	m := t.desk.Matte()
 	if m == nil {
 		return
+	}
+	if t.desk.DabUse() != desk.ForPick {
+		t.picture.drawSearched(dst, vp, scale)
 	}
 	for _, d := range m.Dabs {
 		if d.Frame != t.desk.Frame {

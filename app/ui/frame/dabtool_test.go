@@ -1,6 +1,7 @@
 package frame
 
 import (
+	"image"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -9,8 +10,11 @@ import (
 
 	"halocline/app/desk"
 	"halocline/app/study"
+	"halocline/app/ui/handles"
 	"halocline/app/ui/stage"
 	"halocline/app/ui/viewer"
+	"halocline/app/view"
+	"halocline/mask"
 )
 
 // A matte may go while a dab of it is pressed: by a key.
@@ -78,7 +82,12 @@ func TestADabIsMovedAndRemoved(t *testing.T) {
 	assert.InDelta(t, 90, d.X, 0.5)
 	assert.InDelta(t, 150, d.Y, 0.5)
 	b.Move(b.at(t, 90, 150))
-	assert.Equal(t, "Delete removes the dab under the pointer", b.frame.PressHelp())
+	assert.Equal(t, "Delete removes the dab under the pointer", b.help)
+	b.viewer.MouseOut()
+	assert.Contains(t, b.help, "press: keep dab", "the pointer is nowhere")
+	b.Move(b.at(t, 300, 20))
+	b.Move(b.at(t, 90, 150))
+	assert.Equal(t, "Delete removes the dab under the pointer", b.help)
 	b.Key(fyne.KeyDelete, 0)
 	stage.Eventually(t, "its going", func() bool { return len(b.desk.Matte().Dabs) == n-1 })
 }
@@ -117,7 +126,9 @@ func TestDabsForMasksAreDrawnUnlikeOthers(t *testing.T) {
 	require.Len(t, b.desk.Matte().MaskDabs, 1)
 	assert.Len(t, b.desk.Matte().Dabs, n)
 	b.Move(b.at(t, 20, 20))
+	b.desk.SetDabUse(desk.ForPick) // without the outline
 	asMask := b.drawn(draw)
+	b.desk.SetDabUse(desk.ForMasks)
 	b.Drag(left, b.at(t, 300, 220), b.at(t, 304, 220), b.at(t, 330, 200))
 	assert.InDelta(t, 330, b.desk.Matte().MaskDabs[0].X, 1)
 	b.Key(fyne.KeyDelete, 0)
@@ -128,4 +139,43 @@ func TestDabsForMasksAreDrawnUnlikeOthers(t *testing.T) {
 	stage.Eventually(t, "the dab", func() bool { return len(b.desk.Matte().Dabs) == n+1 })
 	b.Move(b.at(t, 20, 20))
 	assert.NotEqual(t, asMask, b.drawn(draw))
+}
+
+// While dabs are for masks, the outline that is searched is drawn with the edge that was
+// found, and no handles.
+func TestOutlinesAreDrawnWhereDabsAreForMasks(t *testing.T) {
+	b := newBench(t, 1)
+	b.desk.AddMask(study.Keep, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}})
+	b.desk.RoundMask() // its lines are straight from here on
+	b.desk.GoToStep(desk.StepPick)
+	b.desk.RemoveDabs()
+	found := func() bool { _, ok := b.desk.OutlineOf(b.desk.MaskID); return ok }
+	stage.Eventually(t, "the found outline", found)
+	width := b.viewer.Viewport().VW
+	inked := func(pix []uint8, x, y float64) bool {
+		sx, sy := b.viewer.Viewport().ToScreen(x, y)
+		at := 4 * (int(sy)*width + int(sx))
+		return pix[at] > 0 || pix[at+1] > 0 || pix[at+2] > 0
+	}
+	with := func(u desk.DabUse) []uint8 {
+		b.desk.SetDabUse(u)
+		stage.Eventually(t, "the found outline", found)
+		return b.drawn(b.frame.dab.Draw)
+	}
+	blank := with(desk.ForPick)
+	assert.False(t, inked(blank, 242, 50))
+	for _, u := range []desk.DabUse{desk.ForMasks, desk.ForBoth} {
+		pix := with(u)
+		assert.True(t, inked(pix, 242, 50), "the line drawn")
+		assert.False(t, inked(pix, 242, 135), "no cross in the middle")
+		onFound := pix
+		b.desk.SlideSearch(0, study.Done)
+		assert.Equal(t, blank, b.drawn(b.frame.dab.Draw), "none is searched for")
+		b.desk.Undo()
+		alone := make([]uint8, len(pix))
+		copy(alone, b.drawn(func(dst *image.RGBA, vp view.Viewport, scale float64) {
+			handles.Of(b.desk.Mask().At(1), vp, scale, -1).Draw(dst, handles.Part{}, true)
+		}))
+		assert.NotEqual(t, alone, onFound, "and the edge that was found")
+	}
 }

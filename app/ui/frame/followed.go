@@ -32,7 +32,7 @@ func (t *maskTool) followsHere() bool { return t.follows(t.desk.Mask()) }
 
 // followed is the chosen mask's followed outline; nil while it is not known.
 func (t *maskTool) followed(vp view.Viewport, scale float64) *handles.Followed {
-	if c := t.foundFor(t.desk.MaskID); c != nil && t.followsHere() {
+	if c := t.picture.foundFor(t.desk.MaskID); c != nil && t.followsHere() {
 		return handles.FollowedOf(c, vp, scale)
 	}
 	return nil
@@ -63,7 +63,7 @@ func (t *maskTool) drawFollowedQuietly(m *study.Mask, dst *image.RGBA, vp view.V
 	if !t.follows(m) {
 		return false
 	}
-	if t.foundFor(m.ID) == nil {
+	if t.picture.foundFor(m.ID) == nil {
 		t.drawAsAt(m, dst, vp, scale)
 	}
 	return true
@@ -117,7 +117,7 @@ func (t *maskTool) hoverFollowed(p viewer.Pointer) {
 
 // followedHelp says what a press would do.
 func (t *maskTool) followedHelp() string {
-	if t.foundFor(t.desk.MaskID) == nil {
+	if t.picture.foundFor(t.desk.MaskID) == nil {
 		return "this mask follows the picture here: its outline is being found"
 	}
 	return "press on the line: a key as found. Drag it: its nearest vertex moves too"

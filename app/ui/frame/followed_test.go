@@ -55,7 +55,7 @@ func TestAFollowedOutlineIsDrawn(t *testing.T) {
 	}
 	stage.Eventually(t, "the followed outline", b.desk.CanTakeOutline)
 	assert.Contains(t, b.frame.PressHelp(), "press on the line")
-	c := tool.foundFor(b.desk.MaskID)
+	c := tool.picture.foundFor(b.desk.MaskID)
 	require.NotEmpty(t, c)
 	low, high := mask.Shape{Points: c[0]}.Bounds()
 	assert.InDelta(t, 250-75, low.X, 6)

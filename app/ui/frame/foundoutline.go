@@ -8,25 +8,40 @@ import (
 	"halocline/mask"
 )
 
-// drawFound draws where the edges of the chosen matte's masks were found.
-func (t *maskTool) drawFound(dst *image.RGBA, vp view.Viewport, scale float64) {
-	m := t.desk.Matte()
+// drawFound draws where the edges of the chosen matte's masks were found, but for one of them;
+// 0 is none.
+func (p picture) drawFound(dst *image.RGBA, vp view.Viewport, scale float64, but int) {
+	m := p.desk.Matte()
 	for i := range m.Masks {
-		id := m.Masks[i].ID
-		if id == t.desk.MaskID && t.follows(&m.Masks[i]) {
-			continue // it is drawn in place of the outline
-		}
-		if id == t.desk.MaskID || t.desk.Shows(m.ID) {
-			handles.DrawFound(dst, t.foundFor(id), vp, scale)
+		if id := m.Masks[i].ID; id != but && p.outlines(id) {
+			handles.DrawFound(dst, p.foundFor(id), vp, scale)
 		}
 	}
 }
 
+// drawSearched draws thin the outlines of the chosen matte's masks that search for an edge on
+// the frame, and the edges that were found.
+func (p picture) drawSearched(dst *image.RGBA, vp view.Viewport, scale float64) {
+	m, frame := p.desk.Matte(), p.frame()
+	for i := range m.Masks {
+		if t := &m.Masks[i]; t.Searches(frame) && t.StretchAt(frame) == nil && p.outlines(t.ID) {
+			handles.Of(t.At(frame), vp, scale, -1).Draw(dst, handles.Part{}, true)
+		}
+	}
+	p.drawFound(dst, vp, scale, 0)
+}
+
+// outlines reports whether the outline of one of the chosen matte's masks is drawn: it is the
+// chosen one, or the matte is shown.
+func (p picture) outlines(id int) bool {
+	return id == p.desk.MaskID || p.desk.Shows(p.desk.MatteID)
+}
+
 // foundFor are the contours of the edge that was found for a mask, once it is known of the
 // outline as it is on the frame that is shown; nil until then, and where none was found.
-func (t *maskTool) foundFor(id int) [][]mask.Point {
-	d := t.desk
-	if t.picture.frame() != d.Frame || d.Plays() {
+func (p picture) foundFor(id int) [][]mask.Point {
+	d := p.desk
+	if p.frame() != d.Frame || d.Plays() {
 		return nil
 	}
 	if o, ok := d.OutlineOf(id); ok && !o.Found.Lost {

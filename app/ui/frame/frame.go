@@ -74,7 +74,7 @@ func New(d *desk.Desk, v *viewer.Viewer, p Parts) *Frame {
 	f.mask = newMaskTool(v, p.Canvas, f.picture)
 	f.over = newOverlays(v, f.picture, p, f.mask.drawing, f.NewMask)
 	c := cursor{viewer: v, pointed: f.pointed}
-	f.dab = newDabTool(d, c, p, f.over)
+	f.dab = newDabTool(f.picture, c, p, f.over)
 	f.tools = map[desk.Step]tool{desk.StepBase: newBaseTool(d, c), desk.StepPick: f.dab, desk.StepMasks: f.mask}
 	f.takeTool()
 	v.Marks, v.OnPointer, v.OnDivider = f.drawMarks, f.pointed, f.divided

@@ -39,10 +39,11 @@ type bench struct {
 	would    *selection.Pick
 	hovered  *selection.Point
 	problems []string
+	help     string // what a press would do, as said last
 }
 
 func (b *bench) Point(x, y float64, _ bool)                         { b.x, b.y = x, y }
-func (b *bench) Display()                                           {}
+func (b *bench) Display()                                           { b.help = b.frame.PressHelp() }
 func (b *bench) WithKey(hint, _ string) string                      { return hint }
 func (b *bench) PreviewDab(d *selection.Dab, would *selection.Pick) { b.pressed, b.would = d, would }
 func (b *bench) HoverValue(v *selection.Point)                      { b.hovered = v }

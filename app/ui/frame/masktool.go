@@ -80,7 +80,7 @@ func (t *maskTool) handles() *handles.Handles {
 // that was found, where one was.
 func (t *maskTool) handlesOf(s mask.Shape, vp view.Viewport, scale float64) *handles.Handles {
 	h := handles.Of(s, vp, scale, t.vertex)
-	if contours := t.foundFor(t.desk.MaskID); contours != nil {
+	if contours := t.picture.foundFor(t.desk.MaskID); contours != nil {
 		h.About(contours)
 	}
 	return h
@@ -318,11 +318,12 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 		return
 	}
 	t.drawNeighbourKeys(dst, vp, scale)
-	t.drawFound(dst, vp, scale)
-	if t.follows(t.desk.Mask()) {
+	if t.follows(t.desk.Mask()) { // its outline is drawn in place of the key's
+		t.picture.drawFound(dst, vp, scale, t.desk.MaskID)
 		t.drawFollowed(t.desk.Mask(), dst, vp, scale)
 		return
 	}
+	t.picture.drawFound(dst, vp, scale, 0)
 	active := t.over
 	if t.pull != nil {
 		active = t.part

@@ -154,7 +154,7 @@ func TestTheFoundOutlineIsDrawn(t *testing.T) {
 	b.desk.AddMask(study.Keep, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}})
 	b.desk.GoToStep(desk.StepMasks)
 	tool := b.frame.mask
-	found := func(dst *image.RGBA, vp view.Viewport, scale float64) { tool.drawFound(dst, vp, scale) }
+	found := func(dst *image.RGBA, vp view.Viewport, scale float64) { tool.picture.drawFound(dst, vp, scale, 0) }
 	blank := make([]uint8, len(b.drawn(found)))
 	b.desk.SlideSearch(0, study.Done)
 	assert.Equal(t, blank, b.drawn(found), "none is searched for")

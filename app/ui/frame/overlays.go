@@ -43,7 +43,7 @@ type overlays struct {
 // and begin to draw one.
 func newOverlays(v *viewer.Viewer, pic picture, p Parts, drawing func() bool, newMask func(study.Kind)) *overlays {
 	d := pic.desk
-	o := &overlays{desk: d, viewer: v, canvas: p.Canvas, drawing: drawing, legend: newLegend(), note: newEmptyNote(d), banner: newBanner(d)}
+	o := &overlays{desk: d, viewer: v, canvas: p.Canvas, drawing: drawing, legend: newLegend(), note: newEmptyNote(d, drawing), banner: newBanner(d)}
 	o.card = newReasonCard(pic, p.Keys, o.include, o.leaveOut)
 	o.hint = newHint(newMask, o.endHint)
 	o.hint.Hide()
@@ -97,13 +97,19 @@ func newHint(newMask func(study.Kind), hideIt func()) *fyne.Container {
 		look.NewTightLabel("The skin is nearly all in, but lit sand comes along.", look.Style{Size: look.BodySize, Colour: look.White, Bold: true}),
 		look.NewTightLabel("Drop a dab on bright sand (right button), or draw a keep mask around arms, face and legs. Unhatched = in.", look.Style{Size: look.SmallSize, Colour: look.Second}))
 	draw := look.NewButton("Draw a keep mask", func() { newMask(study.Keep) })
-	hide := look.NewButton("Hide hint", hideIt)
-	hide.Kind = look.Quiet
+	hide := newHideButton(hideIt)
 	return cardOn(container.NewBorder(nil, nil, nil, container.NewCenter(look.HBox(8, draw, hide)), text))
 }
 
+// newHideButton is a button that hides a hint.
+func newHideButton(hideIt func()) *look.Button {
+	b := look.NewButton("Hide hint", hideIt)
+	b.Kind = look.Quiet
+	return b
+}
+
 func (o *overlays) showHint() {
-	o.hideHint = false
+	o.hideHint, o.note.hidden = false, 0
 	o.desk.Refresh()
 }
 

@@ -17,6 +17,7 @@ import (
 func TestEdgeSearchIsANumberOfTheMask(t *testing.T) {
 	w, h := onClip(t)
 	number := masksOf(w).search.depth
+	assert.Contains(t, specOf(study.SearchSpec).Hint, "edge is expected, no limit")
 	set := func(text string) {
 		h.PressOn(t, number)
 		h.Write(text)

@@ -93,16 +93,29 @@ func (layout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[3].Resize(fyne.NewSize(10, 10))
 }
 
-// A note is something that stands in the row until the user goes on.
+// A note is something that stands in the row until the user goes on: to another study, frame
+// or step, to another matte or mask.
 type note struct {
-	text  string
-	about *study.Study
-	frame int
+	text string
+	of   noted
+}
+
+// noted is what a note is about.
+type noted struct {
+	study         *study.Study
+	frame         int
+	step          desk.Step
+	matteID, mask int
+}
+
+func (s *Row) now() noted {
+	d := s.desk
+	return noted{d.Study(), d.Frame, d.Step, d.MatteID, d.MaskID}
 }
 
 // Note says something about the study as it is, at the frame shown.
 func (s *Row) Note(text string) {
-	s.said = note{text, s.desk.Study(), s.desk.Frame}
+	s.said = note{text, s.now()}
 	s.Display()
 }
 
@@ -123,7 +136,7 @@ func (s *Row) Display() {
 	d := s.desk
 	s.doing.SetText(d.Step.String() + ": " + s.frame.PressHelp())
 	s.doing.SetColour(look.Second)
-	if s.said.text != "" && s.said.about == d.Study() && s.said.frame == d.Frame {
+	if s.said.text != "" && s.said.of == s.now() {
 		s.doing.SetText(s.said.text)
 		s.doing.SetColour(look.AccentText)
 	}

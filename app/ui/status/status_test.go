@@ -61,6 +61,13 @@ func TestTheMostUrgentIsSaid(t *testing.T) {
 	d.Frame++
 	r.Display()
 	assert.Equal(t, "Pick: press here", r.Says(), "a note is of its frame")
+	for _, on := range []func(){func() { d.Step = desk.StepMasks }, func() { d.MaskID++ }, func() { d.MatteID++ }} {
+		r.Note("3 masks")
+		assert.Equal(t, "3 masks", r.Says())
+		on()
+		r.Display()
+		assert.Equal(t, d.Step.String()+": press here", r.Says(), "the user has gone on")
+	}
 }
 
 func TestTheBarIsThereWhileSomethingIsRead(t *testing.T) {
