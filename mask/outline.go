@@ -15,7 +15,7 @@ import (
 func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 	if !t.KeysElsewhere(frame) || !t.Rounded && t.alone(frame) {
 		t.Rounded = false
-		t.makeKey(frame)
+		t.MakeKey(frame)
 		k := t.keyAt(frame)
 		k.Points, k.Tight = slices.Clone(outline), tight
 		t.SetKey(k)
