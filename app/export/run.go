@@ -3,7 +3,6 @@ package export
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"io"
 	"path/filepath"
 	"runtime"
@@ -28,6 +27,8 @@ type run struct {
 
 	order sync.Mutex // of taking frames
 	next  int        // the first task of the next frame
+
+	footage footage
 
 	mu    sync.Mutex    // of what follows
 	done  map[int]Entry // of tasks and extras
@@ -210,7 +211,7 @@ func (j Job) searchesEdges(t task) bool {
 }
 
 // digest is what a picture depends on: the study's digest of the matte, its kind
-// and depth, and the frame's own file.
+// and depth, and the files of the frames that it is made of.
 func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 	var s string
 	switch {
@@ -222,44 +223,11 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 		s = r.Study.DigestShown(t.frame)
 	}
 	text := r.withKind(s)
-	for _, frame := range framesBehind(t) {
-		own, err := w.source.of(ctx, r.Job, frame)
-		if err != nil {
-			return "", err
-		}
-		if own != "" {
-			text = fmt.Appendf(text, " %s", own)
-		}
+	footage, err := r.footage.of(ctx, w, r.Job, t)
+	if err != nil {
+		return "", err
 	}
-	return sum256(text), nil
-}
-
-// framesBehind are the frames whose footage a picture is made of: its own.
-func framesBehind(t task) []int { return []int{t.frame} }
-
-// A frameSource is the SHA-256 of the file of the frame that was last asked for.
-type frameSource struct {
-	known bool
-	frame int
-	sum   string
-}
-
-// of returns the SHA-256 of the file that holds a frame; "" where that is the
-// clip's one file, which the study's digest covers. A sequence's study knows its
-// first file only: without this, a frame that was made anew would keep its matte.
-func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) {
-	path := j.Renderer.Path(frame)
-	if path == "" || path == j.Renderer.Path(j.Study.Clip.First) {
-		return "", nil
-	}
-	if !s.known || s.frame != frame {
-		print, err := study.Measure(ctx, path)
-		if err != nil {
-			return "", err
-		}
-		*s = frameSource{true, frame, print.SHA256}
-	}
-	return s.sum, nil
+	return sum256(append(text, footage...)), nil
 }
 
 // A worker makes frames, one after the other, with buffers of its own.

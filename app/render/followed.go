@@ -19,8 +19,8 @@ type HoldingSource interface {
 	Has(n int) bool
 }
 
-// has reports whether there is a frame n, as far as the source tells.
-func (r *Renderer) has(n int) bool {
+// Has reports whether there is a frame n, as far as the source tells.
+func (r *Renderer) Has(n int) bool {
 	s, ok := r.source.(HoldingSource)
 	return !ok || s.Has(n)
 }
@@ -117,7 +117,7 @@ type knownOutline struct {
 // start returns the outline from which a key's is carried.
 func (p *part) start(ctx context.Context, a *mask.Anchor) (*knownOutline, error) {
 	known := &knownOutline{shape: a.Shape}
-	if !a.Search.On() || !p.has(a.Frame) {
+	if !a.Search.On() || !p.Has(a.Frame) {
 		return known, nil
 	}
 	q := p.on(a.Frame)
@@ -169,7 +169,7 @@ func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int) (*follow.
 			return nil, err
 		}
 		t = &walk{carrier: c, frame: a.Frame}
-		for !p.has(t.frame) && t.frame != frame { // a key where there is no frame
+		for !p.Has(t.frame) && t.frame != frame { // a key where there is no frame
 			t.frame += step
 		}
 	}
@@ -177,7 +177,7 @@ func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int) (*follow.
 	for t.frame != frame || t.last == nil {
 		if t.frame != frame {
 			next := t.frame + step
-			for !p.has(next) && next != frame {
+			for !p.Has(next) && next != frame {
 				next += step
 			}
 			back, err := p.flow(ctx, next, t.frame)
