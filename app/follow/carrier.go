@@ -2,6 +2,7 @@ package follow
 
 import (
 	"context"
+	"fmt"
 	"image"
 	"math"
 
@@ -34,6 +35,20 @@ func NewCarrier(ctx context.Context, s mask.Shape, size image.Point, workers int
 
 // Step goes on to the next frame. back is the flow from that to the frame reached so far.
 func (c *Carrier) Step(back *motion.Flow) { c.flow = back.Then(c.flow) }
+
+// Reached is the flow from the frame reached to that where the outline is known.
+func (c *Carrier) Reached() *motion.Flow { return c.flow }
+
+// GoOn goes on from a frame that a carrier of the same outline has reached before. A flow of
+// another size changes nothing and is an error.
+func (c *Carrier) GoOn(reached *motion.Flow) error {
+	w, h := reached.Size()
+	if got := image.Pt(w, h); got != c.size {
+		return fmt.Errorf("follow: flow is of a frame of %v pixels, want %v", got, c.size)
+	}
+	c.flow = reached
+	return nil
+}
 
 // Outline is where the outline lies on the frame reached: a closed polygon of non-zero
 // winding, in pixels of the source; nil where nothing of what it goes about is left.

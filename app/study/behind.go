@@ -12,8 +12,8 @@ import (
 func (s *Study) FramesBehind(set *Settings, frame int, has func(n int) bool) []int {
 	frames := []int{frame}
 	at := s.SettingsAt(set, frame)
-	for _, stretch := range at.stretches() {
-		from, to := stretch.Span()
+	for _, l := range at.Followed() {
+		from, to := l.Stretch.Span()
 		for n := from; n <= to; n++ {
 			if n != frame && has(n) {
 				frames = append(frames, n)
@@ -24,18 +24,15 @@ func (s *Study) FramesBehind(set *Settings, frame int, has func(n int) bool) []i
 	return slices.Compact(frames)
 }
 
-// Follows reports whether any mask follows the picture on the frame, also of what is taken in.
-func (at *SettingsAt) Follows() bool { return len(at.stretches()) > 0 }
-
-// stretches are those of the masks that follow the picture, also of what is taken in.
-func (at *SettingsAt) stretches() (all []*mask.Stretch) {
+// Followed are the masks that follow the picture on the frame, also of what is taken in.
+func (at *SettingsAt) Followed() (all []*mask.Layer) {
 	for i := range at.Masks {
-		if m := &at.Masks[i]; !m.Off && m.Stretch != nil {
-			all = append(all, m.Stretch)
+		if l := &at.Masks[i]; !l.Off && l.Stretch != nil {
+			all = append(all, l)
 		}
 	}
 	for i := range at.Joined {
-		all = append(all, at.Joined[i].Settings.stretches()...)
+		all = append(all, at.Joined[i].Settings.Followed()...)
 	}
 	return all
 }
