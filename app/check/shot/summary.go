@@ -12,7 +12,7 @@ type Summary struct {
 	// Figures over the frames that have them; nil where none has.
 	Area, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
-	Core, MaskedEdge                     *Range
+	Core, MaskedEdge, Confidence         *Range
 	Rim, Bleed, Misfit                   *Range
 	IoU, DTSSD                           *Range
 }
@@ -59,6 +59,7 @@ func summary(all []Judged) (s Summary) {
 		{&s.Flicker, func(f *Judged) *float64 { return f.Flicker }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
 		{&s.MaskedEdge, func(f *Judged) *float64 { return f.MaskedEdge }},
+		{&s.Confidence, func(f *Judged) *float64 { return f.Confidence }},
 		{&s.Rim, ofSeam(func(f *seam.Figures) *float64 { return &f.Rim })},
 		{&s.Bleed, ofSeam(func(f *seam.Figures) *float64 { return &f.Bleed })},
 		{&s.Misfit, ofSeam(func(f *seam.Figures) *float64 { return &f.Misfit })},
