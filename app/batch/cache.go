@@ -29,7 +29,6 @@ type doubts struct {
 	frames int
 	least  float64
 	on     int // which frame that is on
-	lost   []int
 }
 
 // add takes a frame in.
@@ -37,9 +36,7 @@ func (d *doubts) add(frame int, confidence float64) {
 	if d.frames == 0 || confidence < d.least || confidence == d.least && frame < d.on {
 		d.least, d.on = confidence, frame
 	}
-	if d.frames++; confidence == 0 {
-		d.lost = append(d.lost, frame)
-	}
+	d.frames++
 }
 
 // frameCount counts frames in words.

@@ -54,6 +54,7 @@ func runMask(ctx context.Context, c *call) error {
 	if err := f.place(w); err != nil {
 		return err
 	}
+	w.keepOutlines("")
 	m, err := w.matte(f.matte)
 	if err != nil {
 		return err

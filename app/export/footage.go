@@ -83,16 +83,23 @@ func (f *footage) sumOf(ctx context.Context, j Job, frame int) (string, error) {
 	return sum, nil
 }
 
+// masked are the mattes whose masks have a part in a picture.
+func (j Job) masked(t task) (all []*study.Matte) {
+	if j.Kind == Pick {
+		return nil
+	}
+	for _, m := range j.behind(t) {
+		if at := j.Study.SettingsAt(&m.Settings, t.frame); j.Kind != Trial || at.Trial.Grades() {
+			all = append(all, m)
+		}
+	}
+	return all
+}
+
 // framesBehind are the frames whose footage a picture is made of, ascending.
 func (j Job) framesBehind(t task) []int {
 	frames := []int{t.frame}
-	if j.Kind == Pick {
-		return frames
-	}
-	for _, m := range j.behind(t) {
-		if at := j.Study.SettingsAt(&m.Settings, t.frame); j.Kind == Trial && !at.Trial.Grades() {
-			continue
-		}
+	for _, m := range j.masked(t) {
 		frames = append(frames, j.Study.FramesBehind(&m.Settings, t.frame, j.Renderer.Has)...)
 	}
 	slices.Sort(frames)

@@ -3,6 +3,7 @@ package export
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"io"
 	"path/filepath"
 	"runtime"
@@ -80,6 +81,9 @@ func (r *run) do(ctx context.Context, w *worker, i int) error {
 			return r.skip(ctx, w, i, e, err)
 		}
 		r.tellLost(w, t)
+		if e.Confidence, err = r.confidence(ctx, w, t); err != nil {
+			return fmt.Errorf("export: frame %d: %w", t.frame, err)
+		}
 		e.Size, e.SHA256 = int64(w.file.Len()), sum256(w.file.Bytes())
 		if left, err = r.adopts(ctx, i, e); err != nil {
 			return err
@@ -178,7 +182,7 @@ func (r *run) asItIs(ctx context.Context, w *worker, i int) (e Entry, left bool,
 	if !e.madeAs(old) {
 		return e, false, nil
 	}
-	e.Size, e.SHA256, e.Turn, e.Processor = old.Size, old.SHA256, old.Turn, old.Processor
+	e.Size, e.SHA256, e.Turn, e.Processor, e.Confidence = old.Size, old.SHA256, old.Turn, old.Processor, old.Confidence
 	if e != old {
 		e, err = r.manifest.add(ctx, e)
 	}

@@ -48,7 +48,7 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 		if r.Lost {
 			p.lost.add(key)
 		}
-		return r, r.Bytes(), p.saveConfidence(ctx, l, r.Confidence)
+		return r, r.Bytes(), p.saveConfidence(ctx, l, confidenceOf(r))
 	})
 }
 

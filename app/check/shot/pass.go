@@ -187,7 +187,7 @@ func (p *pass) request(n int, region image.Rectangle, size image.Point) render.R
 func (p *pass) confidence(ctx context.Context, r *render.Renderer, f *Frame) error {
 	c, ok, err := r.Confidence(ctx, p.Study, p.Settings, f.Number)
 	if ok {
-		f.Confidence = &c
+		f.Confidence = &c.Least
 	}
 	return err
 }

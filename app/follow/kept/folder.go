@@ -42,7 +42,7 @@ type Folder struct {
 
 	mu      sync.Mutex
 	told    map[string]bool
-	shut    bool  // nothing can be written
+	shut    error // why nothing can be written
 	counted bool  // whether bytes is known
 	bytes   int64 // of all files, as far as this program knows
 }
@@ -80,13 +80,13 @@ func (f *Folder) Has(digest string) bool {
 func (f *Folder) Save(digest string, data []byte) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if f.shut {
+	if f.shut != nil {
 		return
 	}
 	file := sealed(digest, data)
 	before := size(f.file(digest))
 	if err := f.write(digest, file); err != nil {
-		f.shut = true
+		f.shut = err
 		f.sayLocked("outlines cannot be kept and are made anew next time: %v", err)
 		return
 	}
@@ -99,6 +99,16 @@ func (f *Folder) Save(digest string, data []byte) {
 		f.thin()
 	}
 }
+
+// Err returns why nothing can be written; nil where nothing is known to stand in the way.
+func (f *Folder) Err() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.shut
+}
+
+// Path returns where the folder is, or would be.
+func (f *Folder) Path() string { return f.path }
 
 // Drop forgets what was saved under a digest.
 func (f *Folder) Drop(digest string) {
