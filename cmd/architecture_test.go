@@ -53,8 +53,9 @@ var layers = map[string]layer{
 	"app/cdl":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/clf":             {imports: []string{"app/regular", "app/study", "colour"}},
 	"app/follow":          {imports: under("mask/edge", "app/motion")},
+	"app/follow/kept":     {imports: []string{"app/regular"}},
 	"app/settle":          {imports: []string{"app/motion", "colour"}},
-	"app/render":          {imports: under("app/study", "mask/edge", "app/motion", "app/follow", "app/settle"), tests: []string{"app/clip", "app/scene"}},
+	"app/render":          {imports: under("app/study", "mask/edge", "app/motion", "app/follow", "app/settle", "app/regular"), tests: []string{"app/clip", "app/scene"}},
 	"app/retrace":         {imports: under("mask/edge", "app/study", "app/render")},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
@@ -95,7 +96,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("mask/edge", "assets", "app/regular", "app/retrace", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("mask/edge", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

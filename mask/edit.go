@@ -30,7 +30,7 @@ func (t *Track) Change(frame int, reach Reach, change func(*Key)) {
 func (t *Track) change(frame int, reach Reach, sameRun bool, change func(*Key)) {
 	from, to := 0, len(t.Keys)
 	if reach != Everywhere {
-		t.makeKey(frame)
+		t.MakeKey(frame)
 		from, _ = t.find(frame)
 		to = len(t.Keys)
 	}

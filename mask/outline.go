@@ -55,7 +55,7 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 
 // putOutline gives the key at a frame, made if need be, points that no other key has.
 func (t *Track) putOutline(frame int, outline []Point, tight bool) {
-	t.makeKey(frame)
+	t.MakeKey(frame)
 	k := t.keyAt(frame)
 	k.Points, k.Tight = slices.Clone(outline), tight
 	t.SetKey(k)

@@ -168,9 +168,9 @@ func (t *Track) Alone(frame int) bool {
 	return to-from == 1
 }
 
-// makeKey makes a key at a frame, if there is none, that changes nothing there. A stretch
+// MakeKey makes a key at a frame, if there is none, that changes nothing there. A stretch
 // that follows the picture is split into two that do.
-func (t *Track) makeKey(frame int) {
+func (t *Track) MakeKey(frame int) {
 	i, found := t.find(frame)
 	if found {
 		return

@@ -11,14 +11,15 @@ import (
 	"halocline/app/check/shot"
 	"halocline/app/clip"
 	"halocline/app/export"
+	"halocline/app/follow/kept"
 	"halocline/app/study"
 	"halocline/colour"
 )
 
 var checkVerb = verb{
-	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--progress json]",
+	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--cache DIR] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
+		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), how likely outlines that follow the picture are right (confidence, 0 to 1: below 0.6 set a key), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
 		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
@@ -42,6 +43,7 @@ type checkReport struct {
 // checkFlags are those of check.
 type checkFlags struct {
 	study, truth   string
+	cache          *string
 	names          list
 	spans          []clip.Span
 	every, workers int
@@ -55,6 +57,7 @@ func (c *call) checkFlags() (k checkFlags, err error) {
 	f.IntVar(&k.every, "every", 1, "judge every N-th of the frames, each with the one before it")
 	f.StringVar(&k.truth, "truth", "", "folder of true mattes, or one of its files; names end in the frame's number")
 	f.IntVar(&k.workers, "workers", 0, "frames judged at once; one for each processor without it")
+	k.cache = cacheFlag(f)
 	form := f.String("progress", "", "json: one object a line on stderr after each frame")
 	args, err := c.parse(f, 1, 1)
 	if err != nil {
@@ -98,7 +101,8 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
+	store := w.keepOutlines(*k.cache)
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}, outlines: store}
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
 		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
@@ -113,6 +117,7 @@ func runCheck(ctx context.Context, c *call) error {
 		}
 		report.Mattes = append(report.Mattes, reportCheck(w.Study, m, line))
 		c.tellEmpty(m, line)
+		c.tellDoubts(m, line)
 	}
 	j.lost.tell(c, w.Study)
 	j.crossings.tell(c, w.Study)
@@ -144,6 +149,20 @@ func (c *call) tellEmpty(m *study.Matte, line *shot.Timeline) {
 	}
 }
 
+// tellDoubts tells on which frame a matte's outlines that follow the picture are the least
+// likely right.
+func (c *call) tellDoubts(m *study.Matte, line *shot.Timeline) {
+	var d doubts
+	for _, j := range line.Judged() {
+		if j.Err == nil && j.Confidence != nil {
+			d.add(j.Number, *j.Confidence)
+		}
+	}
+	if words := d.words(); words != "" {
+		c.notice("matte %q follows the picture on %s: %s", m.Name, frameCount(d.frames), words)
+	}
+}
+
 // A checkJob is the work of a call of check.
 type checkJob struct {
 	*call
@@ -154,6 +173,7 @@ type checkJob struct {
 	done, total    int // frames
 	lost           lostEdges
 	crossings      crossings
+	outlines       *kept.Folder
 }
 
 // missing returns which numbers the clip lacks where all of it is judged, and tells.
@@ -171,7 +191,7 @@ func (j *checkJob) missing() string {
 func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
-		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true,
+		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Outlines: j.outlines,
 		Lost: func(frames []int, why error) {
 			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
 		},

@@ -32,6 +32,8 @@ type checkFigures struct {
 	Cut     *float64 `json:"cut,omitempty"`  // pixels
 	// Crossings are where the subject may cross an outline, the longest first.
 	Crossings []checkCrossing `json:"crossings,omitempty"`
+	// Confidence is how likely the outlines that follow the picture are right: the least.
+	Confidence *float64 `json:"confidence,omitempty"`
 	// MaskedEdge is the share of the edge that masks end; the pick makes the rest.
 	MaskedEdge *float64     `json:"maskedEdge,omitempty"`
 	Shifts     []checkShift `json:"shifts,omitempty"` // of each keep mask
@@ -80,6 +82,7 @@ type checkSummary struct {
 	CarriedChange *shot.Range  `json:"carriedChange,omitempty"`
 	Change        *shot.Range  `json:"change,omitempty"`
 	MaskedEdge    *shot.Range  `json:"maskedEdge,omitempty"`
+	Confidence    *shot.Range  `json:"confidence,omitempty"`
 	Rim           *shot.Range  `json:"rim,omitempty"`
 	Bleed         *shot.Range  `json:"bleed,omitempty"`
 	Misfit        *shot.Range  `json:"misfit,omitempty"`
@@ -103,7 +106,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Crossings: reportCrossings(j.Crossings, m), MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Crossings: reportCrossings(j.Crossings, m), Confidence: j.Confidence, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, CarriedChange: j.CarriedChange, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -115,7 +118,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles),
 		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
 		Leak: s.Leak, Core: s.Core, Flicker: s.Flicker, CarriedChange: s.CarriedChange, Change: s.Change,
-		MaskedEdge: s.MaskedEdge, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
+		MaskedEdge: s.MaskedEdge, Confidence: s.Confidence, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
 	for _, w := range line.Worst(worstTold) {
 		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})

@@ -12,12 +12,13 @@ import (
 )
 
 var exportVerb = verb{
-	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--redo FRAMES] [--adopt] [--skip-bad] [--workers N] [--memory MB] [--shard I/N] [--progress json]",
+	name: "export", usage: "STUDY --out DIR [--matte NAME]... [--frames A-B,C] [--kind matte|pick|mask|cutout|hatch|reasons|base|trial] [--depth 8|16] [--pattern P] [--movie] [--no-sheet] [--overwrite] [--redo FRAMES] [--adopt] [--skip-bad] [--workers N] [--memory MB] [--shard I/N] [--cache DIR] [--progress json]",
 	about: "Write mattes as PNG files, with a manifest; or their picks or masks alone, the frame cut out, under a hatch, " +
 		"with what keeps each pixel out, after base, or graded through all mattes whose trial is on. " +
 		"Beside mattes lie a text that says what they are and one frame to check them against; with --movie also a movie of each, FFV1 of 16 bits in Matroska, made of its PNG files; kinds base and trial have one too, in R, G, B. " +
 		"All mattes unless --matte names some, but for those that join marks as not exported; all frames unless --frames names some, by the source's numbers. " +
 		"A second run leaves what is there as it would be written, and makes what is missing, damaged or out of date. Files that an earlier export into DIR did not write, or that were changed since, are never replaced without --overwrite. " +
+		"Outlines that follow the picture are made where they are missing, and kept; follow makes them ahead. " +
 		"Where only some frames' files were changed since, --redo makes them again; where the manifest was lost, --adopt takes files whose bytes are right; --skip-bad goes on past frames whose footage cannot be read. " +
 		"With --shard I/N, I from 0 to N-1, one of N parts of the frames is written, for the tasks of an array job: they may work in one DIR at once.",
 	examples: []string{
@@ -84,6 +85,7 @@ func runExport(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	w.keepOutlines(*f.cache)
 	lost := lostEdges{}
 	job.LostEdges = lost.add
 	files, err := job.Run(ctx)

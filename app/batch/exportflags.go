@@ -13,6 +13,7 @@ type exportFlags struct {
 	mattes                                      list
 	frames, out, kind, pattern, shard, progress string
 	redo                                        string
+	cache                                       *string
 	depth, workers, memory                      int
 	movie, noSheet, overwrite, adopt, skipBad   bool
 }
@@ -30,6 +31,7 @@ func newExportFlags(c *call) *exportFlags {
 	f.set.IntVar(&f.workers, "workers", 0, "frames made at once; one for each processor without it, fewer where --memory would not do")
 	f.set.IntVar(&f.memory, "memory", 0, "megabytes that the frames being made may take; 1024 for each processor without it")
 	f.set.StringVar(&f.shard, "shard", "0/1", "part I of N of the frames, I from 0")
+	f.cache = cacheFlag(f.set)
 	f.set.StringVar(&f.progress, "progress", "", "json: one object a line on stderr after each picture")
 	f.set.BoolVar(&f.overwrite, "overwrite", false, "replace files that no export into this folder wrote, or that were changed since")
 	f.set.StringVar(&f.redo, "redo", "", "frames such as 7,12-14: their files are made again, whatever lies there; all others stay")

@@ -9,20 +9,24 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/study"
+	"halocline/mask"
 )
 
 var maskVerb = verb{
-	name: "mask", usage: `STUDY --matte NAME [--points "X,Y X,Y X,Y..."] [--feather IN,OUT] [--rounded] [--drop] [--search PX] [--tight] [--found] [--keep-dab X,Y,R]... [--drop-dab X,Y,R]... [--clear-dabs] [--name NAME] [--frame N]`,
+	name: "mask", usage: `STUDY --matte NAME [--points "X,Y X,Y X,Y..."] [--feather IN,OUT] [--rounded] [--drop] [--search PX] [--tight] [--found] [--way straight|step|curved|follow] [--before hold|follow] [--after hold|follow] [--keep-dab X,Y,R]... [--drop-dab X,Y,R]... [--clear-dabs] [--name NAME] [--frame N]`,
 	about: "Draw a mask for what colour cannot tell apart: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
 		"The name of a mask that is there gives that a key on the frame, with as many corners as it has; what is not given stays. " +
 		"Without --name that is the matte's only mask; a matte without any gets its first, \"mask\", and of several one must be named. " +
 		"With --search the outline is led to the picture's edge, about which it may be drawn lazily: all of the subject inside, and some of what is around it. " +
-		"Without --points the other flags change a mask that is there: --tight and --feather its key on the frame.",
+		"With --way follow the outline follows the picture's motion from its key on the frame to the next, from both keys and with the edge search where it has one; with --before and --after also beyond its keys. " +
+		"On such a frame --points makes a key of any number of corners, and --found one of the outline that was followed. " +
+		"Without --points the other flags change a mask that is there: --tight, --feather and --way its key on the frame.",
 	examples: []string{
 		`halocline-batch mask transect.halocline --matte skin --points "410,220 780,240 760,610 400,590" --feather 12,20 --name swimmer`,
 		`halocline-batch mask transect.halocline --matte skin --points "0,0 300,0 300,90" --drop --name surface`,
 		`halocline-batch mask transect.halocline --matte skin --name swimmer --search 24 --keep-dab 590,300,6`,
 		`halocline-batch mask transect.halocline --matte skin --name swimmer --found`,
+		`halocline-batch mask transect.halocline --matte skin --name swimmer --frame 1 --way follow --after follow`,
 	},
 	run: runMask,
 }
@@ -50,6 +54,7 @@ func runMask(ctx context.Context, c *call) error {
 	if err := f.place(w); err != nil {
 		return err
 	}
+	w.keepOutlines("")
 	m, err := w.matte(f.matte)
 	if err != nil {
 		return err
@@ -97,10 +102,14 @@ func (f *maskFlags) applyToMask(ctx context.Context, w opened, m *study.Matte) (
 	if err := f.changeKey(to); err != nil {
 		return nil, err
 	}
-	if f.found {
-		return f.takeFound(ctx, w, m, to)
+	if !f.found {
+		return nil, f.setWay(to)
 	}
-	return nil, nil
+	id := to.ID
+	if notices, err = f.takeFound(ctx, w, m, to); err != nil {
+		return nil, err
+	}
+	return notices, f.setWay(m.Mask(id))
 }
 
 // place sets the frame, the study's first where none was given. A key may stand on
@@ -148,33 +157,57 @@ func (f *maskFlags) redraws(to *study.Mask) bool {
 	return len(to.Keys) == 1 && to.Keys[0].Frame == f.frame
 }
 
-// fits returns an error where a mask has another number of corners than
-// the outline that is drawn.
+// fits returns an error where the outline that is drawn has another number of corners than
+// a key that it shares them with.
 func (f *maskFlags) fits(to *study.Mask) error {
 	if f.points == nil {
 		return nil
 	}
-	if has := len(to.Keys[0].Points); has != len(f.points) {
-		return fmt.Errorf("batch: mask %q has %d corners and --points has %d, want %d as in each of its keys, or --name with a new name for another mask",
-			to.Name, has, len(f.points), has)
+	t := to.Clone()
+	t.SetKey(f.key(&t))
+	for i := 1; i < len(t.Keys); i++ {
+		a, b := &t.Keys[i-1], &t.Keys[i]
+		if a.Way == mask.Follow || len(a.Points) == len(b.Points) {
+			continue
+		}
+		if a.Frame == f.frame {
+			a = b
+		}
+		where := "in each of its keys"
+		if to.Follows() {
+			where = fmt.Sprintf("at frame %d", a.Frame)
+		}
+		return fmt.Errorf("batch: mask %q has %d corners and --points has %d, want %d as %s, or the way between to follow the picture (--way follow), or --name with a new name for another mask",
+			to.Name, len(a.Points), len(f.points), len(a.Points), where)
 	}
 	return nil
 }
 
-// draw gives a mask a key; nil is a new mask.
-func (f *maskFlags) draw(s *study.Study, m *study.Matte, to *study.Mask) {
-	key := study.MaskKey{Frame: f.frame, Opacity: 1}
-	if to != nil {
-		at := to.At(f.frame)
-		key.Inner, key.Outer, key.Opacity = at.Inner, at.Outer, at.Opacity
-	}
+// key is the key that is drawn, of a mask that is there: what is not given stays. It goes on
+// as the key in its place does, or as the outline does where it lies.
+func (f *maskFlags) key(of *mask.Track) study.MaskKey {
+	t := of.Clone()
+	t.MakeKey(f.frame)
+	i := slices.IndexFunc(t.Keys, func(k study.MaskKey) bool { return k.Frame == f.frame })
+	key := t.Keys[i]
 	key.Points, key.Tight = f.points, f.tight
 	if isSet(f.set, "feather") {
 		key.Inner, key.Outer = f.feather.inner, f.feather.outer
 	}
+	if isSet(f.set, "way") {
+		key.Way = f.way.Way
+	}
+	return key
+}
+
+// draw gives a mask a key; nil is a new mask.
+func (f *maskFlags) draw(s *study.Study, m *study.Matte, to *study.Mask) {
 	if to == nil {
+		key := study.MaskKey{Frame: f.frame, Opacity: 1, Points: f.points, Tight: f.tight, Way: f.way.Way, Inner: f.feather.inner, Outer: f.feather.outer}
 		to = s.AddMask(m, cmp.Or(f.name, firstMask), study.Keep, key)
 	} else {
+		key := f.key(&to.Track)
+		to.MakeKey(f.frame)
 		to.SetKey(key)
 	}
 	f.change(to)
@@ -187,6 +220,12 @@ func (f *maskFlags) change(to *study.Mask) {
 	}
 	if isSet(f.set, "search") {
 		to.Search = f.search
+	}
+	if isSet(f.set, "before") {
+		to.Before = f.before.Beyond
+	}
+	if isSet(f.set, "after") {
+		to.After = f.after.Beyond
 	}
 	if isSet(f.set, "drop") {
 		to.Kind = study.Keep
@@ -201,17 +240,38 @@ func (f *maskFlags) changeKey(to *study.Mask) error {
 	if !f.anySet("feather", "tight") {
 		return nil
 	}
-	i := slices.IndexFunc(to.Keys, func(k study.MaskKey) bool { return k.Frame == f.frame })
-	if i < 0 {
-		return fmt.Errorf("batch: mask %q has no key at frame %d, want one of its keys, at %s, or --points for a new one", to.Name, f.frame, keyFrames(to))
+	k, err := f.keyOn(to)
+	if err != nil {
+		return err
 	}
 	if isSet(f.set, "tight") {
-		to.Keys[i].Tight = f.tight
+		k.Tight = f.tight
 	}
 	if isSet(f.set, "feather") {
-		to.Keys[i].Inner, to.Keys[i].Outer = f.feather.inner, f.feather.outer
+		k.Inner, k.Outer = f.feather.inner, f.feather.outer
 	}
 	return nil
+}
+
+// setWay sets how a mask goes on from its key on the frame.
+func (f *maskFlags) setWay(to *study.Mask) error {
+	if !isSet(f.set, "way") {
+		return nil
+	}
+	k, err := f.keyOn(to)
+	if err == nil {
+		k.Way = f.way.Way
+	}
+	return err
+}
+
+// keyOn returns the key that a mask has on the frame.
+func (f *maskFlags) keyOn(to *study.Mask) (*study.MaskKey, error) {
+	i := slices.IndexFunc(to.Keys, func(k study.MaskKey) bool { return k.Frame == f.frame })
+	if i < 0 {
+		return nil, fmt.Errorf("batch: mask %q has no key at frame %d, want one of its keys, at %s, or --points for a new one", to.Name, f.frame, keyFrames(to))
+	}
+	return &to.Keys[i], nil
 }
 
 // keyFrames lists the frames of a mask's keys.

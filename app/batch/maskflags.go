@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"strings"
@@ -19,6 +20,8 @@ type maskFlags struct {
 	tight, found     bool
 	keepDab, dropDab discs
 	clearDabs        bool
+	way              way
+	before, after    beyond
 	frame            int
 }
 
@@ -36,6 +39,9 @@ func newMaskFlags(c *call) *maskFlags {
 	m.set.Var(&m.keepDab, "keep-dab", "a disc X,Y,R on the frame that the matte keeps, for the search of its masks; may be given several times")
 	m.set.Var(&m.dropDab, "drop-dab", "a disc X,Y,R on the frame that the matte leaves out, for the search of its masks; may be given several times")
 	m.set.BoolVar(&m.clearDabs, "clear-dabs", false, "take away the dabs that the search has on the frame, before new ones")
+	m.set.Var(&m.way, "way", "how the outline goes from its key on the frame to the next: straight, step, curved, or follow, with the motion of the picture; on both sides of a stretch that follows, keys may have different numbers of corners; feather and opacity go straight there")
+	m.set.Var(&m.before, "before", "what the outline does before its first key: hold, or follow the picture")
+	m.set.Var(&m.after, "after", "what the outline does after its last key: hold, or follow the picture")
 	m.set.IntVar(&m.frame, "frame", 0, "number of the frame; the first without it")
 	return m
 }
@@ -60,7 +66,7 @@ func (f *maskFlags) check() error {
 
 // changesMask reports whether the call is about a mask, not only about dabs.
 func (f *maskFlags) changesMask() bool {
-	return f.anySet("points", "feather", "rounded", "drop", "search", "tight", "found")
+	return f.anySet("points", "feather", "rounded", "drop", "search", "tight", "found", "way", "before", "after")
 }
 
 // changesDabs reports whether the call is about the dabs that searches have.
@@ -93,6 +99,30 @@ func (o *outline) Set(s string) error {
 		return fmt.Errorf("found %d points, want three or more as \"X,Y X,Y X,Y\"", len(*o))
 	}
 	return nil
+}
+
+// A way is a flag that says how an outline goes to its next key.
+type way struct{ mask.Way }
+
+func (w *way) Set(s string) (err error) {
+	w.Way, err = mask.ParseWay(s)
+	return plainError(err)
+}
+
+// A beyond is a flag that says what an outline does before its first key or after its last.
+type beyond struct{ mask.Beyond }
+
+func (b *beyond) Set(s string) (err error) {
+	b.Beyond, err = mask.ParseBeyond(s)
+	return plainError(err)
+}
+
+// plainError is an error of package mask without its name: the flag's stands before it.
+func plainError(err error) error {
+	if err == nil {
+		return nil
+	}
+	return errors.New(strings.TrimPrefix(err.Error(), "mask: "))
 }
 
 // numbers reads two of them, separated by a comma.

@@ -25,8 +25,8 @@ func (f *maskFlags) takeFound(ctx context.Context, w opened, m *study.Matte, to 
 
 // findEdge finds the edge of one mask of a matte on the frame.
 func (f *maskFlags) findEdge(ctx context.Context, w opened, m *study.Matte, to *study.Mask) (o render.Outline, err error) {
-	if to.Search == 0 {
-		return o, fmt.Errorf("batch: mask %q searches no edge, want --search PX with --found", to.Name)
+	if to.Search == 0 && to.StretchAt(f.frame) == nil {
+		return o, fmt.Errorf("batch: mask %q searches no edge, and does not follow the picture on frame %d, want --search PX with --found", to.Name, f.frame)
 	}
 	if r := retrace.Check(to, f.frame); r != nil {
 		return o, fmt.Errorf("batch: %w", r)

@@ -138,6 +138,9 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 	r.tellRedone(r.tasks, r.found)
 	r.tellTorn()
 	r.tellOfMovie()
+	if err := r.tellFollowed(ctx); err != nil {
+		return nil, err
+	}
 	if r.plan, err = r.manifest.plan(ctx, plan); err != nil {
 		return nil, r.folder.why(err)
 	}
@@ -161,7 +164,7 @@ func (r *run) finish(ctx context.Context) ([]Entry, error) {
 
 // checkRedo is an error where frames are to be made again that are not exported.
 func (j Job) checkRedo() error {
-	frames := j.Shard.of(j.Frames)
+	frames := j.Shard.Part(j.Frames)
 	for _, s := range j.Redo {
 		for n := s.From; n <= s.To; n++ {
 			if !slices.Contains(frames, n) {
@@ -192,7 +195,7 @@ func nameOf(m *study.Matte) string {
 // tasks lists the pictures, frame by frame.
 func (j Job) tasks() ([]task, error) {
 	all, err := j.allTasks()
-	part := j.Shard.of(j.Frames)
+	part := j.Shard.Part(j.Frames)
 	return slices.DeleteFunc(all, func(t task) bool { return len(part) == 0 || t.frame < part[0] || t.frame > part[len(part)-1] }), err
 }
 

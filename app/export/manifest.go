@@ -49,6 +49,9 @@ type Entry struct {
 	// Processor is the kind of processor, as GOARCH names it, that made a picture whose masks
 	// search for its edges: builds for others may differ at single pixels.
 	Processor string `json:"processor,omitempty"`
+	// Confidence is how likely the masks' outlines are right that follow the picture to the
+	// frame, in [0,1]: that of the least likely; "" where none does.
+	Confidence json.Number `json:"confidence,omitempty"`
 	// Outdated marks what lies beside pictures that were made anew since.
 	Outdated bool `json:"outdated,omitempty"`
 	// Skipped says why the frame has no picture: its footage cannot be read. Such an entry

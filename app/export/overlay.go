@@ -23,12 +23,15 @@ func overlayFactor(size image.Point) int {
 // matte.
 func (r *run) overlay(ctx context.Context, x extra, i int, e Entry) (Entry, bool, error) {
 	e.Frame = r.reference(x.matte)
-	var source frameSource
-	own, err := source.behind(ctx, r.Job, task{matte: x.matte, frame: e.Frame})
+	t := task{matte: x.matte, frame: e.Frame}
+	own, err := r.footage.of(ctx, new(worker), r.Job, t)
 	if err != nil {
 		return e, false, fmt.Errorf("export: frame %d: %w", e.Frame, err)
 	}
-	e.Digest = digestOf("overlay of %s %s up to %d drawing %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide, view.Drawing)
+	if own == nil {
+		own = []byte(" ") // so it stands in the digests that earlier exports wrote
+	}
+	e.Digest = digestOf("overlay of %s%s up to %d drawing %d", r.Study.Digest(e.Frame, x.matte), own, overlaySide, view.Drawing)
 	return r.putExtra(ctx, x, i, e, func(w io.Writer) error {
 		renderer := r.Renderer.Alone(0, render.DefaultCache)
 		size, err := renderer.Size(ctx, r.Study, e.Frame)

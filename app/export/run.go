@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
-	"strings"
 	"sync"
 
 	"halocline/app/study"
@@ -29,6 +28,8 @@ type run struct {
 
 	order sync.Mutex // of taking frames
 	next  int        // the first task of the next frame
+
+	footage footage
 
 	mu    sync.Mutex    // of what follows
 	done  map[int]Entry // of tasks and extras
@@ -80,6 +81,9 @@ func (r *run) do(ctx context.Context, w *worker, i int) error {
 			return r.skip(ctx, w, i, e, err)
 		}
 		r.tellLost(w, t)
+		if e.Confidence, err = r.confidence(ctx, w, t); err != nil {
+			return fmt.Errorf("export: frame %d: %w", t.frame, err)
+		}
 		e.Size, e.SHA256 = int64(w.file.Len()), sum256(w.file.Bytes())
 		if left, err = r.adopts(ctx, i, e); err != nil {
 			return err
@@ -178,7 +182,7 @@ func (r *run) asItIs(ctx context.Context, w *worker, i int) (e Entry, left bool,
 	if !e.madeAs(old) {
 		return e, false, nil
 	}
-	e.Size, e.SHA256, e.Turn, e.Processor = old.Size, old.SHA256, old.Turn, old.Processor
+	e.Size, e.SHA256, e.Turn, e.Processor, e.Confidence = old.Size, old.SHA256, old.Turn, old.Processor, old.Confidence
 	if e != old {
 		e, err = r.manifest.add(ctx, e)
 	}
@@ -211,7 +215,7 @@ func (j Job) searchesEdges(t task) bool {
 }
 
 // digest is what a picture depends on: the study's digest of the matte, its kind
-// and depth, and the frame's own file.
+// and depth, and the files of the frames that it is made of.
 func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 	var s string
 	switch {
@@ -223,78 +227,11 @@ func (r *run) digest(ctx context.Context, w *worker, t task) (string, error) {
 		s = r.Study.DigestShown(t.frame)
 	}
 	text := r.withKind(s)
-	footage, err := w.source.behind(ctx, r.Job, t)
-	if footage != "" {
-		text = fmt.Appendf(text, " %s", footage)
-	}
-	return sum256(text), err
-}
-
-// framesBehind are the frames whose footage a picture is made of, ascending: its own, and those
-// that its mattes depend on.
-func (j Job) framesBehind(t task) []int {
-	all := []int{t.frame}
-	for _, m := range j.behind(t) {
-		all = append(all, j.Study.FramesBehind(&m.Settings, t.frame)...)
-	}
-	slices.Sort(all)
-	return slices.Compact(all)
-}
-
-// mostSums is how many files' checksums a worker remembers: more than a frame depends on mostly.
-const mostSums = 256
-
-// A frameSource remembers the SHA-256 of the files of the frames that were last asked for.
-type frameSource struct {
-	sums  map[int]string // by frame
-	order []int          // of frames, the first asked for in front
-}
-
-// of returns the SHA-256 of the file that holds a frame; "" where that is the
-// clip's one file, which the study's digest covers, and where there is no such frame. A
-// sequence's study knows its first file only: without this, a frame that was made anew would
-// keep its matte.
-func (s *frameSource) of(ctx context.Context, j Job, frame int) (string, error) {
-	path := j.Renderer.Path(frame)
-	if path == "" || path == j.Renderer.Path(j.Study.Clip.First) {
-		return "", nil
-	}
-	if sum, known := s.sums[frame]; known {
-		return sum, nil
-	}
-	print, err := study.Measure(ctx, path)
+	footage, err := r.footage.of(ctx, w, r.Job, t)
 	if err != nil {
 		return "", err
 	}
-	if s.sums == nil {
-		s.sums = map[int]string{}
-	}
-	if len(s.order) == mostSums {
-		delete(s.sums, s.order[0])
-		s.order = s.order[1:]
-	}
-	s.sums[frame], s.order = print.SHA256, append(s.order, frame)
-	return print.SHA256, nil
-}
-
-// behind says which files a picture is made of: the SHA-256 of its frame's own, and before and
-// after it those of other frames, each with how far it lies away. What "of" does not tell is left
-// out.
-func (s *frameSource) behind(ctx context.Context, j Job, t task) (string, error) {
-	var all []string
-	for _, frame := range j.framesBehind(t) {
-		sum, err := s.of(ctx, j, frame)
-		switch {
-		case err != nil:
-			return "", err
-		case sum == "":
-		case frame == t.frame:
-			all = append(all, sum)
-		default:
-			all = append(all, fmt.Sprintf("%+d %s", frame-t.frame, sum))
-		}
-	}
-	return strings.Join(all, " "), nil
+	return sum256(append(text, footage...)), nil
 }
 
 // A worker makes frames, one after the other, with buffers of its own.

@@ -35,8 +35,8 @@ func (s Shard) whole() bool { return s.Of <= 1 }
 
 func (s Shard) String() string { return fmt.Sprintf("%d/%d", s.Index, max(s.Of, 1)) }
 
-// of returns the shard's part of frames.
-func (s Shard) of(frames []int) []int {
+// Part returns the shard's part of frames.
+func (s Shard) Part(frames []int) []int {
 	if s.whole() {
 		return frames
 	}

@@ -25,7 +25,7 @@ func TestShardsDivideFrames(t *testing.T) {
 		for _, of := range []int{1, 2, 4, 7} {
 			var all []int
 			for i := range of {
-				part := Shard{i, of}.of(numbers)
+				part := Shard{i, of}.Part(numbers)
 				assert.InDelta(t, float64(frames)/float64(of), float64(len(part)), 1)
 				all = append(all, part...)
 			}

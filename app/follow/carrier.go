@@ -2,6 +2,7 @@ package follow
 
 import (
 	"context"
+	"fmt"
 	"image"
 	"math"
 
@@ -101,6 +102,20 @@ func (c *Carrier) inside(flow *motion.Flow, near image.Rectangle) (own, trust []
 		}
 	}
 	return own, trust, box
+}
+
+// Reached is the flow from the frame reached to that where the outline is known.
+func (c *Carrier) Reached() *motion.Flow { return c.flow }
+
+// GoOn goes on from a frame that a carrier of the same outline has reached before. A flow of
+// another size changes nothing and is an error.
+func (c *Carrier) GoOn(reached *motion.Flow) error {
+	w, h := reached.Size()
+	if got := image.Pt(w, h); got != c.size {
+		return fmt.Errorf("follow: flow is of a frame of %v pixels, want %v", got, c.size)
+	}
+	c.flow, c.nodes = reached, image.Rectangle{}
+	return nil
 }
 
 // Outline is where the outline lies on the frame reached: a closed polygon of non-zero

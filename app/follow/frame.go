@@ -23,9 +23,6 @@ type Ask struct {
 	Search   *Search // nil where the mask does not search for the edge
 }
 
-// A Carried is an outline that came from a key. It has no points where nothing is left.
-type Carried struct{ Points []mask.Point }
-
 // A Search is what is needed to find the edge near the carried outline.
 type Search struct {
 	Colours []*edge.Colours // at the keys
@@ -37,7 +34,7 @@ type Search struct {
 // A Result is a followed outline. Weights of Found are empty where the mask does not search.
 type Result struct {
 	edge.Found
-	Confidence float64 // in [0,1]: how likely the outline is right
+	Confidence float64 // in [0,1]: how likely the outline is right; 0 where nothing of it is left
 }
 
 // Frame finds the outline on a followed frame. It is Lost where nothing of it is left.
@@ -48,6 +45,9 @@ func Frame(ctx context.Context, a Ask, workers int) (*Result, error) {
 	}
 	if a.Search == nil {
 		outline := edge.OutlineOf(&expected)
+		if outline == nil {
+			agreed = 0
+		}
 		return &Result{edge.Found{Outline: outline, Contours: [][]mask.Point{outline}, Lost: outline == nil}, a.faded(agreed)}, nil
 	}
 	e := &edge.Expected{Depths: expected, Colours: a.Search.Colours, Dabs: a.Search.Dabs}

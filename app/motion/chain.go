@@ -8,12 +8,19 @@ import (
 
 // Still returns the flow of a frame of w x h pixels to itself: no motion.
 func Still(w, h int) *Flow {
-	f := &Flow{w: w, h: h, scale: 1, gw: w, gh: h}
-	for f.gh > finestLines {
-		f.gw, f.gh, f.scale = (f.gw+1)/2, (f.gh+1)/2, 2*f.scale
-	}
+	f := &Flow{w: w, h: h}
+	f.gw, f.gh, f.scale = gridOf(w, h)
 	f.u, f.v = make([]float32, f.gw*f.gh), make([]float32, f.gw*f.gh)
 	return f
+}
+
+// gridOf is the grid on which the motion of a frame is kept, and the pixels between its nodes.
+func gridOf(w, h int) (gw, gh, scale int) {
+	gw, gh, scale = w, h, 1
+	for gh > finestLines {
+		gw, gh, scale = (gw+1)/2, (gh+1)/2, 2*scale
+	}
+	return gw, gh, scale
 }
 
 // Then returns the motion of f and then of next, whose first frame is f's second, on the nodes

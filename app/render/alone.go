@@ -9,11 +9,14 @@ import (
 	"halocline/app/study"
 )
 
-// Alone returns a renderer of the same footage that shares nothing with r, for
-// work that goes from frame to frame and comes back to none. It takes up to
-// cacheBytes, which should have room for what leads to one frame's pictures.
+// Alone returns a renderer of the same footage for work that goes from frame to frame and
+// comes back to none. It shares nothing with r but the outlines that are carried from keys
+// along the frames. It takes up to cacheBytes, which should have room for what leads to one
+// frame's pictures.
 func (r *Renderer) Alone(workers, cacheBytes int) *Renderer {
-	return New(r.source, workers, cacheBytes)
+	alone := New(r.source, workers, cacheBytes)
+	alone.follows = r.follows
+	return alone
 }
 
 // Forget drops the results that the renderer keeps, but for those used since it was last

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"halocline/app/follow"
 	"halocline/app/motion"
@@ -20,8 +21,8 @@ type HoldingSource interface {
 	Has(n int) bool
 }
 
-// has reports whether there is a frame n, as far as the source tells.
-func (r *Renderer) has(n int) bool {
+// Has reports whether there is a frame n, as far as the source tells.
+func (r *Renderer) Has(n int) bool {
 	s, ok := r.source.(HoldingSource)
 	return !ok || s.Has(n)
 }
@@ -60,7 +61,7 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 		if r.Lost {
 			p.lost.add(key)
 		}
-		return r, r.Bytes(), nil
+		return r, r.Bytes(), p.saveConfidence(ctx, l, confidenceOf(r))
 	})
 }
 
@@ -82,7 +83,7 @@ func (p *part) askOf(ctx context.Context, l *mask.Layer) (follow.Ask, error) {
 		}
 		var err error
 		tell := func(frames int) { p.tellFollowing(done+frames, last-first) }
-		if *end.to, err = p.carried(ctx, end.anchor, s.Frame, tell); err != nil {
+		if *end.to, err = p.carried(ctx, s, end.anchor, tell); err != nil {
 			return a, err
 		}
 		a.Frames = max(s.Frame-end.anchor.Frame, end.anchor.Frame-s.Frame)
@@ -128,10 +129,10 @@ func (p *part) carriedDab(ctx context.Context, d mask.TimedDab, frame int) (out 
 	}
 	for n := d.Frame; n != frame; {
 		next := n + step
-		for !p.has(next) && next != frame {
+		for !p.Has(next) && next != frame {
 			next += step
 		}
-		if !p.has(n) {
+		if !p.Has(n) {
 			return out, false, nil
 		}
 		f, err := p.flow(ctx, n, next)
@@ -182,12 +183,12 @@ type knownOutline struct {
 // start returns the outline from which a key's is carried.
 func (p *part) start(ctx context.Context, a *mask.Anchor) (*knownOutline, error) {
 	known := &knownOutline{shape: a.Shape}
-	if !a.Search.On() || !p.has(a.Frame) {
+	if !a.Search.On() || !p.Has(a.Frame) {
 		return known, nil
 	}
 	q := p.on(a.Frame)
 	layer := mask.Layer{Shape: a.Shape, Search: a.Search}
-	return stageIn(p.Renderer, p.edges, FollowMask, "start "+q.edgeKey(&layer), func() (*knownOutline, int, error) {
+	return stageIn(p.Renderer, p.follows.outlines, FollowMask, "start "+q.edgeKey(&layer), func() (*knownOutline, int, error) {
 		f, err := q.findEdge(ctx, &layer)
 		if err != nil {
 			return nil, 0, err
@@ -204,47 +205,60 @@ func (p *part) start(ctx context.Context, a *mask.Anchor) (*knownOutline, error)
 	})
 }
 
-// carried returns where a key's outline lies on a frame, carried along the frames between; tell
-// is told of each how far it is from the key.
-func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int, tell func(frames int)) (*follow.Carried, error) {
-	step := 1
-	if frame < a.Frame {
-		step = -1
-	}
-	trail := p.trailKey(a, step)
-	key := func(n int) string { return cacheKey(FollowMask, fmt.Sprintf("%s to %d", trail, n)) }
-	if v, ok := p.edges.get(key(frame)); ok {
+// carried returns where a key's outline lies on a frame of a stretch, carried along the frames
+// between; tell is told of each how far it is from the key. Who asks for another frame of the
+// same way waits.
+func (p *part) carried(ctx context.Context, s *mask.Stretch, a *mask.Anchor, tell func(frames int)) (*follow.Carried, error) {
+	trail, outlines := p.trailKey(a, direction(a, s.Frame)), p.follows.outlines
+	if v, ok := outlines.get(outlineKey(trail, s.Frame)); ok {
 		return v.(*follow.Carried), nil
 	}
-	done, err := p.finding.take(ctx, trail)
+	done, err := p.follows.carrying.take(ctx, trail)
 	if err != nil {
 		return nil, err
 	}
 	defer done()
-	if v, ok := p.edges.get(key(frame)); ok {
+	if v, ok := outlines.get(outlineKey(trail, s.Frame)); ok {
 		return v.(*follow.Carried), nil
 	}
-	t := p.trails.take(trail)
-	if t == nil || step*(frame-t.frame) < 0 {
-		known, err := p.start(ctx, a)
-		if err != nil {
-			return nil, err
-		}
-		c, err := follow.NewCarrier(ctx, known.shape, p.size, p.workers)
-		if err != nil {
-			return nil, err
-		}
-		t = &walk{carrier: c, frame: a.Frame}
-		for !p.has(t.frame) && t.frame != frame { // a key where there is no frame
-			t.frame += step
+	steps, err := p.steps(ctx, a, s.Frame)
+	if err != nil {
+		return nil, err
+	}
+	if len(steps) > 0 {
+		if c := p.follows.load(steps[len(steps)-1]); c != nil {
+			putOutline(outlines, trail, s.Frame, c)
+			return c, nil
 		}
 	}
-	defer func() { p.trails.keep(trail, t) }()
-	for t.frame != frame || t.last == nil {
-		if t.frame != frame {
-			next := t.frame + step
-			for !p.has(next) && next != frame {
-				next += step
+	return p.walk(ctx, s, a, trail, steps, tell)
+}
+
+func outlineKey(trail string, frame int) string {
+	return cacheKey(FollowMask, fmt.Sprintf("%s to %d", trail, frame))
+}
+
+func putOutline(in *cache, trail string, frame int, c *follow.Carried) {
+	in.put(outlineKey(trail, frame), c, 16*len(c.Points)+64)
+}
+
+// walk carries a key's outline to a frame, from as near as it was carried before, and keeps
+// those on the way.
+func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail string, steps []step, tell func(frames int)) (*follow.Carried, error) {
+	by := direction(a, s.Frame)
+	t := p.follows.trails.take(trail)
+	if t == nil || by*(s.Frame-t.frame) < 0 {
+		var err error
+		if t, err = p.setOut(ctx, a, s.Frame, steps); err != nil {
+			return nil, err
+		}
+	}
+	defer func() { p.follows.trails.keep(trail, t) }()
+	for t.frame != s.Frame || t.last == nil {
+		if t.frame != s.Frame {
+			next := t.frame + by
+			for !p.Has(next) && next != s.Frame {
+				next += by
 			}
 			back, err := p.flow(ctx, next, t.frame)
 			if err != nil {
@@ -252,7 +266,7 @@ func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int, tell func
 			}
 			t.carrier.Step(back)
 			t.frame = next
-			tell(step * (t.frame - a.Frame))
+			tell(by * (t.frame - a.Frame))
 		}
 		points, err := t.carrier.Outline(ctx, p.workers)
 		if err != nil {
@@ -260,9 +274,48 @@ func (p *part) carried(ctx context.Context, a *mask.Anchor, frame int, tell func
 			return nil, err
 		}
 		t.last = &follow.Carried{Points: points}
-		p.edges.put(key(t.frame), t.last, 16*len(points)+64)
+		putOutline(p.follows.outlines, trail, t.frame, t.last)
+		p.saveStep(s, t, by, steps)
 	}
 	return t.last, nil
+}
+
+// setOut begins at a key, or where the store says how a way goes on from a frame nearer to the
+// one that is wanted.
+func (p *part) setOut(ctx context.Context, a *mask.Anchor, frame int, steps []step) (*walk, error) {
+	known, err := p.start(ctx, a)
+	if err != nil {
+		return nil, err
+	}
+	c, err := follow.NewCarrier(ctx, known.shape, p.size, p.workers)
+	if err != nil {
+		return nil, err
+	}
+	for i := len(steps) - 1; i >= 0; i-- {
+		if flow := p.follows.loadState(steps[i]); flow != nil && c.GoOn(flow) == nil {
+			return &walk{carrier: c, frame: steps[i].frame}, nil
+		}
+	}
+	t := &walk{carrier: c, frame: a.Frame}
+	for !p.Has(t.frame) && t.frame != frame { // a key where there is no frame
+		t.frame += direction(a, frame)
+	}
+	return t, nil
+}
+
+// saveStep has the store keep the frame that a walk has reached.
+func (p *part) saveStep(s *mask.Stretch, t *walk, by int, steps []step) {
+	i := slices.IndexFunc(steps, func(at step) bool { return at.frame == t.frame })
+	if i < 0 {
+		return
+	}
+	var before *step
+	if i > 0 {
+		before = &steps[i-1]
+	}
+	from, to := s.Span()
+	last := s.From != nil && s.To != nil && (by > 0 && t.frame == to-1 || by < 0 && t.frame == from+1)
+	p.follows.save(steps[i], before, t, last)
 }
 
 // trailKey names the way from a key in a direction.

@@ -32,6 +32,9 @@ type CodedSource interface {
 
 // read takes a frame from the source as its study wants it.
 func (r *Renderer) read(ctx context.Context, p place) (*colour.Image, error) {
+	if path := r.Path(p.frame); path != "" && r.follows.store != nil {
+		r.follows.prints.see(path)
+	}
 	if s, ok := r.source.(CodedSource); ok {
 		return s.FrameAs(ctx, p.frame, p.study.Clip.Matrix, p.study.Clip.Range)
 	}
@@ -64,7 +67,7 @@ type Renderer struct {
 	runs map[Stage]int
 
 	finding   turns // of edges and followed outlines
-	trails    trails
+	follows   *follows
 	following atomic.Pointer[func(done, of int)]
 }
 
@@ -76,7 +79,7 @@ func New(source Source, workers, cacheBytes int) *Renderer {
 		source: source, workers: workers, cache: newCache(cacheBytes), edges: newCache(cacheBytes / edgesShare),
 		smoothers:  sync.Pool{New: func() any { return new(colour.Smoother) }},
 		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
-		runs:       map[Stage]int{}, touched: touched,
+		runs:       map[Stage]int{}, touched: touched, follows: newFollows(),
 	}
 }
 

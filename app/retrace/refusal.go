@@ -15,7 +15,8 @@ type Refusal struct {
 
 func (r *Refusal) Error() string { return fmt.Sprintf("mask %q %s, want %s", r.Mask, r.Found, r.Want) }
 
-// Check returns why a mask cannot be searched for an outline on a frame; nil where it can.
+// Check returns why a mask has no outline that could be found on a frame, at its edge or by
+// following the picture; nil where it has.
 func Check(t *study.Mask, frame int) *Refusal {
 	refuse := func(found, want string) *Refusal { return &Refusal{t.Name, found, want} }
 	switch {

@@ -114,3 +114,26 @@ func TestDigestOfAFollowedFrame(t *testing.T) {
 	m.Keys[1].Points[0].X++
 	require.NotEqual(t, without[1], digests()[1])
 }
+
+// A followed frame's picture is made of all frames of its stretch that the footage has, with
+// those of what its matte takes in.
+func TestFramesBehindAPicture(t *testing.T) {
+	s := transect(t)
+	set := &s.Mattes[0].Settings
+	set.Masks = set.Masks[:1]
+	m := &set.Masks[0]
+	m.Before, m.After, m.In, m.Out, m.Off, m.Search = mask.Holds, mask.Follows, Bound{}, Bound{}, false, 0
+	m.Keys = m.Keys[:2]
+	m.Keys[0].Frame, m.Keys[0].Way, m.Keys[1].Frame, m.Keys[1].Way = 10, mask.Follow, 14, mask.Straight
+	set.Joins = nil
+	has := func(n int) bool { return n != 12 }
+	require.Equal(t, []int{9}, s.FramesBehind(set, 9, has), "it holds")
+	require.Equal(t, []int{10}, s.FramesBehind(set, 10, has), "a key")
+	require.Equal(t, []int{10, 11, 13, 14}, s.FramesBehind(set, 11, has))
+	require.Equal(t, []int{14, 15, 16}, s.FramesBehind(set, 16, has), "from the last key to the frame")
+	other := s.AddMatte("other", selection.LCh)
+	other.Joins = []Join{{With: s.Mattes[0].ID, How: Add}}
+	require.Equal(t, []int{14, 15, 16}, s.FramesBehind(&other.Settings, 16, has), "what is taken in")
+	s.Mattes[0].Masks[0].Off = true
+	require.Equal(t, []int{16}, s.FramesBehind(&other.Settings, 16, has))
+}

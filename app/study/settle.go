@@ -51,16 +51,6 @@ func (at *SettingsAt) Settles() bool {
 	return at.Settle != nil || slices.ContainsFunc(at.Joined, func(j JoinedAt) bool { return j.Settings.Settles() })
 }
 
-// FramesBehind are the frames whose pictures a matte at a frame is made of, ascending: its
-// own, those beside it that it settles with, and those along which its masks follow the
-// picture. Some of them may lie beyond the clip or in its gaps.
-func (s *Study) FramesBehind(set *Settings, frame int) []int {
-	at := s.SettingsAt(set, frame)
-	all := at.framesBehind(frame)
-	slices.Sort(all)
-	return slices.Compact(all)
-}
-
 // framesBehind are those frames in any order, some more than once.
 func (at *SettingsAt) framesBehind(frame int) []int {
 	all := []int{frame}

@@ -42,9 +42,11 @@ func TestSettledSettings(t *testing.T) {
 	assert.True(t, at.Settles(), "the copy shares nothing that it changes")
 }
 
+func everywhere(int) bool { return true }
+
 func TestFramesBehindASettledFrame(t *testing.T) {
 	s, whole, part := settling()
-	behind := func() []int { return s.FramesBehind(&whole.Settings, 10) }
+	behind := func() []int { return s.FramesBehind(&whole.Settings, 10, everywhere) }
 	assert.Equal(t, []int{10}, behind())
 	part.Edge.Settle.Fix(1)
 	assert.Equal(t, []int{9, 10, 11}, behind(), "for what is taken in")
@@ -61,12 +63,12 @@ func TestFramesBehindAFollowedFrame(t *testing.T) {
 	triangle := []Point{{X: 1, Y: 2}, {X: 30, Y: 4}, {X: 5, Y: 60}}
 	m := s.AddMask(whole, "body", Keep, MaskKey{Frame: 4, Way: mask.Follow, Opacity: 1, Points: triangle})
 	m.Keys = append(m.Keys, MaskKey{Frame: 8, Opacity: 1, Points: triangle})
-	assert.Equal(t, []int{4, 5, 6, 7, 8}, s.FramesBehind(&whole.Settings, 6))
-	assert.Equal(t, []int{8}, s.FramesBehind(&whole.Settings, 8))
+	assert.Equal(t, []int{4, 5, 6, 7, 8}, s.FramesBehind(&whole.Settings, 6, everywhere))
+	assert.Equal(t, []int{8}, s.FramesBehind(&whole.Settings, 8, everywhere))
 	whole.Edge.Settle.Fix(1)
-	assert.Equal(t, []int{4, 5, 6, 7, 8, 9}, s.FramesBehind(&whole.Settings, 8))
+	assert.Equal(t, []int{4, 5, 6, 7, 8, 9}, s.FramesBehind(&whole.Settings, 8, everywhere))
 	m.Off = true
-	assert.Equal(t, []int{7, 8, 9}, s.FramesBehind(&whole.Settings, 8))
+	assert.Equal(t, []int{7, 8, 9}, s.FramesBehind(&whole.Settings, 8, everywhere))
 }
 
 // The digest of a settled frame holds what the mattes and base are on the frames beside it, and

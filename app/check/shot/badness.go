@@ -12,6 +12,7 @@ const (
 	byCut
 	byShift    // see compareShifts
 	byCrossing // see compareCrossings
+	byDoubt    // see compareConfidence
 	byDropped
 	byChange
 	byBad
@@ -32,6 +33,7 @@ var traitTable = [traits]trait{
 	byCut:      {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
 	byShift:    {floor: 1. / 640, masks: true},
 	byCrossing: {masks: true},
+	byDoubt:    {masks: true},
 	byDropped:  {of: func(j *Judged) *float64 { return j.Dropped }, floor: 0.005},
 	byChange:   {of: func(j *Judged) *float64 { return j.Change }, floor: 0.01},
 	byBad:      {of: func(j *Judged) *float64 { return pointer(float64(j.Specks + j.Holes)) }, floor: 2},
@@ -85,6 +87,7 @@ func compare(all []Judged) {
 	}
 	compareShifts(all)
 	compareCrossings(all)
+	compareConfidence(all)
 	compareAreas(all)
 }
 
@@ -99,6 +102,20 @@ func compareCrossings(all []Judged) {
 	for i := range all {
 		if j := &all[i]; j.Err == nil && len(j.Crossings) > 0 {
 			j.stands(byCrossing, standsOut*(1+min(j.Crossings[0].Length/(longCrossing*float64(j.width)), 1)))
+		}
+	}
+}
+
+// Doubtful is the confidence below which a followed outline is worth a look.
+const Doubtful = 0.6
+
+// compareConfidence has each frame stand out on which an outline that follows the picture may
+// have lost what it goes about, also where it has on all of them. The less likely it is right
+// the more, up to twice of what is worth a look.
+func compareConfidence(all []Judged) {
+	for i := range all {
+		if j := &all[i]; j.Err == nil && j.Confidence != nil && *j.Confidence < Doubtful {
+			j.stands(byDoubt, standsOut*(2-*j.Confidence/Doubtful))
 		}
 	}
 }

@@ -40,6 +40,9 @@
 // frame has Crossings (edge.Crossing). It then stands out by 3 to 6, the more the longer the
 // longest is, also where that lasts for the whole clip.
 //
+// A frame to which an outline follows the picture with a Confidence below Doubtful stands out by
+// 3 to 6, the more the less likely it is right, also where all frames are like that.
+//
 // A frame's Badness is the largest of its robust z-scores: how far Flicker, Band, Cut,
 // Dropped, Change, specks and holes together lie above their median over the clip, or
 // a shift to either side, over 1.4826 times the median absolute deviation. A deviation

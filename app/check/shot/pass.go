@@ -61,7 +61,9 @@ func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 		return p, ctx.Err()
 	}
 	size := s.size(ctx)
-	p.renderers.New = func() any { return render.New(s.Source, 1, size.X*size.Y*s.perPixel()) }
+	root := render.New(s.Source, 1, 0) // what workers share of followed outlines
+	root.KeepOutlines(s.Outlines)
+	p.renderers.New = func() any { return root.Alone(1, size.X*size.Y*s.perPixel()) }
 	return p, ctx.Err()
 }
 
@@ -199,6 +201,15 @@ func (p *pass) request(n int, region image.Rectangle, size image.Point) render.R
 	return render.Request{Study: p.Study, Settings: p.Settings, Frame: n, Region: region, Factor: p.Factor}
 }
 
+// confidence finds how likely the outlines are right that follow the picture on a frame.
+func (p *pass) confidence(ctx context.Context, r *render.Renderer, f *Frame) error {
+	c, ok, err := r.Confidence(ctx, p.Study, p.Settings, f.Number)
+	if ok {
+		f.Confidence = &c.Least
+	}
+	return err
+}
+
 // figures are those of a frame; before is nil where there is none.
 func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
 	f.Number, f.width = n, now.size.X
@@ -208,6 +219,9 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 		return f, err
 	}
 	if err := p.leaks(ctx, r, &f, now); err != nil {
+		return f, err
+	}
+	if err := p.confidence(ctx, r, &f); err != nil {
 		return f, err
 	}
 	if err := p.sumByMask(ctx, r, &f, now); err != nil {

@@ -22,6 +22,9 @@ type Shot struct {
 	// time, on Renderer's workers: what several shots have in common is then made
 	// once.
 	Renderer *render.Renderer
+	// Outlines, if not nil, keeps what is found of outlines that follow the picture, where
+	// there is no Renderer, which has a store of its own (render.Renderer.KeepOutlines).
+	Outlines render.OutlineStore
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
 	Dabs     []study.Dab     // the matte's, with those of all that it takes in: study.Study.DabsOf
@@ -69,6 +72,9 @@ type Frame struct {
 	// Crossings are where the subject may cross the outlines that its own masks are led to an
 	// edge from, so that these cut it; the longest first.
 	Crossings []Crossing
+	// Confidence is how likely the outlines are right that follow the picture to the frame, in
+	// [0,1]: that of the least likely, also of what is taken in. nil: none follows.
+	Confidence *float64
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64

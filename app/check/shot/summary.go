@@ -13,7 +13,7 @@ type Summary struct {
 	Area, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
 	CarriedChange                        *Range
-	Core, MaskedEdge                     *Range
+	Core, MaskedEdge, Confidence         *Range
 	Rim, Bleed, Misfit                   *Range
 	IoU, DTSSD                           *Range
 }
@@ -61,6 +61,7 @@ func summary(all []Judged) (s Summary) {
 		{&s.CarriedChange, func(f *Judged) *float64 { return f.CarriedChange }},
 		{&s.Change, func(f *Judged) *float64 { return f.Change }},
 		{&s.MaskedEdge, func(f *Judged) *float64 { return f.MaskedEdge }},
+		{&s.Confidence, func(f *Judged) *float64 { return f.Confidence }},
 		{&s.Rim, ofSeam(func(f *seam.Figures) *float64 { return &f.Rim })},
 		{&s.Bleed, ofSeam(func(f *seam.Figures) *float64 { return &f.Bleed })},
 		{&s.Misfit, ofSeam(func(f *seam.Figures) *float64 { return &f.Misfit })},

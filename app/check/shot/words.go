@@ -68,15 +68,15 @@ func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
 }
 
 // sameTrouble reports whether the trouble of frame i lasts to that of k, which is
-// worse. What is wrong with a mask and what comes of the picture are two, and what an outline
-// cuts off is a third.
+// worse. What is wrong with a mask and what comes of the picture are two, what an outline cuts
+// off is a third, and where one may have lost what it follows a fourth.
 func sameTrouble(all []Judged, i, k int) bool {
 	switch {
 	case i == k:
 		return true
 	case traitTable[all[i].most()].masks != traitTable[all[k].most()].masks:
 		return false
-	case (all[i].most() == byCrossing) != (all[k].most() == byCrossing):
+	case (all[i].most() == byCrossing) != (all[k].most() == byCrossing), (all[i].most() == byDoubt) != (all[k].most() == byDoubt):
 		return false
 	case abs(all[i].Number-all[k].Number) <= nearby:
 		return true
@@ -101,7 +101,7 @@ func lasts(all []Judged, i, k int) bool {
 func cause(all []Judged, i int) int {
 	best := &all[i]
 	masks := traitTable[best.most()].masks
-	if best.Err != nil || best.Vanishes || best.Doubles || masks && best.hasKey(best) {
+	if best.Err != nil || best.Vanishes || best.Doubles || best.most() == byDoubt || masks && best.hasKey(best) {
 		return i
 	}
 	from := -1
@@ -181,6 +181,8 @@ func (j *Judged) sentence(names map[int]string) string {
 	switch {
 	case j.Err != nil:
 		return "cannot be judged: " + j.Err.Error()
+	case j.most() == byDoubt:
+		return fmt.Sprintf("the mask may have lost it here: set a key (confidence %.2f)", *j.Confidence)
 	case j.Vanishes:
 		return fmt.Sprintf("the matte vanishes: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
 	case j.Doubles:
@@ -208,8 +210,12 @@ func (j *Judged) sentence(names map[int]string) string {
 }
 
 // most is the trait by which a frame stands out most; what is mended at a mask goes
-// before the flicker or jump that comes of it.
+// before the flicker or jump that comes of it, and an outline that may have lost what it follows
+// before all that comes of that.
 func (j *Judged) most() (most int) {
+	if j.deviations[byDoubt] > 0 {
+		return byDoubt
+	}
 	for k, p := range j.deviations {
 		if p > j.deviations[most] {
 			most = k
