@@ -2,6 +2,7 @@ package mask
 
 import (
 	"fmt"
+	"image"
 
 	"halocline/colour"
 )
@@ -43,4 +44,16 @@ func (s *Search) fault() error {
 type Raster struct {
 	X0, Y0 int
 	colour.Plane
+}
+
+// Bounds are the source's pixels that it has.
+func (r *Raster) Bounds() image.Rectangle { return r.Plane.Bounds().Add(image.Pt(r.X0, r.Y0)) }
+
+// At returns the value of one of the source's pixels, and beyond those that it has another.
+func (r *Raster) At(x, y int, beyond float32) float32 {
+	x, y = x-r.X0, y-r.Y0
+	if x < 0 || y < 0 || x >= r.W || y >= r.H {
+		return beyond
+	}
+	return r.Row(y)[x]
 }

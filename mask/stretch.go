@@ -83,6 +83,10 @@ type Anchor struct {
 	Search Search
 }
 
+// MaxStretch is how many frames an outline follows the picture at most: over an hour at 25 a
+// second. Farther from a single key it holds.
+const MaxStretch = 100_000
+
 // StretchAt returns the stretch in which a frame lies where the outline follows the picture
 // there, else nil. Feathers and opacity are not followed.
 func (t *Track) StretchAt(frame int) *Stretch {
@@ -91,11 +95,11 @@ func (t *Track) StretchAt(frame int) *Stretch {
 	case found || len(t.Keys) == 0:
 		return nil
 	case next == 0:
-		if t.Before == Follows {
+		if t.Before == Follows && t.Keys[0].Frame-frame <= MaxStretch {
 			return &Stretch{Frame: frame, To: t.anchor(0)}
 		}
 	case next == len(t.Keys):
-		if t.After == Follows {
+		if t.After == Follows && frame-t.Keys[next-1].Frame <= MaxStretch {
 			return &Stretch{Frame: frame, From: t.anchor(next - 1)}
 		}
 	case t.Keys[next-1].Way == Follow:

@@ -134,3 +134,15 @@ func TestAKeyBetweenDifferentKeysIsRemoved(t *testing.T) {
 	k.RemoveKey(10)
 	assert.Equal(t, Straight, k.Keys[0].Way, "nothing is between the first key and the one before it")
 }
+
+func TestAStretchIsBounded(t *testing.T) {
+	k := followed()
+	k.Before, k.After = Follows, Follows
+	assert.Nil(t, k.StretchAt(30+MaxStretch+1))
+	assert.NotNil(t, k.StretchAt(30+MaxStretch))
+	assert.Nil(t, k.StretchAt(10-MaxStretch-1))
+	k.Keys[2].Frame = 1e9
+	require.NoError(t, k.Check(), "straight there")
+	k.Keys[1].Way = Follow
+	assert.EqualError(t, k.Check(), "mask: it follows the picture from frame 20 to 1000000000, want 100000 frames at most")
+}

@@ -66,6 +66,9 @@ func (t *Track) checkKey(i int) error {
 		return fmt.Errorf("mask: key at frame %d has %d points, want %d as at frame %d, or the way there to follow the picture",
 			k.Frame, len(k.Points), len(before.Points), before.Frame)
 	}
+	if i > 0 && t.Keys[i-1].Way == Follow && k.Frame-t.Keys[i-1].Frame > MaxStretch {
+		return fmt.Errorf("mask: it follows the picture from frame %d to %d, want %d frames at most", t.Keys[i-1].Frame, k.Frame, MaxStretch)
+	}
 	if !k.Way.Valid() {
 		return fmt.Errorf("mask: key at frame %d: way is %v, want straight, step, curved or follow", k.Frame, k.Way)
 	}

@@ -33,7 +33,7 @@ func NewCarrier(ctx context.Context, s mask.Shape, size image.Point, workers int
 	}
 	c := &Carrier{depths: d, size: size, flow: motion.Still(size.X, size.Y)}
 	_, _, scale := c.flow.Grid()
-	c.nodes = image.Rectangle{Min: bounds(d).Min.Div(scale), Max: bounds(d).Max.Div(scale).Add(image.Pt(1, 1))}
+	c.nodes = image.Rectangle{Min: d.Bounds().Min.Div(scale), Max: d.Bounds().Max.Div(scale).Add(image.Pt(1, 1))}
 	return c, nil
 }
 
@@ -199,12 +199,7 @@ func (c *Carrier) box() (box image.Rectangle) {
 // depthsOf returns depths about an outline, as far as it lies near a picture of a size.
 func depthsOf(ctx context.Context, s mask.Shape, size image.Point, workers int) (out mask.Raster, err error) {
 	r := reach(size)
-	s.Outer = 0
-	low, high := s.Bounds()
-	near := 2 * int(math.Ceil(r))
-	whole := func(v float64) int { return int(math.Floor(min(max(v, -1<<30), 1<<30))) }
-	box := image.Rect(whole(low.X-r), whole(low.Y-r), whole(high.X+r)+1, whole(high.Y+r)+1)
-	box = box.Intersect(image.Rect(-near, -near, size.X+near, size.Y+near))
+	box := edge.Around(s, size, r)
 	out.X0, out.Y0 = box.Min.X, box.Min.Y
 	if box.Empty() {
 		return out, nil

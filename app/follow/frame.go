@@ -104,13 +104,13 @@ func (a *Ask) expected(ctx context.Context, workers int) (out mask.Raster, agree
 // blended goes from one raster of depths to another, a share of the way; beyond them depths
 // are off.
 func blended(from, to mask.Raster, share float64, off float32) (out mask.Raster, overlap float64) {
-	box := bounds(from).Union(bounds(to))
+	box := from.Bounds().Union(to.Bounds())
 	out = mask.Raster{X0: box.Min.X, Y0: box.Min.Y, Plane: colour.NewPlane(box.Dx(), box.Dy())}
 	both, either := 0, 0
 	for y := range out.H {
 		row := out.Row(y)
 		for x := range row {
-			a, b := at(&from, box.Min.X+x, box.Min.Y+y, off), at(&to, box.Min.X+x, box.Min.Y+y, off)
+			a, b := from.At(box.Min.X+x, box.Min.Y+y, off), to.At(box.Min.X+x, box.Min.Y+y, off)
 			row[x] = float32((1-share)*float64(a)) + float32(share*float64(b))
 			if a > 0 || b > 0 {
 				either++
@@ -121,16 +121,4 @@ func blended(from, to mask.Raster, share float64, off float32) (out mask.Raster,
 		}
 	}
 	return out, float64(both) / float64(max(either, 1))
-}
-
-func bounds(r mask.Raster) image.Rectangle {
-	return image.Rect(r.X0, r.Y0, r.X0+r.W, r.Y0+r.H)
-}
-
-func at(r *mask.Raster, x, y int, off float32) float32 {
-	x, y = x-r.X0, y-r.Y0
-	if x < 0 || y < 0 || x >= r.W || y >= r.H {
-		return off
-	}
-	return r.Row(y)[x]
 }

@@ -123,15 +123,8 @@ const dabShrinks = 0.05
 // the picture.
 func (p *part) carriedDab(ctx context.Context, d mask.TimedDab, frame int) (out mask.Dab, ok bool, err error) {
 	out = d.Dab
-	step := 1
-	if frame < d.Frame {
-		step = -1
-	}
 	for n := d.Frame; n != frame; {
-		next := n + step
-		for !p.Has(next) && next != frame {
-			next += step
-		}
+		next := p.next(n, frame)
 		if !p.Has(n) {
 			return out, false, nil
 		}
@@ -209,7 +202,7 @@ func (p *part) start(ctx context.Context, a *mask.Anchor) (*knownOutline, error)
 // between; tell is told of each how far it is from the key. Who asks for another frame of the
 // same way waits.
 func (p *part) carried(ctx context.Context, s *mask.Stretch, a *mask.Anchor, tell func(frames int)) (*follow.Carried, error) {
-	trail, outlines := p.trailKey(a, direction(a, s.Frame)), p.follows.outlines
+	trail, outlines := p.trailKey(a, direction(a.Frame, s.Frame)), p.follows.outlines
 	if v, ok := outlines.get(outlineKey(trail, s.Frame)); ok {
 		return v.(*follow.Carried), nil
 	}
@@ -245,7 +238,7 @@ func putOutline(in *cache, trail string, frame int, c *follow.Carried) {
 // walk carries a key's outline to a frame, from as near as it was carried before, and keeps
 // those on the way.
 func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail string, steps []step, tell func(frames int)) (*follow.Carried, error) {
-	by := direction(a, s.Frame)
+	by := direction(a.Frame, s.Frame)
 	t := p.follows.trails.take(trail)
 	if t == nil || by*(s.Frame-t.frame) < 0 {
 		var err error
@@ -256,10 +249,7 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 	defer func() { p.follows.trails.keep(trail, t) }()
 	for t.frame != s.Frame || t.last == nil {
 		if t.frame != s.Frame {
-			next := t.frame + by
-			for !p.Has(next) && next != s.Frame {
-				next += by
-			}
+			next := p.next(t.frame, s.Frame)
 			back, err := p.flow(ctx, next, t.frame)
 			if err != nil {
 				return nil, err
@@ -280,6 +270,14 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 	return t.last, nil
 }
 
+// next is the frame after another on the way to a third, over those that are missing.
+func (p *part) next(after, to int) int {
+	by := direction(after, to)
+	for after += by; after != to && !p.Has(after); after += by {
+	}
+	return after
+}
+
 // setOut begins at a key, or where the store says how a way goes on from a frame nearer to the
 // one that is wanted.
 func (p *part) setOut(ctx context.Context, a *mask.Anchor, frame int, steps []step) (*walk, error) {
@@ -297,8 +295,8 @@ func (p *part) setOut(ctx context.Context, a *mask.Anchor, frame int, steps []st
 		}
 	}
 	t := &walk{carrier: c, frame: a.Frame}
-	for !p.Has(t.frame) && t.frame != frame { // a key where there is no frame
-		t.frame += direction(a, frame)
+	if !p.Has(a.Frame) && a.Frame != frame { // a key where there is no frame
+		t.frame = p.next(a.Frame, frame)
 	}
 	return t, nil
 }

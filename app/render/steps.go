@@ -38,7 +38,7 @@ func (p *part) steps(ctx context.Context, a *mask.Anchor, frame int) (all []step
 	if p.follows.store == nil {
 		return nil, nil
 	}
-	clip, by := &p.study.Clip, direction(a, frame)
+	clip, by := &p.study.Clip, direction(a.Frame, frame)
 	name := digestOf("carried %d engine %d on %s of %v by %d read as %q %q%s",
 		carriedVersion, study.Engine, runtime.GOARCH, a, by, clip.Matrix, clip.Range, p.lookOn(a))
 	var files []string
@@ -74,9 +74,9 @@ func (p *part) look(frame int) string {
 	return fmt.Sprintf(" smoothed %v base %v", p.study.Clip.Noise, p.study.Base.At(frame))
 }
 
-// direction is the way from a key to a frame: 1 or -1.
-func direction(a *mask.Anchor, frame int) int {
-	if frame < a.Frame {
+// direction is the way from a frame to another: 1 or -1.
+func direction(from, to int) int {
+	if to < from {
 		return -1
 	}
 	return 1

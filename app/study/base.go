@@ -1,6 +1,10 @@
 package study
 
-import "halocline/colour"
+import (
+	"slices"
+
+	"halocline/colour"
+)
 
 // Base is the light and water correction of the whole frame, before any pick,
 // over time. colour.Base says what each number does.
@@ -46,6 +50,11 @@ func (b *Base) At(frame int) colour.Base {
 		at.Beta = water.Beta()
 	}
 	return at
+}
+
+// keyed reports whether any of it changes over time.
+func (b *Base) keyed() bool {
+	return slices.ContainsFunc(b.Settings(), func(s Setting) bool { return s.Track.Keyed() })
 }
 
 func (b Base) clone() Base {

@@ -245,6 +245,9 @@ func (l *ledger) along(s *Study, at SettingsAt) {
 		}
 		from, to := m.Stretch.Span()
 		l.line("along", from, to)
+		if !s.Base.keyed() {
+			to = from // it is the same all along
+		}
 		before := ""
 		for f := from; f <= to; f++ {
 			b := newLedger()
@@ -257,6 +260,10 @@ func (l *ledger) along(s *Study, at SettingsAt) {
 	}
 	for _, j := range at.Joined {
 		l.along(s, j.Settings)
+	}
+	if t := at.Settle; t != nil {
+		l.along(s, t.Before)
+		l.along(s, t.After)
 	}
 }
 

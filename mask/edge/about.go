@@ -67,21 +67,9 @@ func (g *ground) coloursOff(off float32) *Colours {
 		d := g.depth[i]
 		return btoi(d > 0), g.place[i] != offFrame && (d >= off || d <= -off && d >= -ring)
 	}
-	var counts, seen [2]int
-	for i := range g.depth {
-		if k, ok := side(i); ok {
-			counts[k]++
-		}
-	}
 	var c Colours
 	to := [2]*[]vector{&c.out, &c.in}
-	for i := range g.depth {
-		if k, ok := side(i); ok {
-			if seen[k]++; seen[k]%max(1, counts[k]/globalMost) == 0 {
-				*to[k] = append(*to[k], g.lab[i].vector())
-			}
-		}
-	}
+	g.thinned(side, func(i, k int) { *to[k] = append(*to[k], g.lab[i].vector()) })
 	return &c
 }
 
@@ -167,32 +155,14 @@ func (g *ground) expect(depths *mask.Raster) {
 	n := len(g.place)
 	g.depth, g.half, g.prior = make([]float32, n), make([]float32, n), make([]int16, n)
 	g.filled, g.dabbed = make([]bool, n), make([]place, n)
-	reach := float32(FollowReach * g.unit)
 	k := float32(g.factor)
 	for y := range g.h {
 		for x := range g.w {
-			i := y*g.w + x
-			d := depthAt(depths, g.area.Min.X+x*g.factor+g.factor/2, g.area.Min.Y+y*g.factor+g.factor/2) / k
-			g.depth[i], g.filled[i] = d, d > 0
-			switch {
-			case g.place[i] == offFrame:
-			case d < -reach:
-				g.place[i] = sureOut
-			case d > reach:
-				g.place[i] = sureIn
-			default:
-				g.prior[i] = costOf(tightMost * d / reach)
-			}
+			d := depths.At(g.area.Min.X+x*g.factor+g.factor/2, g.area.Min.Y+y*g.factor+g.factor/2, -far) / k
+			g.depth[y*g.w+x], g.filled[y*g.w+x] = d, d > 0
 		}
 	}
-}
-
-func depthAt(r *mask.Raster, x, y int) float32 {
-	x, y = x-r.X0, y-r.Y0
-	if x < 0 || y < 0 || x >= r.W || y >= r.H {
-		return -far
-	}
-	return r.Row(y)[x]
+	g.expectOnLine(FollowReach)
 }
 
 // firstAbout finds the edge by the colours of frames where it is known, and by those on

@@ -58,11 +58,16 @@ func Crop(s mask.Shape, size image.Point) image.Rectangle {
 
 // area is the outline's box with a margin, as far as it lies near the picture.
 func area(s mask.Shape, size image.Point) image.Rectangle {
+	return Around(s, size, margin*Unit(size.Y))
+}
+
+// Around returns the box of an outline with so many pixels about it, as far as it lies within
+// twice as many of a picture of a size.
+func Around(s mask.Shape, size image.Point, by float64) image.Rectangle {
 	s.Outer = 0
 	low, high := s.Bounds()
-	m := margin * Unit(size.Y)
-	near := int(math.Ceil(2 * m))
-	box := image.Rect(whole(low.X-m), whole(low.Y-m), whole(high.X+m)+1, whole(high.Y+m)+1)
+	near := int(math.Ceil(2 * by))
+	box := image.Rect(whole(low.X-by), whole(low.Y-by), whole(high.X+by)+1, whole(high.Y+by)+1)
 	return box.Intersect(image.Rect(-near, -near, size.X+near, size.Y+near))
 }
 

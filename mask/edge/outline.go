@@ -31,7 +31,7 @@ func (g *ground) outline(ctx context.Context, s mask.Shape, how mask.Search) err
 	depth := how.Depth / float64(g.factor)
 	widest(g.half, g.w, g.h, int(2*depth+0.5))
 	if how.Tight {
-		g.expectOnLine()
+		g.expectOnLine(tightReach)
 	} else {
 		g.expectAt(float32(depth))
 	}
@@ -68,9 +68,9 @@ func (g *ground) expectAt(depth float32) {
 	}
 }
 
-// expectOnLine expects the edge on the line, and looks on both sides of it.
-func (g *ground) expectOnLine() {
-	reach := float32(tightReach * g.unit)
+// expectOnLine expects the edge on the line, and looks so many lengths to both sides of it.
+func (g *ground) expectOnLine(lengths float64) {
+	reach := float32(lengths * g.unit)
 	for i, d := range g.depth {
 		switch {
 		case g.place[i] == offFrame:

@@ -20,26 +20,35 @@ const leastUnlike, mostUnlike = 0.1, 0.97
 type samples struct{ in, out, dabbedIn, dabbedOut []vector }
 
 func (g *ground) samples() (all samples) {
-	var counts, seen [2]int
-	for i := range g.depth {
-		if side, ok := g.sampled(i); ok {
-			counts[side]++
-		}
-	}
 	to := [2]*[]vector{&all.out, &all.in}
-	for i := range g.depth {
-		switch side, ok := g.sampled(i); {
-		case g.dabbed[i] == sureIn:
+	g.thinned(g.sampled, func(i, side int) { *to[side] = append(*to[side], g.lab[i].vector()) })
+	for i, is := range g.dabbed {
+		switch is {
+		case sureIn:
 			all.dabbedIn = append(all.dabbedIn, g.lab[i].vector())
-		case g.dabbed[i] == sureOut:
+		case sureOut:
 			all.dabbedOut = append(all.dabbedOut, g.lab[i].vector())
-		case ok:
-			if seen[side]++; seen[side]%max(1, counts[side]/globalMost) == 0 {
-				*to[side] = append(*to[side], g.lab[i].vector())
-			}
 		}
 	}
 	return all
+}
+
+// thinned visits the pixels that belong to a side, 0 or 1, evenly thinned out: of many about
+// globalMost on each.
+func (g *ground) thinned(of func(i int) (side int, ok bool), visit func(i, side int)) {
+	var counts, seen [2]int
+	for i := range g.lab {
+		if side, ok := of(i); ok {
+			counts[side]++
+		}
+	}
+	for i := range g.lab {
+		if side, ok := of(i); ok {
+			if seen[side]++; seen[side]%max(1, counts[side]/globalMost) == 0 {
+				visit(i, side)
+			}
+		}
+	}
 }
 
 // stressed is colours with those of dabs, as often as makes them count dabShare of the others.
