@@ -15,10 +15,10 @@ import (
 
 var followVerb = verb{
 	name: "follow", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--shard I/N] [--cache DIR] [--progress json]",
-	about: "Make the outlines of masks that follow the picture ahead, and keep them in a folder, where export, check and mask find them: to follow a frame takes longer than all else of it. " +
-		"All mattes unless --matte names some, all frames unless --frames names some. What is there is left, and a call that was stopped is gone on with by the same call. " +
-		"Tells how long a frame took, and where the outlines are the least likely right. " +
-		"With --shard I/N, I from 0 to N-1, one of N parts of the frames, with what of their stretches leads to them; shards may work in one folder at once.",
+	about: "Find the outlines of masks that follow the picture ahead of time. They are kept in a folder, where export, check and mask look for them. Following takes longer than all else of a frame. " +
+		"All mattes unless --matte names some, all frames unless --frames names some. What is there already is left; the same call goes on after a stop. " +
+		"Says how long a frame took, and where an outline is least likely to be right. " +
+		"With --shard I/N, I from 0 to N-1, one of N parts of the frames. Shards may work in one folder at once.",
 	examples: []string{
 		"halocline-batch follow transect.halocline",
 		"halocline-batch follow transect.halocline --matte skin --frames 1-240",
