@@ -106,12 +106,13 @@ func TestASliderDragIsOneEdit(t *testing.T) {
 	w, h := newHandWindow(t)
 	w.desk.GoToStep(desk.StepEdge)
 	soften := func() float64 { return w.desk.Matte().Edge.Soften.At(w.desk.Frame) }
-	var slider *look.Slider
+	var sliders []*look.Slider
 	stage.Visit(w.win.Canvas(), func(o fyne.CanvasObject, _ fyne.Position, _ bool) {
-		if s, ok := o.(*look.Slider); ok { // the last one is Soften's
-			slider = s
+		if s, ok := o.(*look.Slider); ok {
+			sliders = append(sliders, s)
 		}
 	})
+	slider := sliders[len(sliders)-2] // Soften's; Settle's is the last
 	at := h.Middle(t, slider)
 	h.Drag(left, at, at.AddXY(10, 0), at.AddXY(25, 3), at.AddXY(40, -60))
 	assert.Positive(t, soften())

@@ -203,7 +203,7 @@ func TestSheetAndFiguresAreWritten(t *testing.T) {
 func TestTheSheetIsTurned(t *testing.T) {
 	w, h, p := newProofed(t, 1)
 	p.workedOut(t)
-	fyne.DoAndWait(func() { p.bar.swept(2) })
+	fyne.DoAndWait(func() { p.bar.swept(3) })
 	require.Equal(t, "grow", p.sweep.Of.Name)
 	require.Len(t, p.items, 7)
 	assert.True(t, p.items[3].Now, "growing by 0 is one of the values")
