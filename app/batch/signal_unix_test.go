@@ -145,6 +145,7 @@ func (b movieBeach) callsOf() map[string][]string {
 		"trial":      {b.study, "--matte", "skin", "--contrast", "1.1"},
 		"cdl":        {b.study, "--matte", "skin", "--file", b.at("x.cc"), "--write"},
 		"check":      {b.study},
+		"follow":     {b.study},
 		"separation": {b.movie, "--keep", b.keep, "--drop", b.drop},
 		"export":     {b.study, "--out", b.at("mattes")},
 		"proofs":     {b.study, "--matte", "skin"},

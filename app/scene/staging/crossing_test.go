@@ -33,6 +33,9 @@ func (s cutScore) String() string {
 	return fmt.Sprintf("told %d of %d that cut, silent on %d of %d that do not; places right %d, wrong %d", s.told, s.cut, s.silent, s.clean, s.right, s.wrong)
 }
 
+// cutScores are those of outlines that cut, that are drawn loosely, and on the edge.
+type cutScores struct{ cut, loose, on cutScore }
+
 // beyondLine is how far from a line it is looked whether the subject is there, in pixels.
 const beyondLine = 4
 
@@ -165,27 +168,34 @@ func TestOutlinesThatCutAreTold(t *testing.T) {
 	if os.Getenv("HALOCLINE_ALL") != "" {
 		seeds = 10
 	}
-	var sets [2]struct{ cut, loose, on cutScore } // of scenes chosen on, and of the others
-	for seed := 1; seed <= seeds; seed++ {
+	scores := make([]cutScores, seeds)
+	eachSeed(t, seeds, func(t *testing.T, seed int) {
 		_, take := stillOf(t, seed)
-		set := &sets[0]
-		if seed > chosenOn {
-			set = &sets[1]
-		}
+		of := &scores[seed-1]
 		for _, truth := range []colour.Plane{take.Frame.Skin, take.Frame.Swimmer} {
 			for _, s := range lazyOutlines(t, truth, uint64(seed)) {
-				set.loose.add(scoreCut(t, take, truth, s))
+				of.loose.add(scoreCut(t, take, truth, s))
 				for _, d := range [][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-					set.cut.add(scoreCut(t, take, truth, cutAt(s, d[0], d[1], shareBeyond(t, truth, s, d[0], d[1], 0.08))))
+					of.cut.add(scoreCut(t, take, truth, cutAt(s, d[0], d[1], shareBeyond(t, truth, s, d[0], d[1], 0.08))))
 				}
 			}
 			for _, part := range partsOf(filledOf(truth), truth.W, truth.H) {
 				line := borderOf(grownBy(part, truth.W, truth.H, 1), truth.W, truth.H)
 				half := len(line) / 2
 				points := append(simplified(line[:half+1], 1), simplified(append(line[half:], line[0]), 1)...)
-				set.on.add(scoreCut(t, take, truth, mask.Shape{Points: points, Opacity: 1}))
+				of.on.add(scoreCut(t, take, truth, mask.Shape{Points: points, Opacity: 1}))
 			}
 		}
+	})
+	var sets [2]cutScores // of scenes chosen on, and of the others
+	for i, s := range scores {
+		set := &sets[0]
+		if i+1 > chosenOn {
+			set = &sets[1]
+		}
+		set.cut.add(s.cut)
+		set.loose.add(s.loose)
+		set.on.add(s.on)
 	}
 	for i, s := range sets {
 		t.Logf("%s, cut: %v", [2]string{"chosen on", "others"}[i], s.cut)

@@ -94,8 +94,8 @@ func TestLazyOutlinesAreLedToTheEdge(t *testing.T) {
 	if os.Getenv("HALOCLINE_ALL") != "" {
 		seeds = 20
 	}
-	var skin, whole lazyScore
-	for seed := 1; seed <= seeds; seed++ {
+	scores := make([][2]lazyScore, seeds)
+	eachSeed(t, seeds, func(t *testing.T, seed int) {
 		_, take := stillOf(t, seed)
 		frame := take.Study.Clip.First
 		set := take.Study.Mattes[0].Settings
@@ -104,12 +104,16 @@ func TestLazyOutlinesAreLedToTheEdge(t *testing.T) {
 			set.Pick.Limits[c].Off = true
 		}
 		w := scoreLazy(t, take.Renderer, take.Study, set, frame, lazyOutlines(t, take.Frame.Swimmer, uint64(seed)), take.Frame.Swimmer, nil)
-		t.Logf("seed %2d skin %v", seed, s)
-		t.Logf("seed %2d whole %v", seed, w)
 		for _, one := range []lazyScore{s, w} {
 			assert.GreaterOrEqual(t, one.found, one.alone-0.02, "seed %d", seed)
 		}
-		skin, whole = skin.plus(s, 1/float64(seeds)), whole.plus(w, 1/float64(seeds))
+		scores[seed-1] = [2]lazyScore{s, w}
+	})
+	var skin, whole lazyScore
+	for i, s := range scores {
+		t.Logf("seed %2d skin %v", i+1, s[0])
+		t.Logf("seed %2d whole %v", i+1, s[1])
+		skin, whole = skin.plus(s[0], 1/float64(seeds)), whole.plus(s[1], 1/float64(seeds))
 	}
 	t.Logf("mean skin %v", skin)
 	t.Logf("mean whole %v", whole)

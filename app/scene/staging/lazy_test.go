@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -227,4 +228,16 @@ func filledOf(p colour.Plane) []bool {
 		is[i] = v > 0.5
 	}
 	return is
+}
+
+// eachSeed tests the scenes of seeds 1 to n, several at once.
+func eachSeed(t *testing.T, n int, test func(t *testing.T, seed int)) {
+	t.Run("seeds", func(t *testing.T) {
+		for seed := 1; seed <= n; seed++ {
+			t.Run(strconv.Itoa(seed), func(t *testing.T) {
+				t.Parallel()
+				test(t, seed)
+			})
+		}
+	})
 }
