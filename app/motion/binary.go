@@ -12,6 +12,9 @@ const flowHead = 8
 // mostSide is how wide and high a frame may be that a flow is read for.
 const mostSide = 1 << 16
 
+// mostMotion is the most that a node may have: one beside those left out has a part of theirs.
+const mostMotion = 2 * Outside
+
 // MarshalBinary writes the flow as bytes: width and height as 32 bits each, then the motion
 // to the right of all nodes and that downwards, as 32-bit floats; little-endian.
 func (f *Flow) MarshalBinary() ([]byte, error) {
@@ -43,8 +46,8 @@ func (f *Flow) UnmarshalBinary(data []byte) error {
 	for _, plane := range [][]float32{read.u, read.v} {
 		for i := range plane {
 			d := math.Float32frombits(binary.LittleEndian.Uint32(data))
-			if data = data[4:]; !(math.Abs(float64(d)) <= mostSide) {
-				return fmt.Errorf("motion: flow has a motion of %v pixels, want at most %d", d, mostSide)
+			if data = data[4:]; !(math.Abs(float64(d)) <= mostMotion) {
+				return fmt.Errorf("motion: flow has a motion of %v pixels, want at most %v", d, float64(mostMotion))
 			}
 			plane[i] = d
 		}

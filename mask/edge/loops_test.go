@@ -2,12 +2,15 @@ package edge
 
 import (
 	"image"
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/colour"
+	"halocline/mask"
 )
 
 func TestLoopsOfPartsAndHoles(t *testing.T) {
@@ -43,5 +46,29 @@ func TestLoopsOfPartsAndHoles(t *testing.T) {
 			assert.GreaterOrEqual(t, q.Y, want.y0-0.001)
 			assert.LessOrEqual(t, q.Y, want.y1+0.001)
 		}
+	}
+}
+
+// A contour closes also where it runs through pixels' centres or very near them: depths there
+// are 0 or next to it. It goes about what lies inside.
+func TestContoursThroughPixelsClose(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 9))
+	for round := range 400 {
+		const w, h = 60, 50
+		d := mask.Raster{Plane: colour.NewPlane(w, h)}
+		cx, cy, rad, bend := 30+r.Float64(), 25+r.Float64(), 8+10*r.Float64(), 3*r.Float64()
+		inside := 0.
+		for y := range h {
+			for x := range w {
+				dx, dy := float64(x)-cx, float64(y)-cy
+				v := float32(rad + bend*math.Sin(5*math.Atan2(dy, dx)) - math.Hypot(dx, dy))
+				if v > -0.2 && v < 0.2 {
+					v = [...]float32{0, 1e-7, -1e-7, 1e-4}[r.IntN(4)]
+				}
+				d.Row(y)[x] = v
+				inside += min(max(float64(v)+0.5, 0), 1)
+			}
+		}
+		require.InDelta(t, inside, mask.DoubleArea(OutlineOf(&d))/2, 0.05*inside, "round %d", round)
 	}
 }
