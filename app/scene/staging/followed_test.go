@@ -158,7 +158,7 @@ func (w maskWay) onShot(t *testing.T, f *filmed, every int) (ious, sure []float6
 // Masks between keys: straight, or with the picture's motion, with and without edge search.
 // HALOCLINE_FOLLOW=3,25 takes 25 frames of seeds 1 to 3 at full size: minutes.
 func TestFollowedMasksStayOnTheSubject(t *testing.T) {
-	seeds, count, w, h := 1, 7, scene.Width/2, scene.Height/2
+	seeds, count, w, h := 1, 13, scene.Width/2, scene.Height/2
 	if text := os.Getenv("HALOCLINE_FOLLOW"); text != "" {
 		_, err := fmt.Sscanf(text, "%d,%d", &seeds, &count)
 		require.NoError(t, err)
