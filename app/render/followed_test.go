@@ -147,6 +147,9 @@ func maskOn(t *testing.T, r *Renderer, s *study.Study, set *study.Settings, n in
 
 // A followed mask stays on a disc that speeds up; one that goes straight does not.
 func TestAFollowedMaskStaysOnItsSubject(t *testing.T) {
+	if testing.Short() { // as with the race detector
+		t.Skip("TestFollowedMasksAreTheSame runs the same goroutines")
+	}
 	d := drift{w: 240, h: 160, count: 13}
 	for _, c := range []struct {
 		name          string

@@ -193,6 +193,9 @@ func TestKeptOutlinesGiveTheSameBits(t *testing.T) {
 
 // The store never gives an outline of other footage, keys or base than what is there.
 func TestKeptOutlinesAreNeverStale(t *testing.T) {
+	if testing.Short() { // as with the race detector
+		t.Skip("TestKeptOutlinesGiveTheSameBits runs the same goroutines")
+	}
 	d := newSlide(t, 6, 8)
 	s := new(shelf)
 	d.masks(t, d.renderer(t, s), 2, 3, 4, 5)
