@@ -207,7 +207,7 @@ func TestAFollowedFrameHasNoVertices(t *testing.T) {
 	before := r.Study()
 	r.InsertVertex(0, 0.5)
 	assert.Equal(t, "‘Key as found’ first.", r.lastProblem().ToDo)
-	r.DeleteVertex(0)
+	r.DeleteVertices([]int{0})
 	assert.Contains(t, r.lastProblem().What, "follows the picture here")
 	assert.Same(t, before, r.Study())
 	r.GoToFrame(7)

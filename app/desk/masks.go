@@ -18,9 +18,9 @@ import (
 // What can be done to masks as wholes.
 
 // EditMask is Edit for a change of the chosen mask alone.
-func (d *Desk) EditMask(label string, change func(t *study.Mask) error) {
+func (d *Desk) EditMask(label string, change func(t *study.Mask) error) bool {
 	id := d.MaskID
-	d.EditMatte(label, func(m *study.Matte) error { return OnMask(m, id, change) })
+	return d.EditMatte(label, func(m *study.Matte) error { return OnMask(m, id, change) })
 }
 
 // OnMask makes a change of a matte's mask by its id; an error where there is none, or no
@@ -215,10 +215,22 @@ func (d *Desk) InsertVertex(side int, u float64) {
 	})
 }
 
-// DeleteVertex takes a vertex of the chosen mask away.
-func (d *Desk) DeleteVertex(i int) {
-	if d.refusesVertices("Delete vertex") {
-		return
+// DeleteVertices takes vertices of the chosen mask away, and reports whether they went. They are
+// counted from 0, in the order of the outline.
+func (d *Desk) DeleteVertices(vertices []int) bool {
+	label := "Delete vertices"
+	if len(vertices) == 1 {
+		label = "Delete vertex"
 	}
-	d.EditMask("Delete vertex", func(t *study.Mask) error { return t.RemovePoint(d.Frame, i) })
+	if d.refusesVertices(label) {
+		return false
+	}
+	return d.EditMask(label, func(t *study.Mask) error {
+		for _, i := range slices.Backward(vertices) {
+			if err := t.RemovePoint(d.Frame, i); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }

@@ -155,15 +155,31 @@ func TestVertices(t *testing.T) {
 		assert.Equal(t, mask.Point{X: 60, Y: 27.5}, k.Points[2])
 	}
 	assert.Equal(t, "New vertex", r.labels()[0])
-	r.DeleteVertex(0)
-	r.DeleteVertex(0)
+	r.DeleteVertices([]int{0})
+	r.DeleteVertices([]int{0})
 	require.Len(t, r.Mask().Keys[1].Points, 3)
 	before := r.Study()
-	r.DeleteVertex(0)
+	r.DeleteVertices([]int{0})
 	assert.Equal(t, "Delete vertex: not done", r.lastProblem().What)
 	r.InsertVertex(9, 0.5)
 	assert.Equal(t, "New vertex: not done", r.lastProblem().What)
 	assert.Same(t, before, r.Study())
+}
+
+// Several vertices go in one step, or none of them.
+func TestSeveralVerticesGo(t *testing.T) {
+	r := newMaskRig(t, 6, 1, 5)
+	r.RoundMask()
+	r.InsertVertex(0, 0.5)
+	r.InsertVertex(3, 0.5)
+	steps, was := len(r.labels()), r.Mask().Keys[1].Points
+	require.Len(t, was, 6)
+	assert.False(t, r.DeleteVertices([]int{0, 1, 2, 5}), "two would be left")
+	assert.Equal(t, was, r.Mask().Keys[1].Points)
+	assert.True(t, r.DeleteVertices([]int{1, 4}))
+	assert.Equal(t, []mask.Point{was[0], was[2], was[3], was[5]}, r.Mask().Keys[1].Points)
+	assert.Equal(t, "Delete vertices", r.labels()[0])
+	assert.Len(t, r.labels(), steps+1)
 }
 
 // What the masks weigh at a pixel: keep masks let nothing else in, drop masks take

@@ -102,7 +102,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.Mask().Rounded }, run: w.desk.RoundMask},
 		{menu: "Mask", label: desk.OutlineFromFound, key: fyne.KeyF, enabled: d.CanTakeOutline, run: d.TakeOutline},
 		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: func() { w.frame.InsertVertex() }, group: true},
-		{menu: "Mask", label: "Delete vertex", enabled: mask, run: func() { w.frame.DeleteVertex() }},
+		{menu: "Mask", label: "Delete vertices", enabled: mask, run: func() { w.frame.DeleteVertices() }},
 	}
 	all = append(all, w.trialActions()...)
 	all = append(all, w.keyActions()...)

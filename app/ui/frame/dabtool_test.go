@@ -174,7 +174,7 @@ func TestOutlinesAreDrawnWhereDabsAreForMasks(t *testing.T) {
 		b.desk.Undo()
 		alone := make([]uint8, len(pix))
 		copy(alone, b.drawn(func(dst *image.RGBA, vp view.Viewport, scale float64) {
-			handles.Of(b.desk.Mask().At(1), vp, scale, -1).Draw(dst, handles.Part{}, true)
+			handles.Of(b.desk.Mask().At(1), vp, scale).Draw(dst, handles.Part{}, true)
 		}))
 		assert.NotEqual(t, alone, onFound, "and the edge that was found")
 	}

@@ -72,7 +72,7 @@ func (t *maskTool) drawFollowedQuietly(m *study.Mask, dst *image.RGBA, vp view.V
 func (t *maskTool) drawAsAt(m *study.Mask, dst *image.RGBA, vp view.Viewport, scale float64) {
 	frame := t.picture.frame()
 	if key, ok := desk.FollowedKey(&m.Track, frame); ok {
-		handles.Of(m.At(frame), vp, scale, -1).DrawAsAt(dst, fmt.Sprintf("as at key %d", key))
+		handles.Of(m.At(frame), vp, scale).DrawAsAt(dst, fmt.Sprintf("as at key %d", key))
 	}
 }
 
@@ -94,9 +94,9 @@ func (t *maskTool) pressFollowed(p viewer.Pointer) bool {
 			t.desk.TakeOutline() // which says why
 			return true
 		}
-		h := handles.Of(made.At(t.desk.Frame), t.viewer.Viewport(), t.scale(), -1)
+		h := handles.Of(made.At(t.desk.Frame), t.viewer.Viewport(), t.scale())
 		t.part, t.id, t.keys = handles.Part{Kind: handles.Vertex, Index: h.NearestVertex(p.SX, p.SY)}, t.desk.MaskID, true
-		t.pull = h.Grab(t.part, p.X, p.Y)
+		t.pull = h.GrabSoft(t.part, p.X, p.Y)
 		t.viewer.Redraw()
 		return true
 	}
@@ -120,5 +120,5 @@ func (t *maskTool) followedHelp() string {
 	if t.picture.foundFor(t.desk.MaskID) == nil {
 		return "this mask follows the picture here: its outline is being found"
 	}
-	return "press on the line: a key as found. Drag it: its nearest vertex moves too"
+	return "press on the line: a key as found. Drag it: that part of it moves too"
 }

@@ -25,7 +25,7 @@ func (p picture) drawSearched(dst *image.RGBA, vp view.Viewport, scale float64) 
 	m, frame := p.desk.Matte(), p.frame()
 	for i := range m.Masks {
 		if t := &m.Masks[i]; t.Searches(frame) && t.StretchAt(frame) == nil && p.outlines(t.ID) {
-			handles.Of(t.At(frame), vp, scale, -1).Draw(dst, handles.Part{}, true)
+			handles.Of(t.At(frame), vp, scale).Draw(dst, handles.Part{}, true)
 		}
 	}
 	p.drawFound(dst, vp, scale, 0)

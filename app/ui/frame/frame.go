@@ -208,14 +208,14 @@ func (f *Frame) Drawing() bool { return f.mask.drawing() }
 // Draws reports whether a mask of a kind is being drawn.
 func (f *Frame) Draws(k study.Kind) bool { return f.mask.drawing() && f.mask.kind == k }
 
-// InsertVertex puts a vertex amid the line that follows the chosen one.
+// InsertVertex puts a vertex amid the line that follows the one that was chosen last.
 func (f *Frame) InsertVertex() { f.mask.insertVertex() }
 
-// DeleteVertex takes the chosen vertex away.
-func (f *Frame) DeleteVertex() { f.mask.deleteVertex() }
+// DeleteVertices takes the chosen vertices away.
+func (f *Frame) DeleteVertices() { f.mask.deleteVertices() }
 
 // LeaveVertex chooses no vertex.
-func (f *Frame) LeaveVertex() { f.mask.vertex = -1 }
+func (f *Frame) LeaveVertex() { f.mask.chosen.only(-1) }
 
 // VertexText says which of a mask's n vertices is chosen.
 func (f *Frame) VertexText(n int) string { return f.mask.vertexText(n) }

@@ -23,7 +23,8 @@ type maskTool struct {
 	canvas  fyne.Canvas
 	picture picture
 
-	vertex int                  // chosen, -1 for none
+	chosen chosen
+	box    *chooseBox           // being drawn; nil for none
 	over   handles.Part         // under the pointer
 	draft  *handles.Draft       // being drawn; nil for none
 	of     int                  // the matte that the draft is for
@@ -38,12 +39,13 @@ type maskTool struct {
 }
 
 func newMaskTool(v *viewer.Viewer, c fyne.Canvas, p picture) *maskTool {
-	return &maskTool{desk: p.desk, viewer: v, canvas: c, picture: p, vertex: -1}
+	return &maskTool{desk: p.desk, viewer: v, canvas: c, picture: p}
 }
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
-	t.draft, t.of, t.kind, t.vertex = handles.NewDraft(), t.desk.MatteID, k, -1
+	t.draft, t.of, t.kind = handles.NewDraft(), t.desk.MatteID, k
+	t.chosen.only(-1)
 }
 
 // drawing reports whether a mask is being drawn.
@@ -70,16 +72,15 @@ func (t *maskTool) handles() *handles.Handles {
 	if !ok || t.follows(t.desk.Mask()) {
 		return nil
 	}
-	if t.vertex >= len(s.Points) {
-		t.vertex = -1
-	}
+	t.chosen.within(len(s.Points))
 	return t.handlesOf(s, t.viewer.Viewport(), t.scale())
 }
 
 // handlesOf are the chosen mask's, whose shape is given: its feathers are about the edge
 // that was found, where one was.
 func (t *maskTool) handlesOf(s mask.Shape, vp view.Viewport, scale float64) *handles.Handles {
-	h := handles.Of(s, vp, scale, t.vertex)
+	h := handles.Of(s, vp, scale)
+	h.Choose(t.chosen.vertices...)
 	if contours := t.picture.foundFor(t.desk.MaskID); contours != nil {
 		h.About(contours)
 	}
@@ -103,17 +104,39 @@ func (t *maskTool) Press(p viewer.Pointer) bool {
 		return t.chooseAt(p)
 	}
 	part := h.Hit(p.SX, p.SY)
+	if p.Mods&fyne.KeyModifierShift != 0 && t.pressToChoose(part, p) {
+		return true
+	}
 	switch {
 	case part.Kind == handles.None, part.Kind == handles.Inside:
 		return t.chooseAt(p)
 	case part.Kind == handles.Edge && p.Double:
 		t.insertAt(part.Index, part.U)
 		return true
-	case part.Kind == handles.Vertex:
-		t.vertex = part.Index
+	case part.Kind == handles.Vertex && !t.chosen.has(part.Index):
+		t.chosen.only(part.Index)
 	}
-	t.pull, t.part, t.id, t.keys = h.Grab(part, p.X, p.Y), part, t.desk.MaskID, false
+	grab := h.Grab
+	if p.Mods&fyne.KeyModifierControl != 0 {
+		grab = h.GrabSoft
+	}
+	t.pull, t.part, t.id, t.keys = grab(part, p.X, p.Y), part, t.desk.MaskID, false
 	t.viewer.Redraw()
+	return true
+}
+
+// pressToChoose takes a press with Shift: on a vertex it is chosen besides the others, or let go;
+// on a line or on none a rectangle begins. It reports whether the press was one of these.
+func (t *maskTool) pressToChoose(part handles.Part, p viewer.Pointer) bool {
+	switch part.Kind {
+	case handles.Vertex:
+		t.chosen.toggle(part.Index)
+		t.desk.Refresh()
+	case handles.None, handles.Inside, handles.Edge:
+		t.openBox(p)
+	default: // Shift has its own meaning on the box's handles
+		return false
+	}
 	return true
 }
 
@@ -128,9 +151,9 @@ func (t *maskTool) chooseAt(p viewer.Pointer) bool {
 		if o.ID == t.desk.MaskID {
 			continue
 		}
-		h := handles.Of(o.At(t.desk.Frame), t.viewer.Viewport(), t.scale(), -1)
+		h := handles.Of(o.At(t.desk.Frame), t.viewer.Viewport(), t.scale())
 		if h.Covers(p.SX, p.SY) {
-			t.vertex = -1
+			t.chosen.only(-1)
 			t.desk.Set(func() { t.desk.MaskID = o.ID })
 			return true
 		}
@@ -166,7 +189,11 @@ func (t *maskTool) closeDraft() {
 }
 
 func (t *maskTool) Drag(p viewer.Pointer) {
-	if t.pull == nil {
+	switch {
+	case t.box != nil:
+		t.stretchBox(p)
+		return
+	case t.pull == nil:
 		if t.draft != nil {
 			t.Hover(p)
 		}
@@ -180,7 +207,8 @@ func (t *maskTool) slide(c handles.Change, phase study.Phase) {
 	t.change = &c
 	frame, reach := t.desk.Frame, t.desk.EditReach()
 	if t.keys { // no other key has its vertices
-		reach, t.vertex = mask.Here, t.part.Index
+		reach = mask.Here
+		t.chosen.only(t.part.Index)
 	}
 	t.desk.SlideShape(pullNames[t.part.Kind], phase, t.id, reach, func(k *study.Mask) error { return c.Apply(&k.Track, frame, reach) })
 }
@@ -197,12 +225,24 @@ func (t *maskTool) Release(viewer.Pointer) {
 	case t.pull != nil && t.keys:
 		t.desk.TakeOutline()
 	}
-	t.pull, t.change, t.keys = nil, nil, false
+	t.letGo()
 	t.viewer.Redraw()
 }
 
+// letGo ends what the mouse holds.
+func (t *maskTool) letGo() {
+	if t.box != nil {
+		t.desk.Refresh() // the panel says what is chosen
+	}
+	t.pull, t.change, t.keys, t.box = nil, nil, false, nil
+}
+
 func (t *maskTool) Cancel() {
-	t.pull, t.change, t.keys = nil, nil, false
+	if t.box != nil {
+		t.chosen.only(-1)
+		t.chosen.add(t.box.had)
+	}
+	t.letGo()
 	t.desk.CancelDrag()
 	t.viewer.Redraw()
 }
@@ -252,17 +292,18 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		if mods&fyne.KeyModifierShift != 0 {
 			by = -1
 		}
-		t.vertex += by
-		if t.vertex < -1 {
-			t.vertex = len(s.Points) - 1
+		to := t.chosen.one() + by
+		if to < -1 {
+			to = len(s.Points) - 1
 		}
-		if t.vertex >= len(s.Points) {
-			t.vertex = -1
+		if to >= len(s.Points) {
+			to = -1
 		}
+		t.chosen.only(to)
 		t.desk.Refresh()
 		return true
 	case fyne.KeyDelete, fyne.KeyBackspace:
-		t.deleteVertex()
+		t.deleteVertices()
 		return true
 	}
 	dx, dy := arrow(name)
@@ -271,13 +312,13 @@ func (t *maskTool) Key(name fyne.KeyName, mods fyne.KeyModifier) bool {
 	}
 	by := handles.NudgeLength(mods&fyne.KeyModifierShift != 0, mods&fyne.KeyModifierControl != 0)
 	if follows {
-		t.vertex = -1
+		t.chosen.only(-1)
 	}
 	t.id, t.part = t.desk.MaskID, handles.Part{Kind: handles.Centre}
-	if t.vertex >= 0 {
-		t.part = handles.Part{Kind: handles.Vertex, Index: t.vertex}
+	if v := t.chosen.one(); v >= 0 {
+		t.part = handles.Part{Kind: handles.Vertex, Index: v}
 	}
-	t.slide(handles.Nudge(t.vertex, dx*by, dy*by), study.Done)
+	t.slide(handles.Nudge(t.chosen.vertices, dx*by, dy*by), study.Done)
 	t.change = nil
 	return true
 }
@@ -306,7 +347,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	for i := range m.Masks {
 		o := &m.Masks[i]
 		if o.ID != t.desk.MaskID && t.desk.Shows(m.ID) && !t.drawFollowedQuietly(o, dst, vp, scale) {
-			handles.Of(o.At(t.picture.frame()), vp, scale, -1).Draw(dst, handles.Part{}, true)
+			handles.Of(o.At(t.picture.frame()), vp, scale).Draw(dst, handles.Part{}, true)
 		}
 	}
 	if t.draft != nil {
@@ -329,6 +370,7 @@ func (t *maskTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 		active = t.part
 	}
 	t.handlesOf(s, vp, scale).Draw(dst, active, false)
+	t.box.draw(dst, scale)
 }
 
 func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
@@ -347,33 +389,38 @@ func (t *maskTool) Cursor(p viewer.Pointer) desktop.Cursor {
 	return desktop.PointerCursor
 }
 
-// insertVertex puts a vertex amid the line that follows the chosen one.
-func (t *maskTool) insertVertex() { t.insertAt(max(t.vertex, 0), 0.5) }
+// insertVertex puts a vertex amid the line that follows the one that was chosen last.
+func (t *maskTool) insertVertex() { t.insertAt(max(t.chosen.one(), 0), 0.5) }
 
 // insertAt puts a vertex on a line: at 0 where the line begins, at 1 where it ends.
 func (t *maskTool) insertAt(side int, u float64) {
 	t.desk.InsertVertex(side, u)
-	t.vertex = side + 1
+	t.chosen.only(side + 1)
 	t.viewer.Redraw()
 }
 
-// deleteVertex takes the chosen vertex away.
-func (t *maskTool) deleteVertex() {
-	if t.vertex < 0 {
+// deleteVertices takes the chosen vertices away.
+func (t *maskTool) deleteVertices() {
+	if t.chosen.one() < 0 {
 		t.desk.Report(desk.Problem{What: "No vertex is chosen", ToDo: "Press on one, or walk to it with Tab."})
 		return
 	}
-	t.desk.DeleteVertex(t.vertex)
-	t.vertex = -1
+	if t.desk.DeleteVertices(t.chosen.vertices) {
+		t.chosen.only(-1)
+	}
 	t.viewer.Redraw()
 }
 
-// vertexText says which vertex is chosen, of how many.
+// vertexText says which vertex is chosen, of how many, or how many are.
 func (t *maskTool) vertexText(n int) string {
-	if t.vertex < 0 || t.vertex >= n {
+	v, several := t.chosen.one(), len(t.chosen.vertices)
+	switch {
+	case v < 0 || v >= n:
 		return fmt.Sprintf("%d, none chosen", n)
+	case several > 1:
+		return fmt.Sprintf("%d, %d chosen", n, several)
 	}
-	return fmt.Sprintf("%d of %d", t.vertex+1, n)
+	return fmt.Sprintf("%d of %d", v+1, n)
 }
 
 // WantsTab reports whether Tab goes to the next vertex here.

@@ -56,14 +56,14 @@ func TestVerticesAreInsertedAndDeleted(t *testing.T) {
 	b.addSquare(1)
 	b.desk.RoundMask() // its lines are straight from here on
 	assert.Equal(t, "4, none chosen", b.frame.VertexText(4))
-	b.frame.DeleteVertex()
+	b.frame.DeleteVertices()
 	assert.Equal(t, []string{"No vertex is chosen"}, b.problems)
 	b.frame.InsertVertex()
 	s, _ := b.frame.MaskShape()
 	require.Len(t, s.Points, 5)
 	assert.Equal(t, mask.Point{X: 80, Y: 30}, s.Points[1], "amid the first line")
 	assert.Equal(t, "2 of 5", b.frame.VertexText(5))
-	b.frame.DeleteVertex()
+	b.frame.DeleteVertices()
 	s, _ = b.frame.MaskShape()
 	assert.Len(t, s.Points, 4)
 	assert.Equal(t, "4, none chosen", b.frame.VertexText(4))
@@ -91,6 +91,56 @@ func TestAVertexIsDraggedAndNudged(t *testing.T) {
 	assert.Equal(t, "3 of 4", b.frame.VertexText(4))
 }
 
+// Shift chooses several vertices, one by one or by a rectangle; they move, and go, together.
+func TestSeveralVerticesAreChosen(t *testing.T) {
+	b := newBench(t, 1)
+	b.addSquare(1)
+	steps := len(b.desk.Session.UndoLabels())
+	b.Stage.Mods = fyne.KeyModifierShift
+	b.Tap(b.at(t, 120, 30), left)
+	b.Tap(b.at(t, 120, 90), left)
+	assert.Equal(t, "4, 2 chosen", b.frame.VertexText(4))
+	b.Tap(b.at(t, 120, 30), left)
+	assert.Equal(t, "3 of 4", b.frame.VertexText(4), "the second press lets it go")
+	b.Drag(left, b.at(t, 30, 20), b.at(t, 80, 60), b.at(t, 50, 100))
+	assert.Equal(t, "4, 3 chosen", b.frame.VertexText(4), "those on the left besides")
+	assert.Len(t, b.desk.Session.UndoLabels(), steps, "choosing changes nothing")
+	b.Stage.Mods = 0
+	was, _ := b.frame.MaskShape()
+	b.Drag(left, b.at(t, 40, 90), b.at(t, 45, 94), b.at(t, 50, 98))
+	s, _ := b.frame.MaskShape()
+	for i, p := range s.Points {
+		by := 10.0
+		if i == 1 {
+			by = 0
+		}
+		assert.InDelta(t, was.Points[i].X+by, p.X, 0.5, "vertex %d", i+1)
+	}
+	assert.Equal(t, "4, 3 chosen", b.frame.VertexText(4))
+	b.Key(fyne.KeyDelete, 0)
+	assert.Equal(t, "Delete vertices: not done", b.problems[len(b.problems)-1], "one would be left")
+	b.Key(fyne.KeyTab, fyne.KeyModifierShift)
+	assert.Equal(t, "3 of 4", b.frame.VertexText(4), "the walk goes on alone from the last one")
+}
+
+// With Ctrl the neighbours of a vertex go along, the nearer ones farther.
+func TestNeighboursGoAlongWithAVertex(t *testing.T) {
+	b := newBench(t, 1)
+	b.addSquare(1)
+	b.desk.RoundMask()
+	b.desk.InsertVertex(0, 0.9)
+	was, _ := b.frame.MaskShape()
+	b.Stage.Mods = fyne.KeyModifierControl
+	b.Drag(left, b.at(t, 120, 30), b.at(t, 123, 30), b.at(t, 130, 30))
+	b.Stage.Mods = 0
+	s, _ := b.frame.MaskShape()
+	assert.InDelta(t, 130, s.Points[2].X, 0.5)
+	near := s.Points[1].X - was.Points[1].X
+	assert.Greater(t, near, 1.0)
+	assert.Less(t, near, 10.0)
+	assert.Equal(t, was.Points[4], s.Points[4])
+}
+
 // The outline at the neighbour keys and the vertex's way are drawn, and can be
 // switched off.
 func TestNeighbourKeysAreDrawn(t *testing.T) {
@@ -102,7 +152,7 @@ func TestNeighbourKeysAreDrawn(t *testing.T) {
 	})
 	b.desk.GoToFrame(15)
 	tool := b.frame.mask
-	tool.vertex = 2
+	tool.chosen.only(2)
 	with := b.drawn(tool.Draw)
 	require.Len(t, tool.drawn.outlines, 2)
 	assert.Equal(t, []int{10, 20}, []int{tool.drawn.outlines[0].frame, tool.drawn.outlines[1].frame})

@@ -39,7 +39,7 @@ func (t *maskTool) drawNeighbourKeys(dst *image.RGBA, vp view.Viewport, scale fl
 	if !d.Several() {
 		return
 	}
-	of := neighbourKeysOf{d.Study(), d.MaskID, d.Frame, t.vertex, d.HideNeighbours, vp, scale}
+	of := neighbourKeysOf{d.Study(), d.MaskID, d.Frame, t.chosen.one(), d.HideNeighbours, vp, scale}
 	if of != t.drawn.of {
 		t.drawn = newNeighbourKeys(of, d.Mask())
 	}
@@ -57,7 +57,7 @@ func newNeighbourKeys(of neighbourKeysOf, m *study.Mask) neighbourKeys {
 	before, after := handles.Neighbours(&m.Track, of.frame)
 	add := func(b study.Bound, earlier bool) {
 		if b.Set {
-			n.outlines = append(n.outlines, neighbourKey{handles.Of(m.At(b.Frame), of.vp, of.scale, -1), b.Frame, earlier})
+			n.outlines = append(n.outlines, neighbourKey{handles.Of(m.At(b.Frame), of.vp, of.scale), b.Frame, earlier})
 		}
 	}
 	add(before, true)

@@ -50,5 +50,8 @@ func (t *maskTool) help() string {
 	if t.desk.MakesKey() {
 		return fmt.Sprintf("a move makes a key at frame %d. Double-click a line: new vertex", t.desk.Frame)
 	}
-	return "drag a vertex, line, handle or the box. Double-click a line: new vertex"
+	if len(t.chosen.vertices) > 1 {
+		return "drag one: all that are chosen move. Delete takes them away"
+	}
+	return "drag a vertex, line, handle or the box; with Ctrl its neighbours go along. Shift-drag: choose several. Double-click a line: new vertex"
 }

@@ -15,14 +15,14 @@ func BenchmarkHandles(b *testing.B) {
 	s := swimmer()
 	b.Run("draw", func(b *testing.B) {
 		for b.Loop() {
-			Of(s, vp, 1, 2).Draw(m, Part{Kind: OuterFeather}, false)
+			Of(s, vp, 1).Draw(m, Part{Kind: OuterFeather}, false)
 		}
 	})
 	b.Run("draw without feather", func(b *testing.B) {
 		s := s
 		s.Inner, s.Outer = 0, 0
 		for b.Loop() {
-			Of(s, vp, 1, 2).Draw(m, Part{}, false)
+			Of(s, vp, 1).Draw(m, Part{}, false)
 		}
 	})
 	b.Run("at neighbour keys, with a way of 100 frames", func(b *testing.B) {
@@ -30,14 +30,14 @@ func BenchmarkHandles(b *testing.B) {
 			{Frame: 0, Points: s.Points, Opacity: 1}, {Frame: 50, Points: s.Points, Opacity: 1}, {Frame: 100, Points: s.Points, Opacity: 1}}}
 		for b.Loop() {
 			for _, f := range []int{0, 100} {
-				Of(t.At(f), vp, 1, -1).DrawGhost(m, f, f == 0)
+				Of(t.At(f), vp, 1).DrawGhost(m, f, f == 0)
 			}
 			DrawPath(m, Path(t, 2, 50), vp, 1)
 		}
 	})
 	b.Run("hit", func(b *testing.B) {
 		for b.Loop() {
-			Of(s, vp, 1, 2).Hit(700, 400)
+			Of(s, vp, 1).Hit(700, 400)
 		}
 	})
 }

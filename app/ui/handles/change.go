@@ -10,7 +10,8 @@ import (
 // The zero Change does nothing.
 type Change struct {
 	kind    PartKind
-	index   int
+	index   int        // of an edge
+	along   []share    // of a vertex
 	points  int        // of the shape it was made for; 0 where that does not matter
 	move    mask.Point // source pixels
 	by      float64    // of a feather, source pixels
@@ -19,13 +20,13 @@ type Change struct {
 	factor  mask.Point
 }
 
-// Nudge moves a vertex, counted from 0, or all of the shape for -1, by source
+// Nudge moves vertices, counted from 0, or all of the shape where none is named, by source
 // pixels.
-func Nudge(vertex int, dx, dy float64) Change {
-	if vertex < 0 {
+func Nudge(vertices []int, dx, dy float64) Change {
+	if len(vertices) == 0 {
 		return Change{kind: Centre, move: mask.Point{X: dx, Y: dy}}
 	}
-	return Change{kind: Vertex, index: vertex, move: mask.Point{X: dx, Y: dy}}
+	return Change{kind: Vertex, along: together(vertices), move: mask.Point{X: dx, Y: dy}}
 }
 
 // NudgeLength is how far an arrow key moves what is chosen, in source pixels.
@@ -76,7 +77,7 @@ func (c Change) Apply(t *mask.Track, frame int, reach mask.Reach) error {
 func (c Change) apply(t *mask.Track, frame int, reach mask.Reach) error {
 	switch c.kind {
 	case Vertex:
-		return t.MovePoint(frame, reach, c.index, c.move.X, c.move.Y)
+		return moveAlong(t, frame, reach, c.along, c.move)
 	case Edge:
 		if err := t.MovePoint(frame, reach, c.index, c.move.X, c.move.Y); err != nil {
 			return err

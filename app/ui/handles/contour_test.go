@@ -51,7 +51,7 @@ func TestContourIsWhereTheFeatherEnds(t *testing.T) {
 	}
 	const spacing = 4
 	for _, s := range shapes {
-		slow, h := slowDistance(t, s), Of(s, plain, 1, -1)
+		slow, h := slowDistance(t, s), Of(s, plain, 1)
 		for _, outside := range []bool{true, false} {
 			for _, d := range []float64{2, 9, 30, 75} {
 				dots := dotsOf(h, d, outside, spacing)
@@ -80,7 +80,7 @@ func TestContourIsWhereTheFeatherEnds(t *testing.T) {
 // square of side a - 2 d. From memory; plane geometry.
 func TestContoursOfASquare(t *testing.T) {
 	const a, d, spacing = 200, 25, 2
-	h := Of(square(300, 200, a), plain, 1, -1)
+	h := Of(square(300, 200, a), plain, 1)
 	assert.InDelta(t, (4*a+2*math.Pi*d)/spacing, len(dotsOf(h, d, true, spacing)), 2)
 	assert.InDelta(t, 4*(a-2*d)/spacing, len(dotsOf(h, d, false, spacing)), 2)
 	assert.Empty(t, dotsOf(h, a/2+2, false, spacing), "no place inside is so far from the edge")
@@ -95,7 +95,7 @@ func TestDotsStayInTheView(t *testing.T) {
 	for _, s := range []mask.Shape{square(-1e8, -1e8, 1e8+300), square(5000, 5000, 200), square(200, 200, 100)} {
 		for _, d := range []float64{10, 3000} {
 			n := 0
-			contour{d, true, Of(s, plain, 1, -1).edgeOf()}.dots(4, view, func(p ink.Pt) {
+			contour{d, true, Of(s, plain, 1).edgeOf()}.dots(4, view, func(p ink.Pt) {
 				n++
 				assert.True(t, p.X >= 0 && p.X <= 800 && p.Y >= 0 && p.Y <= 600)
 			})

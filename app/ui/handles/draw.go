@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"strconv"
 
 	"halocline/app/ink"
@@ -39,7 +40,7 @@ func (h *Handles) Draw(dst *image.RGBA, active Part, quiet bool) {
 
 func (h *Handles) vertexFill(i int, active Part) color.NRGBA {
 	switch {
-	case i == h.chosen:
+	case slices.Contains(h.chosen, i):
 		return look.Accent
 	case active.Kind == Vertex && active.Index == i:
 		return look.Off

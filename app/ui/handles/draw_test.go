@@ -44,14 +44,16 @@ func TestGolden(t *testing.T) {
 	vp := view.Viewport{W: 680, H: 480, VW: 420, VH: 300}.Fit()
 	m := ground(420, 300)
 	other := mask.Shape{Rounded: true, Opacity: 1, Points: []mask.Point{{X: 20, Y: 300}, {X: 120, Y: 290}, {X: 150, Y: 420}, {X: 40, Y: 450}}}
-	Of(other, vp, 1, -1).Draw(m, Part{}, true)
+	Of(other, vp, 1).Draw(m, Part{}, true)
 
 	track := mask.Track{Rounded: true, Keys: []mask.Key{
 		{Frame: 10, Points: moved(swimmer().Points, -40, 20), Opacity: 1},
 		{Frame: 24, Points: moved(swimmer().Points, 50, -10), Opacity: 1}}}
-	Of(track.At(10), vp, 1, -1).DrawGhost(m, 10, true)
+	Of(track.At(10), vp, 1).DrawGhost(m, 10, true)
 	DrawPath(m, Path(&track, 5, 17), vp, 1)
-	Of(swimmer(), vp, 1, 5).Draw(m, Part{Kind: OuterFeather}, false)
+	h := Of(swimmer(), vp, 1)
+	h.Choose(5)
+	h.Draw(m, Part{Kind: OuterFeather}, false)
 
 	d := NewDraft()
 	for _, p := range []mask.Point{{X: 440, Y: 30}, {X: 560, Y: 25}, {X: 610, Y: 90}} {
@@ -119,7 +121,7 @@ func TestEdgesRunFromVertexToVertex(t *testing.T) {
 		shapes = append(shapes, anyShape(r))
 	}
 	for _, s := range shapes {
-		h := Of(s, plain, 1, -1)
+		h := Of(s, plain, 1)
 		for i, p := range h.points {
 			along := h.alongEdge(i)
 			assert.InDelta(t, 0, away(p, along[0]), 1e-4)
@@ -133,9 +135,10 @@ func TestEdgesRunFromVertexToVertex(t *testing.T) {
 func TestActivePartsShow(t *testing.T) {
 	s := square(100, 100, 100)
 	s.Inner, s.Outer = 20, 20
-	accents := func(active Part, chosen int) (n int) {
-		m := ground(300, 300)
-		Of(s, plain, 1, chosen).Draw(m, active, false)
+	accents := func(active Part, chosen ...int) (n int) {
+		m, h := ground(300, 300), Of(s, plain, 1)
+		h.Choose(chosen...)
+		h.Draw(m, active, false)
 		for i := 0; i < len(m.Pix); i += 4 {
 			if r, g, b := int(m.Pix[i]), int(m.Pix[i+1]), int(m.Pix[i+2]); r > g+15 && b > g+15 { // nothing else is purple
 				n++
@@ -143,11 +146,11 @@ func TestActivePartsShow(t *testing.T) {
 		}
 		return n
 	}
-	assert.Zero(t, accents(Part{}, -1), "nothing chosen, nothing acting")
-	assert.Zero(t, accents(Part{Kind: Vertex, Index: 1}, -1), "pointed at is not chosen")
+	assert.Zero(t, accents(Part{}), "nothing chosen, nothing acting")
+	assert.Zero(t, accents(Part{Kind: Vertex, Index: 1}), "pointed at is not chosen")
 	assert.InDelta(t, 36, accents(Part{}, 1), 13)
 	for _, k := range []PartKind{Edge, InnerFeather, OuterFeather, Corner, Side, Turn, Centre, Inside} {
-		assert.Greater(t, accents(Part{Kind: k}, -1), 8, "%v", k)
+		assert.Greater(t, accents(Part{Kind: k}), 8, "%v", k)
 	}
 	assert.Equal(t, []string{"14 px", "13.4 px", "0 px"}, []string{pixels(14.02), pixels(13.44), pixels(0.01)})
 }
@@ -157,7 +160,7 @@ func TestQuietIsTheOutlineAlone(t *testing.T) {
 	s := square(100, 100, 100)
 	s.Outer = 20
 	m, bare := ground(300, 300), ground(300, 300)
-	Of(s, plain, 1, 1).Draw(m, Part{Kind: Centre}, true)
+	Of(s, plain, 1).Draw(m, Part{Kind: Centre}, true)
 	for y := range 300 {
 		for x := range 300 {
 			x1, y1 := float64(x)+0.5, float64(y)+0.5

@@ -27,7 +27,7 @@ type FollowedPart int
 
 const (
 	NoPart   FollowedPart = iota
-	TheLine               // a drag moves its nearest vertex
+	TheLine               // a drag moves its nearest vertex, and that one's neighbours less
 	TheWords              // a press makes a key
 )
 

@@ -72,7 +72,7 @@ func TestAStaleOutlineIsFaint(t *testing.T) {
 
 // An outline that stands for another has no handles; its words stay in the view.
 func TestAnOutlineAsAtAKey(t *testing.T) {
-	h := Of(square(100, 100, 200), plain, 1, -1)
+	h := Of(square(100, 100, 200), plain, 1)
 	m := image.NewRGBA(image.Rect(0, 0, plain.VW, plain.VH))
 	h.DrawAsAt(m, "as at key 7")
 	full := image.NewRGBA(m.Rect)
@@ -81,9 +81,9 @@ func TestAnOutlineAsAtAKey(t *testing.T) {
 	assert.Zero(t, count(m, white))
 	assert.Positive(t, count(full, white))
 	assert.Equal(t, 1, h.NearestVertex(290, 110))
-	assert.Equal(t, -1, Of(mask.Shape{}, plain, 1, -1).NearestVertex(0, 0))
-	Of(mask.Shape{}, plain, 1, -1).DrawAsAt(m, "")
+	assert.Equal(t, -1, Of(mask.Shape{}, plain, 1).NearestVertex(0, 0))
+	Of(mask.Shape{}, plain, 1).DrawAsAt(m, "")
 	wide := plain
 	wide.Zoom *= 40
-	Of(square(100, 100, 200), wide, 1, -1).DrawAsAt(m, "as at key 7")
+	Of(square(100, 100, 200), wide, 1).DrawAsAt(m, "as at key 7")
 }

@@ -29,7 +29,7 @@ func TestFeathersAreAboutTheFoundEdge(t *testing.T) {
 	const radius, rough = 80, 0.3
 	s := square(100, 100, 240)
 	s.Inner, s.Outer = 20, 14
-	h := Of(s, plain, 1, -1)
+	h := Of(s, plain, 1)
 	h.About([][]mask.Point{disc(220, 220, radius, rough)})
 	from := func(x, y float64) float64 { return math.Hypot(x-220, y-220) }
 	for _, c := range []struct {
@@ -52,7 +52,7 @@ func TestFeathersAreAboutTheFoundEdge(t *testing.T) {
 		assert.InDelta(t, c.want, from(at.X, at.Y), 1)
 		assert.Equal(t, c.kind, h.Hit(at.X, at.Y).Kind)
 	}
-	plainly := Of(s, plain, 1, -1)
+	plainly := Of(s, plain, 1)
 	outward, _ := plainly.Place(OuterFeather)
 	at, _ := h.Place(OuterFeather)
 	assert.Less(t, math.Atan2(math.Abs(at.X-outward.X), math.Abs(at.Y-outward.Y)), math.Pi/4, "by the side where it was")
@@ -69,7 +69,7 @@ func TestFeathersArePulledByTheFoundEdge(t *testing.T) {
 		vp := plain
 		vp.Zoom, vp.X, vp.Y = zoom, 220, 220
 		for _, k := range []PartKind{InnerFeather, OuterFeather} {
-			h := Of(s, vp, 1, -1)
+			h := Of(s, vp, 1)
 			h.About([][]mask.Point{disc(220, 220, 80, 0)})
 			at, _ := h.Place(k)
 			x, y := vp.ToPicture(at.X, at.Y)
@@ -93,11 +93,11 @@ func TestAVertexInTheWayOfAFeather(t *testing.T) {
 	s := square(100, 100, 240)
 	s.Outer = 38
 	contours := [][]mask.Point{disc(220, 220, 80, 0)}
-	free := Of(s, plain, 1, -1)
+	free := Of(s, plain, 1)
 	free.About(contours)
 	grip, _ := free.Place(OuterFeather)
 	s.Points = append(s.Points, mask.Point{X: 110, Y: 110}, mask.Point{X: grip.X - 4, Y: grip.Y}, mask.Point{X: 105, Y: 110})
-	h := Of(s, plain, 1, -1)
+	h := Of(s, plain, 1)
 	h.About(contours)
 	at, _ := h.Place(OuterFeather)
 	require.InDelta(t, 0, math.Hypot(at.X-grip.X, at.Y-grip.Y), 1, "the longest side is the first")

@@ -23,7 +23,8 @@ func FuzzHandles(f *testing.F) {
 		s := mask.Shape{Rounded: kind > 127, Inner: inner, Outer: outer, Opacity: 1,
 			Points: []mask.Point{{X: x0, Y: y0}, {X: x1, Y: y1}, {X: x2, Y: y2}, {X: x0 + 40, Y: y1}, {X: x2, Y: y0 - 30}}}
 		vp := view.Viewport{W: 640, H: 480, VW: 60, VH: 40, Zoom: zoom, X: vx, Y: vy}
-		h := Of(s, vp, 1, 1)
+		h := Of(s, vp, 1)
+		h.Choose(1)
 		whole := ground(80, 60)
 		m := whole.SubImage(image.Rect(10, 10, 70, 50)).(*image.RGBA)
 		part := Part{Kind: PartKind(kind % 10), Index: int(kind%7) - 1, U: 0.5}
@@ -45,8 +46,10 @@ func FuzzHandles(f *testing.F) {
 			return
 		}
 		track := trackOf(s)
-		if err := h.Grab(part, x0, y0).To(toX, toY, kind%2 == 0).Apply(track, 1, mask.Everywhere); err == nil {
-			assert.NoError(t, track.Check())
+		for _, pull := range []*Pull{h.Grab(part, x0, y0), h.GrabSoft(part, x0, y0)} {
+			if err := pull.To(toX, toY, kind%2 == 0).Apply(track, 1, mask.Everywhere); err == nil {
+				assert.NoError(t, track.Check())
+			}
 		}
 	})
 }

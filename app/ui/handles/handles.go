@@ -55,7 +55,7 @@ type Handles struct {
 	shape   mask.Shape
 	vp      view.Viewport
 	scale   float64
-	chosen  int
+	chosen  []int    // vertices
 	points  []ink.Pt // the vertices; none where there are no handles
 	outline []ink.Pt
 	first   []int // of each vertex and, once more, the first: where in the outline it is
@@ -64,10 +64,9 @@ type Handles struct {
 	found   *edge // that the feathers are about; nil: the outline
 }
 
-// Of returns the handles of a shape in a view. chosen is the vertex that is
-// chosen, -1 for none.
-func Of(s mask.Shape, vp view.Viewport, scale float64, chosen int) *Handles {
-	h := &Handles{shape: s, vp: vp, scale: scale, chosen: chosen}
+// Of returns the handles of a shape in a view. No vertex is chosen.
+func Of(s mask.Shape, vp view.Viewport, scale float64) *Handles {
+	h := &Handles{shape: s, vp: vp, scale: scale}
 	if s.Check() != nil || !(vp.Zoom > 0) || !(scale > 0) {
 		return h
 	}

@@ -34,7 +34,7 @@ func TestHit(t *testing.T) {
 	s := square(200, 200, 200)
 	s.Inner, s.Outer = 30, 15
 	for _, scale := range []float64{1, 2} {
-		h := Of(s, plain, scale, -1)
+		h := Of(s, plain, scale)
 		m := boxMargin * scale
 		for _, tt := range []struct {
 			what string
@@ -69,23 +69,23 @@ func TestHit(t *testing.T) {
 // What lies on top of each other is found in the order of Hit.
 func TestHitPriorities(t *testing.T) {
 	s := square(300, 300, 0.5) // all of it under one vertex
-	h := Of(s, plain, 1, -1)
+	h := Of(s, plain, 1)
 	assert.Equal(t, Vertex, h.Hit(300, 300).Kind)
 
 	s = square(200, 200, 200)
 	s.Outer = boxMargin // its handle stands on the box's upper side
-	h = Of(s, plain, 1, -1)
+	h = Of(s, plain, 1)
 	assert.Equal(t, OuterFeather, h.Hit(267, 180).Kind)
 	narrow := mask.Shape{Opacity: 1, Inner: 100, Points: []mask.Point{{X: 290, Y: 200}, {X: 310, Y: 200}, {X: 310, Y: 400}, {X: 290, Y: 400}}}
-	h = Of(narrow, plain, 1, -1) // its handle stands by the cross
+	h = Of(narrow, plain, 1) // its handle stands by the cross
 	assert.Equal(t, InnerFeather, h.Hit(299, 300).Kind)
 
 	flat := mask.Shape{Opacity: 1, Points: []mask.Point{{X: 200, Y: 300}, {X: 400, Y: 300}, {X: 350, Y: 300.5}}}
-	assert.Equal(t, Centre, Of(flat, plain, 1, -1).Hit(306, 296).Kind, "the cross, before the outline")
+	assert.Equal(t, Centre, Of(flat, plain, 1).Hit(306, 296).Kind, "the cross, before the outline")
 }
 
 func TestCovers(t *testing.T) {
-	h := Of(star(300, 300, 100), plain, 1, -1)
+	h := Of(star(300, 300, 100), plain, 1)
 	assert.True(t, h.Covers(300, 300), "the middle is wound around twice")
 	assert.True(t, h.Covers(300, 197), "on a tip")
 	assert.False(t, h.Covers(220, 220), "between tips")
@@ -99,7 +99,7 @@ func TestHitEdgeIsWhereAPointComes(t *testing.T) {
 	for range 600 {
 		s := anyShape(r)
 		vp := plain.ZoomedAt(400, 300, math.Exp2(r.Float64()*4-2))
-		h := Of(s, vp, 1, -1)
+		h := Of(s, vp, 1)
 		at := h.outline[r.IntN(len(h.outline))]
 		part := h.Hit(at.X, at.Y)
 		if part.Kind != Edge || part.U <= 0.01 || part.U >= 0.99 {
@@ -123,7 +123,7 @@ func TestFeatherHandles(t *testing.T) {
 	for range 200 {
 		s := anyShape(r)
 		s.Inner, s.Outer = 0, 0
-		h := Of(s, plain, 1, -1)
+		h := Of(s, plain, 1)
 		in, _ := h.Place(InnerFeather)
 		out, _ := h.Place(OuterFeather)
 		assert.InDelta(t, featherLead, away(in, h.stand.at), 1e-6)
@@ -134,7 +134,7 @@ func TestFeatherHandles(t *testing.T) {
 
 	for _, s := range []mask.Shape{swimmer(), square(200, 200, 200), star(300, 300, 150)} {
 		s.Inner, s.Outer = 21, 35
-		h := Of(s, plain, 1, -1)
+		h := Of(s, plain, 1)
 		in, _ := h.Place(InnerFeather)
 		out, _ := h.Place(OuterFeather)
 		assert.InDelta(t, 21+35, away(in, out), 1e-6)
@@ -146,7 +146,7 @@ func TestFeatherHandles(t *testing.T) {
 		for i := len(s.Points) - 1; i > 1; i-- {
 			turned.Points = append(turned.Points, s.Points[i])
 		}
-		o := Of(turned, plain, 1, -1)
+		o := Of(turned, plain, 1)
 		assert.True(t, o.fills(beyond(o.stand.at, o.stand.out, -2)))
 		assert.False(t, o.fills(beyond(o.stand.at, o.stand.out, 2)))
 
@@ -154,7 +154,7 @@ func TestFeatherHandles(t *testing.T) {
 		bent.Points = append([]mask.Point{}, s.Points...)
 		bent.Points[3].Y += 9
 		if len(s.Points) > 4 { // away from the first side and its neighbours
-			there, _ := Of(bent, plain, 1, -1).Place(OuterFeather)
+			there, _ := Of(bent, plain, 1).Place(OuterFeather)
 			assert.InDelta(t, 0, away(out, there), 1, "moved while another side did")
 		}
 	}
@@ -162,20 +162,20 @@ func TestFeatherHandles(t *testing.T) {
 
 // Above the view nobody can press.
 func TestArcStaysInTheView(t *testing.T) {
-	at, ok := Of(square(200, 5, 100), plain, 1, -1).Place(Turn)
+	at, ok := Of(square(200, 5, 100), plain, 1).Place(Turn)
 	assert.True(t, ok)
 	assert.Equal(t, ink.Pt{X: 250, Y: 105 + boxMargin + turnAbove}, at)
-	at, _ = Of(square(200, 300, 100), plain, 1, -1).Place(Turn)
+	at, _ = Of(square(200, 300, 100), plain, 1).Place(Turn)
 	assert.Equal(t, ink.Pt{X: 250, Y: 300 - boxMargin - turnAbove}, at)
 	for y := range 80 { // beside a feather's handle
 		s := square(200, 300, 30)
 		s.Outer = float64(y)
-		h := Of(s, plain, 1, -1)
+		h := Of(s, plain, 1)
 		at, _ := h.Place(Turn)
 		assert.Equal(t, Turn, h.Hit(at.X, at.Y).Kind, "feather %d", y)
 		assert.InDelta(t, 215, at.X, 2*gripReach+6)
 	}
-	_, ok = Of(square(200, 5, 100), plain, 1, -1).Place(Vertex)
+	_, ok = Of(square(200, 5, 100), plain, 1).Place(Vertex)
 	assert.False(t, ok)
 }
 

@@ -15,6 +15,7 @@ type Pull struct {
 	box     box
 	out     mask.Point // away from what is filled, where the feathers' handles stand
 	feather travel
+	along   []share // of a vertex: what moves with it, itself too
 }
 
 // Grab begins a drag of a part, pressed at a place in source pixels.
@@ -26,6 +27,8 @@ func (h *Handles) Grab(p Part, x, y float64) *Pull {
 	}
 	lead := featherLead * h.scale / h.vp.Zoom
 	switch p.Kind {
+	case Vertex:
+		pull.along = h.goAlong(p.Index)
 	case InnerFeather:
 		pull.feather = travelFrom(h.shape.Inner, lead)
 		pull.out.X, pull.out.Y = -pull.out.X, -pull.out.Y
@@ -46,7 +49,7 @@ func (p *Pull) To(x, y float64, steady bool) Change {
 	if math.IsNaN(d.X) || math.IsNaN(d.Y) {
 		return Change{}
 	}
-	c := Change{kind: p.part.Kind, index: p.part.Index, points: p.points}
+	c := Change{kind: p.part.Kind, index: p.part.Index, along: p.along, points: p.points}
 	switch p.part.Kind {
 	case Vertex, Edge, Centre, Inside:
 		c.move = d

@@ -16,7 +16,7 @@ import (
 // stands on the screen.
 func pulled(t *testing.T, s mask.Shape, vp view.Viewport, part Part, x, y, dx, dy float64, steady bool) mask.Shape {
 	t.Helper()
-	pull := Of(s, vp, 1, -1).Grab(part, x, y)
+	pull := Of(s, vp, 1).Grab(part, x, y)
 	track := trackOf(s)
 	require.NoError(t, pull.To(x+dx, y+dy, steady).Apply(track, 1, mask.Here))
 	return track.At(1)
@@ -32,7 +32,7 @@ func TestPullThereAndBack(t *testing.T) {
 	for range 50 {
 		s := anyShape(r)
 		for _, part := range parts {
-			pull := Of(s, plain, 1, -1).Grab(part, 300, 200)
+			pull := Of(s, plain, 1).Grab(part, 300, 200)
 			track := trackOf(s)
 			for range 3 {
 				away := trackOf(s)
@@ -64,7 +64,7 @@ func TestPullTurns(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	for range 100 {
 		s := anyShape(r)
-		h := Of(s, plain, 1, -1)
+		h := Of(s, plain, 1)
 		at, _ := h.Place(Turn)
 		m := h.box.centre()
 		degrees := math.Round(340*r.Float64()) - 170
@@ -101,7 +101,7 @@ func TestPullScales(t *testing.T) {
 	for range 200 {
 		s := anyShape(r)
 		s.Rounded = false // a curve through stretched points is not the stretched curve
-		was := Of(s, plain, 1, -1).box
+		was := Of(s, plain, 1).box
 		dx, dy := 80*r.Float64()-40, 80*r.Float64()-40
 		if was.high.X-was.low.X < 50 || was.high.Y-was.low.Y < 50 {
 			continue
@@ -118,12 +118,12 @@ func TestPullScales(t *testing.T) {
 			} else {
 				want.low.Y += dy
 			}
-			sameBox(t, want, Of(pulled(t, s, plain, Part{Kind: Corner, Index: i}, 10, 10, dx, dy, false), plain, 1, -1).box)
+			sameBox(t, want, Of(pulled(t, s, plain, Part{Kind: Corner, Index: i}, 10, 10, dx, dy, false), plain, 1).box)
 		}
 		for i := range 4 {
 			want := was
 			*[]*float64{&want.low.Y, &want.high.X, &want.high.Y, &want.low.X}[i] += []float64{dy, dx, dy, dx}[i]
-			sameBox(t, want, Of(pulled(t, s, plain, Part{Kind: Side, Index: i}, 10, 10, dx, dy, i%2 == 0), plain, 1, -1).box)
+			sameBox(t, want, Of(pulled(t, s, plain, Part{Kind: Side, Index: i}, 10, 10, dx, dy, i%2 == 0), plain, 1).box)
 		}
 	}
 }
@@ -140,9 +140,9 @@ func TestPullScalesInProportion(t *testing.T) {
 	got := pulled(t, s, plain, Part{Kind: Corner, Index: 2}, 300, 200, 20, -40, true)
 	samePoints(t, s.Points, got.Points, 1e-9)
 	got = pulled(t, s, plain, Part{Kind: Corner, Index: 2}, 300, 200, 100, 50, true)
-	sameBox(t, box{mask.Point{X: 100, Y: 100}, mask.Point{X: 400, Y: 250}}, Of(got, plain, 1, -1).box)
+	sameBox(t, box{mask.Point{X: 100, Y: 100}, mask.Point{X: 400, Y: 250}}, Of(got, plain, 1).box)
 	got = pulled(t, s, plain, Part{Kind: Corner, Index: 0}, 100, 100, -100, -50, true)
-	sameBox(t, box{mask.Point{X: 0, Y: 50}, mask.Point{X: 300, Y: 200}}, Of(got, plain, 1, -1).box)
+	sameBox(t, box{mask.Point{X: 0, Y: 50}, mask.Point{X: 300, Y: 200}}, Of(got, plain, 1).box)
 }
 
 // However far it goes, a box keeps a pixel, or what it had if that is less.
@@ -150,14 +150,14 @@ func TestPullDoesNotFlatten(t *testing.T) {
 	for _, size := range []float64{100, 0.3} {
 		s := square(200, 200, size)
 		for i := range 4 {
-			b := Of(pulled(t, s, plain, Part{Kind: Corner, Index: i}, 200, 200, 5000*math.Copysign(1, 1.5-float64(i%3)), -5000, false), plain, 1, -1).box
+			b := Of(pulled(t, s, plain, Part{Kind: Corner, Index: i}, 200, 200, 5000*math.Copysign(1, 1.5-float64(i%3)), -5000, false), plain, 1).box
 			assert.GreaterOrEqual(t, b.high.X-b.low.X, min(size, least)-1e-6)
 			assert.GreaterOrEqual(t, b.high.Y-b.low.Y, min(size, least)-1e-6)
 		}
 	}
 	upright := mask.Shape{Opacity: 1, Points: []mask.Point{{X: 200, Y: 100}, {X: 200, Y: 300}, {X: 200, Y: 200}}} // no width to stretch
 	got := pulled(t, upright, plain, Part{Kind: Corner, Index: 2}, 220, 320, 50, 100, false)
-	sameBox(t, box{mask.Point{X: 200, Y: 100}, mask.Point{X: 200, Y: 400}}, Of(got, plain, 1, -1).box)
+	sameBox(t, box{mask.Point{X: 200, Y: 100}, mask.Point{X: 200, Y: 400}}, Of(got, plain, 1).box)
 }
 
 // A feather's handle that is pulled to a distance from the outline gives that.
@@ -168,7 +168,7 @@ func TestPullFeathers(t *testing.T) {
 		vp := plain.ZoomedAt(400, 300, math.Exp2(r.Float64()*4-2))
 		lead := featherLead / vp.Zoom
 		s.Inner, s.Outer = lead+40*r.Float64(), lead+40*r.Float64()
-		h := Of(s, vp, 1, -1)
+		h := Of(s, vp, 1)
 		stand := mask.Point{}
 		stand.X, stand.Y = vp.ToPicture(h.stand.at.X, h.stand.at.Y)
 		d := 60 * r.Float64()
@@ -187,7 +187,7 @@ func TestPullFeathers(t *testing.T) {
 // source pixels.
 func pulledTo(t *testing.T, s mask.Shape, vp view.Viewport, k PartKind, x, y float64) mask.Shape {
 	t.Helper()
-	h := Of(s, vp, 1, -1)
+	h := Of(s, vp, 1)
 	at, ok := h.Place(k)
 	require.True(t, ok)
 	fromX, fromY := vp.ToPicture(at.X, at.Y)
@@ -221,7 +221,7 @@ func TestFeatherInEveryKey(t *testing.T) {
 	track := trackOf(square(200, 200, 100))
 	track.Keys[0].Inner, track.Keys[0].Outer = 3, 20
 	track.SetKey(mask.Key{Frame: 9, Points: square(50, 50, 10).Points, Inner: 4, Outer: 2, Opacity: 1})
-	h := Of(track.At(1), plain, 1, -1)
+	h := Of(track.At(1), plain, 1)
 	at, _ := h.Place(OuterFeather)
 	pull := h.Grab(Part{Kind: OuterFeather}, at.X, at.Y)
 	for _, tt := range []struct{ dy, first, second float64 }{{-6, 26, 8}, {5, 15, 0}} {
@@ -236,30 +236,30 @@ func TestFeatherInEveryKey(t *testing.T) {
 func TestNudge(t *testing.T) {
 	s := square(200, 200, 100)
 	track := trackOf(s)
-	require.NoError(t, Nudge(-1, 0, 10).Apply(track, 1, mask.Here))
+	require.NoError(t, Nudge(nil, 0, 10).Apply(track, 1, mask.Here))
 	assert.Equal(t, moved(s.Points, 0, 10), track.At(1).Points)
-	require.NoError(t, Nudge(3, -0.1, 0).Apply(track, 1, mask.Here))
+	require.NoError(t, Nudge([]int{3}, -0.1, 0).Apply(track, 1, mask.Here))
 	assert.InDelta(t, 199.9, track.At(1).Points[3].X, 1e-9)
-	assert.EqualError(t, Nudge(4, 1, 0).Apply(track, 1, mask.Here), "mask: there is no point 5, want 1 to 4")
+	assert.EqualError(t, Nudge([]int{4}, 1, 0).Apply(track, 1, mask.Here), "mask: there is no point 5, want 1 to 4")
 	assert.Equal(t, []float64{1, 10, 0.1}, []float64{NudgeLength(false, false), NudgeLength(true, false), NudgeLength(false, true)})
 }
 
 func TestChangesRefused(t *testing.T) {
 	s := square(200, 200, 100)
-	c := Of(s, plain, 1, -1).Grab(Part{Kind: Edge, Index: 3}, 200, 250).To(210, 250, false)
+	c := Of(s, plain, 1).Grab(Part{Kind: Edge, Index: 3}, 200, 250).To(210, 250, false)
 	track := trackOf(star(300, 300, 50))
 	was := track.Clone()
 	assert.EqualError(t, c.Apply(track, 1, mask.Here), "handles: the mask has 5 vertices, want 4 as when it was grabbed")
 	assert.Equal(t, was, *track)
 
 	track = trackOf(square(1e9-10, 0, 5)) // at the end of what masks know
-	err := Nudge(-1, 100, 0).Apply(track, 1, mask.Here)
+	err := Nudge(nil, 100, 0).Apply(track, 1, mask.Here)
 	assert.ErrorContains(t, err, "want coordinates within")
-	assert.ErrorContains(t, Nudge(-1, 1, 0).Apply(&mask.Track{}, 1, mask.Here), "no key")
+	assert.ErrorContains(t, Nudge(nil, 1, 0).Apply(&mask.Track{}, 1, mask.Here), "no key")
 
 	far := trackOf(s) // a change of nothing makes no key
 	require.NoError(t, Change{}.Apply(far, 7, mask.Here))
-	require.NoError(t, Nudge(1, 0, 0).Apply(far, 7, mask.Here))
+	require.NoError(t, Nudge([]int{1}, 0, 0).Apply(far, 7, mask.Here))
 	assert.Len(t, far.Keys, 1)
-	assert.True(t, Of(s, plain, 1, -1).Grab(Part{Kind: Centre}, 1, 1).To(math.NaN(), 3, false).Idle())
+	assert.True(t, Of(s, plain, 1).Grab(Part{Kind: Centre}, 1, 1).To(math.NaN(), 3, false).Idle())
 }

@@ -88,7 +88,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	p.vertices = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	p.add = look.NewButton("Add", p.masks.InsertVertex)
 	p.add.SetHint(p.keys.WithKey("A vertex in the middle of the line after the chosen one; or double-click a line", "Add vertex"))
-	p.cut = look.NewButton("Delete", p.masks.DeleteVertex)
+	p.cut = look.NewButton("Delete", p.masks.DeleteVertices)
 	p.cut.SetHint("The chosen vertex (Delete)")
 	text := look.Style{Size: look.SmallSize, Colour: look.Text}
 	rows := snug{d, tall, 4, 1, true}

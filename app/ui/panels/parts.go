@@ -41,8 +41,8 @@ type Masks interface {
 	Draws(kind study.Kind) bool // one of a kind is being drawn
 	VertexText(n int) string    // which of n vertices is chosen
 	LeaveVertex()               // chooses none
-	InsertVertex()              // after the chosen one
-	DeleteVertex()              // the chosen one
+	InsertVertex()              // after the one chosen last
+	DeleteVertices()            // the chosen ones
 }
 
 // Picture is what is shown of the frame.

@@ -68,7 +68,7 @@ func (h *hand) VertexText(n int) string {
 }
 func (h *hand) LeaveVertex()  { h.vertex = -1 }
 func (h *hand) InsertVertex() { h.did = append(h.did, "insert") }
-func (h *hand) DeleteVertex() { h.did = append(h.did, "delete") }
+func (h *hand) DeleteVertices() { h.did = append(h.did, "delete") }
 
 // newWindow is such a window with nothing open, and a hand for it.
 func newWindow(t testing.TB) (*window, *stage.Hand) {
