@@ -118,6 +118,7 @@ func runCheck(ctx context.Context, c *call) error {
 		report.Mattes = append(report.Mattes, reportCheck(w.Study, m, line))
 		c.tellEmpty(m, line)
 		c.tellDoubts(m, line)
+		c.tellBites(m, line)
 	}
 	j.lost.tell(c, w.Study)
 	j.crossings.tell(c, w.Study)
@@ -160,6 +161,23 @@ func (c *call) tellDoubts(m *study.Matte, line *shot.Timeline) {
 	}
 	if words := d.words(); words != "" {
 		c.notice("matte %q follows the picture on %s: %s", m.Name, frameCount(d.frames), words)
+	}
+}
+
+// tellBites tells on which frame a matte's pick leaves the most out of its masks, where it bites into
+// them.
+func (c *call) tellBites(m *study.Matte, line *shot.Timeline) {
+	n, at := 0, shot.Judged{}
+	for _, j := range line.Judged() {
+		if j.Err != nil || !j.Bite.Bites() {
+			continue
+		}
+		if n++; n == 1 || j.Bite.Kept < at.Bite.Kept {
+			at = j
+		}
+	}
+	if n > 0 {
+		c.notice("matte %q on %s, most on frame %d: %s", m.Name, frameCount(n), at.Number, at.Bite.Words())
 	}
 }
 

@@ -30,6 +30,8 @@ type checkFigures struct {
 	Dropped *float64 `json:"dropped,omitempty"`
 	Core    *float64 `json:"core,omitempty"` // mean alpha deep inside the keep masks
 	Cut     *float64 `json:"cut,omitempty"`  // pixels
+	// Bite is what the pick leaves out of what looks like its keep dabs there.
+	Bite *check.Bite `json:"bite,omitempty"`
 	// Crossings are where the subject may cross an outline, the longest first.
 	Crossings []checkCrossing `json:"crossings,omitempty"`
 	// Confidence is how likely the outlines that follow the picture are right: the least.
@@ -72,6 +74,7 @@ type checkSummary struct {
 	Unjudged      int          `json:"unjudged"`
 	Vanishes      []int        `json:"vanishes"` // frames
 	Doubles       []int        `json:"doubles"`
+	Bites         []int        `json:"bites,omitempty"` // on which the pick bites into its masks
 	Area          *shot.Range  `json:"area,omitempty"`
 	EdgeWidth     *shot.Range  `json:"edgeWidth,omitempty"`
 	Specks        *shot.Range  `json:"specks,omitempty"`
@@ -106,7 +109,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Crossings: reportCrossings(j.Crossings, m), Confidence: j.Confidence, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Bite: j.Bite, Crossings: reportCrossings(j.Crossings, m), Confidence: j.Confidence, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, CarriedChange: j.CarriedChange, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -115,7 +118,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 	}
 	s := line.Summary()
 	out.Summary = checkSummary{
-		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles),
+		Judged: s.Judged, Unjudged: s.Unjudged, Vanishes: emptied(s.Vanishes), Doubles: emptied(s.Doubles), Bites: s.Bites,
 		Area: s.Area, EdgeWidth: s.EdgeWidth, Specks: s.Specks, Holes: s.Holes,
 		Leak: s.Leak, Core: s.Core, Flicker: s.Flicker, CarriedChange: s.CarriedChange, Change: s.Change,
 		MaskedEdge: s.MaskedEdge, Confidence: s.Confidence, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},

@@ -7,6 +7,9 @@ import (
 	"fmt"
 	"slices"
 
+	"halocline/app/check"
+	"halocline/app/check/shot"
+	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/selection"
 )
@@ -35,6 +38,8 @@ type fitReport struct {
 	Kept       int               `json:"dabsKept,omitempty"` // that were there, and that the fit is to as well
 	Notes      []string          `json:"notes"`
 	Separation *separationReport `json:"separation,omitempty"`
+	// Bite is what the pick leaves out of the inside of the matte's masks on the samples' frame.
+	Bite *check.Bite `json:"bite,omitempty"`
 }
 
 // leftOutReport is how well each model did on dabs left out; null: not tried,
@@ -140,7 +145,23 @@ func runFit(ctx context.Context, c *call) error {
 	if err := report.take(fitted, samples); err != nil {
 		return err
 	}
+	if report.Bite, err = c.findBite(ctx, w, matte, samples); err != nil {
+		return err
+	}
 	return c.printJSON(report)
+}
+
+// findBite measures how a pick that was fitted bites into its masks, and tells where it does.
+func (c *call) findBite(ctx context.Context, w opened, m *study.Matte, samples masks) (*check.Bite, error) {
+	frame := samples.frame
+	if samples.keep == nil && len(m.Dabs) > 0 { // a refit
+		frame = m.Dabs[0].Frame
+	}
+	b, err := shot.BiteOf(ctx, w.Renderer, render.Request{Study: w.Study, Settings: &m.Settings, Frame: frame}, samples.dabs)
+	if words := b.Words(); words != "" {
+		c.notice("matte %q on frame %d: %s", m.Name, frame, words)
+	}
+	return b, err
 }
 
 // take fills in what a fit found.

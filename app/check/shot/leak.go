@@ -48,8 +48,18 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	}
 	f.Crossings = render.CrossingsOf(outlines)
 	found := onFound(outlines)
-	if f.Core, err = p.core(ctx, r, now, found); err != nil {
+	c, err := coreOf(ctx, r, now.request, found, now.region(), now.size.X)
+	if err != nil {
 		return err
+	}
+	f.Core = c.mean()
+	if len(p.Settings.Joins) == 0 && keeps(outlines) {
+		if f.Bite, err = check.MeasureBite(ctx, c.matte, c.deep, now.picture, p.samples, 1); err != nil {
+			return err
+		}
+		if f.Bite != nil { // of a proxy
+			f.Bite.Inside *= max(p.Factor, 1) * max(p.Factor, 1)
+		}
 	}
 	bands, err := bandsOf(ctx, found, now)
 	if err != nil {

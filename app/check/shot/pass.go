@@ -19,8 +19,9 @@ import (
 // gets a renderer.
 type pass struct {
 	*Shot
-	dabs  string           // what plane depends on
-	plane *selection.Plane // between the dabs; nil: none
+	dabs    string           // what plane and samples depend on
+	samples []selection.Dab  // of the dabs that can be read
+	plane   *selection.Plane // between them; nil: none
 	// renderers not in use, each for one worker.
 	renderers sync.Pool
 }
@@ -53,9 +54,10 @@ func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 	}
 	p := &pass{Shot: s, dabs: s.dabsKey()}
 	var err error
-	if p.plane, err = s.between(ctx); err != nil {
+	if p.samples, err = s.read(ctx); err != nil {
 		return nil, err
 	}
+	p.plane = planeOf(p.samples)
 	if s.Renderer != nil {
 		p.renderers.New = func() any { return s.Renderer }
 		return p, ctx.Err()
@@ -67,13 +69,12 @@ func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 	return p, ctx.Err()
 }
 
-// between returns the plane between the dabs that can be read; nil where there is none.
-func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
+// read returns the samples of the dabs that can be read, and tells of the others.
+func (s *Shot) read(ctx context.Context) (samples []selection.Dab, err error) {
 	r := s.Renderer
 	if r == nil {
 		r = render.New(s.Source, s.Workers, render.DefaultCache/4)
 	}
-	var samples []selection.Dab
 	var lost []int
 	var why error
 	for _, d := range s.Dabs {
@@ -90,11 +91,16 @@ func (s *Shot) between(ctx context.Context) (*selection.Plane, error) {
 		slices.Sort(lost)
 		s.Lost(slices.Compact(lost), why)
 	}
+	return samples, nil
+}
+
+// planeOf returns the plane between dabs; nil where they are of one kind, or of one colour.
+func planeOf(samples []selection.Dab) *selection.Plane {
 	p, err := selection.LabPlane(samples)
-	if err != nil { // dabs of one kind, or of one colour
-		return nil, nil
+	if err != nil {
+		return nil
 	}
-	return &p, nil
+	return &p
 }
 
 // sizeTries is how many frames are looked at for the clip's size.

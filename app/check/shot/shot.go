@@ -64,6 +64,9 @@ type Frame struct {
 	// Core is the mean alpha deeper than a 96th of the frame's width inside the keep masks:
 	// far below 1 the pick bites into its masks. nil: they have no such place.
 	Core *float64
+	// Bite is what the pick leaves out of what looks like its keep dabs there. nil: there is
+	// no keep mask or no keep dab, or the matte takes in others, whose dabs are not its own.
+	Bite *check.Bite
 	// Cut is the length, in pixels of the source, of the longest stretch of the
 	// masks' edges that cuts through what the matte would cover without them; of masks
 	// that are led to an edge, of the outlines as drawn, unless they are tight. nil as for

@@ -9,6 +9,7 @@ type Summary struct {
 	Stale    int // frames whose figures are those from before an edit
 	// Vanishes and Doubles are the frames on which the matte does.
 	Vanishes, Doubles []int
+	Bites             []int // the frames on which the pick bites into its masks
 	// Figures over the frames that have them; nil where none has.
 	Area, EdgeWidth, Specks, Holes       *Range
 	Band, Dropped, Leak, Flicker, Change *Range
@@ -40,6 +41,9 @@ func summary(all []Judged) (s Summary) {
 		s.Judged++
 		if j.Vanishes {
 			s.Vanishes = append(s.Vanishes, j.Number)
+		}
+		if j.Bite.Bites() {
+			s.Bites = append(s.Bites, j.Number)
 		}
 		if j.Doubles {
 			s.Doubles = append(s.Doubles, j.Number)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"halocline/app/check"
+	"halocline/app/check/shot"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/view"
@@ -32,6 +33,7 @@ type Findings struct {
 	Dabs       []selection.Dab       // in the matte's order
 	Separation *selection.Separation // nil where the dabs are too few
 	lacking    string                // why separation is nil
+	Bite       *check.Bite           // of the pick into its masks; nil where there are none, or no keep dabs
 	Seam       *Seam                 // of a trial that grades; it says what it is of
 
 	Thumbs map[int]Thumb // by matte
@@ -77,7 +79,7 @@ func (a *Assessor) work(ctx context.Context, q Inquiry) {
 	f := Findings{About: q.Study, MatteID: q.MatteID, Frame: q.Frame, Thumbs: q.Before.Thumbs, Seam: q.Before.Seam}
 	m := q.Study.Matte(q.MatteID)
 	for _, part := range []func(context.Context, Inquiry, *study.Matte, *Findings) error{
-		FindSource, FindField, FindMatte, FindThumbs, FindSeparation, FindWorst, FindCrossings,
+		FindSource, FindField, FindMatte, FindThumbs, FindSeparation, FindBite, FindWorst, FindCrossings,
 	} {
 		if part(ctx, q, m, &f) != nil {
 			return // overtaken, or the footage is gone: the viewer says so
@@ -177,6 +179,16 @@ func FindSeparation(ctx context.Context, q Inquiry, m *study.Matte, f *Findings)
 	}
 	f.Separation = &separation
 	return nil
+}
+
+// FindBite finds what the pick leaves out of the inside of its masks; nothing where m is nil. The
+// dabs must have been found.
+func FindBite(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (err error) {
+	if m == nil || len(m.Masks) == 0 {
+		return nil
+	}
+	f.Bite, err = shot.BiteOf(ctx, q.Renderer, q.request(m), f.Dabs)
+	return err
 }
 
 // worstEdges is how many places of an edge are shown as worth a look, PatchSide

@@ -41,6 +41,7 @@ type Judge struct {
 	clip     *clipPart
 	proof    *lastProofCard
 	seam     *seamRow
+	bite     *biteRow
 	numbers  []fyne.CanvasObject // and all else that is of a matte
 	all      fyne.CanvasObject
 }
@@ -85,9 +86,10 @@ func New(d *desk.Desk, host Host) *Judge {
 	j.magnify = newMagnifier(d, host)
 	j.clip = newClipPart(d, host)
 	j.seam = newSeamRow(d, host)
+	j.bite = newBiteRow(d)
 	j.proof = newLastProofCard(d)
 	full := look.VBox(8, j.clip.all, j.magnify.all, j.proof.all)
-	j.numbers = []fyne.CanvasObject{container.New(columns{barShares}, bars...), container.New(columns{figureShares}, figures...), j.seam.all, container.New(tallOnly{host}, full)}
+	j.numbers = []fyne.CanvasObject{j.bite.all, container.New(columns{barShares}, bars...), container.New(columns{figureShares}, figures...), j.seam.all, container.New(tallOnly{host}, full)}
 	box := look.VBox(3, append([]fyne.CanvasObject{head, j.sentence, j.advice}, j.numbers...)...)
 	j.all = look.Ground(look.Row, look.Pad(12, 8, 12, 8, box))
 	return j
@@ -172,6 +174,7 @@ func (j *Judge) Display() {
 	if words := j.desk.CrossingWords(); words != "" {
 		j.advice.SetText(words)
 	}
+	j.bite.display(j.desk.Bite())
 	j.showFigures(f, f.MatteID == m.ID)
 	j.seam.display()
 	j.clip.display()
@@ -239,6 +242,9 @@ func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
 		return
 	}
 	sentence, advice := desk.VerdictOf(p, len(m.Masks) > 0, j.desk.Stale(desk.StepPick))
+	if b := j.desk.Bite(); b.Bites() {
+		sentence, advice = desk.BiteVerdict(b)
+	}
 	j.say(by, sentence, advice)
 	for c := range p.Channels {
 		j.bars[c].set(desk.ShortName(m.Pick.Model, selection.Channel(c)), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))

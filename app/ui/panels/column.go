@@ -32,12 +32,14 @@ type Column struct {
 	middle  *fyne.Container // the controls, and the foot below them
 	scroll  *container.Scroll
 	high    float32 // what control needed when middle was laid out
+	judge   fyne.CanvasObject
+	judged  float32 // what judge needed when all was laid out
 	all     *fyne.Container
 }
 
 // New is the column of a desk; Display shows what is on it.
 func New(d *desk.Desk, parts Parts) *Column {
-	c := &Column{desk: d, open: parts.Asks.OpenFile, control: container.NewStack(), all: container.NewStack()}
+	c := &Column{desk: d, open: parts.Asks.OpenFile, control: container.NewStack(), judge: parts.Judge, all: container.NewStack()}
 	c.values = &values{desk: d, host: parts.Host}
 	c.work, c.list, c.pick = newWorkRow(d, parts.Keys), newStepList(d), newPickPanel(d, parts, c.values)
 	c.panels = map[desk.Step]panel{
@@ -101,8 +103,12 @@ func (c *Column) start() {
 
 // settle moves what lies below the controls once they need another height, and
 // gives the steps' lines the room that is left. Where there is none for any, their rule goes
-// too.
+// too. What lies above Judge moves once that needs another height.
 func (c *Column) settle() {
+	if h := c.judge.MinSize().Height; h != c.judged {
+		c.judged = h
+		c.all.Objects[0].Refresh()
+	}
 	high, footed := c.control.MinSize().Height, c.foot.Visible()
 	if room := c.scroll.Size().Height; room > 0 {
 		c.list.fit(room - high - listMargin)

@@ -66,8 +66,8 @@ func (h *hand) VertexText(n int) string {
 	}
 	return fmt.Sprintf("%d of %d", h.vertex+1, n)
 }
-func (h *hand) LeaveVertex()  { h.vertex = -1 }
-func (h *hand) InsertVertex() { h.did = append(h.did, "insert") }
+func (h *hand) LeaveVertex()    { h.vertex = -1 }
+func (h *hand) InsertVertex()   { h.did = append(h.did, "insert") }
 func (h *hand) DeleteVertices() { h.did = append(h.did, "delete") }
 
 // newWindow is such a window with nothing open, and a hand for it.
