@@ -73,7 +73,7 @@ var layers = map[string]layer{
 	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/flash":           {imports: []string{"colour"}},
-	"app/desk":            {imports: under("mask/edge", "app/desk/watch", "app/retrace", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
+	"app/desk":            {imports: under("mask/edge", "app/follow/kept", "app/desk/watch", "app/retrace", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
 	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/flash")},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},

@@ -11,7 +11,6 @@ import (
 	"halocline/app/check/shot"
 	"halocline/app/clip"
 	"halocline/app/export"
-	"halocline/app/follow/kept"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -101,8 +100,8 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	store := w.keepOutlines(*k.cache)
-	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}, outlines: store}
+	w.keepOutlines(*k.cache)
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
 		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
@@ -173,7 +172,6 @@ type checkJob struct {
 	done, total    int // frames
 	lost           lostEdges
 	crossings      crossings
-	outlines       *kept.Folder
 }
 
 // missing returns which numbers the clip lacks where all of it is judged, and tells.
@@ -191,7 +189,7 @@ func (j *checkJob) missing() string {
 func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
-		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Outlines: j.outlines,
+		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Beside: j.Renderer,
 		Lost: func(frames []int, why error) {
 			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
 		},

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"slices"
+	"sync"
 
 	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
@@ -31,10 +32,11 @@ type background struct {
 	causes   *watch.Latest[causeAsk]
 	edges    *watch.Latest[edgeAsk]
 	outliner *watch.Latest[outlinesAsk]
+	moving   sync.WaitGroup // outlines that go to a folder
 }
 
-func newBackground(d *Desk) background {
-	return background{
+func (d *Desk) startBackground() {
+	d.background = background{
 		assessor: watch.NewAssessor(func(f watch.Findings) { d.Post(func() { d.takeFindings(f) }) }),
 		checker:  watch.NewChecker(func(v watch.Verdict) { d.Post(func() { d.takeVerdict(v) }) }),
 		reviewer: watch.NewReviewer(func(r watch.Review) { d.Post(func() { d.takeReview(r) }) }),
@@ -45,7 +47,8 @@ func newBackground(d *Desk) background {
 	}
 }
 
-// Stop ends what works in the background, for good.
+// Stop ends what works in the background, for good, once outlines that are on their way to a
+// folder are there.
 func (d *Desk) Stop() {
 	d.assessor.Jobs.Stop()
 	d.checker.Jobs.Stop()
@@ -54,6 +57,7 @@ func (d *Desk) Stop() {
 	d.causes.Stop()
 	d.edges.Stop()
 	d.outliner.Stop()
+	d.moving.Wait()
 }
 
 // Refresh has found out anew what the state asks for, and tells all that show it.
@@ -109,7 +113,7 @@ func (d *Desk) CheckJob() watch.CheckJob {
 	if m == nil || !d.Several() || d.Dragging() || d.Scrubbing || d.Plays() || d.Busy {
 		return watch.CheckJob{}
 	}
-	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: d.Study().DabsOf(m), Frames: d.Frames(), Workers: 1}
+	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: d.Study().DabsOf(m), Frames: d.Frames(), Workers: 1, Beside: d.Work.Renderer}
 	if d.Work.Clip.Info().Width >= watch.WideFrame {
 		over.Factor = 2
 	}

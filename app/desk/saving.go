@@ -135,6 +135,7 @@ func (d *Desk) SaveTo(path string) error {
 		return err
 	}
 	d.Sample = false
+	d.moveOutlines(path)
 	return nil
 }
 

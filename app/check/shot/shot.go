@@ -22,9 +22,10 @@ type Shot struct {
 	// time, on Renderer's workers: what several shots have in common is then made
 	// once.
 	Renderer *render.Renderer
-	// Outlines, if not nil, keeps what is found of outlines that follow the picture, where
-	// there is no Renderer, which has a store of its own (render.Renderer.KeepOutlines).
-	Outlines render.OutlineStore
+	// Beside, if not nil, is a renderer of the same footage with which the workers share what
+	// they find of outlines that follow the picture, and where it is kept
+	// (render.Renderer.KeepOutlines).
+	Beside *render.Renderer
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
 	Dabs     []study.Dab     // the matte's, with those of all that it takes in: study.Study.DabsOf
