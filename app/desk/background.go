@@ -135,6 +135,7 @@ func (d *Desk) takeVerdict(v watch.Verdict) {
 		return
 	}
 	d.verdict = v
+	d.noteJudged(v)
 	d.Learned(NewVerdict)
 }
 

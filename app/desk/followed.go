@@ -5,10 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"reflect"
 	"sync/atomic"
 
-	"halocline/app/render"
 	"halocline/app/retrace"
 	"halocline/app/study"
 	"halocline/app/work"
@@ -16,9 +14,6 @@ import (
 )
 
 // What there is to masks that follow the picture's motion between their keys.
-
-// Sure is the confidence, in [0,1], below which a followed outline may be wrong.
-const Sure = 0.6
 
 // Follows reports whether one of the chosen matte's masks follows the picture to the frame
 // shown: it has no key there.
@@ -72,38 +67,6 @@ func (d *Desk) SureWords() string {
 		return "follows: lost"
 	}
 	return fmt.Sprintf("follows: %.0f %% sure", math.Floor(100*o.Confidence))
-}
-
-// A sureOutline is a followed outline as it was found, with its confidence but without what was
-// found; and the base under which an edge was searched for.
-type sureOutline struct {
-	render.Outline
-	base study.Base
-}
-
-// noteSure keeps how sure the followed outlines are that were found on the frame shown.
-func (d *Desk) noteSure() {
-	for id, o := range d.outlines.by {
-		if o.Layer.Stretch == nil {
-			continue
-		}
-		if d.sure[id] == nil {
-			d.sure[id] = map[int]sureOutline{}
-		}
-		d.sure[id][d.outlines.of.frame] = sureOutline{render.Outline{Layer: o.Layer, Confidence: o.Confidence}, d.outlines.of.study.Base}
-	}
-}
-
-// SureAt are the confidences, in [0,1], of one of the chosen matte's masks on the frames where
-// its followed outline was found, as its keys are now; 0 where nothing of it was left.
-func (d *Desk) SureAt(maskID int) map[int]float64 {
-	all := map[int]float64{}
-	for frame, o := range d.sure[maskID] {
-		if l, ok := layerOf(d.Matte(), maskID, frame); ok && o.IsOf(&l) && (!l.Search.On() || reflect.DeepEqual(o.base, d.Study().Base)) {
-			all[frame] = o.Confidence
-		}
-	}
-	return all
 }
 
 // StaleContours are the contours of a followed outline as they were found on the frame shown

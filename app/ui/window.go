@@ -183,6 +183,7 @@ func (w *window) learn(n desk.News) {
 		w.judge.Display()
 		w.menu.Display()
 		w.time.ShowVerdict(w.desk.Verdict())
+		w.time.ShowSure()
 	case desk.NewReview:
 		w.judge.Display()
 		w.journal.Tell("reviewed")

@@ -25,7 +25,7 @@ type Shot struct {
 	// Beside, if not nil, is a renderer of the same footage with which the workers share what
 	// they find of outlines that follow the picture, and where it is kept
 	// (render.Renderer.KeepOutlines).
-	Beside *render.Renderer
+	Beside   *render.Renderer
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
 	Dabs     []study.Dab     // the matte's, with those of all that it takes in: study.Study.DabsOf
@@ -76,6 +76,9 @@ type Frame struct {
 	// Confidence is how likely the outlines are right that follow the picture to the frame, in
 	// [0,1]: that of the least likely, also of what is taken in. nil: none follows.
 	Confidence *float64
+	// Sure is the same of each of the matte's own masks that follows the picture to the frame,
+	// in their order.
+	Sure []MaskSure
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64
@@ -105,6 +108,22 @@ type Frame struct {
 	key      string
 	width    int        // of the whole frame, in the source's pixels
 	maskSums []maskSums // of the pick about each keep mask
+}
+
+// A MaskSure is how likely a mask's outline is right that follows the picture to a frame.
+type MaskSure struct {
+	Mask       int     // its id
+	Confidence float64 // in [0,1]; 0 where nothing of it is left
+}
+
+// sureOf returns those of a frame's outlines.
+func sureOf(outlines []render.Outline) (all []MaskSure) {
+	for _, o := range outlines {
+		if o.Found != nil && o.Layer.Stretch != nil {
+			all = append(all, MaskSure{o.Mask, o.Confidence})
+		}
+	}
+	return all
 }
 
 // A Crossing is where the subject may cross a mask's outline.
