@@ -5,11 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sync/atomic"
 
 	"halocline/app/retrace"
 	"halocline/app/study"
-	"halocline/app/work"
 	"halocline/mask"
 )
 
@@ -61,6 +59,8 @@ func (d *Desk) SureWords() string {
 	}
 	o, ok := d.OutlineOf(d.MaskID)
 	switch {
+	case !ok && d.paused:
+		return "follows: paused"
 	case !ok:
 		return "follows: being found"
 	case o.Found.Lost:
@@ -140,28 +140,4 @@ func (d *Desk) refusesVertices(label string) bool {
 	}
 	d.Report(Problem{What: label + ": this mask follows the picture here and has no vertices", ToDo: "‘" + KeyAsFound + "’ first."})
 	return true
-}
-
-// tellFollowing returns what is told how far the work on a followed outline is.
-func (d *Desk) tellFollowing(w *work.Work) func(done, of int) {
-	var newest atomic.Pointer[[2]int]
-	return func(done, of int) {
-		if newest.Swap(&[2]int{done, of}) != nil {
-			return // the one under way will find it
-		}
-		d.Post(func() {
-			if now := newest.Swap(nil); d.Work == w && *now != d.progress {
-				d.progress = *now
-				d.Learned(NewProgress)
-			}
-		})
-	}
-}
-
-// FollowingWords says how far the work on a followed outline is; "" while there is none.
-func (d *Desk) FollowingWords() string {
-	if d.progress[1] == 0 {
-		return ""
-	}
-	return fmt.Sprintf("following: frame %d of %d", d.progress[0], d.progress[1])
 }

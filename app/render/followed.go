@@ -29,11 +29,12 @@ func (r *Renderer) Has(n int) bool {
 
 // OnFollow has a function told how far the work on a followed outline is: through how many
 // frames it was carried, of how many, from its keys; 0 of 0 once it ends. The function is
-// called on the goroutine that does the work.
-func (r *Renderer) OnFollow(tell func(done, of int)) { r.following.Store(&tell) }
+// called on the goroutine that does the work, also that of renderers made from this one
+// (Alone).
+func (r *Renderer) OnFollow(tell func(done, of int)) { r.follows.tell.Store(&tell) }
 
 func (r *Renderer) tellFollowing(done, of int) {
-	if tell := r.following.Load(); tell != nil {
+	if tell := r.follows.tell.Load(); tell != nil {
 		(*tell)(done, of)
 	}
 }
@@ -249,6 +250,9 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 	defer func() { p.follows.trails.keep(trail, t) }()
 	for t.frame != s.Frame || t.last == nil {
 		if t.frame != s.Frame {
+			if err := p.follows.gate.wait(ctx); err != nil {
+				return nil, err
+			}
 			next := p.next(t.frame, s.Frame)
 			back, err := p.flow(ctx, next, t.frame)
 			if err != nil {
