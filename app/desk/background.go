@@ -21,6 +21,7 @@ const (
 	NewEdgeShare             // which share of its edge its masks cut
 	NewOutlines              // of its masks, led by the picture
 	NewProgress              // of an outline that is being followed
+	NewSpareKeys             // of a mask, that can go
 )
 
 // A background is what works for a desk while the user's hand rests.
@@ -32,6 +33,7 @@ type background struct {
 	causes   *watch.Latest[causeAsk]
 	edges    *watch.Latest[edgeAsk]
 	outliner *watch.Latest[outlinesAsk]
+	sparer   *watch.Latest[spareAsk]
 	moving   sync.WaitGroup // outlines that go to a folder
 }
 
@@ -44,6 +46,7 @@ func (d *Desk) startBackground() {
 		causes:   watch.NewLatest(d.findCause),
 		edges:    watch.NewLatest(d.findEdgeShare),
 		outliner: watch.NewLatest(d.findOutlines),
+		sparer:   watch.NewLatest(d.findSpareKeys),
 	}
 }
 
@@ -57,6 +60,7 @@ func (d *Desk) Stop() {
 	d.causes.Stop()
 	d.edges.Stop()
 	d.outliner.Stop()
+	d.sparer.Stop()
 	d.moving.Wait()
 }
 
@@ -67,6 +71,7 @@ func (d *Desk) Refresh() {
 	}
 	d.notePicks()
 	d.dropOffer()
+	d.dropSpareKeys()
 	d.assess()
 	d.askOutlines()
 	d.Check()

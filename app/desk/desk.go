@@ -57,6 +57,7 @@ type Opened struct {
 	sure     map[int]map[int]sureOutline // followed outlines as found last, by mask and frame
 	keeps    *kept.Place                 // where what is found of followed outlines is kept
 	progress [2]int                      // of an outline that is being followed: frames done, of how many
+	spare    spareSearch                 // for keys that can go
 	paused   bool                        // nothing is followed until the user says so
 	cause    struct {                    // asked about last; empty while it is not known
 		of causeOf
