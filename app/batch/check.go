@@ -11,6 +11,7 @@ import (
 	"halocline/app/check/shot"
 	"halocline/app/clip"
 	"halocline/app/export"
+	"halocline/app/follow"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -117,6 +118,7 @@ func runCheck(ctx context.Context, c *call) error {
 		report.Mattes = append(report.Mattes, reportCheck(w.Study, m, line))
 		c.tellEmpty(m, line)
 		c.tellDoubts(m, line)
+		c.tellBreaks(m, line)
 	}
 	j.lost.tell(c, w.Study)
 	j.crossings.tell(c, w.Study)
@@ -160,6 +162,29 @@ func (c *call) tellDoubts(m *study.Matte, line *shot.Timeline) {
 	if words := d.words(); words != "" {
 		c.notice("matte %q follows the picture on %s: %s", m.Name, frameCount(d.frames), words)
 	}
+}
+
+// tellBreaks tells where the picture does not go on as usual on the way of a matte's outlines.
+func (c *call) tellBreaks(m *study.Matte, line *shot.Timeline) {
+	all := breaksOf(line)
+	for _, k := range m.Masks {
+		for _, sentence := range all[k.ID].Sentences() {
+			c.notice("matte %q, mask %q: %s", m.Name, k.Name, sentence)
+		}
+	}
+}
+
+// breaksOf are those of each mask's outlines on the frames that were judged, by the masks' ids.
+func breaksOf(line *shot.Timeline) map[int]follow.Breaks {
+	all := map[int]follow.Breaks{}
+	for _, j := range line.Judged() {
+		for _, s := range j.Sure {
+			b := all[s.Mask]
+			b.Add(s.Breaks)
+			all[s.Mask] = b
+		}
+	}
+	return all
 }
 
 // A checkJob is the work of a call of check.

@@ -40,17 +40,6 @@ func FollowedKey(t *mask.Track, frame int) (key int, ok bool) {
 	return s.From.Frame, true
 }
 
-// gapOnTheWay reports whether the footage lacks frames of a stretch.
-func (d *Desk) gapOnTheWay(s *mask.Stretch) bool {
-	from, to := s.Span()
-	for f := from; f <= to; f++ {
-		if !d.HasFrame(f) {
-			return true
-		}
-	}
-	return false
-}
-
 // SureWords says how sure the chosen mask's followed outline is; "" where it does not follow
 // the picture.
 func (d *Desk) SureWords() string {

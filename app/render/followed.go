@@ -59,6 +59,7 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 		if err != nil {
 			return nil, 0, err
 		}
+		r.Breaks.Add(follow.Breaks{Missing: p.missingOf(l.Stretch)})
 		if r.Lost {
 			p.lost.add(key)
 		}
@@ -258,6 +259,9 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 			if err != nil {
 				return nil, err
 			}
+			if err := p.pass(ctx, t, next, back); err != nil {
+				return nil, err
+			}
 			t.carrier.Step(back)
 			t.frame = next
 			tell(by * (t.frame - a.Frame))
@@ -267,11 +271,41 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 			t.last = nil
 			return nil, err
 		}
-		t.last = &follow.Carried{Points: points}
+		t.last = &follow.Carried{Points: points, Breaks: t.breaks}
 		putOutline(p.follows.outlines, trail, t.frame, t.last)
 		p.saveStep(s, t, by, steps)
 	}
 	return t.last, nil
+}
+
+// pass notes how the picture goes on to a walk's next frame, from which a flow leads back.
+func (p *part) pass(ctx context.Context, t *walk, next int, back *motion.Flow) error {
+	here, err := p.luma(ctx, t.frame)
+	if err != nil {
+		return err
+	}
+	there, err := p.luma(ctx, next)
+	if err != nil {
+		return err
+	}
+	j, err := follow.JointOf(there, here, back, func() (bool, error) {
+		return p.isCutBetween(ctx, min(t.frame, next), max(t.frame, next))
+	})
+	if err == nil {
+		t.breaks.Note(max(t.frame, next), j)
+	}
+	return err
+}
+
+// missingOf are the frames of a stretch that are not there.
+func (p *part) missingOf(s *mask.Stretch) (all []int) {
+	first, last := s.Span()
+	for n := first; n <= last; n++ {
+		if !p.Has(n) {
+			all = append(all, n)
+		}
+	}
+	return all
 }
 
 // next is the frame after another on the way to a third, over those that are missing.
@@ -294,8 +328,12 @@ func (p *part) setOut(ctx context.Context, a *mask.Anchor, frame int, steps []st
 		return nil, err
 	}
 	for i := len(steps) - 1; i >= 0; i-- {
-		if flow := p.follows.loadState(steps[i]); flow != nil && c.GoOn(flow) == nil {
-			return &walk{carrier: c, frame: steps[i].frame}, nil
+		flow := p.follows.loadState(steps[i])
+		if flow == nil {
+			continue
+		}
+		if reached := p.follows.load(steps[i]); reached != nil && c.GoOn(flow) == nil {
+			return &walk{carrier: c, frame: steps[i].frame, breaks: reached.Breaks}, nil
 		}
 	}
 	t := &walk{carrier: c, frame: a.Frame}

@@ -49,7 +49,7 @@ func TestFollowedFramesHaveAConfidence(t *testing.T) {
 		}
 		require.Greater(t, *all[n].Confidence, Doubtful, "frame %d", n)
 		require.LessOrEqual(t, *all[n].Confidence, 1.0)
-		require.Equal(t, []MaskSure{{s.Settings.Masks[0].ID, *all[n].Confidence}}, all[n].Sure)
+		require.Equal(t, []MaskSure{{Mask: s.Settings.Masks[0].ID, Confidence: *all[n].Confidence}}, all[n].Sure)
 	}
 
 	// Where a key lies elsewhere, its outline and that of the other key part on the way.

@@ -10,6 +10,7 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/check/seam"
+	"halocline/app/follow"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -113,14 +114,15 @@ type Frame struct {
 // A MaskSure is how likely a mask's outline is right that follows the picture to a frame.
 type MaskSure struct {
 	Mask       int     // its id
-	Confidence float64 // in [0,1]; 0 where nothing of it is left
+	Confidence float64 // in [0,1]; 0 where nothing of it is left, or it came across a cut
+	Breaks     follow.Breaks
 }
 
 // sureOf returns those of a frame's outlines.
 func sureOf(outlines []render.Outline) (all []MaskSure) {
 	for _, o := range outlines {
 		if o.Found != nil && o.Layer.Stretch != nil {
-			all = append(all, MaskSure{o.Mask, o.Confidence})
+			all = append(all, MaskSure{o.Mask, o.Confidence, o.Breaks})
 		}
 	}
 	return all
