@@ -32,7 +32,7 @@ type layer struct {
 //	       <- app/proof <- app/batch, app/ui <- app <- cmd
 //	app/check <- app/check/seam <- app/check/shot
 //	colour <- app/motion <- app/settle <- app/render; app/motion, mask/edge <- app/follow <- app/render
-//	app/render <- app/retrace <- app/desk, app/batch
+//	app/render <- app/retrace <- app/spare <- app/desk, app/batch
 //	app/render <- app/view <- app/export, app/proof; app/ink <- app/proof
 //
 // selection and mask do not know each other, app/scene knows colour alone, app/clip besides how
@@ -56,13 +56,14 @@ var layers = map[string]layer{
 	"app/follow/kept":     {imports: []string{"app/regular"}},
 	"app/settle":          {imports: []string{"app/motion", "colour"}},
 	"app/render":          {imports: under("app/study", "mask/edge", "app/motion", "app/follow", "app/settle", "app/regular"), tests: []string{"app/clip", "app/scene"}},
+	"app/spare":           {imports: under("mask/edge", "app/study", "app/render", "app/retrace")},
 	"app/retrace":         {imports: under("mask/edge", "app/study", "app/render")},
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
 	"app/export":          {imports: under("app/regular", "app/program", "app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
 	"app/check":           {imports: engine, tests: []string{"app/scene"}},
 	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
-	"app/check/shot":      {imports: under("app/study", "app/render", "app/check", "app/check/seam")},
+	"app/check/shot":      {imports: under("app/study", "app/follow", "app/render", "app/check", "app/check/seam")},
 	"app/motion":          {imports: []string{"colour"}, tests: []string{"app/scene"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/regular", "app/clip", "app/study", "app/render")},
@@ -73,7 +74,7 @@ var layers = map[string]layer{
 	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/flash":           {imports: []string{"colour"}},
-	"app/desk":            {imports: under("mask/edge", "app/desk/watch", "app/retrace", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
+	"app/desk":            {imports: under("mask/edge", "app/follow", "app/follow/kept", "app/desk/watch", "app/retrace", "app/spare", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
 	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/flash")},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},
@@ -96,7 +97,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("mask/edge", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("mask/edge", "app/follow", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/spare", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

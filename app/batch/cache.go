@@ -17,7 +17,7 @@ func cacheFlag(f *flag.FlagSet) *string {
 // folder, "" for that beside the study.
 func (w opened) keepOutlines(folder string) *kept.Folder {
 	if folder == "" {
-		folder = w.Path + ".cache"
+		folder = kept.Beside(w.Path)
 	}
 	store := kept.New(folder, kept.DefaultMost, func(s string) { w.call.notice("%s", s) })
 	w.Renderer.KeepOutlines(store)

@@ -11,7 +11,7 @@ import (
 	"halocline/app/check/shot"
 	"halocline/app/clip"
 	"halocline/app/export"
-	"halocline/app/follow/kept"
+	"halocline/app/follow"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -101,8 +101,8 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	store := w.keepOutlines(*k.cache)
-	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}, outlines: store}
+	w.keepOutlines(*k.cache)
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
 		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
@@ -119,6 +119,7 @@ func runCheck(ctx context.Context, c *call) error {
 		c.tellEmpty(m, line)
 		c.tellDoubts(m, line)
 		c.tellBites(m, line)
+		c.tellBreaks(m, line)
 	}
 	j.lost.tell(c, w.Study)
 	j.crossings.tell(c, w.Study)
@@ -181,6 +182,29 @@ func (c *call) tellBites(m *study.Matte, line *shot.Timeline) {
 	}
 }
 
+// tellBreaks tells where the picture does not go on as usual on the way of a matte's outlines.
+func (c *call) tellBreaks(m *study.Matte, line *shot.Timeline) {
+	all := breaksOf(line)
+	for _, k := range m.Masks {
+		for _, sentence := range all[k.ID].Sentences() {
+			c.notice("matte %q, mask %q: %s", m.Name, k.Name, sentence)
+		}
+	}
+}
+
+// breaksOf are those of each mask's outlines on the frames that were judged, by the masks' ids.
+func breaksOf(line *shot.Timeline) map[int]follow.Breaks {
+	all := map[int]follow.Breaks{}
+	for _, j := range line.Judged() {
+		for _, s := range j.Sure {
+			b := all[s.Mask]
+			b.Add(s.Breaks)
+			all[s.Mask] = b
+		}
+	}
+	return all
+}
+
 // A checkJob is the work of a call of check.
 type checkJob struct {
 	*call
@@ -191,7 +215,6 @@ type checkJob struct {
 	done, total    int // frames
 	lost           lostEdges
 	crossings      crossings
-	outlines       *kept.Folder
 }
 
 // missing returns which numbers the clip lacks where all of it is judged, and tells.
@@ -209,7 +232,7 @@ func (j *checkJob) missing() string {
 func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
-		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Outlines: j.outlines,
+		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Beside: j.Renderer,
 		Lost: func(frames []int, why error) {
 			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
 		},

@@ -14,6 +14,25 @@ type checkMatte struct {
 	Name    string       `json:"name"`
 	Frames  []checkFrame `json:"frames"`
 	Summary checkSummary `json:"summary"`
+	Breaks  []checkBreak `json:"breaks,omitempty"`
+}
+
+// checkBreak is where the picture does not go on as usual on the way of a mask's outlines.
+type checkBreak struct {
+	Mask    string `json:"mask"`
+	Cuts    []int  `json:"cuts,omitempty"`    // the first frames of another picture
+	Missing []int  `json:"missing,omitempty"` // frames that the clip lacks
+	Repeats []int  `json:"repeats,omitempty"` // frames that are those before them once more
+}
+
+func reportBreaks(m *study.Matte, line *shot.Timeline) (out []checkBreak) {
+	all := breaksOf(line)
+	for _, k := range m.Masks {
+		if b := all[k.ID]; b.Any() {
+			out = append(out, checkBreak{k.Name, b.Cuts, b.Missing, b.Repeats})
+		}
+	}
+	return out
 }
 
 type checkFrame struct {
@@ -102,7 +121,7 @@ type checkWorst struct {
 }
 
 func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatte {
-	out := checkMatte{Name: m.Name, Frames: []checkFrame{}}
+	out := checkMatte{Name: m.Name, Frames: []checkFrame{}, Breaks: reportBreaks(m, line)}
 	for _, j := range line.Judged() {
 		f := checkFrame{Frame: j.Number}
 		if j.Err != nil {

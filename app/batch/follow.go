@@ -8,6 +8,7 @@ import (
 
 	"halocline/app/clip"
 	"halocline/app/export"
+	"halocline/app/follow"
 	"halocline/app/follow/kept"
 	"halocline/app/render"
 	"halocline/app/study"
@@ -35,12 +36,13 @@ type followReport struct {
 }
 
 type followMatte struct {
-	Name     string        `json:"name"`
-	Followed int           `json:"followed"` // frames to which a mask follows the picture
-	Left     int           `json:"left"`     // of these: known before
-	Seconds  float64       `json:"secondsAFrame,omitempty"`
-	Least    *followFrame  `json:"least,omitempty"` // of all confidences
-	Lost     []int         `json:"lost,omitempty"`  // frames on which nothing of an outline is left
+	Name     string       `json:"name"`
+	Followed int          `json:"followed"` // frames to which a mask follows the picture
+	Left     int          `json:"left"`     // of these: known before
+	Seconds  float64      `json:"secondsAFrame,omitempty"`
+	Least    *followFrame `json:"least,omitempty"` // of all confidences
+	Lost     []int        `json:"lost,omitempty"`  // frames on which nothing of an outline is left
+	breaks   follow.Breaks
 	Each     []followFrame `json:"frames"`
 }
 
@@ -230,6 +232,7 @@ func (m *followMatte) add(frame int, c render.Confidence, left bool) {
 	if m.Least == nil || c.Least < m.Least.Confidence {
 		m.Least = &f
 	}
+	m.breaks.Add(c.Breaks)
 	if c.Lost {
 		m.Lost = append(m.Lost, frame)
 	}
@@ -252,6 +255,9 @@ func (j *followJob) tellOf(m followMatte) {
 		d.add(f.Frame, f.Confidence)
 	}
 	j.notice("matte %q follows the picture on %s: %s; %s", m.Name, frameCount(m.Followed), pace, d.words())
+	for _, sentence := range m.breaks.Sentences() {
+		j.notice("matte %q: %s", m.Name, sentence)
+	}
 	if len(m.Lost) > 0 {
 		j.notice("matte %q: nothing is left of an outline on %s: the drawn one is used", m.Name, clip.FramesWord(clip.SpansOf(m.Lost)))
 	}

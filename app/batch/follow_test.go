@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/export"
+	"halocline/colour"
 )
 
 // followedDrift is a study of a drift of n frames whose mask follows the limb from frame 1 to
@@ -227,4 +229,43 @@ func TestDoubtIsToldInWords(t *testing.T) {
 		said = append(said, w.What)
 	}
 	require.Contains(t, strings.Join(said, "; "), "the mask may have lost it here: set a key (confidence 0.")
+}
+
+// Where the shot changes within a stretch, a frame is missing or comes once more, follow and
+// check say so, and no outline that came across a cut is sure.
+func TestWhereAStretchDoesNotGoOnIsTold(t *testing.T) {
+	b := newBeach(t)
+	path := followedDrift(t, b, 9)
+	again, err := os.ReadFile(b.at("drift/drift.0004.png"))
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(b.at("drift/drift.0005.png"), again, 0o600))
+	require.NoError(t, os.Remove(b.at("drift/drift.0003.png")))
+	repeated := "frame 5 is the one before it once more: followed across it"
+	missing := "frame 3 is missing: followed across it"
+	_, _, stderr := run(t, "follow", path, "--frames", "1-2,4-9")
+	require.Contains(t, stderr, `matte "skin": `+missing)
+	require.Contains(t, stderr, `matte "skin": `+repeated)
+	require.NotContains(t, stderr, "changes at once")
+
+	other := colour.NewImage(beachW, beachH)
+	for y := range beachH {
+		for x := range beachW {
+			v := float32((x/9*31+y/7*57+x/9*y/7*13)%100) / 100
+			other.R.Row(y)[x], other.G.Row(y)[x], other.B.Row(y)[x] = v, v, v/2
+		}
+	}
+	require.NoError(t, os.Remove(b.at("drift/drift.0007.png")))
+	writePNG(t, b.at("drift/drift.0007.png"), func(w io.Writer) error { return export.EncodeRGB(w, other, 8) })
+	cut := "the picture changes at once at frame 7: the stretch cannot follow across it, set keys at 6 and 7"
+	status, stdout, stderr := run(t, "follow", path, "--frames", "1-2,4-9")
+	require.Zero(t, status, stderr)
+	require.Contains(t, stderr, `matte "skin": `+cut)
+	require.NotRegexp(t, `"confidence": 0\.`, stdout)
+	status, stdout, stderr = run(t, "check", path)
+	require.Zero(t, status, stderr)
+	for _, words := range []string{cut, missing, repeated} {
+		require.Contains(t, stderr, `matte "skin", mask "mask": `+words)
+	}
+	require.Regexp(t, `(?s)"breaks": \[\s*\{\s*"mask": "mask",\s*"cuts": \[\s*7,\s*8\s*\],\s*"missing": \[\s*3\s*\],\s*"repeats": \[\s*5\s*\]`, stdout)
+	require.Contains(t, stdout, `"what": "`+cut+`"`)
 }

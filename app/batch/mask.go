@@ -13,13 +13,14 @@ import (
 )
 
 var maskVerb = verb{
-	name: "mask", usage: `STUDY --matte NAME [--points "X,Y X,Y X,Y..."] [--feather IN,OUT] [--rounded] [--drop] [--search PX] [--tight] [--found] [--way straight|step|curved|follow] [--before hold|follow] [--after hold|follow] [--keep-dab X,Y,R]... [--drop-dab X,Y,R]... [--clear-dabs] [--name NAME] [--frame N]`,
+	name: "mask", usage: `STUDY --matte NAME [--points "X,Y X,Y X,Y..."] [--feather IN,OUT] [--rounded] [--drop] [--search PX] [--tight] [--found] [--way straight|step|curved|follow] [--before hold|follow] [--after hold|follow] [--keep-dab X,Y,R]... [--drop-dab X,Y,R]... [--clear-dabs] [--spare show|remove] [--name NAME] [--frame N]`,
 	about: "Draw a mask for what colour cannot tell apart: a polygon, in pixels, feathered inward and outward, that a matte keeps to, or leaves out with --drop. " +
 		"The name of a mask that is there gives that a key on the frame, with as many corners as it has; what is not given stays. " +
 		"Without --name that is the matte's only mask; a matte without any gets its first, \"mask\", and of several one must be named. " +
 		"With --search the outline is led to the picture's edge, about which it may be drawn lazily: all of the subject inside, and some of what is around it. " +
 		"With --way follow the outline follows the picture's motion from its key on the frame to the next, from both keys and with the edge search where it has one; with --before and --after also beyond its keys. " +
 		"On such a frame --points makes a key of any number of corners, and --found one of the outline that was followed. " +
+		"With --spare show it prints the keys without which such a mask would stay as it is, --spare remove takes them away. " +
 		"Without --points the other flags change a mask that is there: --tight, --feather and --way its key on the frame.",
 	examples: []string{
 		`halocline-batch mask transect.halocline --matte skin --points "410,220 780,240 760,610 400,590" --feather 12,20 --name swimmer`,
@@ -27,15 +28,17 @@ var maskVerb = verb{
 		`halocline-batch mask transect.halocline --matte skin --name swimmer --search 24 --keep-dab 590,300,6`,
 		`halocline-batch mask transect.halocline --matte skin --name swimmer --found`,
 		`halocline-batch mask transect.halocline --matte skin --name swimmer --frame 1 --way follow --after follow`,
+		`halocline-batch mask transect.halocline --matte skin --name swimmer --spare show`,
 	},
 	run: runMask,
 }
 
 type maskResult struct {
-	Study string       `json:"study"`
-	Matte string       `json:"matte"`
-	Masks []maskReport `json:"masks"` // all of the matte's
-	Dabs  []dabReport  `json:"maskDabs,omitempty"`
+	Study string        `json:"study"`
+	Matte string        `json:"matte"`
+	Masks []maskReport  `json:"masks"` // all of the matte's
+	Dabs  []dabReport   `json:"maskDabs,omitempty"`
+	Spare []spareReport `json:"spare,omitempty"` // keys that can go, or went
 }
 
 func runMask(ctx context.Context, c *call) error {
@@ -63,19 +66,21 @@ func runMask(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if err := w.save(ctx, ""); err != nil {
-		return err
+	if f.spare != spareShow {
+		if err := w.save(ctx, ""); err != nil {
+			return err
+		}
 	}
 	for _, n := range notices {
 		c.notice("%s", n)
 	}
-	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks), reportDabs(m.MaskDabs)})
+	return c.printJSON(maskResult{w.Path, m.Name, reportMasks(m.Masks), reportDabs(m.MaskDabs), f.spares})
 }
 
 // apply changes a matte as the flags say, and returns what is to be told of it.
 func (f *maskFlags) apply(ctx context.Context, w opened, m *study.Matte) (notices []string, err error) {
 	f.dab(w.Study, m)
-	if f.changesMask() {
+	if f.spare != "" || f.changesMask() {
 		if notices, err = f.applyToMask(ctx, w, m); err != nil {
 			return nil, err
 		}
@@ -89,6 +94,10 @@ func (f *maskFlags) applyToMask(ctx context.Context, w opened, m *study.Matte) (
 	switch {
 	case err != nil:
 		return nil, err
+	case f.spare != "" && to != nil:
+		var notice string
+		f.spares, notice, err = f.spareKeys(ctx, w, m, to)
+		return []string{notice}, err
 	case f.points != nil:
 		if to != nil && f.name == "" {
 			notices = append(notices, fmt.Sprintf("mask %q has a key at frame %d now: --name draws another mask", to.Name, f.frame))

@@ -22,6 +22,8 @@ type maskFlags struct {
 	clearDabs        bool
 	way              way
 	before, after    beyond
+	spare            string // "", spareShow or spareRemove
+	spares           []spareReport
 	frame            int
 }
 
@@ -42,6 +44,7 @@ func newMaskFlags(c *call) *maskFlags {
 	m.set.Var(&m.way, "way", "how the outline goes from its key on the frame to the next: straight, step, curved, or follow, with the motion of the picture; on both sides of a stretch that follows, keys may have different numbers of corners; feather and opacity go straight there")
 	m.set.Var(&m.before, "before", "what the outline does before its first key: hold, or follow the picture")
 	m.set.Var(&m.after, "after", "what the outline does after its last key: hold, or follow the picture")
+	m.set.StringVar(&m.spare, "spare", "", "keys without which a mask that follows stays within 2 pixels of what it is, 4 in its worst part: show prints them and changes nothing, remove takes them away")
 	m.set.IntVar(&m.frame, "frame", 0, "number of the frame; the first without it")
 	return m
 }
@@ -51,6 +54,8 @@ func (f *maskFlags) check() error {
 	switch {
 	case f.matte == "":
 		return misuse("found no --matte NAME, want the matte to draw a mask for")
+	case isSet(f.set, "spare"):
+		return f.checkSpare()
 	case !f.changesMask() && !f.changesDabs():
 		return misuse("found no --points, want three or more as \"X,Y X,Y X,Y\", or what to change of a mask that is there, such as --search")
 	case !f.found:
@@ -60,6 +65,17 @@ func (f *maskFlags) check() error {
 		if isSet(f.set, other) {
 			return misuse("--%s has no meaning with --found: the edge that is found is the outline", other)
 		}
+	}
+	return nil
+}
+
+// checkSpare says what of the flags does not go with spare keys.
+func (f *maskFlags) checkSpare() error {
+	switch {
+	case f.spare != spareShow && f.spare != spareRemove:
+		return misuse("--spare is %q, want show or remove", f.spare)
+	case f.changesMask() || f.changesDabs() || isSet(f.set, "frame"):
+		return misuse("--spare goes with --matte and --name alone: it is about all keys of the mask as it is")
 	}
 	return nil
 }

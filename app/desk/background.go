@@ -2,6 +2,7 @@ package desk
 
 import (
 	"slices"
+	"sync"
 
 	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
@@ -20,6 +21,7 @@ const (
 	NewEdgeShare             // which share of its edge its masks cut
 	NewOutlines              // of its masks, led by the picture
 	NewProgress              // of an outline that is being followed
+	NewSpareKeys             // of a mask, that can go
 )
 
 // A background is what works for a desk while the user's hand rests.
@@ -31,10 +33,12 @@ type background struct {
 	causes   *watch.Latest[causeAsk]
 	edges    *watch.Latest[edgeAsk]
 	outliner *watch.Latest[outlinesAsk]
+	sparer   *watch.Latest[spareAsk]
+	moving   sync.WaitGroup // outlines that go to a folder
 }
 
-func newBackground(d *Desk) background {
-	return background{
+func (d *Desk) startBackground() {
+	d.background = background{
 		assessor: watch.NewAssessor(func(f watch.Findings) { d.Post(func() { d.takeFindings(f) }) }),
 		checker:  watch.NewChecker(func(v watch.Verdict) { d.Post(func() { d.takeVerdict(v) }) }),
 		reviewer: watch.NewReviewer(func(r watch.Review) { d.Post(func() { d.takeReview(r) }) }),
@@ -42,10 +46,12 @@ func newBackground(d *Desk) background {
 		causes:   watch.NewLatest(d.findCause),
 		edges:    watch.NewLatest(d.findEdgeShare),
 		outliner: watch.NewLatest(d.findOutlines),
+		sparer:   watch.NewLatest(d.findSpareKeys),
 	}
 }
 
-// Stop ends what works in the background, for good.
+// Stop ends what works in the background, for good, once outlines that are on their way to a
+// folder are there.
 func (d *Desk) Stop() {
 	d.assessor.Jobs.Stop()
 	d.checker.Jobs.Stop()
@@ -54,6 +60,8 @@ func (d *Desk) Stop() {
 	d.causes.Stop()
 	d.edges.Stop()
 	d.outliner.Stop()
+	d.sparer.Stop()
+	d.moving.Wait()
 }
 
 // Refresh has found out anew what the state asks for, and tells all that show it.
@@ -63,6 +71,7 @@ func (d *Desk) Refresh() {
 	}
 	d.notePicks()
 	d.dropOffer()
+	d.dropSpareKeys()
 	d.assess()
 	d.askOutlines()
 	d.Check()
@@ -109,7 +118,7 @@ func (d *Desk) CheckJob() watch.CheckJob {
 	if m == nil || !d.Several() || d.Dragging() || d.Scrubbing || d.Plays() || d.Busy {
 		return watch.CheckJob{}
 	}
-	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: d.Study().DabsOf(m), Frames: d.Frames(), Workers: 1}
+	over := shot.Shot{Source: d.Work.Clip, Study: d.Study(), Settings: &m.Settings, Dabs: d.Study().DabsOf(m), Frames: d.Frames(), Workers: 1, Beside: d.Work.Renderer}
 	if d.Work.Clip.Info().Width >= watch.WideFrame {
 		over.Factor = 2
 	}
@@ -131,6 +140,7 @@ func (d *Desk) takeVerdict(v watch.Verdict) {
 		return
 	}
 	d.verdict = v
+	d.noteJudged(v)
 	d.Learned(NewVerdict)
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
+	"halocline/app/follow/kept"
 	"halocline/app/study"
 	"halocline/app/view"
 	"halocline/app/work"
@@ -54,7 +55,10 @@ type Opened struct {
 	outlines foundOutlines               // of its masks, as found last
 	outlined outlinesAsk                 // asked for last
 	sure     map[int]map[int]sureOutline // followed outlines as found last, by mask and frame
+	keeps    *kept.Place                 // where what is found of followed outlines is kept
 	progress [2]int                      // of an outline that is being followed: frames done, of how many
+	spare    spareSearch                 // for keys that can go
+	paused   bool                        // nothing is followed until the user says so
 	cause    struct {                    // asked about last; empty while it is not known
 		of causeOf
 		Cause
@@ -137,7 +141,7 @@ type Problem struct {
 func NewDesk(l Listener) *Desk {
 	d := &Desk{Listener: l, Looking: Looking{View: view.Hatch, before: view.Hatch, Other: view.Frame, Split: 0.5, Step: StepPick}}
 	d.Opened = NewOpened()
-	d.background = newBackground(d)
+	d.startBackground()
 	return d
 }
 
@@ -154,6 +158,7 @@ func (d *Desk) Open(w *work.Work, s *study.Session) {
 	d.Opened = NewOpened()
 	d.Work, d.Session = w, s
 	w.Renderer.OnFollow(d.tellFollowing(w))
+	d.keepOutlines()
 	d.Frame, d.Reach = s.Study().Clip.First, mask.Here
 	d.Sample = w.Path == "" && work.IsSample(w.Study)
 	if w.Clip != nil {

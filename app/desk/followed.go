@@ -5,20 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"reflect"
-	"sync/atomic"
 
-	"halocline/app/render"
 	"halocline/app/retrace"
 	"halocline/app/study"
-	"halocline/app/work"
 	"halocline/mask"
 )
 
 // What there is to masks that follow the picture's motion between their keys.
-
-// Sure is the confidence, in [0,1], below which a followed outline may be wrong.
-const Sure = 0.6
 
 // Follows reports whether one of the chosen matte's masks follows the picture to the frame
 // shown: it has no key there.
@@ -47,17 +40,6 @@ func FollowedKey(t *mask.Track, frame int) (key int, ok bool) {
 	return s.From.Frame, true
 }
 
-// gapOnTheWay reports whether the footage lacks frames of a stretch.
-func (d *Desk) gapOnTheWay(s *mask.Stretch) bool {
-	from, to := s.Span()
-	for f := from; f <= to; f++ {
-		if !d.HasFrame(f) {
-			return true
-		}
-	}
-	return false
-}
-
 // SureWords says how sure the chosen mask's followed outline is; "" where it does not follow
 // the picture.
 func (d *Desk) SureWords() string {
@@ -66,44 +48,14 @@ func (d *Desk) SureWords() string {
 	}
 	o, ok := d.OutlineOf(d.MaskID)
 	switch {
+	case !ok && d.paused:
+		return "follows: paused"
 	case !ok:
 		return "follows: being found"
 	case o.Found.Lost:
 		return "follows: lost"
 	}
 	return fmt.Sprintf("follows: %.0f %% sure", math.Floor(100*o.Confidence))
-}
-
-// A sureOutline is a followed outline as it was found, with its confidence but without what was
-// found; and the base under which an edge was searched for.
-type sureOutline struct {
-	render.Outline
-	base study.Base
-}
-
-// noteSure keeps how sure the followed outlines are that were found on the frame shown.
-func (d *Desk) noteSure() {
-	for id, o := range d.outlines.by {
-		if o.Layer.Stretch == nil {
-			continue
-		}
-		if d.sure[id] == nil {
-			d.sure[id] = map[int]sureOutline{}
-		}
-		d.sure[id][d.outlines.of.frame] = sureOutline{render.Outline{Layer: o.Layer, Confidence: o.Confidence}, d.outlines.of.study.Base}
-	}
-}
-
-// SureAt are the confidences, in [0,1], of one of the chosen matte's masks on the frames where
-// its followed outline was found, as its keys are now; 0 where nothing of it was left.
-func (d *Desk) SureAt(maskID int) map[int]float64 {
-	all := map[int]float64{}
-	for frame, o := range d.sure[maskID] {
-		if l, ok := layerOf(d.Matte(), maskID, frame); ok && o.IsOf(&l) && (!l.Search.On() || reflect.DeepEqual(o.base, d.Study().Base)) {
-			all[frame] = o.Confidence
-		}
-	}
-	return all
 }
 
 // StaleContours are the contours of a followed outline as they were found on the frame shown
@@ -177,28 +129,4 @@ func (d *Desk) refusesVertices(label string) bool {
 	}
 	d.Report(Problem{What: label + ": this mask follows the picture here and has no vertices", ToDo: "‘" + KeyAsFound + "’ first."})
 	return true
-}
-
-// tellFollowing returns what is told how far the work on a followed outline is.
-func (d *Desk) tellFollowing(w *work.Work) func(done, of int) {
-	var newest atomic.Pointer[[2]int]
-	return func(done, of int) {
-		if newest.Swap(&[2]int{done, of}) != nil {
-			return // the one under way will find it
-		}
-		d.Post(func() {
-			if now := newest.Swap(nil); d.Work == w && *now != d.progress {
-				d.progress = *now
-				d.Learned(NewProgress)
-			}
-		})
-	}
-}
-
-// FollowingWords says how far the work on a followed outline is; "" while there is none.
-func (d *Desk) FollowingWords() string {
-	if d.progress[1] == 0 {
-		return ""
-	}
-	return fmt.Sprintf("following: frame %d of %d", d.progress[0], d.progress[1])
 }

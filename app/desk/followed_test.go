@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/follow"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/mask"
@@ -111,7 +112,7 @@ func TestAnOutlineThatCameOverAGap(t *testing.T) {
 	o := r.awaitOutline()
 	o.Confidence = 0.9
 	r.outlines.by[r.MaskID] = o
-	assert.Equal(t, "Frames are missing on its way here: look at it.", r.LostWords())
+	assert.Equal(t, "Frame 3 is missing: followed across it.", r.LostWords())
 	require.Empty(t, r.WhyNoOutline())
 }
 
@@ -292,4 +293,15 @@ func TestProgressOfFollowing(t *testing.T) {
 	assert.Equal(t, [][2]int{{1, 6}, {2, 6}, {3, 6}, {4, 6}, {5, 6}, {6, 6}, {0, 0}}, told)
 	r.progress = [2]int{4, 6}
 	assert.Equal(t, "following: frame 4 of 6", r.FollowingWords())
+}
+
+// A cut on an outline's way is said before all else that is doubtful.
+func TestAnOutlineThatCameAcrossACut(t *testing.T) {
+	r := newFollowedRig(t, 7, 0)
+	r.GoToFrame(4)
+	o := r.awaitOutline()
+	o.Confidence, o.Breaks = 0, follow.Breaks{Cuts: []int{5}, Missing: []int{3}}
+	r.outlines.by[r.MaskID] = o
+	assert.Equal(t, "The picture changes at once at frame 5: the stretch cannot follow across it, set keys at 4 and 5.", r.LostWords())
+	assert.Equal(t, "follows: 0 % sure", r.SureWords())
 }

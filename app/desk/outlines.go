@@ -99,8 +99,8 @@ func layerOf(m *study.Matte, maskID, frame int) (l mask.Layer, ok bool) {
 	return l, false
 }
 
-// LostWords says that nothing was found of what the chosen mask's outline goes about, or that
-// it may be wrong; "" otherwise, and while it is not known.
+// LostWords says that nothing was found of what the chosen mask's outline goes about, that
+// it may be wrong, or where the picture does not go on as usual on its way; "" otherwise, and while it is not known.
 func (d *Desk) LostWords() string {
 	o, ok := d.OutlineOf(d.MaskID)
 	follows := d.Follows(d.MaskID)
@@ -111,10 +111,10 @@ func (d *Desk) LostWords() string {
 		return "Nothing of it is left here: the nearest key's outline is used."
 	case o.Found.Lost:
 		return "No edge found inside this outline: the outline itself is used."
-	case follows && o.Confidence < Sure:
+	case follows && len(o.Breaks.Cuts) == 0 && o.Confidence < Sure:
 		return "The mask may have lost it here: set a key."
-	case follows && d.gapOnTheWay(o.Layer.Stretch):
-		return "Frames are missing on its way here: look at it."
+	case follows && o.Breaks.Any():
+		return Capital(o.Breaks.Sentences()[0]) + "."
 	}
 	return ""
 }

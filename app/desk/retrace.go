@@ -42,6 +42,8 @@ func (d *Desk) WhyNoOutline() string {
 	switch {
 	case !d.HasFrame(d.Frame):
 		return fmt.Sprintf("The footage has no frame %d.", d.Frame)
+	case (!ok || !d.currentOutlines()) && d.Follows(m.ID) && d.paused:
+		return "Following is paused."
 	case (!ok || !d.currentOutlines()) && d.Follows(m.ID):
 		return "The outline is being followed."
 	case !ok || !d.currentOutlines():

@@ -77,6 +77,7 @@ func (d *Desk) Begin(w *work.Work, s *study.Session) {
 // Leave ends the session that is open, and what plays. What is unsaved is given up.
 func (d *Desk) Leave() {
 	d.EndPlay()
+	d.LeaveSpareKeys()
 	if d.stopSaves != nil {
 		d.stopSaves()
 		d.stopSaves = nil
@@ -135,6 +136,7 @@ func (d *Desk) SaveTo(path string) error {
 		return err
 	}
 	d.Sample = false
+	d.moveOutlines(path)
 	return nil
 }
 

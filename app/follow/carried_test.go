@@ -1,6 +1,7 @@
 package follow
 
 import (
+	"bytes"
 	"math"
 	"testing"
 
@@ -10,7 +11,7 @@ import (
 )
 
 func TestCarriedOutlinesComeBackFromBytes(t *testing.T) {
-	for _, c := range []*Carried{{}, {Points: []mask.Point{{X: 1.0 / 3, Y: -2e5}, {X: math.SmallestNonzeroFloat64, Y: 7}, {}}}} {
+	for _, c := range []*Carried{{}, {Breaks: Breaks{Cuts: []int{7, 1 << 40}, Repeats: []int{-3}}}, {Breaks: Breaks{Repeats: []int{12}}, Points: []mask.Point{{X: 1.0 / 3, Y: -2e5}, {X: math.SmallestNonzeroFloat64, Y: 7}, {}}}} {
 		got, err := ReadCarried(c.Bytes())
 		require.NoError(t, err)
 		require.Equal(t, c, got)
@@ -19,6 +20,14 @@ func TestCarriedOutlinesComeBackFromBytes(t *testing.T) {
 		_, err := ReadCarried(c.Bytes())
 		require.Error(t, err)
 	}
-	_, err := ReadCarried(make([]byte, 17))
-	require.Error(t, err)
+	whole := (&Carried{Breaks: Breaks{Cuts: []int{7}}, Points: []mask.Point{{X: 1, Y: 2}}}).Bytes()
+	for n := range len(whole) {
+		if n == len(whole)-pointBytes {
+			continue // without its only point
+		}
+		_, err := ReadCarried(whole[:n])
+		require.Error(t, err, "%d bytes", n)
+	}
+	_, err := ReadCarried(append(bytes.Repeat([]byte{0xff}, 8), whole...))
+	require.Error(t, err, "more frames than bytes")
 }

@@ -34,11 +34,29 @@ type Search struct {
 // A Result is a followed outline. Weights of Found are empty where the mask does not search.
 type Result struct {
 	edge.Found
-	Confidence float64 // in [0,1]: how likely the outline is right; 0 where nothing of it is left
+	Confidence float64 // in [0,1]: how likely the outline is right; 0 where nothing of it is left, or it came across a cut
+	Breaks     Breaks  // on the ways to it
 }
 
 // Frame finds the outline on a followed frame. It is Lost where nothing of it is left.
 func Frame(ctx context.Context, a Ask, workers int) (*Result, error) {
+	r, err := a.find(ctx, workers)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range []*Carried{a.From, a.To} {
+		if c != nil {
+			r.Breaks.Add(c.Breaks)
+		}
+	}
+	if len(r.Breaks.Cuts) > 0 {
+		r.Confidence = 0
+	}
+	return r, nil
+}
+
+// find finds the outline, and how likely it is right unless it came across a cut.
+func (a *Ask) find(ctx context.Context, workers int) (*Result, error) {
 	expected, agreed, err := a.expected(ctx, workers)
 	if err != nil {
 		return nil, err
@@ -48,7 +66,7 @@ func Frame(ctx context.Context, a Ask, workers int) (*Result, error) {
 		if outline == nil {
 			agreed = 0
 		}
-		return &Result{edge.Found{Outline: outline, Contours: [][]mask.Point{outline}, Lost: outline == nil}, a.faded(agreed)}, nil
+		return &Result{Found: edge.Found{Outline: outline, Contours: [][]mask.Point{outline}, Lost: outline == nil}, Confidence: a.faded(agreed)}, nil
 	}
 	e := &edge.Expected{Depths: expected, Colours: a.Search.Colours, Dabs: a.Search.Dabs}
 	picture, err := a.Search.Picture(ctx, edge.CropAbout(e, a.Size))

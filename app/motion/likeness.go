@@ -1,6 +1,9 @@
 package motion
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Likeness is how alike the lumas of two pictures are once the second is carried to the first
 // by the flow from the first to the second: their correlation, in [-1,1], over one node of the
@@ -28,4 +31,10 @@ func (f *Flow) Likeness(from, to *Picture, step int) float64 {
 		return 0
 	}
 	return min(max(covered/math.Sqrt(spread), -1), 1)
+}
+
+// Same reports whether two pictures are the same, sample by sample.
+func (p *Picture) Same(q *Picture) bool {
+	a, b := &p.levels[0], &q.levels[0]
+	return a.w == b.w && a.h == b.h && slices.Equal(a.pix, b.pix)
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"encoding/binary"
+	"encoding/json"
 	"math"
 
 	"halocline/app/follow"
@@ -14,9 +15,11 @@ import (
 type Confidence struct {
 	Least float64 // in [0,1], of the least likely
 	Lost  bool    // nothing is left of one or more, so that they are as drawn
+	// Breaks are those on the ways to the frame.
+	Breaks follow.Breaks
 }
 
-func confidenceOf(r *follow.Result) Confidence { return Confidence{r.Confidence, r.Lost} }
+func confidenceOf(r *follow.Result) Confidence { return Confidence{r.Confidence, r.Lost, r.Breaks} }
 
 // Confidence tells how likely the outlines are right that follow the picture on a frame: of the
 // masks of settings and of the mattes that these take in. ok is false where none follows. What
@@ -31,7 +34,8 @@ func (r *Renderer) Confidence(ctx context.Context, s *study.Study, of *study.Set
 		if err != nil {
 			return Confidence{}, false, err
 		}
-		all = Confidence{min(all.Least, c.Least), all.Lost || c.Lost}
+		all.Least, all.Lost = min(all.Least, c.Least), all.Lost || c.Lost
+		all.Breaks.Add(c.Breaks)
 	}
 	return all, len(layers) > 0, nil
 }
@@ -101,7 +105,7 @@ func (p *part) record(ctx context.Context, l *mask.Layer) (r record, err error) 
 	if l.Search.On() {
 		text += p.look(p.frame)
 	}
-	r.digest = digestOf("confidence of %v %v with %v", l.Stretch, text, l.Search)
+	r.digest = digestOf("likelihood of %v %v with %v", l.Stretch, text, l.Search)
 	return r, nil
 }
 
@@ -124,23 +128,29 @@ func (f *follows) loadConfidence(r record) (c Confidence, ok bool) {
 		return c, false
 	}
 	data, ok := f.store.Load(r.digest)
-	if !ok || len(data) != confidenceBytes {
+	if !ok || len(data) < confidenceBytes {
 		return c, false
 	}
-	c = Confidence{math.Float64frombits(binary.LittleEndian.Uint64(data)), data[confidenceBytes-1] != 0}
-	return c, c.Least >= 0 && c.Least <= 1
+	c = Confidence{Least: math.Float64frombits(binary.LittleEndian.Uint64(data)), Lost: data[confidenceBytes-1] != 0}
+	err := json.Unmarshal(data[confidenceBytes:], &c.Breaks)
+	return c, err == nil && c.Least >= 0 && c.Least <= 1
 }
 
-// confidenceBytes is how many bytes a confidence takes.
+// confidenceBytes is how many bytes a confidence takes before its breaks.
 const confidenceBytes = 9
 
-// bytes writes a confidence: the least as a 64-bit float, little-endian, and 1 where one is lost.
+// bytes writes a confidence: the least as a 64-bit float, little-endian, 1 where one is lost,
+// and the breaks as JSON.
 func (c Confidence) bytes() []byte {
 	lost := byte(0)
 	if c.Lost {
 		lost = 1
 	}
-	return append(binary.LittleEndian.AppendUint64(nil, math.Float64bits(c.Least)), lost)
+	breaks, err := json.Marshal(c.Breaks)
+	if err != nil {
+		panic("render: lists of numbers cannot be written")
+	}
+	return append(append(binary.LittleEndian.AppendUint64(nil, math.Float64bits(c.Least)), lost), breaks...)
 }
 
 // stands reports whether the files of a record's frames are as they were measured.

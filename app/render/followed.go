@@ -29,11 +29,12 @@ func (r *Renderer) Has(n int) bool {
 
 // OnFollow has a function told how far the work on a followed outline is: through how many
 // frames it was carried, of how many, from its keys; 0 of 0 once it ends. The function is
-// called on the goroutine that does the work.
-func (r *Renderer) OnFollow(tell func(done, of int)) { r.following.Store(&tell) }
+// called on the goroutine that does the work, also that of renderers made from this one
+// (Alone).
+func (r *Renderer) OnFollow(tell func(done, of int)) { r.follows.tell.Store(&tell) }
 
 func (r *Renderer) tellFollowing(done, of int) {
-	if tell := r.following.Load(); tell != nil {
+	if tell := r.follows.tell.Load(); tell != nil {
 		(*tell)(done, of)
 	}
 }
@@ -58,6 +59,7 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 		if err != nil {
 			return nil, 0, err
 		}
+		r.Breaks.Add(follow.Breaks{Missing: p.missingOf(l.Stretch)})
 		if r.Lost {
 			p.lost.add(key)
 		}
@@ -249,9 +251,15 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 	defer func() { p.follows.trails.keep(trail, t) }()
 	for t.frame != s.Frame || t.last == nil {
 		if t.frame != s.Frame {
+			if err := p.follows.gate.wait(ctx); err != nil {
+				return nil, err
+			}
 			next := p.next(t.frame, s.Frame)
 			back, err := p.flow(ctx, next, t.frame)
 			if err != nil {
+				return nil, err
+			}
+			if err := p.pass(ctx, t, next, back); err != nil {
 				return nil, err
 			}
 			t.carrier.Step(back)
@@ -263,11 +271,41 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 			t.last = nil
 			return nil, err
 		}
-		t.last = &follow.Carried{Points: points}
+		t.last = &follow.Carried{Points: points, Breaks: t.breaks}
 		putOutline(p.follows.outlines, trail, t.frame, t.last)
 		p.saveStep(s, t, by, steps)
 	}
 	return t.last, nil
+}
+
+// pass notes how the picture goes on to a walk's next frame, from which a flow leads back.
+func (p *part) pass(ctx context.Context, t *walk, next int, back *motion.Flow) error {
+	here, err := p.luma(ctx, t.frame)
+	if err != nil {
+		return err
+	}
+	there, err := p.luma(ctx, next)
+	if err != nil {
+		return err
+	}
+	j, err := follow.JointOf(there, here, back, func() (bool, error) {
+		return p.isCutBetween(ctx, min(t.frame, next), max(t.frame, next))
+	})
+	if err == nil {
+		t.breaks.Note(max(t.frame, next), j)
+	}
+	return err
+}
+
+// missingOf are the frames of a stretch that are not there.
+func (p *part) missingOf(s *mask.Stretch) (all []int) {
+	first, last := s.Span()
+	for n := first; n <= last; n++ {
+		if !p.Has(n) {
+			all = append(all, n)
+		}
+	}
+	return all
 }
 
 // next is the frame after another on the way to a third, over those that are missing.
@@ -290,8 +328,12 @@ func (p *part) setOut(ctx context.Context, a *mask.Anchor, frame int, steps []st
 		return nil, err
 	}
 	for i := len(steps) - 1; i >= 0; i-- {
-		if flow := p.follows.loadState(steps[i]); flow != nil && c.GoOn(flow) == nil {
-			return &walk{carrier: c, frame: steps[i].frame}, nil
+		flow := p.follows.loadState(steps[i])
+		if flow == nil {
+			continue
+		}
+		if reached := p.follows.load(steps[i]); reached != nil && c.GoOn(flow) == nil {
+			return &walk{carrier: c, frame: steps[i].frame, breaks: reached.Breaks}, nil
 		}
 	}
 	t := &walk{carrier: c, frame: a.Frame}

@@ -1,6 +1,8 @@
 package render
 
 import (
+	"sync/atomic"
+
 	"halocline/app/follow"
 	"halocline/app/motion"
 )
@@ -13,6 +15,8 @@ type follows struct {
 	trails   trails
 	store    OutlineStore // nil: none
 	prints   prints
+	gate     gate // shut while following is paused
+	tell     atomic.Pointer[func(done, of int)]
 }
 
 // outlineBytes is what is kept of carried outlines: those of some hundred frames, all told.

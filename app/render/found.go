@@ -9,6 +9,7 @@ import (
 	"reflect"
 	"slices"
 
+	"halocline/app/follow"
 	"halocline/app/study"
 	"halocline/colour"
 	"halocline/mask"
@@ -24,7 +25,7 @@ func (p *part) found(ctx context.Context, layers []mask.Layer) ([]mask.Layer, []
 	for i := range layers {
 		if l := &layers[i]; l.Searches() {
 			var err error
-			if all[i], _, err = p.leadOf(ctx, l); err != nil {
+			if all[i], err = p.leadOf(ctx, l); err != nil {
 				return nil, nil, err
 			}
 		}
@@ -34,17 +35,16 @@ func (p *part) found(ctx context.Context, layers []mask.Layer) ([]mask.Layer, []
 }
 
 // leadOf finds where the picture leads a layer's outline: to its edge, or along with its
-// motion, with what confidence in [0,1].
-func (p *part) leadOf(ctx context.Context, l *mask.Layer) (*edge.Found, float64, error) {
+// motion.
+func (p *part) leadOf(ctx context.Context, l *mask.Layer) (*edge.Found, error) {
 	if l.Stretch == nil {
-		f, err := p.findEdge(ctx, l)
-		return f, 1, err
+		return p.findEdge(ctx, l)
 	}
 	r, err := p.followed(ctx, l)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	return &r.Found, r.Confidence, nil
+	return &r.Found, nil
 }
 
 // lead returns layers with the outlines that were found in place of those drawn where
@@ -177,6 +177,8 @@ type Outline struct {
 	Found *edge.Found // nil where the picture does not lead it
 	// Confidence is how likely a followed outline is right, in [0,1]; 1 where none is followed.
 	Confidence float64
+	// Breaks are where the picture does not go on as usual on the ways of a followed outline.
+	Breaks follow.Breaks
 }
 
 // OnFound returns the layer with the found edge as its outline, as if it had been drawn there;
@@ -211,11 +213,24 @@ func (r *Renderer) Outlines(ctx context.Context, q Request) ([]Outline, error) {
 		if !l.Searches() {
 			continue
 		}
-		if all[i].Found, all[i].Confidence, err = p.leadOf(ctx, &l); err != nil {
+		if err := p.lead(ctx, &all[i]); err != nil {
 			return nil, err
 		}
 	}
 	return all, nil
+}
+
+// lead finds where the picture leads an outline.
+func (p *part) lead(ctx context.Context, o *Outline) (err error) {
+	if o.Layer.Stretch == nil {
+		o.Found, err = p.findEdge(ctx, &o.Layer)
+		return err
+	}
+	r, err := p.followed(ctx, &o.Layer)
+	if err == nil {
+		o.Found, o.Confidence, o.Breaks = &r.Found, r.Confidence, r.Breaks
+	}
+	return err
 }
 
 // A Crossing is where the subject may cross a mask's drawn outline, so that this cuts it.

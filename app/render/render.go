@@ -5,7 +5,6 @@ import (
 	"image"
 	"maps"
 	"sync"
-	"sync/atomic"
 
 	"halocline/colour"
 	"halocline/selection"
@@ -66,9 +65,8 @@ type Renderer struct {
 	mu   sync.Mutex
 	runs map[Stage]int
 
-	finding   turns // of edges and followed outlines
-	follows   *follows
-	following atomic.Pointer[func(done, of int)]
+	finding turns // of edges and followed outlines
+	follows *follows
 }
 
 // New returns a renderer of source that works on workers goroutines (0 = one

@@ -123,21 +123,26 @@ func (p *part) side(ctx context.Context, q *part) (s settle.Side, err error) {
 
 // isCut reports whether there is a cut from a frame to the next.
 func (p *part) isCut(ctx context.Context, frame int) (bool, error) {
-	key := "cut behind " + p.on(frame).sourceKey()
+	return p.isCutBetween(ctx, frame, frame+1)
+}
+
+// isCutBetween reports whether there is a cut between two frames, the earlier first.
+func (p *part) isCutBetween(ctx context.Context, frame, next int) (bool, error) {
+	key := fmt.Sprintf("cut from %s to %d", p.on(frame).sourceKey(), next)
 	return stage(p.Renderer, FindFlow, key, func() (bool, int, error) {
 		first, err := p.luma(ctx, frame)
 		if err != nil {
 			return false, 0, err
 		}
-		second, err := p.luma(ctx, frame+1)
+		second, err := p.luma(ctx, next)
 		if err != nil {
 			return false, 0, err
 		}
-		to, err := p.flow(ctx, frame, frame+1)
+		to, err := p.flow(ctx, frame, next)
 		if err != nil {
 			return false, 0, err
 		}
-		back, err := p.flow(ctx, frame+1, frame)
+		back, err := p.flow(ctx, next, frame)
 		if err != nil {
 			return false, 0, err
 		}

@@ -13,7 +13,7 @@ import (
 
 // carriedVersion is that of how outlines are carried. It rises, as study.Engine does, with
 // every change that alters a bit of one.
-const carriedVersion = 1
+const carriedVersion = 2
 
 // A step is a frame of the way from a key, named by all that an outline carried to it depends
 // on: the key, and the content of all frames on the way. Renderers on other kinds of processor

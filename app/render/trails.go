@@ -12,6 +12,7 @@ type walk struct {
 	carrier *follow.Carrier
 	frame   int
 	last    *follow.Carried // on that frame; nil where it was not told yet
+	breaks  follow.Breaks   // on the way to that frame
 }
 
 // trails keep walks, so that who goes on from frame to frame need not begin anew at the key.

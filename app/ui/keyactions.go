@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 
+	"halocline/app/desk"
 	"halocline/mask"
 )
 
@@ -23,6 +24,8 @@ func (w *window) keyActions() []*action {
 		{menu: "Mask", label: "Add key", key: fyne.KeyA, enabled: w.desk.CanAddKey, run: w.desk.AddKeyHere},
 		{menu: "Mask", label: "Remove key", key: fyne.KeyA, mods: shift, enabled: w.desk.CanRemoveKey, run: w.desk.RemoveKeyHere},
 		{menu: "Mask", label: "Copy key to here…", enabled: func() bool { return len(w.desk.OtherKeys()) > 0 }, run: w.askKeyToCopy},
+		{menu: "Mask", label: desk.FollowOn, enabled: d.CanFollowOn, run: d.FollowOnFromHere},
+		{menu: "Mask", label: "Pause following", enabled: d.CanPauseFollowing, checked: d.FollowingPaused, run: func() { d.PauseFollowing(!d.FollowingPaused()) }},
 		{menu: "Mask", label: "Neighbour keys shown", enabled: overTime, checked: func() bool { return overTime() && !d.HideNeighbours }, run: w.desk.ToggleNeighbours},
 		{menu: "Mask", label: "Move this key alone", enabled: overTime, checked: moves(mask.Here), run: func() { w.desk.SetReach(mask.Here) }, group: true},
 		{menu: "Mask", label: "Move from here on", key: fyne.KeyO, enabled: overTime, checked: moves(mask.Onward), run: func() { w.desk.TurnReach(mask.Onward) }},

@@ -21,6 +21,7 @@ func (w *window) Rest() { w.win.Canvas().Focus(w.viewer) }
 // openProofs opens the proofs of the chosen matte.
 func (w *window) openProofs() {
 	w.time.Player.End()
+	w.desk.PauseFollowing(false) // their pictures are wanted now
 	proofs.Open(w.desk, w.sheets, under{w})
 }
 

@@ -102,7 +102,7 @@ func (w *window) build(c Config) {
 	w.mattes = newMatteRow(w.desk, w.menu, w.renameMatte, w.openProofs)
 	w.column = panels.New(w.desk, panels.Parts{
 		Host: under{w}, Judge: w.judge.Object(), Keys: w.menu, Status: w.status, Masks: w.frame, Picture: w.preview,
-		Asks: panels.Asks{OpenFile: w.files.ChooseToOpen, RenameMask: w.renameMask, JoinMatte: w.askMatteToJoin, ReadCDL: w.files.ChooseCDL, WriteCDL: w.files.WriteCDL},
+		Asks: panels.Asks{OpenFile: w.files.ChooseToOpen, RenameMask: w.renameMask, JoinMatte: w.askMatteToJoin, SpareKeys: w.askSpareKeys, ReadCDL: w.files.ChooseCDL, WriteCDL: w.files.WriteCDL},
 	})
 	w.frame.ShowDabsIn(w.column)
 	over := container.NewStack(w.frame.Object(), container.New(atTop{}, w.status.Bar()), w.messages.object())
@@ -183,6 +183,7 @@ func (w *window) learn(n desk.News) {
 		w.judge.Display()
 		w.menu.Display()
 		w.time.ShowVerdict(w.desk.Verdict())
+		w.time.ShowSure()
 	case desk.NewReview:
 		w.judge.Display()
 		w.journal.Tell("reviewed")
@@ -200,6 +201,9 @@ func (w *window) learn(n desk.News) {
 		w.status.Display()
 	case desk.NewProgress:
 		w.status.Display()
+	case desk.NewSpareKeys:
+		w.column.Display()
+		w.menu.Display()
 	}
 }
 

@@ -44,10 +44,12 @@ func TestFollowedFramesHaveAConfidence(t *testing.T) {
 	for n := 1; n <= 5; n++ {
 		if n == 1 || n == 5 {
 			require.Nil(t, all[n].Confidence, "a key")
+			require.Empty(t, all[n].Sure)
 			continue
 		}
 		require.Greater(t, *all[n].Confidence, Doubtful, "frame %d", n)
 		require.LessOrEqual(t, *all[n].Confidence, 1.0)
+		require.Equal(t, []MaskSure{{Mask: s.Settings.Masks[0].ID, Confidence: *all[n].Confidence}}, all[n].Sure)
 	}
 
 	// Where a key lies elsewhere, its outline and that of the other key part on the way.

@@ -46,7 +46,7 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	if err != nil {
 		return err
 	}
-	f.Crossings = render.CrossingsOf(outlines)
+	f.Crossings, f.Sure = render.CrossingsOf(outlines), sureOf(outlines)
 	found := onFound(outlines)
 	c, err := coreOf(ctx, r, now.request, found, now.region(), now.size.X)
 	if err != nil {

@@ -63,8 +63,10 @@ func (s *Shot) prepare(ctx context.Context) (*pass, error) {
 		return p, ctx.Err()
 	}
 	size := s.size(ctx)
-	root := render.New(s.Source, 1, 0) // what workers share of followed outlines
-	root.KeepOutlines(s.Outlines)
+	root := s.Beside // what workers share of followed outlines
+	if root == nil {
+		root = render.New(s.Source, 1, 0)
+	}
 	p.renderers.New = func() any { return root.Alone(1, size.X*size.Y*s.perPixel()) }
 	return p, ctx.Err()
 }

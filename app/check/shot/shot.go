@@ -10,6 +10,7 @@ import (
 
 	"halocline/app/check"
 	"halocline/app/check/seam"
+	"halocline/app/follow"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -22,9 +23,10 @@ type Shot struct {
 	// time, on Renderer's workers: what several shots have in common is then made
 	// once.
 	Renderer *render.Renderer
-	// Outlines, if not nil, keeps what is found of outlines that follow the picture, where
-	// there is no Renderer, which has a store of its own (render.Renderer.KeepOutlines).
-	Outlines render.OutlineStore
+	// Beside, if not nil, is a renderer of the same footage with which the workers share what
+	// they find of outlines that follow the picture, and where it is kept
+	// (render.Renderer.KeepOutlines).
+	Beside   *render.Renderer
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
 	Dabs     []study.Dab     // the matte's, with those of all that it takes in: study.Study.DabsOf
@@ -78,6 +80,9 @@ type Frame struct {
 	// Confidence is how likely the outlines are right that follow the picture to the frame, in
 	// [0,1]: that of the least likely, also of what is taken in. nil: none follows.
 	Confidence *float64
+	// Sure is the same of each of the matte's own masks that follows the picture to the frame,
+	// in their order.
+	Sure []MaskSure
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64
@@ -107,6 +112,23 @@ type Frame struct {
 	key      string
 	width    int        // of the whole frame, in the source's pixels
 	maskSums []maskSums // of the pick about each keep mask
+}
+
+// A MaskSure is how likely a mask's outline is right that follows the picture to a frame.
+type MaskSure struct {
+	Mask       int     // its id
+	Confidence float64 // in [0,1]; 0 where nothing of it is left, or it came across a cut
+	Breaks     follow.Breaks
+}
+
+// sureOf returns those of a frame's outlines.
+func sureOf(outlines []render.Outline) (all []MaskSure) {
+	for _, o := range outlines {
+		if o.Found != nil && o.Layer.Stretch != nil {
+			all = append(all, MaskSure{o.Mask, o.Confidence, o.Breaks})
+		}
+	}
+	return all
 }
 
 // A Crossing is where the subject may cross a mask's outline.

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"halocline/app/follow"
 )
 
 // A Finding is a frame that is worth a look.
@@ -176,11 +178,23 @@ func (f Frame) CutWords() string {
 	return fmt.Sprintf("the outline may cut the subject at %.0f, %.0f", f.Crossings[0].X, f.Crossings[0].Y)
 }
 
+// breakWords says where the picture changes at once on the way of an outline; "" where it does not.
+func (j *Judged) breakWords() string {
+	for _, s := range j.Sure {
+		if cuts := (follow.Breaks{Cuts: s.Breaks.Cuts}).Sentences(); len(cuts) > 0 {
+			return cuts[0]
+		}
+	}
+	return ""
+}
+
 // sentence says what is wrong with a frame.
 func (j *Judged) sentence(names map[int]string) string {
 	switch {
 	case j.Err != nil:
 		return "cannot be judged: " + j.Err.Error()
+	case j.most() == byDoubt && j.breakWords() != "":
+		return j.breakWords()
 	case j.most() == byDoubt:
 		return fmt.Sprintf("the mask may have lost it here: set a key (confidence %.2f)", *j.Confidence)
 	case j.Vanishes:

@@ -12,6 +12,7 @@ import (
 // A Verdict is what is known of a matte over the clip.
 type Verdict struct {
 	MatteID  int
+	Study    *study.Study   // that was judged
 	Line     *shot.Timeline // that it is from
 	Findings []shot.Finding // the worst frames, the worst first
 	Judged   []shot.Judged  // by ascending frame
@@ -114,6 +115,6 @@ func inOrder(frames []int) []int {
 }
 
 func (c *Checker) tell(j CheckJob) {
-	v := Verdict{MatteID: j.MatteID, Line: j.Line, Judged: j.Line.Judged(), Findings: j.Line.Worst(worstTold), Left: len(c.missing), Of: len(j.Shot.Frames)}
+	v := Verdict{MatteID: j.MatteID, Study: j.Shot.Study, Line: j.Line, Judged: j.Line.Judged(), Findings: j.Line.Worst(worstTold), Left: len(c.missing), Of: len(j.Shot.Frames)}
 	c.found(v)
 }

@@ -27,6 +27,7 @@ type Request struct {
 	Beyond   bool
 	Hidden   []int // mattes whose trials do not grade
 	Dragging bool
+	NoSearch bool      // edges and outlines that were not found yet are not waited for
 	Asked    time.Time // when the user did what asks for it; of one that plays, when it is due
 	Kind     RequestKind
 	Play     *Playing // goes on from frame to frame; nil: stays
@@ -114,7 +115,7 @@ func (p *Preview) work(ctx context.Context, s Request) {
 		p.play(ctx, s, quick)
 		return
 	}
-	final := quick == 1 && !s.searches() && !s.settles() // nothing finer to come
+	final := quick == 1 && (s.NoSearch || !s.searches()) && !s.settles() // nothing finer to come
 	if final || s.Dragging || p.cost > slowFull || s.Kind == FrameRequest {
 		// What has begun is shown, though a newer request waits: otherwise a
 		// steady drag would show nothing.
@@ -206,7 +207,7 @@ func (p *Preview) hand(out *Showing, buffer *image.RGBA) {
 func (p *Preview) Layers(ctx context.Context, s Request, factor int, draft bool) (view.Layers, error) {
 	l, err := view.Render(ctx, s.Renderer, render.Request{
 		Study: s.Study, Settings: s.Settings, Frame: s.Frame, Region: s.Vp.Visible(), Factor: factor, Hidden: s.Hidden,
-		Draft: draft, Hasty: draft && s.passes(), NoSearch: draft || s.Kind == playRequest,
+		Draft: draft, Hasty: draft && s.passes(), NoSearch: draft || s.NoSearch || s.Kind == playRequest,
 		NoSettle: s.unsettled(draft),
 	}, s.views()...)
 	if err == nil && s.Beyond {

@@ -11,6 +11,7 @@ import (
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/app/view"
+	"halocline/mask"
 )
 
 // A catcher is a screen that keeps what it is given.
@@ -142,4 +143,22 @@ func TestADragDoesNotWaitForAnEdge(t *testing.T) {
 	q.Kind, q.Dragging = DragRequest, true
 	p.work(overtaken, q)
 	assert.Equal(t, led, p.Last.Load().Layers.Matte, "an edge that is known is used in a drag too")
+}
+
+// What is not to be waited for has no second picture.
+func TestEdgesAreNotWaitedFor(t *testing.T) {
+	s, r, _ := newScene(t, 2)
+	m := &s.Mattes[0]
+	k := s.AddMask(m, "about", study.Keep, study.MaskKey{Frame: 1, Opacity: 1, Points: []mask.Point{{X: 20, Y: 20}, {X: 120, Y: 20}, {X: 120, Y: 80}, {X: 20, Y: 80}}})
+	k.Search = 8
+	screen := newCatcher(320, 192)
+	p := &Preview{screen: screen, Failed: func(_ int, err error) { t.Error(err) }}
+	q := requestFor(s, r)
+	q.Frame, q.NoSearch = 1, true
+	p.work(t.Context(), q)
+	assert.Len(t, screen.shown, 1)
+	assert.Zero(t, r.Runs()[render.FindEdge])
+	q.NoSearch = false
+	p.work(t.Context(), q)
+	assert.Equal(t, 1, r.Runs()[render.FindEdge])
 }

@@ -58,7 +58,7 @@ func (f *Folder) Load(digest string) ([]byte, bool) {
 	path := f.file(digest)
 	data, err := read(path, digest)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist) || err != nil && !f.isFolder():
 		return nil, false
 	case err != nil:
 		f.say("%s is not read: %v; what it should hold is made anew", path, err)
@@ -67,6 +67,12 @@ func (f *Folder) Load(digest string) ([]byte, bool) {
 	now := time.Now()
 	_ = os.Chtimes(path, now, now) // it was used last; where that cannot be noted it is among the first to go
 	return data, true
+}
+
+// isFolder reports whether there is a folder at the path: where something else is, Save says so.
+func (f *Folder) isFolder() bool {
+	info, err := os.Stat(f.path)
+	return err == nil && info.IsDir()
 }
 
 // Has reports whether there is a file for a digest. It does not read it.

@@ -22,7 +22,7 @@ func (f *Frame) Ask(dragging bool) {
 	vp := f.viewer.Viewport()
 	request := watch.Request{
 		Renderer: d.Work.Renderer, Study: s, Frame: d.Frame, Vp: vp, Left: d.View, Right: d.View, Divider: -1,
-		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: kindOf(d, dragging), Play: d.Playing,
+		Beyond: d.ShowBeyond, Dragging: dragging, Asked: d.Moved, Kind: kindOf(d, dragging), Play: d.Playing, NoSearch: d.FollowingPaused(),
 	}
 	if d.Compare {
 		request.Left, request.Divider = d.Other, d.Split*float64(vp.VW)

@@ -117,7 +117,11 @@ func (t *maskTool) hoverFollowed(p viewer.Pointer) {
 
 // followedHelp says what a press would do.
 func (t *maskTool) followedHelp() string {
-	if t.picture.foundFor(t.desk.MaskID) == nil {
+	switch {
+	case t.picture.foundFor(t.desk.MaskID) != nil:
+	case t.desk.FollowingPaused():
+		return "this mask follows the picture here: following is paused"
+	default:
 		return "this mask follows the picture here: its outline is being found"
 	}
 	return "press on the line: a key as found. Drag it: that part of it moves too"

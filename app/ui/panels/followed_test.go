@@ -144,6 +144,6 @@ func TestThePanelSaysThatTheMaskIsLost(t *testing.T) {
 		return nil
 	})
 	stage.Eventually(t, "the words", func() bool { return stage.Says(w.win.Canvas(), "may have lost it here: set a key") })
-	words := masksOf(w).search.lost
+	words := masksOf(w).search.lost[0]
 	assert.LessOrEqual(t, look.Style{Size: look.AxisSize}.Measure(words.Text()).Width, words.Size().Width)
 }

@@ -1,6 +1,8 @@
 package panels
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 
 	"halocline/app/desk"
@@ -16,8 +18,8 @@ type maskSearch struct {
 	depth *look.Number
 	tight *look.Switch
 	take  *look.Button
-	sure  *look.Label // how sure a followed outline is
-	lost  *look.Label
+	sure  *look.Label    // how sure a followed outline is
+	lost  [2]*look.Label // lines
 	row   fyne.CanvasObject
 	found fyne.CanvasObject
 }
@@ -35,7 +37,9 @@ func newMaskSearch(d *desk.Desk, parts Parts) *maskSearch {
 	s.take = look.NewButton(desk.OutlineFromFound, d.TakeOutline)
 	s.sure = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
 	s.found = look.Fixed(0, rowHeight, look.HBox(8, look.HGap(labelWidth-8), look.Centre(s.take), s.sure))
-	s.lost = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Text})
+	for i := range s.lost {
+		s.lost[i] = look.NewLabel("", lostStyle)
+	}
 	return s
 }
 
@@ -49,9 +53,29 @@ func (s *maskSearch) display(m *study.Mask) {
 	look.Show(s.found, m.Search > 0 || s.desk.Follows(m.ID))
 	s.displaySure()
 	s.displayTake()
-	words := s.desk.LostWords()
-	s.lost.SetText(words)
-	look.Show(s.lost, words != "")
+	lines := inTwoLines(s.desk.LostWords(), lostWidth)
+	for i, label := range s.lost {
+		label.SetText(lines[i])
+		look.Show(label, lines[i] != "")
+	}
+}
+
+// lostStyle is that of the lines on what was not found, and lostWidth the room for one.
+var lostStyle = look.Style{Size: look.AxisSize, Colour: look.Text}
+
+const lostWidth = 316
+
+// inTwoLines divides words where one line has no room for them.
+func inTwoLines(words string, width float32) (lines [2]string) {
+	lines[0] = words
+	for lostStyle.Measure(lines[0]).Width > width {
+		at := strings.LastIndex(lines[0], " ")
+		if at < 0 {
+			break
+		}
+		lines[0], lines[1] = words[:at], words[at+1:]
+	}
+	return lines
 }
 
 // displaySure says how sure the outline is where it follows the picture.

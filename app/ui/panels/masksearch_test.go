@@ -1,6 +1,7 @@
 package panels
 
 import (
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -104,4 +105,21 @@ func TestTheFoundEdgeIsTakenByAButton(t *testing.T) {
 	w.desk.ToggleMask()
 	assert.True(t, s.take.Disabled())
 	assert.Equal(t, "This mask is switched off.", s.take.ToolTip())
+}
+
+// Words that one line has no room for are divided in two, and nothing of them is lost.
+func TestLongWordsStandInTwoLines(t *testing.T) {
+	stage.NewApp(t)
+	for words, two := range map[string]bool{
+		"": false,
+		"The mask may have lost it here: set a key.":                                                                 false,
+		"The picture changes at once at frame 1012: the stretch cannot follow across it, set keys at 1011 and 1012.": true,
+	} {
+		lines := inTwoLines(words, lostWidth)
+		assert.Equal(t, two, lines[1] != "", words)
+		assert.Equal(t, words, strings.TrimSpace(lines[0]+" "+lines[1]))
+		for _, l := range lines {
+			assert.LessOrEqual(t, lostStyle.Measure(l).Width, float32(lostWidth))
+		}
+	}
 }

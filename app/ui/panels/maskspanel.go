@@ -94,7 +94,7 @@ func newMasksPanel(d *desk.Desk, parts Parts, v *values, tall func() bool) *mask
 	rows := snug{d, tall, 4, 1, true}
 	p.search = newMaskSearch(d, parts)
 	p.time = newMaskTime(d, parts, v, rows)
-	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity, p.search.row, p.search.found, p.search.lost,
+	p.properties = container.New(rows, p.inner, p.outer, p.feathers, p.opacity, p.search.row, p.search.found, p.search.lost[0], p.search.lost[1],
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Outline", text), p.kind,
 			look.HBox(8, p.rounded, look.NewTightLabel("rounded", text))),
 		container.NewBorder(nil, nil, look.NewFixedLabel(labelWidth, "Vertices", text),

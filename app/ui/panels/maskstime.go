@@ -28,6 +28,7 @@ type maskTime struct {
 	way           *look.Segments
 	start         *look.Segments  // in place of way before the first key
 	ways          *fyne.Container // the row of both
+	spare         *spareRow
 	reach         *look.Segments
 	border        *canvas.Rectangle
 	all           *fyne.Container
@@ -63,11 +64,13 @@ func newMaskTime(d *desk.Desk, parts Parts, v *values, rows snug) *maskTime {
 	row := func(name string, o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.Fixed(0, rowHeight, look.HBox(6, append([]fyne.CanvasObject{look.NewFixedLabel(labelWidth-6, name, text)}, o...)...))
 	}
+	t.spare = newSpareRow(d, parts.Asks)
 	t.all = container.New(rows,
 		row("Frames", look.Centre(t.in), look.NewTightLabel("to", text), look.Centre(t.out), t.of),
 		container.NewBorder(nil, nil, row("Keys", look.Centre(look.HBox(2, t.before, t.after, t.add, t.cut))),
 			look.HBox(6, look.NewTightLabel("neighbours", text), t.neighbours)),
 		t.ways,
+		t.spare.all,
 		container.New(bordered{}, t.border, container.NewBorder(nil, nil, look.NewFixedLabel(reachLabel, "A move changes", look.Style{Size: look.AxisSize, Colour: look.Text}), nil, t.reach)))
 	t.all.Hide()
 	return t
@@ -105,6 +108,7 @@ func (t *maskTime) display(m *study.Mask) {
 	able(t.cut, d.CanRemoveKey())
 	t.neighbours.Set(!d.HideNeighbours)
 	t.displayWay(m)
+	t.spare.display()
 	t.reach.Set(int(d.Reach))
 	look.Show(t.border, d.Reach != mask.Here)
 }

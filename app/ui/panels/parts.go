@@ -54,6 +54,7 @@ type Picture interface {
 type Asks struct {
 	OpenFile          func() // for a file to work on
 	RenameMask        func() // for a name of the chosen mask
+	SpareKeys         func() // which keys that can go the chosen mask shall lose
 	JoinMatte         func() // which other matte the chosen one shall take in
 	ReadCDL, WriteCDL func() // for a file of the trial's grade
 }

@@ -85,7 +85,7 @@ func newWindow(t testing.TB) (*window, *stage.Hand) {
 	})
 	w.column = New(w.desk, Parts{
 		Host: w, Judge: look.HGap(1), Keys: w, Status: w, Masks: &w.masks, Picture: w,
-		Asks: Asks{OpenFile: w.ask("open"), RenameMask: w.ask("rename"), JoinMatte: w.ask("join"), ReadCDL: w.ask("read"), WriteCDL: w.ask("write")},
+		Asks: Asks{OpenFile: w.ask("open"), RenameMask: w.ask("rename"), JoinMatte: w.ask("join"), SpareKeys: w.ask("spare keys"), ReadCDL: w.ask("read"), WriteCDL: w.ask("write")},
 	})
 	w.win.SetContent(fynetooltip.AddWindowToolTipLayer(w.column.Beside(look.HGap(1)), w.win.Canvas()))
 	w.win.Resize(fyne.NewSize(1280, 800))

@@ -76,6 +76,7 @@ func (e *exportSheet) write(job export.Job) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	e.stop = cancel
+	e.desk.PauseFollowing(false) // its frames are wanted now
 	e.start.Disable()
 	e.bar.Set(0, math.NaN())
 	e.bar.Show()

@@ -35,6 +35,7 @@ type Row struct {
 	doing    *look.Label
 	detail   *look.Label
 	saved    *look.Label
+	pause    *look.Button // has following wait, or go on; while there is any
 	mark     *look.MarkImage
 	wrong    string            // with a number that was typed; "" for nothing
 	doingNow string            // long work that is under way; "" for none
@@ -43,6 +44,7 @@ type Row struct {
 	readNow  string            // what is being read to be shown; "" for nothing
 	playNow  string            // how the clip plays; "" where it does not
 	hinted   string            // about what is under the pointer elsewhere; "" for nothing
+	relay    func()            // lays the row out anew
 	all      fyne.CanvasObject
 }
 
@@ -57,7 +59,11 @@ func New(d *desk.Desk) *Row {
 	s.bar.Hide()
 	s.place, s.values, s.weight = label(look.Second, fyne.TextAlignLeading), label(look.Second, fyne.TextAlignLeading), label(look.Text, fyne.TextAlignLeading)
 	s.doing, s.detail, s.saved = label(look.Second, fyne.TextAlignLeading), label(look.Third, fyne.TextAlignTrailing), label(look.Text, fyne.TextAlignTrailing)
-	s.all = look.Ground(look.Row, container.New(layout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved))
+	s.pause = look.NewQuietButton(pauseLabel, func() { d.PauseFollowing(!d.FollowingPaused()) })
+	s.pause.Hide()
+	row := container.New(layout{}, s.place, s.values, s.weight, s.mark, s.doing, s.detail, s.saved, s.pause)
+	s.relay = row.Refresh
+	s.all = look.Ground(look.Row, row)
 	return s
 }
 
@@ -85,6 +91,12 @@ func (layout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		right -= w
 		o[6-i].Move(fyne.NewPos(right, 0))
 		o[6-i].Resize(fyne.NewSize(w, s.Height))
+	}
+	if pause := o[7]; pause.Visible() {
+		w := pause.MinSize().Width
+		right -= w
+		pause.Move(fyne.NewPos(right, 0))
+		pause.Resize(fyne.NewSize(w, s.Height))
 	}
 	doing := max(right-12-x-20, 0)
 	o[4].Move(fyne.NewPos(x+20, 0))
@@ -153,9 +165,11 @@ func (s *Row) Display() {
 	if s.readNow != "" {
 		s.doing.SetText("… reading " + s.readNow)
 	}
-	if words := d.FollowingWords(); words != "" && s.playNow == "" {
+	words := d.FollowingWords()
+	if words != "" && s.playNow == "" {
 		s.doing.SetText("… " + words)
 	}
+	s.showPause(words != "")
 	if s.doingNow != "" {
 		s.doing.SetText("… " + s.doingNow)
 	}
@@ -170,6 +184,28 @@ func (s *Row) Display() {
 	default:
 		s.saved.SetText("● unsaved")
 		s.saved.SetColour(look.Text)
+	}
+}
+
+// Labels of the button that has following wait, or go on.
+const (
+	pauseLabel  = "Pause"
+	resumeLabel = "Resume following"
+)
+
+// showPause shows the button that has following wait, while there is any, or go on.
+func (s *Row) showPause(follows bool) {
+	there := follows || s.desk.FollowingPaused()
+	label, hint := pauseLabel, "Following waits, and keeps what it has; until it goes on, frames that were not followed have the nearest key's outline"
+	if s.desk.FollowingPaused() {
+		label, hint = resumeLabel, "Following goes on from where it was"
+	}
+	changed := there != s.pause.Visible() || label != s.pause.Label()
+	s.pause.SetLabel(label)
+	s.pause.SetHint(hint)
+	look.Show(s.pause, there)
+	if changed {
+		s.relay()
 	}
 }
 

@@ -111,6 +111,8 @@ func TestTheRowSaysHowFarFollowingIs(t *testing.T) {
 			if n == desk.NewProgress {
 				r.Display()
 				said = append(said, r.Says())
+				assert.Equal(t, strings.Contains(r.Says(), "following"), r.pause.Visible())
+				assert.Equal(t, pauseLabel, r.pause.Label())
 			}
 		},
 	})
@@ -126,6 +128,17 @@ func TestTheRowSaysHowFarFollowingIs(t *testing.T) {
 		d.GoToFrame(4)
 	})
 	stage.Eventually(t, "the outline", func() bool { return d.CanTakeOutline() && d.FollowingWords() == "" })
+	fyne.DoAndWait(func() {
+		d.PauseFollowing(true)
+		r.Display()
+		assert.True(t, r.pause.Visible())
+		assert.Equal(t, resumeLabel, r.pause.Label())
+		assert.Equal(t, "Pick: press", r.Says(), "the button says it")
+		r.pause.Tapped(nil)
+		r.Display()
+		assert.False(t, d.FollowingPaused())
+		assert.False(t, r.pause.Visible(), "there is nothing to wait for")
+	})
 	fyne.DoAndWait(func() {
 		d.Leave()
 		d.Stop()

@@ -60,9 +60,14 @@ func (l *Lane) followWords(frame int) string {
 		return ""
 	}
 	if s := l.sure(frame); s != nil {
-		return fmt.Sprintf("follows, %.0f %% sure", math.Floor(100*s.Value))
+		return "follows, " + sureWords(s.Value)
 	}
 	return "follows the picture, not found yet"
+}
+
+// sureWords say a confidence; it is rounded down.
+func sureWords(confidence float64) string {
+	return fmt.Sprintf("%.0f %% sure", math.Floor(100*confidence))
 }
 
 // legs are the parts of a lane's line along which its mask follows the picture.

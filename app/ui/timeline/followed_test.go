@@ -30,6 +30,10 @@ func TestALaneSaysHowSureItIs(t *testing.T) {
 	assert.Equal(t, "24: follows, 65 % sure", a.words(on, 24))
 	assert.Equal(t, "30: follows the picture, not found yet", a.words(on, 30))
 	assert.Empty(t, a.words(on, 50), "it does not follow there")
+	sure := 0.479
+	a.SetNotes(Notes{Notes: []Note{{Frame: 24, Area: 0.1, Sure: &sure}, {Frame: 25, Area: 0.1}}})
+	assert.Equal(t, "24: area 10.0 %, 47 % sure", a.words(part{kind: theStrip}, 24))
+	assert.Equal(t, "25: area 10.0 %", a.words(part{kind: theStrip}, 25))
 }
 
 // The line has a look of its own where nothing is known of the outline; else it is the

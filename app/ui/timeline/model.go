@@ -110,6 +110,7 @@ type Note struct {
 	Area    float64  // share of the frame, in [0,1]
 	Flicker *float64 // toward the frame before, in [0,1]; nil: not known
 	Leak    *float64 // in [0,1]; nil: none can be told
+	Sure    *float64 // how likely followed outlines are right, in [0,1]; nil: none follows
 	Misfit  *float64 // of the trial's seam, in CIEDE2000; nil: nothing is graded, or there is no seam
 	Words   string   // what is wrong there whatever the rest of the clip is like; "" for nothing
 	Stale   bool     // of the matte as it was before an edit

@@ -47,6 +47,9 @@ func (a *Area) noteWords(frame int) string {
 	if n.Leak != nil {
 		parts = append(parts, fmt.Sprintf("leak %.1f %%", 100**n.Leak))
 	}
+	if n.Sure != nil {
+		parts = append(parts, sureWords(*n.Sure))
+	}
 	if n.Misfit != nil {
 		parts = append(parts, fmt.Sprintf("misfit %.1f", *n.Misfit))
 	}
