@@ -64,6 +64,7 @@ type separationReport struct {
 	Channels map[string]separabilityReport `json:"channels"`
 	Pick     separabilityReport            `json:"pick"`
 	Plane    separabilityReport            `json:"plane"` // Fisher's, in CIELAB: the ceiling
+	Strays   *straysReport                 `json:"strays,omitempty"`
 }
 
 // separabilityReport leaves out what could be where there are too few dabs to tell.
