@@ -11,14 +11,15 @@ import (
 // colour. In the linear light I that Input's curve gives, in this order and for
 // each channel:
 //
-//	J = (I - Veil (1 - t)) / t   water taken away, t = exp(-Beta Path)
+//	J = (I - H) / t              water taken away, t = exp(-Beta Path)
 //	x = J Gains 2^Exposure       0 where that is below 0
 //	y = Pivot (x/Pivot)^Contrast
 //	z = y up to 0.8; above, 0.8 + d / (1 + a d), d = y - 0.8
 //
-// and z is encoded as sRGB. The first line undoes I = J t + Veil (1 - t), the
-// light of a thing seen through water; t is taken as at least 0.02, for beyond
-// a gain of 50 there is nothing but noise. The last line is the shoulder: with
+// and z is encoded as sRGB. The first line undoes I = J t + H, the light of a thing
+// seen through water. H, the light of the water in between, is Veil (1 - t), or Black
+// where that is above 0 in any channel. t is taken as at least 0.02, for beyond a
+// gain of 50 there is nothing but noise. The last line is the shoulder: with
 // a = 1/0.2 - 1/(W - 0.8) it starts with slope 1 and brings W to 1, where W is
 // what the brightest channel of source white has become, at least 1. All three
 // channels share it, so equal channels stay equal; at W = 1 it is the identity,
@@ -29,6 +30,7 @@ type Base struct {
 	Input    Transfer   // the source's curve
 	Gains    [3]float64 // white balance: R, G, B, over 0
 	Veil     [3]float64 // light of open water, linear, from 0
+	Black    [3]float64 // light that lies over a black thing, linear, from 0; all 0: not known
 	Beta     [3]float64 // attenuation in 1/m, from 0
 	Path     float64    // length of the way through water in m, from 0
 	Exposure float64    // stops
@@ -51,7 +53,7 @@ func Neutral() Base {
 
 // IsNeutral reports whether b changes nothing.
 func (b Base) IsNeutral() bool {
-	return b.Input == SRGB && b.Gains == [3]float64{1, 1, 1} && b.Exposure == 0 && b.Contrast == 1 && b.transmission() == [3]float64{1, 1, 1}
+	return b.Input == SRGB && b.Gains == [3]float64{1, 1, 1} && b.Exposure == 0 && b.Contrast == 1 && b.transmission() == [3]float64{1, 1, 1} && b.Black == [3]float64{}
 }
 
 var channelNames = [3]string{"red", "green", "blue"}
@@ -70,6 +72,7 @@ func (b Base) Check() error {
 	for c, name := range channelNames {
 		check("gain of "+name, b.Gains[c], b.Gains[c] > 0, "a number over 0")
 		check("veil of "+name, b.Veil[c], b.Veil[c] >= 0, "0 or more")
+		check("black of "+name, b.Black[c], b.Black[c] >= 0, "0 or more")
 		check("attenuation of "+name, b.Beta[c], b.Beta[c] >= 0, "0 or more")
 	}
 	check("path", b.Path, b.Path >= 0, "0 m or more")
@@ -87,12 +90,22 @@ func (b Base) transmission() (t [3]float64) {
 	return t
 }
 
+// haze returns H, the light of the water in between, for a transmission.
+func (b Base) haze(t [3]float64) (haze [3]float64) {
+	if b.Black != [3]float64{} {
+		return b.Black
+	}
+	for c := range haze {
+		haze[c] = b.Veil[c] * (1 - t[c])
+	}
+	return haze
+}
+
 // withoutWater inverts the water in linear light.
 func (b Base) withoutWater(light [3]float64) [3]float64 {
-	for c, t := range b.transmission() {
-		if t != 1 {
-			light[c] = (light[c] - float64(b.Veil[c]*(1-t))) / t
-		}
+	t := b.transmission()
+	for c, haze := range b.haze(t) {
+		light[c] = (light[c] - haze) / t[c]
 	}
 	return light
 }
@@ -118,7 +131,7 @@ func (b Base) LightColour(light [3]float64) RGB {
 // does not depend on the pixel.
 type tone struct {
 	input           Transfer
-	t, haze         float64 // transmission, Veil (1 - t)
+	t, haze         float64 // transmission, light of the water in between
 	gain            float64 // Gains 2^Exposure
 	contrast, pivot float64
 	white, bend     float64 // the shoulder's W and a
@@ -127,9 +140,10 @@ type tone struct {
 func (b Base) tones() (f [3]tone) {
 	white := 1.
 	t := b.transmission()
+	haze := b.haze(t)
 	for c := range f {
 		f[c] = tone{
-			input: b.Input, t: t[c], haze: b.Veil[c] * (1 - t[c]),
+			input: b.Input, t: t[c], haze: haze[c],
 			gain:     b.Gains[c] * math.Exp2(b.Exposure),
 			contrast: b.Contrast, pivot: b.Pivot,
 		}

@@ -39,6 +39,10 @@ func testBases() map[string]Base {
 		b.Beta, b.Path, b.Veil = coast.Beta(), 40, [3]float64{0.01, 0.12, 0.16}
 		b.Gains, b.Exposure, b.Contrast = [3]float64{6, 0.9, 0.6}, 2, 0.5
 	})
+	add("black", func(b *Base) { b.Black, b.Gains = [3]float64{0.01, 0.05, 0.06}, [3]float64{2, 1, 0.9} })
+	add("black through water", func(b *Base) {
+		b.Beta, b.Path, b.Veil, b.Black = coast.Beta(), 2, [3]float64{0.02, 0.15, 0.2}, [3]float64{0, 0.05, 0.06}
+	})
 	add("log", func(b *Base) { b.Input = ACEScct })
 	add("log, wet", func(b *Base) {
 		b.Input, b.Exposure, b.Contrast = ACEScct, 0.5, 1.2
@@ -56,7 +60,11 @@ func slowBase(b Base, c RGB) RGB {
 	}
 	curve := func(ch int, v float64) float64 {
 		t := math.Max(0.02, math.Exp(-b.Beta[ch]*b.Path))
-		j := (b.Input.Light(v) - b.Veil[ch]*(1-t)) / t
+		haze := b.Veil[ch] * (1 - t)
+		if b.Black[0] > 0 || b.Black[1] > 0 || b.Black[2] > 0 {
+			haze = b.Black[ch]
+		}
+		j := (b.Input.Light(v) - haze) / t
 		x := math.Max(0, j*b.Gains[ch]*math.Exp2(b.Exposure))
 		return b.Pivot * math.Pow(x/b.Pivot, b.Contrast)
 	}
@@ -210,6 +218,7 @@ func TestBaseRefusesWhatIsOutOfRange(t *testing.T) {
 	for want, change := range map[string]func(*Base){
 		"colour: base: gain of green is 0, want a number over 0":                                         func(b *Base) { b.Gains[1] = 0 },
 		"colour: base: gain of red is NaN, want a number over 0":                                         func(b *Base) { b.Gains[0] = math.NaN() },
+		"colour: base: black of green is -0.2, want 0 or more":                                           func(b *Base) { b.Black[1] = -0.2 },
 		"colour: base: veil of blue is -0.1, want 0 or more":                                             func(b *Base) { b.Veil[2] = -0.1 },
 		"colour: base: attenuation of red is -1, want 0 or more":                                         func(b *Base) { b.Beta[0] = -1 },
 		"colour: base: path is +Inf, want 0 m or more":                                                   func(b *Base) { b.Path = math.Inf(1) },

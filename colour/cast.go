@@ -17,7 +17,7 @@ const maxGreyGain = 64
 
 // PickGrey returns b with gains under which a grey thing is grey. sample is its
 // mean in linear light as it comes from the source (see Sample). Water is taken
-// away first, as b's path, veil and attenuation say; the gains then make R, G
+// away first, as b's path, attenuation and veil or black say; the gains then make R, G
 // and B equal and keep the luminance. Where a channel has nothing left, or so
 // little that its gain would pass 64, b is returned as it was with an error
 // that names the channel.
@@ -44,6 +44,23 @@ func VeilFrom(sample [3]float64) (veil [3]float64) {
 		}
 	}
 	return veil
+}
+
+// blackShare is how much of the darkest thing's light counts as light of the water: no
+// thing is quite black, and noise makes some of its pixels darker than it is (common
+// practice, no source).
+const blackShare = 0.9
+
+// BlackFrom returns the black that the darkest thing in the picture gives, by its linear
+// light as Darkest has it: a thing that sends out no light of its own shows what the
+// water in between sends (dark-object subtraction: P. S. Chavez 1988, Remote Sensing of
+// Environment 24:459-479).
+func BlackFrom(darkest [3]float64) [3]float64 {
+	black := VeilFrom(darkest)
+	for c := range black {
+		black[c] *= blackShare
+	}
+	return black
 }
 
 // Warming returns gains that move along the blue-orange axis: red half the

@@ -16,7 +16,7 @@ const leastSignal = 2
 // back and 0 elsewhere, and returns the share of such pixels. A pixel is beyond
 // repair where any channel
 //   - is clipped at the source: within 1/512 of 0 or 1, or
-//   - has a signal, its linear light less the veil's part under b, below 2
+//   - has a signal, its linear light less that of the water in between under b, below 2
 //     sigma of its own noise. noise is as from Noise; in linear light it is
 //     multiplied by the slope of the source's curve. What b multiplies later
 //     multiplies signal and noise alike and so does not count.
@@ -28,8 +28,9 @@ func BeyondRepair(ctx context.Context, mask *Plane, m *Image, b Base, noise [3]f
 	mask.Reshape(w, h)
 	var low [3]float32
 	t := b.transmission()
+	haze := b.haze(t)
 	for c := range low {
-		low[c] = float32(darkestSignal(b.Input, b.Veil[c]*(1-t[c]), noise[c]))
+		low[c] = float32(darkestSignal(b.Input, haze[c], noise[c]))
 	}
 	var lost atomic.Int64
 	err = EachBand(ctx, workers, h, func(y0, y1 int) {

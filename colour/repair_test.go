@@ -10,9 +10,15 @@ import (
 // slowBeyond is the rule for one pixel, as documented.
 func slowBeyond(c RGB, b Base, noise [3]float64) bool {
 	t := b.transmission()
+	haze := b.Black
+	if haze == [3]float64{} {
+		for i := range haze {
+			haze[i] = b.Veil[i] * (1 - t[i])
+		}
+	}
 	for i, v := range c.parts() {
 		slope := (b.Input.Light(v+1e-6) - b.Input.Light(v-1e-6)) / 2e-6
-		if v <= 1./512 || v >= 1-1./512 || b.Input.Light(v)-b.Veil[i]*(1-t[i]) < 2*noise[i]*slope {
+		if v <= 1./512 || v >= 1-1./512 || b.Input.Light(v)-haze[i] < 2*noise[i]*slope {
 			return true
 		}
 	}
@@ -47,6 +53,8 @@ func TestBeyondRepairOfKnownPixels(t *testing.T) {
 	b := Neutral()
 	b.Beta, b.Path, b.Veil = [3]float64{0.4, 0.1, 0.1}, 5, [3]float64{0.05, 0.05, 0.05}
 	haze := Encoded(0.05 * (1 - b.transmission()[0]))
+	black := Neutral()
+	black.Black = [3]float64{0.05, 0.05, 0.05}
 	for name, p := range map[string]struct {
 		red  float64
 		base Base
@@ -58,6 +66,8 @@ func TestBeyondRepairOfKnownPixels(t *testing.T) {
 		"1 of 255":          {1. / 255, Neutral(), 0},
 		"black":             {0, Neutral(), 1},
 		"the veil alone":    {haze, b, 1},
+		"black alone":       {Encoded(0.05), black, 1},
+		"well over black":   {Encoded(0.05) + 0.1, black, 0},
 		"well over it":      {haze + 0.1, b, 0},
 		"the same, no veil": {haze, Neutral(), 0},
 	} {

@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -26,6 +27,36 @@ func (b Base) Sample(m *Image, x, y, radius float64) (light [3]float64, n int) {
 	})
 	for c := range light {
 		light[c] = trimmedMean(values[c])
+	}
+	return light, n
+}
+
+// darkestShare is the share of a disc's pixels that is taken for the darkest thing in it,
+// and leastDarkest how many they are at the least: single pixels tell of noise.
+const (
+	darkestShare = 0.05
+	leastDarkest = 9
+)
+
+// Darkest returns the mean linear light of the darkest pixels of a disc, as Sample has
+// one: those of the least luminance, a twentieth of them and at least nine. n is how
+// many pixels the disc has, 0 outside the picture.
+func (b Base) Darkest(m *Image, x, y, radius float64) (light [3]float64, n int) {
+	w, h := m.Size()
+	var all [][3]float64
+	EachInDisc(x, y, radius, w, h, func(px, py int) {
+		c := m.RGB(px, py)
+		if one := [3]float64{b.Input.Light(c.R), b.Input.Light(c.G), b.Input.Light(c.B)}; Luminance(one)-Luminance(one) == 0 {
+			all = append(all, one)
+		}
+		n++
+	})
+	slices.SortStableFunc(all, func(p, q [3]float64) int { return cmp.Compare(Luminance(p), Luminance(q)) })
+	all = all[:min(len(all), max(leastDarkest, int(darkestShare*float64(len(all)))))]
+	for _, one := range all {
+		for c, v := range one {
+			light[c] += v / float64(len(all))
+		}
 	}
 	return light, n
 }

@@ -14,14 +14,16 @@ import (
 )
 
 var baseVerb = verb{
-	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--input CURVE] [--type NAME] " + settingsUsage(baseNumbers(new(study.Base))) + " [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT] | STUDY --clf OUT.clf [--frames A-B,C | --frame N] [--overwrite]",
+	name: "base", usage: "STUDY|PICTURE|MOVIE|FOLDER [--grey X,Y,R] [--water X,Y,R] [--black X,Y,R | --no-black] [--input CURVE] [--type NAME] " + settingsUsage(baseNumbers(new(study.Base))) + " [--frame N] [--key] [--sequence] [--matrix NAME] [--range NAME] [--study OUT] | STUDY --clf OUT.clf [--frames A-B,C | --frame N] [--overwrite]",
 	about: "Set light and take the water's cast out, before any pick; without flags, say how the base stands. --water samples open water for the veil, " +
+		"--black takes nine tenths of the darkest light in a disc, with something black in it at the distance of what matters, for the water's light in between; it takes the place of the veil and needs no path length; --no-black gives the veil its place back. " +
 		"--input names the curve of a log or flat source, --type and --path say how much water lies between, --grey samples a grey thing for white balance. What is not given stays. The first frame is sampled, or --frame's; a value that has keys, and with --key any, gets a key there. " +
 		"--clf writes base as process lists of the Common LUT Format (Academy S-2014-006), for who has the clip and the mattes but not base: " +
 		"one file for frames one after the other that have one base, with the first frame in its name where there are several; a file that is there with other bytes is not replaced without --overwrite. " +
 		"Who grades applies them in this order: the list to the clip's pictures, then the matte, then through it the trial's CDL (cdl --write).",
 	examples: []string{
 		"halocline-batch base transect.halocline --grey 812,604,10 --water 640,60,20 --type IB --path 2.5",
+		"halocline-batch base transect.halocline --black 700,420,30 --grey 812,604,10",
 		"halocline-batch base transect.halocline --exposure 0.4 --contrast 1.1",
 		"halocline-batch base transect.halocline --clf transect-base.clf",
 	},
@@ -42,21 +44,22 @@ type baseResult struct {
 
 // baseFlags are what the verb may set.
 type baseFlags struct {
-	set         *flag.FlagSet
-	grey, water disc
-	input, kind string
-	frame       *int
-	key         *bool
-	footage     footageFlags
-	out         string
-	clf         clfFlags
+	set                *flag.FlagSet
+	grey, water, black disc
+	input, kind        string
+	noBlack            bool
+	frame              *int
+	key                *bool
+	footage            footageFlags
+	out                string
+	clf                clfFlags
 }
 
 // baseNumbers are the numbers of a base that have a flag each; those of the three
 // channels come from samples.
 func baseNumbers(b *study.Base) []study.Setting {
 	return slices.DeleteFunc(b.Settings(), func(s study.Setting) bool {
-		return strings.HasPrefix(s.Name, "gain") || strings.HasPrefix(s.Name, "veil")
+		return strings.HasPrefix(s.Name, "gain") || strings.HasPrefix(s.Name, "veil") || strings.HasPrefix(s.Name, "black")
 	})
 }
 
@@ -64,6 +67,8 @@ func newBaseFlags(c *call) *baseFlags {
 	b := &baseFlags{set: c.newFlags()}
 	b.set.Var(&b.grey, "grey", "disc X,Y,R on something grey, in pixels")
 	b.set.Var(&b.water, "water", "disc X,Y,R on open water, in pixels")
+	b.set.Var(&b.black, "black", "disc X,Y,R with something black in it, in pixels")
+	b.set.BoolVar(&b.noBlack, "no-black", false, "take the black away again: the veil counts")
 	b.set.StringVar(&b.input, "input", "", "the source's curve: "+strings.Join(colour.TransferNames(), ", "))
 	b.set.StringVar(&b.kind, "type", "", "Jerlov's water type: I, IA, IB, II, III, 1C to 9C")
 	addSettings(b.set, baseNumbers(new(study.Base)))
@@ -79,6 +84,9 @@ func runBase(ctx context.Context, c *call) error {
 	args, err := c.parse(b.set, 1, 1)
 	if err != nil {
 		return err
+	}
+	if b.noBlack && b.black.set {
+		return misuse("--black and --no-black exclude each other")
 	}
 	if err := b.checkCLF(); err != nil {
 		return err
@@ -154,8 +162,8 @@ func (b *baseFlags) change(ctx context.Context, w opened, frame int, src *colour
 	return notes, w.save(ctx, b.out)
 }
 
-// apply puts what was given into a base: light first, then the water, then the
-// grey, whose gains depend on both.
+// apply puts what was given into a base: light first, then the water and the black, then
+// the grey, whose gains depend on all of them.
 func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes []string, err error) {
 	applySettings(b.set, baseNumbers(base), frame, *b.key)
 	if b.input != "" {
@@ -171,6 +179,14 @@ func (b *baseFlags) apply(base *study.Base, frame int, src *colour.Image) (notes
 	}
 	if b.water.set {
 		notes, err = b.applyWater(base, frame, src)
+	}
+	if b.noBlack {
+		for i := range base.Black {
+			base.Black[i].Fix(0)
+		}
+	}
+	if err == nil && b.black.set {
+		err = b.applyBlack(base, frame, src)
 	}
 	if err == nil && b.grey.set {
 		err = b.applyGrey(base, frame, src)
@@ -203,6 +219,16 @@ func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (
 	return notes, nil
 }
 
+func (b *baseFlags) applyBlack(base *study.Base, frame int, src *colour.Image) error {
+	darkest, n := base.At(frame).Darkest(src, b.black.x, b.black.y, b.black.radius)
+	if n == 0 {
+		return offPicture("black", b.black, src)
+	}
+	b.keyed(frame, &base.Black[0], &base.Black[1], &base.Black[2])
+	work.SetBlack(base, frame, darkest)
+	return nil
+}
+
 func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) error {
 	light, err := sampled(base.At(frame), src, b.grey, "grey")
 	if err != nil {
@@ -215,10 +241,15 @@ func (b *baseFlags) applyGrey(base *study.Base, frame int, src *colour.Image) er
 func sampled(base colour.Base, src *colour.Image, d disc, name string) ([3]float64, error) {
 	light, n := base.Sample(src, d.x, d.y, d.radius)
 	if n == 0 {
-		w, h := src.Size()
-		return light, fmt.Errorf("batch: --%s %s lies outside the picture, want a place within %d x %d", name, d.String(), w, h)
+		return light, offPicture(name, d, src)
 	}
 	return light, nil
+}
+
+// offPicture is the error of a disc that has no pixel of the picture.
+func offPicture(name string, d disc, src *colour.Image) error {
+	w, h := src.Size()
+	return fmt.Errorf("batch: --%s %s lies outside the picture, want a place within %d x %d", name, d.String(), w, h)
 }
 
 // greyAfter returns what a base makes of the grey sample.

@@ -36,6 +36,7 @@ type fitReport struct {
 	Dabs       int               `json:"dabsAdded"`
 	Dropped    int               `json:"dabsDropped,omitempty"`
 	Kept       int               `json:"dabsKept,omitempty"` // that were there, and that the fit is to as well
+	Strays     *straysReport     `json:"strays,omitempty"`
 	Notes      []string          `json:"notes"`
 	Separation *separationReport `json:"separation,omitempty"`
 	// Bite is what the pick leaves out of the inside of the matte's masks on the samples' frame.
@@ -121,6 +122,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	c.tellStrays(f.from, samples)
 	fitted, err := fit(samples.dabs)
 	if err != nil {
 		return err
@@ -129,7 +131,7 @@ func runFit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	report := fitReport{Dropped: len(matte.Dabs) - len(stay), Kept: len(stay)}
+	report := fitReport{Dropped: len(matte.Dabs) - len(stay), Kept: len(stay), Strays: samples.strays.orNone()}
 	c.tellFit(f, matte, report)
 	matte.Dabs = stay
 	matte.Pick = study.ConstantPick(fitted.Pick, smooth)

@@ -46,6 +46,7 @@ type baseReport struct {
 	Water    string     `json:"water,omitempty"`
 	Path     float64    `json:"pathMetres"`
 	Veil     [3]float64 `json:"veil"`  // linear light
+	Black    [3]float64 `json:"black"` // linear light; where it is above 0 it takes the veil's place
 	Gains    [3]float64 `json:"gains"` // red, green, blue
 	Exposure float64    `json:"exposureStops"`
 	Contrast float64    `json:"contrast"`
@@ -54,7 +55,7 @@ type baseReport struct {
 
 func reportBase(s *study.Study, frame int) baseReport {
 	b := s.Base.At(frame)
-	return baseReport{s.Base.Input.String(), s.Base.Water, b.Path, b.Veil, b.Gains, b.Exposure, b.Contrast, b.Pivot}
+	return baseReport{s.Base.Input.String(), s.Base.Water, b.Path, b.Veil, b.Black, b.Gains, b.Exposure, b.Contrast, b.Pivot}
 }
 
 type separationReport struct {
@@ -64,6 +65,7 @@ type separationReport struct {
 	Channels map[string]separabilityReport `json:"channels"`
 	Pick     separabilityReport            `json:"pick"`
 	Plane    separabilityReport            `json:"plane"` // Fisher's, in CIELAB: the ceiling
+	Strays   *straysReport                 `json:"strays,omitempty"`
 }
 
 // separabilityReport leaves out what could be where there are too few dabs to tell.

@@ -1,11 +1,13 @@
 package batch
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -89,4 +91,63 @@ func TestTransparentPixelsOfMasksAreNotSampled(t *testing.T) {
 	status, _, stderr := run(t, "fit", b.picture, "--keep", nothing)
 	require.Equal(t, failed, status)
 	require.Equal(t, "halocline-batch: fit: "+nothing+" has no opaque white pixel, want some on what to keep\n", stderr)
+}
+
+// freckled is a copy of a mask picture of the beach with white pixels two apart, each
+// alone, from a corner on.
+func (b beach) freckled(t *testing.T, name, mask string, x0, y0, columns, n int) string {
+	t.Helper()
+	m, _, err := clip.ReadGrey(t.Context(), mask)
+	require.NoError(t, err)
+	for i := range n {
+		m.Row(y0 + 2*(i/columns))[x0+2*(i%columns)] = 1
+	}
+	return writePNG(t, b.at(name), func(w io.Writer) error { return export.EncodeGrey(w, m, 8) })
+}
+
+// Specks in wrong places do not change the fit, and both verbs that read mask pictures say
+// how many there are.
+func TestSpecksOfMasksAreLeftOutAndTold(t *testing.T) {
+	b := newBeach(t)
+	clean := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "clean")
+	require.Nil(t, clean.Strays)
+	keep := b.freckled(t, "keep.specks.png", b.keep, 2, 100, 9, 18) // on sand, 5 % of the white pixels
+	drop := b.freckled(t, "drop.specks.png", b.drop, 90, 64, 9, 17) // on skin
+	for _, verb := range [][]string{
+		{"fit", clean.Study, "--keep", keep, "--drop", drop, "--name", "specks"},
+		{"separation", b.picture, "--keep", keep, "--drop", drop},
+	} {
+		status, stdout, stderr := run(t, verb...)
+		require.Zero(t, status, stderr)
+		require.Contains(t, stderr, "halocline-batch: "+verb[0]+": "+keep+": 18 specks of less than 16 px (18 px in all) are left out\n")
+		require.Contains(t, stderr, drop+": 17 specks of less than 16 px (17 px in all) are left out\n")
+		var told struct {
+			Strays straysReport
+			Pick   json.RawMessage
+		}
+		require.NoError(t, json.Unmarshal([]byte(stdout), &told))
+		require.Equal(t, &strayReport{18, 18, false}, told.Strays.Keep)
+		require.Equal(t, &strayReport{17, 17, false}, told.Strays.Drop)
+	}
+	s, err := study.Load(clean.Study)
+	require.NoError(t, err)
+	require.Equal(t, s.Mattes[0].Pick, s.Mattes[1].Pick)
+	require.Len(t, s.Mattes[1].Dabs, 6)
+}
+
+// Thousands of single pixels are one dab: they share what light and material there is, and
+// are fitted in no time.
+func TestManySpecksOfAMaskAreOneDab(t *testing.T) {
+	b := newBeach(t)
+	keep := b.freckled(t, "many.png", b.keep, 20, 60, 60, 900) // on skin
+	begun := time.Now()
+	status, stdout, stderr := run(t, "fit", b.picture, "--keep", keep, "--drop", b.drop)
+	require.Zero(t, status, stderr)
+	require.Less(t, time.Since(begun), 20*time.Second) // each pixel a dab of its own takes minutes
+	require.Contains(t, stderr, " are more than a tenth of the white pixels, and count as one dab\n")
+	var fit fitReport
+	require.NoError(t, json.Unmarshal([]byte(stdout), &fit))
+	require.True(t, fit.Strays.Keep.Pooled)
+	require.Nil(t, fit.Strays.Drop)
+	require.Equal(t, 3+1, fit.Separation.Keep)
 }

@@ -43,7 +43,54 @@ func (f sampleFlags) fitter() (func([]selection.Dab) (selection.Fitted, error), 
 type masks struct {
 	frame      int // whose
 	keep, drop []render.Area
+	strays     straysReport
 	dabs       []selection.Dab
+}
+
+// straysReport tells of the specks of both mask pictures; null: there are none.
+type straysReport struct {
+	Keep *strayReport `json:"keep,omitempty"`
+	Drop *strayReport `json:"drop,omitempty"`
+}
+
+// strayReport tells of the specks of one mask picture.
+type strayReport struct {
+	Areas  int  `json:"areas"`
+	Pixels int  `json:"pixels"`
+	Pooled bool `json:"pooled"` // they count as one dab, else they are left out
+}
+
+// orNone returns the report, nil where neither picture has specks.
+func (s straysReport) orNone() *straysReport {
+	if s == (straysReport{}) {
+		return nil
+	}
+	return &s
+}
+
+// tellStrays tells of specks in the mask pictures, and what becomes of them.
+func (c *call) tellStrays(f sampleFlags, m masks) {
+	for _, p := range []struct {
+		path  string
+		found *strayReport
+	}{{f.keep, m.strays.Keep}, {f.drop, m.strays.Drop}} {
+		switch s := p.found; {
+		case s == nil:
+		case s.Pooled:
+			c.notice("%s: %s are more than a tenth of the white pixels, and count as one dab", p.path, s.words())
+		default:
+			c.notice("%s: %s are left out", p.path, s.words())
+		}
+	}
+}
+
+// words says how many specks there are.
+func (s *strayReport) words() string {
+	specks := "specks"
+	if s.Areas == 1 {
+		specks = "speck"
+	}
+	return fmt.Sprintf("%d %s of less than 16 px (%d px in all)", s.Areas, specks, s.Pixels)
 }
 
 // samples reads the mask pictures of samples and the colours under them, as the
@@ -60,11 +107,11 @@ func (w opened) samples(ctx context.Context, f sampleFlags, settings *study.Sett
 	if err != nil {
 		return m, err
 	}
-	if m.keep, err = readAreas(ctx, picture, f.keep, "keep"); err != nil {
+	if m.keep, m.strays.Keep, err = readAreas(ctx, picture, f.keep, "keep"); err != nil {
 		return m, err
 	}
 	if f.drop != "" {
-		if m.drop, err = readAreas(ctx, picture, f.drop, "drop"); err != nil {
+		if m.drop, m.strays.Drop, err = readAreas(ctx, picture, f.drop, "drop"); err != nil {
 			return m, err
 		}
 	}
@@ -72,20 +119,24 @@ func (w opened) samples(ctx context.Context, f sampleFlags, settings *study.Sett
 	return m, nil
 }
 
-func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([]render.Area, error) {
+// readAreas returns the areas of a mask picture, and what of its specks there is to tell.
+func readAreas(ctx context.Context, picture *colour.Image, path, what string) ([]render.Area, *strayReport, error) {
 	mask, _, err := clip.ReadMask(ctx, path)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	w, h := picture.Size()
 	if err := render.FitsPicture(path, mask, w, h); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	areas := render.Areas(mask)
-	if len(areas) == 0 {
-		return nil, fmt.Errorf("batch: %s has no opaque white pixel, want some on what to %s", path, what)
+	areas, strays := render.Areas(mask)
+	switch {
+	case len(areas) == 0:
+		return nil, nil, fmt.Errorf("batch: %s has no opaque white pixel, want some on what to %s", path, what)
+	case strays.Areas == 0:
+		return areas, nil, nil
 	}
-	return areas, nil
+	return areas, &strayReport{strays.Areas, strays.Pixels, strays.Pooled}, nil
 }
 
 // bothKinds reports whether there is something to keep and something to drop.

@@ -48,6 +48,7 @@ func runSeparation(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	c.tellStrays(from, samples)
 	var pick selection.Pick
 	if settings != nil {
 		pick = settings.Pick.At(samples.frame)
@@ -62,5 +63,7 @@ func runSeparation(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.printJSON(reportSeparation(sep))
+	report := reportSeparation(sep)
+	report.Strays = samples.strays.orNone()
+	return c.printJSON(report)
 }

@@ -27,6 +27,9 @@ func randomBase(rng *rand.Rand, input colour.Transfer, strength float64) colour.
 		b.Gains[c] = around(0.1, 1)
 		b.Veil[c] = 0.1 * strength * rng.Float64()
 	}
+	if rng.IntN(3) == 0 {
+		b.Black = b.Veil
+	}
 	return b
 }
 

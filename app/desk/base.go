@@ -53,6 +53,15 @@ func (d *Desk) WaterSpot() *Spot {
 	return nil
 }
 
+// BlackSpot is where on the frame shown something black was sampled that the base's black
+// is from, in source pixels; nil where that is not known.
+func (d *Desk) BlackSpot() *Spot {
+	if s, ok := d.black[d.Frame]; ok && d.BaseNow().Black == s.took {
+		return &s
+	}
+	return nil
+}
+
 // GreyFrame is the frame nearest to the one shown on which the grey was
 // sampled that the base is balanced by there; ok is false for none known.
 func (d *Desk) GreyFrame() (at int, ok bool) {
@@ -66,23 +75,30 @@ func (d *Desk) GreyFrame() (at int, ok bool) {
 }
 
 // TakeBase samples what was pressed on, in source pixels, and sets the base by it: by
-// Press, as grey or as open water.
+// Press, as grey, as open water or as black.
 func (d *Desk) TakeBase(at Spot) {
 	src := d.SourceNow()
 	if src == nil {
 		d.Note("The frame is still being read: press again in a moment")
 		return
 	}
-	light, n := d.BaseNow().Sample(src, at.X, at.Y, at.Radius)
+	sample := d.BaseNow().Sample
+	if d.Press == PressBlack {
+		sample = d.BaseNow().Darkest
+	}
+	light, n := sample(src, at.X, at.Y, at.Radius)
 	if n == 0 {
 		d.Report(Problem{What: "Nothing sampled", ToDo: "Press on the picture.", Err: errors.New("the place lies outside the frame")})
 		return
 	}
-	if d.Press == PressWater {
+	switch d.Press {
+	case PressWater:
 		d.takeWater(at, light)
-		return
+	case PressBlack:
+		d.takeBlack(at, light)
+	default:
+		d.takeGrey(at, light)
 	}
-	d.takeGrey(at, light)
 }
 
 func (d *Desk) takeGrey(at Spot, light [3]float64) {
@@ -101,23 +117,36 @@ func (d *Desk) takeGrey(at Spot, light [3]float64) {
 }
 
 func (d *Desk) takeWater(at Spot, light [3]float64) {
+	d.takeWaterLight(PressOnWater, d.water, at, func(b *study.Base, frame int) { work.SetOpenWater(b, frame, light) },
+		func() [3]float64 { return d.BaseNow().Veil })
+}
+
+func (d *Desk) takeBlack(at Spot, darkest [3]float64) {
+	d.takeWaterLight(PressOnBlack, d.black, at, func(b *study.Base, frame int) { work.SetBlack(b, frame, darkest) },
+		func() [3]float64 { return d.BaseNow().Black })
+}
+
+// takeWaterLight makes an edit that sets what light the water sends, notes among spots where
+// that was sampled, and balances the grey anew: what is grey depends on the water.
+func (d *Desk) takeWaterLight(label string, spots map[int]Spot, at Spot, set func(b *study.Base, frame int), took func() [3]float64) {
 	frame := d.Frame
 	grey := d.GreySpot()
 	elsewhere, known := d.GreyFrame()
-	done := d.Edit(PressOnWater, func(s *study.Study, _ *study.Matte) error {
-		work.SetOpenWater(&s.Base, frame, light)
+	done := d.Edit(label, func(s *study.Study, _ *study.Matte) error {
+		set(&s.Base, frame)
 		return nil
 	})
-	if done {
-		at.took = d.BaseNow().Veil
-		d.Set(func() { d.water[frame], d.Press = at, PressGrey })
-		if grey != nil { // what is grey depends on the water
-			if light, n := d.BaseNow().Sample(d.SourceNow(), grey.X, grey.Y, grey.Radius); n > 0 {
-				d.takeGrey(*grey, light)
-			}
-		} else if known {
-			d.Report(Problem{What: "The grey was taken with other water", ToDo: fmt.Sprintf("Press on it again, here or at frame %d: what is grey depends on the water.", elsewhere)})
+	if !done {
+		return
+	}
+	at.took = took()
+	d.Set(func() { spots[frame], d.Press = at, PressGrey })
+	if grey != nil {
+		if light, n := d.BaseNow().Sample(d.SourceNow(), grey.X, grey.Y, grey.Radius); n > 0 {
+			d.takeGrey(*grey, light)
 		}
+	} else if known {
+		d.Report(Problem{What: "The grey was taken with other water", ToDo: fmt.Sprintf("Press on it again, here or at frame %d: what is grey depends on the water.", elsewhere)})
 	}
 }
 
@@ -125,6 +154,7 @@ func (d *Desk) takeWater(at Spot, light [3]float64) {
 const (
 	PressOnGrey    = "Press on grey"
 	PressOnWater   = "Press on open water"
+	PressOnBlack   = "Press on black"
 	ResetBaseLabel = "Reset Base"
 )
 

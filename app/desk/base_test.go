@@ -115,6 +115,40 @@ func TestAPressOnOpenWater(t *testing.T) {
 	assert.Equal(t, []string{PressOnGrey, PressOnWater, PressOnGrey}, r.labels())
 }
 
+// A press on something black sets it by the darkest of the disc, in place of the veil; what
+// was grey is balanced anew.
+func TestAPressOnBlack(t *testing.T) {
+	r := newBaseRig(t, 1)
+	r.TakeBase(onCard)
+	gains := r.BaseNow().Gains
+	r.SampleBase(PressBlack)
+	darkest, n := r.BaseNow().Darkest(r.SourceNow(), onWeed.X, onWeed.Y, onWeed.Radius)
+	require.Positive(t, n)
+	r.TakeBase(onWeed)
+	b := r.BaseNow()
+	want := study.NewBase()
+	work.SetBlack(&want, 1, darkest)
+	assert.Equal(t, want.At(1).Black, b.Black)
+	assert.Equal(t, b.Black, b.Steps().Haze)
+	assert.Empty(t, r.Study().Base.Water, "no water is needed")
+	assert.Equal(t, PressGrey, r.Press, "a press samples grey again")
+	assert.NotNil(t, r.BlackSpot())
+	assert.Nil(t, r.WaterSpot())
+	assert.NotEqual(t, gains, b.Gains)
+	assert.NotNil(t, r.GreySpot(), "of the same place")
+	assert.Equal(t, []string{PressOnGrey, PressOnBlack, PressOnGrey}, r.labels())
+	text, how := StepBase.Summary(r.Study(), r.Matte(), 1)
+	assert.Equal(t, "black set, grey set", text)
+	assert.Equal(t, Active, how)
+	r.SampleBase(PressBlack)
+	r.TakeBase(Spot{X: -40, Y: 5, Radius: 3})
+	assert.Equal(t, "Nothing sampled", r.lastProblem().What)
+	r.value(ValueID{StepBase, BlackValue}, func(v OverTime) { v.Add(1) })
+	for c := range 3 {
+		assert.True(t, r.Study().Base.Black[c].Keyed(), "the three channels together")
+	}
+}
+
 // A grey that was taken on another frame, with other water, is to be taken again.
 func TestOtherWaterThanTheGreyWasTakenWith(t *testing.T) {
 	r := newBaseRig(t, 6)

@@ -66,6 +66,7 @@ type Opened struct {
 
 	grey    map[int]Spot       // by frame: where the grey was sampled
 	water   map[int]Spot       // by frame: where open water was sampled
+	black   map[int]Spot       // by frame: where something black was sampled
 	hidden  map[int]bool       // mattes whose outlines are not drawn and whose trials do not grade
 	dabUses map[int]DabUse     // by matte: what new dabs are for, as the user said
 	fitBase map[int]study.Base // by matte: the base its pick was set under
@@ -148,7 +149,7 @@ func NewDesk(l Listener) *Desk {
 // NewOpened is what there is of a study while none is open.
 func NewOpened() Opened {
 	return Opened{
-		grey: map[int]Spot{}, water: map[int]Spot{}, hidden: map[int]bool{}, dabUses: map[int]DabUse{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{}, sure: map[int]map[int]sureOutline{},
+		grey: map[int]Spot{}, water: map[int]Spot{}, black: map[int]Spot{}, hidden: map[int]bool{}, dabUses: map[int]DabUse{}, fitBase: map[int]study.Base{}, picks: map[int]study.Pick{}, Gains: map[int]*Gain{}, lines: map[int]*shot.Timeline{}, sure: map[int]map[int]sureOutline{},
 	}
 }
 

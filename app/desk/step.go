@@ -38,6 +38,7 @@ type BasePress int
 const (
 	PressGrey  BasePress = iota // what is to be grey
 	PressWater                  // open water
+	PressBlack                  // something black
 )
 
 // A State says how a step stands.
@@ -71,6 +72,9 @@ func baseSummary(s *study.Study, frame int) (string, State) {
 	var parts []string
 	if s.Base.Water != "" && b.Path != 0 {
 		parts = append(parts, fmt.Sprintf("water %s out, %s m", s.Base.Water, Trim(b.Path, 1)))
+	}
+	if b.Black != [3]float64{} {
+		parts = append(parts, "black set")
 	}
 	if b.Gains != [3]float64{1, 1, 1} {
 		parts = append(parts, "grey set")

@@ -19,6 +19,7 @@ type ValueID struct {
 const (
 	GreyValue  = "grey"
 	WaterValue = "open water"
+	BlackValue = "black"
 )
 
 // RangeValues are the names of a pick's ranges, by channel.
@@ -37,7 +38,7 @@ func (id ValueID) Label() string { return Capital(id.Words()) }
 
 // ValueIDs are all values, in the order of the panels.
 func ValueIDs() []ValueID {
-	all := []ValueID{{StepBase, GreyValue}, {StepBase, WaterValue}, {StepBase, "path"}}
+	all := []ValueID{{StepBase, GreyValue}, {StepBase, WaterValue}, {StepBase, BlackValue}, {StepBase, "path"}}
 	for _, s := range LightSettings(new(study.Base)) {
 		all = append(all, ValueID{StepBase, s.Name})
 	}
@@ -96,6 +97,8 @@ func ValueOf(s *study.Study, m *study.Matte, id ValueID) OverTime {
 		return togetherOver(&s.Base.Gain)
 	case id.Name == WaterValue:
 		return togetherOver(&s.Base.Veil)
+	case id.Name == BlackValue:
+		return togetherOver(&s.Base.Black)
 	}
 	return numberOver(study.SettingNamed(s.Base.Settings(), id.Name).Track)
 }

@@ -26,7 +26,7 @@ func (r *rig) value(id ValueID, do func(v OverTime)) {
 // Whatever kind a value is of, its keys move, are copied and led on alike.
 func TestKeysOfAllValues(t *testing.T) {
 	r := newRig(t, 2)
-	require.Len(t, ValueIDs(), 2+1+3+3+7+4)
+	require.Len(t, ValueIDs(), 3+1+3+3+7+4)
 	for _, id := range ValueIDs() {
 		var got [][]TimedKey
 		r.value(id, func(v OverTime) {

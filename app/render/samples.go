@@ -39,12 +39,13 @@ func DiscPixels(x, y, radius float64, w, h int) (out []int) {
 	return out
 }
 
-// An Area is one connected part of a mask picture.
+// An Area is one connected part of a mask picture, or all its specks together.
 type Area struct {
 	Pixels  []int   // row-major indices, ascending
-	X, Y    float64 // its middle, in pixels
-	Radius  float64 // of a disc of its area
+	X, Y    float64 // its middle, in pixels; 0 for specks that were pooled
+	Radius  float64 // of a disc of its area; 0 for specks that were pooled
 	IsADisc bool    // whether it is one, as a dab would be drawn
+	cut     bool    // it is a square of a wider part
 }
 
 // An area wider than largestDab is read as several dabs, the squares of a grid
@@ -56,14 +57,26 @@ const (
 )
 
 // Areas returns the 4-connected parts of a mask picture where it is one half or
-// more. Parts wider than 64 pixels are cut in squares of 32.
-func Areas(mask colour.Plane) []Area {
+// more. Parts wider than 64 pixels are cut in squares of 32. Specks of less than 16
+// pixels are left out, or make one area if they have more than a tenth of the pixels.
+func Areas(mask colour.Plane) ([]Area, Strays) {
+	areas, strays := withoutStrays(parts(mask))
+	for i := range areas {
+		if !(strays.Pooled && i == len(areas)-1) {
+			areas[i].measure(mask.W)
+		}
+	}
+	return areas, strays
+}
+
+// parts returns the connected parts, wide ones in squares. It does not measure them.
+func parts(mask colour.Plane) []Area {
 	in := make([]bool, len(mask.Pix))
 	for i, v := range mask.Pix {
 		in[i] = v >= 0.5
 	}
 	label := make([]int32, len(in))
-	parts := selection.Components(label, in, mask.W, mask.H)
+	components := selection.Components(label, in, mask.W, mask.H)
 	byKey := map[[3]int]int{} // component and grid square -> area
 	var areas []Area
 	for i, k := range label {
@@ -71,19 +84,18 @@ func Areas(mask colour.Plane) []Area {
 			continue
 		}
 		key := [3]int{int(k)}
-		if c := parts[k]; c.X1-c.X0 > largestDab || c.Y1-c.Y0 > largestDab {
+		c := components[k]
+		wide := c.X1-c.X0 > largestDab || c.Y1-c.Y0 > largestDab
+		if wide {
 			key[1], key[2] = 1+i%mask.W/dabGrid, 1+i/mask.W/dabGrid
 		}
 		n, ok := byKey[key]
 		if !ok {
 			n = len(areas)
 			byKey[key] = n
-			areas = append(areas, Area{})
+			areas = append(areas, Area{cut: wide})
 		}
 		areas[n].Pixels = append(areas[n].Pixels, i)
-	}
-	for i := range areas {
-		areas[i].measure(mask.W)
 	}
 	return areas
 }

@@ -12,6 +12,7 @@ type Base struct {
 	Input    colour.Transfer // the source's curve
 	Gain     [3]Number       // factors on red, green, blue
 	Veil     [3]Number       // the water's own light: linear red, green, blue
+	Black    [3]Number       // light that lies over a black thing, in place of the veil: linear red, green, blue
 	Water    string          // name of a colour.WaterType, "" for no water
 	Path     Number          // metres of water between camera and thing
 	Exposure Number          // in stops
@@ -31,6 +32,7 @@ func (b *Base) Settings() []Setting {
 	// Spec: name, label, hint, unit, neutral, min, max, low, high, increment, decimals.
 	all := perChannel(Spec{"gain", "gain", "A factor on the channel; 1 changes nothing", "", 1, 0.001, 1000, 0.25, 4, 0.01, 2}, &b.Gain)
 	all = append(all, perChannel(Spec{"veil", "veil", "The water's own light, taken off", "linear light", 0, 0, 2, 0, 1, 0.001, 3}, &b.Veil)...)
+	all = append(all, perChannel(Spec{"black", "black", "The light over a black thing, taken off in place of the veil", "linear light", 0, 0, 2, 0, 1, 0.001, 3}, &b.Black)...)
 	return append(all,
 		Setting{Spec{"path", "path length", "Metres of water between the camera and the thing", "m", 0, 0, 1000, 0, 10, 0.1, 1}, &b.Path},
 		Setting{Spec{"exposure", "exposure", "Lighter or darker, in stops", "EV", 0, -20, 20, -4, 4, 0.05, 2}, &b.Exposure},
@@ -43,7 +45,7 @@ func (b *Base) Settings() []Setting {
 func (b *Base) At(frame int) colour.Base {
 	at := colour.Base{
 		Input: b.Input,
-		Gains: at3(&b.Gain, frame), Veil: at3(&b.Veil, frame), Path: b.Path.At(frame),
+		Gains: at3(&b.Gain, frame), Veil: at3(&b.Veil, frame), Black: at3(&b.Black, frame), Path: b.Path.At(frame),
 		Exposure: b.Exposure.At(frame), Contrast: b.Contrast.At(frame), Pivot: b.Pivot.At(frame),
 	}
 	if water, err := colour.WaterByName(b.Water); err == nil {

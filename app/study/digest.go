@@ -129,6 +129,7 @@ func (l *ledger) base(b colour.Base) {
 	l.word("base input", inputEntries[b.Input], "srgb")
 	l.triple("base gains", b.Gains, [3]float64{1, 1, 1})
 	l.triple("base veil", b.Veil, [3]float64{})
+	l.triple("base black", b.Black, [3]float64{})
 	l.triple("base attenuation", b.Beta, [3]float64{})
 	l.number("base path", b.Path, 0)
 	l.number("base exposure", b.Exposure, 0)

@@ -37,7 +37,7 @@
 //	halocline  2
 //	clip       id, path, first, count, fps [n,d], noise [r,g,b], matrix, range, size, sha256
 //	base       input, water, gain[r,g,b]~, veil[r,g,b]~, path~, exposure~, contrast~, pivot~,
-//	           + black[r,g,b]~ (linear light, in place of veil)
+//	           black[r,g,b]~ (linear light, in place of veil)
 //	mattes     id, name, note, notExported, pick, masks, edge, trial, dabs, proofs,
 //	           joined [{"matte": id, "how": "add" | "touching" | "takeAway" | "within"}],
 //	           + dismissed [{"frame": n, "figure": name}]

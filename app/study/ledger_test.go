@@ -18,7 +18,7 @@ import (
 // whole are settings and a base at a frame in which nothing is neutral.
 func whole() (colour.Base, SettingsAt) {
 	three := [3]float64{0.5, 0.6, 0.7}
-	b := colour.Base{Input: colour.HLG, Gains: three, Veil: three, Beta: three, Path: 2, Exposure: 3, Contrast: 1.5, Pivot: 0.3}
+	b := colour.Base{Input: colour.HLG, Gains: three, Veil: three, Black: three, Beta: three, Path: 2, Exposure: 3, Contrast: 1.5, Pivot: 0.3}
 	pick := selection.Pick{Model: selection.LCh}
 	for c := range pick.Limits {
 		pick.Limits[c] = selection.Limit{Range: selection.Range{From: 1, To: 2, Before: 3, After: 4}, Inverted: true}

@@ -172,7 +172,7 @@ func TestSettingsTables(t *testing.T) {
 		assert.Equal(t, Constant(s.Neutral), *s.Track, s.Name)
 		assert.False(t, math.IsNaN(s.Min+s.Max))
 	}
-	assert.Len(t, names, 10+7+10)
+	assert.Len(t, names, 13+7+10)
 	assert.Equal(t, "gain red", base.Settings()[0].Label)
 	assert.Equal(t, colour.Neutral(), base.At(7))
 	assert.Equal(t, selection.Edge{Despeckle: 12, About: 0.5}, set.Edge.At(3))

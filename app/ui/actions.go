@@ -46,6 +46,7 @@ func (w *window) makeActions() []*action {
 
 		{menu: "Frame", label: desk.PressOnGrey, key: fyne.KeyG, mods: ctrl, enabled: open, run: func() { w.desk.SampleBase(desk.PressGrey) }},
 		{menu: "Frame", label: desk.PressOnWater, key: fyne.KeyG, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(desk.PressWater) }},
+		{menu: "Frame", label: desk.PressOnBlack, key: fyne.KeyB, mods: ctrl | shift, enabled: open, run: func() { w.desk.SampleBase(desk.PressBlack) }},
 		{menu: "Frame", label: desk.BeyondLabel, key: fyne.KeyB, mods: ctrl, enabled: open,
 			checked: func() bool { return d.ShowBeyond }, run: func() { d.Set(func() { d.ShowBeyond = !d.ShowBeyond }) }},
 		{menu: "Frame", label: "Next frame", key: fyne.KeyPeriod, enabled: w.desk.Several, run: func() { w.desk.MoveFrame(1) }, group: true},

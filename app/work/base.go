@@ -29,6 +29,14 @@ func SetOpenWater(base *study.Base, frame int, light [3]float64) (tookType, took
 	return tookType, tookPath
 }
 
+// SetBlack takes a base's black from the linear light of the darkest thing in sight, as
+// Base.Darkest gives it. It takes the place of the veil, and needs no path length.
+func SetBlack(base *study.Base, frame int, darkest [3]float64) {
+	for i, v := range Readable(colour.BlackFrom(darkest)) {
+		base.Black[i].Set(frame, v)
+	}
+}
+
 // SetGrey sets a base's gains so that what had this linear light, as
 // Base.Sample gives it, becomes grey. They depend on the water: sample that
 // first. Light that cannot become grey is an error.

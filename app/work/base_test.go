@@ -45,3 +45,13 @@ func TestGreyBecomesGrey(t *testing.T) {
 	require.Error(t, SetGrey(&b, 1, [3]float64{0, 0.2, 0.2}), "nothing left in red")
 	assert.Equal(t, before, b)
 }
+
+// Black takes the veil's place, and neither a type of water nor a path is needed.
+func TestBlackOfTheDarkest(t *testing.T) {
+	b := study.NewBase()
+	SetBlack(&b, 1, [3]float64{0.02, 0.1, 0.20000049})
+	at := b.At(1)
+	assert.Equal(t, [3]float64{0.018, 0.09, 0.18}, at.Black, "nine tenths, six decimals")
+	assert.Zero(t, at.Path)
+	assert.Equal(t, at.Black, at.Steps().Haze)
+}

@@ -56,7 +56,7 @@ func readReal(t *testing.T, folder, name string) *labelled {
 	}{{".keep.png", &s.keep}, {".drop.png", &s.drop}} {
 		mask, _, err := clip.ReadGrey(t.Context(), filepath.Join(folder, name+m.ending))
 		require.NoError(t, err)
-		*m.to = render.Areas(mask)
+		*m.to, _ = render.Areas(mask)
 	}
 	return s
 }

@@ -88,6 +88,9 @@ func (t *baseTool) Draw(dst *image.RGBA, vp view.Viewport, scale float64) {
 	if s := t.desk.WaterSpot(); s != nil {
 		drawSpot(dst, vp, scale, *s, "open water")
 	}
+	if s := t.desk.BlackSpot(); s != nil {
+		drawSpot(dst, vp, scale, *s, "black")
+	}
 	if t.at != nil {
 		drawSpot(dst, vp, scale, *t.at, "")
 	}

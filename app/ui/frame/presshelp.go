@@ -24,8 +24,11 @@ func (f *Frame) PressHelp() string {
 }
 
 func (t *baseTool) help() string {
-	if t.desk.Press == desk.PressWater {
+	switch t.desk.Press {
+	case desk.PressWater:
 		return "press on open water to sample it"
+	case desk.PressBlack:
+		return "press where something black is in the disc: the darkest of it counts"
 	}
 	return "press on something grey to sample it"
 }

@@ -16,23 +16,23 @@ import (
 
 // A basePanel sets light and takes the water out, for the whole frame.
 type basePanel struct {
-	desk        *desk.Desk
-	picture     Picture
-	values      *values
-	grey, water *look.Button
-	on          *look.Switch
-	path        *look.ValueRow
-	kind        *look.Select
-	parade      *parade
-	meets       *look.Label
-	means       [3]*look.Label
-	light       map[string]*look.ValueRow
-	beyond      *look.Switch
-	share       *look.Label
-	input       *look.Select
-	lastWater   string // to switch on again
-	keys        []*keyControl
-	all         fyne.CanvasObject
+	desk               *desk.Desk
+	picture            Picture
+	values             *values
+	grey, water, black *look.Button
+	on                 *look.Switch
+	path               *look.ValueRow
+	kind               *look.Select
+	parade             *parade
+	meets              *look.Label
+	means              [3]*look.Label
+	light              map[string]*look.ValueRow
+	beyond             *look.Switch
+	share              *look.Label
+	input              *look.Select
+	lastWater          string // to switch on again
+	keys               []*keyControl
+	all                fyne.CanvasObject
 }
 
 func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
@@ -43,6 +43,8 @@ func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
 	p.grey.SetHint(parts.Keys.WithKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
 	p.water = look.NewButton(desk.PressOnWater, func() { d.SampleBase(desk.PressWater) })
 	p.water.SetHint(parts.Keys.WithKey("A press on open water takes its own light out", desk.PressOnWater))
+	p.black = look.NewButton(desk.PressOnBlack, func() { d.SampleBase(desk.PressBlack) })
+	p.black.SetHint(parts.Keys.WithKey("A press on something black takes the light of the water before it out, whatever the path length", desk.PressOnBlack))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
 	p.path = look.NewValueRow(specOf(path.Spec), labelWidth, func(v float64, phase study.Phase) { p.set(path.Name, path.Title(), v, phase) })
@@ -62,7 +64,7 @@ func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
 	}
-	sampled := look.HBox(4, p.grey, p.key(desk.GreyValue).Notch, p.water, p.key(desk.WaterValue).Notch)
+	sampled := look.HBox(4, p.grey, p.key(desk.GreyValue).Notch, p.water, p.key(desk.WaterValue).Notch, p.black, p.key(desk.BlackValue).Notch)
 	for _, k := range p.keys {
 		if k.relay == nil {
 			k.relay = sampled.Refresh
@@ -151,6 +153,7 @@ func (p *basePanel) display() {
 	}
 	p.grey.SetChosen(d.Press == desk.PressGrey)
 	p.water.SetChosen(d.Press == desk.PressWater)
+	p.black.SetChosen(d.Press == desk.PressBlack)
 	for _, k := range p.keys {
 		k.display()
 	}
