@@ -100,15 +100,31 @@ type tableKey struct {
 	LumaWeights
 }
 
-var ycbcrTables sync.Map // of *ycbcrTable by tableKey
+// ycbcrTables keeps the tables that were asked for.
+var ycbcrTables struct {
+	sync.RWMutex
+	of map[tableKey]*ycbcrTable
+}
 
 func tableOf(c Coding, k LumaWeights) *ycbcrTable {
 	key := tableKey{c, k}
-	if t, ok := ycbcrTables.Load(key); ok {
-		return t.(*ycbcrTable)
+	ycbcrTables.RLock()
+	t := ycbcrTables.of[key]
+	ycbcrTables.RUnlock()
+	if t != nil {
+		return t
 	}
-	t, _ := ycbcrTables.LoadOrStore(key, newYCbCrTable(c, k))
-	return t.(*ycbcrTable)
+	ycbcrTables.Lock()
+	defer ycbcrTables.Unlock()
+	if t := ycbcrTables.of[key]; t != nil { // another one was quicker
+		return t
+	}
+	if ycbcrTables.of == nil {
+		ycbcrTables.of = map[tableKey]*ycbcrTable{}
+	}
+	t = newYCbCrTable(c, k)
+	ycbcrTables.of[key] = t
+	return t
 }
 
 func newYCbCrTable(c Coding, k LumaWeights) *ycbcrTable {

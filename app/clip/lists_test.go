@@ -55,6 +55,7 @@ func TestAListOfFilesIsNoMovie(t *testing.T) {
 // Of the kinds that ffmpeg tells by their content and that are not read here, such
 // as a DASH manifest or a still, the program opens none.
 func TestOtherKindsAreRefusedByTheProgram(t *testing.T) {
+	notInShort(t)
 	needPrograms(t)
 	still := filepath.Join(t.TempDir(), "still.sgi")
 	out, err := exec.Command(decoder, "-v", "error", "-f", "lavfi", "-i", "testsrc=s=32x32", "-frames:v", "1", still).CombinedOutput()
@@ -143,6 +144,7 @@ func TestContainersAreDemuxers(t *testing.T) {
 
 // Every ending by which movies are offered is of a container that is read.
 func TestEveryMovieEndingIsRead(t *testing.T) {
+	notInShort(t)
 	needPrograms(t)
 	for _, ending := range MovieEndings() {
 		codec := []string{"-c:v", "mpeg2video"}

@@ -14,6 +14,7 @@ import (
 
 // The tables of a movie say what the list of its packets says, or nothing.
 func TestTablesAgreeWithPackets(t *testing.T) {
+	notInShort(t)
 	needEncoder(t, "libx264")
 	whole := numberedMovie(t, "whole.mp4", 200, "-c:v", "libx264", "-preset", "ultrafast", "-g", "60", "-bf", "3")
 	for name, c := range map[string]struct {

@@ -94,6 +94,7 @@ func (c barsCase) codesOf(row testdata.Row) [3]int {
 // they mean, the others within what rounding them to codes may take: half a code
 // of luma and 0.94 of chroma.
 func TestBarsOfMovies(t *testing.T) {
+	notInShort(t)
 	for i, c := range barsCases {
 		t.Run(c.name, func(t *testing.T) {
 			onlyInAll(t, i > 2 && i%3 != 0)
@@ -190,6 +191,7 @@ func TestUntaggedMovies(t *testing.T) {
 // The tagged siting reaches the picture: a change in chroma is halfway through
 // where the standards put it (ITU-T H.273, 8.7).
 func TestSitingOfMovies(t *testing.T) {
+	notInShort(t)
 	needEncoder(t, "libx264")
 	const w, h = 32, 32
 	// Cr changes at sample 8: 100 on the left, 156 on the right.
@@ -221,6 +223,7 @@ func TestSitingOfMovies(t *testing.T) {
 
 // RGB and grey, planar and packed: every code as it is.
 func TestOtherKindsOfPixels(t *testing.T) {
+	notInShort(t)
 	needEncoder(t, "ffv1")
 	for _, c := range []struct {
 		in, out string
@@ -269,6 +272,7 @@ func TestOtherKindsOfPixels(t *testing.T) {
 
 // Each turn that a camera may ask for, against the pictures ffmpeg itself turns.
 func TestTurnedMovies(t *testing.T) {
+	notInShort(t)
 	needEncoder(t, "libx264")
 	plain := encode(t, filepath.Join(t.TempDir(), "plain.mp4"), []string{"-pix_fmt", "rgb24", "-s", "48x32", "-r", "25"}, func(w io.Writer) {
 		frame := make([]byte, 48*32*3)

@@ -31,6 +31,7 @@ func TestWithoutThePrograms(t *testing.T) {
 }
 
 func TestWhatIsNoMovie(t *testing.T) {
+	notInShort(t)
 	needPrograms(t)
 	audio := filepath.Join(t.TempDir(), "waves.mp4")
 	out, err := exec.Command(decoder, "-v", "error", "-f", "lavfi", "-i", "sine=d=0.2", audio).CombinedOutput()
@@ -68,10 +69,20 @@ func noisyBytes(n int) []byte {
 	return b
 }
 
-// shortMovie has 60 frames, its index in front, so that it can be cut.
+// shortMovies are the movies of 60 frames by their ending. Each is made once.
+var shortMovies = map[string][]byte{}
+
+// shortMovie is a movie of 60 frames, its index in front, so that it can be cut. The file
+// is the test's alone.
 func shortMovie(t testing.TB, name string) string {
 	needEncoder(t, "libx264")
-	return numberedMovie(t, name, 60, "-c:v", "libx264", "-preset", "ultrafast", "-g", "20", "-bf", "2", "-movflags", "faststart")
+	ending := filepath.Ext(name)
+	if shortMovies[ending] == nil {
+		made, err := os.ReadFile(numberedMovie(t, name, 60, "-c:v", "libx264", "-preset", "ultrafast", "-g", "20", "-bf", "2", "-movflags", "faststart"))
+		require.NoError(t, err)
+		shortMovies[ending] = made
+	}
+	return saved(t, name, shortMovies[ending])
 }
 
 // What is before the cut can be had, what is behind it is an error.

@@ -58,6 +58,15 @@ func onlyInAll(t testing.TB, other bool) {
 	}
 }
 
+// notInShort leaves out of a short run, such as that with the race detector, what reads
+// one movie after another: TestManyReadersOfOneMovie runs the same goroutines.
+func notInShort(t testing.TB) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("left out by -short: it reads one movie after another")
+	}
+}
+
 // encode makes a movie of raw pictures written by write.
 func encode(t testing.TB, path string, input []string, write func(w io.Writer), output ...string) string {
 	t.Helper()

@@ -18,8 +18,6 @@ func seeks(long bool) int {
 		return 300
 	case all():
 		return 60
-	case testing.Short():
-		return 3
 	}
 	return 8
 }
@@ -57,6 +55,7 @@ func uneven(n int) int { return n/7*10 + [7]int{0, 2, 3, 4, 6, 7, 8}[n%7] }
 // Frame n is frame n wherever one comes from. The numbers are burnt into the
 // pictures, so that nothing but these is believed.
 func TestEverySeekFindsItsFrame(t *testing.T) {
+	notInShort(t)
 	for i, c := range numberedMovies {
 		t.Run(c.name, func(t *testing.T) {
 			onlyInAll(t, i > 4)
@@ -84,6 +83,7 @@ func TestEverySeekFindsItsFrame(t *testing.T) {
 // An edit list leaves out the first frames and moves the times of the rest; sound
 // that begins earlier or later moves the file's own beginning.
 func TestEditedMovies(t *testing.T) {
+	notInShort(t)
 	needEncoder(t, "libx264")
 	whole := numberedMovie(t, "whole.mp4", 200, "-c:v", "libx264", "-preset", "veryfast", "-g", "60", "-bf", "3")
 	for name, args := range map[string][]string{
