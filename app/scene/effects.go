@@ -1,5 +1,7 @@
 package scene
 
+import "strings"
+
 // Effects are what water and light do to a picture, each of which a clip can go without.
 type Effects int
 
@@ -23,3 +25,17 @@ func (s *Clip) Without(e Effects) *Clip {
 
 // lacks reports whether the scene goes without an effect.
 func (s *scene) lacks(e Effects) bool { return s.without&e != 0 }
+
+// String names the effects.
+func (e Effects) String() string {
+	var names []string
+	for i, name := range []string{"caustics", "particles", "veil"} {
+		if e&(1<<i) != 0 {
+			names = append(names, name)
+		}
+	}
+	if names == nil {
+		return "none"
+	}
+	return strings.Join(names, ", ")
+}

@@ -47,7 +47,7 @@ func stripOf(t *testing.T, seed, width, count int, without scene.Effects) *strip
 	c = c.Without(without)
 	s := new(strip)
 	for n := 1; n <= count; n++ {
-		s.add(drawn(t, c, n, fmt.Sprintf("%d-%d-%d-%d", seed, width, without, n)))
+		s.add(drawn(t, c, n, fmt.Sprintf("%d-%d-%d-%d", seed, width, int(without), n)))
 	}
 	return s
 }
