@@ -31,6 +31,7 @@ type scene struct {
 	cast      tint // what the white balance leaves, of skin
 	gains     tint // the white balance
 	noisiness float64
+	without   Effects
 
 	cameraAt vec
 	pitch    float64

@@ -6,6 +6,9 @@ import "math"
 // ones small and dim, near ones large and faint. They hide nothing, so no matte
 // changes.
 func (f *moment) specks(l *layer) {
+	if f.lacks(Particles) {
+		return
+	}
 	const count = 420
 	for i := range uint32(count) {
 		at := func(n uint32) float64 { return unit(hash(f.seed, i, n, 99)) }

@@ -4,6 +4,9 @@ import "math"
 
 // haze returns the light that d metres of water add on the way.
 func (f *moment) haze(d float64, ray vec) tint {
+	if f.lacks(Veil) {
+		return tint{}
+	}
 	return f.lights.haze.at(d).mul(f.glowTowards(ray))
 }
 

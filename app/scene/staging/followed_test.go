@@ -1,16 +1,12 @@
 package staging
 
 import (
-	"context"
-	"fmt"
-	"math"
-	"os"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
 
 	"halocline/app/render"
 	"halocline/app/scene"
@@ -20,166 +16,103 @@ import (
 	"halocline/selection"
 )
 
-// filmed are frames of the scene in memory, drawn when they are asked for.
-type filmed struct {
-	clip   *scene.Clip
-	frames map[int]*scene.Frame
-	count  int
-}
-
-func filmOf(t *testing.T, seed, w, h, count int) *filmed {
-	c, err := scene.NewClip(t.Context(), seed, w, h)
-	require.NoError(t, err)
-	f := &filmed{c, map[int]*scene.Frame{}, count}
-	for n := 1; n <= count; n++ {
-		f.frames[n], err = c.Frame(t.Context(), n, 0)
-		require.NoError(t, err)
-	}
-	return f
-}
-
-func (f *filmed) Has(n int) bool { return n >= 1 && n <= f.count }
-
-func (f *filmed) Frame(_ context.Context, n int) (*colour.Image, error) {
-	return f.frames[n].Image, nil
-}
-
-// handKeys draws an outline of the largest part of a truth on some frames, as a careful hand
-// does: within 2 pixels, with as many vertices on each, the first of which go together.
-func handKeys(t *testing.T, f *filmed, truth func(*scene.Frame) colour.Plane, every int) (keys []study.MaskKey) {
-	const vertices = 40
-	var before []mask.Point
-	for n := 1; ; n = min(n+every, f.count) {
-		p := truth(f.frames[n])
-		parts := partsOf(filledOf(p), p.W, p.H)
-		require.NotEmpty(t, parts, "frame %d", n)
-		most, at := 0, 0
-		for i, part := range parts {
-			sum := 0
-			for _, is := range part {
-				if is {
-					sum++
-				}
-			}
-			if sum > most {
-				most, at = sum, i
-			}
-		}
-		before = turned(spaced(borderOf(parts[at], p.W, p.H), vertices), before)
-		keys = append(keys, study.MaskKey{Frame: n, Points: before, Opacity: 1, Tight: true})
-		if n == f.count {
-			return keys
-		}
-	}
-}
-
-// spaced are so many points evenly along a closed line.
-func spaced(line []mask.Point, n int) (out []mask.Point) {
-	whole := 0.
-	for i, p := range line {
-		q := line[(i+1)%len(line)]
-		whole += math.Hypot(q.X-p.X, q.Y-p.Y)
-	}
-	at := 0.
-	for i, p := range line {
-		q := line[(i+1)%len(line)]
-		d := math.Hypot(q.X-p.X, q.Y-p.Y)
-		for float64(len(out))*whole/float64(n) < at+d && len(out) < n {
-			u := (float64(len(out))*whole/float64(n) - at) / d
-			out = append(out, mask.Point{X: p.X + u*(q.X-p.X), Y: p.Y + u*(q.Y-p.Y)})
-		}
-		at += d
-	}
-	return out
-}
-
-// turned begins a closed line at another of its points, so that it lies nearest to one before.
-func turned(line, before []mask.Point) []mask.Point {
-	best, out := math.Inf(1), line
-	for k := range line {
-		now := append(append([]mask.Point{}, line[k:]...), line[:k]...)
-		sum := 0.
-		for i, p := range before {
-			sum += (now[i].X-p.X)*(now[i].X-p.X) + (now[i].Y-p.Y)*(now[i].Y-p.Y)
-		}
-		if before == nil || sum < best {
-			best, out = sum, now
-			if before == nil {
-				break
-			}
-		}
-	}
-	return out
-}
-
-// A way is how a mask goes from key to key.
+// A maskWay is how a mask goes from key to key, and beyond the first and the last.
 type maskWay struct {
 	name   string
 	way    mask.Way
 	search bool
-	all    bool // keys on all frames
+	beyond mask.Beyond
 }
 
-var maskWays = []maskWay{
-	{name: "hand", all: true}, {name: "straight"}, {name: "straight, edge found", search: true},
-	{name: "follow", way: mask.Follow}, {name: "follow, edge found", way: mask.Follow, search: true},
+var (
+	straight       = maskWay{name: "straight"}
+	straightToEdge = maskWay{name: "straight, edge found", search: true}
+	follow         = maskWay{name: "follow", way: mask.Follow, beyond: mask.Follows}
+	followToEdge   = maskWay{name: "follow, edge found", way: mask.Follow, search: true, beyond: mask.Follows}
+	maskWays       = []maskWay{straight, straightToEdge, follow, followToEdge}
+)
+
+// A trial is a shot on which a mask is tried with keys and ways of several kinds.
+type trial struct {
+	strip    *strip
+	renderer *render.Renderer
 }
 
-// onShot returns the IoU of a mask about the whole volunteer on each frame, and how sure it is
-// of its outline.
-func (w maskWay) onShot(t *testing.T, f *filmed, every int) (ious, sure []float64) {
-	t.Helper()
-	whole := func(f *scene.Frame) colour.Plane { return f.Swimmer }
-	if w.all {
-		every = 1
+// trialBytes is what a trial's renderer keeps: the motion of some hundred frames and more.
+const trialBytes = 3 << 30
+
+func trialOf(s *strip) *trial { return &trial{s, render.New(s, 0, trialBytes)} }
+
+// frameScores are, for each frame, the IoU of a mask and how sure it is of its outline.
+type frameScores struct{ ious, sure []float64 }
+
+func (s frameScores) mean() float64  { return stat.Mean(s.ious, nil) }
+func (s frameScores) least() float64 { return slices.Min(s.ious) }
+
+// at is the IoU on a frame.
+func (s frameScores) at(frame int) float64 { return s.ious[frame-1] }
+
+// worstAgainst returns by how much it lies over another where it does least well, and the frame.
+func (s frameScores) worstAgainst(other []float64) (over float64, frame int) {
+	for i, v := range s.ious {
+		if d := v - other[i]; frame == 0 || d < over {
+			over, frame = d, i+1
+		}
 	}
-	track := mask.Track{Keys: handKeys(t, f, whole, every)}
+	return over, frame
+}
+
+// run scores a mask with keys on some frames.
+func (r *trial) run(t *testing.T, w maskWay, frames []int) (out frameScores) {
+	t.Helper()
+	s, set := r.study(t, w, frames)
+	for n := 1; n <= r.strip.count(); n++ {
+		q := render.Request{Study: s, Settings: set, Frame: n}
+		m, err := r.renderer.Mask(t.Context(), q)
+		require.NoError(t, err)
+		o, err := r.renderer.Outlines(t.Context(), q)
+		require.NoError(t, err)
+		out.ious = append(out.ious, iouOf(t, m, r.strip.truth(n), nil))
+		out.sure = append(out.sure, o[0].Confidence)
+	}
+	return out
+}
+
+// study has a matte of one mask, drawn by hand on some frames.
+func (r *trial) study(t *testing.T, w maskWay, frames []int) (*study.Study, *study.Settings) {
+	t.Helper()
+	_, h := r.strip.size()
+	track := mask.Track{Keys: handKeys(t, r.strip, frames), Before: w.beyond, After: w.beyond}
 	if w.search {
-		track.Search = searchDepth * float64(whole(f.frames[1]).H) / scene.Height
+		track.Search = searchDepth * float64(h) / scene.Height
 	}
 	for i := range track.Keys {
 		track.Keys[i].Way = w.way
 	}
-	s := study.New(study.Clip{Path: "filmed", First: 1, Count: f.count, Noise: colour.Noise(f.frames[1].Image)})
+	s := study.New(study.Clip{Path: "shot", First: 1, Count: r.strip.count(), Noise: colour.Noise(r.strip.frames[0])})
 	set := study.NewSettings(selection.LCh)
 	set.Masks = []study.Mask{{ID: 1, Kind: study.Keep, Track: track}}
-	r := render.New(f, 0, render.DefaultCache)
-	for n := 1; n <= f.count; n++ {
-		q := render.Request{Study: s, Settings: &set, Frame: n}
-		m, err := r.Mask(t.Context(), q)
-		require.NoError(t, err)
-		o, err := r.Outlines(t.Context(), q)
-		require.NoError(t, err)
-		ious, sure = append(ious, iouOf(t, m, whole(f.frames[n]), nil)), append(sure, o[0].Confidence)
-	}
-	return ious, sure
+	return s, &set
+}
+
+// hand scores the outlines that a hand draws on every frame, as they are drawn.
+func (r *trial) hand(t *testing.T) []float64 {
+	t.Helper()
+	return r.run(t, straight, keysEvery(1, r.strip.count())).ious
 }
 
 // Masks between keys: straight, or with the picture's motion, with and without edge search.
-// HALOCLINE_FOLLOW=3,25 takes 25 frames of seeds 1 to 3 at full size: minutes.
 func TestFollowedMasksStayOnTheSubject(t *testing.T) {
-	seeds, count, w, h := 1, 13, scene.Width/2, scene.Height/2
-	if text := os.Getenv("HALOCLINE_FOLLOW"); text != "" {
-		_, err := fmt.Sscanf(text, "%d,%d", &seeds, &count)
-		require.NoError(t, err)
-		w, h = scene.Width, scene.Height
+	const count = 13
+	r := trialOf(stripOf(t, 1, scene.Width/2, count, 0))
+	of := func(w maskWay) frameScores { return r.run(t, w, []int{1, count}) }
+	scores := of(followToEdge)
+	for _, w := range maskWays {
+		t.Logf("%-20s: mean %.3f, least %.3f", w.name, of(w).mean(), of(w).least())
 	}
-	for seed := 1; seed <= seeds; seed++ {
-		f := filmOf(t, seed, w, h, count)
-		for every := min(12, count-1); every < count; every *= 2 {
-			means := map[string]float64{}
-			for _, way := range maskWays {
-				ious, sure := way.onShot(t, f, every)
-				means[way.name] = floats.Sum(ious) / float64(count)
-				t.Logf("seed %d, keys every %d, %-20s: mean %.3f, least %.3f", seed, every, way.name, means[way.name], slices.Min(ious))
-				if way.name == "follow, edge found" {
-					assert.GreaterOrEqual(t, slices.Min(ious), min(ious[0], ious[count-1])-0.05, "no frame falls far under its keys")
-					assert.Greater(t, slices.Min(sure), 0.6)
-				}
-			}
-			assert.Greater(t, means["follow"], means["straight"])
-			assert.Greater(t, means["follow, edge found"], means["straight, edge found"]+0.02)
-			assert.Greater(t, means["follow, edge found"], means["straight"]+0.05)
-		}
-	}
+	assert.GreaterOrEqual(t, scores.least(), min(scores.at(1), scores.at(count))-0.05, "no frame falls far under its keys")
+	assert.Greater(t, slices.Min(scores.sure), 0.6)
+	assert.Greater(t, of(follow).mean(), of(straight).mean())
+	assert.Greater(t, scores.mean(), of(straightToEdge).mean()+0.02)
+	assert.Greater(t, scores.mean(), of(straight).mean()+0.05)
 }
