@@ -269,3 +269,27 @@ func TestWhereAStretchDoesNotGoOnIsTold(t *testing.T) {
 	require.Regexp(t, `(?s)"breaks": \[\s*\{\s*"mask": "mask",\s*"cuts": \[\s*7,\s*8\s*\],\s*"missing": \[\s*3\s*\],\s*"repeats": \[\s*5\s*\]`, stdout)
 	require.Contains(t, stdout, `"what": "`+cut+`"`)
 }
+
+// An export says beforehand about how long following takes: as soon as its first frames tell, or
+// at once where it is known from before.
+func TestExportSaysHowLongFollowingTakes(t *testing.T) {
+	b := newBeach(t)
+	path := followedDrift(t, b, 7)
+	_, _, stderr := run(t, "export", path, "--out", b.at("first"))
+	require.Contains(t, stderr, "and 4 of these are to be followed first, which takes longer than all else")
+	require.Contains(t, stderr, "4 frames to be followed: a few seconds in all")
+	kept, err := filepath.Glob(filepath.Join(path+".cache", "*.outline"))
+	require.NoError(t, err)
+	for _, f := range kept {
+		require.NoError(t, os.Remove(f))
+	}
+	_, _, stderr = run(t, "export", path, "--out", b.at("second"))
+	require.Contains(t, stderr, "and 4 of these are to be followed first: a few seconds")
+	require.NotContains(t, stderr, "in all")
+	require.NoError(t, os.WriteFile(filepath.Join(path+".cache", "pace"), []byte("30s\n"), 0o600))
+	for _, f := range kept {
+		require.NoError(t, os.Remove(f))
+	}
+	_, _, stderr = run(t, "export", path, "--out", b.at("third"))
+	require.Contains(t, stderr, "4 of these are to be followed first: about 2 minutes")
+}

@@ -26,6 +26,8 @@ type run struct {
 	each     int     // tasks of one frame: they follow one another
 	inOrder  bool    // frames are decoded one after the other: see oneFile
 
+	toFollow toFollow
+
 	order sync.Mutex // of taking frames
 	next  int        // the first task of the next frame
 

@@ -7,6 +7,7 @@ import (
 	"image"
 	"math"
 	"slices"
+	"time"
 
 	"halocline/app/follow"
 	"halocline/app/motion"
@@ -55,10 +56,13 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 		if err != nil {
 			return nil, 0, err
 		}
+		start := time.Now()
 		r, err := follow.Frame(ctx, ask, p.workers)
 		if err != nil {
 			return nil, 0, err
 		}
+		p.follows.pace.found(time.Since(start))
+		p.follows.savePace()
 		r.Breaks.Add(follow.Breaks{Missing: p.missingOf(l.Stretch)})
 		if r.Lost {
 			p.lost.add(key)
@@ -250,10 +254,11 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 	}
 	defer func() { p.follows.trails.keep(trail, t) }()
 	for t.frame != s.Frame || t.last == nil {
+		if err := p.follows.gate.wait(ctx); err != nil {
+			return nil, err
+		}
+		start := time.Now()
 		if t.frame != s.Frame {
-			if err := p.follows.gate.wait(ctx); err != nil {
-				return nil, err
-			}
 			next := p.next(t.frame, s.Frame)
 			back, err := p.flow(ctx, next, t.frame)
 			if err != nil {
@@ -274,6 +279,7 @@ func (p *part) walk(ctx context.Context, s *mask.Stretch, a *mask.Anchor, trail 
 		t.last = &follow.Carried{Points: points, Breaks: t.breaks}
 		putOutline(p.follows.outlines, trail, t.frame, t.last)
 		p.saveStep(s, t, by, steps)
+		p.follows.pace.stepped(time.Since(start))
 	}
 	return t.last, nil
 }

@@ -15,6 +15,7 @@ type follows struct {
 	trails   trails
 	store    OutlineStore // nil: none
 	prints   prints
+	pace     pace
 	gate     gate // shut while following is paused
 	tell     atomic.Pointer[func(done, of int)]
 }

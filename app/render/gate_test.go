@@ -61,3 +61,19 @@ func TestAGateIsShutOnce(t *testing.T) {
 	g.set(false)
 	require.NoError(t, g.wait(t.Context()))
 }
+
+// A frame between two keys takes a step from each, and to find its outline.
+func TestPaceOfAFrame(t *testing.T) {
+	var p pace
+	p.found(time.Second)
+	for range fewSteps {
+		_, ok := p.aFrame()
+		require.False(t, ok)
+		p.stepped(2 * time.Second)
+	}
+	p.stepped(6 * time.Second)
+	p.found(3 * time.Second)
+	got, ok := p.aFrame()
+	require.True(t, ok)
+	require.Equal(t, 2*3*time.Second+2*time.Second, got)
+}
