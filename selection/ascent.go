@@ -40,6 +40,7 @@ func (s *samples) bestBox(out int, orders [][]Channel) box {
 type ascent struct {
 	slot      *[Channels][]uint16 // of each cell, on each channel
 	weight    []float64           // of each cell: keep dabs sum to 1, drop dabs to -1
+	keeps     int                 // dabs
 	bandwidth [Channels]float64
 	kernel    [Channels][]float64
 }
@@ -61,6 +62,7 @@ func slotsOf(cells []cell) *[Channels][]uint16 {
 func (s *samples) ascent(out int) *ascent {
 	a := &ascent{slot: s.slot, weight: make([]float64, len(s.cells))}
 	keep, drop := s.dabsOf(out)
+	a.keeps = keep
 	for i, k := range s.cells {
 		switch w := k.count / s.count[k.dab]; {
 		case k.dab == out:
@@ -115,10 +117,6 @@ func (a *ascent) set(b *box, lets *[Channels]*passage, c Channel) {
 	lets[c] = b.passage(c)
 }
 
-// roomBandwidths is how far, in bandwidths, a range reaches beyond the last of
-// what it keeps where nothing stops it.
-const roomBandwidths = 2
-
 // centred moves each border to the middle of the places that are as good: where
 // nothing was sampled half way is as good a guess as any, and the wrong pixels
 // of a dab cannot shift it.
@@ -134,7 +132,7 @@ func (a *ascent) centred(b box) box {
 		if c == Hue {
 			first, last = hi-bins, lo+bins
 		}
-		width, room := hi-lo, int(roomBandwidths*a.bandwidth[c])
+		width, room := hi-lo, a.room(c)
 		b.hi[c] = hi + middle(func(i int) float64 { return at(hi + i) }, width/2, last-hi, room)
 		b.lo[c] = lo - middle(func(i int) float64 { return at(lo - 1 - i) }, width/2, lo-first, room)
 		if c == Hue && b.lo[c] < 0 {

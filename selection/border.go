@@ -124,11 +124,11 @@ const flat = 0.0005
 
 // middle returns how far a border should move, in bins, to stand half way
 // between the first and the last place that are as good: past the samples to
-// keep, before those to drop; but at most room past the first, for what lies
-// far from every sample is more likely out. at returns what the i-th bin beyond
-// the border gathers; within counts the bins that it may move back, beyond
+// keep, before those to drop; but no further past the first than most says, for what
+// lies far from every sample is more likely out. at returns what the i-th bin beyond the
+// border gathers; within counts the bins that it may move back, beyond
 // those up to the end, where nothing to drop has turned up.
-func middle(at func(i int) float64, within, beyond, room int) int {
+func middle(at func(i int) float64, within, beyond int, most room) int {
 	out, lost := 0, 0.0
 	for ; out < beyond; out++ {
 		if lost -= at(out); lost > flat {
@@ -141,8 +141,8 @@ func middle(at func(i int) float64, within, beyond, room int) int {
 			break
 		}
 	}
-	if half := (in + out) / 2; out < beyond && half < room {
-		room = half
+	if out == beyond {
+		return most.inOpen - in
 	}
-	return room - in
+	return min(most.toDrop, (in+out)/2) - in
 }

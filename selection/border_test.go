@@ -111,3 +111,25 @@ func TestBordersOfTwoClusters(t *testing.T) {
 		require.InDelta(t, 1, gain, 1e-5)
 	}
 }
+
+// A border goes half of the way to what is to be dropped, no further than the room for that
+// case, and into open space as far as the room there.
+func TestBordersKeepToTheirRoom(t *testing.T) {
+	keepAt, dropAt := -3, 20 // bins beyond the border
+	at := func(i int) float64 {
+		switch i {
+		case keepAt:
+			return 1
+		case dropAt:
+			return -1
+		}
+		return 0
+	}
+	assert.Equal(t, (20-2)/2, middle(at, 10, 50, room{toDrop: 30, inOpen: 5}), "two bins back is the last to keep")
+	assert.Equal(t, 7-2, middle(at, 10, 50, room{toDrop: 7, inOpen: 5}))
+	assert.Equal(t, 5-2, middle(at, 10, 15, room{toDrop: 30, inOpen: 5}), "nothing to drop up to the end")
+
+	few, many := roomOf(4, fewDabs), roomOf(4, fewDabs+1)
+	assert.Equal(t, room{8, 8}, many)
+	assert.Equal(t, room{8 * roomToDrop, 8 * roomInOpen}, few)
+}
