@@ -144,12 +144,13 @@ func (d *Desk) takeVerdict(v watch.Verdict) {
 	d.Learned(NewVerdict)
 }
 
-// Verdict is what is known of the chosen matte over the clip.
+// Verdict is what is known of the chosen matte over the clip, without the flags that were put
+// away.
 func (d *Desk) Verdict() watch.Verdict {
 	if d.verdict.MatteID != d.MatteID {
 		return watch.Verdict{MatteID: d.MatteID}
 	}
-	return d.verdict
+	return withoutDismissed(d.verdict, d.Matte())
 }
 
 // NextWorst goes to the worst frame, or from one of the worst to the next, and round.

@@ -138,6 +138,11 @@ func (m *Matte) fields(f *form) {
 		may(f, "note", &p.Note, "")
 		p.Settings.fields(f)
 	})
+	list(f, "dismissed", &m.Dismissed, func(f *form, d *Dismissed) {
+		must(f, "frame", &d.Frame)
+		must(f, "trouble", &d.Trouble)
+		must(f, "badness", &d.Badness)
+	})
 }
 
 func (s *Settings) fields(f *form) {

@@ -49,6 +49,9 @@ type Matte struct {
 	Settings
 	Dabs   []Dab
 	Proofs []Proof
+	// Dismissed are flags that were put away, by ascending frame, one a frame. No picture depends
+	// on them.
+	Dismissed []Dismissed
 }
 
 // Settings are what a matte's picture depends on, besides the clip and base.
@@ -179,6 +182,7 @@ func (s Settings) clone() Settings {
 func (m Matte) clone() Matte {
 	m.Settings = m.Settings.clone()
 	m.Dabs = slices.Clone(m.Dabs)
+	m.Dismissed = slices.Clone(m.Dismissed)
 	m.Proofs = slices.Clone(m.Proofs)
 	for i := range m.Proofs {
 		m.Proofs[i].Settings = m.Proofs[i].Settings.clone()

@@ -154,7 +154,7 @@ func (s *Study) tidy() {
 	for i := range s.Mattes {
 		m := &s.Mattes[i]
 		m.Settings.tidy()
-		m.Dabs, m.Proofs = orNil(m.Dabs), orNil(m.Proofs)
+		m.Dabs, m.Proofs, m.Dismissed = orNil(m.Dabs), orNil(m.Proofs), orNil(m.Dismissed)
 		for j := range m.Proofs {
 			m.Proofs[j].tidy()
 		}

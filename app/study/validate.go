@@ -26,6 +26,9 @@ const (
 	maxNote   = 100_000       // characters
 	maxMattes = 1000
 
+	maxTrouble   = 40        // characters
+	maxDismissed = 1_000_000 // flags
+
 	// maxUnfolded is how many mattes one may be made of, with all that it takes in by every
 	// way. Each is rendered at each frame, and a ladder of joins that meet again doubles them
 	// with every rung. Each that settles trebles what it is made of.
@@ -213,6 +216,7 @@ func (v *validator) mattes(mattes []Matte) {
 			v.matteSettings(&m.Settings, v.ids)
 			v.dabs(m.Dabs)
 			v.proofs(m.Proofs)
+			v.dismissed(m.Dismissed)
 		})
 	}
 	v.joins(mattes)
@@ -317,6 +321,21 @@ func (v *validator) proofs(proofs []Proof) {
 			v.name(p.Name, Fold(p.Name), names)
 			v.text("note", p.Note, maxNote)
 			v.matteSettings(&p.Settings, map[int]bool{}) // its masks have the ids of the matte's
+		})
+	}
+}
+
+// dismissed demands one flag a frame, by ascending frame.
+func (v *validator) dismissed(all []Dismissed) {
+	v.whole("number of dismissed flags", len(all), 0, maxDismissed)
+	for i, d := range all {
+		v.in(fmt.Sprintf("dismissed flag at frame %d", d.Frame), func() {
+			v.frame(d.Frame)
+			if i > 0 && d.Frame <= all[i-1].Frame {
+				v.fail("stands after frame %d, want ascending frames", all[i-1].Frame)
+			}
+			v.text("trouble", d.Trouble, maxTrouble)
+			v.number("badness", d.Badness, 0, math.MaxFloat64)
 		})
 	}
 }

@@ -58,6 +58,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Frame", label: "Go to frame…", key: fyne.KeyJ, mods: ctrl, enabled: w.desk.Several, run: func() { timebar.AskFrame(d, w.sheets) }},
 		{menu: "Frame", label: "Next worst frame", key: fyne.KeyW, enabled: w.desk.KnowsWorst, run: w.desk.NextWorst},
 		{menu: "Frame", label: "Worst frames…", key: fyne.KeyW, mods: shift, enabled: w.desk.KnowsWorst, run: func() { timebar.OpenWorst(d, w.sheets) }},
+		{menu: "Frame", label: "Dismiss flag", enabled: w.desk.CanDismissFlag, run: w.desk.DismissFlag},
 		{menu: "Frame", label: "Play", key: fyne.KeySpace, enabled: w.desk.Several, checked: w.desk.Plays, run: func() { w.time.Player.Turn(false) }, group: true},
 		{menu: "Frame", label: "Play backward", key: fyne.KeySpace, mods: shift, enabled: w.desk.Several, run: func() { w.time.Player.Turn(true) }},
 		{menu: "Frame", label: "Play round and round", enabled: w.desk.Several, checked: func() bool { return w.desk.Loop }, run: func() { w.time.Player.TurnLoop() }},

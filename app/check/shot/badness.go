@@ -16,6 +16,11 @@ const (
 	byDropped
 	byChange
 	byBad
+	byColours // from here on see compareWithLooked
+	byArea
+	byFilled
+	byWidth
+	byCore
 	traits
 )
 
@@ -30,7 +35,7 @@ type trait struct {
 var traitTable = [traits]trait{
 	byFlicker:  {of: func(j *Judged) *float64 { return j.Flicker }, floor: 0.004},
 	byBand:     {of: func(j *Judged) *float64 { return j.Band }, floor: 0.005, masks: true},
-	byCut:      {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 640, masks: true},
+	byCut:      {of: func(j *Judged) *float64 { return j.cut() }, floor: 1. / 220, masks: true},
 	byShift:    {floor: 1. / 640, masks: true},
 	byCrossing: {masks: true},
 	byDoubt:    {masks: true},
@@ -89,6 +94,7 @@ func compare(all []Judged) {
 	compareCrossings(all)
 	compareConfidence(all)
 	compareAreas(all)
+	compareWithLooked(all)
 }
 
 // longCrossing is the length, in widths of the frame, from which one crossing is as bad as

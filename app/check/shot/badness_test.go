@@ -87,7 +87,7 @@ func TestFindingsInWords(t *testing.T) {
 	for want, spoil := range map[string]func(f *Frame){
 		"flickers: the matte changes by 0.08 where the picture does not":                                     func(f *Frame) { f.Flicker = pointer(0.08) },
 		"leaks: a mask's edge cuts through the matte, 0.31 of it in the mask's feather":                      func(f *Frame) { f.Band = pointer(0.31) },
-		"is cut: a mask's edge cuts through the matte over 34 px":                                            func(f *Frame) { f.Cut = pointer(34) },
+		"is cut: a mask's edge cuts through the matte over 44 px":                                            func(f *Frame) { f.Cut = pointer(44) },
 		`sits off: mask "legs" lies 31 px to the right of its usual place around what is picked`:             func(f *Frame) { f.maskSums[0] = sumsAt(31, 4) },
 		`sits off: mask "legs" lies 20 px to the left and 12 px up of its usual place around what is picked`: func(f *Frame) { f.maskSums[0] = sumsAt(-20, -12) },
 		"leaks: 25 % of the matte lies on colours that the dabs drop":                                        func(f *Frame) { f.Dropped = pointer(0.25) },

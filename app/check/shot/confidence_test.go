@@ -77,7 +77,7 @@ func TestDoubtStandsOut(t *testing.T) {
 		return f
 	})
 	compare(all)
-	for i, want := range map[int]float64{4: 3.05, 9: 4.5, 10: 6, 11: 0, 12: 0} {
+	for i, want := range map[int]float64{4: 4.575, 9: 6.75, 10: 9, 11: 0, 12: 0} {
 		require.InDelta(t, want, all[i-1].Badness, 1e-9, "frame %d", i)
 	}
 	found := worstOf(all, nil, 5)

@@ -34,7 +34,7 @@ func (p *pass) since(ctx context.Context, f *Frame, now, before *moment) error {
 	if p.Truth == nil {
 		return nil
 	}
-	d, err := check.DtSSD(ctx, before.matte, now.matte, before.truth, now.truth)
+	d, err := check.DtSSD(ctx, before.whole(), now.whole(), before.truth, now.truth)
 	if err == nil {
 		f.DTSSD = &d
 	}

@@ -1,14 +1,12 @@
 package shot
 
 import (
-	"context"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/study"
-	"halocline/colour"
 	"halocline/mask"
 	"halocline/selection"
 )
@@ -105,8 +103,7 @@ func TestFiguresOfAllThatIsJoined(t *testing.T) {
 	for how := range study.HowNames() {
 		s := grown(study.How(how))
 		part := judgedFrames(t, s)
-		s.Truth = func(context.Context, int) (colour.Plane, error) { return colour.NewPlane(r.w, r.h), nil }
-		requireSameFigures(t, judgedFrames(t, s), part, study.How(how).String())
+		requireSameFigures(t, judgedWhole(t, s), part, study.How(how).String())
 	}
 	// A matte without masks that is added reaches everything.
 	s := r.shot(t, 1, map[int][]mask.Point{1: rectangle(300, 200, 340, 240)})

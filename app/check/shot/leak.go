@@ -42,6 +42,7 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	if ok {
 		f.MaskedEdge = &masked
 	}
+	f.Filled = filled(now.matte, drawn)
 	outlines, err := r.Outlines(ctx, now.request)
 	if err != nil {
 		return err
@@ -79,6 +80,19 @@ func (p *pass) leaks(ctx context.Context, r *render.Renderer, f *Frame, now *mom
 	}
 	f.Cut = pointer(cutLength(matte, drawn, bands) * float64(max(p.Factor, 1)))
 	return nil
+}
+
+// filled is a matte's area over that of its masks; nil where these are empty.
+func filled(matte, masks colour.Plane) *float64 {
+	var area, of float64
+	for i, w := range masks.Pix {
+		area += float64(matte.Pix[i])
+		of += float64(w)
+	}
+	if of == 0 {
+		return nil
+	}
+	return pointer(area / of)
 }
 
 // onFound returns masks with their found edges in place of the outlines.
@@ -196,42 +210,4 @@ func slope(p colour.Plane, x, y int) float64 {
 	across := float64(p.At(min(x+1, p.W-1), y)-p.At(max(x-1, 0), y)) / 2
 	down := float64(p.At(x, min(y+1, p.H-1))-p.At(x, max(y-1, 0))) / 2
 	return math.Hypot(across, down)
-}
-
-// droppedShare is the share of alpha on pixels whose colour lies on the drop side
-// of a plane in CIELAB; nil where the matte is empty.
-func droppedShare(matte colour.Plane, picture *colour.Image, p *selection.Plane) *float64 {
-	var all, dropped float64
-	var lab [3][]float32
-	for c := range lab {
-		lab[c] = make([]float32, matte.W)
-	}
-	point := make([]float64, 3)
-	for y := range matte.H {
-		row := matte.Row(y)
-		for from := 0; from < len(row); {
-			if !(row[from] > 0) {
-				from++
-				continue
-			}
-			to := from + 1
-			for to < len(row) && row[to] > 0 {
-				to++
-			}
-			l, a, b := lab[0][:to-from], lab[1][:to-from], lab[2][:to-from]
-			colour.LabRow(l, a, b, picture.R.Row(y)[from:to], picture.G.Row(y)[from:to], picture.B.Row(y)[from:to])
-			for i, v := range row[from:to] {
-				all += float64(v)
-				point[0], point[1], point[2] = float64(l[i]), float64(a[i]), float64(b[i])
-				if p.Score(point) < 0 {
-					dropped += float64(v)
-				}
-			}
-			from = to
-		}
-	}
-	if all == 0 {
-		return nil
-	}
-	return pointer(dropped / all)
 }

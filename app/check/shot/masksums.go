@@ -2,6 +2,8 @@ package shot
 
 import (
 	"context"
+	"image"
+	"math"
 
 	"halocline/app/render"
 	"halocline/app/study"
@@ -95,6 +97,23 @@ func sumIntervals(dst *[intervals]float32, values []float64, low, high float64) 
 		dst[k] = float32(to - before)
 		before = to
 	}
+}
+
+// aboutMasks is where the pick is summed on a frame: the boxes of all keep masks and their
+// margins, so that the sums are those of the whole frame.
+func (p *pass) aboutMasks(frame int) (out image.Rectangle) {
+	for _, part := range p.maskedPicks() {
+		for i := range part.settings.Masks {
+			m := &part.settings.Masks[i]
+			if m.Kind != study.Keep || !m.Works(frame) {
+				continue
+			}
+			low, high := boxOf(m.At(frame))
+			x, y := margin*(high.X-low.X), margin*(high.Y-low.Y)
+			out = out.Union(image.Rect(int(math.Floor(low.X-x)), int(math.Floor(low.Y-y)), int(math.Ceil(high.X+x)), int(math.Ceil(high.Y+y))))
+		}
+	}
+	return out
 }
 
 // boxOf is the box about a shape without its feather.

@@ -118,6 +118,19 @@ func (s *Shot) size(ctx context.Context) image.Point {
 	return image.Point{}
 }
 
+// whole is the matte of the whole frame: outside the part that a moment has it is 0.
+func (m *moment) whole() colour.Plane {
+	if m.matte.W == m.size.X && m.matte.H == m.size.Y {
+		return m.matte
+	}
+	out := colour.NewPlane(m.size.X, m.size.Y)
+	at := m.request.Region.Min
+	for y := range m.matte.H {
+		copy(out.Row(at.Y + y)[at.X:], m.matte.Row(y))
+	}
+	return out
+}
+
 // A moment is one frame as it is judged: the part of it in which a matte may be.
 type moment struct {
 	matte   colour.Plane
@@ -165,9 +178,6 @@ const beyond = check.LargestSpeck + 8
 // region returns what must be looked at of frames and the one before them: all
 // that a mask reaches on any. Elsewhere the matte is 0. Empty is the whole frame.
 func (p *pass) region(frames []int) (out image.Rectangle) {
-	if p.Truth != nil {
-		return image.Rectangle{}
-	}
 	for n := frames[0] - 1; n <= frames[len(frames)-1]; n++ {
 		part, bounded := reached(p.Study.SettingsAt(p.Settings, n))
 		if !bounded {
@@ -178,7 +188,11 @@ func (p *pass) region(frames []int) (out image.Rectangle) {
 	if out.Empty() {
 		return out
 	}
-	return out.Inset(-beyond)
+	out = out.Inset(-beyond)
+	for _, n := range frames {
+		out = out.Union(p.aboutMasks(n))
+	}
+	return out
 }
 
 // look renders what is judged of a frame.
@@ -238,11 +252,9 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 	if f.Seam, err = p.seam(ctx, r, now); err != nil {
 		return f, err
 	}
-	if p.plane != nil {
-		f.Dropped = droppedShare(now.matte, now.picture, p.plane)
-	}
+	f.Colours, f.Dropped = coloursIn(now.matte, now.picture, p.plane)
 	if p.Truth != nil {
-		if f.IoU, err = check.IoU(ctx, now.matte, now.truth); err != nil {
+		if f.IoU, err = check.IoU(ctx, now.whole(), now.truth); err != nil {
 			return f, fmt.Errorf("shot: frame %d: %w", n, err)
 		}
 	}

@@ -86,6 +86,11 @@ type Frame struct {
 	// MaskedEdge is the share of the matte's edge that its own masks end; the pick makes the
 	// rest, and what is taken in (check.MaskedEdge). nil: there are no masks, or no edge.
 	MaskedEdge *float64
+	// Filled is the matte's area over that of its own masks: what is kept of them, and what is
+	// taken in. nil: there are no masks, or they are empty.
+	Filled *float64
+	// Colours are those in the matte. nil: it is empty.
+	Colours *Colours
 	// Dropped is the share of alpha on pixels that lie on the drop side of the
 	// plane that separates the dabs best. nil: no such plane, or the matte is empty.
 	Dropped *float64

@@ -235,13 +235,13 @@ func TestFiguresDoNotDependOnWorkersOrOrder(t *testing.T) {
 		require.NoError(t, s.Each(t.Context(), Order(s.Frames, 8), func(f Frame) { got[f.Number] = f }))
 		requireSameFigures(t, want, got, fmt.Sprint(workers, " workers"))
 	}
-	// With a truth the whole frame is looked at, else what the masks reach.
+	requireSameFigures(t, judgedWhole(t, s), want, "whole frame")
 	s.Truth = func(_ context.Context, n int) (colour.Plane, error) { return r.truth(n), nil }
-	whole := judgedFrames(t, s)
-	requireSameFigures(t, want, whole, "whole frame")
-	assert.Greater(t, *whole[9].IoU, 0.9)
-	assert.NotNil(t, whole[9].DTSSD)
-	assert.Nil(t, whole[1].DTSSD)
+	withTruth := judgedFrames(t, s)
+	requireSameFigures(t, want, withTruth, "with a truth")
+	assert.Greater(t, *withTruth[9].IoU, 0.9)
+	assert.NotNil(t, withTruth[9].DTSSD)
+	assert.Nil(t, withTruth[1].DTSSD)
 	s.Factor = 2
 	require.EqualError(t, s.Each(t.Context(), s.Frames, nil), "shot: proxy factor is 2, want 1 where there is a truth")
 }

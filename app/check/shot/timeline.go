@@ -14,6 +14,7 @@ type Timeline struct {
 	wanted map[int]string // the key of each frame of the shot
 	frames map[int]Frame
 	keys   map[int][]int  // the masks that have a key on a frame, by their ids
+	dabbed map[int]bool   // frames with dabs
 	names  map[int]string // what masks are called, by id
 	judged []Judged       // of frames; nil: to be worked out
 }
@@ -37,6 +38,8 @@ type Judged struct {
 	shifted    int             // the one of Shifts that stands out most
 	usual      float64         // its neighbours' area
 	keys       []int           // masks that have a key here, by their ids
+	dabbed     bool
+	against    [traits]against // what it stands out from, where that is a frame that was looked at
 }
 
 // Update makes s what the timeline is about, and returns those of its frames
@@ -51,7 +54,7 @@ func (t *Timeline) Update(s *Shot) (missing []int) {
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	t.wanted, t.keys, t.names, t.judged = wanted, s.keys(), s.names(), nil
+	t.wanted, t.keys, t.dabbed, t.names, t.judged = wanted, s.keys(), s.dabbed(), s.names(), nil
 	if t.frames == nil {
 		t.frames = map[int]Frame{}
 	}
@@ -62,6 +65,15 @@ func (t *Timeline) Update(s *Shot) (missing []int) {
 		}
 	}
 	return missing
+}
+
+// dabbed are the frames that have dabs.
+func (s *Shot) dabbed() map[int]bool {
+	out := map[int]bool{}
+	for _, d := range s.Dabs {
+		out[d.Frame] = true
+	}
+	return out
 }
 
 // Add takes a frame that Shot.Each has judged. One that is not of the shot as
@@ -88,11 +100,28 @@ func (t *Timeline) all() []Judged {
 		t.judged = make([]Judged, 0, len(t.frames))
 		for _, n := range slices.Sorted(maps.Keys(t.frames)) {
 			f := t.frames[n]
-			t.judged = append(t.judged, Judged{Frame: f, Stale: f.key != t.wanted[n], keys: t.keys[n]})
+			t.judged = append(t.judged, Judged{Frame: f, Stale: f.key != t.wanted[n], keys: t.keys[n], dabbed: t.dabbed[n]})
 		}
-		compare(t.judged)
+		compareFresh(t.judged)
 	}
 	return t.judged
+}
+
+// compareFresh compares frames whose figures are not stale with each other: the rest are of
+// another matte, and stand out from nothing.
+func compareFresh(all []Judged) {
+	var fresh []Judged
+	for _, j := range all {
+		if !j.Stale {
+			fresh = append(fresh, j)
+		}
+	}
+	compare(fresh)
+	for i := range all {
+		if !all[i].Stale {
+			all[i], fresh = fresh[0], fresh[1:]
+		}
+	}
 }
 
 // Worst returns up to n findings, the worst first: frames that cannot be judged,

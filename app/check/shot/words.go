@@ -13,6 +13,8 @@ import (
 type Finding struct {
 	Frame   int
 	Badness float64
+	// Trouble names what is wrong in one word, the same for the same kind of trouble.
+	Trouble string
 	// Unjudged says that the frame could not be read or rendered.
 	Unjudged bool
 	// Sentence says in plain words what is wrong, without the frame's number.
@@ -31,9 +33,10 @@ func (f Finding) rank() float64 {
 	return f.Badness
 }
 
-// standsOut is the badness from which a frame is worth a look: of values that are
-// normally distributed, one in 740 lies farther out.
-const standsOut = 3
+// standsOut is the badness from which a frame is worth a look. Of values that are normally
+// distributed one in 150,000 lies farther out; a shot has a thousand, with longer tails: from 3 on
+// there are three to six on every good shot of the scene, from 4.5 on one or none.
+const standsOut = 4.5
 
 // A trouble lasts from one frame to another where no frame between them has less
 // than lasting of the lesser's badness, and always to the frames within nearby.
@@ -70,21 +73,49 @@ func worstOf(all []Judged, names map[int]string, n int) (found []Finding) {
 }
 
 // sameTrouble reports whether the trouble of frame i lasts to that of k, which is
-// worse. What is wrong with a mask and what comes of the picture are two, what an outline cuts
-// off is a third, and where one may have lost what it follows a fourth.
+// worse. What is wrong with a mask, what comes over one frame and what comes slowly are three,
+// what an outline cuts off is a fourth, and where one may have lost what it follows a fifth. That a
+// mask sits off is one trouble over the clip: about legs that walk it does so with each step.
 func sameTrouble(all []Judged, i, k int) bool {
 	switch {
 	case i == k:
 		return true
-	case traitTable[all[i].most()].masks != traitTable[all[k].most()].masks:
-		return false
-	case (all[i].most() == byCrossing) != (all[k].most() == byCrossing), (all[i].most() == byDoubt) != (all[k].most() == byDoubt):
+	case all[i].sort() != all[k].sort():
 		return false
 	case abs(all[i].Number-all[k].Number) <= nearby:
+		return true
+	case all[i].most() == byShift && all[k].most() == byShift && all[i].shiftedMask() == all[k].shiftedMask():
 		return true
 	}
 	return lasts(all, i, k)
 }
+
+// The sorts of trouble.
+const (
+	suddenTrouble = iota
+	slowTrouble
+	maskTrouble
+	crossingTrouble
+	doubtTrouble
+)
+
+// sort is that of a frame's trouble.
+func (j *Judged) sort() int {
+	switch most := j.most(); {
+	case most == byCrossing:
+		return crossingTrouble
+	case most == byDoubt:
+		return doubtTrouble
+	case traitTable[most].masks:
+		return maskTrouble
+	case most >= byColours, most == byDropped:
+		return slowTrouble
+	}
+	return suddenTrouble
+}
+
+// shiftedMask is the mask that sits off most.
+func (j *Judged) shiftedMask() int { return j.Shifts[j.shifted].Mask }
 
 // lasts reports whether no frame between two has less than lasting of the badness of
 // frame i.
@@ -150,7 +181,10 @@ func (j *Judged) byMasks() (most float64) {
 
 // rank orders frames as their findings are.
 func (j *Judged) rank() float64 {
-	if j.Err != nil {
+	switch {
+	case j.Stale:
+		return 0
+	case j.Err != nil:
 		return math.Inf(1)
 	}
 	return j.badness()
@@ -166,7 +200,28 @@ func (j *Judged) badness() float64 {
 }
 
 func (j *Judged) finding(names map[int]string) Finding {
-	return Finding{Frame: j.Number, Badness: j.badness(), Unjudged: j.Err != nil, Sentence: j.sentence(names)}
+	return Finding{Frame: j.Number, Badness: j.badness(), Trouble: j.trouble(), Unjudged: j.Err != nil, Sentence: j.sentence(names)}
+}
+
+// troubleNames are what kinds of trouble are called, in studies too.
+var troubleNames = [traits]string{
+	byFlicker: "flicker", byBand: "band", byCut: "cut", byShift: "shift", byCrossing: "crossing", byDoubt: "doubt", byDropped: "dropped",
+	byChange: "change", byBad: "specks", byColours: "colours", byArea: "area", byFilled: "filled", byWidth: "edge", byCore: "core",
+}
+
+// trouble is what is wrong with a frame, in the order of sentence.
+func (j *Judged) trouble() string {
+	switch {
+	case j.Err != nil:
+		return "unjudged"
+	case j.most() == byDoubt:
+		return troubleNames[byDoubt]
+	case j.Vanishes:
+		return "vanishes"
+	case j.Doubles:
+		return "swells"
+	}
+	return troubleNames[j.most()]
 }
 
 // CutWords says where an outline may cut the subject, of several places where over the longest
@@ -217,6 +272,8 @@ func (j *Judged) sentence(names map[int]string) string {
 		return fmt.Sprintf("may be cut: the outline of mask %s may cut the subject at %.0f, %.0f, over %.0f px", names[c.Mask], c.X, c.Y, c.Length)
 	case byDropped:
 		return fmt.Sprintf("leaks: %s of the matte lies on colours that the dabs drop", percent(*j.Dropped))
+	case byColours, byArea, byFilled, byWidth, byCore:
+		return j.sinceLooked(j.most())
 	case byChange:
 		return fmt.Sprintf("jumps: the area changes by %s from frame %d to %d", percent(*j.Change), j.Number-1, j.Number)
 	}

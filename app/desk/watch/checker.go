@@ -14,7 +14,7 @@ type Verdict struct {
 	MatteID  int
 	Study    *study.Study   // that was judged
 	Line     *shot.Timeline // that it is from
-	Findings []shot.Finding // the worst frames, the worst first
+	Findings []shot.Finding // the worst frames, the worst first; see Checker
 	Judged   []shot.Judged  // by ascending frame
 	Left     int            // frames that are still to be judged
 	Of       int            // all frames
@@ -38,6 +38,10 @@ type CheckJob struct {
 
 // A Checker judges the chosen matte over the whole clip while the user rests,
 // one frame at a time on one goroutine. Whatever he does puts it off.
+//
+// While frames are judged the findings are those of the last time that all were, without those
+// on frames that have changed since: they do not jump with each frame that comes. New ones are
+// told once all are judged.
 type Checker struct {
 	Jobs  *Latest[CheckJob]
 	found func(Verdict) // called from the background
@@ -45,6 +49,7 @@ type Checker struct {
 	known   *study.Study // all else is of the worker: what it has worked out
 	matteID int
 	missing []int
+	settled map[*shot.Timeline][]shot.Finding // what was found when all frames were judged last
 }
 
 const (
@@ -56,8 +61,8 @@ const (
 	// so many all over it.
 	coarse      = 8
 	firstSample = 60
-	// worstTold is how many of the worst frames are told.
-	worstTold = 10
+	// WorstTold is how many of the worst frames are told.
+	WorstTold = 10
 	// manyFrames is from how many on to see what an edit reaches takes a processor
 	// so long that it could be felt.
 	manyFrames = 1000
@@ -67,7 +72,7 @@ const (
 
 // NewChecker starts a checker. found is called on its goroutine. Jobs.Stop ends it.
 func NewChecker(found func(Verdict)) *Checker {
-	c := &Checker{found: found}
+	c := &Checker{found: found, settled: map[*shot.Timeline][]shot.Finding{}}
 	c.Jobs = NewLatest(c.work)
 	return c
 }
@@ -115,6 +120,20 @@ func inOrder(frames []int) []int {
 }
 
 func (c *Checker) tell(j CheckJob) {
-	v := Verdict{MatteID: j.MatteID, Study: j.Shot.Study, Line: j.Line, Judged: j.Line.Judged(), Findings: j.Line.Worst(worstTold), Left: len(c.missing), Of: len(j.Shot.Frames)}
-	c.found(v)
+	c.found(Verdict{MatteID: j.MatteID, Study: j.Shot.Study, Line: j.Line, Judged: j.Line.Judged(), Findings: c.findings(j), Left: len(c.missing), Of: len(j.Shot.Frames)})
+}
+
+// findings are those of the last time that all frames were judged, which is now where none is
+// missing, on frames that are as they were then. There are more than are told by as many as were
+// put away.
+func (c *Checker) findings(j CheckJob) []shot.Finding {
+	if len(c.missing) == 0 {
+		most := WorstTold
+		if m := j.Shot.Study.Matte(j.MatteID); m != nil {
+			most += len(m.Dismissed)
+		}
+		c.settled[j.Line] = j.Line.Worst(most)
+	}
+	c.settled[j.Line] = slices.DeleteFunc(slices.Clone(c.settled[j.Line]), func(f shot.Finding) bool { return slices.Contains(c.missing, f.Frame) })
+	return c.settled[j.Line]
 }

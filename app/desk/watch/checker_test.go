@@ -95,3 +95,37 @@ func TestTheOrderOfJudging(t *testing.T) {
 		}
 	}
 }
+
+// While frames are judged anew, what was found of the others stays, and what is new is told once
+// all are judged.
+func TestFindingsDoNotJumpWhileFramesAreJudged(t *testing.T) {
+	s, _, src := newScene(t, 6)
+	src.gone.Store(3)
+	var told []Verdict
+	c := &Checker{found: func(v Verdict) { told = append(told, v) }, settled: map[*shot.Timeline][]shot.Finding{}}
+	job := jobOf(s, src, []int{0, 1, 2, 3, 4, 5}, new(shot.Timeline))
+	c.missing = job.Line.Update(&job.Shot)
+	judge := func(frames ...int) {
+		require.NoError(t, job.Shot.Each(t.Context(), frames, func(f shot.Frame) {
+			job.Line.Add(f)
+			c.missing = slices.DeleteFunc(c.missing, func(n int) bool { return n == f.Number })
+			c.tell(job)
+		}))
+	}
+	judge(3, 4, 5)
+	for _, v := range told {
+		assert.Empty(t, v.Findings, "the first time nothing is told until all are judged")
+	}
+	judge(0, 1, 2)
+	last := told[len(told)-1]
+	require.NotEmpty(t, last.Findings)
+	assert.Equal(t, 3, last.Findings[0].Frame)
+
+	c.missing, told = []int{0, 1, 2}, nil // as after an edit that reaches these alone
+	c.tell(job)
+	require.NotEmpty(t, told[0].Findings)
+	assert.Equal(t, 3, told[0].Findings[0].Frame, "frame 3 is as it was")
+	c.missing = []int{3}
+	c.tell(job)
+	assert.False(t, slices.ContainsFunc(told[1].Findings, func(f shot.Finding) bool { return f.Frame == 3 }), "it has changed")
+}

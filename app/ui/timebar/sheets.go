@@ -28,7 +28,7 @@ func OpenWorst(d *desk.Desk, over *sheets.Sheets) {
 	}
 	about := "The worst first. Press one to go there."
 	if d.Verdict().Left > 0 {
-		about = fmt.Sprintf("So far; %d of %d frames are still to be judged. Press one to go there.", d.Verdict().Left, d.Verdict().Of)
+		about = fmt.Sprintf("Those of before that stand; %d of %d frames are still to be judged. Press one to go there.", d.Verdict().Left, d.Verdict().Of)
 	}
 	over.List("Worst frames", about, lines, fyne.NewSize(820, 440), "Close")
 }

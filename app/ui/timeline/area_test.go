@@ -428,3 +428,26 @@ func TestTheColumnOfNamesFollowsThem(t *testing.T) {
 	a.SetClip(Clip{Frames: upTo(3)})
 	assert.Equal(t, float64(gutterWide), a.plan().ruler.x0, "other footage begins anew")
 }
+
+// What is stale is grey, and no line joins it to what is fresh; a pixel that has both shows what
+// is fresh.
+func TestStaleFiguresStandApart(t *testing.T) {
+	notes := Notes{}
+	for f := range 10 {
+		notes.Notes = append(notes.Notes, Note{Frame: f, Area: 0.2, Leak: new(0.1), Stale: f >= 5})
+		if f >= 5 {
+			notes.Notes[f].Area = 1
+		}
+	}
+	wide := columnsOf(&notes, span{lo: -0.5, hi: 9.5, x0: 0, x1: 100}, 0, 100)
+	for x, v := range wide.area {
+		assert.Contains(t, []float64{0.2, 1, -1}, v, "nothing lies between fresh and stale")
+		assert.Equal(t, x >= 50, wide.stale[x] && v == 1, "x %d", x)
+	}
+	narrow := columnsOf(&notes, span{lo: -0.5, hi: 9.5, x0: 0, x1: 2}, 0, 2)
+	assert.Equal(t, []bool{false, true}, narrow.stale)
+	notes.Notes[9].Stale, notes.Notes[9].Leak = false, new(0.01)
+	narrow = columnsOf(&notes, span{lo: -0.5, hi: 9.5, x0: 0, x1: 2}, 0, 2)
+	assert.Equal(t, []bool{false, false}, narrow.stale)
+	assert.Equal(t, []float64{0.1, 0.01}, narrow.leak, "of the fresh frame alone")
+}

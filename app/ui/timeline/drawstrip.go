@@ -50,11 +50,15 @@ func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 		}
 	}
 	c.tops = [4]float64{1e-6, leastFlicker, leastLeak, leastMisfit}
+	c.noteStale(n.Notes, s, x0)
 	for i := range n.Notes {
 		o := &n.Notes[i]
 		x := int(s.x(float64(o.Frame)) - x0)
 		in := x >= 0 && x < wide
 		c.tops[0] = max(c.tops[0], o.Area)
+		if in && o.Stale == c.stale[x] {
+			c.area[x] = o.Area
+		}
 		for k, v := range []struct {
 			known *float64
 			line  []float64
@@ -63,26 +67,37 @@ func columnsOf(n *Notes, s span, x0 float64, wide int) *columns {
 				continue
 			}
 			c.tops[1+k] = max(c.tops[1+k], *v.known)
-			if in {
+			if in && o.Stale == c.stale[x] {
 				v.line[x] = max(v.line[x], *v.known)
 			}
-		}
-		if in {
-			c.stale[x] = c.stale[x] || o.Stale
 		}
 	}
 	c.fillArea(n.Notes, s, x0)
 	return c
 }
 
+// noteStale notes which pixels have stale figures alone: where fresh ones are, these are shown.
+func (c *columns) noteStale(notes []Note, s span, x0 float64) {
+	fresh := make([]bool, len(c.stale))
+	for i := range notes {
+		if x := int(s.x(float64(notes[i].Frame)) - x0); x >= 0 && x < len(fresh) {
+			fresh[x] = fresh[x] || !notes[i].Stale
+			c.stale[x] = !fresh[x]
+		}
+	}
+}
+
 // fillArea runs from note to note where frames follow on each other, and half a
-// frame to each side of one that stands alone.
+// frame to each side of one that stands alone, or beside which the other is stale or fresh.
 func (c *columns) fillArea(notes []Note, s span, x0 float64) {
 	if len(notes) == 0 {
 		return
 	}
 	i := 0
 	for x := range c.area {
+		if c.area[x] >= 0 {
+			continue // a frame's own
+		}
 		f := s.frameAt(x0 + float64(x) + 0.5)
 		for i+1 < len(notes) && float64(notes[i+1].Frame) <= f {
 			i++
@@ -90,9 +105,9 @@ func (c *columns) fillArea(notes []Note, s span, x0 float64) {
 		a := &notes[i]
 		u := f - float64(a.Frame)
 		switch next := min(i+1, len(notes)-1); {
-		case u >= 0 && notes[next].Frame == a.Frame+1:
+		case u >= 0 && notes[next].Frame == a.Frame+1 && notes[next].Stale == a.Stale:
 			c.area[x] = a.Area + u*(notes[next].Area-a.Area)
-			c.stale[x] = a.Stale || notes[next].Stale
+			c.stale[x] = a.Stale
 		case math.Abs(u) <= 0.5:
 			c.area[x] = a.Area
 			c.stale[x] = a.Stale
@@ -121,6 +136,9 @@ func (a *Area) drawStrip(dst *image.RGBA, p *plan) {
 func (c *columns) drawArea(in *image.RGBA, p *plan, high float64) {
 	before := -1.0
 	for x, v := range c.area {
+		if x > 0 && c.stale[x] != c.stale[x-1] {
+			before = -1
+		}
 		if v < 0 {
 			before = -1
 			continue
@@ -155,15 +173,21 @@ func (c *columns) drawFlicker(in *image.RGBA, p *plan, high float64) {
 }
 
 // drawLine draws a line of a figure for each run of frames that are known, at
-// least as far apart as the frames or the pixels are.
+// least as far apart as the frames or the pixels are. Stale figures have lines of their own, in
+// grey.
 func (c *columns) drawLine(in *image.RGBA, p *plan, high float64, values []float64, top float64, pen ink.Pen) {
 	apart := max(1.5, p.span.perFrame()*1.5)
 	var run []ink.Pt
+	stale := false // the run
 	flush := func() {
+		with := pen
+		if stale {
+			with.Colour = look.Off
+		}
 		if len(run) > 1 {
-			ink.Polyline(in, run, false, pen)
+			ink.Polyline(in, run, false, with)
 		} else if len(run) == 1 {
-			ink.Line(in, ink.Pt{X: run[0].X - p.dp(2), Y: run[0].Y}, ink.Pt{X: run[0].X + p.dp(2), Y: run[0].Y}, ink.Pen{Width: pen.Width, Colour: pen.Colour})
+			ink.Line(in, ink.Pt{X: run[0].X - p.dp(2), Y: run[0].Y}, ink.Pt{X: run[0].X + p.dp(2), Y: run[0].Y}, ink.Pen{Width: with.Width, Colour: with.Colour})
 		}
 		run = run[:0]
 	}
@@ -172,10 +196,10 @@ func (c *columns) drawLine(in *image.RGBA, p *plan, high float64, values []float
 			continue
 		}
 		at := ink.Pt{X: p.strip.x0 + float64(x) + 0.5, Y: p.strip.y1 - p.dp(1) - (high-p.dp(1))*v/top}
-		if len(run) > 0 && at.X-run[len(run)-1].X > apart {
+		if len(run) > 0 && (at.X-run[len(run)-1].X > apart || stale != c.stale[x]) {
 			flush()
 		}
-		run = append(run, at)
+		stale, run = c.stale[x], append(run, at)
 	}
 	flush()
 }
