@@ -63,7 +63,7 @@ var layers = map[string]layer{
 	"app/export":          {imports: under("app/regular", "app/program", "app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
 	"app/check":           {imports: engine, tests: []string{"app/scene"}},
 	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
-	"app/check/shot":      {imports: under("app/study", "app/follow", "app/render", "app/check", "app/check/seam")},
+	"app/check/shot":      {imports: under("app/regular", "app/study", "app/follow", "app/render", "app/check", "app/check/seam")},
 	"app/motion":          {imports: []string{"colour"}, tests: []string{"app/scene"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/regular", "app/clip", "app/study", "app/render")},

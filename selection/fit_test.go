@@ -23,7 +23,11 @@ func border(r Range, upper bool) float64 {
 
 func TestFitDoesNotDependOnOrder(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 7))
-	for round := range 12 {
+	rounds := 12
+	if testing.Short() { // as with the race detector
+		rounds = 2
+	}
+	for round := range rounds {
 		var dabs []Dab
 		for i := range 2 + rng.IntN(5) {
 			p := patch{HSL, Point{360 * rng.Float64(), rng.Float64(), rng.Float64()}, Point{10, 0.1, 0.1}, Point{}}
@@ -249,7 +253,11 @@ func TestFitOfOddDabs(t *testing.T) {
 // Materials at the ends of a channel, with wide fades: the ends stay in order.
 func TestFitKeepsEndsInOrder(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 7))
-	for range 60 {
+	rounds := 60
+	if testing.Short() { // as with the race detector
+		rounds = 5
+	}
+	for range rounds {
 		var dabs []Dab
 		for i := range 4 + rng.IntN(4) {
 			end := float64(rng.IntN(2))

@@ -8,9 +8,9 @@ import (
 	"halocline/app/follow/kept"
 )
 
-// cacheFlag names the folder in which outlines that follow the picture are kept.
+// cacheFlag names the folder in which outlines that follow the picture, and figures, are kept.
 func cacheFlag(f *flag.FlagSet) *string {
-	return f.String("cache", "", "folder in which outlines that follow the picture are kept; the study's name with .cache beside it without it")
+	return f.String("cache", "", "folder in which outlines that follow the picture, and figures of judged frames, are kept; the study's name with .cache beside it without it")
 }
 
 // keepOutlines has the renderer of an opened study keep what it finds of followed outlines in a

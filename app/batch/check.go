@@ -12,6 +12,7 @@ import (
 	"halocline/app/clip"
 	"halocline/app/export"
 	"halocline/app/follow"
+	"halocline/app/follow/kept"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -19,7 +20,7 @@ import (
 var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--cache DIR] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), how likely outlines that follow the picture are right (confidence, 0 to 1: below 0.6 set a key), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words. " +
+		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), how likely outlines that follow the picture are right (confidence, 0 to 1: below 0.6 set a key), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words: they differ from the frames with dabs or keys, or from the rest of the clip. Flags that were dismissed in the window are left out. Figures are kept beside the study: what they depend on is not judged again. " +
 		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
@@ -101,8 +102,9 @@ func runCheck(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	w.keepOutlines(*k.cache)
+	store := w.keepOutlines(*k.cache)
 	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
+	j.figures = kept.NewFigures(store.Path(), kept.FiguresMost, func(s string) { c.notice("%s", s) })
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
 		if j.truths, err = w.truthsIn(k.truth, mattes[0], j.order, numbers); err != nil {
@@ -215,6 +217,7 @@ type checkJob struct {
 	done, total    int // frames
 	lost           lostEdges
 	crossings      crossings
+	figures        *kept.Folder
 }
 
 // missing returns which numbers the clip lacks where all of it is judged, and tells.
@@ -232,7 +235,7 @@ func (j *checkJob) missing() string {
 func (j *checkJob) judge(ctx context.Context, m *study.Matte) (*shot.Timeline, error) {
 	over := &shot.Shot{
 		Source: j.Clip, Study: j.Study, Settings: &m.Settings, Dabs: j.Study.DabsOf(m),
-		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Beside: j.Renderer,
+		Frames: j.numbers, Truth: j.truths, Workers: j.workers, Carry: true, Beside: j.Renderer, Figures: j.figures,
 		Lost: func(frames []int, why error) {
 			j.notice("The dabs of matte %q on %s cannot be read and do not count: %v", m.Name, clip.FramesWord(clip.SpansOf(frames)), why)
 		},

@@ -47,10 +47,13 @@ type checkFigures struct {
 	Leak    *float64 `json:"leak,omitempty"` // the larger of band and dropped
 	Band    *float64 `json:"band,omitempty"`
 	Dropped *float64 `json:"dropped,omitempty"`
-	Core    *float64 `json:"core,omitempty"` // mean alpha deep inside the keep masks
-	Cut     *float64 `json:"cut,omitempty"`  // pixels
-	// Bite is what the pick leaves out of what looks like its keep dabs there.
+	Core    *float64 `json:"core,omitempty"`   // mean alpha deep inside the keep masks
+	Cut     *float64 `json:"cut,omitempty"`    // pixels
+	Filled  *float64 `json:"filled,omitempty"` // the matte's area over that of its masks
+	// Bite is what the pick leaves out of what looks like its keep dabs deep inside.
 	Bite *check.Bite `json:"bite,omitempty"`
+	// Colours are those in the matte, in CIELAB.
+	Colours *shot.Colours `json:"colours,omitempty"`
 	// Crossings are where the subject may cross an outline, the longest first.
 	Crossings []checkCrossing `json:"crossings,omitempty"`
 	// Confidence is how likely the outlines that follow the picture are right: the least.
@@ -117,6 +120,7 @@ type checkWorst struct {
 	Frame    int     `json:"frame"`
 	Badness  float64 `json:"badness,omitempty"` // none for a frame that could not be judged
 	StandOut bool    `json:"standsOut"`         // false: among the least good of a good clip
+	Trouble  string  `json:"trouble"`           // its kind in a word
 	What     string  `json:"what"`
 }
 
@@ -128,7 +132,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 			f.Error = oneLine(j.Err)
 		} else {
 			f.checkFigures = &checkFigures{
-				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Bite: j.Bite, Crossings: reportCrossings(j.Crossings, m), Confidence: j.Confidence, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
+				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Filled: j.Filled, Bite: j.Bite, Colours: j.Colours, Crossings: reportCrossings(j.Crossings, m), Confidence: j.Confidence, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
 				Flicker: j.Flicker, CarriedChange: j.CarriedChange, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
@@ -142,8 +146,11 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 		Leak: s.Leak, Core: s.Core, Flicker: s.Flicker, CarriedChange: s.CarriedChange, Change: s.Change,
 		MaskedEdge: s.MaskedEdge, Confidence: s.Confidence, Rim: s.Rim, Bleed: s.Bleed, Misfit: s.Misfit, IoU: s.IoU, DTSSD: s.DTSSD, Worst: []checkWorst{},
 	}
-	for _, w := range line.Worst(worstTold) {
-		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Sentence})
+	for _, w := range line.Worst(worstTold + len(m.Dismissed)) {
+		if m.Dismisses(w.Frame, w.Trouble, w.Badness) || len(out.Summary.Worst) == worstTold {
+			continue
+		}
+		out.Summary.Worst = append(out.Summary.Worst, checkWorst{w.Frame, w.Badness, w.StandsOut(), w.Trouble, w.Sentence})
 	}
 	return out
 }

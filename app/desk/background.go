@@ -6,6 +6,7 @@ import (
 
 	"halocline/app/check/shot"
 	"halocline/app/desk/watch"
+	"halocline/app/follow/kept"
 	"halocline/app/proof"
 )
 
@@ -122,7 +123,22 @@ func (d *Desk) CheckJob() watch.CheckJob {
 	if d.Work.Clip.Info().Width >= watch.WideFrame {
 		over.Factor = 2
 	}
+	if store := d.figureStore(); store != nil {
+		over.Figures = store
+	}
 	return watch.CheckJob{Shot: over, MatteID: m.ID, Line: d.line(m.ID)}
+}
+
+// figureStore is the folder beside the study in which figures are kept; nil until it is saved.
+func (d *Desk) figureStore() *kept.Folder {
+	path := d.Session.Path()
+	if path == "" {
+		return nil
+	}
+	if path += ".cache"; d.figures == nil || d.figures.Path() != path {
+		d.figures = kept.NewFigures(path, kept.FiguresMost, nil)
+	}
+	return d.figures
 }
 
 // line is what keeps the figures of a matte over the clip.

@@ -48,6 +48,7 @@ type Opened struct {
 	Offer    *Suggestion                 // what the dabs ask for, while the user decides; nil for nothing
 	asked    watch.Inquiry               // last
 	verdict  watch.Verdict               // on a matte over the clip
+	figures  *kept.Folder                // beside the study
 	lines    map[int]*shot.Timeline      // that keep the figures over the clip, by matte
 	Gains    map[int]*Gain               // by matte; nil for one that was not reviewed yet
 	missed   Misclassified               // as worked out last

@@ -6,6 +6,7 @@ import (
 	"hash/maphash"
 	"math"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"reflect"
 	"sync"
@@ -343,11 +344,14 @@ func hashValue(h *maphash.Hash, v reflect.Value) {
 
 // Random edits, all undone, all redone: after every edit the study is what it was
 // there before; on the way back every study also goes through the file's form,
-// on both ways every five hundredth through a file.
+// on both ways every five hundredth through a file. 10,000 edits where HALOCLINE_ALL is set.
 func TestRandomEditsUndoRedoSaveLoad(t *testing.T) {
-	edits := 10_000
-	if testing.Short() {
+	edits := 3000
+	switch {
+	case testing.Short():
 		edits = 500
+	case os.Getenv("HALOCLINE_ALL") != "":
+		edits = 10_000
 	}
 	r := rand.New(rand.NewPCG(3, 1))
 	path := filepath.Join(t.TempDir(), "a.halocline")

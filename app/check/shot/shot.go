@@ -26,7 +26,10 @@ type Shot struct {
 	// Beside, if not nil, is a renderer of the same footage with which the workers share what
 	// they find of outlines that follow the picture, and where it is kept
 	// (render.Renderer.KeepOutlines).
-	Beside   *render.Renderer
+	Beside *render.Renderer
+	// Figures, if not nil, keeps the figures of frames, without a Truth: what it has of these
+	// files is not worked out again. A file is taken for the same by its size and its time.
+	Figures  FigureStore
 	Study    *study.Study    // only read
 	Settings *study.Settings // a matte's, or a proof's
 	Dabs     []study.Dab     // the matte's, with those of all that it takes in: study.Study.DabsOf
@@ -214,7 +217,7 @@ func runs(order []int) (out [][]int) {
 
 // Each judges the frames of order, which are some of s.Frames in any order, and
 // calls done with each: one call at a time, roughly in that order, none after
-// Each returned. Frames are taken in runs of up to 12 that follow each other in
+// Each returned; those whose figures are kept come first. Frames are taken in runs of up to 12 that follow each other in
 // order; for the first of a run the frame before it is rendered as well. A frame
 // that cannot be read or rendered comes with its error, and the next differs from
 // nothing. Each returns an error when ctx ends, or where the shot is out of order.
@@ -222,14 +225,18 @@ func runs(order []int) (out [][]int) {
 // A worker's renderer keeps up to 48 bytes a pixel of the frame, beside what it is
 // making; of the frame before, its matte and picture stay, 16 bytes a pixel.
 func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
-	j, err := s.prepare(ctx)
-	if err != nil {
-		return err
-	}
 	for _, n := range order {
 		if _, ok := slices.BinarySearch(s.Frames, n); !ok {
 			return fmt.Errorf("shot: frame %d is not one of the shot's", n)
 		}
+	}
+	keep := s.keeper()
+	if order = s.loadKept(ctx, keep, order, done); len(order) == 0 && keep != nil {
+		return nil
+	}
+	j, err := s.prepare(ctx)
+	if err != nil {
+		return err
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
@@ -239,6 +246,7 @@ func (s *Shot) Each(ctx context.Context, order []int, done func(Frame)) error {
 		mu.Lock()
 		defer mu.Unlock()
 		if ctx.Err() == nil {
+			keep.save(f)
 			done(f)
 		}
 	}

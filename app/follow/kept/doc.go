@@ -1,5 +1,5 @@
-// Package kept keeps what was found of followed outlines in a folder, by a digest of all that
-// it depends on.
+// Package kept keeps what was found of followed outlines, and the figures of judged frames, in a
+// folder, by a digest of all that they depend on.
 //
 // A file is called by its digest and holds 8 bytes that say what it is, the digest's 32, the
 // data, and the SHA-256 of all before (FIPS 180-4). One that is cut, changed or of somebody

@@ -17,18 +17,26 @@ import (
 	"halocline/app/regular"
 )
 
-// DefaultMost is how many bytes of files a folder has at most: the outlines of some thousand
-// frames.
+// DefaultMost is how many bytes of outlines a folder has at most: those of some thousand frames.
 const DefaultMost = 1 << 30
 
-// ending is that of the files' names, after the digest.
-const ending = ".outline"
+// FiguresMost is how many bytes of figures it has at most: those of some ten thousand frames.
+const FiguresMost = 64 << 20
+
+// A content is what a Folder's files hold. Folders of several contents may be at one path.
+type content struct {
+	name   string // of the content, in sentences
+	ending string // of the files' names, after the digest; those that are being written begin so
+	mark   []byte // says what a file is, and in which form
+}
+
+var (
+	outlines = content{"outlines", ".outline", []byte("hcoutln1")}
+	figures  = content{"figures", ".figures", []byte("hcfigur1")}
+)
 
 // unfinished is how the names of files begin that are being written.
-const unfinished = ".outline-"
-
-// mark says what a file is, and in which form.
-var mark = []byte("hcoutln1")
+func (c content) unfinished() string { return c.ending + "-" }
 
 // mostFile is how many bytes a file may have that is read.
 const mostFile = 256 << 20
@@ -36,6 +44,7 @@ const mostFile = 256 << 20
 // A Folder keeps data by digests of 64 hexadecimal digits. It is made with the first that is
 // saved. Its methods may be called from several goroutines.
 type Folder struct {
+	content
 	path string
 	most int64
 	tell func(sentence string)
@@ -47,16 +56,23 @@ type Folder struct {
 	bytes   int64 // of all files, as far as this program knows
 }
 
-// New returns the folder at path, with most bytes at most. tell, if not nil, is told in plain
+// New returns the folder of outlines at path, with most bytes at most. tell, if not nil, is told in plain
 // sentences, each once, what could not be read or written; it must not call the folder.
 func New(path string, most int64, tell func(sentence string)) *Folder {
-	return &Folder{path: path, most: most, tell: tell, told: map[string]bool{}}
+	return &Folder{content: outlines, path: path, most: most, tell: tell, told: map[string]bool{}}
+}
+
+// NewFigures is New for figures.
+func NewFigures(path string, most int64, tell func(sentence string)) *Folder {
+	f := New(path, most, tell)
+	f.content = figures
+	return f
 }
 
 // Load returns what was saved under a digest; false where nothing was, or it is not whole.
 func (f *Folder) Load(digest string) ([]byte, bool) {
 	path := f.file(digest)
-	data, err := read(path, digest)
+	data, err := f.read(path, digest)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || err != nil && !f.isFolder():
 		return nil, false
@@ -89,11 +105,11 @@ func (f *Folder) Save(digest string, data []byte) {
 	if f.shut != nil {
 		return
 	}
-	file := sealed(digest, data)
+	file := f.sealed(digest, data)
 	before := size(f.file(digest))
 	if err := f.write(digest, file); err != nil {
 		f.shut = err
-		f.sayLocked("outlines cannot be kept and are made anew next time: %v", err)
+		f.sayLocked("%s cannot be kept and are made anew next time: %v", f.name, err)
 		return
 	}
 	if !f.counted {
@@ -126,7 +142,7 @@ func (f *Folder) Drop(digest string) {
 	}
 }
 
-func (f *Folder) file(digest string) string { return filepath.Join(f.path, digest+ending) }
+func (f *Folder) file(digest string) string { return filepath.Join(f.path, digest+f.ending) }
 
 // say tells something that was not told before.
 func (f *Folder) say(format string, a ...any) {
@@ -149,7 +165,7 @@ func (f *Folder) write(digest string, file []byte) (err error) {
 	if err := os.MkdirAll(f.path, 0o777); err != nil {
 		return err
 	}
-	out, err := os.CreateTemp(f.path, unfinished+"*")
+	out, err := os.CreateTemp(f.path, f.unfinished()+"*")
 	if err != nil {
 		return err
 	}
@@ -170,18 +186,18 @@ func (f *Folder) write(digest string, file []byte) (err error) {
 }
 
 // sealed is a file's content.
-func sealed(digest string, data []byte) []byte {
+func (c content) sealed(digest string, data []byte) []byte {
 	name, err := hex.DecodeString(digest)
 	if err != nil || len(name) != sha256.Size {
 		panic(fmt.Sprintf("kept: digest is %q, want 64 hexadecimal digits", digest))
 	}
-	out := append(append(append([]byte{}, mark...), name...), data...)
+	out := append(append(append([]byte{}, c.mark...), name...), data...)
 	sum := sha256.Sum256(out)
 	return append(out, sum[:]...)
 }
 
 // read returns what a digest's file holds.
-func read(path, digest string) ([]byte, error) {
+func (c content) read(path, digest string) ([]byte, error) {
 	file, info, err := regular.Open(path)
 	if err != nil {
 		return nil, err
@@ -194,13 +210,13 @@ func read(path, digest string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	head := len(mark) + sha256.Size
+	head := len(c.mark) + sha256.Size
 	switch {
 	case len(text) < head+sha256.Size:
 		return nil, fmt.Errorf("it has %d bytes, want %d or more", len(text), head+sha256.Size)
-	case !bytes.HasPrefix(text, mark):
-		return nil, errors.New("it is no file of outlines")
-	case hex.EncodeToString(text[len(mark):head]) != digest:
+	case !bytes.HasPrefix(text, c.mark):
+		return nil, fmt.Errorf("it is no file of %s", c.name)
+	case hex.EncodeToString(text[len(c.mark):head]) != digest:
 		return nil, errors.New("it belongs to another name")
 	}
 	body := text[:len(text)-sha256.Size]
@@ -219,8 +235,8 @@ func size(path string) int64 {
 }
 
 // isOurs reports whether a name is one that the folder gives a file.
-func isOurs(name string) bool {
-	digest, has := strings.CutSuffix(name, ending)
+func (c content) isOurs(name string) bool {
+	digest, has := strings.CutSuffix(name, c.ending)
 	_, err := hex.DecodeString(digest)
 	return has && err == nil && len(digest) == 2*sha256.Size
 }

@@ -47,7 +47,7 @@ func TestWhatIsSavedIsLoaded(t *testing.T) {
 func TestSpoiltFilesAreNotRead(t *testing.T) {
 	dir := t.TempDir()
 	New(dir, DefaultMost, nil).Save(digest("a"), []byte("the outline of a limb"))
-	path := filepath.Join(dir, digest("a")+ending)
+	path := filepath.Join(dir, digest("a")+outlines.ending)
 	good, err := os.ReadFile(path)
 	require.NoError(t, err)
 	flipped := append([]byte{}, good...)
@@ -61,7 +61,7 @@ func TestSpoiltFilesAreNotRead(t *testing.T) {
 		"longer":  {append(append([]byte{}, good...), 'x'), "changed or cut"},
 		"flipped": {flipped, "changed or cut"},
 		"foreign": {[]byte(strings.Repeat("somebody's letter ", 20)), "no file of outlines"},
-		"another": {sealed(digest("b"), []byte("x")), "another name"},
+		"another": {outlines.sealed(digest("b"), []byte("x")), "another name"},
 	} {
 		require.NoError(t, os.WriteFile(path, c.text, 0o600))
 		var told []string
@@ -85,7 +85,7 @@ func TestSpoiltFilesAreNotRead(t *testing.T) {
 // stay.
 func TestTheFolderIsBounded(t *testing.T) {
 	dir := t.TempDir()
-	letter, dead, young := filepath.Join(dir, "letter.txt"), filepath.Join(dir, unfinished+"1"), filepath.Join(dir, unfinished+"2")
+	letter, dead, young := filepath.Join(dir, "letter.txt"), filepath.Join(dir, outlines.unfinished()+"1"), filepath.Join(dir, outlines.unfinished()+"2")
 	for _, path := range []string{letter, dead, young} {
 		require.NoError(t, os.WriteFile(path, make([]byte, 5000), 0o600))
 	}

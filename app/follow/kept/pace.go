@@ -39,7 +39,7 @@ func (f *Folder) SavePace(aFrame time.Duration) {
 	if f.shut != nil || !f.isFolder() {
 		return
 	}
-	out, err := os.CreateTemp(f.path, unfinished+"*")
+	out, err := os.CreateTemp(f.path, f.unfinished()+"*")
 	if err != nil {
 		return
 	}

@@ -55,9 +55,9 @@ func (f *Folder) files() (all []fs.FileInfo) {
 		info, err := e.Info()
 		switch {
 		case err != nil || !info.Mode().IsRegular():
-		case isOurs(e.Name()):
+		case f.isOurs(e.Name()):
 			all = append(all, info)
-		case strings.HasPrefix(e.Name(), unfinished) && time.Since(info.ModTime()) > stale:
+		case strings.HasPrefix(e.Name(), f.unfinished()) && time.Since(info.ModTime()) > stale:
 			os.Remove(filepath.Join(f.path, e.Name()))
 		}
 	}
