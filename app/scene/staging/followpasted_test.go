@@ -1,6 +1,7 @@
 package staging
 
 import (
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -46,10 +47,15 @@ func pastedClips(t *testing.T, folder string) []*pastedClip {
 	}
 }
 
-// Masks about real people that move in known ways.
+// Masks about real people that move in known ways. HALOCLINE_FOLLOW, set to anything, asks for
+// it: it takes minutes.
 func TestFollowedMasksOnPastedClips(t *testing.T) {
+	folder := openData(t)
+	if os.Getenv("HALOCLINE_FOLLOW") == "" {
+		t.Skip("HALOCLINE_FOLLOW not set")
+	}
 	var plain, found []float64
-	for _, p := range pastedClips(t, openData(t)) {
+	for _, p := range pastedClips(t, folder) {
 		r := trialOf(p.strip())
 		keys := keysEvery(24, r.strip.count())
 		straightAlone := r.run(t, straight, keys)
