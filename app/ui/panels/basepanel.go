@@ -39,11 +39,11 @@ func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
 	p := &basePanel{desk: d, picture: parts.Picture, values: v, light: map[string]*look.ValueRow{}, lastWater: work.StartWater}
 	small := look.Style{Size: look.SmallSize, Colour: look.Second}
 	heading := look.Style{Size: look.BodySize, Colour: look.Text, Bold: true}
-	p.grey = look.NewButton(desk.PressOnGrey, func() { d.SampleBase(desk.PressGrey) })
+	p.grey = look.NewButton("Grey", func() { d.SampleBase(desk.PressGrey) })
 	p.grey.SetHint(parts.Keys.WithKey("A press on something grey makes its red, green and blue meet", desk.PressOnGrey))
-	p.water = look.NewButton(desk.PressOnWater, func() { d.SampleBase(desk.PressWater) })
+	p.water = look.NewButton("Open water", func() { d.SampleBase(desk.PressWater) })
 	p.water.SetHint(parts.Keys.WithKey("A press on open water takes its own light out", desk.PressOnWater))
-	p.black = look.NewButton(desk.PressOnBlack, func() { d.SampleBase(desk.PressBlack) })
+	p.black = look.NewButton("Black", func() { d.SampleBase(desk.PressBlack) })
 	p.black.SetHint(parts.Keys.WithKey("A press on something black takes the light of the water before it out, whatever the path length", desk.PressOnBlack))
 	p.on = look.NewSwitch("Take the water out", p.switchWater)
 	path := study.SettingNamed(new(study.Base).Settings(), "path")
@@ -64,7 +64,8 @@ func newBasePanel(d *desk.Desk, parts Parts, v *values) *basePanel {
 	gap := func(o ...fyne.CanvasObject) fyne.CanvasObject {
 		return look.HBox(8, o...)
 	}
-	sampled := look.HBox(4, p.grey, p.key(desk.GreyValue).Notch, p.water, p.key(desk.WaterValue).Notch, p.black, p.key(desk.BlackValue).Notch)
+	press := look.NewTightLabel("Press on", look.Style{Size: look.SmallSize, Colour: look.Second})
+	sampled := look.HBox(3, press, p.grey, p.key(desk.GreyValue).Notch, p.water, p.key(desk.WaterValue).Notch, p.black, p.key(desk.BlackValue).Notch)
 	for _, k := range p.keys {
 		if k.relay == nil {
 			k.relay = sampled.Refresh
