@@ -17,10 +17,10 @@ type Bite struct {
 	Kept   float64 `json:"kept"`   // the mean alpha of these, in [0,1]; 0 where there are none
 }
 
-// What a pick has to leave out, and of what, to be told. On frames 1 of the scene, seeds 11 to 20,
-// masks that were led to the edge, 1 to 3 dabs of each kind: of 75 picks that were told 71 made the
-// matte worse than the mask, and so 48 of 100 were told that cost more than .05 of IoU. Told were
-// masks about what is kept, not those about more.
+// What a pick has to leave out, and of what, to be told. On one frame of 20 scenes, masks led to
+// the edge, 1 to 3 dabs of each kind: of 165 picks that were told 158 made the matte worse than the
+// mask. Of 283 that cost more than .05 of IoU 150 were told. Told are masks about what is kept, not
+// those about more.
 const (
 	biteLeast = 500 // pixels that look like the keep dabs; of fewer nothing is known
 	biteLike  = 0.6 // share: of a mask about more than what is kept nothing is known either
