@@ -37,11 +37,11 @@
 // Badness.
 //
 // Where the subject seems to go on beyond the outline from which a mask was led to an edge, the
-// frame has Crossings (edge.Crossing). It then stands out by 3 to 6, the more the longer the
+// frame has Crossings (edge.Crossing). It then stands out by 4.5 to 9, the more the longer the
 // longest is, also where that lasts for the whole clip.
 //
 // A frame to which an outline follows the picture with a Confidence below Doubtful stands out by
-// 3 to 6, the more the less likely it is right, also where all frames are like that.
+// 4.5 to 9, the more the less likely it is right, also where all frames are like that.
 //
 // A frame's Badness is the largest of its robust z-scores: how far Flicker, Band, Cut,
 // Dropped, Change, specks and holes together lie above their median over the clip, or
