@@ -139,7 +139,7 @@ func TestTheToolIsTheSteps(t *testing.T) {
 	for step, want := range map[desk.Step]string{
 		desk.StepBase:  "press on something grey to sample it",
 		desk.StepPick:  "press: keep dab. Right button: the other kind. Wheel while pressed: its size",
-		desk.StepMasks: "drag a vertex, line, handle or the box; with Ctrl its neighbours go along. Shift-drag: choose several. Double-click a line: new vertex",
+		desk.StepMasks: "drag any part; Ctrl: neighbours too; Shift: choose several; double-click a line: new vertex",
 		desk.StepEdge:  "drag to pan, wheel to zoom",
 		desk.StepTrial: "hold T to see the frame without the trial",
 	} {

@@ -56,5 +56,5 @@ func (t *maskTool) help() string {
 	if len(t.chosen.vertices) > 1 {
 		return "drag one: all that are chosen move. Delete takes them away"
 	}
-	return "drag a vertex, line, handle or the box; with Ctrl its neighbours go along. Shift-drag: choose several. Double-click a line: new vertex"
+	return "drag any part; Ctrl: neighbours too; Shift: choose several; double-click a line: new vertex"
 }
