@@ -53,6 +53,17 @@ func (t *Track) TakeOutline(frame int, outline []Point, tight bool) error {
 	return nil
 }
 
+// Redraw gives the track an outline of its own at a frame, drawn anew with any number of points: a key
+// there, made if need be, that is not tight and keeps its feathers, opacity and way. It is an error
+// where other keys have the points of that one.
+func (t *Track) Redraw(frame int, points []Point) error {
+	if t.KeysElsewhere(frame) && !t.Alone(frame) {
+		return fmt.Errorf("mask: keys at other frames have the points of that at frame %d, want ways to and from it that follow the picture", frame)
+	}
+	t.putOutline(frame, points, false)
+	return nil
+}
+
 // putOutline gives the key at a frame, made if need be, points that no other key has.
 func (t *Track) putOutline(frame int, outline []Point, tight bool) {
 	t.MakeKey(frame)

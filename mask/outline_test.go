@@ -87,3 +87,28 @@ func TestTakeOutlineRefuses(t *testing.T) {
 	assert.False(t, track.CurvesElsewhere(track.Keys[0].Frame), "no other key has curves to keep")
 	assert.True(t, track.CurvesElsewhere(track.Keys[0].Frame+1))
 }
+
+// An outline may be drawn anew with other points where no other key has them.
+func TestRedraw(t *testing.T) {
+	track := followed()
+	drawn := circle(10, 10, 5, 17)
+	before := track.At(track.Keys[0].Frame)
+	frame := track.Keys[0].Frame + 1
+	require.NoError(t, track.Redraw(frame, drawn))
+	require.NoError(t, track.Check())
+	assert.Equal(t, drawn, track.At(frame).Points)
+	assert.Equal(t, before, track.At(track.Keys[0].Frame))
+	assert.False(t, track.TightAt(frame))
+	assert.NotNil(t, track.StretchAt(frame+1), "both halves follow the picture")
+	again := circle(12, 12, 5, 9)
+	require.NoError(t, track.Redraw(frame, again), "the key that was made")
+	assert.Equal(t, again, track.At(frame).Points)
+
+	fixed := threeKeys()
+	was := fixed.Clone()
+	assert.ErrorContains(t, fixed.Redraw(15, drawn), "want ways to and from it that follow the picture")
+	assert.Equal(t, was, fixed)
+	alone := Track{Rounded: true, Keys: []Key{{Frame: 3, Points: circle(5, 5, 3, 4), Inner: 1, Opacity: 0.5, Tight: true}}}
+	require.NoError(t, alone.Redraw(3, drawn))
+	assert.Equal(t, Track{Rounded: true, Keys: []Key{{Frame: 3, Points: drawn, Inner: 1, Opacity: 0.5}}}, alone)
+}

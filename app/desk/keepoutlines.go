@@ -11,6 +11,7 @@ func (d *Desk) keepOutlines() {
 		d.keeps.MoveTo(d.folderBeside(path))
 	}
 	d.Work.Renderer.KeepOutlines(d.keeps)
+	d.Work.Renderer.ShareFound()
 }
 
 // moveOutlines keeps them beside the study's new file from now on.

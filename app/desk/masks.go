@@ -61,6 +61,25 @@ func (d *Desk) AddMask(k study.Kind, points []mask.Point) {
 	}))
 }
 
+// DrawAnew is what the act is called that draws the chosen mask's outline anew on the frame shown.
+const DrawAnew = "Draw anew here"
+
+// CanDrawAnew reports whether the chosen mask's outline can be drawn anew on the frame shown: no
+// other key has its vertices.
+func (d *Desk) CanDrawAnew() bool {
+	m := d.Mask()
+	return m != nil && d.HasFrame(d.Frame) && (m.Alone(d.Frame) || !m.KeysElsewhere(d.Frame))
+}
+
+// RedrawMask makes an outline that was drawn on the frame shown, its points in source pixels, a
+// mask's own there: a key is made if need be.
+func (d *Desk) RedrawMask(id int, points []mask.Point) {
+	frame := d.Frame
+	d.EditMatte(DrawAnew, func(m *study.Matte) error {
+		return OnMask(m, id, func(t *study.Mask) error { return t.Redraw(frame, points) })
+	})
+}
+
 // DuplicateMask adds a mask like the chosen one, and chooses it.
 func (d *Desk) DuplicateMask() {
 	id := d.MaskID

@@ -249,3 +249,26 @@ func TestFeathersOfAllMasks(t *testing.T) {
 	r.SlideFeathers(5, study.Done)
 	assert.ErrorContains(t, r.lastProblem().Err, "not several masks")
 }
+
+// A followed outline is drawn anew with other vertices in one step; keys that share theirs are not.
+func TestAMaskIsDrawnAnew(t *testing.T) {
+	r := newFollowedRig(t, 7, 0)
+	r.GoToFrame(4)
+	require.True(t, r.CanDrawAnew())
+	drawn := []mask.Point{{X: 10, Y: 10}, {X: 60, Y: 10}, {X: 60, Y: 60}, {X: 30, Y: 80}, {X: 10, Y: 60}}
+	r.RedrawMask(r.MaskID, drawn)
+	assert.Equal(t, []int{1, 4, 7}, FramesOf(&r.Mask().Track))
+	assert.Equal(t, drawn, r.Mask().At(4).Points)
+	assert.True(t, r.Mask().Follows())
+	require.True(t, r.CanDrawAnew(), "the key that was made has vertices of its own")
+	r.SetWay(mask.Straight)
+	assert.Len(t, r.problems, 1, "the next key has others")
+	r.Undo()
+	assert.Equal(t, []int{1, 7}, FramesOf(&r.Mask().Track))
+	r.GoToFrame(1)
+	r.SetWay(mask.Straight)
+	assert.False(t, r.CanDrawAnew())
+	r.RedrawMask(r.MaskID, drawn)
+	assert.Len(t, r.problems, 2)
+	assert.Len(t, r.Mask().At(1).Points, 4)
+}

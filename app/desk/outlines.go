@@ -87,6 +87,12 @@ func (d *Desk) outlineIn(m *study.Matte, maskID int) (o render.Outline, ok bool)
 	return o, true
 }
 
+// LayerAt is one of the chosen matte's masks as it is on a frame where the picture leads it; ok
+// is false where it does not.
+func (d *Desk) LayerAt(maskID, frame int) (l mask.Layer, ok bool) {
+	return layerOf(d.Matte(), maskID, frame)
+}
+
 // layerOf is a matte's mask as it is on a frame where the picture leads it; ok is false where
 // it does not.
 func layerOf(m *study.Matte, maskID, frame int) (l mask.Layer, ok bool) {

@@ -42,7 +42,7 @@ func (r *Renderer) Confidence(ctx context.Context, s *study.Study, of *study.Set
 
 // confidence is that of one layer.
 func (p *part) confidence(ctx context.Context, l *mask.Layer) (c Confidence, err error) {
-	if v, ok := p.edges.get(cacheKey(FollowMask, p.followedKey(l))); ok {
+	if v, ok := p.foundOutlines().get(cacheKey(FollowMask, p.followedKey(l))); ok {
 		return confidenceOf(v.(*follow.Result)), nil
 	}
 	known, err := p.record(ctx, l)

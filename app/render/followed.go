@@ -50,7 +50,7 @@ func (p *part) followed(ctx context.Context, l *mask.Layer) (*follow.Result, err
 		return nil, err
 	}
 	defer done()
-	return stageIn(p.Renderer, p.edges, FollowMask, key, func() (*follow.Result, int, error) {
+	return stageIn(p.Renderer, p.foundOutlines(), FollowMask, key, func() (*follow.Result, int, error) {
 		defer p.tellFollowing(0, 0)
 		ask, err := p.askOf(ctx, l)
 		if err != nil {

@@ -278,3 +278,30 @@ func TestDabsGoAlongAStretch(t *testing.T) {
 	set.MaskDabs[0].Frame = 14
 	assert.Greater(t, alpha(9, d.middle(9)), float32(0.9), "off the stretch")
 }
+
+// What another renderer of the clip found is known to one that shares it, and nothing is found
+// for the question.
+func TestOutlinesKnownAlready(t *testing.T) {
+	d := drift{w: 200, h: 140, count: 7}
+	s, set := driftStudy(d, 12, mask.Follow, 1, 7)
+	q := func(frame int) Request { return Request{Study: s, Settings: set, Frame: frame} }
+	r := New(d, 2, DefaultCache)
+	r.ShareFound()
+	known, err := r.KnownOutlines(t.Context(), q(4))
+	require.NoError(t, err)
+	assert.Empty(t, known)
+	assert.Zero(t, r.Runs()[FollowMask])
+	made, err := r.Alone(1, DefaultCache).Outlines(t.Context(), q(4))
+	require.NoError(t, err)
+	known, err = r.KnownOutlines(t.Context(), q(4))
+	require.NoError(t, err)
+	require.Len(t, known, 1)
+	assert.Equal(t, made[0].Found.Contours, known[0].Found.Contours)
+	assert.Equal(t, made[0].Confidence, known[0].Confidence)
+	assert.Zero(t, r.Runs()[FollowMask])
+	for frame, what := range map[int]string{5: "not found yet", 7: "a key"} {
+		known, err = r.KnownOutlines(t.Context(), q(frame))
+		require.NoError(t, err)
+		assert.Empty(t, known, what)
+	}
+}

@@ -151,11 +151,11 @@ func (p *part) withoutSearch(at study.SettingsAt) study.SettingsAt {
 			if !l.Searches() {
 				continue
 			}
-			stage := FindEdge
+			stage, in := FindEdge, p.edges
 			if l.Stretch != nil {
-				stage = FollowMask
+				stage, in = FollowMask, p.foundOutlines()
 			}
-			if _, ok := p.edges.get(cacheKey(stage, p.edgeKey(l))); !ok {
+			if _, ok := in.get(cacheKey(stage, p.edgeKey(l))); !ok {
 				l.Search, l.Stretch = mask.Search{}, nil
 			}
 		}

@@ -103,6 +103,7 @@ func (w *window) makeActions() []*action {
 		{menu: "Mask", label: "Keep mask", enabled: mask, checked: func() bool { return mask() && d.Mask().Kind == study.Keep }, run: w.desk.TurnMask},
 		{menu: "Mask", label: "Rounded", key: fyne.KeyR, enabled: mask, checked: func() bool { return mask() && d.Mask().Rounded }, run: w.desk.RoundMask},
 		{menu: "Mask", label: desk.OutlineFromFound, key: fyne.KeyF, enabled: d.CanTakeOutline, run: d.TakeOutline},
+		{menu: "Mask", label: desk.DrawAnew, key: fyne.KeyF, mods: shift, enabled: d.CanDrawAnew, run: func() { w.frame.DrawAnew() }},
 		{menu: "Mask", label: "Add vertex", key: fyne.KeyInsert, enabled: mask, run: func() { w.frame.InsertVertex() }, group: true},
 		{menu: "Mask", label: "Delete vertices", enabled: mask, run: func() { w.frame.DeleteVertices() }},
 	}

@@ -57,6 +57,9 @@ type Showing struct {
 	Took      time.Duration // with composing
 	Whole     bool          // all of the frame is in view
 	Slowed    bool          // faded into the picture before it
+	// Followed are the chosen matte's followed outlines on a frame that passes by, as far as they
+	// were found before.
+	Followed []render.Outline
 }
 
 // A Screen shows finished pictures. Its methods may be called from any goroutine.
@@ -185,6 +188,11 @@ func (p *Preview) picture(ctx context.Context, s Request, factor int, draft bool
 	var err error
 	if out.Layers, err = p.Layers(ctx, s, factor, draft); err != nil {
 		return nil, nil, err
+	}
+	if s.Settings != nil && (s.Kind == playRequest || s.Kind == ScrubRequest) {
+		if out.Followed, err = s.Renderer.KnownOutlines(ctx, render.Request{Study: s.Study, Settings: s.Settings, Frame: s.Frame}); err != nil {
+			return nil, nil, err
+		}
 	}
 	out.Shares = render.SharesOf(out.Layers.Reasons)
 	out.Render = time.Since(start)

@@ -69,8 +69,14 @@ func (t *maskTool) drawFollowedQuietly(m *study.Mask, dst *image.RGBA, vp view.V
 	return true
 }
 
+// drawAsAt draws a mask's outline on a frame to which it follows the picture where that is not
+// looked for: as it was found before, or else as at the nearest key, and says which.
 func (t *maskTool) drawAsAt(m *study.Mask, dst *image.RGBA, vp view.Viewport, scale float64) {
 	frame := t.picture.frame()
+	if c := t.picture.passing(m.ID); c != nil {
+		handles.DrawFound(dst, c, vp, scale)
+		return
+	}
 	if key, ok := desk.FollowedKey(&m.Track, frame); ok {
 		handles.Of(m.At(frame), vp, scale).DrawAsAt(dst, fmt.Sprintf("as at key %d", key))
 	}

@@ -179,3 +179,33 @@ func TestThePointerOverAFollowedOutline(t *testing.T) {
 	assert.Equal(t, handles.NoPart, tool.above)
 	assert.Same(t, before, b.desk.Study())
 }
+
+// The outline is drawn anew where it follows the picture; Esc gives that up, and so does another frame
+// on which it cannot be.
+func TestAFollowedOutlineIsDrawnAnew(t *testing.T) {
+	b := newBench(t, 9)
+	b.followDisc()
+	b.frame.DrawAnew()
+	assert.True(t, b.frame.DrawsAnew())
+	assert.False(t, b.frame.Draws(study.Keep), "no new mask is drawn")
+	b.Key(fyne.KeyEscape, 0)
+	assert.False(t, b.frame.DrawsAnew())
+	b.frame.DrawAnew()
+	for _, p := range [][2]float64{{120, 30}, {300, 40}, {280, 200}, {200, 180}, {120, 90}} {
+		b.Tap(b.at(t, p[0], p[1]), left)
+	}
+	b.Key(fyne.KeyReturn, 0)
+	require.Empty(t, b.problems)
+	assert.Len(t, b.desk.Matte().Masks, 1)
+	require.Equal(t, []int{1, 5, 9}, desk.FramesOf(&b.desk.Mask().Track))
+	assert.Len(t, b.desk.Mask().At(5).Points, 5)
+	assert.InDelta(t, 280, b.desk.Mask().At(5).Points[2].X, 0.5)
+	assert.Equal(t, desk.DrawAnew, b.desk.Session.UndoLabels()[0])
+
+	b.frame.DrawAnew()
+	require.True(t, b.frame.DrawsAnew())
+	b.desk.DeleteMask()
+	assert.False(t, b.frame.Drawing())
+	b.frame.DrawAnew()
+	assert.False(t, b.frame.Drawing(), "there is no mask")
+}

@@ -49,3 +49,18 @@ func (p picture) foundFor(id int) [][]mask.Point {
 	}
 	return nil
 }
+
+// passing are the contours of a mask's followed outline on a frame that passes by, where they
+// were found before; else nil.
+func (p picture) passing(id int) [][]mask.Point {
+	s := p.preview.Last.Load()
+	if s == nil || s.Request.Frame != p.frame() || p.desk.Matte() == nil {
+		return nil
+	}
+	for _, o := range s.Followed {
+		if now, ok := p.desk.LayerAt(id, p.frame()); ok && o.Mask == id && o.IsOf(&now) && !o.Found.Lost {
+			return o.Found.Contours
+		}
+	}
+	return nil
+}

@@ -202,11 +202,27 @@ func (f *Frame) NewMask(k study.Kind) {
 	f.canvas.Focus(f.viewer)
 }
 
+// DrawAnew begins to draw the chosen mask's outline anew on the frame shown.
+func (f *Frame) DrawAnew() {
+	if !f.desk.CanDrawAnew() {
+		return
+	}
+	f.desk.OpenStep(desk.StepMasks)
+	f.mask.beginAnew()
+	f.desk.Refresh()
+	f.canvas.Focus(f.viewer)
+}
+
+// DrawsAnew reports whether an outline is being drawn anew.
+func (f *Frame) DrawsAnew() bool { return f.mask.drawing() && f.mask.anew != 0 }
+
 // Drawing reports whether a mask is being drawn.
 func (f *Frame) Drawing() bool { return f.mask.drawing() }
 
-// Draws reports whether a mask of a kind is being drawn.
-func (f *Frame) Draws(k study.Kind) bool { return f.mask.drawing() && f.mask.kind == k }
+// Draws reports whether a new mask of a kind is being drawn.
+func (f *Frame) Draws(k study.Kind) bool {
+	return f.mask.drawing() && f.mask.kind == k && f.mask.anew == 0
+}
 
 // InsertVertex puts a vertex amid the line that follows the one that was chosen last.
 func (f *Frame) InsertVertex() { f.mask.insertVertex() }

@@ -29,6 +29,7 @@ type maskTool struct {
 	draft  *handles.Draft       // being drawn; nil for none
 	of     int                  // the matte that the draft is for
 	kind   study.Kind           // of the draft
+	anew   int                  // the mask whose outline the draft is to be; 0 for a new mask
 	pull   *handles.Pull        // under way
 	part   handles.Part         // what is pulled
 	id     int                  // of the mask that is pulled
@@ -44,16 +45,24 @@ func newMaskTool(v *viewer.Viewer, c fyne.Canvas, p picture) *maskTool {
 
 // begin starts to draw a mask.
 func (t *maskTool) begin(k study.Kind) {
-	t.draft, t.of, t.kind = handles.NewDraft(), t.desk.MatteID, k
+	t.draft, t.of, t.kind, t.anew = handles.NewDraft(), t.desk.MatteID, k, 0
 	t.chosen.only(-1)
+}
+
+// beginAnew starts to draw the chosen mask's outline anew on the frame shown.
+func (t *maskTool) beginAnew() {
+	m := t.desk.Mask()
+	t.begin(m.Kind)
+	t.anew = m.ID
 }
 
 // drawing reports whether a mask is being drawn.
 func (t *maskTool) drawing() bool { return t.draft != nil }
 
-// settle gives a draft up whose matte is no longer the chosen one.
+// settle gives a draft up whose matte is no longer the chosen one, or whose mask can no longer
+// be drawn anew on the frame shown.
 func (t *maskTool) settle() {
-	if t.draft != nil && t.of != t.desk.MatteID {
+	if t.draft != nil && (t.of != t.desk.MatteID || t.anew != 0 && (t.anew != t.desk.MaskID || !t.desk.CanDrawAnew())) {
 		t.draft = nil
 	}
 }
@@ -185,6 +194,10 @@ func (t *maskTool) closeDraft() {
 		return
 	}
 	t.draft = nil
+	if t.anew != 0 {
+		t.desk.RedrawMask(t.anew, points)
+		return
+	}
 	t.desk.AddMask(t.kind, points)
 }
 

@@ -109,9 +109,15 @@ func TestTheKeyAsFoundIsAButton(t *testing.T) {
 	assert.LessOrEqual(t, right, w.win.Canvas().Size().Width-8, "it fits the column")
 	assert.True(t, stage.Says(w.win.Canvas(), "at keys alone"))
 	assert.Contains(t, s.take.ToolTip(), "halves are made anew")
+	end := h.Middle(t, s.anew).X + s.anew.Size().Width/2
+	assert.LessOrEqual(t, end, w.win.Canvas().Size().Width-8, "both buttons fit the column")
+	h.PressOn(t, s.anew)
+	assert.True(t, s.masks.DrawsAnew())
 	h.PressOn(t, s.take)
 	assert.Equal(t, []int{1, 7, 13}, desk.FramesOf(&w.desk.Mask().Track))
 	assert.False(t, s.found.Visible(), "there is a key, and no edge is searched for")
+	least := s.found.MinSize().Width
+	assert.LessOrEqual(t, least, float32(lostWidth), "there is room for the other button alone")
 	w.desk.Undo()
 	assert.Equal(t, []int{1, 13}, desk.FramesOf(&w.desk.Mask().Track))
 	stage.Eventually(t, "the followed outline", func() bool { return !s.take.Disabled() })

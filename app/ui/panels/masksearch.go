@@ -13,19 +13,22 @@ import (
 // A maskSearch is what the masks panel has for the search of the subject's edge: a row, one
 // below it for what was found, and a line where no edge is.
 type maskSearch struct {
-	desk  *desk.Desk
-	keys  Keys
-	depth *look.Number
-	tight *look.Switch
-	take  *look.Button
-	sure  *look.Label    // how sure a followed outline is
-	lost  [2]*look.Label // lines
-	row   fyne.CanvasObject
-	found fyne.CanvasObject
+	desk   *desk.Desk
+	keys   Keys
+	depth  *look.Number
+	tight  *look.Switch
+	masks  Masks
+	take   *look.Button
+	anew   *look.Button
+	anewAt fyne.CanvasObject // the button's place, where the outline follows the picture
+	sure   *look.Label       // how sure a followed outline is
+	lost   [2]*look.Label    // lines
+	row    fyne.CanvasObject
+	found  fyne.CanvasObject
 }
 
 func newMaskSearch(d *desk.Desk, parts Parts) *maskSearch {
-	s := &maskSearch{desk: d, keys: parts.Keys}
+	s := &maskSearch{desk: d, keys: parts.Keys, masks: parts.Masks}
 	spec := specOf(study.SearchSpec)
 	s.depth = look.NewNumber(spec, d.SlideSearch)
 	s.depth.OnProblem(parts.Status.Problem)
@@ -36,7 +39,10 @@ func newMaskSearch(d *desk.Desk, parts Parts) *maskSearch {
 	s.row = look.HBox(6, look.NewHinted(spec.Hint, label), look.Centre(s.depth), unit, look.Centre(s.tight))
 	s.take = look.NewButton(desk.OutlineFromFound, d.TakeOutline)
 	s.sure = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
-	s.found = look.Fixed(0, rowHeight, look.HBox(8, look.HGap(labelWidth-8), look.Centre(s.take), s.sure))
+	s.anew = look.NewButton("Draw anew", func() { s.masks.DrawAnew() })
+	s.anew.SetHint(s.keys.WithKey("Draw the outline on this frame as for a new mask: it becomes a key", desk.DrawAnew))
+	s.anewAt = look.Centre(s.anew)
+	s.found = look.Fixed(0, rowHeight, look.HBox(8, s.sure, look.Centre(s.take), s.anewAt))
 	for i := range s.lost {
 		s.lost[i] = look.NewLabel("", lostStyle)
 	}
@@ -53,6 +59,8 @@ func (s *maskSearch) display(m *study.Mask) {
 	look.Show(s.found, m.Search > 0 || s.desk.Follows(m.ID))
 	s.displaySure()
 	s.displayTake()
+	look.Show(s.anewAt, s.desk.Follows(m.ID))
+	s.anew.SetChosen(s.masks.DrawsAnew())
 	lines := inTwoLines(s.desk.LostWords(), lostWidth)
 	for i, label := range s.lost {
 		label.SetText(lines[i])
@@ -78,12 +86,12 @@ func inTwoLines(words string, width float32) (lines [2]string) {
 	return lines
 }
 
-// displaySure says how sure the outline is where it follows the picture.
+// displaySure says how sure the outline is where it follows the picture, in the room of the labels
+// or more.
 func (s *maskSearch) displaySure() {
 	words := s.desk.SureWords()
 	s.sure.SetText(words)
-	s.sure.SetWidth(look.Style{Size: look.SmallSize}.Measure(words).Width)
-	look.Show(s.sure, words != "")
+	s.sure.SetWidth(max(labelWidth-8, look.Style{Size: look.SmallSize}.Measure(words).Width))
 }
 
 // displayTake says of the button what it does, or why it can do nothing.

@@ -39,6 +39,8 @@ type Status interface {
 type Masks interface {
 	NewMask(kind study.Kind)    // begins to draw one
 	Draws(kind study.Kind) bool // one of a kind is being drawn
+	DrawAnew()                  // begins to draw the chosen one's outline anew on the frame shown
+	DrawsAnew() bool            // one is being drawn anew
 	VertexText(n int) string    // which of n vertices is chosen
 	LeaveVertex()               // chooses none
 	InsertVertex()              // after the one chosen last

@@ -55,11 +55,14 @@ type hand struct {
 	did    []string
 	kind   study.Kind
 	draws  bool
+	anew   bool
 	vertex int
 }
 
 func (h *hand) NewMask(k study.Kind)    { h.kind, h.draws = k, true }
 func (h *hand) Draws(k study.Kind) bool { return h.draws && h.kind == k }
+func (h *hand) DrawAnew()               { h.anew = true }
+func (h *hand) DrawsAnew() bool         { return h.anew }
 func (h *hand) VertexText(n int) string {
 	if h.vertex < 0 {
 		return fmt.Sprintf("%d, none chosen", n)
