@@ -185,14 +185,30 @@ func (t *Track) RemoveKey(frame int) {
 		return
 	}
 	t.Keys = slices.Delete(t.Keys, i, i+1)
+	t.followBetween(i)
+}
+
+// followBetween has the outline follow the picture on the way to key i where that differs in points
+// from the key before it.
+func (t *Track) followBetween(i int) {
 	if i > 0 && i < len(t.Keys) && len(t.Keys[i-1].Points) != len(t.Keys[i].Points) {
 		t.Keys[i-1].Way = Follow
 	}
 }
 
+// putKey is SetKey for a key that may differ in points from those about it: the outline follows the picture
+// to and from it then.
+func (t *Track) putKey(k Key) {
+	t.SetKey(k)
+	i, _ := t.find(k.Frame)
+	t.followBetween(i)
+	t.followBetween(i + 1)
+}
+
 // MoveKey puts the key at one frame on another, in place of any that is there,
 // and reports whether there was one. It stays what it is; what lies between it
-// and its neighbours travels anew.
+// and its neighbours travels anew. Where keys come together that differ in points, the outline
+// follows the picture between them.
 func (t *Track) MoveKey(from, to int) bool {
 	i, found := t.find(from)
 	if !found {
@@ -201,12 +217,14 @@ func (t *Track) MoveKey(from, to int) bool {
 	k := t.Keys[i]
 	k.Frame = to
 	t.Keys = slices.Delete(t.Keys, i, i+1)
-	t.SetKey(k)
+	t.followBetween(i)
+	t.putKey(k)
 	return true
 }
 
 // CopyKey makes the key at a frame like that at another, and reports whether
-// there was one. The points are copied.
+// there was one. The points are copied. Where they differ in number from those of the keys about it,
+// the outline follows the picture to and from it.
 func (t *Track) CopyKey(from, to int) bool {
 	i, found := t.find(from)
 	if !found {
@@ -214,7 +232,7 @@ func (t *Track) CopyKey(from, to int) bool {
 	}
 	k := t.Keys[i]
 	k.Frame, k.Points = to, slices.Clone(k.Points)
-	t.SetKey(k)
+	t.putKey(k)
 	return true
 }
 

@@ -337,3 +337,35 @@ func TestKeysAreMovedAndCopied(t *testing.T) {
 	require.True(t, lone.MoveKey(10, 12))
 	assert.Equal(t, [][2]float64{{12, 1}}, frames(lone), "the last one can be moved too")
 }
+
+// A key that comes to stand beside keys with other points follows the picture from and to them.
+func TestKeysAreMovedAndCopiedAcrossStretches(t *testing.T) {
+	with := func(points int, frame int, way Way) Key {
+		return Key{Frame: frame, Way: way, Points: circle(20, 20, 8, points), Opacity: 1}
+	}
+	keys := func() *Track {
+		return &Track{Keys: []Key{with(4, 1, Straight), with(4, 10, Follow), with(6, 20, Straight), with(6, 30, Curved)}}
+	}
+	ways := func(t *Track) (all []Way) {
+		for _, k := range t.Keys {
+			all = append(all, k.Way)
+		}
+		return all
+	}
+	moved := keys()
+	require.True(t, moved.MoveKey(20, 5))
+	require.NoError(t, moved.Check())
+	assert.Equal(t, []Way{Follow, Follow, Follow, Curved}, ways(moved))
+	moved = keys()
+	require.True(t, moved.MoveKey(20, 40))
+	require.NoError(t, moved.Check())
+	assert.Equal(t, []Way{Straight, Follow, Curved, Straight}, ways(moved), "nothing else changes")
+	copied := keys()
+	require.True(t, copied.CopyKey(1, 25))
+	require.NoError(t, copied.Check())
+	assert.Equal(t, []Way{Straight, Follow, Follow, Follow, Curved}, ways(copied))
+	copied = keys()
+	require.True(t, copied.CopyKey(1, 5))
+	assert.Equal(t, []Way{Straight, Straight, Follow, Straight, Curved}, ways(copied))
+	require.NoError(t, copied.Check())
+}
