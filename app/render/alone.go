@@ -20,8 +20,8 @@ func (r *Renderer) Alone(workers, cacheBytes int) *Renderer {
 }
 
 // Forget drops the results that the renderer keeps, but for those used since it was last
-// called that serve the next frame too: masks that stand still, and the mattes and the motion
-// that frames settle with. Results of frames that are not asked for again would else fill the
+// called that serve the next frame too: masks that stand still, and the mattes that frames
+// settle with and where cuts are. Results of frames that are not asked for again would else fill the
 // cache.
 func (r *Renderer) Forget() {
 	stays := []string{cacheKey(Mask, ""), cacheKey(Unsettled, ""), cacheKey(FindFlow, ""), sizeKey}

@@ -382,7 +382,7 @@ func (p *part) flow(ctx context.Context, from, to int) (*motion.Flow, error) {
 		return nil, err
 	}
 	defer done()
-	return stage(p.Renderer, FindFlow, key, func() (*motion.Flow, int, error) {
+	return stageIn(p.Renderer, p.flows, FindFlow, key, func() (*motion.Flow, int, error) {
 		a, err := p.luma(ctx, from)
 		if err != nil {
 			return nil, 0, err
@@ -395,15 +395,15 @@ func (p *part) flow(ctx context.Context, from, to int) (*motion.Flow, error) {
 		if err != nil {
 			return nil, 0, err
 		}
-		return f, f.Bytes(), nil
+		return f, 1, nil
 	})
 }
 
 // luma returns a frame as flow reads it: BT.709's luma of the source, before base.
 func (p *part) luma(ctx context.Context, frame int) (*motion.Picture, error) {
 	q := p.on(frame)
-	return stage(p.Renderer, FindFlow, "luma of "+q.sourceKey(), func() (*motion.Picture, int, error) {
-		m, err := q.decoded(ctx, q.place)
+	return stageIn(p.Renderer, p.lumas, ReadLuma, q.sourceKey(), func() (*motion.Picture, int, error) {
+		m, err := q.glanced(ctx)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -418,6 +418,6 @@ func (p *part) luma(ctx context.Context, frame int) (*motion.Picture, error) {
 			luma.Pix[i] = float32(red*m.R.Pix[i]) + float32(green*m.G.Pix[i]) + float32(blue*m.B.Pix[i])
 		}
 		pic, err := motion.NewPicture(ctx, luma, p.workers)
-		return pic, 5 * w * h, err
+		return pic, 1, err
 	})
 }

@@ -227,6 +227,18 @@ func TestFollowingOverAMissingFrame(t *testing.T) {
 	}
 }
 
+// On a long way from a key the frames are looked at, not kept.
+func TestFramesOnTheWayAreNotKept(t *testing.T) {
+	d := drift{w: 160, h: 120, count: 25}
+	s, set := driftStudy(d, 0, mask.Follow, 1, 25)
+	r := New(d, 1, DefaultCache)
+	maskOn(t, r, s, set, 13)
+	assert.LessOrEqual(t, r.Runs()[Decode], 3, "those of the keys and the one asked for")
+	assert.Equal(t, 24, r.Runs()[FindFlow], "one for each step from both keys")
+	assert.Equal(t, mostFlows, r.flows.order.Len())
+	assert.Equal(t, mostLumas, r.lumas.order.Len())
+}
+
 // A stretch is carried once, not once a frame; who has no time gets the nearest key's outline.
 func TestAStretchIsCarriedOnce(t *testing.T) {
 	d := drift{w: 160, h: 120, count: 9}
@@ -242,8 +254,8 @@ func TestAStretchIsCarriedOnce(t *testing.T) {
 	for n := 2; n < 9; n++ {
 		maskOn(t, r, s, set, n)
 	}
-	// A flow forth and one back for each pair of frames but the last to a key, and a luma for each frame.
-	require.LessOrEqual(t, r.Runs()[FindFlow], 2*8+9)
+	require.LessOrEqual(t, r.Runs()[FindFlow], 2*8, "one forth and one back for each pair of frames")
+	require.LessOrEqual(t, r.Runs()[ReadLuma], 2*9, "each frame's from the first key and from the last")
 	q.Frame = 5
 	found, err := r.Mask(t.Context(), q)
 	require.NoError(t, err)

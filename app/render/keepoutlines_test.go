@@ -164,7 +164,7 @@ func TestKeptOutlinesGiveTheSameBits(t *testing.T) {
 		require.NoError(t, err)
 		require.False(t, known)
 		requireSameAll(t, want, d.masks(t, first, 2, 3, 4, 5, 6))
-		require.Equal(t, 10, first.Runs()[FindFlow]-7, "one each way for each frame, and 7 frames' luma")
+		require.Equal(t, 10, first.Runs()[FindFlow], "one each way for each frame")
 		require.Len(t, s.files, 15, "two outlines and one figure for each frame, and nothing half done")
 
 		second := d.renderer(t, s)
@@ -246,8 +246,8 @@ func TestRenderersShareWhatIsCarried(t *testing.T) {
 	for _, r := range fellows {
 		flows += r.Runs()[FindFlow]
 	}
-	require.LessOrEqual(t, flows, 12+2*8, "12 flows, and each frame's luma by each at most")
-	require.GreaterOrEqual(t, flows, 12+8)
+	require.LessOrEqual(t, flows, 12)
+	require.GreaterOrEqual(t, flows, 10)
 }
 
 // Who is stopped on the way goes on from the frame that was reached, in both directions.
@@ -276,8 +276,8 @@ func TestCarryingGoesOnWhereItStopped(t *testing.T) {
 			defer r.mu.Unlock()
 			return r.runs[FindFlow]
 		}
-		// 4 + 4 steps to frame 5, one more to 6 and none back, and each frame's luma.
-		require.LessOrEqual(t, flows(first)+flows(second), 9+9+1+4, "stopped after %d", stop)
+		// 4 + 4 steps to frame 5, one more to 6 and none back, and what was stopped before it was kept.
+		require.LessOrEqual(t, flows(first)+flows(second), 9+4, "stopped after %d", stop)
 	}
 }
 

@@ -110,6 +110,15 @@ func (r *Renderer) decoded(ctx context.Context, p place) (*colour.Image, error) 
 	})
 }
 
+// glanced returns a frame that is decoded already or is not kept: on a long way from a key many frames
+// are looked at once.
+func (p *part) glanced(ctx context.Context) (*colour.Image, error) {
+	if v, ok := p.cache.get(cacheKey(Decode, p.sourceKey())); ok {
+		return v.(*colour.Image), nil
+	}
+	return p.read(ctx, p.place)
+}
+
 func (p *part) cropped(ctx context.Context) (*colour.Image, error) {
 	if p.isWhole() {
 		return p.decoded(ctx, p.place)

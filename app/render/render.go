@@ -56,6 +56,8 @@ type Renderer struct {
 	workers    int
 	cache      *cache
 	edges      *cache // of masks, as they were found: see edgesShare
+	flows      *cache // between frames, and the lumas between which they are found: of each the last few
+	lumas      *cache
 	weighers   weighers
 	smoothers  sync.Pool // of *colour.Smoother
 	treatments sync.Pool // of *selection.Treatment
@@ -69,12 +71,20 @@ type Renderer struct {
 	follows *follows
 }
 
+// How many flows and lumas a Renderer keeps, besides its other results. Who follows or settles goes from
+// frame to frame, and needs those of a frame and its neighbours.
+const (
+	mostFlows = 6
+	mostLumas = 3
+)
+
 // New returns a renderer of source that works on workers goroutines (0 = one
-// for each processor) and keeps up to cacheBytes of results, and a quarter of that of found
-// edges. What it renders does not depend on either.
+// for each processor) and keeps up to cacheBytes of results, a quarter of that of found
+// edges, and the last few flows between frames. What it renders does not depend on either.
 func New(source Source, workers, cacheBytes int) *Renderer {
 	return &Renderer{
 		source: source, workers: workers, cache: newCache(cacheBytes), edges: newCache(cacheBytes / edgesShare),
+		flows: newCache(mostFlows), lumas: newCache(mostLumas),
 		smoothers:  sync.Pool{New: func() any { return new(colour.Smoother) }},
 		treatments: sync.Pool{New: func() any { return new(selection.Treatment) }},
 		runs:       map[Stage]int{}, touched: touched, follows: newFollows(),
@@ -103,6 +113,7 @@ const (
 	Weigh       Stage = "weigh"
 	FindEdge    Stage = "find edge" // of a mask
 	FollowMask  Stage = "follow"    // a mask, from its keys
+	ReadLuma    Stage = "luma"      // of a frame, for flows
 	FindFlow    Stage = "flow"      // from a frame to another
 	Mask        Stage = "mask"
 	Despeckle   Stage = selection.Despeckle
