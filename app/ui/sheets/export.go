@@ -328,12 +328,24 @@ func (e *exportSheet) display() {
 	e.about.SetText(text + "; " + exportKinds[e.kind].about)
 }
 
-// shortened names the first and the last of many.
+// shortened names the first and the last of many of the first's kind, and how many others there are.
 func shortened(names []string) string {
-	if len(names) > 3 {
-		return fmt.Sprintf("%s to %s", names[0], names[len(names)-1])
+	if len(names) <= 3 {
+		return strings.Join(names, ", ")
 	}
-	return strings.Join(names, ", ")
+	last, others := names[0], 0
+	for _, n := range names {
+		if filepath.Ext(n) == filepath.Ext(names[0]) {
+			last = n
+		} else {
+			others++
+		}
+	}
+	text := fmt.Sprintf("%s to %s", names[0], last)
+	if others > 0 {
+		text += " and " + desk.Counted(others, "file") + " beside them"
+	}
+	return text
 }
 
 func bytesText(n int64) string {

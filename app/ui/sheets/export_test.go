@@ -153,3 +153,10 @@ func TestAMatteThatIsNotExported(t *testing.T) {
 	h.PressOn(t, stage.Hinted[*look.Check](t, s.win.Canvas(), "Write this matte"))
 	assert.True(t, startsWith(s, "3 files, at most "))
 }
+
+// Of many files the first and the last of one kind are named.
+func TestShortenedNames(t *testing.T) {
+	assert.Equal(t, "a.png, b.png, a.txt", shortened([]string{"a.png", "b.png", "a.txt"}))
+	assert.Equal(t, "a.png to c.png and 2 files beside them", shortened([]string{"a.png", "b.png", "c.png", "a.txt", "a.mov"}))
+	assert.Equal(t, "a.png to d.png", shortened([]string{"a.png", "b.png", "c.png", "d.png"}))
+}
