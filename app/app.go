@@ -18,9 +18,10 @@ import (
 	"halocline/assets"
 )
 
-const usage = `usage: halocline [--trace FILE] [--journal] [PICTURE|STUDY]
+const usage = `usage: halocline [--trace FILE] [--journal] [PICTURE|FOLDER|MOVIE|STUDY]
 
-Opens the window on a picture or a study, or on the embedded sample.
+Opens the window on a picture, a folder of numbered pictures, a movie or a study;
+without any, on the embedded sample.
   --trace FILE  write one JSON line for each picture of a drag, of another frame
                 and of a clip that plays: when, how long it took to render, to
                 draw and to show, in milliseconds

@@ -225,7 +225,10 @@ func (m *movie) notices(s *probedStream, about *Movie, quarter bool) (all []stri
 	if about.Transfer == "smpte2084" || about.Transfer == "arib-std-b67" {
 		all = append(all, "Its curve ("+about.Transfer+") is not applied.")
 	}
-	if claimed := claimedFrames(s); claimed > m.index.n {
+	if m.index.unseen > 0 {
+		all = append(all, fmt.Sprintf("Its edit list leaves out %d of its %d pictures.", m.index.unseen, m.index.unseen+m.index.n))
+	}
+	if claimed := claimedFrames(s); claimed > m.index.n+m.index.unseen {
 		all = append(all, fmt.Sprintf("It claims %d frames and has %d: the file may be cut short.", claimed, m.index.n))
 	} else if m.index.cut {
 		all = append(all, fmt.Sprintf("The file is cut short: its first %d frames are whole.", m.index.n))

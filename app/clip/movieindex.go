@@ -16,7 +16,9 @@ type movieIndex struct {
 	pts  []int64 // ticks, ascending; nil where the movie has no usable ones
 	keys []int   // frames that decoding can begin at, ascending; 0 is always one
 	n    int
-	cut  bool // the file ends between pictures that depend on each other
+	// unseen is how many pictures more an edit list leaves out.
+	unseen int
+	cut    bool // the file ends between pictures that depend on each other
 }
 
 // indexOf reads the list of a movie's packets, which decodes nothing; of a large
@@ -37,7 +39,9 @@ func indexOf(ctx context.Context, path string, s *probedStream, file *probedFile
 // indexOfPackets sorts packets, which it keeps, by the time they are shown at.
 func indexOfPackets(ctx context.Context, path string, s *probedStream, packets []packet) (*movieIndex, error) {
 	packets = fromFirstKey(packets)
-	x := &movieIndex{base: fraction(s.TimeBase), n: len(packets)}
+	stored := len(packets)
+	packets = slices.DeleteFunc(packets, func(p packet) bool { return p.unseen })
+	x := &movieIndex{base: fraction(s.TimeBase), n: len(packets), unseen: stored - len(packets)}
 	if x.n == 0 {
 		return nil, &Error{path, "a movie without a picture", "at least one", ErrDamaged, nil}
 	}
@@ -56,13 +60,13 @@ func indexOfPackets(ctx context.Context, path string, s *probedStream, packets [
 }
 
 // fromFirstKey leaves out what a recording that begins amid dependent pictures has
-// before the first that can be decoded, and what is decoded but never shown.
+// before the first that can be decoded.
 func fromFirstKey(packets []packet) []packet {
 	if i := slices.IndexFunc(packets, func(p packet) bool { return p.key }); i >= 0 && packets[i].pts != noTime {
 		first := packets[i].pts
 		packets = slices.DeleteFunc(packets[i:], func(p packet) bool { return p.pts != noTime && p.pts < first })
 	}
-	return slices.DeleteFunc(packets, func(p packet) bool { return p.unseen })
+	return packets
 }
 
 type packet struct {

@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -105,6 +106,9 @@ func TestEditedMovies(t *testing.T) {
 			require.Equal(t, first+n, numberOf(t, c, n), "%s, frame %d", name, n)
 		}
 		assert.False(t, c.Info().Movie.Variable, name)
+		notices := strings.Join(c.Info().Notices, " ")
+		assert.NotContains(t, notices, "cut short", name)
+		assert.Equal(t, name == "edited.mp4", strings.Contains(notices, "Its edit list leaves out "), name)
 	}
 }
 

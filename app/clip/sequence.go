@@ -78,8 +78,8 @@ func listed(folder string) (map[series][]member, error) {
 // that a folder has. Its frames are the files whose names differ from the
 // file's in the number alone, filled up with zeros or not; numbers that are
 // missing stay gaps. Files of the same name and another ending are no part of it:
-// a notice counts them. A folder with several sequences, or none, is ErrSequence,
-// and so are two files of one number.
+// a notice counts them. A folder with several sequences is ErrSequence, and so
+// are two files of one number; one with none is ErrNotPicture.
 //
 // It reads the folder's names and the header of the first frame, no more: that
 // another frame is damaged or of another size, Frame and Check find.
@@ -148,7 +148,7 @@ func openFolder(folder string) (*Clip, error) {
 	}
 	switch len(found) {
 	case 0:
-		return nil, &Error{folder, "a folder without numbered pictures", "names such as shot.0001.png (PNG, JPEG, TIFF, BMP or WebP)", ErrSequence, nil}
+		return nil, &Error{folder, "a folder without numbered pictures", "names such as shot.0001.png (PNG, JPEG, TIFF, BMP or WebP)", ErrNotPicture, nil}
 	case 1:
 		return newSequence(folder, found[0])
 	}

@@ -230,7 +230,11 @@ func TestFoldersThatAreNotOneSequence(t *testing.T) {
 	} {
 		folder := folderOf(t, c.names...)
 		_, err := OpenSequence(folder)
-		require.ErrorIs(t, err, ErrSequence, what)
+		kind := ErrSequence
+		if strings.Contains(c.says, "without") {
+			kind = ErrNotPicture
+		}
+		require.ErrorIs(t, err, kind, what)
 		require.ErrorContains(t, err, "clip: "+folder+": "+c.says, what)
 	}
 	folder := folderOf(t, "reef.png", "a.1.png", "a.3.png", "notes.1.txt", "sub.png.1")

@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"errors"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"unicode/utf8"
@@ -14,7 +16,17 @@ func (p Problem) Reason(n int) string {
 	if p.Err == nil {
 		return ""
 	}
-	return OneLine(p.Err, n)
+	return OneLine(errors.New(p.withoutFile(parts.ReplaceAllString(p.Err.Error(), ""))), n)
+}
+
+// withoutFile is an error's text without the file that it begins with, where what happened names
+// that already.
+func (p Problem) withoutFile(text string) string {
+	path, rest, ok := strings.Cut(text, ": ")
+	if ok && filepath.Base(path) != "." && strings.Contains(p.What, filepath.Base(path)) {
+		return rest
+	}
+	return text
 }
 
 // parts are the names that errors begin with: of parts of the program, which mean

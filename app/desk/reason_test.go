@@ -40,6 +40,14 @@ func TestReasonsStayInOneLine(t *testing.T) {
 	assert.Empty(t, Problem{What: "Not saved"}.Reason(40))
 }
 
+// The file is not named twice.
+func TestReasonsWithoutTheFile(t *testing.T) {
+	err := errors.New("clip: /films/reef/empty: a folder without numbered pictures")
+	assert.Equal(t, "a folder without numbered pictures", Problem{What: "Not opened: empty", Err: err}.Reason(60))
+	assert.Equal(t, "/films/reef/empty: a folder without numbered pictures", Problem{What: "Not opened: shot", Err: err}.Reason(60))
+	assert.Equal(t, "line 2: the file ends", Problem{What: "Not opened: a.halocline", Err: errors.New("study: a.halocline: line 2: the file ends")}.Reason(60))
+}
+
 // Nothing that goes wrong with a study's file loses its reason in a line of 80.
 func TestReasonsOfAFileThatCannotBeSaved(t *testing.T) {
 	r := newRig(t, 1)

@@ -41,15 +41,24 @@ func (m *messages) Report(p desk.Problem, buttons ...*look.Button) {
 		m.say(look.Caution, p.What, p.ToDo, nil, buttons)
 		return
 	}
-	what := p.What
-	if room := lineLength - utf8.RuneCountInString(what); room > 20 {
-		what += ": " + p.Reason(room)
+	what, todo := p.What, p.ToDo
+	switch reason := p.Reason(smallLength); {
+	case utf8.RuneCountInString(what+": "+reason) <= lineLength:
+		what += ": " + reason
+	case utf8.RuneCountInString(reason+". "+todo) <= smallLength:
+		todo = desk.Capital(reason) + ". " + todo
+	default: // the reason says what to do, or Details do
+		todo = desk.Capital(reason)
 	}
-	m.say(look.Failed, what, p.ToDo, func() { m.details(p) }, buttons)
+	m.say(look.Failed, what, todo, func() { m.details(p) }, buttons)
 }
 
-// lineLength is how many characters a message's first line has room for in a low window.
-const lineLength = 84
+// How many characters a message's first line has room for in a low window, and its second, in
+// small letters.
+const (
+	lineLength  = 84
+	smallLength = 116
+)
 
 // Ask asks what the buttons answer.
 func (m *messages) Ask(what, todo string, buttons ...*look.Button) {

@@ -17,7 +17,7 @@ func advice(err error) string {
 	case errors.As(err, &footage):
 		return "Its picture is not the one the study was made from."
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, clip.ErrMissing):
-		return "There is no such file any more."
+		return "Check its name, or open another file."
 	case errors.Is(err, fs.ErrPermission):
 		return "You may not read it: change its permissions."
 	case errors.Is(err, clip.ErrProgram):

@@ -100,6 +100,9 @@ func (b *Band) Close() {
 	}
 }
 
+// ToDo is what the band says is to be done.
+func (b *Band) ToDo() string { return b.todo.Text() }
+
 // What is what the band says happened.
 func (b *Band) What() string { return b.what.Text() }
 

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/clip"
 	"halocline/app/desk"
 	"halocline/app/timecode"
 	"halocline/app/ui/look"
@@ -33,6 +34,21 @@ func OpenWorst(d *desk.Desk, over *sheets.Sheets) {
 	over.List("Worst frames", about, lines, fyne.NewSize(820, 440), "Close")
 }
 
+// noFrame says why a frame cannot be gone to: it lies in a gap, or beyond the clip.
+func noFrame(c *clip.Clip, n int) error {
+	for _, gap := range c.Missing() {
+		if n < gap.From || n > gap.To {
+			continue
+		}
+		verb := "are"
+		if gap.From == gap.To {
+			verb = "is"
+		}
+		return fmt.Errorf("%s %s missing, want one of %s", clip.FramesWord([]clip.Span{gap}), verb, clip.SpansText(c.Spans()))
+	}
+	return fmt.Errorf("there is no frame %d, want one of %s", n, clip.SpansText(c.Spans()))
+}
+
 // AskFrame asks for a frame to go to, by its number or its timecode.
 func AskFrame(d *desk.Desk, over *sheets.Sheets) {
 	rate := d.Study().Clip.Rate
@@ -44,7 +60,7 @@ func AskFrame(d *desk.Desk, over *sheets.Sheets) {
 			return err
 		}
 		if c := d.Clip(); !c.Has(n) {
-			return fmt.Errorf("there is no frame %d, want one of %d to %d", n, all[0], all[len(all)-1])
+			return noFrame(c, n)
 		}
 		d.GoToFrame(n)
 		return nil
