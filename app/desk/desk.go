@@ -37,11 +37,13 @@ type Opened struct {
 	TrueOf  int            // the matte that it is the truth of
 	TrueAt  int            // on this frame
 
-	Frame   int        // shown; the source's number
-	Ends    [2]int     // the first and the last frame of the part that plays
-	MatteID int        // chosen, 0 for none
-	MaskID  int        // chosen, 0 for none
-	Reach   mask.Reach // which keys of a mask its moves change
+	Frame int    // shown; the source's number
+	Ends  [2]int // the first and the last frame of the part that plays
+	// endsBefore is where they were before the drag under way; nil for none.
+	endsBefore *[2]int
+	MatteID    int        // chosen, 0 for none
+	MaskID     int        // chosen, 0 for none
+	Reach      mask.Reach // which keys of a mask its moves change
 
 	Found    watch.Findings              // of the chosen matte on one frame
 	Reviewed watch.Review                // of the chosen matte against its last proof

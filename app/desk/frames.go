@@ -61,9 +61,27 @@ func (d *Desk) Seek(n int, p study.Phase) {
 }
 
 // SetEnds says which part of the clip plays and is exported first: from one frame to
-// another, in either order.
-func (d *Desk) SetEnds(in, out int) {
+// another, in either order. It can be undone.
+func (d *Desk) SetEnds(in, out int) { d.SlideEnds(in, out, study.Done) }
+
+// SlideEnds is SetEnds for a drag, which can be undone as one.
+func (d *Desk) SlideEnds(in, out int, p study.Phase) {
+	if d.endsBefore == nil {
+		before := d.Ends
+		d.endsBefore = &before
+	}
 	d.Set(func() { d.Ends = [2]int{min(in, out), max(in, out)} })
+	if p == study.Moved {
+		return
+	}
+	before := *d.endsBefore
+	d.endsBefore = nil
+	if before == d.Ends || d.Session == nil || p == study.Cancelled {
+		return
+	}
+	other := before
+	d.Session.Beside("Part in work", func() { d.Ends, other = other, d.Ends })
+	d.Refresh()
 }
 
 // BeginHere makes the frame shown the first of the part in work; a last one before it

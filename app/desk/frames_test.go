@@ -125,7 +125,19 @@ func TestThePartInWork(t *testing.T) {
 	assert.Empty(t, r.PartSpans(), "a gap")
 	assert.False(t, r.Play(false, 1, func() {}), "there is nothing to play")
 	assert.False(t, r.Plays())
-	assert.Empty(t, r.labels(), "none of that is an edit")
+	r.Undo()
+	assert.Equal(t, [2]int{3, 8}, r.Ends)
+	r.SlideEnds(4, 8, study.Moved)
+	r.SlideEnds(7, 8, study.Moved)
+	r.SlideEnds(2, 8, study.Done)
+	r.Undo()
+	assert.Equal(t, [2]int{3, 8}, r.Ends, "a drag is one act")
+	r.Redo()
+	assert.Equal(t, [2]int{2, 8}, r.Ends)
+	r.SlideEnds(4, 8, study.Moved)
+	r.SlideEnds(2, 8, study.Cancelled)
+	assert.Equal(t, "Part in work", r.labels()[0])
+	assert.False(t, r.Unsaved(), "none of that changes the study")
 }
 
 func TestPlaying(t *testing.T) {

@@ -154,6 +154,6 @@ func (s *Session) TakeFile(label string, accept func(theirs *Study) error) error
 	s.next = max(s.next, theirs.Next)
 	theirs.share(before)
 	s.now, s.saved, s.file = theirs, theirs, state
-	s.push(edit{label, before})
+	s.push(edit{label, before, nil})
 	return nil
 }

@@ -31,10 +31,12 @@ type Session struct {
 	closed   bool
 }
 
-// An edit is a study as it was before an edit, or after an undone one.
+// An edit is a study as it was before an edit, or after an undone one; or what an act beside
+// the study is turned back and forth by.
 type edit struct {
 	label string
 	study *Study
+	turn  func() // nil for an edit of the study
 }
 
 // undoLimit is how many edits are kept: more than a day's work of one edit
@@ -89,8 +91,19 @@ func (s *Session) Edit(label string, change func(*Study) error) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.now, s.next = after, max(s.next, after.Next)
-	s.push(edit{label, before})
+	s.push(edit{label, before, nil})
 	return nil
+}
+
+// Beside adds an act to what can be undone that is no change of the study, such as which part of
+// the clip is worked on. turn takes it back, makes it again, and so on; it must not call the session.
+func (s *Session) Beside(label string, turn func()) {
+	s.door.Lock()
+	defer s.door.Unlock()
+	s.commit(s.openDrag())
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.push(edit{label, nil, turn})
 }
 
 // changed returns a changed copy of a study, or the study itself where the
@@ -148,7 +161,12 @@ func (s *Session) move(from, to *[]edit) bool {
 	top := (*from)[last]
 	(*from)[last] = edit{} // let go of the study
 	*from = (*from)[:last]
-	*to = append(*to, edit{top.label, s.now})
+	if top.turn != nil {
+		*to = append(*to, top)
+		top.turn()
+		return true
+	}
+	*to = append(*to, edit{top.label, s.now, nil})
 	s.now = top.study
 	return true
 }
@@ -234,7 +252,7 @@ func (s *Session) commit(d *Drag) {
 	defer s.mu.Unlock()
 	s.drag = nil
 	if s.now != d.start {
-		s.push(edit{d.label, d.start})
+		s.push(edit{d.label, d.start, nil})
 	}
 }
 

@@ -404,3 +404,26 @@ func TestRandomEditsUndoRedoSaveLoad(t *testing.T) {
 	}
 	require.False(t, s.Redo())
 }
+
+// What is done beside the study is undone in its turn, and changes nothing of it.
+func TestActsBesideTheStudy(t *testing.T) {
+	s := NewSession(transect(t), "")
+	part, other := "whole", "part"
+	turn := func() { part, other = other, part }
+	require.NoError(t, s.Edit("exposure", expose(1)))
+	turn()
+	s.Beside("part in work", turn)
+	was := s.Study()
+	require.NoError(t, s.Edit("again", expose(2)))
+	assert.Equal(t, []string{"again", "part in work", "exposure"}, s.UndoLabels())
+	require.True(t, s.Undo())
+	assert.Equal(t, "part", part)
+	require.True(t, s.Undo())
+	assert.Equal(t, "whole", part)
+	assert.Same(t, was, s.Study())
+	assert.Equal(t, []string{"part in work", "again"}, s.RedoLabels())
+	require.True(t, s.Redo())
+	assert.Equal(t, "part", part)
+	require.True(t, s.Redo())
+	assert.Equal(t, 2.0, s.Study().Base.At(1).Exposure)
+}

@@ -24,6 +24,6 @@ func TestAdviceAboutAnError(t *testing.T) {
 		assert.NotContains(t, seen, text, err)
 		seen[text] = err
 	}
-	assert.Equal(t, "There is no such file any more.", advice(clip.ErrMissing))
+	assert.Equal(t, "Check its name, or open another file.", advice(clip.ErrMissing))
 	assert.Equal(t, "Open another file.", advice(errors.New("other")))
 }

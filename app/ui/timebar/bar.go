@@ -72,7 +72,7 @@ func New(d *desk.Desk, with Parts) *Bar {
 	b.Player = newPlayer(b)
 	a := b.area
 	a.OnSeek, a.OnKeyMove, a.OnKeyAdd, a.OnKeyDelete = d.Seek, d.MoveKey, d.AddKey, d.RemoveKey
-	a.OnChoose, a.OnInOut = d.ChooseLane, func(in, out int, _ study.Phase) { d.SetEnds(in, out) }
+	a.OnChoose, a.OnInOut = d.ChooseLane, d.SlideEnds
 	a.OnHint, a.OnPlay, a.PlayKey = with.Status.Hint, func() { b.Player.Turn(false) }, with.Menu.KeyOf("Play")
 	b.all = container.New(timeRows{b}, a)
 	b.all.Hide()

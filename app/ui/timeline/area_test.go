@@ -133,8 +133,21 @@ func TestDoubleClickMakesAKey(t *testing.T) {
 	assert.Equal(t, []string{"add 7 10"}, *told)
 }
 
+// The playhead lies over the first bracket where a clip is opened: it is what a first drag moves.
+func TestThePlayheadIsTakenBeforeABracket(t *testing.T) {
+	a, told := newArea(t)
+	press(a, at(a, 0, 20))
+	pullTo(a, at(a, 20, 20))
+	a.DragEnd()
+	press(a, at(a, 0, 20))
+	pullTo(a, at(a, 9, 20))
+	a.DragEnd()
+	assert.Equal(t, []string{"seek 20 moved", "seek 20 done", "ends 9-71 moved", "ends 9-71 done"}, *told)
+}
+
 func TestEndsAreDraggedAndNeverCross(t *testing.T) {
 	a, told := newArea(t)
+	a.SetFrame(60)
 	press(a, at(a, 71, 20))
 	pullTo(a, at(a, 30, 20))
 	a.DragEnd()

@@ -134,12 +134,13 @@ func (a *Area) hit(p *plan, x, y float64) part {
 	return part{}
 }
 
-// hitRuler finds the brackets before the ruler itself: of the two the nearer.
+// hitRuler finds the brackets before the ruler itself: of the two the nearer. Where the playhead
+// lies over them it is what is taken hold of.
 func (a *Area) hitRuler(p *plan, x, y float64) part {
 	in, out := math.Abs(x-p.span.x(float64(a.in))), math.Abs(x-p.span.x(float64(a.out)))
 	reach := p.dp(endReach)
 	switch {
-	case y < p.dp(endTop):
+	case y < p.dp(endTop), math.Abs(x-p.span.x(float64(a.frame))) <= reach:
 	case in <= reach && (in < out || in == out && x <= p.span.x(float64(a.in))):
 		return part{kind: inEnd}
 	case out <= reach:
