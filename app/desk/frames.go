@@ -66,21 +66,20 @@ func (d *Desk) SetEnds(in, out int) { d.SlideEnds(in, out, study.Done) }
 
 // SlideEnds is SetEnds for a drag, which can be undone as one.
 func (d *Desk) SlideEnds(in, out int, p study.Phase) {
-	if d.endsBefore == nil {
-		before := d.Ends
+	before := d.Ends
+	if d.endsBefore != nil {
+		before = *d.endsBefore
+	}
+	d.Ends = [2]int{min(in, out), max(in, out)}
+	switch {
+	case p == study.Moved:
 		d.endsBefore = &before
+	case p == study.Done && before != d.Ends && d.Session != nil:
+		d.Session.Beside("Part in work", func() { d.Ends, before = before, d.Ends })
+		fallthrough
+	default:
+		d.endsBefore = nil
 	}
-	d.Set(func() { d.Ends = [2]int{min(in, out), max(in, out)} })
-	if p == study.Moved {
-		return
-	}
-	before := *d.endsBefore
-	d.endsBefore = nil
-	if before == d.Ends || d.Session == nil || p == study.Cancelled {
-		return
-	}
-	other := before
-	d.Session.Beside("Part in work", func() { d.Ends, other = other, d.Ends })
 	d.Refresh()
 }
 
