@@ -1,4 +1,4 @@
-package batch
+package contact
 
 import (
 	"image"
@@ -25,7 +25,7 @@ func TestContactSheet(t *testing.T) {
 		}
 	}
 	l := view.Layers{Region: image.Rect(0, 0, 960, 480), Factor: 1, Shown: shown, Matte: &matte}
-	sheet, err := contactSheet(t.Context(), []print{
+	sheet, err := Of(t.Context(), Three, []Print{
 		{view.Frame, l, "the frame", "as it came"}, {view.Matte, l, "matte", ""}, {view.Cutout, l, "", ""}, {view.Frame, l, "", ""},
 	})
 	require.NoError(t, err)
@@ -49,6 +49,26 @@ func TestContactSheet(t *testing.T) {
 	}
 	assert.Greater(t, lit, 150, "words")
 	l.Matte = nil
-	_, err = contactSheet(t.Context(), []print{{view.Matte, l, "", ""}})
+	_, err = Of(t.Context(), Three, []Print{{view.Matte, l, "", ""}})
 	assert.EqualError(t, err, "view: Matte needs a matte, found none")
+}
+
+// A sheet has room for its prints alone: fewer than a row make it narrower, and more than
+// memory bears are refused with the number that goes.
+func TestSizeOfASheet(t *testing.T) {
+	matte := colour.NewPlane(320, 180)
+	one := Print{View: view.Matte, Layers: view.Layers{Region: image.Rect(0, 0, 320, 180), Factor: 1, Matte: &matte}}
+	sheet, err := Of(t.Context(), Layout{Columns: 5, Width: 320}, []Print{one, one})
+	require.NoError(t, err)
+	assert.Equal(t, image.Rect(0, 0, 16+2*336, 16+238), sheet.Rect)
+	asked := 0
+	_, err = Draw(t.Context(), Layout{Columns: 5, Width: 320}, 10_000, func(int) (Print, error) { asked++; return one, nil })
+	require.EqualError(t, err, "contact: a sheet of 10000 pictures, want 615 or fewer")
+	assert.Equal(t, 1, asked)
+	_, err = newSheet(Layout{Columns: 5, Width: 320}, 615, image.Pt(320, 180))
+	require.NoError(t, err)
+	_, err = newSheet(Layout{Columns: 5, Width: 320}, 616, image.Pt(320, 180))
+	require.Error(t, err)
+	_, err = Of(t.Context(), Three, nil)
+	require.EqualError(t, err, "contact: a sheet of no pictures, want one or more")
 }
