@@ -61,7 +61,7 @@ var layers = map[string]layer{
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
 	"app/export":          {imports: under("app/regular", "app/program", "app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
-	"app/contact":         {imports: under("app/view", "app/ink")},
+	"app/contact":         {imports: under("app/study", "app/render", "app/view", "app/ink")},
 	"app/check":           {imports: engine, tests: []string{"app/scene"}},
 	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
 	"app/check/shot":      {imports: under("app/regular", "app/study", "app/follow", "app/render", "app/check", "app/check/seam")},
