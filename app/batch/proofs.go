@@ -311,7 +311,7 @@ func (w opened) writeProofs(ctx context.Context, p proofsFlags, s *proof.Sheet, 
 }
 
 func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) string {
-	parts := []string{export.ClipName(w.Study.Clip)}
+	parts := []string{w.Study.Clip.Name()}
 	if len(s.Frames) == 1 {
 		parts = append(parts, fmt.Sprintf("frame %d", s.Frames[0]))
 	} else {
