@@ -68,6 +68,7 @@ var layers = map[string]layer{
 	"app/motion":          {imports: []string{"colour"}, tests: []string{"app/scene"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/regular", "app/clip", "app/study", "app/render")},
+	"app/carry":           {imports: under("app/clip", "app/study", "app/render", "app/work"), tests: []string{"app/scene", "app/scene/staging", "app/export", "app/check"}},
 	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
 	"app/ui/look":         {imports: under("app/ink", "app/study"), window: true},
@@ -98,7 +99,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("mask/edge", "app/follow", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/spare", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink", "app/contact")
+	batchImports = under("mask/edge", "app/follow", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/spare", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink", "app/contact", "app/carry")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

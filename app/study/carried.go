@@ -80,6 +80,18 @@ func ParseMoves(s string) (m Moves, err error) {
 // Is reports whether the matte comes from another clip and was not fitted since.
 func (c *Carried) Is() bool { return c.From != "" }
 
+// Sentence says from which clip the matte comes, and how well its pick suits this one; "" for a matte
+// of this clip.
+func (c *Carried) Sentence() string {
+	switch {
+	case !c.Is():
+		return ""
+	case !c.Moved.Any():
+		return fmt.Sprintf("Carried from %s.", c.From)
+	}
+	return fmt.Sprintf("Carried from %s, and stale: %s lies elsewhere here. Fit it to dabs on this clip.", c.From, c.Moved)
+}
+
 // fitted forgets what a fit to dabs of this clip answers; that fades are set by hand stays.
 func (c *Carried) fitted() {
 	if c.HandFades {
