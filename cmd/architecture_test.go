@@ -80,7 +80,7 @@ var layers = map[string]layer{
 	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/flash")},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},
-	"app/ui/sheets":       {imports: under("app/desk", "app/desk/watch", "app/contact", "app/clip", "app/study", "app/view", "app/export", "app/ui/look"), tests: []string{"app/ui/stage", "app/work"}, window: true},
+	"app/ui/sheets":       {imports: under("app/desk", "app/desk/watch", "app/contact", "app/carry", "app/clip", "app/study", "app/view", "app/export", "app/ui/look"), tests: []string{"app/ui/stage", "app/work"}, window: true},
 	"app/ui/proofs":       {imports: under("app/desk", "app/desk/watch", "app/study", "app/render", "app/view", "app/export", "app/proof", "app/ui/look", "app/ui/sheets"), tests: []string{"app/ui/stage", "app/work"}, window: true},
 	"app/ui/judge":        {imports: under("app/desk", "app/desk/watch", "app/study", "app/view", "app/check", "app/check/shot", "app/proof", "app/ui/look"), window: true},
 	"app/ui/journal":      {imports: under("app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/timeline", "app/ui/proofs"), tests: []string{"app/ui/stage"}, window: true},

@@ -2,12 +2,10 @@ package batch
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
 
 	"halocline/app/carry"
-	"halocline/app/clip"
 )
 
 var carryVerb = verb{
@@ -90,10 +88,9 @@ func runCarry(ctx context.Context, c *call) error {
 		return err
 	}
 	report := carryReport{Study: w.Path, Held: emptied(taken.Held), Clips: []carryClip{}}
-	written := map[string]string{}
 	failures := 0
 	for _, path := range k.clips {
-		one, err := c.carryTo(ctx, k, taken, path, written)
+		one, err := carryTo(ctx, k, taken, path)
 		if ctx.Err() != nil {
 			return err
 		}
@@ -113,31 +110,14 @@ func runCarry(ctx context.Context, c *call) error {
 	return nil
 }
 
-// carryTo makes and saves the study of one clip. written has the studies of this call by place, with
-// the clip of each: two of one name are an error.
-func (c *call) carryTo(ctx context.Context, k carryFlags, t *carry.Taken, path string, written map[string]string) (carryClip, error) {
+// carryTo makes and saves the study of one clip.
+func carryTo(ctx context.Context, k carryFlags, t *carry.Taken, path string) (carryClip, error) {
 	out := carryClip{Clip: path, Mattes: []carryMatte{}, Notices: []string{}}
-	w, err := t.Open(ctx, path)
-	if errors.Is(err, clip.ErrSequence) {
-		err = fmt.Errorf("%w: name the folder or its first picture", err)
-	}
+	r, err := t.Make(ctx, path, k.out, carry.Options{Masks: k.masks, Overwrite: k.overwrite})
 	if err != nil {
 		return out, err
 	}
-	defer w.Close()
-	place := carry.Place(w, k.out)
-	if other, twice := written[place]; twice {
-		return out, fmt.Errorf("batch: %s and %s would both have their study at %s, want clips of two names", other, path, place)
-	}
-	r, err := t.To(ctx, w, carry.Options{Masks: k.masks})
-	if err != nil {
-		return out, err
-	}
-	if err := t.Save(ctx, &r, place, k.overwrite); err != nil {
-		return out, err
-	}
-	written[place] = path
-	out.Study, out.Shift, out.Noise, out.Notices, out.line = place, r.Shift, w.Study.Clip.Noise, emptied(r.Notices), r.Line()
+	out.Study, out.Shift, out.Noise, out.Notices, out.line = r.Work.Path, r.Shift, r.Work.Study.Clip.Noise, emptied(r.Notices), r.Line()
 	for _, m := range r.Mattes {
 		out.Mattes = append(out.Mattes, carryMatte{m.Name, m.Unlike, m.Moved.Any(), movedList(m.Moved.String()), m.Masks})
 	}

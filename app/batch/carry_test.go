@@ -108,7 +108,7 @@ func TestCarryOfBadInput(t *testing.T) {
 	require.NoError(t, os.Remove(b.at("again/wall/wall.halocline")))
 	for says, args := range map[string][]string{
 		"found 1 arguments, want carry STUDY CLIP": {fit.Study},
-		made + " exists, want a place":             {fit.Study, shot},
+		made + " exists: choose another folder":    {fit.Study, shot},
 		"dive is the clip that the study is of":    {fit.Study, b.at("dive")},
 		"is a study, want a picture":               {fit.Study, fit.Study},
 		"gone.mov":                                 {fit.Study, b.at("gone.mov")},

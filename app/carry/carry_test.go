@@ -214,18 +214,18 @@ func TestSavingWhatWasCarried(t *testing.T) {
 	assert.Equal(t, filepath.Join(clip, "second.halocline"), Place(r.Work, ""))
 	place := Place(r.Work, filepath.Join(folder, "new"))
 	assert.Equal(t, filepath.Join(folder, "new", "second.halocline"), place)
-	require.NoError(t, taken.Save(t.Context(), &r, place, false))
+	require.NoError(t, taken.save(t.Context(), &r, place, false))
 	s, err := study.Load(place)
 	require.NoError(t, err)
 	assert.Equal(t, r.Work.Study.Mattes, s.Mattes)
 
 	r.Work.Study.Base.Exposure.Fix(3)
-	require.EqualError(t, taken.Save(t.Context(), &r, place, false), "carry: "+place+" exists, want a place without a study")
+	require.EqualError(t, taken.save(t.Context(), &r, place, false), "carry: "+place+" exists: choose another folder, or replace it (--overwrite on the command line)")
 	s, err = study.Load(place)
 	require.NoError(t, err)
 	assert.Equal(t, 0.2, s.Base.Exposure.Value)
-	require.NoError(t, taken.Save(t.Context(), &r, place, true))
-	require.EqualError(t, taken.Save(t.Context(), &r, w.Path, true), "carry: "+w.Path+" is the study that is carried, want another place")
+	require.NoError(t, taken.save(t.Context(), &r, place, true))
+	require.EqualError(t, taken.save(t.Context(), &r, w.Path, true), "carry: "+w.Path+" is the study that is carried, want another place")
 }
 
 func TestWhatIsNoOtherClip(t *testing.T) {

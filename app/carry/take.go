@@ -30,12 +30,13 @@ type Taken struct {
 	several bool // the clip is a sequence
 	colours palette
 	dabs    map[int][]study.CarriedDab // by the matte's id
+	made    map[string]string          // first files of clips, by the places of their studies
 }
 
 // Take reads what is to be carried from a work: its study as it stands, the colours of five frames,
 // and those under its dabs.
 func Take(ctx context.Context, w *work.Work) (*Taken, error) {
-	t := &Taken{from: w.Study.Clone(), path: w.Path, clip: w.Clip.Info(), several: w.Clip.IsSequence(), dabs: map[int][]study.CarriedDab{}}
+	t := &Taken{from: w.Study.Clone(), path: w.Path, clip: w.Clip.Info(), several: w.Clip.IsSequence(), dabs: map[int][]study.CarriedDab{}, made: map[string]string{}}
 	for i := range w.Study.Mattes {
 		m := &w.Study.Mattes[i]
 		dabs, err := dabsOf(ctx, w, m)

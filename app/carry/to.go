@@ -12,7 +12,8 @@ import (
 
 // Options say what else is carried.
 type Options struct {
-	Masks bool // masks too: see moveMasks
+	Masks     bool // masks too: see moveMasks
+	Overwrite bool // Make may replace studies
 }
 
 // A Result is the study of another clip, which is not saved yet.
