@@ -17,7 +17,7 @@ import (
 )
 
 // Where the limits come from: what picks of five seeds lose when they are carried, against how far
-// the light shifted. Masks take no part. It takes two minutes.
+// the light shifted. Masks take no part. It takes some minutes.
 func TestWhatPicksLose(t *testing.T) {
 	if os.Getenv("HALOCLINE_ALL") == "" {
 		t.Skip("HALOCLINE_ALL=1 runs it")
@@ -60,7 +60,7 @@ func accuracies(t *testing.T, w *work.Work, seed int, frames []int) map[string]f
 	for i, n := range frames {
 		f, err := c.Frame(t.Context(), n, 0)
 		require.NoError(t, err)
-		for name, truth := range map[string]colour.Plane{"skin": f.Skin, "sand": f.Sand} {
+		for name, truth := range map[string]colour.Plane{"skin": f.Skin, "sand": f.Sand, "water": f.Water} {
 			out[name] += accuracy(t, w, w.Study.MatteNamed(name), w.Clip.Frames()[i], truth) / float64(len(frames))
 		}
 	}

@@ -37,5 +37,5 @@ func StaleWords(m *study.Matte) string {
 	if !m.Carried.Moved.Any() {
 		return ""
 	}
-	return fmt.Sprintf("Stale: other %s here than on %s. Fit it to dabs.", m.Carried.Moved, m.Carried.From)
+	return fmt.Sprintf("Stale: %s moved since clip %s. Fit it to dabs here.", m.Carried.Moved, m.Carried.From)
 }

@@ -43,3 +43,10 @@ func TestCarryFromTheDesk(t *testing.T) {
 	_, err = r.Carry()(ctx, []string{other}, t.TempDir(), carry.Options{}, func(int, carry.Result, error) { t.Error("nothing is told once it is stopped") })
 	require.ErrorIs(t, err, context.Canceled)
 }
+
+func TestStaleWords(t *testing.T) {
+	m := &study.Matte{Carried: study.Carried{From: "wall"}}
+	assert.Empty(t, StaleWords(m))
+	m.Carried.Moved = study.Moves{Hue: true, Lightness: true}
+	assert.Equal(t, "Stale: hue, lightness moved since clip wall. Fit it to dabs here.", StaleWords(m))
+}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/carry"
+	"halocline/app/clip"
 	"halocline/app/desk"
 	"halocline/app/ui/look"
 )
@@ -57,8 +59,8 @@ func (s *Sheets) newCarry(endings []string, open func(path string)) *carrySheet 
 	k := &carrySheet{of: s, desk: s.desk, endings: endings, open: open, list: look.VBox(6)}
 	k.add = look.NewButton("Add a clip…", k.addFile)
 	k.add.SetHint("A movie, a picture, or a picture of a numbered sequence")
-	k.addDir = look.NewButton("Add a folder…", func() { s.PickFolder(k.addClip) })
-	k.addDir.SetHint("A folder with a numbered sequence")
+	k.addDir = look.NewButton("Add a folder…", func() { s.PickFolder(k.addFolder) })
+	k.addDir.SetHint("All movies in a folder, or the numbered sequence in it")
 	k.folder = look.NewEntry("beside each clip", "The folder of the studies; empty: each beside its clip", nil)
 	k.masks = look.NewCheck("Masks too", "Each mask with its first outline, on the clip's first frame", func(bool) {})
 	k.about = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second})
@@ -82,6 +84,28 @@ func (s *Sheets) newCarry(endings []string, open func(path string)) *carrySheet 
 }
 
 func (k *carrySheet) addFile() { k.of.PickFile(k.endings, k.addClip) }
+
+// addFolder puts the movies of a folder on the list; one without movies is a clip itself.
+func (k *carrySheet) addFolder(path string) {
+	movies := moviesIn(path)
+	for _, m := range movies {
+		k.addClip(m)
+	}
+	if len(movies) == 0 {
+		k.addClip(path)
+	}
+}
+
+// moviesIn lists the files of a folder whose names end as movies' do.
+func moviesIn(folder string) (paths []string) {
+	files, _ := os.ReadDir(folder) // none of one that cannot be read: opening it says why
+	for _, f := range files {
+		if ending := strings.ToLower(filepath.Ext(f.Name())); slices.Contains(clip.MovieEndings(), ending) && !f.IsDir() {
+			paths = append(paths, filepath.Join(folder, f.Name()))
+		}
+	}
+	return paths
+}
 
 // addClip puts a clip on the list, unless it is there.
 func (k *carrySheet) addClip(path string) {

@@ -15,6 +15,26 @@ import (
 	"halocline/app/work"
 )
 
+// Of a folder with movies each is a clip; another folder is one itself.
+func TestAFolderOfMovies(t *testing.T) {
+	wk, err := work.Open(t.Context(), stage.Discs(t, 1))
+	require.NoError(t, err)
+	s, _ := sheetsOf(t, wk)
+	folder := t.TempDir()
+	for _, name := range []string{"reef.mov", "wall.mp4", "notes.txt"} {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), nil, 0o666))
+	}
+	fyne.DoAndWait(func() {
+		k := s.newCarry(nil, nil)
+		k.addFolder(folder)
+		require.Len(t, k.clips, 2)
+		assert.Equal(t, filepath.Join(folder, "reef.mov"), k.clips[0].path)
+		k.addFolder(wk.Clip.Path(wk.Clip.First()))
+		require.Len(t, k.clips, 3)
+	})
+	assert.True(t, startsWith(s, "3 clips"))
+}
+
 // Three clips: a line for each; one cannot be read, one has a study already; the third's study opens.
 func TestCarryInTheWindow(t *testing.T) {
 	wk, err := work.Open(t.Context(), stage.Discs(t, 3))
