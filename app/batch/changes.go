@@ -56,7 +56,13 @@ func (c *call) changesFlags() (k changesFlags, err error) {
 	if k.spans, err = parseFrames(f, *frames); err != nil {
 		return k, err
 	}
+	named := 0
+	for _, s := range k.spans {
+		named += s.To - s.From + 1
+	}
 	switch {
+	case named > mostNamed:
+		return k, misuse("--frames names %d frames, want %d or fewer", named, mostNamed)
 	case k.worst < 1:
 		return k, misuse("--worst is %d, want 1 or more", k.worst)
 	case k.overwrite && k.sheet == "":
@@ -64,6 +70,9 @@ func (c *call) changesFlags() (k changesFlags, err error) {
 	}
 	return k, freeFile(k.sheet, k.overwrite)
 }
+
+// mostNamed is more frames than a shot has: half an hour at 50 a second.
+const mostNamed = 100_000
 
 // freeFile returns an error where a file would be replaced that --overwrite does not give away.
 func freeFile(path string, overwrite bool) error {
@@ -158,15 +167,16 @@ func (k changesFlags) wantedMattes(sides [2]map[string]export.MatteSeries) ([]st
 	return wanted, nil
 }
 
-// wantedFrames lists the frames of which either side knows and that --frames names.
-func (k changesFlags) wantedFrames(a, b export.MatteSeries) []int {
-	all := slices.Concat(a.Frames(), a.Skipped, b.Frames(), b.Skipped)
-	slices.Sort(all)
-	all = slices.Compact(all)
+// wantedFrames lists the frames that --frames names, or all of which either side knows.
+func (k changesFlags) wantedFrames(a, b export.MatteSeries) (all []int) {
 	if k.spans == nil {
-		return all
+		all = slices.Concat(a.Frames(), a.Skipped, b.Frames(), b.Skipped)
 	}
-	return slices.DeleteFunc(all, func(n int) bool {
-		return !slices.ContainsFunc(k.spans, func(s clip.Span) bool { return s.From <= n && n <= s.To })
-	})
+	for _, s := range k.spans {
+		for n := s.From; n <= s.To; n++ {
+			all = append(all, n)
+		}
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
 }

@@ -148,7 +148,7 @@ func TestChangesNameWhatIsMissing(t *testing.T) {
 	require.Contains(t, stderr, one+` lacks matte "sand"`)
 	status, _, stderr = run(t, "changes", one, part, "--frames", "9")
 	require.Equal(t, failed, status)
-	require.Contains(t, stderr, `neither has a frame of matte "skin" that --frames names`)
+	require.Contains(t, stderr, one+` lacks frame 9 of matte "skin"; `+part+` lacks frame 9 of matte "skin"`)
 }
 
 func TestChangesOfBadInput(t *testing.T) {
@@ -160,6 +160,7 @@ func TestChangesOfBadInput(t *testing.T) {
 		at + " is 160 x 120 pixels and " + file + " is 10 x 10, want mattes of one size": {one, other},
 		"lists no mattes, want a folder that an export of mattes has written":            {one, b.folder},
 		`has a matte "hair", want one of "skin"`:                                         {one, other, "--matte", "hair"},
+		"--frames names 9000000 frames, want 100000 or fewer":                            {one, other, "--frames", "1-9000000"},
 		"--worst is 0, want 1 or more":                                                   {one, other, "--worst", "0"},
 		"found 1 arguments, want changes A B":                                            {one},
 		"--overwrite has no meaning without --sheet":                                     {one, other, "--overwrite"},

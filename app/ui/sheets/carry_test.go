@@ -59,7 +59,9 @@ func TestCarryInTheWindow(t *testing.T) {
 	require.Len(t, k.clips, 3, "each once")
 	assert.True(t, startsWith(s, "3 clips"))
 	h.PressOn(t, h.Button(t, "Carry"))
-	stage.Eventually(t, "three lines", func() bool { return startsWith(s, "disc: light shifted by 0.") && startsWith(s, "notes.txt: ") && startsWith(s, filepath.Base(taken)+": ") })
+	stage.Eventually(t, "three lines", func() bool {
+		return startsWith(s, "disc: light shifted by 0.") && startsWith(s, "notes.txt: ") && startsWith(s, filepath.Base(taken)+": ")
+	})
 	stage.Eventually(t, "the end", func() bool { return startsWith(s, "2 clips") })
 	assert.True(t, startsWith(s, "All picks suit it"))
 	text, err := os.ReadFile(there)
