@@ -246,3 +246,28 @@ func TestWhatIsNoOtherClip(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 3, again.Clip.Count(), "a picture stands for its sequence, where the study is of one")
 }
+
+// By hand: half of the pixels are white, half black; their mean is L* = 50, their mean light one half.
+// What the palette finds is what looking at each colour would.
+func TestPaletteOfTwoColours(t *testing.T) {
+	m := colour.NewImage(8, 4)
+	for _, p := range []colour.Plane{m.R, m.G, m.B} {
+		for y := range 2 {
+			for x := range p.Row(y) {
+				p.Row(y)[x] = 1
+			}
+		}
+	}
+	sums := map[[3]int16]*sum{}
+	addColours(sums, m)
+	p := newPalette(sums)
+	require.Len(t, p.cells, 2)
+	assert.InDelta(t, 50, p.mean.L, 1e-3)
+	assert.InDelta(t, 0.5, p.light[1], 1e-3)
+	near := colour.Lab{L: 96}
+	assert.True(t, p.has(near, near.DeltaE(colour.Lab{L: 100})+0.01))
+	assert.False(t, p.has(near, near.DeltaE(colour.Lab{L: 100})-0.01))
+	assert.InDelta(t, near.DeltaE(colour.Lab{L: 100}), p.nearest(near).Total, 1e-3)
+	assert.Greater(t, p.nearest(near).Lightness, 0.0)
+	assert.False(t, p.has(colour.Lab{L: 50}, Near))
+}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -44,25 +45,27 @@ func paletteOf(ctx context.Context, footage *clip.Clip, r *render.Renderer, s *s
 			left = append(left, err)
 		}
 	}
+	return newPalette(sums), left, nil
+}
+
+// newPalette returns the palette of cubes that are occupied.
+func newPalette(sums map[[3]int16]*sum) (p palette) {
+	cubes := slices.SortedFunc(maps.Values(sums), func(a, b *sum) int {
+		x, y := a.mean(), b.mean()
+		return cmp.Or(cmp.Compare(x.L, y.L), cmp.Compare(x.A, y.A), cmp.Compare(x.B, y.B))
+	})
 	var all sum
-	for _, s := range sums { // in any order: what it does to the last digits is rounded away
+	for _, s := range cubes {
 		all.add(*s)
+		p.cells = append(p.cells, s.mean())
 	}
 	p.mean = all.mean()
-	for _, s := range sums {
-		p.cells = append(p.cells, s.mean())
+	for _, s := range cubes {
 		for c, v := range lightOf(s.mean().RGB()) {
 			p.light[c] += v * s.n / all.n
 		}
 	}
-	sortCells(p.cells)
-	return p, left, nil
-}
-
-func sortCells(all []colour.Lab) {
-	slices.SortFunc(all, func(a, b colour.Lab) int {
-		return cmp.Or(cmp.Compare(a.L, b.L), cmp.Compare(a.A, b.A), cmp.Compare(a.B, b.B))
-	})
+	return p
 }
 
 // lightOf returns a colour's linear R, G and B.

@@ -60,3 +60,24 @@ func TestContactSheetInTheWindow(t *testing.T) {
 	h.PressOn(t, h.Button(t, "Close"))
 	assert.False(t, s.IsOpen())
 }
+
+// A drawing that is stopped writes nothing, and another can be begun.
+func TestContactSheetIsStopped(t *testing.T) {
+	folder := stage.Discs(t, 80)
+	wk, err := work.Open(t.Context(), folder)
+	require.NoError(t, err)
+	stage.AddDisc(wk.Study)
+	s, h := sheetsOf(t, wk)
+	s.OpenContact()
+	every := entryAt(s, 0)
+	fyne.DoAndWait(func() { s.win.Canvas().Focus(every.Focusable()) })
+	h.Key(fyne.KeyBackspace, 0)
+	h.Write("1")
+	require.True(t, startsWith(s, "80 frames of disc"))
+	h.PressOn(t, h.Button(t, "Draw"))
+	h.PressOn(t, h.Button(t, "Stop"))
+	stage.Eventually(t, "the end", func() bool { return startsWith(s, "Stopped; nothing was written.") })
+	assert.NoFileExists(t, filepath.Join(folder, "disc-disc-contact.png"))
+	assert.False(t, h.Button(t, "Draw").Disabled())
+	assert.NotNil(t, h.Button(t, "Cancel"))
+}
