@@ -61,12 +61,14 @@ var layers = map[string]layer{
 	"app/view":            {imports: under("app/study", "app/render"), tests: []string{"app/scene"}},
 	"app/view/density":    {imports: under()},
 	"app/export":          {imports: under("app/regular", "app/program", "app/clip", "app/timecode", "app/study", "app/render", "app/view"), tests: []string{"app/scene"}},
+	"app/contact":         {imports: under("app/study", "app/render", "app/view", "app/ink")},
 	"app/check":           {imports: engine, tests: []string{"app/scene"}},
 	"app/check/seam":      {imports: under("app/study", "app/render", "app/check"), tests: []string{"app/scene"}},
 	"app/check/shot":      {imports: under("app/regular", "app/study", "app/follow", "app/render", "app/check", "app/check/seam")},
 	"app/motion":          {imports: []string{"colour"}, tests: []string{"app/scene"}},
 	"app/proof":           {imports: under("app/study", "app/render", "app/view", "app/check", "app/check/seam", "app/check/shot", "app/ink"), tests: []string{"app/scene"}},
 	"app/work":            {imports: under("assets", "app/regular", "app/clip", "app/study", "app/render")},
+	"app/carry":           {imports: under("app/clip", "app/study", "app/render", "app/work"), tests: []string{"app/scene", "app/scene/staging", "app/export", "app/check"}},
 	"app/batch":           {imports: batchImports},
 	"app/ink":             {},
 	"app/ui/look":         {imports: under("app/ink", "app/study"), window: true},
@@ -74,11 +76,11 @@ var layers = map[string]layer{
 	"app/ui/field":        {imports: under("app/view/density", "app/ink", "app/study", "app/ui/look"), window: true},
 	"app/ui/handles":      {imports: under("app/view", "app/ink", "app/ui/look", "app/ui/viewer"), window: true},
 	"app/flash":           {imports: []string{"colour"}},
-	"app/desk":            {imports: under("mask/edge", "app/follow", "app/follow/kept", "app/desk/watch", "app/retrace", "app/spare", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
+	"app/desk":            {imports: under("mask/edge", "app/follow", "app/follow/kept", "app/desk/watch", "app/contact", "app/carry", "app/retrace", "app/spare", "app/clip", "app/cdl", "app/study", "app/render", "app/view", "app/ink", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/work")},
 	"app/desk/watch":      {imports: under("app/clip", "app/study", "app/render", "app/view", "app/view/density", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/flash")},
 	"app/timecode":        {},
 	"app/ui/timeline":     {imports: under("app/timecode", "app/ink", "app/study", "app/ui/look"), window: true},
-	"app/ui/sheets":       {imports: under("app/desk", "app/desk/watch", "app/clip", "app/study", "app/export", "app/ui/look"), tests: []string{"app/ui/stage", "app/work"}, window: true},
+	"app/ui/sheets":       {imports: under("app/desk", "app/desk/watch", "app/contact", "app/carry", "app/clip", "app/study", "app/view", "app/export", "app/ui/look"), tests: []string{"app/ui/stage", "app/work"}, window: true},
 	"app/ui/proofs":       {imports: under("app/desk", "app/desk/watch", "app/study", "app/render", "app/view", "app/export", "app/proof", "app/ui/look", "app/ui/sheets"), tests: []string{"app/ui/stage", "app/work"}, window: true},
 	"app/ui/judge":        {imports: under("app/desk", "app/desk/watch", "app/study", "app/view", "app/check", "app/check/shot", "app/proof", "app/ui/look"), window: true},
 	"app/ui/journal":      {imports: under("app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/timeline", "app/ui/proofs"), tests: []string{"app/ui/stage"}, window: true},
@@ -97,7 +99,7 @@ var layers = map[string]layer{
 
 var (
 	engine       = []string{"colour", "selection", "mask"}
-	batchImports = under("mask/edge", "app/follow", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/spare", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink")
+	batchImports = under("mask/edge", "app/follow", "app/follow/kept", "assets", "app/regular", "app/retrace", "app/spare", "app/work", "app/study", "app/cdl", "app/clf", "app/render", "app/view", "app/export", "app/check", "app/check/seam", "app/check/shot", "app/proof", "app/clip", "app/timecode", "app/scene", "app/scene/staging", "app/ink", "app/contact", "app/carry")
 
 	windowImports = append([]string{"app/desk", "app/desk/watch", "app/ui/look", "app/ui/viewer", "app/ui/field", "app/ui/handles", "app/ui/timeline", "app/ui/sheets", "app/ui/proofs", "app/ui/judge", "app/ui/journal", "app/ui/timebar", "app/ui/files", "app/ui/panels", "app/ui/frame", "app/ui/status", "app/flash", "app/view/density"}, batchImports...)
 )

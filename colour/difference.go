@@ -2,13 +2,23 @@ package colour
 
 import "math"
 
+// A Difference is a CIEDE2000 difference of two colours, with its parts: the difference of each
+// channel as the formula weighs it, second minus first.
+type Difference struct {
+	Lightness, Chroma, Hue float64
+	Total                  float64 // about 1 is just visible side by side
+}
+
 // DeltaE returns the CIEDE2000 colour difference (CIE 142-2001) between c and
 // d, with kL = kC = kH = 1: about 1 is just visible side by side. Written after
 // G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 Color-Difference Formula:
 // Implementation Notes, Supplementary Test Data, and Mathematical
 // Observations", Color Research & Application 30(1):21-30, 2005. Where the two
 // hues are opposite to the last bit the formula jumps, and either side is right.
-func (c Lab) DeltaE(d Lab) float64 {
+func (c Lab) DeltaE(d Lab) float64 { return c.Difference(d).Total }
+
+// Difference returns DeltaE with its parts.
+func (c Lab) Difference(d Lab) Difference {
 	meanChroma := (math.Hypot(c.A, c.B) + math.Hypot(d.A, d.B)) / 2
 	stretch := 1 + 0.5*(1-seventh(meanChroma)) // 1 + G
 	c1, h1 := stretched(c, stretch)
@@ -29,7 +39,7 @@ func (c Lab) DeltaE(d Lab) float64 {
 	rT := -2 * seventh(meanC) * sinDegrees(60*math.Exp(-blue*blue))
 
 	l, ch, h := dL/sL, dC/sC, dH/sH
-	return math.Sqrt(max(0, l*l+ch*ch+h*h+rT*ch*h))
+	return Difference{l, ch, h, math.Sqrt(max(0, l*l+ch*ch+h*h+rT*ch*h))}
 }
 
 // seventh is sqrt(C^7 / (C^7 + 25^7)).

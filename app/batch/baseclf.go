@@ -184,7 +184,7 @@ func (f *clfFile) about() string {
 
 // tell has the list say what it is.
 func (f *clfFile) tell(s *study.Study, run baseRun, off clf.Difference) error {
-	name := export.ClipName(s.Clip)
+	name := s.Clip.Name()
 	f.list.Name = fmt.Sprintf("base of %s, %s", name, f.about())
 	f.list.Notes = []string{
 		fmt.Sprintf("Halocline: base of %s, %s: the correction of light and water that its mattes were made after. Apply it to the clip's pictures as they are; then the matte; then the grade.", name, f.about()),

@@ -10,6 +10,7 @@ import (
 
 	"halocline/app/check/shot"
 	"halocline/app/clip"
+	"halocline/app/contact"
 	"halocline/app/export"
 	"halocline/app/follow"
 	"halocline/app/follow/kept"
@@ -103,7 +104,7 @@ func runCheck(ctx context.Context, c *call) error {
 		return err
 	}
 	store := w.keepOutlines(*k.cache)
-	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: everyNth(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
+	j := checkJob{call: c, checkFlags: k, opened: w, numbers: numbers, order: contact.Every(numbers, k.every), lost: lostEdges{}, crossings: crossings{}}
 	j.figures = kept.NewFigures(store.Path(), kept.FiguresMost, func(s string) { c.notice("%s", s) })
 	j.total = len(j.order) * len(mattes)
 	if k.truth != "" {
@@ -266,14 +267,6 @@ func (w opened) numbersOf(spans []clip.Span) ([]int, error) {
 		return nil, w.lacks(missing)
 	}
 	return frames, nil
-}
-
-// everyNth returns every n-th frame, from the first on.
-func everyNth(frames []int, n int) (out []int) {
-	for i := 0; i < len(frames); i += n {
-		out = append(out, frames[i])
-	}
-	return out
 }
 
 // truthsIn returns what reads the true mattes of a matte from a folder, where there

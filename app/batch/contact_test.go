@@ -1,54 +1,92 @@
 package batch
 
 import (
+	"encoding/json"
 	"image"
-	"image/color"
+	"image/png"
+	"os"
+	"strings"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/ink"
-	"halocline/app/view"
 	"halocline/colour"
 )
 
-// Each print is its view at the sheet's size, in rows of three; words stand below.
-func TestContactSheet(t *testing.T) {
-	shown, matte := colour.NewImage(960, 480), colour.NewPlane(960, 480)
-	for y := range 480 {
-		for x := range 960 {
-			shown.G.Row(y)[x] = 0.5
-			if x >= 480 {
-				matte.Row(y)[x] = 1
-			}
-		}
-	}
-	l := view.Layers{Region: image.Rect(0, 0, 960, 480), Factor: 1, Shown: shown, Matte: &matte}
-	sheet, err := contactSheet(t.Context(), []print{
-		{view.Frame, l, "the frame", "as it came"}, {view.Matte, l, "matte", ""}, {view.Cutout, l, "", ""}, {view.Frame, l, "", ""},
-	})
+func decoded(t *testing.T, path string) image.Image {
+	t.Helper()
+	f, err := os.Open(path)
 	require.NoError(t, err)
-	assert.Equal(t, image.Rect(0, 0, 16+3*496, 16+2*298), sheet.Rect)
-	green, white := color.RGBA{0, 128, 0, 255}, color.RGBA{255, 255, 255, 255}
-	at := func(column, row, x, y int) color.RGBA { return sheet.RGBAAt(16+column*496+x, 16+row*298+y) }
-	assert.Equal(t, green, at(0, 0, 100, 100))
-	assert.Equal(t, green, at(0, 1, 479, 239))
-	assert.Equal(t, color.RGBA{0, 0, 0, 255}, at(1, 0, 239, 100))
-	assert.Equal(t, white, at(1, 0, 240, 100))
-	assert.Equal(t, green, at(2, 0, 240, 100))
-	assert.Equal(t, color.RGBA{0x2f, 0x2f, 0x2f, 255}, at(2, 0, 0, 1), "dashes of the sheet's own pixels")
-	assert.Equal(t, color.RGBA(ink.Window), at(1, 1, 240, 100), "no fifth print")
-	lit := 0
-	for y := 240; y < 282; y++ {
-		for x := range 480 {
-			if at(0, 0, x, y).R > 0x80 {
-				lit++
-			}
-		}
+	defer f.Close()
+	m, err := png.Decode(f)
+	require.NoError(t, err)
+	return m
+}
+
+// Every second frame stands on the sheet, as white on black where the skin is; the hatch and the
+// trial show the frame.
+func TestContactOfAClip(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.sequence(t, 1, 2, 3, 5, 6, 9), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	out := b.at("skin.png")
+	status, stdout, stderr := run(t, "contact", fit.Study, "--out", out, "--every", "2", "--progress", "json")
+	require.Zero(t, status, stderr)
+	var got contactReport
+	require.NoError(t, json.Unmarshal([]byte(stdout), &got))
+	require.Equal(t, contactReport{fit.Study, "skin", "matte", "1, 3, 6", 3, out}, got)
+	require.Equal(t, 3, strings.Count(stderr, `"total":3`))
+	require.Contains(t, stderr, `"frame":6`)
+
+	m := decoded(t, out)
+	require.Equal(t, image.Rect(0, 0, 16+3*496, 16+360+42+16), m.Bounds())
+	light := func(m image.Image, column, x, y int) int { // of a pixel of the source
+		c := m.At(16+column*496+3*x, 16+3*y)
+		r, _, _, _ := c.RGBA()
+		return int(colour.Code8(float32(r) / 65535))
 	}
-	assert.Greater(t, lit, 150, "words")
-	l.Matte = nil
-	_, err = contactSheet(t.Context(), []print{{view.Matte, l, "", ""}})
-	assert.EqualError(t, err, "view: Matte needs a matte, found none")
+	for column := range 3 {
+		require.Greater(t, light(m, column, 80, 75), 200, "skin")
+		require.Less(t, light(m, column, 80, 20), 30, "water")
+	}
+	for _, look := range []string{"hatch", "trial"} {
+		result[contactReport](t, "contact", fit.Study, "--out", b.at(look+".png"), "--view", look, "--frames", "1-2", "--every", "1")
+		m := decoded(t, b.at(look+".png"))
+		require.Equal(t, 16+2*496, m.Bounds().Dx())
+		require.NotEqual(t, light(m, 1, 80, 75), 255)
+		require.Greater(t, light(m, 1, 80, 75), int(ink.Window.R))
+	}
+
+	before, err := os.ReadFile(out)
+	require.NoError(t, err)
+	status, _, stderr = run(t, "contact", fit.Study, "--out", out)
+	require.Equal(t, failed, status)
+	require.Contains(t, stderr, out+" exists: give another name, or --overwrite")
+	after, err := os.ReadFile(out)
+	require.NoError(t, err)
+	require.Equal(t, before, after)
+	result[contactReport](t, "contact", fit.Study, "--out", out, "--overwrite")
+}
+
+func TestContactOfBadInput(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.sequence(t, 1, 2), "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	result[fitReport](t, "fit", fit.Study, "--keep", b.drop, "--drop", b.keep, "--name", "sand")
+	out := b.at("sheet.png")
+	for says, args := range map[string][]string{
+		"found no --out OUT.png":                              {fit.Study},
+		"--every is 0, want 1 or more":                        {fit.Study, "--out", out, "--every", "0"},
+		`--view is "reasons", want matte, hatch or trial`:     {fit.Study, "--out", out, "--view", "reasons"},
+		"--matte has no meaning with --view trial":            {fit.Study, "--out", out, "--view", "trial", "--matte", "skin"},
+		`the study has "skin", "sand": name one with --matte`: {fit.Study, "--out", out},
+		`has no matte "hair", want one of "skin", "sand"`:     {fit.Study, "--out", out, "--matte", "hair"},
+		"lacks 7 of --frames, want some of 1-2":               {fit.Study, "--out", out, "--matte", "skin", "--frames", "7"},
+		"is a file that the study is made of":                 {fit.Study, "--out", b.at("dive/dive.0002.png"), "--matte", "skin", "--overwrite"},
+	} {
+		status, stdout, stderr := run(t, append([]string{"contact"}, args...)...)
+		require.NotZero(t, status, says)
+		require.Empty(t, stdout)
+		require.Contains(t, stderr, says)
+		require.NoFileExists(t, out)
+	}
 }

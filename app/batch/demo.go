@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"text/tabwriter"
 
+	"halocline/app/contact"
 	"halocline/app/export"
 	"halocline/app/render"
 	"halocline/app/scene"
@@ -114,18 +115,18 @@ func (t take) writeContact(ctx context.Context, verdicts []staging.Verdict) erro
 	shares := render.SharesOf(l.Reasons)
 	came, based := l, l
 	came.Shown = t.Frame.Image
-	prints := []print{
-		{view.Frame, came, "the frame", "as it came from the camera"},
-		{view.Frame, based, "base", "water and cast taken out by slate and open water"},
-		{view.Reasons, based, "reasons: skin", fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
+	prints := []contact.Print{
+		{View: view.Frame, Layers: came, Title: "the frame", Note: "as it came from the camera"},
+		{View: view.Frame, Layers: based, Title: "base", Note: "water and cast taken out by slate and open water"},
+		{View: view.Reasons, Layers: based, Title: "reasons: skin", Note: fmt.Sprintf("out by mask %.0f %%, hue %.0f %%, chroma %.0f %%, lightness %.0f %%",
 			100*shares[selection.ByMask], 100*shares[selection.ByHue], 100*shares[selection.BySat], 100*shares[selection.ByLight])},
 	}
 	for _, v := range verdicts {
 		l.Matte = &v.Plane
-		prints = append(prints, print{view.Matte, l, "matte: " + v.Matte.Name,
-			fmt.Sprintf("area %.1f %%, IoU %s, balanced accuracy %s", 100*v.Area, ratio(v.Scores.IoU), ratio(v.Scores.BalancedAccuracy))})
+		prints = append(prints, contact.Print{View: view.Matte, Layers: l, Title: "matte: " + v.Matte.Name,
+			Note: fmt.Sprintf("area %.1f %%, IoU %s, balanced accuracy %s", 100*v.Area, ratio(v.Scores.IoU), ratio(v.Scores.BalancedAccuracy))})
 	}
-	sheet, err := contactSheet(ctx, prints)
+	sheet, err := contact.Of(ctx, contact.Three, prints)
 	if err != nil {
 		return err
 	}

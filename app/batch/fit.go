@@ -133,8 +133,10 @@ func runFit(ctx context.Context, c *call) error {
 	}
 	report := fitReport{Dropped: len(matte.Dabs) - len(stay), Kept: len(stay), Strays: samples.strays.orNone()}
 	c.tellFit(f, matte, report)
+	fitted.Pick = matte.KeepFades(fitted.Pick, samples.frame)
 	matte.Dabs = stay
-	matte.Pick = study.ConstantPick(fitted.Pick, smooth)
+	matte.TakeFit(fitted.Pick, samples.frame)
+	matte.Pick.Smooth = smooth
 	added, left := f.addDabs(samples, w.Study, matte)
 	matte.Pick.Fitted = left == 0
 	if left > 0 {
@@ -239,6 +241,8 @@ func (c *call) tellFit(f *fitFlags, m *study.Matte, r fitReport) {
 		c.notice("matte %q: its %d dabs of all frames are dropped", m.Name, r.Dropped)
 	case f.replace && r.Kept > 0:
 		c.notice("matte %q: its %d dabs of other frames stay, and the fit is to them too (--all-frames drops them)", m.Name, r.Kept)
+	case m.Carried.HandFades:
+		c.notice("matte %q was set by hand on clip %s: the fit takes the place of its ranges; its fades stay if the model does", m.Name, m.Carried.From)
 	case f.refit && !m.Pick.Fitted:
 		c.notice("matte %q: its ranges were set by hand; the fit to its dabs takes their place", m.Name)
 	}

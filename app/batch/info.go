@@ -51,6 +51,25 @@ type matteInfo struct {
 	// Joins are the mattes that it takes in, in their order.
 	Joins       []joinReport `json:"joins,omitempty"`
 	NotExported bool         `json:"notExported,omitempty"`
+	// Carried says from which clip the matte comes, until it is fitted on this one.
+	Carried *carriedInfo `json:"carried,omitempty"`
+}
+
+type carriedInfo struct {
+	Clip     string   `json:"clip"`
+	Stale    bool     `json:"stale"`
+	Moved    []string `json:"moved"` // channels in which this clip's colours lie elsewhere
+	Shift    float64  `json:"shift"` // of the mean colour after base, in CIEDE2000
+	Unlike   float64  `json:"unlike"`
+	Sentence string   `json:"sentence"`
+}
+
+func reportCarried(m *study.Matte) *carriedInfo {
+	c := &m.Carried
+	if !c.Is() {
+		return nil
+	}
+	return &carriedInfo{c.From, c.Moved.Any(), movedList(c.Moved.String()), c.Shift, c.Unlike, c.Sentence()}
 }
 
 func runInfo(ctx context.Context, c *call) error {
@@ -108,7 +127,7 @@ func (c *call) studyInfo(ctx context.Context, path string) error {
 		info.Mattes = append(info.Mattes, matteInfo{
 			ID: m.ID, Name: m.Name, Pick: reportPick(m.Pick.At(s.Clip.First)),
 			Masks: len(m.Masks), Keep: keep, Drop: len(m.Dabs) - keep,
-			Joins: reportJoins(s, m.Joins), NotExported: m.NotExported,
+			Joins: reportJoins(s, m.Joins), NotExported: m.NotExported, Carried: reportCarried(&m),
 		})
 	}
 	return c.printJSON(info)

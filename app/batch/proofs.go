@@ -2,14 +2,11 @@ package batch
 
 import (
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"image"
 	"image/png"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -242,11 +239,8 @@ func (p *proofsFlags) free() error {
 		return misuse("--sheet and --csv are both %s, want two files", p.sheet)
 	}
 	for _, path := range []string{p.sheet, p.csv} {
-		if path == "" || p.overwrite {
-			continue
-		}
-		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("batch: %s exists: give another name, or --overwrite", path)
+		if err := freeFile(path, p.overwrite); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -317,7 +311,7 @@ func (w opened) writeProofs(ctx context.Context, p proofsFlags, s *proof.Sheet, 
 }
 
 func aboutProofs(w opened, p proofsFlags, s *proof.Sheet, sweep *proof.Sweep) string {
-	parts := []string{export.ClipName(w.Study.Clip)}
+	parts := []string{w.Study.Clip.Name()}
 	if len(s.Frames) == 1 {
 		parts = append(parts, fmt.Sprintf("frame %d", s.Frames[0]))
 	} else {

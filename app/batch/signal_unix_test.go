@@ -149,6 +149,8 @@ func (b movieBeach) callsOf() map[string][]string {
 		"separation": {b.movie, "--keep", b.keep, "--drop", b.drop},
 		"export":     {b.study, "--out", b.at("mattes")},
 		"proofs":     {b.study, "--matte", "skin"},
+		"carry":      {b.study, b.at("other.mov")},
+		"contact":    {b.study, "--out", b.at("contact.png")},
 	}
 }
 
@@ -218,10 +220,11 @@ func TestSignalsEndTheOtherVerbs(t *testing.T) {
 	require.NoError(t, os.Mkdir(b.at("waits"), 0o777))
 	require.NoError(t, syscall.Mkfifo(b.at("waits/"+export.ManifestName), 0o666))
 	calls := map[string][]string{
-		"demo":   {b.at("demo")},
-		"sample": {b.at("sample"), "--size", "3840x2160", "--frames", "20"},
-		"score":  {truth, "--truth", truth},
-		"verify": {b.at("waits")},
+		"demo":    {b.at("demo")},
+		"sample":  {b.at("sample"), "--size", "3840x2160", "--frames", "20"},
+		"score":   {truth, "--truth", truth},
+		"verify":  {b.at("waits")},
+		"changes": {b.at("waits"), b.at("waits")},
 	}
 	covered := movieBeach{}.callsOf()
 	for _, v := range verbs() {

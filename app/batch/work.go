@@ -8,12 +8,10 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
 	"halocline/app/clip"
-	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/work"
 	"halocline/colour"
@@ -213,7 +211,7 @@ func (w opened) save(ctx context.Context, out string) error {
 	case out != "":
 		path = out
 	case path == "":
-		path = w.besidePicture()
+		path = w.Beside()
 	}
 	if !work.IsStudy(path) {
 		return misuse("study file is %q, want a name that ends with %s", path, study.Ending)
@@ -235,14 +233,6 @@ func (w opened) save(ctx context.Context, out string) error {
 		return err
 	}
 	return w.call.unlock(path)
-}
-
-func (w opened) besidePicture() string {
-	first := w.Clip.Path(w.Clip.First())
-	if w.Clip.IsSequence() {
-		return filepath.Join(filepath.Dir(first), export.ClipName(w.Study.Clip)+study.Ending)
-	}
-	return strings.TrimSuffix(first, filepath.Ext(first)) + study.Ending
 }
 
 func sameFile(a, b string) bool {

@@ -38,8 +38,8 @@ type fitOf struct {
 // the samples.
 type fitAsk struct {
 	of      fitOf
-	old     selection.Pick
-	fits    bool
+	matte   *study.Matte
+	frame   int
 	samples []selection.Dab
 }
 
@@ -73,7 +73,7 @@ func (d *Desk) fitPressed() (colours []colour.RGB) {
 		d.would = fitted{}
 	case d.Fresh(): // else the dabs that are known may be others
 		d.fitter.Ask(fitAsk{
-			of: fitOf{d.Study(), m.ID, dab}, old: m.Pick.At(d.Frame), fits: followsDabs(m),
+			of: fitOf{d.Study(), m.ID, dab}, matte: m, frame: d.Frame,
 			samples: append(d.dabsBut(dab.ID), selection.Dab{Colours: colours, Keep: dab.Kind == study.Keep}),
 		})
 	}
@@ -94,7 +94,7 @@ func (d *Desk) Would() (p selection.Pick, ok bool) {
 
 // fit works for the fitter.
 func (d *Desk) fit(_ context.Context, q fitAsk) {
-	p, fits := PickWith(q.old, q.fits, q.samples)
+	p, fits := pickWith(q.matte, q.frame, q.samples)
 	d.Post(func() {
 		if d.pressed != nil && d.Study() == q.of.about {
 			d.would = fitted{q.of, p, fits}
@@ -108,6 +108,16 @@ func (d *Desk) fit(_ context.Context, q fitAsk) {
 func followsDabs(m *study.Matte) bool {
 	l := &m.Pick.Limits
 	return m.Pick.Fitted || l[0].Off && l[1].Off && l[2].Off
+}
+
+// pickWith is what a matte's pick becomes at a frame with one more dab, the last of the samples,
+// and whether it is a fit.
+func pickWith(m *study.Matte, frame int, samples []selection.Dab) (selection.Pick, bool) {
+	p, fits := PickWith(m.Pick.At(frame), followsDabs(m), samples)
+	if fits {
+		p = m.KeepFades(p, frame)
+	}
+	return p, fits
 }
 
 // PickWith is what a pick becomes with one more dab, the last of the samples, and
@@ -202,8 +212,7 @@ func (d *Desk) addNextDab() {
 
 // readNextDab works out what the first dab that waits makes of its matte's pick.
 func (d *Desk) readNextDab(next pressedDab, m *study.Matte) {
-	old, fits := m.Pick.At(next.Frame), followsDabs(m)
-	work := func(samples []selection.Dab) (selection.Pick, bool) { return PickWith(old, fits, samples) }
+	work := func(samples []selection.Dab) (selection.Pick, bool) { return pickWith(m, next.Frame, samples) }
 	d.withPick(m, append(slices.Clone(m.Dabs), next.Dab), work, func(p selection.Pick, fits bool, err error) {
 		if err != errOvertaken { // else its turn comes again
 			d.Dabs = d.Dabs[1:]
@@ -223,7 +232,7 @@ func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
 			s.AddMaskDab(m, dab.Dab)
 		}
 		PutPick(m, p, dab.Frame)
-		m.Pick.Fitted = fits
+		m.SetFitted(fits)
 		return nil
 	})
 	if done && dab.masks {
@@ -290,7 +299,8 @@ func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 	frame, old, fits, matteID := d.Frame, m.Pick.At(d.Frame), followsDabs(m), m.ID
 	work := func(samples []selection.Dab) (selection.Pick, bool) {
 		if fits {
-			return refitted(old, samples)
+			p, fits := refitted(old, samples)
+			return m.KeepFades(p, frame), fits
 		}
 		return old, false
 	}
@@ -307,7 +317,7 @@ func (d *Desk) alterDab(label string, id int, to *study.Dab) {
 		d.EditMatte(label, func(m *study.Matte) error {
 			m.Dabs = dabs
 			PutPick(m, p, frame)
-			m.Pick.Fitted = fits
+			m.SetFitted(fits)
 			return nil
 		})
 	})
@@ -353,7 +363,7 @@ func (d *Desk) useModelOf(matteID int, model selection.Model) {
 			d.Edit("Pick in "+ModelName(model), func(s *study.Study, _ *study.Matte) error {
 				m := s.Matte(matteID)
 				m.Pick = study.ConstantPick(p, m.Pick.Smooth)
-				m.Pick.Fitted = fits
+				m.SetFitted(fits)
 				return nil
 			})
 		}

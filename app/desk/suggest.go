@@ -66,11 +66,12 @@ func (s *Suggestion) workOut(m *study.Matte, frame int, samples []selection.Dab)
 	if err != nil {
 		return err
 	}
-	s.Pick, s.Notes, s.Lines = fitted.Pick, fitted.Notes, Differences(m.Pick.At(frame), fitted.Pick)
+	s.Pick, s.Notes = m.KeepFades(fitted.Pick, frame), fitted.Notes
+	s.Lines = Differences(m.Pick.At(frame), s.Pick)
 	if a, err := selection.MeasureSeparationEach(samples, m.PicksOfDabs()); err == nil {
 		s.Before = &a
 	}
-	if b, err := selection.MeasureSeparation(samples, fitted.Pick); err == nil {
+	if b, err := selection.MeasureSeparation(samples, s.Pick); err == nil {
 		s.After = &b
 	}
 	return nil
@@ -87,7 +88,7 @@ func (s *Suggestion) Better() bool {
 // Take makes a suggestion the chosen matte's pick, which follows its dabs from then on.
 func (d *Desk) Take(s *Suggestion) {
 	d.EditMatte(SuggestLabel, func(m *study.Matte) error {
-		m.Pick.TakeFit(s.Pick)
+		m.TakeFit(s.Pick, d.Frame)
 		return nil
 	})
 }

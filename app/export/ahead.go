@@ -47,7 +47,7 @@ func (j Job) versionIn(m *manifest) (int, error) {
 	}
 	newest := 0
 	for _, s := range all {
-		if s.kind == j.Kind && s.clip == ClipName(j.Study.Clip) && s.pattern == j.Pattern.String() {
+		if s.kind == j.Kind && s.clip == j.Study.Clip.Name() && s.pattern == j.Pattern.String() {
 			newest = max(newest, s.version)
 		}
 	}

@@ -33,7 +33,7 @@ func (j Job) extras(tasks []task) (all []extra, err error) {
 	case j.Movie && !j.Shard.whole():
 		return nil, fmt.Errorf("export: part %s of the frames makes no movie: export all of them once the parts are there, which leaves their files as they are", j.Shard)
 	case j.Movie && (j.Study.Clip.Rate[0] <= 0 || j.Study.Clip.Rate[1] <= 0):
-		return nil, fmt.Errorf("export: %s has no frame rate, which a movie needs", ClipName(j.Study.Clip))
+		return nil, fmt.Errorf("export: %s has no frame rate, which a movie needs", j.Study.Clip.Name())
 	}
 	add := func(on bool, m *study.Matte, kind Kind, ending string) {
 		if on {
@@ -64,7 +64,7 @@ const (
 
 // nameBeside is the name of a file beside a matte's pictures.
 func (j Job) nameBeside(m *study.Matte, ending string) string {
-	return study.SafeName(ClipName(j.Study.Clip)) + "-" + study.SafeName(j.Kind.name(nameOf(m))) + ending
+	return study.SafeName(j.Study.Clip.Name()) + "-" + study.SafeName(j.Kind.name(nameOf(m))) + ending
 }
 
 // beside makes the extras.
@@ -128,7 +128,7 @@ func (r *run) putExtra(ctx context.Context, x extra, i int, e Entry, make func(i
 func (r *run) adoptsExtra(ctx context.Context, x extra, i int, e Entry) (bool, error) {
 	if x.kind == Sheet && r.found[i] == orphan {
 		own, err := os.ReadFile(r.folder.at(x.name))
-		if err == nil && strings.HasPrefix(string(own), sheetTitle(x.matte.Name, ClipName(r.Study.Clip))) {
+		if err == nil && strings.HasPrefix(string(own), sheetTitle(x.matte.Name, r.Study.Clip.Name())) {
 			return false, nil
 		}
 	}

@@ -3,10 +3,7 @@ package export
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
-	"strconv"
-	"strings"
 
 	"halocline/app/clip"
 	"halocline/app/render"
@@ -227,7 +224,7 @@ func (j Job) allTasks() ([]task, error) {
 
 // nameOf is the name of a picture's file, relative to the folder.
 func (j Job) nameOf(m *study.Matte, frame int) (string, error) {
-	f := Fields{Clip: ClipName(j.Study.Clip), Frame: frame, Version: max(j.Version, 1), Matte: j.Kind.name(nameOf(m))}
+	f := Fields{Clip: j.Study.Clip.Name(), Frame: frame, Version: max(j.Version, 1), Matte: j.Kind.name(nameOf(m))}
 	return j.Pattern.Format(f)
 }
 
@@ -237,24 +234,4 @@ func (t task) String() string {
 		return fmt.Sprintf("frame %d", t.frame)
 	}
 	return fmt.Sprintf("%q at frame %d", t.matte.Name, t.frame)
-}
-
-// ClipName is a clip's name without folder, ending and frame number. Digits at
-// its end that are not its first frame's number (a date, a movie's serial
-// number) are part of the name.
-func ClipName(c study.Clip) string {
-	name := filepath.Base(c.Path)
-	name = strings.TrimSuffix(name, filepath.Ext(name))
-	short := strings.TrimRight(name, "0123456789")
-	if n, err := strconv.Atoi(name[len(short):]); err != nil || n != c.First {
-		return name
-	}
-	short = strings.TrimRight(short, " ._-")
-	if short == "" { // numbers only: the folder names the clip
-		if folder := filepath.Base(filepath.Dir(c.Path)); folder != "." && folder != string(filepath.Separator) {
-			return folder
-		}
-		return name
-	}
-	return short
 }

@@ -23,7 +23,7 @@ type Plan struct {
 	Hash    string   `json:"hash"`   // of all that follows, 64 hexadecimal digits
 	Kind    Kind     `json:"kind"`
 	Depth   int      `json:"depth"`            // bits
-	Clip    string   `json:"clip"`             // ClipName
+	Clip    string   `json:"clip"`             // Clip.Name of the study
 	Source  string   `json:"source,omitempty"` // the footage's SHA-256
 	Pattern string   `json:"pattern"`          // of the files' names
 	Version int      `json:"version,omitempty"`
@@ -91,7 +91,7 @@ func (p Plan) same(q Plan) bool { return p.Number == q.Number && p.Hash == q.Has
 
 // plan returns what the job is to write, shards or not. It has no number yet.
 func (j Job) plan(extras []extra) (Plan, error) {
-	p := Plan{Kind: j.Kind, Depth: j.Depth, Clip: ClipName(j.Study.Clip), Source: j.Study.Clip.SHA256, Pattern: j.Pattern.String(), Version: j.Version}
+	p := Plan{Kind: j.Kind, Depth: j.Depth, Clip: j.Study.Clip.Name(), Source: j.Study.Clip.SHA256, Pattern: j.Pattern.String(), Version: j.Version}
 	for _, m := range j.mattes() {
 		var s Series
 		if m != nil {

@@ -112,8 +112,8 @@ func (r *run) sheet(ctx context.Context, x extra, i int, e Entry) (Entry, bool, 
 func (r *run) sheetOf(ctx context.Context, m *study.Matte) (sheet, error) {
 	frames, c, at := r.Frames, r.Study.Clip, r.reference(m)
 	s := sheet{
-		Title: sheetTitle(m.Name, ClipName(c)),
-		Clip:  ClipName(c), Matte: m.Name, Footage: filepath.Base(c.Path), Sum: c.SHA256,
+		Title: sheetTitle(m.Name, c.Name()),
+		Clip:  c.Name(), Matte: m.Name, Footage: filepath.Base(c.Path), Sum: c.SHA256,
 		Overlay: r.nameBeside(m, overlayEnding),
 		Count:   len(frames), First: frames[0], Last: frames[len(frames)-1], Reference: at,
 		Depth: r.Depth, Most: 1<<r.Depth - 1, Engine: study.Engine, Manifest: r.Shard.manifests(),

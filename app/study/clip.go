@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"halocline/app/regular"
 )
@@ -110,4 +112,24 @@ func (c Clip) look(ctx context.Context) (Footage, error) {
 		return Footage{Size: info.Size(), SHA256: "not read"}, nil
 	}
 	return Measure(ctx, c.Path)
+}
+
+// Name is the clip's name without folder, ending and frame number. Digits at
+// its end that are not its first frame's number (a date, a movie's serial
+// number) are part of the name.
+func (c Clip) Name() string {
+	name := filepath.Base(c.Path)
+	name = strings.TrimSuffix(name, filepath.Ext(name))
+	short := strings.TrimRight(name, "0123456789")
+	if n, err := strconv.Atoi(name[len(short):]); err != nil || n != c.First {
+		return name
+	}
+	short = strings.TrimRight(short, " ._-")
+	if short == "" { // numbers only: the folder names the clip
+		if folder := filepath.Base(filepath.Dir(c.Path)); folder != "." && folder != string(filepath.Separator) {
+			return folder
+		}
+		return name
+	}
+	return short
 }

@@ -143,6 +143,7 @@ func (m *Matte) fields(f *form) {
 		must(f, "trouble", &d.Trouble)
 		must(f, "badness", &d.Badness)
 	})
+	f.object("carried", m.Carried.fields)
 }
 
 func (s *Settings) fields(f *form) {

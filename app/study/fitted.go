@@ -9,6 +9,21 @@ func (p *Pick) TakeFit(fit selection.Pick) {
 	p.Fitted = true
 }
 
+// TakeFit makes a fit to the matte's dabs its pick, on every frame, as Pick.TakeFit does. Fades that
+// were set by hand on another clip stay as they are at the frame.
+func (m *Matte) TakeFit(fit selection.Pick, frame int) {
+	m.Pick.TakeFit(m.KeepFades(fit, frame))
+	m.Carried.fitted()
+}
+
+// SetFitted says whether the pick is what the matte's dabs ask for.
+func (m *Matte) SetFitted(fitted bool) {
+	m.Pick.Fitted = fitted
+	if fitted {
+		m.Carried.fitted()
+	}
+}
+
 // ConstantPick returns a pick that is the same on every frame and counts as set by
 // hand.
 func ConstantPick(p selection.Pick, smooth bool) Pick {

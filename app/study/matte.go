@@ -52,6 +52,7 @@ type Matte struct {
 	// Dismissed are flags that were put away, by ascending frame, one a frame. No picture depends
 	// on them.
 	Dismissed []Dismissed
+	Carried   Carried // where the matte comes from, if from another clip
 }
 
 // Settings are what a matte's picture depends on, besides the clip and base.
@@ -183,6 +184,7 @@ func (m Matte) clone() Matte {
 	m.Settings = m.Settings.clone()
 	m.Dabs = slices.Clone(m.Dabs)
 	m.Dismissed = slices.Clone(m.Dismissed)
+	m.Carried = m.Carried.clone()
 	m.Proofs = slices.Clone(m.Proofs)
 	for i := range m.Proofs {
 		m.Proofs[i].Settings = m.Proofs[i].Settings.clone()

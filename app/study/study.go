@@ -158,6 +158,7 @@ func (s *Study) tidy() {
 		for j := range m.Proofs {
 			m.Proofs[j].tidy()
 		}
+		m.Carried.Dabs = orNil(m.Carried.Dabs)
 	}
 }
 

@@ -24,6 +24,7 @@ const (
 	maxPoints = 10_000        // of one polygon
 	maxName   = 100           // characters
 	maxNote   = 100_000       // characters
+	maxPath   = 32_767        // characters
 	maxMattes = 1000
 
 	maxTrouble   = 40        // characters
@@ -144,7 +145,7 @@ func (v *validator) id(id int) {
 
 func (v *validator) clip(c *Clip) {
 	v.id(c.ID)
-	v.text("path", c.Path, 32_767)
+	v.text("path", c.Path, maxPath)
 	if c.Path == "" {
 		v.fail("path is empty")
 	}
@@ -217,6 +218,7 @@ func (v *validator) mattes(mattes []Matte) {
 			v.dabs(m.Dabs)
 			v.proofs(m.Proofs)
 			v.dismissed(m.Dismissed)
+			v.carried(&m.Carried)
 		})
 	}
 	v.joins(mattes)

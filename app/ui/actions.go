@@ -36,6 +36,8 @@ func (w *window) makeActions() []*action {
 		{menu: "Study", label: "Save", key: fyne.KeyS, mods: ctrl, enabled: open, run: func() { w.files.Save(nil) }, group: true},
 		{menu: "Study", label: "Save as…", key: fyne.KeyS, mods: ctrl | shift, enabled: open, run: func() { w.files.SaveAs(nil) }},
 		{menu: "Study", label: "Export…", key: fyne.KeyE, mods: ctrl, enabled: matte, run: w.sheets.OpenExport, group: true},
+		{menu: "Study", label: "Contact sheet…", enabled: func() bool { return matte() && d.Several() }, run: w.sheets.OpenContact},
+		{menu: "Study", label: "Carry to other clips…", enabled: open, run: func() { w.files.CarryOn() }},
 		{menu: "Study", label: "Load a true matte…", enabled: matte, run: func() { w.files.ChooseTruth() }},
 		{menu: "Study", label: "Forget the true matte", enabled: func() bool { return d.Truth != nil && d.TrueOf == d.MatteID }, run: w.desk.ForgetTruth},
 		{menu: "Study", label: "Quit", key: fyne.KeyQ, mods: ctrl, run: w.askToClose, group: true},

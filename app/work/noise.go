@@ -18,7 +18,7 @@ const noiseFrames = 5
 // its first and last among them. Frames but the first may fail: left says why.
 func measureNoise(ctx context.Context, footage *clip.Clip) (noise [3]float64, left []error, err error) {
 	var measured [][3]float64
-	for _, n := range spread(footage.Frames(), noiseFrames) {
+	for _, n := range Spread(footage.Frames(), noiseFrames) {
 		m, err := footage.Frame(ctx, n)
 		switch {
 		case err == nil:
@@ -32,9 +32,9 @@ func measureNoise(ctx context.Context, footage *clip.Clip) (noise [3]float64, le
 	return Readable(colour.MedianNoise(measured)), left, nil
 }
 
-// spread returns up to n of the frames, evenly spread, the first and last among
+// Spread returns up to n of the frames, evenly spread, the first and last among
 // them.
-func spread(frames []int, n int) []int {
+func Spread(frames []int, n int) []int {
 	if len(frames) <= n {
 		return frames
 	}

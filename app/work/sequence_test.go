@@ -159,9 +159,9 @@ func TestSpread(t *testing.T) {
 	for n := range 72 {
 		frames = append(frames, n+1)
 	}
-	assert.Equal(t, []int{1, 18, 36, 54, 72}, spread(frames, 5))
+	assert.Equal(t, []int{1, 18, 36, 54, 72}, Spread(frames, 5))
 	for n := range 12 {
-		got := spread(frames[:n], 5)
+		got := Spread(frames[:n], 5)
 		assert.Len(t, got, min(n, 5))
 		assert.True(t, slices.IsSorted(got))
 		assert.Len(t, slices.Compact(got), len(got), "no frame twice")

@@ -242,3 +242,13 @@ func frames(first, count int) string {
 	}
 	return fmt.Sprintf("%d frames from %d", count, first)
 }
+
+// Beside is where a study of the footage is saved if nobody says another place: beside its
+// picture or movie, of a sequence beside its frames under the name that they share.
+func (w *Work) Beside() string {
+	first := w.Clip.Path(w.Clip.First())
+	if w.Clip.IsSequence() {
+		return filepath.Join(filepath.Dir(first), w.Study.Clip.Name()+study.Ending)
+	}
+	return strings.TrimSuffix(first, filepath.Ext(first)) + study.Ending
+}

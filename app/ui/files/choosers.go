@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"halocline/app/clip"
@@ -11,21 +12,26 @@ import (
 	"halocline/app/study"
 )
 
-// pictureEndings are what the names of pictures end in, to choose among;
-// footageEndings those of studies, pictures and movies. Any file may be dropped on
-// the window.
+// pictureEndings are what the names of pictures end in, to choose among; clipEndings
+// those of pictures and movies, footageEndings of studies besides. Any file may be
+// dropped on the window.
 var pictureEndings = []string{".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".PNG", ".JPG", ".JPEG", ".TIF", ".TIFF"}
 
-var footageEndings = func() []string {
-	all := append([]string{study.Ending}, pictureEndings...)
+var clipEndings = func() []string {
+	all := slices.Clone(pictureEndings)
 	for _, e := range clip.MovieEndings() {
 		all = append(all, e, strings.ToUpper(e))
 	}
 	return all
 }()
 
+var footageEndings = append([]string{study.Ending}, clipEndings...)
+
 // ChooseToOpen lets the user choose what to open.
 func (f *Files) ChooseToOpen() { f.over.PickFile(footageEndings, f.AskToOpen) }
+
+// CarryOn lets the user choose clips that the study is carried to.
+func (f *Files) CarryOn() { f.over.OpenCarry(clipEndings, f.AskToOpen) }
 
 // ChooseTruth lets the user choose a true matte of the frame shown, to judge by.
 func (f *Files) ChooseTruth() {

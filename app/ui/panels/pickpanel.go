@@ -24,6 +24,7 @@ type pickPanel struct {
 	use        *look.Segments  // what dabs are for
 	uses       *fyne.Container // its row, with how many are for masks
 	forMasks   *look.Label     // says how many
+	stale      *look.Label     // why a pick from another clip is to be fitted again
 	model      *look.Segments
 	field      *field.Field
 	rows       [3]*limitRow
@@ -85,6 +86,7 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 	p.forMasks = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	p.uses = look.VBox(0, container.NewBorder(nil, nil, look.NewTightLabel("Dabs are for", axis), p.use), p.forMasks)
 	p.use.SetHint("What new dabs are for: the colours of the pick, the edges that masks search for, or both")
+	p.stale = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Warn})
 	p.card = newOfferCard(p, parts.Host)
 	p.grid, p.separation = grid, newSeparation(d, parts.Keys)
 	p.separate = look.NewButton("Separation", d.ToggleSeparation)
@@ -93,7 +95,7 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
 	p.all = look.VBox(8,
 		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
-		p.uses,
+		p.uses, p.stale,
 		p.field, container.NewStack(p.controls, p.card.all))
 	return p
 }
@@ -268,6 +270,8 @@ func (p *pickPanel) display() {
 	look.Show(p.uses, d.OffersDabUse() && !d.ShowSeparation) // separation needs the room
 	p.forMasks.SetText(desk.MaskDabWords(m))
 	look.Show(p.forMasks, p.forMasks.Text() != "")
+	p.stale.SetText(desk.StaleWords(m))
+	look.Show(p.stale, p.stale.Text() != "" && !d.ShowSeparation)
 	pick := m.Pick.At(d.Frame)
 	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)

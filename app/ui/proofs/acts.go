@@ -97,7 +97,7 @@ func (p *Sheet) against() (better, worse string) {
 
 // aboutSheet says what the sheet shows, for a file.
 func (p *Sheet) aboutSheet() string {
-	parts := []string{export.ClipName(p.study.Clip)}
+	parts := []string{p.study.Clip.Name()}
 	if p.desk.Several() {
 		parts = append(parts, "frames "+strings.Trim(strings.Join(strings.Fields(fmt.Sprint(p.frames())), ", "), "[]"))
 	}

@@ -12,7 +12,6 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/desk/watch"
-	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 	"halocline/app/ui/sheets"
@@ -84,7 +83,7 @@ func (footLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 // ask asks for the name of a file to be written.
 func (f *foot) ask(ending string, made func(path string) error) {
 	dir, _ := sheets.SuggestedPlace(f.p.desk)
-	name := export.ClipName(f.p.study.Clip) + "-" + f.p.matte.Name
+	name := f.p.study.Clip.Name() + "-" + f.p.matte.Name
 	f.path.Set(filepath.Join(dir, study.SafeName(name)+ending))
 	f.made, f.asked = made, ""
 	f.write.SetLabel("Write")

@@ -23,6 +23,21 @@ import (
 // newExport is the sheet of exports of a still of 40 x 30 pixels with one matte.
 func newExport(t *testing.T) (*Sheets, *stage.Hand, string) {
 	t.Helper()
+	folder := t.TempDir()
+	f, err := os.Create(filepath.Join(folder, "tape.png"))
+	require.NoError(t, err)
+	require.NoError(t, png.Encode(f, image.NewNRGBA(image.Rect(0, 0, 40, 30))))
+	require.NoError(t, f.Close())
+	wk, err := work.Open(t.Context(), f.Name())
+	require.NoError(t, err)
+	wk.Study.AddMatte("tape", selection.LCh)
+	s, h := sheetsOf(t, wk)
+	return s, h, folder
+}
+
+// sheetsOf are the sheets of a desk on which a work lies.
+func sheetsOf(t *testing.T, wk *work.Work) (*Sheets, *stage.Hand) {
+	t.Helper()
 	t.Setenv("HOME", t.TempDir())
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	app := stage.NewApp(t)
@@ -33,14 +48,6 @@ func newExport(t *testing.T) (*Sheets, *stage.Hand, string) {
 	})
 	s := New(d, w, w)
 	w.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) { s.Typed(e.Name) })
-	folder := t.TempDir()
-	f, err := os.Create(filepath.Join(folder, "tape.png"))
-	require.NoError(t, err)
-	require.NoError(t, png.Encode(f, image.NewNRGBA(image.Rect(0, 0, 40, 30))))
-	require.NoError(t, f.Close())
-	wk, err := work.Open(t.Context(), f.Name())
-	require.NoError(t, err)
-	wk.Study.AddMatte("tape", selection.LCh)
 	fyne.DoAndWait(func() { d.Begin(wk, study.NewSession(wk.Study, "")) })
 	t.Cleanup(func() {
 		fyne.DoAndWait(func() {
@@ -49,7 +56,7 @@ func newExport(t *testing.T) (*Sheets, *stage.Hand, string) {
 			d.Stop()
 		})
 	})
-	return s, stage.NewHand(w.Canvas(), app.Stage, func(fyne.KeyName, fyne.KeyModifier) bool { return false }), folder
+	return s, stage.NewHand(w.Canvas(), app.Stage, func(fyne.KeyName, fyne.KeyModifier) bool { return false })
 }
 
 // startsWith reports whether a text that can be seen begins so.

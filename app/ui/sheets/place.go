@@ -9,7 +9,6 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"halocline/app/desk"
-	"halocline/app/export"
 	"halocline/app/study"
 	"halocline/app/ui/look"
 )
@@ -83,7 +82,7 @@ func SuggestedPlace(d *desk.Desk) (dir, name string) {
 	path := d.Session.Path()
 	if path == "" {
 		clip := d.Study().Clip
-		path = filepath.Join(filepath.Dir(clip.Path), export.ClipName(clip)+study.Ending)
+		path = filepath.Join(filepath.Dir(clip.Path), clip.Name()+study.Ending)
 	}
 	if d.Sample {
 		if home, err := os.UserHomeDir(); err == nil {

@@ -103,7 +103,7 @@ func (s *Sheets) tell(title, about string, body fyne.CanvasObject, size fyne.Siz
 // Plain is an error without the name of the part of the program it comes from.
 func Plain(err error) string {
 	text := err.Error()
-	for _, part := range []string{"export: ", "study: ", "render: ", "clip: ", "work: ", "mask: ", "selection: "} {
+	for _, part := range []string{"export: ", "study: ", "render: ", "clip: ", "work: ", "mask: ", "selection: ", "contact: ", "carry: "} {
 		text = strings.TrimPrefix(text, part)
 	}
 	return text
