@@ -35,6 +35,10 @@ func TestTrialIsSetAndTold(t *testing.T) {
 	require.NotNil(t, set.Noise)
 	require.InDelta(t, 0.01, set.Noise.Before[1], 0.002, "the picture has noise of 0.01")
 	require.Positive(t, set.Noise.Decibels, "more saturation lifts it")
+	require.Empty(t, told.Verdict)
+	require.NotEmpty(t, set.Verdict)
+	require.NotNil(t, set.Seam)
+	require.NotNil(t, set.Coverage)
 
 	turned := result[trialResult](t, "trial", fit.Study, "--matte", "skin", "--lightness", "0.2", "--contrast", "1.25", "--pivot", "0.5")
 	require.InDelta(t, 0.2, turned.Trial.Controls.Lightness, 1e-12)

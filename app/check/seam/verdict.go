@@ -19,7 +19,7 @@ func Verdict(f Figures, c *Coverage) string {
 		return fmt.Sprintf("%.0f %% of the grade lies beyond the mask's edge.", 100*c.Beyond)
 	case c.StopsShort():
 		return "It stops short: what looks kept goes on beyond the edge."
-	case len(c.Crossings) > 0:
+	case c.Crossed > 0:
 		return "It may stop short: an outline may cut the subject."
 	case f.Misfit >= Noticeable:
 		return f.edgeVerdict()
@@ -39,3 +39,6 @@ func (f Figures) edgeVerdict() string {
 	}
 	return "The matte lies off the picture's edge, or wanders about it."
 }
+
+// Verdict says in a sentence that there is no seam, and why.
+func (e NoneError) Verdict() string { return "No edge to measure: " + e.Reason + "." }

@@ -249,7 +249,7 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 	if err := p.sumByMask(ctx, r, &f, now); err != nil {
 		return f, err
 	}
-	if f.Seam, err = p.seam(ctx, r, now); err != nil {
+	if err := p.seam(ctx, r, &f, now); err != nil {
 		return f, err
 	}
 	f.Colours, f.Dropped = coloursIn(now.matte, now.picture, p.plane)

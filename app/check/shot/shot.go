@@ -110,9 +110,12 @@ type Frame struct {
 	Change *float64
 	// Seam is how the matte sits on the picture's edge under its trial. nil: the
 	// trial is off or changes nothing, or there is no seam (seam.NoneError).
-	Seam  *seam.Figures
-	IoU   *float64 // against the truth; nil: none, or both are empty
-	DTSSD *float64 // likewise, since the frame before
+	Seam *seam.Figures
+	// Coverage is how much of the trial's grade lies on whole regions that it should not reach,
+	// and what it leaves out. nil as for Seam.
+	Coverage *seam.Coverage
+	IoU      *float64 // against the truth; nil: none, or both are empty
+	DTSSD    *float64 // likewise, since the frame before
 	// LostEdges are the ids of masks, also of what is taken in, whose edges were looked for
 	// and not found: they are as drawn.
 	LostEdges []int

@@ -109,13 +109,16 @@ func (s *verdictScene) cases(t *testing.T) (all []verdictCase) {
 		all = append(all, verdictCase{"found", true, found})
 	}
 	scale := float64(w) / 1280
-	for kind, faulty := range map[string][]bool{
-		"sand inside":  grownBy(grownBy(is, w, h, 14*scale), w, h, -8*scale),
-		"limb missing": withoutLimb(is, w, rnd),
-		"spilt":        withDisc(is, w, spillShare, true, rnd),
-		"hole":         withDisc(is, w, holeShare, false, rnd),
+	for _, f := range []struct {
+		kind string
+		is   []bool
+	}{
+		{"sand inside", grownBy(grownBy(is, w, h, 14*scale), w, h, -8*scale)},
+		{"limb missing", withoutLimb(is, w, rnd)},
+		{"spilt", withDisc(is, w, spillShare, true, rnd)},
+		{"hole", withDisc(is, w, holeShare, false, rnd)},
 	} {
-		all = append(all, verdictCase{kind, false, drawnAbout(faulty, w, h)})
+		all = append(all, verdictCase{f.kind, false, drawnAbout(f.is, w, h)})
 	}
 	return all
 }
@@ -256,9 +259,16 @@ func outsideOf(truth colour.Plane, by float64) []bool {
 // A verdictTally counts the mattes of which it is said that the edge carries the grade.
 type verdictTally struct{ cases, before, now int }
 
+func (y *verdictTally) add(o verdictTally) {
+	y.cases, y.before, y.now = y.cases+o.cases, y.before+o.before, y.now+o.now
+}
+
 func (y *verdictTally) String() string {
 	return fmt.Sprintf("%2d: %2d by the edge alone, %2d by all", y.cases, y.before, y.now)
 }
+
+// composed is the group of pictures that are composed.
+const composed = "composed pictures"
 
 // Of mattes that are wrong by whole regions hardly any gets the verdict of good ones.
 // HALOCLINE_ALL, set to anything, asks for ten scenes; with HALOCLINE_DATA there are composed
@@ -279,14 +289,23 @@ func TestVerdictsOnWholeRegions(t *testing.T) {
 			}
 		}
 		if os.Getenv("HALOCLINE_DATA") != "" {
-			groups["composed pictures"] = func() []*verdictScene { return pastedVerdicts(t, openData(t)) }
+			groups[composed] = func() []*verdictScene { return pastedVerdicts(t, openData(t)) }
 		}
 	}
+	var allGood, allFaulty verdictTally
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		good, faulty := tallyVerdicts(t, name, groups[name]())
-		assert.LessOrEqual(t, faulty.now*20, faulty.cases, "%s: faults that go unseen", name)
-		assert.GreaterOrEqual(t, good.now*10, 9*good.cases, "%s: good mattes that are found wrong", name)
+		if name == composed { // half as many pixels each way, people blurred by their motion, others beside them
+			assert.LessOrEqual(t, float64(faulty.now), 0.15*float64(faulty.cases), "%s: faults that go unseen", name)
+			assert.GreaterOrEqual(t, float64(good.now), 0.8*float64(good.cases), "%s: good mattes that are found wrong", name)
+		} else {
+			allGood.add(good)
+			allFaulty.add(faulty)
+		}
 	}
+	t.Logf("all scenes: good %v; faulty %v", &allGood, &allFaulty)
+	assert.LessOrEqual(t, float64(allFaulty.now), 0.05*float64(allFaulty.cases), "faults that go unseen")
+	assert.GreaterOrEqual(t, float64(allGood.now), 0.9*float64(allGood.cases), "good mattes that are found wrong")
 }
 
 func tallyVerdicts(t *testing.T, group string, scenes []*verdictScene) (good, faulty verdictTally) {
