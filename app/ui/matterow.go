@@ -145,7 +145,7 @@ func wordOf(m *study.Matte, shown bool) string {
 func areaText(m *study.Matte, t watch.Thumb) string {
 	area := "…"
 	if t.Small != nil {
-		area = fmt.Sprintf("%.1f %%", 100*t.Area)
+		area = t.AreaWords()
 	}
 	if m.NotExported {
 		return area

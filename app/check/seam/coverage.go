@@ -56,6 +56,9 @@ func (c *Coverage) Spills() bool        { return c.Spilled >= leastShare }
 func (c *Coverage) ReachesBeyond() bool { return c.Beyond >= leastShare }
 func (c *Coverage) StopsShort() bool    { return c.Short >= leastShare }
 
+// Wrong reports whether any of it is there.
+func (c *Coverage) Wrong() bool { return c.Spills() || c.ReachesBeyond() || c.StopsShort() }
+
 // Coverage looks for whole regions that the trial's grade should not reach, or should. The dabs
 // are the samples of the matte's own. Without a trial that grades all is 0.
 func (f *Frame) Coverage(ctx context.Context, dabs []selection.Dab, workers int) (Coverage, error) {

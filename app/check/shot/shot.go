@@ -63,6 +63,8 @@ type Frame struct {
 	Number        int
 	Err           error // why the frame cannot be judged; the rest is 0 then
 	check.Figures       // in pixels of the source
+	// Proxy tells that not every pixel was looked at: Shot.Factor was 2 or more.
+	Proxy bool
 	// Band is the mean alpha in the bands over which the masks fade: what a
 	// mask's edge cuts through. nil: no mask's edge is in the picture.
 	Band *float64
