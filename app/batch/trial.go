@@ -188,7 +188,7 @@ func (w opened) judgeTrial(ctx context.Context, told *trialResult, m *study.Matt
 	}
 	f, err := seam.On(ctx, w.Renderer, render.Request{Study: w.Study, Settings: &m.Settings, Frame: frame}, 0)
 	if none := (seam.NoneError{}); errors.As(err, &none) {
-		told.Verdict = none.Verdict()
+		told.Verdict = none.Verdict().String()
 		return nil
 	}
 	if err != nil {
@@ -206,7 +206,7 @@ func (w opened) judgeTrial(ctx context.Context, told *trialResult, m *study.Matt
 	if err != nil {
 		return err
 	}
-	told.Verdict, told.Seam, told.Coverage = seam.Verdict(figures, &cover), &figures, &cover
+	told.Verdict, told.Seam, told.Coverage = seam.VerdictOn(figures, &cover).String(), &figures, &cover
 	return nil
 }
 

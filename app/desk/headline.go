@@ -31,17 +31,14 @@ func (d *Desk) Headline() Headline {
 	switch s := d.Seam(); {
 	case d.Stale(StepPick) && len(m.Dabs) > 0:
 	case d.CrossingWords() != "":
-		of.Sentence, of.Advice = headed(d.CrossingWords()), "Press "+NextLookKey+" to look at it."
+		of.Sentence, of.Advice = strings.TrimSuffix(d.CrossingWords(), "."), "Press "+NextLookKey+" to look at it."
 	case d.Bite().Bites():
 		of.Sentence, of.Advice = BiteVerdict(d.Bite())
 	case s != nil && (SeamSteps[d.Step] || s.Coverage.Wrong()):
-		of.Sentence, of.Advice = headed(SeamVerdict(s)), SeamAdvice(s)
+		of.Sentence, of.Advice = SeamVerdict(s).Says, SeamAdvice(s)
 	}
 	return of
 }
-
-// headed is a sentence as a headline, which has no full stop.
-func headed(sentence string) string { return strings.TrimSuffix(sentence, ".") }
 
 // truthHeadline compares with the true matte: missed and extra are shares of its area.
 func truthHeadline(f *watch.Findings) Headline {
@@ -80,27 +77,26 @@ func (d *Desk) KnownSeparation() *selection.Separation {
 	return p
 }
 
-// SeamAdvice says what to do about how a grade sits in the picture.
+// SeamAdvice says why a grade sits in the picture as it does, or what to do about it.
 func SeamAdvice(s *watch.Seam) string {
-	at := func(p *seam.Place, words string) string {
-		if p == nil {
-			return words + "."
-		}
-		return fmt.Sprintf("%s, most at %.0f, %.0f.", words, p.X, p.Y)
-	}
-	switch c := &s.Coverage; {
-	case s.Why != "":
-		return "Nothing is graded along an edge."
+	c := &s.Coverage
+	switch v := SeamVerdict(s); {
+	case v.Why != "":
+		return strings.ToUpper(v.Why[:1]) + v.Why[1:] + "."
 	case c.Spills() && c.Spilled >= c.Short:
-		return at(c.SpilledAt, "Drop dabs, or a mask that leaves it out")
+		return "Drop dabs, or another mask" + mostAt(c.SpilledAt)
 	case c.ReachesBeyond():
 		return "Soften or grow it less."
 	case c.StopsShort():
-		return at(c.ShortAt, "Keep dabs, or a mask that takes it in")
-	case s.Figures.Misfit >= seam.Noticeable:
-		return "Trial offers the softness that fits best."
-	case c.Unknown != "":
-		return "Dabs of both kinds tell."
+		return "Keep dabs, or another mask" + mostAt(c.ShortAt)
 	}
 	return NoiseWords(s.Noise)
+}
+
+// mostAt ends a sentence with the place where most of what it is about is.
+func mostAt(p *seam.Place) string {
+	if p == nil {
+		return "."
+	}
+	return fmt.Sprintf(". Most at %.0f, %.0f.", p.X, p.Y)
 }

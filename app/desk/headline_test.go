@@ -40,12 +40,12 @@ func TestTheHeadlineSaysWhatMattersMost(t *testing.T) {
 	for _, s := range []Step{StepTrial, StepPick} { // wrong by a region matters in each step
 		r.GoToStep(s)
 		h = r.Headline()
-		assert.Equal(t, "14 % of the grade lies on what looks like the drop dabs", h.Sentence)
-		assert.Equal(t, "Drop dabs, or a mask that leaves it out, most at 410, 233.", h.Advice)
+		assert.Equal(t, "14 % of the grade lies on what looks dropped", h.Sentence)
+		assert.Equal(t, "Drop dabs, or another mask. Most at 410, 233.", h.Advice)
 	}
 
 	r.Found.Bite = &check.Bite{Inside: 1000, Like: 1, Kept: 0.5}
-	assert.Equal(t, "The pick leaves out 50 % of the inside of its mask", r.Headline().Sentence)
+	assert.Equal(t, "The pick leaves out 50 % inside its mask", r.Headline().Sentence)
 	r.Found.Crossings = []render.Crossing{{X: 50, Y: 31, Length: 40}}
 	assert.Equal(t, Headline{"The outline may cut the subject at 50, 31", "Press N to look at it.", h.By}, r.Headline())
 }
@@ -64,12 +64,12 @@ func TestTheHeadlineWhereLittleIsKnown(t *testing.T) {
 
 func TestAdviceOnAGrade(t *testing.T) {
 	for want, s := range map[string]*watch.Seam{
-		"Nothing is graded along an edge.":                     {Why: "there is none"},
-		"Drop dabs, or a mask that leaves it out.":             {Coverage: seam.Coverage{Spilled: 0.2, Short: 0.1}},
-		"Keep dabs, or a mask that takes it in, most at 3, 4.": {Coverage: seam.Coverage{Spilled: 0.1, Short: 0.2, ShortAt: &seam.Place{X: 3, Y: 4}}},
+		"The matte is nowhere.":                                {Why: "the matte is nowhere"},
+		"Drop dabs, or another mask.":                          {Coverage: seam.Coverage{Spilled: 0.2, Short: 0.1}},
+		"Keep dabs, or another mask. Most at 3, 4.":            {Coverage: seam.Coverage{Spilled: 0.1, Short: 0.2, ShortAt: &seam.Place{X: 3, Y: 4}}},
 		"Soften or grow it less.":                              {Coverage: seam.Coverage{Beyond: 0.1}},
-		"Trial offers the softness that fits best.":            {Figures: seam.Figures{Misfit: 2}},
-		"Dabs of both kinds tell.":                             {Coverage: seam.Coverage{Unknown: "no drop dabs"}},
+		"The matte is harder than the picture.":                {Figures: seam.Figures{Misfit: 2, Rim: 2}},
+		"No drop dabs.":                                        {Coverage: seam.Coverage{Unknown: "no drop dabs"}},
 		"It leaves the noise inside the matte about as it is.": {Noise: &check.NoiseChange{}},
 	} {
 		assert.Equal(t, want, SeamAdvice(s))

@@ -18,12 +18,12 @@ func (d *Desk) Seam() *watch.Seam {
 	return nil
 }
 
-// SeamVerdict says in a sentence how the grade sits in the picture.
-func SeamVerdict(s *watch.Seam) string {
+// SeamVerdict says how the grade sits in the picture.
+func SeamVerdict(s *watch.Seam) seam.Verdict {
 	if s.Why != "" {
 		return seam.NoneError{Reason: s.Why}.Verdict()
 	}
-	return seam.Verdict(s.Figures, &s.Coverage)
+	return seam.VerdictOn(s.Figures, &s.Coverage)
 }
 
 // NoiseWords says what a grade does to the noise inside the matte.

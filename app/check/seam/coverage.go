@@ -24,7 +24,7 @@ type Coverage struct {
 	// Short is what the matte leaves out of what looks like the keep dabs and goes on inside
 	// its edge as if there were none, as a share; it may be more than 1.
 	Short float64 `json:"short"`
-	// SpilledAt and ShortAt are where most of that is; nil for nowhere.
+	// SpilledAt and ShortAt are where most of that is; nil where it is too little to be told.
 	SpilledAt *Place `json:"spilledAt,omitempty"`
 	ShortAt   *Place `json:"shortAt,omitempty"`
 	// Crossed is over which length, in pixels of the source, the subject may cross the outlines of
@@ -114,7 +114,7 @@ func (t *tiles) total() (sum float64) {
 // whyNoColours says why colours do not tell what the matte should cover; "" where they do.
 func (f *Frame) whyNoColours(g *tiling, t *tiles, total float64) string {
 	keep, drop := g.likeness.Dabs()
-	const orMask = " and no mask that finds its edge"
+	const orMask = ", no mask that finds its edge"
 	switch {
 	case keep == 0 && drop == 0:
 		return "no dabs" + orMask
@@ -148,6 +148,12 @@ func (f *Frame) byColours(c *Coverage, t *tiles, total float64) {
 	alike := alikeOf * t.usual()
 	c.Spilled, c.SpilledAt = f.share(t, t.regions(within, dropped, alike), total)
 	c.Short, c.ShortAt = f.share(t, t.regions(outside, kept, alike), total)
+	if !c.Spills() {
+		c.SpilledAt = nil
+	}
+	if !c.StopsShort() {
+		c.ShortAt = nil
+	}
 }
 
 // share is the part that open regions have in all that is graded, and where the largest is.

@@ -73,7 +73,7 @@ func TestSpilledGroundIsCounted(t *testing.T) {
 			require.NotNil(t, c.SpilledAt)
 			assert.InDelta(t, left+1.5*squareSide, c.SpilledAt.X, 8, "%d %v", factor, region)
 			assert.InDelta(t, squareTop+0.5*squareSide, c.SpilledAt.Y, 8, "%d %v", factor, region)
-			assert.Contains(t, Verdict(Figures{}, &c), "of the grade lies on what looks like the drop dabs")
+			assert.Contains(t, VerdictOn(Figures{}, &c).String(), "of the grade lies on what looks dropped")
 		}
 	}
 }
@@ -88,7 +88,7 @@ func TestAMatteThatStopsShort(t *testing.T) {
 	assert.Zero(t, c.Spilled)
 	require.NotNil(t, c.ShortAt)
 	assert.InDelta(t, left+0.75*squareSide, c.ShortAt.X, 8)
-	assert.Contains(t, Verdict(Figures{}, &c), "It stops short")
+	assert.Contains(t, VerdictOn(Figures{}, &c).String(), "It stops short")
 }
 
 // Where edges part what looks kept from the matte, it is another thing.
@@ -96,7 +96,7 @@ func TestWhatAnEdgePartsIsNotLeftOut(t *testing.T) {
 	r, q := masked(t, &still{w: 960, h: 400, left: left, sigma: 0.01}, square)
 	c := covered(t, r, q, bothDabs)
 	assert.Equal(t, Coverage{}, c)
-	assert.Equal(t, "The edge carries this grade.", Verdict(Figures{}, &c))
+	assert.Equal(t, "The edge carries this grade.", VerdictOn(Figures{}, &c).String())
 }
 
 // What a matte's softness carries far beyond its masks is counted.
@@ -108,7 +108,7 @@ func TestWhatLiesBeyondTheMasks(t *testing.T) {
 		c := covered(t, r, q, bothDabs)
 		assert.Equal(t, reaches, c.ReachesBeyond(), "%v px: %v", soften, c.Beyond)
 	}
-	assert.Equal(t, "9 % of the grade lies beyond the mask's edge.", Verdict(Figures{}, &Coverage{Beyond: 0.09}))
+	assert.Equal(t, "9 % of the grade lies beyond the mask's edge.", VerdictOn(Figures{}, &Coverage{Beyond: 0.09}).String())
 }
 
 // A verdict that nothing backs is none.
@@ -122,9 +122,9 @@ func TestWhatCannotBeTold(t *testing.T) {
 		join bool
 		want string
 	}{
-		{"no dabs", nil, square, false, "Cannot tell: no dabs and no mask that finds its edge."},
-		{"keep dabs alone", bothDabs[:1], square, false, "Cannot tell: no drop dabs and no mask that finds its edge."},
-		{"drop dabs alone", bothDabs[1:], square, false, "Cannot tell: no keep dabs and no mask that finds its edge."},
+		{"no dabs", nil, square, false, "Cannot tell: no dabs, no mask that finds its edge."},
+		{"keep dabs alone", bothDabs[:1], square, false, "Cannot tell: no drop dabs, no mask that finds its edge."},
+		{"drop dabs alone", bothDabs[1:], square, false, "Cannot tell: no keep dabs, no mask that finds its edge."},
 		{"other colours", []selection.Dab{flatDab(true, purple), flatDab(false, colour.RGB{B: 1})}, square, false, "Cannot tell: most of what is graded looks like no dab."},
 		{"a small matte", bothDabs, image.Rect(left, squareTop, left+squareSide, squareTop+12), false, "Cannot tell: the matte is too small."},
 		{"another matte taken in", bothDabs, square, true, "Cannot tell: it takes in other mattes."},
@@ -134,10 +134,10 @@ func TestWhatCannotBeTold(t *testing.T) {
 			q.Settings.Joins = []study.Join{{With: q.Study.Mattes[0].ID, How: study.Add}}
 		}
 		c := covered(t, r, q, tt.dabs)
-		assert.Equal(t, tt.want, Verdict(Figures{}, &c), tt.name)
+		assert.Equal(t, tt.want, VerdictOn(Figures{}, &c).String(), tt.name)
 	}
 	edge := Figures{Misfit: 2, Rim: 2}
-	assert.Contains(t, Verdict(edge, &Coverage{Unknown: "no dabs"}), "harder than the picture", "that is known all the same")
+	assert.Contains(t, VerdictOn(edge, &Coverage{Unknown: "no dabs"}).String(), "harder than the picture", "that is known all the same")
 }
 
 // A mask that is led to the edge backs the verdict without dabs.
@@ -146,7 +146,7 @@ func TestAMaskThatFindsItsEdgeTells(t *testing.T) {
 	q.Settings.Masks[0].Search = 12
 	c := covered(t, r, q, nil)
 	assert.Equal(t, Coverage{}, c)
-	assert.Contains(t, Verdict(Figures{}, &Coverage{Crossed: 30}), "It may stop short")
+	assert.Contains(t, VerdictOn(Figures{}, &Coverage{Crossed: 30}).String(), "It may stop short")
 }
 
 // Without a grade nothing is counted, nor where it is too little to be seen.

@@ -9,36 +9,47 @@ const Noticeable = 1
 // How much larger one of rim and bleed must be than the other for it to be the fault.
 const muchMore = 1.5
 
-// Verdict says in a sentence how a grade sits in the picture: first whole regions that are graded
-// and should not be, or the other way round, then the edge.
-func Verdict(f Figures, c *Coverage) string {
+// A Verdict says how a grade sits in the picture, and why.
+type Verdict struct{ Says, Why string } // without full stops; Why may be ""
+
+// String is the verdict as one sentence.
+func (v Verdict) String() string {
+	if v.Why == "" {
+		return v.Says + "."
+	}
+	return v.Says + ": " + v.Why + "."
+}
+
+// VerdictOn is the verdict on a grade: first whole regions that are graded and should not be, or
+// the other way round, then the edge.
+func VerdictOn(f Figures, c *Coverage) Verdict {
 	switch {
 	case c.Spills() && c.Spilled >= c.Short:
-		return fmt.Sprintf("%.0f %% of the grade lies on what looks like the drop dabs.", 100*c.Spilled)
+		return Verdict{Says: fmt.Sprintf("%.0f %% of the grade lies on what looks dropped", 100*c.Spilled)}
 	case c.ReachesBeyond():
-		return fmt.Sprintf("%.0f %% of the grade lies beyond the mask's edge.", 100*c.Beyond)
+		return Verdict{Says: fmt.Sprintf("%.0f %% of the grade lies beyond the mask's edge", 100*c.Beyond)}
 	case c.StopsShort():
-		return "It stops short: what looks kept goes on beyond the edge."
+		return Verdict{Says: "It stops short of what looks kept"}
 	case c.Crossed > 0:
-		return "It may stop short: an outline may cut the subject."
+		return Verdict{"It may stop short", "an outline may cut the subject"}
 	case f.Misfit >= Noticeable:
 		return f.edgeVerdict()
 	case c.Unknown != "":
-		return "Cannot tell: " + c.Unknown + "."
+		return Verdict{"Cannot tell", c.Unknown}
 	}
-	return "The edge carries this grade."
+	return Verdict{Says: "The edge carries this grade"}
 }
 
 // edgeVerdict says of an edge at which the grade shows what is wrong.
-func (f Figures) edgeVerdict() string {
+func (f Figures) edgeVerdict() Verdict {
 	switch {
 	case f.Rim > muchMore*f.Bleed:
-		return "The edge shows: the matte is harder than the picture."
+		return Verdict{"The edge shows", "the matte is harder than the picture"}
 	case f.Bleed > muchMore*f.Rim:
-		return "What lies beside is graded too: the matte is softer, or off."
+		return Verdict{"What lies beside is graded too", "the matte is softer, or off"}
 	}
-	return "The matte lies off the picture's edge, or wanders about it."
+	return Verdict{"The edge shows", "it lies off the picture's edge, or wanders"}
 }
 
-// Verdict says in a sentence that there is no seam, and why.
-func (e NoneError) Verdict() string { return "No edge to measure: " + e.Reason + "." }
+// Verdict says that there is no seam, and why.
+func (e NoneError) Verdict() Verdict { return Verdict{"No edge to measure", e.Reason} }

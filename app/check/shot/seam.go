@@ -36,5 +36,5 @@ func (f *Frame) Verdict() string {
 	if f.Seam == nil || f.Coverage == nil {
 		return ""
 	}
-	return seam.Verdict(*f.Seam, f.Coverage)
+	return seam.VerdictOn(*f.Seam, f.Coverage).String()
 }

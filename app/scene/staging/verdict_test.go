@@ -202,7 +202,7 @@ func (s *verdictScene) verdict(t *testing.T, c verdictCase) (now, byEdge string,
 	require.NoError(t, err)
 	cover, err = f.Coverage(ctx, samples, 0)
 	require.NoError(t, err)
-	return seam.Verdict(figures, &cover), seam.Verdict(figures, &seam.Coverage{}), cover
+	return seam.VerdictOn(figures, &cover).String(), seam.VerdictOn(figures, &seam.Coverage{}).String(), cover
 }
 
 // carries is what is said of a matte without a fault.

@@ -99,10 +99,12 @@ func New(d *desk.Desk, host Host) *Judge {
 type columns struct{ shares [4]float32 }
 
 // The last bar has the longest name. Of the figures, an area of 100.0 % and a width of three
-// digits have room in the narrow column of a window 1280 wide.
+// digits have room in the narrow column of a window 1280 wide. Of a grade's, that of the noise has the
+// longest name.
 var (
 	barShares    = [4]float32{0.248, 0.24, 0.224, 0.288}
 	figureShares = [4]float32{0.255, 0.265, 0.235, 0.245}
+	seamShares   = [4]float32{0.21, 0.23, 0.25, 0.31}
 )
 
 func (columns) MinSize(o []fyne.CanvasObject) fyne.Size {
