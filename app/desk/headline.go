@@ -13,7 +13,7 @@ import (
 // it, and what it rests on. Figures stand below it.
 type Headline struct {
 	Sentence, Advice string
-	By               string // what it rests on: dabs, a truth; "" where it goes without
+	By               string // what it rests on, dabs or a truth; "" for what is seen on the frame
 }
 
 // Headline says what is most worth knowing of the chosen matte: first what makes the figures of
@@ -25,17 +25,22 @@ func (d *Desk) Headline() Headline {
 		return Headline{Sentence: "Nothing to judge yet", Advice: "Make a matte first."}
 	}
 	if f.MatteID == m.ID && f.Truth != nil && d.TrueOf == m.ID {
-		return truthHeadline(f)
+		h := truthHeadline(f)
+		if words := d.CrossingWords(); words != "" {
+			h.Advice = words
+		}
+		return h
 	}
 	of := d.ownHeadline()
 	switch s := d.Seam(); {
 	case d.Stale(StepPick) && len(m.Dabs) > 0:
 	case d.CrossingWords() != "":
-		of.Sentence, of.Advice = strings.TrimSuffix(d.CrossingWords(), "."), "Press "+NextLookKey+" to look at it."
+		of = Headline{Sentence: strings.TrimSuffix(d.CrossingWords(), "."), Advice: "Press " + NextLookKey + " to look at it."}
 	case d.Bite().Bites():
-		of.Sentence, of.Advice = BiteVerdict(d.Bite())
+		sentence, advice := BiteVerdict(d.Bite())
+		of = Headline{Sentence: sentence, Advice: advice}
 	case s != nil && (SeamSteps[d.Step] || s.Coverage.Wrong()):
-		of.Sentence, of.Advice = SeamVerdict(s).Says, SeamAdvice(s)
+		of = Headline{Sentence: SeamVerdict(s).Says, Advice: SeamAdvice(s)}
 	}
 	return of
 }

@@ -47,7 +47,7 @@ func TestTheHeadlineSaysWhatMattersMost(t *testing.T) {
 	r.Found.Bite = &check.Bite{Inside: 1000, Like: 1, Kept: 0.5}
 	assert.Equal(t, "The pick leaves out 50 % inside its mask", r.Headline().Sentence)
 	r.Found.Crossings = []render.Crossing{{X: 50, Y: 31, Length: 40}}
-	assert.Equal(t, Headline{"The outline may cut the subject at 50, 31", "Press N to look at it.", h.By}, r.Headline())
+	assert.Equal(t, Headline{"The outline may cut the subject at 50, 31", "Press N to look at it.", ""}, r.Headline())
 }
 
 func TestTheHeadlineWhereLittleIsKnown(t *testing.T) {

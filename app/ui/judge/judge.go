@@ -54,7 +54,7 @@ type bar struct {
 	name  *look.Label
 	value *look.Label
 	meter *look.Meter
-	all   fyne.CanvasObject
+	all   *look.Hinted
 }
 
 // A figure is a name and a number.
@@ -141,7 +141,7 @@ func newBar(bold bool) *bar {
 	b := &bar{meter: look.NewMeter(0, 1)}
 	b.name = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold})
 	b.value = look.NewFixedLabel(22, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
-	b.all = look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter)
+	b.all = look.NewHinted("", look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter))
 	return b
 }
 
@@ -206,6 +206,7 @@ func (j *Judge) truthBars(f *watch.Findings) {
 		value float64
 	}{{"overlap", f.Truth.Overlap}, {"missed", f.Truth.Missed}, {"extra", f.Truth.Extra}} {
 		j.bars[i].set(v.name, fmt.Sprintf("%.0f", 100*v.value), v.value, -1)
+		j.bars[i].all.SetHint("Against the true matte, in % of its area")
 	}
 	j.bars[3].set("", "", -1, -1)
 }
@@ -223,6 +224,7 @@ func (j *Judge) dabBars(m *study.Matte) {
 	names := [4]string{"hue", desk.ShortName(m.Pick.Model, selection.Sat), "light", "together"}
 	p := j.desk.KnownSeparation()
 	for i, b := range j.bars {
+		b.all.SetHint("Of 100 pairs of a kept and a dropped pixel, how many it tells apart: tested on dabs it was not fitted to")
 		if p == nil {
 			b.set(names[i], "…", -1, -1)
 			continue
