@@ -121,6 +121,7 @@ func runCheck(ctx context.Context, c *call) error {
 		c.tellEmpty(m, line)
 		c.tellDoubts(m, line)
 		c.tellBites(m, line)
+		c.tellGrades(m, line)
 		c.tellBreaks(m, line)
 	}
 	j.lost.tell(c, w.Study)
@@ -164,6 +165,24 @@ func (c *call) tellDoubts(m *study.Matte, line *shot.Timeline) {
 	}
 	if words := d.words(); words != "" {
 		c.notice("matte %q follows the picture on %s: %s", m.Name, frameCount(d.frames), words)
+	}
+}
+
+// tellGrades tells on which frame the grade of a matte's trial is the furthest off by whole regions:
+// it lies where it should not, or is left out.
+func (c *call) tellGrades(m *study.Matte, line *shot.Timeline) {
+	n, most, at := 0, 0., shot.Judged{}
+	for _, j := range line.Judged() {
+		if j.Err != nil || j.Coverage == nil || !j.Coverage.Wrong() {
+			continue
+		}
+		n++
+		if off := max(j.Coverage.Spilled, j.Coverage.Beyond, j.Coverage.Short); off > most {
+			most, at = off, j
+		}
+	}
+	if n > 0 {
+		c.notice("matte %q, its trial: on %s the grade is off by whole regions, most on frame %d: %s", m.Name, frameCount(n), at.Number, at.Verdict())
 	}
 }
 
