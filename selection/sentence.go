@@ -23,7 +23,7 @@ func (s Separation) Sentence() string {
 	could, set, plane := s.Pick.Could.Value, s.Pick.Set.Value, s.Plane.Could.Value
 	pairs := fmt.Sprintf("Of 100 pairs of a kept and a dropped pixel, it tells %.0f apart.", 100*could)
 	switch {
-	case set < could-notable:
+	case s.Pick.setTooBadly():
 		return fmt.Sprintf("The ranges as they are set tell %.0f of 100 pairs apart, fitted ones could tell %.0f: fit them to the dabs again.", 100*set, 100*could)
 	case could >= separatesAll:
 		return "Colour alone does it. " + pairs

@@ -25,6 +25,18 @@ type Separability struct {
 	SetCurve   []ROCPoint `json:"-"`
 }
 
+// Tells is the one figure that is said of it: what a fit does on dabs that it was not fitted to, or,
+// where the ranges as they are set do clearly less on all of them, that.
+func (s Separability) Tells() Estimate {
+	if s.setTooBadly() {
+		return s.Set
+	}
+	return s.Could
+}
+
+// setTooBadly reports whether the ranges as they are set tell clearly less apart than they could.
+func (s Separability) setTooBadly() bool { return s.Set.Value < s.Could.Value-notable }
+
 // Enough reports whether dabs could be left out: two of each kind.
 func (s Separation) Enough() bool { return s.Keep >= 2 && s.Drop >= 2 }
 

@@ -21,7 +21,7 @@ import (
 var checkVerb = verb{
 	name: "check", usage: "STUDY [--matte NAME]... [--frames A-B,C] [--every N] [--truth DIR] [--workers N] [--cache DIR] [--progress json]",
 	about: "Judge mattes over the clip, without a truth: the area on each frame, how wide the edge is, specks and holes, what leaks, " +
-		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), how likely outlines that follow the picture are right (confidence, 0 to 1: below 0.6 set a key), which share of the edge masks end (maskedEdge; the pick makes the rest); the summary has medians and the worst ten frames with what is wrong in words: they differ from the frames with dabs or keys, or from the rest of the clip. Flags that were dismissed in the window are left out. Figures are kept beside the study: what they depend on is not judged again. " +
+		"what flickers, how much the matte changes from the one before, carried along the motion (carriedChange: what moved counts too), how much the masks keep deep inside (core), where a mask cuts or sits off, where an outline that searches for an edge may cut the subject (crossings), how likely outlines that follow the picture are right (confidence, 0 to 1: below 0.6 set a key), which share of the edge masks end (maskedEdge; the pick makes the rest), how the grade of a trial sits in the picture (verdict; coverage has the regions that it should not reach, or leaves out); the summary has medians and the worst ten frames with what is wrong in words: they differ from the frames with dabs or keys, or from the rest of the clip. Flags that were dismissed in the window are left out. Figures are kept beside the study: what they depend on is not judged again. " +
 		"All mattes unless --matte names some, all frames unless --frames does. A frame that cannot be read is told, and the rest is judged, without the dabs on it. " +
 		"With --truth DIR, a folder of true mattes by frame number, also IoU and dtSSD (Erofeev et al. 2015).",
 	examples: []string{
@@ -122,6 +122,7 @@ func runCheck(ctx context.Context, c *call) error {
 		c.tellEmpty(m, line)
 		c.tellDoubts(m, line)
 		c.tellBites(m, line)
+		c.tellGrades(m, line)
 		c.tellBreaks(m, line)
 	}
 	j.lost.tell(c, w.Study)
@@ -165,6 +166,24 @@ func (c *call) tellDoubts(m *study.Matte, line *shot.Timeline) {
 	}
 	if words := d.words(); words != "" {
 		c.notice("matte %q follows the picture on %s: %s", m.Name, frameCount(d.frames), words)
+	}
+}
+
+// tellGrades tells on which frame the grade of a matte's trial is the furthest off by whole regions:
+// it lies where it should not, or is left out.
+func (c *call) tellGrades(m *study.Matte, line *shot.Timeline) {
+	n, most, at := 0, 0., shot.Judged{}
+	for _, j := range line.Judged() {
+		if j.Err != nil || j.Coverage == nil || !j.Coverage.Wrong() {
+			continue
+		}
+		n++
+		if off := max(j.Coverage.Spilled, j.Coverage.Beyond, j.Coverage.Short); off > most {
+			most, at = off, j
+		}
+	}
+	if n > 0 {
+		c.notice("matte %q, its trial: on %s the grade is off by whole regions, most on frame %d: %s", m.Name, frameCount(n), at.Number, at.Verdict())
 	}
 }
 

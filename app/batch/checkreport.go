@@ -66,12 +66,16 @@ type checkFigures struct {
 	CarriedChange *float64 `json:"carriedChange,omitempty"`
 	Change        *float64 `json:"change,omitempty"`
 	// Seam is that of the matte's trial: rim, bleed, misfit and edge mismatch.
-	Seam     *seam.Figures `json:"seam,omitempty"`
-	IoU      *float64      `json:"iou,omitempty"`
-	DTSSD    *float64      `json:"dtssd,omitempty"`
-	Badness  float64       `json:"badness"`
-	Vanishes bool          `json:"vanishes,omitempty"`
-	Doubles  bool          `json:"doubles,omitempty"`
+	Seam *seam.Figures `json:"seam,omitempty"`
+	// Coverage is how much of the trial's grade lies on whole regions that it should not reach,
+	// and what it leaves out.
+	Coverage *seam.Coverage `json:"coverage,omitempty"`
+	Verdict  string         `json:"verdict,omitempty"` // on the trial, in words
+	IoU      *float64       `json:"iou,omitempty"`
+	DTSSD    *float64       `json:"dtssd,omitempty"`
+	Badness  float64        `json:"badness"`
+	Vanishes bool           `json:"vanishes,omitempty"`
+	Doubles  bool           `json:"doubles,omitempty"`
 }
 
 // checkShift is how far a mask lies from its usual place around what is picked, in
@@ -133,7 +137,7 @@ func reportCheck(of *study.Study, m *study.Matte, line *shot.Timeline) checkMatt
 		} else {
 			f.checkFigures = &checkFigures{
 				Figures: j.Figures, Leak: j.Leak(), Band: j.Band, Dropped: j.Dropped, Core: j.Core, Cut: j.Cut, Filled: j.Filled, Bite: j.Bite, Colours: j.Colours, Crossings: reportCrossings(j.Crossings, m), Confidence: j.Confidence, MaskedEdge: j.MaskedEdge, Shifts: reportShifts(j.Shifts, of, m),
-				Flicker: j.Flicker, CarriedChange: j.CarriedChange, Change: j.Change, Seam: j.Seam, IoU: j.IoU, DTSSD: j.DTSSD,
+				Flicker: j.Flicker, CarriedChange: j.CarriedChange, Change: j.Change, Seam: j.Seam, Coverage: j.Coverage, Verdict: j.Verdict(), IoU: j.IoU, DTSSD: j.DTSSD,
 				Badness: j.Badness, Vanishes: j.Vanishes, Doubles: j.Doubles,
 			}
 		}

@@ -124,7 +124,7 @@ func (t take) writeContact(ctx context.Context, verdicts []staging.Verdict) erro
 	for _, v := range verdicts {
 		l.Matte = &v.Plane
 		prints = append(prints, contact.Print{View: view.Matte, Layers: l, Title: "matte: " + v.Matte.Name,
-			Note: fmt.Sprintf("area %.1f %%, IoU %s, balanced accuracy %s", 100*v.Area, ratio(v.Scores.IoU), ratio(v.Scores.BalancedAccuracy))})
+			Note: fmt.Sprintf("area %s, IoU %s, balanced accuracy %s", study.AreaWords(v.Area, true), ratio(v.Scores.IoU), ratio(v.Scores.BalancedAccuracy))})
 	}
 	sheet, err := contact.Of(ctx, contact.Three, prints)
 	if err != nil {
@@ -162,7 +162,7 @@ func (c *call) printDemo(t take, files []export.Entry, flat, based []staging.Ver
 	fmt.Fprintln(w, "matte\tmodel\tarea\tIoU\taccuracy\tseparation\tIoU\taccuracy\tseparation")
 	for i, b := range based {
 		f := flat[i]
-		fmt.Fprintf(w, "%s\t%s\t%.1f %%\t%s\t%s\t%s\t%s\t%s\t%s\n", b.Matte.Name, b.Separation.Model, 100*b.Area,
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", b.Matte.Name, b.Separation.Model, study.AreaWords(b.Area, true),
 			ratio(f.Scores.IoU), ratio(f.Scores.BalancedAccuracy), between(f.Separation.Pick.Could),
 			ratio(b.Scores.IoU), ratio(b.Scores.BalancedAccuracy), between(b.Separation.Pick.Could))
 	}

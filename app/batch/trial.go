@@ -2,12 +2,14 @@ package batch
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"slices"
 	"strings"
 
 	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/render"
 	"halocline/app/study"
 	"halocline/colour"
@@ -16,7 +18,7 @@ import (
 var trialVerb = verb{
 	name: "trial", usage: "STUDY --matte NAME [--neutral] [--slope R,G,B] [--offset R,G,B] [--power R,G,B] [--saturation S] [--blue-orange X] [--green-magenta X] [--lightness X] [--contrast C] [--pivot P] [--off|--on] [--frame N] [--key]",
 	about: "Try a grade through a matte, by the numbers of the ASC CDL, or by four controls that write its slopes and powers: blue-orange, green-magenta and lightness in stops, contrast as an exponent about a pivot. " +
-		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise inside the matte changes. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
+		"What is not given stays; --neutral begins anew. Without flags, say how the trial stands. It tells by how many decibels the noise inside the matte changes, and in a sentence (verdict) how the grade sits in the picture: whether it spills over what looks like the drop dabs, lies beyond the masks' edge, stops short of what looks kept, or shows at its edge; where that cannot be told it says why. A value that has keys, and with --key any, gets a key at the first frame, or at --frame's. The matte reads nothing of it; export --kind trial shows it.",
 	examples: []string{
 		"halocline-batch trial transect.halocline --matte skin --slope 1.08,1.02,0.94 --saturation 1.1",
 		"halocline-batch trial transect.halocline --matte water --lightness -0.15 --contrast 1.1",
@@ -32,6 +34,11 @@ type trialResult struct {
 	// Noise is what the trial does to the noise of what the matte covers; nothing
 	// where it changes nothing or no noise is known.
 	Noise *noiseReport `json:"noise,omitempty"`
+	// Verdict says in a sentence how the grade sits in the picture, Seam and Coverage by how much;
+	// nothing where the trial changes nothing. Without Seam there is no edge to measure.
+	Verdict  string         `json:"verdict,omitempty"`
+	Seam     *seam.Figures  `json:"seam,omitempty"`
+	Coverage *seam.Coverage `json:"coverage,omitempty"`
 }
 
 type noiseReport struct {
@@ -166,7 +173,41 @@ func runTrial(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.printJSON(trialResult{w.Path, m.Name, reportTrial(m.Trial.At(frame), m.Trial.Pivot), noise})
+	told := trialResult{Study: w.Path, Matte: m.Name, Trial: reportTrial(m.Trial.At(frame), m.Trial.Pivot), Noise: noise}
+	if err := w.judgeTrial(ctx, &told, m, frame); err != nil {
+		return err
+	}
+	return c.printJSON(told)
+}
+
+// judgeTrial puts into a result how a matte's trial sits in the picture; nothing where it changes
+// nothing.
+func (w opened) judgeTrial(ctx context.Context, told *trialResult, m *study.Matte, frame int) error {
+	if !m.Trial.At(frame).Grades() {
+		return nil
+	}
+	f, err := seam.On(ctx, w.Renderer, render.Request{Study: w.Study, Settings: &m.Settings, Frame: frame}, 0)
+	if none := (seam.NoneError{}); errors.As(err, &none) {
+		told.Verdict = none.Verdict().String()
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	figures, err := f.Judge(ctx, 0)
+	if err != nil {
+		return err
+	}
+	dabs, err := w.Renderer.DabSamples(ctx, w.Study, m)
+	if err != nil {
+		return err
+	}
+	cover, err := f.Coverage(ctx, dabs, 0)
+	if err != nil {
+		return err
+	}
+	told.Verdict, told.Seam, told.Coverage = seam.VerdictOn(figures, &cover).String(), &figures, &cover
+	return nil
 }
 
 // trialNoise predicts what a matte's trial does to noise.

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"halocline/app/cdl"
+	"halocline/app/check/seam"
 	"halocline/app/study"
 	"halocline/colour"
 )
@@ -35,6 +36,10 @@ func TestTrialIsSetAndTold(t *testing.T) {
 	require.NotNil(t, set.Noise)
 	require.InDelta(t, 0.01, set.Noise.Before[1], 0.002, "the picture has noise of 0.01")
 	require.Positive(t, set.Noise.Decibels, "more saturation lifts it")
+	require.Empty(t, told.Verdict)
+	require.NotEmpty(t, set.Verdict)
+	require.NotNil(t, set.Seam)
+	require.NotNil(t, set.Coverage)
 
 	turned := result[trialResult](t, "trial", fit.Study, "--matte", "skin", "--lightness", "0.2", "--contrast", "1.25", "--pivot", "0.5")
 	require.InDelta(t, 0.2, turned.Trial.Controls.Lightness, 1e-12)
@@ -153,4 +158,33 @@ func TestTrialAndCDLRefuse(t *testing.T) {
 	all, err := cdl.Read(far)
 	require.NoError(t, err)
 	require.Equal(t, "far", all[0].ID, "and so is the file")
+}
+
+// A matte that is grown over the sand grades it: trial and check say so.
+func TestAGradeThatSpillsIsTold(t *testing.T) {
+	b := newBeach(t)
+	fit := result[fitReport](t, "fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin")
+	told := result[trialResult](t, "trial", fit.Study, "--matte", "skin", "--slope", "1.2,1.05,0.9")
+	require.NotContains(t, told.Verdict, "looks dropped")
+	_, _, notices := run(t, "check", fit.Study)
+	require.NotContains(t, notices, "whole regions")
+
+	status, _, problem := run(t, "edge", fit.Study, "--matte", "skin", "--grow", "12")
+	require.Zero(t, status, problem)
+	told = result[trialResult](t, "trial", fit.Study, "--matte", "skin")
+	// 120 x 30 pixels of skin, and 144 x 54 with what is about it: 53 % of that area is sand.
+	require.Regexp(t, `^5\d % of the grade lies on what looks dropped.$`, told.Verdict)
+	require.NotNil(t, told.Coverage.SpilledAt)
+	checked := result[struct {
+		Mattes []struct {
+			Frames []struct {
+				Verdict  string        `json:"verdict"`
+				Coverage seam.Coverage `json:"coverage"`
+			} `json:"frames"`
+		} `json:"mattes"`
+	}](t, "check", fit.Study).Mattes[0].Frames[0]
+	require.Equal(t, told.Verdict, checked.Verdict)
+	require.InDelta(t, told.Coverage.Spilled, checked.Coverage.Spilled, 1e-9)
+	_, _, notices = run(t, "check", fit.Study)
+	require.Contains(t, notices, `matte "skin", its trial: on 1 frame the grade is off by whole regions, most on frame 7: `+told.Verdict)
 }

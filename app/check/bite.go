@@ -3,7 +3,6 @@ package check
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"halocline/colour"
 	"halocline/selection"
@@ -47,21 +46,16 @@ func (b *Bite) Words() string {
 // LeftOut is the share that the pick leaves out, in words.
 func (b *Bite) LeftOut() string { return fmt.Sprintf("%.0f %%", 100*(1-b.Kept)) }
 
-// likeReach is how far in a* and b* a colour that looks like a dab may be from its mean: about
-// what light and shade make of one thing.
-const likeReach = 8
-
 // MeasureBite compares a pick's matte with what its dabs show, where deep is 1: deep inside the masks. All
-// are planes of one size, of the picture that the pick read. nil: there is no keep dab. A colour
-// looks like the keep dabs where it is near the mean of one in a* and b*, and none to drop is nearer:
-// in these, or in CIELAB. It fails where ctx ends.
+// are planes of one size, of the picture that the pick read. nil: there is no keep dab. What looks
+// like the keep dabs is what Likeness.Kept says. It fails where ctx ends.
 func MeasureBite(ctx context.Context, matte, deep colour.Plane, picture *colour.Image, dabs []selection.Dab, workers int) (*Bite, error) {
-	keep, drop := meansOf(dabs)
-	if len(keep) == 0 {
+	likeness := LikenessOf(dabs)
+	if keep, _ := likeness.Dabs(); keep == 0 {
 		return nil, nil
 	}
 	rows := make([]biteRow, matte.H)
-	err := colour.EachStrip(ctx, workers, matte.H, 1, func(y, _ int) { rows[y] = measureBite(matte, deep, picture, keep, drop, y) })
+	err := colour.EachStrip(ctx, workers, matte.H, 1, func(y, _ int) { rows[y] = measureBite(matte, deep, picture, likeness, y) })
 	if err != nil {
 		return nil, fmt.Errorf("check: %w", err)
 	}
@@ -82,7 +76,7 @@ type biteRow struct {
 	kept         float64
 }
 
-func measureBite(matte, deep colour.Plane, picture *colour.Image, keep, drop []colour.Lab, y int) (r biteRow) {
+func measureBite(matte, deep colour.Plane, picture *colour.Image, likeness *Likeness, y int) (r biteRow) {
 	var lab [3][]float32
 	for x, w := range deep.Row(y) {
 		if w != 1 {
@@ -95,52 +89,10 @@ func measureBite(matte, deep colour.Plane, picture *colour.Image, keep, drop []c
 			colour.LabRow(lab[0], lab[1], lab[2], picture.R.Row(y), picture.G.Row(y), picture.B.Row(y))
 		}
 		r.inside++
-		if looksLike(colour.Lab{L: float64(lab[0][x]), A: float64(lab[1][x]), B: float64(lab[2][x])}, keep, drop) {
+		if likeness.Kept(colour.Lab{L: float64(lab[0][x]), A: float64(lab[1][x]), B: float64(lab[2][x])}) {
 			r.like++
 			r.kept += float64(matte.At(x, y))
 		}
 	}
 	return r
-}
-
-// looksLike reports whether a colour looks like the means of dabs to keep.
-func looksLike(p colour.Lab, keep, drop []colour.Lab) bool {
-	hue, all := nearest(p, keep)
-	if hue >= likeReach {
-		return false
-	}
-	hueDrop, allDrop := nearest(p, drop)
-	return hue <= hueDrop || all <= allDrop
-}
-
-// nearest returns how far the nearest of some colours is in a* and b*, and in CIELAB; infinity
-// where there is none.
-func nearest(p colour.Lab, of []colour.Lab) (hue, all float64) {
-	hue, all = math.Inf(1), math.Inf(1)
-	for _, q := range of {
-		h := math.Hypot(p.A-q.A, p.B-q.B)
-		hue, all = min(hue, h), min(all, math.Hypot(h, p.L-q.L))
-	}
-	return hue, all
-}
-
-// meansOf are the mean colours of dabs of each kind, in CIELAB.
-func meansOf(dabs []selection.Dab) (keep, drop []colour.Lab) {
-	for _, d := range dabs {
-		if len(d.Colours) == 0 {
-			continue
-		}
-		var mean colour.Lab
-		n := float64(len(d.Colours))
-		for _, c := range d.Colours {
-			l := c.Lab()
-			mean.L, mean.A, mean.B = mean.L+l.L/n, mean.A+l.A/n, mean.B+l.B/n
-		}
-		if d.Keep {
-			keep = append(keep, mean)
-		} else {
-			drop = append(drop, mean)
-		}
-	}
-	return keep, drop
 }

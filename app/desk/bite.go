@@ -17,5 +17,5 @@ func (d *Desk) Bite() *check.Bite {
 
 // BiteVerdict says of a pick that bites into its masks what it leaves out, and what to do.
 func BiteVerdict(b *check.Bite) (sentence, advice string) {
-	return fmt.Sprintf("The pick leaves out %s of the inside of its mask", b.LeftOut()), "More dabs, or the mask alone."
+	return fmt.Sprintf("The pick leaves out %s inside its mask", b.LeftOut()), "More dabs, or the mask alone."
 }

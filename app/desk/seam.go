@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"halocline/app/check"
+	"halocline/app/check/seam"
 	"halocline/app/desk/watch"
 	"halocline/app/study"
 )
@@ -17,24 +18,12 @@ func (d *Desk) Seam() *watch.Seam {
 	return nil
 }
 
-// little is a difference, in CIEDE2000, that is hard to see: about what is just
-// noticed side by side (common practice, no source).
-const little = 1
-
-// SeamVerdict says in a sentence how the grade's edge shows.
-func SeamVerdict(s *watch.Seam) string {
-	f := s.Figures
-	switch {
-	case s.Why != "":
-		return "No edge to measure: " + s.Why + "."
-	case f.Misfit < little:
-		return "The edge carries this grade."
-	case f.Rim > 1.5*f.Bleed:
-		return "The edge shows: the matte is harder than the picture."
-	case f.Bleed > 1.5*f.Rim:
-		return "What lies beside is graded too: the matte is softer, or off."
+// SeamVerdict says how the grade sits in the picture.
+func SeamVerdict(s *watch.Seam) seam.Verdict {
+	if s.Why != "" {
+		return seam.NoneError{Reason: s.Why}.Verdict()
 	}
-	return "The matte lies off the picture's edge, or wanders about it."
+	return seam.VerdictOn(s.Figures, &s.Coverage)
 }
 
 // NoiseWords says what a grade does to the noise inside the matte.

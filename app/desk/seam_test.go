@@ -71,7 +71,7 @@ func TestAMatteWithoutAnEdgeHasNoSeam(t *testing.T) {
 	r.SlideTrial("slope", 0, 1.6, study.Done)
 	r.await("the seam", func() bool { return r.Seam() != nil })
 	require.NotEmpty(t, r.Seam().Why)
-	assert.Contains(t, SeamVerdict(r.Seam()), "No edge to measure: ")
+	assert.Contains(t, SeamVerdict(r.Seam()).String(), "No edge to measure: ")
 	assert.False(t, r.CanSoftenBest())
 	n := len(r.labels())
 	r.SoftenBest()
@@ -84,7 +84,7 @@ func TestAMatteWithoutAnEdgeHasNoSeam(t *testing.T) {
 
 func TestTheSeamInWords(t *testing.T) {
 	verdict := func(misfit, rim, bleed float64) string {
-		return SeamVerdict(&watch.Seam{Figures: seam.Figures{Misfit: misfit, Rim: rim, Bleed: bleed}})
+		return SeamVerdict(&watch.Seam{Figures: seam.Figures{Misfit: misfit, Rim: rim, Bleed: bleed}}).String()
 	}
 	assert.Equal(t, "The edge carries this grade.", verdict(0.9, 0.5, 0.1))
 	assert.Contains(t, verdict(3, 3, 1), "harder than the picture")

@@ -24,18 +24,18 @@ func TruthAdvice(missed, extra float64) string {
 // VerdictOf says in a sentence how well colour tells the dabs apart, and what to do.
 // masked: the matte has masks; stale: the pick needs a look (Desk.Stale).
 func VerdictOf(p *selection.Separation, masked, stale bool) (sentence, advice string) {
-	set, could := 100*p.Pick.Set.Value, 100*p.Pick.Could.Value
+	tells, could := 100*p.Pick.Tells().Value, 100*p.Pick.Could.Value
 	switch {
 	case stale:
 		return "Base changed since the dabs: look at Pick", "Suggest from dabs works the ranges out again."
 	case could < 90 && !masked:
-		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("It tells %.0f of 100 pairs of dabs apart.", could)
+		return "Colour alone cannot do it: draw a keep mask", fmt.Sprintf("It tells %.0f of 100 pairs of pixels apart.", tells)
 	case could < 90:
-		return fmt.Sprintf("Tells %.0f of 100 apart; the mask does the rest", could), "Look at the mask's edge, where colour has no say."
-	case set < could-5:
-		return fmt.Sprintf("Tells %.0f of 100 apart as set; could tell %.0f", set, could), "Suggest from dabs shows the ranges that do."
+		return fmt.Sprintf("Tells %.0f of 100 apart; the mask does the rest", tells), "Look at the mask's edge, where colour has no say."
+	case tells < could:
+		return fmt.Sprintf("Tells %.0f of 100 apart as set; could tell %.0f", tells, could), "Suggest from dabs shows the ranges that do."
 	}
-	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", could), "More dabs on what still looks wrong tell more."
+	return fmt.Sprintf("Colour tells %.0f of 100 pairs of pixels apart", tells), "Still wrong somewhere? Dab there."
 }
 
 // Hundred is an estimate as a figure of 100.

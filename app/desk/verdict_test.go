@@ -25,8 +25,8 @@ func TestTheVerdictOnSeparation(t *testing.T) {
 		{of(0.8, 0.83), false, false, "Colour alone cannot do it: draw a keep mask", "tells 83 of 100"},
 		{of(0.8, 0.83), true, false, "Tells 83 of 100 apart; the mask does the rest", "mask's edge"},
 		{of(0.9, 0.97), false, false, "Tells 90 of 100 apart as set; could tell 97", "Suggest from dabs"},
-		{of(0.94, 0.97), true, false, "Colour tells 97 of 100 pairs of pixels apart", "More dabs"},
-		{of(0.9, 0.9), false, false, "Colour tells 90 of 100 pairs of pixels apart", "More dabs"},
+		{of(0.94, 0.97), true, false, "Colour tells 97 of 100 pairs of pixels apart", "Still wrong somewhere? Dab there."},
+		{of(0.9, 0.9), false, false, "Colour tells 90 of 100 pairs of pixels apart", "Still wrong somewhere? Dab there."},
 	} {
 		sentence, advice := VerdictOf(tt.p, tt.masked, tt.stale)
 		assert.Equal(t, tt.want, sentence)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"halocline/app/check/seam"
+	"halocline/app/study"
 )
 
 // Figures are those of a proof (package comment). What has no meaning, or is not
@@ -52,7 +53,7 @@ type Column struct {
 func Columns() []Column {
 	return []Column{
 		{"separation", "of 100", 100, 1, true, func(f *Figures) **float64 { return &f.Separation }},
-		{"area", "%", 100, 1, true, func(f *Figures) **float64 { return &f.Area }},
+		{"area", "%", 100, study.AreaDecimals, true, func(f *Figures) **float64 { return &f.Area }},
 		{"edge width", "px", 1, 1, false, func(f *Figures) **float64 { return &f.EdgeWidth }},
 		{"specks", "", 1, 0, false, func(f *Figures) **float64 { return &f.Specks }},
 		{"holes", "", 1, 0, false, func(f *Figures) **float64 { return &f.Holes }},

@@ -34,7 +34,7 @@ func TestJudgeSaysThatThePickBites(t *testing.T) {
 	})
 	stage.Eventually(t, "the new figures", w.desk.Fresh)
 	fyne.DoAndWait(func() {
-		assert.Regexp(t, `The pick leaves out [45]\d % of the inside of its mask`, said(w))
+		assert.Regexp(t, `The pick leaves out [45]\d % inside its mask`, said(w))
 		assert.Contains(t, said(w), "More dabs, or the mask alone.")
 		h.Tap(middle(judgeButton(t, w, "Mask alone")), desktop.MouseButtonPrimary)
 	})

@@ -16,7 +16,7 @@ import (
 func TestJudgeSpeaksOfMasksAlone(t *testing.T) {
 	w, h := newDiscWindow(t)
 	fyne.DoAndWait(func() {
-		assert.Contains(t, said(w), "left out once")
+		assert.Contains(t, said(w), "tested on dabs it was not fitted to")
 		w.desk.RemoveDabs()
 		w.desk.AddMask(study.Keep, []mask.Point{{X: 155, Y: 50}, {X: 330, Y: 50}, {X: 330, Y: 220}, {X: 155, Y: 220}})
 		w.desk.MaskAlone()

@@ -141,16 +141,17 @@ func wordOf(m *study.Matte, shown bool) string {
 }
 
 // areaText says how much of the frame a matte holds; the figure alone, where a longer word
-// stands beside it.
+// stands beside it or before it.
 func areaText(m *study.Matte, t watch.Thumb) string {
-	area := "…"
-	if t.Small != nil {
-		area = fmt.Sprintf("%.1f %%", 100*t.Area)
+	switch {
+	case t.Small == nil && m.NotExported:
+		return "…"
+	case t.Small == nil:
+		return "area …"
+	case m.NotExported || !t.Exact:
+		return t.AreaWords()
 	}
-	if m.NotExported {
-		return area
-	}
-	return "area " + area
+	return "area " + t.AreaWords()
 }
 
 // show puts a matte's small picture on its card.

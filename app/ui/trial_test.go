@@ -177,7 +177,7 @@ func TestWhereTheEdgeShows(t *testing.T) {
 	require.Empty(t, s.Why)
 	assert.Positive(t, s.Figures.Rim)
 	says := func(text string) bool { return stage.Says(w.win.Canvas(), text) }
-	assert.True(t, says(desk.SeamVerdict(s)))
+	assert.True(t, says(desk.SeamVerdict(s).String()))
 	assert.Contains(t, said(w), desk.Fixed(s.Figures.Misfit, 1)+" misfit")
 	require.NotNil(t, s.Noise)
 	assert.True(t, says(desk.NoiseWords(s.Noise)))

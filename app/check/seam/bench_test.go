@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"halocline/app/check"
 	"halocline/colour"
 )
 
@@ -40,5 +41,19 @@ func BenchmarkSeam(b *testing.B) {
 				require.NoError(b, err)
 			}
 		})
+	}
+}
+
+// BenchmarkCoverage looks for whole regions of a 1080p frame on one goroutine, its matte and picture being
+// at hand.
+func BenchmarkCoverage(b *testing.B) {
+	matte, picture := shape(1920, 1080, 0, false), mixed(shape(1920, 1080, 0, false), 0.01)
+	g := tiling{matte: matte, picture: picture, likeness: check.LikenessOf(bothDabs), grade: warmTrial(1).Colour, radius: 24}
+	for b.Loop() {
+		t, err := g.tile(b.Context(), 1)
+		require.NoError(b, err)
+		alike := alikeOf * t.usual()
+		t.regions(within, dropped, alike)
+		t.regions(outside, kept, alike)
 	}
 }

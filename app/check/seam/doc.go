@@ -39,6 +39,9 @@
 //
 // What this cannot see: where a pick takes a pixel for its colour, the picture
 // agrees with it. A matte that is wrong by whole regions is judged on its outline.
+// Coverage looks for such regions: tiles of R/2 that look like the drop dabs and lie inside the
+// matte, or like the keep dabs outside of it, in colours that go on across the matte's edge.
+// VerdictOn puts both in a sentence, and says where it cannot tell.
 //
 // In frames of 3840 pixels and wider every other pixel each way is looked at, and
 // so on.

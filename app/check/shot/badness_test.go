@@ -93,8 +93,8 @@ func TestFindingsInWords(t *testing.T) {
 		"leaks: 25 % of the matte lies on colours that the dabs drop":                                        func(f *Frame) { f.Dropped = pointer(0.25) },
 		"jumps: the area changes by 48 % from frame 19 to 20":                                                func(f *Frame) { f.Change = pointer(0.48) },
 		"is ragged: 1 speck and 41 holes":                                                                    func(f *Frame) { f.Specks, f.Holes = 1, 41 },
-		"the matte vanishes: area 2.4 % of the frame, its neighbours 10 %":                                   func(f *Frame) { f.Area = 0.024 },
-		"the matte swells: area 21 % of the frame, its neighbours 10 %":                                      func(f *Frame) { f.Area = 0.21 },
+		"the matte vanishes: area 2.4 % of the frame, its neighbours 10.0 %":                                 func(f *Frame) { f.Area = 0.024 },
+		"the matte swells: area 21.0 % of the frame, its neighbours 10.0 %":                                  func(f *Frame) { f.Area = 0.21 },
 		"cannot be judged: clip: f.0020.png is cut short":                                                    func(f *Frame) { *f = Frame{Err: fmt.Errorf("clip: f.0020.png is cut short")} },
 	} {
 		all := clipOf(40, func(n int) Frame {

@@ -19,7 +19,7 @@ type FigureStore interface {
 }
 
 // figuresForm is the form of kept figures and what they mean: one that changes either raises it.
-const figuresForm = 1
+const figuresForm = 2
 
 // A keptFrame is a frame's figures as they are kept.
 type keptFrame struct {

@@ -80,7 +80,7 @@ func TestBetweenFramesThatWereLookedAt(t *testing.T) {
 	assert.Zero(t, keyed[39].deviations[byArea])
 	assert.Greater(t, dabbed[39].deviations[byArea], standsOut)
 	found := worstOf(dabbed, nil, 1)
-	assert.Equal(t, "the matte has grown: area 40 % of the frame, 2.1 % on frame 1", found[0].Sentence)
+	assert.Equal(t, "the matte has grown: area 40.2 % of the frame, 2.1 % on frame 1", found[0].Sentence)
 }
 
 // Where nothing was looked at nothing stands out from it.

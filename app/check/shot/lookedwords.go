@@ -2,6 +2,7 @@ package shot
 
 import (
 	"fmt"
+	"halocline/app/study"
 	"math"
 )
 
@@ -17,7 +18,7 @@ func (j *Judged) sinceLooked(trait int) string {
 		}
 		return fmt.Sprintf("the colours in the matte are others than on frame %d, by %.1f (CIELAB)", than.frame, by)
 	case byArea:
-		return fmt.Sprintf("the matte has %s: area %s of the frame, %s on frame %d", moreOr(j.Area > math.Exp(than.values[0]), "grown", "shrunk"), percent(j.Area), percent(math.Exp(than.values[0])), than.frame)
+		return fmt.Sprintf("the matte has %s: area %s of the frame, %s on frame %d", moreOr(j.Area > math.Exp(than.values[0]), "grown", "shrunk"), study.AreaWords(j.Area, true), study.AreaWords(math.Exp(than.values[0]), true), than.frame)
 	case byFilled:
 		return fmt.Sprintf("the pick keeps %s of its masks than on frame %d: %s of them, %s there", moreOr(*j.Filled > than.values[0], "more", "less"), than.frame, percent(*j.Filled), percent(than.values[0]))
 	case byWidth:

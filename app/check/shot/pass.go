@@ -236,6 +236,7 @@ func (p *pass) confidence(ctx context.Context, r *render.Renderer, f *Frame) err
 func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, before *moment) (f Frame, err error) {
 	f.Number, f.width = n, now.size.X
 	factor := max(p.Factor, 1)
+	f.Proxy = factor > 1
 	pixels := (now.size.X + factor - 1) / factor * ((now.size.Y + factor - 1) / factor)
 	if f.Figures, err = check.MeasurePart(ctx, now.matte, pixels, factor, 1); err != nil {
 		return f, err
@@ -249,7 +250,7 @@ func (p *pass) figures(ctx context.Context, r *render.Renderer, n int, now, befo
 	if err := p.sumByMask(ctx, r, &f, now); err != nil {
 		return f, err
 	}
-	if f.Seam, err = p.seam(ctx, r, now); err != nil {
+	if err := p.seam(ctx, r, &f, now); err != nil {
 		return f, err
 	}
 	f.Colours, f.Dropped = coloursIn(now.matte, now.picture, p.plane)

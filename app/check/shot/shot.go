@@ -63,6 +63,8 @@ type Frame struct {
 	Number        int
 	Err           error // why the frame cannot be judged; the rest is 0 then
 	check.Figures       // in pixels of the source
+	// Proxy tells that not every pixel was looked at: Shot.Factor was 2 or more.
+	Proxy bool
 	// Band is the mean alpha in the bands over which the masks fade: what a
 	// mask's edge cuts through. nil: no mask's edge is in the picture.
 	Band *float64
@@ -110,9 +112,12 @@ type Frame struct {
 	Change *float64
 	// Seam is how the matte sits on the picture's edge under its trial. nil: the
 	// trial is off or changes nothing, or there is no seam (seam.NoneError).
-	Seam  *seam.Figures
-	IoU   *float64 // against the truth; nil: none, or both are empty
-	DTSSD *float64 // likewise, since the frame before
+	Seam *seam.Figures
+	// Coverage is how much of the trial's grade lies on whole regions that it should not reach,
+	// and what it leaves out. nil as for Seam.
+	Coverage *seam.Coverage
+	IoU      *float64 // against the truth; nil: none, or both are empty
+	DTSSD    *float64 // likewise, since the frame before
 	// LostEdges are the ids of masks, also of what is taken in, whose edges were looked for
 	// and not found: they are as drawn.
 	LostEdges []int

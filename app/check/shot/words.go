@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"halocline/app/follow"
+	"halocline/app/study"
 )
 
 // A Finding is a frame that is worth a look.
@@ -253,9 +254,9 @@ func (j *Judged) sentence(names map[int]string) string {
 	case j.most() == byDoubt:
 		return fmt.Sprintf("the mask may have lost it here: set a key (confidence %.2f)", *j.Confidence)
 	case j.Vanishes:
-		return fmt.Sprintf("the matte vanishes: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
+		return fmt.Sprintf("the matte vanishes: area %s of the frame, its neighbours %s", study.AreaWords(j.Area, true), study.AreaWords(j.usual, true))
 	case j.Doubles:
-		return fmt.Sprintf("the matte swells: area %s of the frame, its neighbours %s", percent(j.Area), percent(j.usual))
+		return fmt.Sprintf("the matte swells: area %s of the frame, its neighbours %s", study.AreaWords(j.Area, true), study.AreaWords(j.usual, true))
 	}
 	switch j.most() {
 	case byFlicker:

@@ -44,7 +44,11 @@ type Thumb struct {
 	digest string
 	Small  *image.RGBA
 	Area   float64
+	Exact  bool // the area is of all pixels of the frame, not of the small picture
 }
+
+// AreaWords is the area in words.
+func (t Thumb) AreaWords() string { return study.AreaWords(t.Area, t.Exact) }
 
 // An Inquiry asks for findings.
 type Inquiry struct {
@@ -247,7 +251,7 @@ func FindThumbs(ctx context.Context, q Inquiry, _ *study.Matte, f *Findings) err
 		if err != nil {
 			return err
 		}
-		f.Thumbs[m.ID] = Thumb{digest, greyPicture(plane), meanOf(plane)}.measured(m.ID, f)
+		f.Thumbs[m.ID] = Thumb{digest, greyPicture(plane), meanOf(plane), false}.measured(m.ID, f)
 	}
 	return nil
 }
@@ -256,7 +260,7 @@ func FindThumbs(ctx context.Context, q Inquiry, _ *study.Matte, f *Findings) err
 // of that matte.
 func (t Thumb) measured(matteID int, f *Findings) Thumb {
 	if matteID == f.MatteID && f.Matte != nil {
-		t.Area = f.Figures.Area
+		t.Area, t.Exact = f.Figures.Area, true
 	}
 	return t
 }

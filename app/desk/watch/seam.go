@@ -20,6 +20,9 @@ type Seam struct {
 
 	Why     string // there is no seam; "" where there is one
 	Figures seam.Figures
+	// Coverage is how much of the grade lies on whole regions that it should not reach, and what
+	// it leaves out.
+	Coverage seam.Coverage
 	proof.Offer
 	Along  []seam.Piece
 	Widest float64            // misfit that 95 % of the outline stays below
@@ -28,7 +31,7 @@ type Seam struct {
 
 // FindSeam judges how the matte m sits on the picture's edge under its trial; nil where m
 // is nil or its trial does not grade on the frame. It takes longest of all findings, so
-// it comes after them: source and matte must have been found.
+// it comes after them: source, matte and dabs must have been found.
 func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Seam, error) {
 	if m == nil || !m.Trial.At(q.Frame).Grades() {
 		return nil, nil
@@ -48,6 +51,9 @@ func FindSeam(ctx context.Context, q Inquiry, m *study.Matte, f *Findings) (*Sea
 		return nil, err
 	}
 	if out.Figures, err = s.Judge(ctx, 0); err != nil {
+		return nil, err
+	}
+	if out.Coverage, err = s.Coverage(ctx, f.Dabs, 0); err != nil {
 		return nil, err
 	}
 	if out.Along, err = s.Along(ctx); err != nil {

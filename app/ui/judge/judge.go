@@ -54,7 +54,7 @@ type bar struct {
 	name  *look.Label
 	value *look.Label
 	meter *look.Meter
-	all   fyne.CanvasObject
+	all   *look.Hinted
 }
 
 // A figure is a name and a number.
@@ -99,10 +99,12 @@ func New(d *desk.Desk, host Host) *Judge {
 type columns struct{ shares [4]float32 }
 
 // The last bar has the longest name. Of the figures, an area of 100.0 % and a width of three
-// digits have room in the narrow column of a window 1280 wide.
+// digits have room in the narrow column of a window 1280 wide. Of a grade's, that of the noise has the
+// longest name.
 var (
 	barShares    = [4]float32{0.248, 0.24, 0.224, 0.288}
 	figureShares = [4]float32{0.255, 0.265, 0.235, 0.245}
+	seamShares   = [4]float32{0.21, 0.23, 0.25, 0.31}
 )
 
 func (columns) MinSize(o []fyne.CanvasObject) fyne.Size {
@@ -139,7 +141,7 @@ func newBar(bold bool) *bar {
 	b := &bar{meter: look.NewMeter(0, 1)}
 	b.name = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold})
 	b.value = look.NewFixedLabel(22, "", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: bold, Align: fyne.TextAlignTrailing})
-	b.all = look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter)
+	b.all = look.NewHinted("", look.VBox(2, container.NewBorder(nil, nil, nil, b.value, b.name), b.meter))
 	return b
 }
 
@@ -158,21 +160,21 @@ func (j *Judge) Display() {
 	for _, o := range j.numbers {
 		look.Show(o, m != nil)
 	}
+	h := j.desk.Headline()
+	j.by.SetText(h.By)
+	j.sentence.SetText(h.Sentence)
+	j.advice.SetText(h.Advice)
 	if m == nil {
-		j.say("", "Nothing to judge yet", "Make a matte first.")
 		return
 	}
 	f := &j.desk.Found
 	switch {
 	case f.MatteID == m.ID && f.Truth != nil && j.desk.TrueOf == m.ID:
-		j.byTruth(f)
+		j.truthBars(f)
 	case j.desk.MasksAlone():
-		j.byMasks(m)
+		j.emptyBars()
 	default:
-		j.byDabs(m, f)
-	}
-	if words := j.desk.CrossingWords(); words != "" {
-		j.advice.SetText(words)
+		j.dabBars(m)
 	}
 	j.bite.display(j.desk.Bite())
 	j.showFigures(f, f.MatteID == m.ID)
@@ -197,59 +199,42 @@ func (j *Judge) age(fresh bool) {
 	}
 }
 
-func (j *Judge) say(by, sentence, advice string) {
-	j.by.SetText(by)
-	j.sentence.SetText(sentence)
-	j.advice.SetText(advice)
-}
-
-// byTruth compares with the true matte: missed and extra are shares of its area.
-func (j *Judge) byTruth(f *watch.Findings) {
-	overlap, missed, extra := f.Truth.Overlap, f.Truth.Missed, f.Truth.Extra
-	j.say("missed, extra: of the true area", fmt.Sprintf("Overlap %.0f %%, missed %.0f %%, extra %.0f %%", 100*overlap, 100*missed, 100*extra), desk.TruthAdvice(missed, extra))
+// truthBars show what is shared with the true matte: missed and extra are shares of its area.
+func (j *Judge) truthBars(f *watch.Findings) {
 	for i, v := range []struct {
 		name  string
 		value float64
-	}{{"overlap", overlap}, {"missed", missed}, {"extra", extra}} {
+	}{{"overlap", f.Truth.Overlap}, {"missed", f.Truth.Missed}, {"extra", f.Truth.Extra}} {
 		j.bars[i].set(v.name, fmt.Sprintf("%.0f", 100*v.value), v.value, -1)
+		j.bars[i].all.SetHint("Against the true matte, in % of its area")
 	}
 	j.bars[3].set("", "", -1, -1)
 }
 
-// byMasks says of a matte that masks alone make what to look at: no dab tells of its colours.
-func (j *Judge) byMasks(m *study.Matte) {
-	sentence, advice := j.desk.MasksVerdict()
-	j.say(desk.MaskDabWords(m), sentence, advice)
+// emptyBars show nothing: no dab tells of the colours of a matte that masks alone make.
+func (j *Judge) emptyBars() {
 	for _, b := range j.bars {
 		b.set("", "", -1, -1)
 	}
 }
 
-// byDabs says how well colour tells the dabs apart.
-func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
-	keep, drop := desk.CountDabs(m)
-	by := fmt.Sprintf("%d keep, %d drop dabs; each left out once", keep, drop)
-	p := f.Separation
-	if f.MatteID != m.ID {
-		p = nil
+// dabBars show how well colour tells the dabs apart, by the one figure that is said of each:
+// selection.Separability.Tells.
+func (j *Judge) dabBars(m *study.Matte) {
+	names := [4]string{"hue", desk.ShortName(m.Pick.Model, selection.Sat), "light", "together"}
+	p := j.desk.KnownSeparation()
+	for i, b := range j.bars {
+		b.all.SetHint("Of 100 pairs of a kept and a dropped pixel, how many it tells apart: tested on dabs it was not fitted to")
+		if p == nil {
+			b.set(names[i], "…", -1, -1)
+			continue
+		}
+		of := p.Pick
+		if i < len(p.Channels) {
+			of = p.Channels[i]
+		}
+		b.set(names[i], desk.Hundred(of.Tells()), desk.AboveChance(of.Tells()), desk.AboveChance(of.Could))
 	}
-	if p == nil || !p.Enough() {
-		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Separation is not known yet", "It needs two dabs of each kind.")
-		j.bars[0].set("hue", "…", -1, -1)
-		j.bars[1].set(desk.ShortName(m.Pick.Model, selection.Sat), "…", -1, -1)
-		j.bars[2].set("light", "…", -1, -1)
-		j.bars[3].set("together", "…", -1, -1)
-		return
-	}
-	sentence, advice := desk.VerdictOf(p, len(m.Masks) > 0, j.desk.Stale(desk.StepPick))
-	if b := j.desk.Bite(); b.Bites() {
-		sentence, advice = desk.BiteVerdict(b)
-	}
-	j.say(by, sentence, advice)
-	for c := range p.Channels {
-		j.bars[c].set(desk.ShortName(m.Pick.Model, selection.Channel(c)), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
-	}
-	j.bars[3].set("together", desk.Hundred(p.Pick.Set), desk.AboveChance(p.Pick.Set), desk.AboveChance(p.Pick.Could))
 }
 
 func (b *bar) set(name, value string, reach, could float64) {
@@ -262,7 +247,7 @@ func (b *bar) set(name, value string, reach, could float64) {
 func (j *Judge) showFigures(f *watch.Findings, known bool) {
 	texts := [4]string{"…", "…", "…", "…"}
 	if known && f.Matte != nil {
-		texts = [4]string{fmt.Sprintf("%.1f %%", 100*f.Figures.Area), desk.Trim(f.Figures.EdgeWidth, edgeDigits(f.Figures.EdgeWidth)) + " px", fmt.Sprint(f.Figures.Holes), fmt.Sprint(f.Figures.Specks)}
+		texts = [4]string{study.AreaWords(f.Figures.Area, true), desk.Trim(f.Figures.EdgeWidth, edgeDigits(f.Figures.EdgeWidth)) + " px", fmt.Sprint(f.Figures.Holes), fmt.Sprint(f.Figures.Specks)}
 	}
 	for i, t := range texts {
 		j.figures[i].value.SetText(t)

@@ -35,7 +35,7 @@ func newSeamRow(d *desk.Desk, host Host) *seamRow {
 		j.figures[i] = newFigure(f.name)
 		all = append(all, look.NewHinted(f.hint, j.figures[i].all))
 	}
-	j.all = container.New(columns{}, all...)
+	j.all = container.New(columns{seamShares}, all...)
 	return j
 }
 

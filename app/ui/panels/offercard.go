@@ -83,13 +83,14 @@ func (c *offerCard) display() {
 	c.host.TellPlaces()
 }
 
-// separationLine says how well the dabs are told apart as it is, and would be.
+// separationLine says how well the dabs are told apart as it is, and would be: those that the
+// ranges are fitted to, by which ranges compare.
 func separationLine(s *desk.Suggestion) string {
 	if s.Before == nil || s.After == nil {
 		return "Separation needs a dab of each kind."
 	}
 	if !s.Better() && len(s.Lines) > 0 {
-		return fmt.Sprintf("Not better: tells %.0f of 100 apart, would tell %.0f.", 100*s.Before.Pick.Set.Value, 100*s.After.Pick.Set.Value)
+		return fmt.Sprintf("Not better on its dabs: tells %.0f of 100, would tell %.0f.", 100*s.Before.Pick.Set.Value, 100*s.After.Pick.Set.Value)
 	}
-	return fmt.Sprintf("Tells %.0f of 100 apart, would tell %.0f.", 100*s.Before.Pick.Set.Value, 100*s.After.Pick.Set.Value)
+	return fmt.Sprintf("On its dabs: tells %.0f of 100 apart, would tell %.0f.", 100*s.Before.Pick.Set.Value, 100*s.After.Pick.Set.Value)
 }

@@ -185,7 +185,7 @@ func (p *trialPanel) showSeam(grades bool) {
 	case grades && s == nil:
 		verdict = "…"
 	case grades:
-		verdict, noise = desk.SeamVerdict(s), desk.NoiseWords(s.Noise)
+		verdict, noise = desk.SeamVerdict(s).String(), desk.NoiseWords(s.Noise)
 		if best, ok := d.BestSoftness(); ok {
 			offer = fmt.Sprintf("Soften %s px: least misfit", desk.Trim(best, 1))
 		}

@@ -137,7 +137,7 @@ func underName(m *study.Matte, t watch.Thumb) string {
 	case t.Small == nil:
 		return ""
 	}
-	return fmt.Sprintf("area %.1f %%", 100*t.Area)
+	return "area " + t.AreaWords()
 }
 
 func (e *exportSheet) kindChoices() fyne.CanvasObject {

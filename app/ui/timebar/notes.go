@@ -13,7 +13,7 @@ import (
 func Notes(v watch.Verdict) (n timeline.Notes) {
 	for i := range v.Judged {
 		if j := &v.Judged[i]; j.Err == nil {
-			note := timeline.Note{Frame: j.Number, Area: j.Area, Flicker: j.Flicker, Leak: j.Leak(), Sure: j.Confidence, Words: j.CutWords(), Stale: j.Stale}
+			note := timeline.Note{Frame: j.Number, Area: j.Area, Rough: j.Proxy, Flicker: j.Flicker, Leak: j.Leak(), Sure: j.Confidence, Words: j.CutWords(), Stale: j.Stale}
 			if j.Seam != nil {
 				note.Misfit = &j.Seam.Misfit
 			}

@@ -108,6 +108,7 @@ func (l *Lane) key(frame int) (int, bool) {
 type Note struct {
 	Frame   int
 	Area    float64  // share of the frame, in [0,1]
+	Rough   bool     // the area is of a proxy
 	Flicker *float64 // toward the frame before, in [0,1]; nil: not known
 	Leak    *float64 // in [0,1]; nil: none can be told
 	Sure    *float64 // how likely followed outlines are right, in [0,1]; nil: none follows

@@ -3,6 +3,8 @@ package timeline
 import (
 	"fmt"
 	"strings"
+
+	"halocline/app/study"
 )
 
 // words says what is at a place.
@@ -40,7 +42,7 @@ func (a *Area) noteWords(frame int) string {
 	if n == nil {
 		return "not looked at yet"
 	}
-	parts := []string{fmt.Sprintf("area %.1f %%", 100*n.Area)}
+	parts := []string{"area " + study.AreaWords(n.Area, !n.Rough)}
 	if n.Flicker != nil {
 		parts = append(parts, fmt.Sprintf("flicker %.1f %%", 100**n.Flicker))
 	}
