@@ -85,7 +85,7 @@ func BenchmarkPick(b *testing.B) {
 				b.Run("codes", func(b *testing.B) {
 					var codes Codes
 					for b.Loop() {
-						must(b, codes.Convert(context.Background(), src, p.Model, 1))
+						must(b, codes.Convert(context.Background(), src, p, 1))
 					}
 				})
 				b.Run("per-pixel", func(b *testing.B) {
@@ -105,7 +105,7 @@ func BenchmarkRetune(b *testing.B) {
 			b.Run(fmt.Sprintf("%s/%s", Model(m), c.Name(Model(m))), func(b *testing.B) {
 				eachSize(b, func(b *testing.B, src *colour.Image) {
 					var codes Codes
-					must(b, codes.Convert(context.Background(), src, p.Model, 1))
+					must(b, codes.Convert(context.Background(), src, p, 1))
 					w := new(Weigher)
 					var dst colour.Plane
 					q, turn := p, 0

@@ -206,9 +206,9 @@ func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
 		}
 		c := new(selection.Codes)
 		if missing == nil {
-			err = c.Convert(ctx, src, p.at.Pick.Model, p.workers)
+			err = c.Convert(ctx, src, p.at.Pick, p.workers)
 		} else {
-			err = c.ConvertParts(ctx, before, src, p.at.Pick.Model, missing.parts(), p.workers)
+			err = c.ConvertParts(ctx, before, src, p.at.Pick, missing.parts(), p.workers)
 		}
 		return c, imageBytes(src) * 21 / 12, err // 9 bytes a pixel, and the picture
 	})
