@@ -170,7 +170,10 @@ func (p Pick) Weight(v Point) float64 {
 // weights returns how far a colour meets each of the limits.
 func (p Pick) weights(v Point) (w [Channels]float64) {
 	for c := range Channels {
-		w[c] = p.limit(c).Weight(c, v[c])
+		w[c] = p.WeightOn(c, v[c])
 	}
 	return w
 }
+
+// WeightOn returns how far v, a colour's coordinate on channel c, meets the limit there.
+func (p Pick) WeightOn(c Channel, v float64) float64 { return p.limit(c).Weight(c, v) }

@@ -73,9 +73,7 @@ func (s *samples) planePick(scatters []scatter, out int) (Pick, error) {
 	for i, v := range plane.Normal {
 		p.Normal[i] = math.Round(v/length*1e6) / 1e6
 	}
-	for c := range Channels {
-		p.Limits[c] = Limit{Range: wholeRange(PlaneModel, c), Off: c != Across}
-	}
+	p.Limits[Hue].Off, p.Limits[Sat].Off = true, true
 	p.Limits[Across].Range = s.levelOf(p.space(), out)
 	return p, nil
 }

@@ -232,10 +232,10 @@ func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
 }
 
 // PutPick makes a pick the matte's at a frame, set by hand. A range that stays as it
-// is there gets no key.
+// is there gets no key. One of another model, or by another plane, is put on every frame.
 func PutPick(m *study.Matte, p selection.Pick, frame int) {
 	m.Pick.Fitted = false
-	if m.Pick.Model != p.Model {
+	if m.Pick.Model != p.Model || m.Pick.Normal != p.Normal {
 		m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 		return
 	}
@@ -361,4 +361,4 @@ func (d *Desk) useModelOf(matteID int, model selection.Model) {
 }
 
 // ModelName is what a model of colours is called on screens.
-func ModelName(m selection.Model) string { return [...]string{"HSL", "LCh"}[m] }
+func ModelName(m selection.Model) string { return [...]string{"HSL", "LCh", "Plane"}[m] }

@@ -191,7 +191,11 @@ func (p *part) based(ctx context.Context, smooth bool) (*colour.Image, error) {
 }
 
 func (p *part) codesKey() string {
-	return fmt.Sprintf("%s in %s", p.basedKey(p.at.Smooth), p.at.Pick.Model)
+	key := fmt.Sprintf("%s in %s", p.basedKey(p.at.Smooth), p.at.Pick.Model)
+	if p.at.Pick.Model == selection.PlaneModel {
+		key += fmt.Sprintf(" %v", p.at.Pick.Normal)
+	}
+	return key
 }
 
 func (p *part) codes(ctx context.Context) (*selection.Codes, error) {

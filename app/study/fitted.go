@@ -12,7 +12,7 @@ func (p *Pick) TakeFit(fit selection.Pick) {
 // ConstantPick returns a pick that is the same on every frame and counts as set by
 // hand.
 func ConstantPick(p selection.Pick, smooth bool) Pick {
-	out := Pick{Model: p.Model, Smooth: smooth}
+	out := Pick{Model: p.Model, Smooth: smooth, Normal: p.Normal}
 	for c, l := range p.Limits {
 		out.Limits[c] = Limit{Soft: ConstantRange(l.Range), Off: l.Off, Inverted: l.Inverted}
 	}

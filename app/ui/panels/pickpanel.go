@@ -330,7 +330,7 @@ func (p *pickPanel) samples(more *selection.Dab) {
 			most *= 6
 		}
 		for j := 0; j < len(d.Colours); j += max(1, len(d.Colours)/most) {
-			v := m.Pick.Model.At(d.Colours[j])
+			v := m.Pick.At(p.desk.Frame).At(d.Colours[j])
 			if d.Keep {
 				keep = append(keep, v)
 			} else {
