@@ -30,7 +30,9 @@ func TestChangesRunWhatDependsOnThem(t *testing.T) {
 		"exposure":  {func(s *fixture) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
 		"noise": {func(s *fixture) { s.study.Clip.Noise[1] = 0.02 },
 			[]Stage{SmoothNoise, Base, Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
-		"plane": {func(s *fixture) { s.matte().Pick.Model, s.matte().Pick.Normal = selection.PlaneModel, [3]float64{0.6, 0, 0.8} },
+		"plane": {func(s *fixture) {
+			s.matte().Pick.Model, s.matte().Pick.Normal = selection.PlaneModel, [3]float64{0.6, 0, 0.8}
+		},
 			[]Stage{Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
 	} {
 		s := newFixture(t, 320, 180)

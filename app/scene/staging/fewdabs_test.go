@@ -35,14 +35,16 @@ var planeWhereOffered = way{"offered", func(d []selection.Dab) (selection.Fitted
 	return selection.Fit(d, selection.PlaneModel)
 }}
 
-// Picks by three, six and twelve dabs of each kind at random places, in LCh, HSL and by plane:
-// each draw's figures are the means over the subjects of a group, so that a change of the fit
-// can be compared draw by draw. See subjects_test.go for what the subjects are.
+// Picks by three, six and twelve dabs of each kind at random places, in LCh, HSL, by plane,
+// and by plane where it is offered: each draw's figures are the means over the subjects of a
+// group, so that a change of the fit can be compared draw by draw. See subjects_test.go for
+// what the subjects are.
 func TestPicksOfFewDabs(t *testing.T) {
 	folder := openData(t)
-	groups := map[string][]*subject{"skin": skinSubjects(t, folder), "others": classSubjects(t, folder), "skin in air": {tableSubject(t, folder)}}
+	groups := classSubjects(t, folder)
+	groups["skin"], groups["skin in air"], groups["sample"] = skinSubjects(t, folder), []*subject{tableSubject(t, folder)}, sampleSubjects(t)
 	ways := []way{inModel(selection.LCh), inModel(selection.HSL), inModel(selection.PlaneModel), planeWhereOffered}
-	for _, group := range []string{"skin", "others", "skin in air"} {
+	for _, group := range []string{"sample", "skin", "diver", "floor", "water", "skin in air"} {
 		for _, n := range []int{3, 6, 12} {
 			all := make([]draws, len(ways))
 			for i := range all {

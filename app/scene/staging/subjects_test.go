@@ -14,6 +14,7 @@ import (
 	"halocline/app/check"
 	"halocline/app/clip"
 	"halocline/app/render"
+	"halocline/app/scene"
 	"halocline/colour"
 	"halocline/selection"
 )
@@ -116,9 +117,23 @@ func skinSubjects(t *testing.T, folder string) (out []*subject) {
 	return out
 }
 
-// classSubjects are what the class masks of SUIM show: whole divers, sea floor and open
-// water.
-func classSubjects(t *testing.T, folder string) (out []*subject) {
+// sampleSubjects are skin, sand and water on the frame that the window starts on.
+func sampleSubjects(t *testing.T) (out []*subject) {
+	take := makeStart(t)
+	for i, c := range classes {
+		picture, err := take.Renderer.Picked(t.Context(), take.request(i, take.Study.Clip.First))
+		require.NoError(t, err)
+		out = append(out, newSubject("sample", c.name, picture, map[scene.Class]colour.Plane{
+			scene.Skin: take.Frame.Skin, scene.Sand: take.Frame.Sand, scene.Water: take.Frame.Water,
+		}[c.class]))
+	}
+	return out
+}
+
+// classSubjects are what the class masks of SUIM show, by class: whole divers, sea floor and
+// open water.
+func classSubjects(t *testing.T, folder string) map[string][]*subject {
+	out := map[string][]*subject{}
 	for _, name := range append([]string{"n_l_42_"}, realPictures...) {
 		raw, _, err := clip.Read(t.Context(), filepath.Join(folder, name+".jpg"))
 		require.NoError(t, err)
@@ -139,7 +154,7 @@ func classSubjects(t *testing.T, folder string) (out []*subject) {
 				}
 			}
 			if n > len(label.Pix)/100 && n < len(label.Pix)*99/100 {
-				out = append(out, newSubject(class.name, name, smooth, label))
+				out[class.name] = append(out[class.name], newSubject(class.name, name, smooth, label))
 			}
 		}
 	}

@@ -144,7 +144,7 @@ func (t *dabTool) Hover(p viewer.Pointer) {
 		t.viewer.Redraw()
 	}
 	if c, ok := t.desk.PixelAt(int(math.Floor(p.X)), int(math.Floor(p.Y))); ok && t.desk.Matte() != nil {
-		v := t.desk.Matte().Pick.At(t.desk.Frame).At(c)
+		v := t.desk.Matte().Pick.Model.At(c)
 		t.dabs.HoverValue(&v)
 	}
 }

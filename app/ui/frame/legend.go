@@ -61,7 +61,7 @@ func (l *legend) set(m *study.Matte, s render.Shares, whole bool) {
 		return
 	}
 	names := map[selection.Reason]string{
-		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined", selection.ByFound: "beyond the found edge",
+		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: desk.ShortName(m.Pick.Model, selection.Light), selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined", selection.ByFound: "beyond the found edge",
 	}
 	for r, name := range names {
 		l.names[r].SetText(name)

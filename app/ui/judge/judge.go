@@ -5,6 +5,7 @@ package judge
 import (
 	"fmt"
 	"image/color"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -235,9 +236,9 @@ func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
 	}
 	if p == nil || !p.Enough() {
 		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Separation is not known yet", "It needs two dabs of each kind.")
-		j.bars[0].set("hue", "…", -1, -1)
-		j.bars[1].set(desk.ShortName(m.Pick.Model, selection.Sat), "…", -1, -1)
-		j.bars[2].set("light", "…", -1, -1)
+		for c := range selection.Channels {
+			j.bars[c].set(barName(m.Pick.Model, c), "…", -1, -1)
+		}
 		j.bars[3].set("together", "…", -1, -1)
 		return
 	}
@@ -246,13 +247,25 @@ func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
 		sentence, advice = desk.BiteVerdict(b)
 	}
 	j.say(by, sentence, advice)
-	for c := range p.Channels {
-		j.bars[c].set(desk.ShortName(m.Pick.Model, selection.Channel(c)), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
+	for c := range selection.Channels {
+		j.bars[c].set(barName(m.Pick.Model, c), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
 	}
 	j.bars[3].set("together", desk.Hundred(p.Pick.Set), desk.AboveChance(p.Pick.Set), desk.AboveChance(p.Pick.Could))
 }
 
+// barName is what a channel's bar is called; "" where the model has no such channel.
+func barName(m selection.Model, c selection.Channel) string {
+	if !slices.Contains(m.Channels(), c) {
+		return ""
+	}
+	return desk.ShortName(m, c)
+}
+
+// set shows a value; a bar without a name is empty.
 func (b *bar) set(name, value string, reach, could float64) {
+	if name == "" {
+		value = ""
+	}
 	b.name.SetText(name)
 	b.value.SetText(value)
 	look.Show(b.meter, name != "")

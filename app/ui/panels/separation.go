@@ -71,6 +71,9 @@ func (separationLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 // separationNames are what tells the dabs apart, in the order of the curves.
 func separationNames(m selection.Model) [5]string {
+	if m == selection.PlaneModel {
+		return [5]string{"", "", "", "the pick", "any plane"}
+	}
 	return [5]string{"hue", desk.ShortName(m, selection.Sat), "light", "together", "plane"}
 }
 
@@ -104,6 +107,11 @@ func (p *separation) display() {
 		curves[i] = part.SetCurve
 		p.set[i].SetText(desk.Hundred(part.Set))
 		p.could[i].SetText("–")
+		if i < int(selection.Channels) && s.Model == selection.PlaneModel {
+			p.set[i].SetText("")
+			p.could[i].SetText("")
+			continue
+		}
 		if s.Enough() {
 			p.could[i].SetText(fmt.Sprintf("%s (%.0f–%.0f)", desk.Hundred(part.Could), 100*part.Could.Low, 100*part.Could.High))
 		}
