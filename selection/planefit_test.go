@@ -165,7 +165,7 @@ func TestPlaneIsOfferedAndNotTaken(t *testing.T) {
 	s, err := MeasureSeparation(dabs, f.Pick)
 	require.NoError(t, err)
 	assert.True(t, s.OffersPlane(), "plane %v, ranges %v", s.Plane.Could, s.Pick.Could)
-	assert.Regexp(t, `^A plane tells \d+ of 100 pairs apart, the ranges \d+\.$`, s.Offer())
+	assert.Regexp(t, `^A plane tells \d+ of 100 apart, the ranges \d+\.$`, s.Offer())
 
 	few, err := MeasureSeparation(dabs[:10], f.Pick)
 	require.NoError(t, err)

@@ -32,7 +32,7 @@ func (s Separation) Offer() string {
 	if !s.OffersPlane() {
 		return ""
 	}
-	return fmt.Sprintf("A plane tells %.0f of 100 pairs apart, the ranges %.0f.", 100*s.Plane.Could.Value, 100*s.Pick.Could.Value)
+	return fmt.Sprintf("A plane tells %.0f of 100 apart, the ranges %.0f.", 100*s.Plane.Could.Value, 100*s.Pick.Could.Value)
 }
 
 // Sentence says in plain words how far colour alone tells apart what the dabs ask
@@ -52,7 +52,11 @@ func (s Separation) Sentence() string {
 	case could >= separatesAll:
 		return "Colour alone does it. " + pairs
 	case s.OffersPlane():
-		return s.Offer() + " Try the model plane. A mask must take the rest."
+		rest := ""
+		if plane < separatesAll {
+			rest = " A mask must take the rest."
+		}
+		return s.Offer() + " Try the model plane." + rest
 	case s.Model != PlaneModel && plane > could+notable && plane >= separatesMost:
 		return fmt.Sprintf("Three ranges tell %.0f of 100 pairs apart, a slanted plane could tell %.0f: try the other model, or two mattes. A mask must take the rest.", 100*could, 100*plane)
 	case could >= separatesMost:

@@ -51,7 +51,7 @@ func TestFitOffersAPlane(t *testing.T) {
 	fit := []string{"fit", b.picture, "--keep", b.keep, "--drop", b.drop, "--name", "skin"}
 	auto := result[fitReport](t, fit...)
 	require.NotEqual(t, "plane", auto.Pick.Model)
-	assert.Regexp(t, `^A plane tells \d+ of 100 pairs apart, the ranges \d+\.$`, auto.Separation.Offer)
+	assert.Regexp(t, `^A plane tells \d+ of 100 apart, the ranges \d+\.$`, auto.Separation.Offer)
 	assert.Nil(t, auto.LeftOut.Plane)
 	assert.Nil(t, auto.Pick.Plane)
 	status, _, said := run(t, "fit", auto.Study, "--refit", "--name", "skin")

@@ -350,7 +350,11 @@ func (d *Desk) useModelOf(matteID int, model selection.Model) {
 		case err == errOvertaken:
 			d.useModelOf(matteID, model)
 		case err == nil:
-			d.Edit("Pick in "+ModelName(model), func(s *study.Study, _ *study.Matte) error {
+			label := "Pick in " + ModelName(model)
+			if model == selection.PlaneModel {
+				label = "Pick by plane"
+			}
+			d.Edit(label, func(s *study.Study, _ *study.Matte) error {
 				m := s.Matte(matteID)
 				m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 				m.Pick.Fitted = fits

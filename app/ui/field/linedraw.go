@@ -32,6 +32,7 @@ func (s lineScene) draw(dst *image.RGBA) {
 		s.drawWeights(dst)
 		s.drawRange(dst)
 	}
+	s.drawNames(dst)
 	if s.focused {
 		frame(dst, box{0, 0, float64(s.w), float64(s.h)}.grown(-s.dp(1)), ink.Pen{Width: s.dp(2), Colour: look.Accent})
 	}
@@ -53,7 +54,6 @@ func (s lineScene) drawDabs(dst *image.RGBA) {
 		most = max(most, keep[x], drop[x])
 	}
 	if most == 0 {
-		text(dst, float64(s.w)/2, middle, "no dabs yet", s.dp(look.AxisSize), look.Second, ink.MidCentre)
 		return
 	}
 	room := (g.y1-g.y0)/2 - s.dp(2)
@@ -71,8 +71,19 @@ func (s lineScene) drawDabs(dst *image.RGBA) {
 		}
 		before = down
 	}
-	text(dst, s.dp(5), g.y0+s.dp(8), "keep", s.dp(look.AxisSize), look.Second, ink.MidLeft)
-	text(dst, s.dp(5), g.y1-s.dp(8), "drop", s.dp(look.AxisSize), look.Second, ink.MidLeft)
+}
+
+// drawNames says which dabs are which.
+func (s lineScene) drawNames(dst *image.RGBA) {
+	g, size := s.ground(), s.dp(look.AxisSize)
+	if !(s.lying.low <= s.lying.high) {
+		text(dst, float64(s.w)/2, (g.y0+g.y1)/2, "no dabs yet", size, look.Second, ink.MidCentre)
+		return
+	}
+	for name, y := range map[string]float64{"keep": g.y0 + s.dp(9), "drop": g.y1 - s.dp(9)} {
+		fill(dst, box{s.dp(2), y - s.dp(7), s.dp(8) + look.Type.Width(name, size), y + s.dp(7)}, look.Plot)
+		text(dst, s.dp(5), y, name, size, look.Second, ink.MidLeft)
+	}
 }
 
 // columns returns how much lies in each column of pixels, smoothed over two Lab units.

@@ -5,7 +5,6 @@ package judge
 import (
 	"fmt"
 	"image/color"
-	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -236,8 +235,8 @@ func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
 	}
 	if p == nil || !p.Enough() {
 		j.say(fmt.Sprintf("%d keep, %d drop dabs", keep, drop), "Separation is not known yet", "It needs two dabs of each kind.")
-		for c := range selection.Channels {
-			j.bars[c].set(barName(m.Pick.Model, c), "…", -1, -1)
+		for i, name := range barNames(m.Pick.Model) {
+			j.bars[i].set(name, "…", -1, -1)
 		}
 		j.bars[3].set("together", "…", -1, -1)
 		return
@@ -247,18 +246,21 @@ func (j *Judge) byDabs(m *study.Matte, f *watch.Findings) {
 		sentence, advice = desk.BiteVerdict(b)
 	}
 	j.say(by, sentence, advice)
-	for c := range selection.Channels {
-		j.bars[c].set(barName(m.Pick.Model, c), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
+	for _, b := range j.bars[:selection.Channels] { // a plane has one channel
+		b.set("", "", -1, -1)
+	}
+	for i, c := range p.Model.Channels() {
+		j.bars[i].set(desk.ShortName(p.Model, c), desk.Hundred(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Set), desk.AboveChance(p.Channels[c].Could))
 	}
 	j.bars[3].set("together", desk.Hundred(p.Pick.Set), desk.AboveChance(p.Pick.Set), desk.AboveChance(p.Pick.Could))
 }
 
-// barName is what a channel's bar is called; "" where the model has no such channel.
-func barName(m selection.Model, c selection.Channel) string {
-	if !slices.Contains(m.Channels(), c) {
-		return ""
+// barNames are what the channels' bars are called; "" for those that a plane has not.
+func barNames(m selection.Model) (names [selection.Channels]string) {
+	for i, c := range m.Channels() {
+		names[i] = desk.ShortName(m, c)
 	}
-	return desk.ShortName(m, c)
+	return names
 }
 
 // set shows a value; a bar without a name is empty.

@@ -38,6 +38,7 @@ type pickPanel struct {
 	card       *offerCard
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
+	headRow    fyne.CanvasObject // as high as it is to be
 	keyHead    fyne.CanvasObject // seen while the rows have keys
 	density    *density.Map      // as the field has it
 	sampled    sampled           // whose dabs the field shows
@@ -147,7 +148,8 @@ func (p *pickPanel) headings() fyne.CanvasObject {
 	p.keyHead = look.HGap(1)
 	o = append(o, look.NewTightLabel("all but this", style), p.keyHead)
 	p.heads = container.New(headLayout{}, o...)
-	return look.Fixed(0, 16, p.heads)
+	p.headRow = look.Fixed(0, 16, p.heads)
+	return p.headRow
 }
 
 // headLayout is limitLayout for the names above the numbers.
@@ -268,16 +270,20 @@ func (p *pickPanel) display() {
 		return
 	}
 	keep, drop := desk.CountDabs(m)
-	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
-	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
+	pick := m.Pick.At(d.Frame)
+	p.displayModel(pick)
+	dab := " dab"
+	if p.models.Visible() { // it takes the room
+		dab = ""
+	}
+	p.keep.SetLabel(fmt.Sprintf("Keep%s  %d", dab, keep))
+	p.drop.SetLabel(fmt.Sprintf("Drop%s  %d", dab, drop))
 	p.keep.SetChosen(d.DabKind == study.Keep)
 	p.drop.SetChosen(d.DabKind == study.Drop)
 	p.use.Set(int(d.DabUse()))
 	look.Show(p.uses, d.OffersDabUse() && !d.ShowSeparation) // separation needs the room
 	p.forMasks.SetText(desk.MaskDabWords(m))
 	look.Show(p.forMasks, p.forMasks.Text() != "")
-	pick := m.Pick.At(d.Frame)
-	p.displayModel(pick)
 	p.field.SetPick(pick)
 	if d.Several() != p.keyHead.Visible() {
 		look.Show(p.keyHead, d.Several())
@@ -307,7 +313,7 @@ func (p *pickPanel) displayModel(pick selection.Pick) {
 	look.Show(p.model, !p.models.Visible())
 	p.model.Set(int(pick.Model))
 	p.models.Set(int(pick.Model))
-	look.Show(p.heads, !byPlane)
+	look.Show(p.headRow, !byPlane)
 	for c := range p.rows {
 		look.Show(p.rows[c].all, !byPlane)
 		if !byPlane {

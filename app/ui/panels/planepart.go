@@ -112,15 +112,15 @@ func (a *planePart) display(pick selection.Pick) {
 // A planeOffer is a card that says that a plane does better than the ranges, and takes it.
 type planeOffer struct {
 	desk *desk.Desk
-	text *look.Label
+	text *look.Paragraph
 	all  *fyne.Container
 }
 
 func newPlaneOffer(d *desk.Desk) *planeOffer {
-	o := &planeOffer{desk: d, text: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
+	o := &planeOffer{desk: d, text: look.NewParagraph(2, "", look.Style{Size: look.SmallSize, Colour: look.Text})}
 	try := look.NewButton("Try the plane", func() { d.UseModel(selection.PlaneModel) })
 	try.SetHint("Pick what lies on one side of a plane in CIELAB, fitted to the dabs, in place of the three ranges; one undo takes it back")
-	o.all = look.Ground(look.Card, look.Pad(8, 2, 2, 2, container.NewBorder(nil, nil, nil, try, o.text)))
+	o.all = look.Ground(look.Card, look.Pad(8, 4, 6, 4, container.NewBorder(nil, nil, nil, container.NewCenter(try), o.text)))
 	o.all.Hide()
 	return o
 }
