@@ -12,9 +12,15 @@ import (
 // borders, 0 follows single pixels.
 const bandwidthShare = 0.5
 
-// leastBandwidth is in bins: 0.7 degrees, one 8-bit code of saturation or
-// lightness. Below it a border would run between single codes.
-var leastBandwidth = [Channels]float64{2, 4, 4}
+// leastBandwidth returns the least bandwidth in bins: 0.7 degrees, one 8-bit code of
+// saturation or lightness, 0.7 Lab units along a plane's normal. Below it a border would
+// run between single codes.
+func leastBandwidth(m Model, c Channel) float64 {
+	if c == Hue || m == PlaneModel {
+		return 2
+	}
+	return 4
+}
 
 // bandwidth returns the deviation, in bins, of the Gaussian by which samples
 // are spread on channel c: bandwidthShare of the deviation between dabs of one
@@ -35,20 +41,25 @@ func (s *samples) bandwidth(c Channel, out int) float64 {
 			drop = append(drop, mid[c])
 		}
 	}
+	return bandwidthOf(s.model, c, keep, drop)
+}
+
+// bandwidthOf returns the bandwidth, in bins, that the middles of keep and drop dabs tell.
+func bandwidthOf(m Model, c Channel, keep, drop []float64) float64 {
 	keeps, drops := variance(keep, c), variance(drop, c)
 	v := math.Sqrt(keeps * drops)
 	switch {
-	case math.IsNaN(keeps) && math.IsNaN(drops):
+	case len(keep) == 1 && len(drop) == 1:
 		v = variance(append(keep, drop...), c) / 2
 	case math.IsNaN(keeps):
 		v = drops
 	case math.IsNaN(drops):
 		v = keeps
 	}
-	lo, hi := span(s.model, c)
+	lo, hi := span(m, c)
 	share := bandwidthShare * math.Sqrt(v) / (hi - lo) * bins
-	if !(share > leastBandwidth[c]) { // nor is a single dab's, which is NaN
-		return leastBandwidth[c]
+	if !(share > leastBandwidth(m, c)) { // nor is a single dab's, which is NaN
+		return leastBandwidth(m, c)
 	}
 	return share
 }

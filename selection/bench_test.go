@@ -29,7 +29,7 @@ func benchImage(w, h int) *colour.Image {
 	return m
 }
 
-var benchPicks = [2]Pick{
+var benchPicks = [Models]Pick{
 	HSL: {Model: HSL, Limits: [3]Limit{
 		{Range: Range{From: 10, To: 60, Before: 8, After: 12}},
 		{Range: Range{From: 0.1, To: 0.7, Before: 0.05, After: 0.1}},
@@ -38,6 +38,8 @@ var benchPicks = [2]Pick{
 		{Range: Range{From: 30, To: 100, Before: 8, After: 12}},
 		{Range: Range{From: 8, To: 60, Before: 4, After: 10}},
 		{Range: Range{From: 30, To: 75, Before: 5, After: 5}}}},
+	PlaneModel: {Model: PlaneModel, Normal: [3]float64{0.6, 0.48, 0.64}, Limits: [3]Limit{
+		Across: {Range: LevelRange(30, 8, 0)}}},
 }
 
 // perPixel is the plain way: go-colorful for each pixel, then the three ranges.
@@ -48,11 +50,15 @@ func perPixel(p Pick, src *colour.Image, dst *colour.Plane) {
 		for x := range w {
 			c := colorful.Color{R: float64(src.R.At(x, y)), G: float64(src.G.At(x, y)), B: float64(src.B.At(x, y))}
 			var v Point
-			if p.Model == HSL {
+			switch p.Model {
+			case HSL:
 				v[0], v[1], v[2] = c.Hsl()
-			} else {
+			case LCh:
 				v[0], v[1], v[2] = c.Hcl()
 				v[1], v[2] = 100*v[1], 100*v[2]
+			case PlaneModel:
+				l, a, b := c.Lab()
+				v = p.space().acrossLab(100*l, 100*a, 100*b)
 			}
 			out[x] = float32(p.Weight(v))
 		}
@@ -85,7 +91,7 @@ func BenchmarkPick(b *testing.B) {
 				b.Run("codes", func(b *testing.B) {
 					var codes Codes
 					for b.Loop() {
-						must(b, codes.Convert(context.Background(), src, p.Model, 1))
+						must(b, codes.Convert(context.Background(), src, p, 1))
 					}
 				})
 				b.Run("per-pixel", func(b *testing.B) {
@@ -98,20 +104,24 @@ func BenchmarkPick(b *testing.B) {
 	}
 }
 
-// BenchmarkRetune moves one border of one channel over cached codes.
+// BenchmarkRetune moves one border of one channel, or a level, over cached codes.
 func BenchmarkRetune(b *testing.B) {
 	for m, p := range benchPicks {
-		for c := range Channels {
+		for _, c := range p.Model.Channels() {
 			b.Run(fmt.Sprintf("%s/%s", Model(m), c.Name(Model(m))), func(b *testing.B) {
 				eachSize(b, func(b *testing.B, src *colour.Image) {
 					var codes Codes
-					must(b, codes.Convert(context.Background(), src, p.Model, 1))
+					must(b, codes.Convert(context.Background(), src, p, 1))
 					w := new(Weigher)
 					var dst colour.Plane
 					q, turn := p, 0
 					for b.Loop() {
 						turn++
-						q.Limits[c].To = p.Limits[c].To * (1 + 0.001*float64(turn%50))
+						share := 1 + 0.001*float64(turn%50)
+						q.Limits[c].To = p.Limits[c].To * share
+						if q.Model == PlaneModel {
+							q.Limits[c].From = p.Limits[c].From * share
+						}
 						w.Set(q)
 						must(b, w.Matte(context.Background(), &dst, &codes, 1))
 					}

@@ -15,7 +15,7 @@ import (
 // upper 16 for the tables, the lower 8 for the pixels that the tables leave
 // open. It keeps the picture too, for the few that even these cannot decide.
 type Codes struct {
-	model Model
+	space space
 	src   *colour.Image
 	code  [Channels]coded
 }
@@ -48,18 +48,26 @@ const (
 // faintChroma is the chroma, in Lab units, below which LCh hues are faint.
 const faintChroma = 1
 
-// zeroCode is the high part of 0 on the other channels. Codes below are for
+// zeroCode returns the high part of 0 on the other channels. Codes below are for
 // negative values, the first for all that lies beyond them; so black, where
-// many ranges begin, is not at the end of the table.
-const zeroCode = 256
+// many ranges begin, is not at the end of the table. Across a plane there are as many
+// below as above.
+func zeroCode(m Model) float64 {
+	if m == PlaneModel {
+		return 32768
+	}
+	return 256
+}
 
 // scale returns how many high codes a unit of channel c takes. Beyond the last
 // code lie values that sRGB cannot reach: saturation and lightness over 1.06,
-// chroma over 140 Lab units, L* over 110.
+// chroma over 140 Lab units, L* over 110, 172 across a plane.
 func scale(m Model, c Channel) float64 {
 	switch {
 	case c == Hue:
 		return hueCodes / 360.
+	case m == PlaneModel:
+		return 190
 	case m == HSL:
 		return 61440
 	case c == Sat:
@@ -68,11 +76,11 @@ func scale(m Model, c Channel) float64 {
 	return 593
 }
 
-// Convert makes c the codes of src in model m, reusing c's memory. src must
-// not change as long as c is in use. Error: ctx's.
-func (c *Codes) Convert(ctx context.Context, src *colour.Image, m Model, workers int) error {
+// Convert makes c the codes of src in the coordinates of a pick, whatever its limits,
+// reusing c's memory. src must not change as long as c is in use. Error: ctx's.
+func (c *Codes) Convert(ctx context.Context, src *colour.Image, by Pick, workers int) error {
 	w, h := src.Size()
-	c.model, c.src = m, src
+	c.space, c.src = by.space(), src
 	for i := range c.code {
 		c.code[i].reshape(w * h)
 	}
@@ -80,7 +88,7 @@ func (c *Codes) Convert(ctx context.Context, src *colour.Image, m Model, workers
 		l := takeLine(w)
 		defer lines.Put(l)
 		for y := y0; y < y1; y++ {
-			l.encode(c.row(y, w), m, src.R.Row(y), src.G.Row(y), src.B.Row(y))
+			l.encode(c.row(y, w), c.space, src.R.Row(y), src.G.Row(y), src.B.Row(y))
 		}
 	})
 }
@@ -89,9 +97,9 @@ func (c *Codes) Convert(ctx context.Context, src *colour.Image, m Model, workers
 // has what old has, the codes of the same colours, or nothing where old is nil.
 // Parts that are in neither must not be weighed. src, which c keeps, must have all
 // of what is in c, and must not change. Error: ctx's.
-func (c *Codes) ConvertParts(ctx context.Context, old *Codes, src *colour.Image, m Model, parts []image.Rectangle, workers int) error {
+func (c *Codes) ConvertParts(ctx context.Context, old *Codes, src *colour.Image, by Pick, parts []image.Rectangle, workers int) error {
 	w, h := src.Size()
-	c.model, c.src = m, src
+	c.space, c.src = by.space(), src
 	for i := range c.code {
 		if old != nil {
 			c.code[i] = coded{slices.Clone(old.code[i].high), slices.Clone(old.code[i].low)}
@@ -102,7 +110,7 @@ func (c *Codes) ConvertParts(ctx context.Context, old *Codes, src *colour.Image,
 		l := takeLine(r.Dx())
 		defer lines.Put(l)
 		for y := r.Min.Y; y < r.Max.Y; y++ {
-			l.encode(c.part(y, w, r), m, src.R.Row(y)[r.Min.X:r.Max.X], src.G.Row(y)[r.Min.X:r.Max.X], src.B.Row(y)[r.Min.X:r.Max.X])
+			l.encode(c.part(y, w, r), c.space, src.R.Row(y)[r.Min.X:r.Max.X], src.G.Row(y)[r.Min.X:r.Max.X], src.B.Row(y)[r.Min.X:r.Max.X])
 		}
 	})
 }
@@ -140,17 +148,24 @@ func takeLine(w int) *line {
 	return l
 }
 
-// encode turns a row of R, G, B into codes.
-func (l *line) encode(dst [Channels]coded, m Model, r, g, b []float32) {
+// encode turns a row of R, G, B into codes. Those of a plane are on Across alone.
+func (l *line) encode(dst [Channels]coded, by space, r, g, b []float32) {
 	h, s, v := l.value[Hue], l.value[Sat], l.value[Light]
-	if m == HSL {
+	m := by.model
+	switch m {
+	case HSL:
 		colour.HSLRow(h, s, v, r, g, b)
-	} else {
+	case LCh:
 		colour.LChRow(h, s, v, r, g, b)
+	case PlaneModel:
+		colour.LabRow(v, h, s, r, g, b)
+		by.acrossRow(v[:len(r)], v, h, s)
+		encodeLine(dst[Across], v, float32(256*scale(m, Across)), float32(256*zeroCode(m)))
+		return
 	}
 	encodeHue(dst[Hue], h)
-	encodeLine(dst[Sat], s, float32(256*scale(m, Sat)))
-	encodeLine(dst[Light], v, float32(256*scale(m, Light)))
+	encodeLine(dst[Sat], s, float32(256*scale(m, Sat)), float32(256*zeroCode(m)))
+	encodeLine(dst[Light], v, float32(256*scale(m, Light)), float32(256*zeroCode(m)))
 	if m == LCh {
 		markFaint(dst[Hue].high, s)
 	}
@@ -168,11 +183,11 @@ func encodeHue(dst coded, hue []float32) {
 	}
 }
 
-func encodeLine(dst coded, v []float32, unit float32) {
+func encodeLine(dst coded, v []float32, unit, zero float32) {
 	const last = 1<<24 - 1
 	high, low := dst.high[:len(v)], dst.low[:len(v)]
 	for x, f := range v {
-		f = float32(f*unit) + 256*zeroCode
+		f = float32(f*unit) + zero
 		k := int32(last)
 		if f < last { // before the conversion, which wraps
 			k = max(int32(f), 0)
@@ -197,5 +212,5 @@ func decode(m Model, c Channel, high uint16, low uint8) (v float64, ok bool) {
 	if c == Hue {
 		return k / scale(m, c), high != faintHue
 	}
-	return (k - zeroCode) / scale(m, c), high != 0 && high != math.MaxUint16
+	return (k - zeroCode(m)) / scale(m, c), high != 0 && high != math.MaxUint16
 }

@@ -16,8 +16,9 @@ type Fitted struct {
 	// dab. With keep dabs alone it is the share it keeps of them.
 	Agreement float64
 	// LeftOut is the same for dabs that the fit has not seen, each left out
-	// once, by model. It is NaN where a kind has fewer than two dabs.
-	LeftOut [2]float64
+	// once, by model. It is NaN where a kind has fewer than two dabs, and for models that
+	// were not tried.
+	LeftOut [Models]float64
 	// Notes say in plain words why the model was taken, why a channel is off,
 	// and what is missing.
 	Notes []string
@@ -36,7 +37,13 @@ var ErrNoKeep = errors.New("selection: no keep samples found, want at least one 
 // The result does not depend on the order of dabs or pixels.
 //
 // With keep dabs alone the ranges keep a central share of the samples.
+//
+// PlaneModel is Fisher's plane, its level found likewise along its normal. It needs a dab of
+// each kind.
 func Fit(dabs []Dab, m Model) (Fitted, error) {
+	if m == PlaneModel {
+		return fitPlane(dabs)
+	}
 	s := gather(dabs, m)
 	keep, drop := s.dabsOf(noDab)
 	switch {
@@ -46,10 +53,18 @@ func Fit(dabs []Dab, m Model) (Fitted, error) {
 		return fitKeepAlone(s), nil
 	}
 	b := s.bestBox(noDab, allOrders)
-	f := Fitted{Pick: b.pick(m), Agreement: (1 + b.gain) / 2, LeftOut: [2]float64{math.NaN(), math.NaN()}}
+	f := Fitted{Pick: b.pick(m), Agreement: (1 + b.gain) / 2, LeftOut: noneLeftOut()}
 	f.LeftOut[m] = s.leftOut()
 	f.Notes = b.notes(m)
 	return f, nil
+}
+
+// noneLeftOut is LeftOut where no dab was left out.
+func noneLeftOut() (none [Models]float64) {
+	for m := range none {
+		none[m] = math.NaN()
+	}
+	return none
 }
 
 // evenModels is how much better HSL must do on left-out dabs to be taken: three
@@ -57,7 +72,7 @@ func Fit(dabs []Dab, m Model) (Fitted, error) {
 // than HSL, so it has the benefit of the doubt.
 const evenModels = 0.05
 
-// FitAuto fits both models and returns the one that does better on dabs left
+// FitAuto fits HSL and LCh and returns the one that does better on dabs left
 // out in turn, LCh where they are even or there are too few dabs to tell.
 func FitAuto(dabs []Dab) (Fitted, error) {
 	lch, err := Fit(dabs, LCh)
@@ -68,7 +83,7 @@ func FitAuto(dabs []Dab) (Fitted, error) {
 	if err != nil {
 		return Fitted{}, err
 	}
-	left := [2]float64{HSL: hsl.LeftOut[HSL], LCh: lch.LeftOut[LCh]}
+	left := [Models]float64{HSL: hsl.LeftOut[HSL], LCh: lch.LeftOut[LCh], PlaneModel: math.NaN()}
 	best, why := lch, "LCh: too few dabs of a kind to leave one out and compare"
 	switch {
 	case left[HSL] > left[LCh]+evenModels:
@@ -106,24 +121,25 @@ func (s *samples) leftOut() float64 {
 		b := s.bestBox(d, allOrders[:1])
 		weight[d] = s.meanWeight(b.pick(s.model), d)
 	})
-	var kept, left float64
-	for d, kind := range s.keep {
-		if kind {
-			kept += weight[d] / float64(keep)
-		} else {
-			left += (1 - weight[d]) / float64(drop)
-		}
-	}
-	return (kept + left) / 2
+	return s.meanRight(func(d int) float64 { return weight[d] })
 }
 
 // meanWeight returns a pick's mean weight on a dab.
 func (s *samples) meanWeight(p Pick, dab int) float64 {
 	sum := 0.0
 	for _, k := range s.cellsOf(dab) {
-		sum += k.count * p.Weight(k.centre(s.model))
+		sum += k.count * p.Weight(k.in(p))
 	}
 	return sum / s.count[dab]
+}
+
+// in returns the middle of a cell in the coordinates of a pick for whose model the cells
+// were gathered.
+func (k cell) in(p Pick) Point {
+	if p.Model == PlaneModel {
+		return p.space().acrossLab(k.lab())
+	}
+	return k.centre(p.Model)
 }
 
 // centre returns the middle of a cell.

@@ -42,7 +42,10 @@ func FuzzWeight(f *testing.F) {
 	w := new(Weigher)
 	f.Fuzz(func(t *testing.T, flags uint8, data []byte) {
 		v := float64s(data, 15)
-		p := Pick{Model: Model(flags & 1)}
+		p := Pick{Model: Model(flags & 1), Normal: [3]float64{0.6, 0, -0.8}}
+		if flags&2 != 0 {
+			p.Model = PlaneModel
+		}
 		for c := range p.Limits {
 			p.Limits[c] = Limit{Range: Range{From: v[4*c], To: v[4*c+1], Before: v[4*c+2], After: v[4*c+3]},
 				Off: flags>>(2+c)&1 == 1, Inverted: flags>>(5+c)&1 == 1}
@@ -53,7 +56,7 @@ func FuzzWeight(f *testing.F) {
 				t.Fatalf("%s of %+v, colour %v: weighs %v", what, p, rgb, weight)
 			}
 		}
-		within(p.Weight(p.Model.At(rgb)), "formula")
+		within(p.Weight(p.At(rgb)), "formula")
 		within(p.Weight(Point(v[12:15])), "formula in coordinates")
 		for c := range Channels {
 			l := p.Limits[c]
@@ -81,7 +84,7 @@ func FuzzWeight(f *testing.F) {
 		for x, r := range reasons {
 			require.Equal(t, dst.Pix[x] >= 0.5, r == In, "reason %d at weight %v", r, dst.Pix[x])
 		}
-		p.Explain(p.Model.At(rgb))
+		p.Explain(p.At(rgb))
 		p.Explain(Point(v[12:15]))
 		IncludePoint(p, Point(v[12:15]))
 		if q, err := LeaveOut(p, Point(v[12:15]), nil); err == nil {
@@ -140,6 +143,14 @@ func FuzzFit(f *testing.F) {
 			requireEstimates(t, sep)
 		}
 		sep.Sentence()
+		plane, err := Fit(dabs, PlaneModel)
+		if err == nil {
+			requireLawful(t, plane)
+			require.InDelta(t, 1, lengthOf(plane.Pick.Normal), 1e-5)
+			if sep, err = MeasureSeparation(dabs, plane.Pick); err == nil {
+				requireEstimates(t, sep)
+			}
+		}
 	})
 }
 

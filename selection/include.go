@@ -23,6 +23,8 @@ func IncludePoint(p Pick, v Point) Pick {
 	c := Channel(r - ByHue)
 	l := &p.Limits[c]
 	switch {
+	case p.Model == PlaneModel:
+		l.Range = l.justIn(v[Across])
 	case !finite(v[Hue], v[Sat], v[Light]), c == Hue && v[Hue] == colour.NoHue:
 	case l.Inverted:
 		l.Range = l.clearOf(p.Model, c, v[c])
@@ -40,10 +42,13 @@ var ErrNoBound = errors.New("selection: no single bound can leave this colour ou
 // their weight, each dab counting the same; of equal ones, the one that moves
 // the least in parts of its channel. Where v is out already p is returned as it
 // is. Channels that are off stay off. A hue range may come back with its ends in
-// another turn. The error is ErrNoBound, with p as it was.
+// another turn. A plane has but its level to move. The error is ErrNoBound, with p as it was.
 func LeaveOut(p Pick, v Point, dabs []Dab) (Pick, error) {
 	if p.Weight(v) < 0.5 {
 		return p, nil
+	}
+	if p.Model == PlaneModel {
+		return leaveOutAcross(p, v)
 	}
 	kept := gather(keepDabs(dabs), p.Model)
 	best, bestWeight, bestMove := p, math.Inf(-1), math.Inf(1)
@@ -65,6 +70,16 @@ func LeaveOut(p Pick, v Point, dabs []Dab) (Pick, error) {
 		return p, ErrNoBound
 	}
 	return best, nil
+}
+
+// leaveOutAcross is LeaveOut for a pick by plane.
+func leaveOutAcross(p Pick, v Point) (Pick, error) {
+	q := p
+	q.Limits[Across].Range = p.Limits[Across].justOut(v[Across])
+	if !(q.Weight(v) < 0.5) {
+		return p, ErrNoBound
+	}
+	return q, nil
 }
 
 func keepDabs(dabs []Dab) (keep []Dab) {

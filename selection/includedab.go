@@ -12,12 +12,12 @@ const dabTail = 0.05
 
 // IncludeDab returns p with its ranges widened, where need be, to keep the
 // middle nine tenths of a dab's colours on every channel that is on and not
-// inverted. A hue range opens at the end that is nearer. Fades stay. Colours
+// inverted. A plane's level goes down. A hue range opens at the end that is nearer. Fades stay. Colours
 // without hue do not count for hue.
 func IncludeDab(p Pick, colours []colour.RGB) Pick {
 	points := make([]Point, len(colours))
 	for i, c := range colours {
-		points[i] = p.Model.At(c)
+		points[i] = p.At(c)
 	}
 	for c := range Channels {
 		l := &p.Limits[c]
@@ -33,6 +33,10 @@ func IncludeDab(p Pick, colours []colour.RGB) Pick {
 			values[i] = v[c]
 		}
 		if low, high, ok := withinTails(values); ok {
+			if p.Model == PlaneModel {
+				l.Range = l.atLevel(min(l.From, low-l.After))
+				continue
+			}
 			l.From, l.To = min(l.From, low), max(l.To, high)
 		}
 	}

@@ -3,7 +3,6 @@ package selection
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"halocline/colour"
@@ -16,7 +15,7 @@ const aloneShare = 0.96
 
 // fitKeepAlone returns ranges about the colours of keep dabs.
 func fitKeepAlone(s *samples) Fitted {
-	f := Fitted{Pick: Pick{Model: s.model}, LeftOut: [2]float64{math.NaN(), math.NaN()}}
+	f := Fitted{Pick: Pick{Model: s.model}, LeftOut: noneLeftOut()}
 	for c := range Channels {
 		b := box{}
 		b.bandwidth[c] = s.bandwidth(c, noDab)

@@ -29,16 +29,16 @@ func (w *Weigher) Set(p Pick) {
 		if w.tables[c] == nil {
 			w.tables[c] = new(table)
 		}
-		p.Limits[c].tabulate(w.tables[c], p.Model, c)
+		p.limit(c).tabulate(w.tables[c], p.Model, c)
 	}
 	w.pick, w.ready = p, true
 }
 
 // Matte fills dst with how much of each pixel of c the pick keeps. c must be in
-// the pick's model. Error: ctx's.
+// the pick's coordinates. Error: ctx's.
 func (w *Weigher) Matte(ctx context.Context, dst *colour.Plane, c *Codes, workers int) error {
-	if c.model != w.pick.Model {
-		panic("selection: codes and pick are of different models")
+	if c.space != w.pick.space() {
+		panic("selection: codes and pick are in different coordinates")
 	}
 	width, h := c.src.Size()
 	dst.Reshape(width, h)
@@ -53,8 +53,8 @@ func (w *Weigher) Matte(ctx context.Context, dst *colour.Plane, c *Codes, worker
 // size of c, gets the bits that Matte would give it, and elsewhere it stays as it
 // is.
 func (w *Weigher) MatteParts(ctx context.Context, dst *colour.Plane, c *Codes, parts []image.Rectangle, workers int) error {
-	if c.model != w.pick.Model {
-		panic("selection: codes and pick are of different models")
+	if c.space != w.pick.space() {
+		panic("selection: codes and pick are in different coordinates")
 	}
 	return colour.EachPart(ctx, workers, parts, func(r image.Rectangle) {
 		for y := r.Min.Y; y < r.Max.Y; y++ {
@@ -92,9 +92,9 @@ func (w *Weigher) define(code [Channels]coded, src *colour.Image, x0, x, y int) 
 		}
 		v, ok := decode(w.pick.Model, c, high, code[c].low[x])
 		if !ok || w.tables[c][high] == askPixel {
-			return float32(w.pick.Weight(w.pick.Model.At(src.RGB(x0+x, y))))
+			return float32(w.pick.Weight(w.pick.At(src.RGB(x0+x, y))))
 		}
-		weight *= w.pick.Limits[c].Weight(c, v)
+		weight *= w.pick.limit(c).Weight(c, v)
 	}
 	return float32(weight)
 }

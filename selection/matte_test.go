@@ -17,7 +17,7 @@ func slowMatte(p Pick, src *colour.Image) colour.Plane {
 	dst := colour.NewPlane(w, h)
 	for y := range h {
 		for x := range w {
-			dst.Row(y)[x] = float32(p.Weight(p.Model.At(src.RGB(x, y))))
+			dst.Row(y)[x] = float32(p.Weight(p.At(src.RGB(x, y))))
 		}
 	}
 	return dst
@@ -46,7 +46,7 @@ func awkwardImage(rng *rand.Rand, w, h int) *colour.Image {
 
 // randomPick draws ranges of every width, with hard edges, inverted and off.
 func randomPick(rng *rand.Rand, m Model) Pick {
-	p := Pick{Model: m}
+	p := Pick{Model: m, Normal: randomNormal(rng)}
 	for c := range Channels {
 		lo, hi := span(m, c)
 		l := &p.Limits[c]
@@ -63,6 +63,19 @@ func randomPick(rng *rand.Rand, m Model) Pick {
 	return p
 }
 
+// randomNormal draws a direction, every one alike.
+func randomNormal(rng *rand.Rand) (n [3]float64) {
+	length := 0.0
+	for i := range n {
+		n[i] = rng.NormFloat64()
+		length += n[i] * n[i]
+	}
+	for i := range n {
+		n[i] /= math.Sqrt(length)
+	}
+	return n
+}
+
 func TestFastMatteIsWithinAThousandthOfTheFormula(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	src := awkwardImage(rng, 120, 90)
@@ -74,10 +87,9 @@ func TestFastMatteIsWithinAThousandthOfTheFormula(t *testing.T) {
 		rounds = 20
 	}
 	for i := range rounds {
-		m := Model(i % 2)
-		p := randomPick(rng, m)
+		p := randomPick(rng, Model(i%int(Models)))
 		w.Set(p)
-		require.NoError(t, codes.Convert(t.Context(), src, m, 2))
+		require.NoError(t, codes.Convert(t.Context(), src, p, 2))
 		require.NoError(t, w.Matte(t.Context(), &kept, &codes, 2))
 		want := slowMatte(p, src)
 		for k := range want.Pix {
@@ -91,7 +103,7 @@ func TestFastMatteIsWithinAThousandthOfTheFormula(t *testing.T) {
 // matteOf weighs a picture's codes.
 func matteOf(ctx context.Context, w *Weigher, dst *colour.Plane, src *colour.Image, workers int) error {
 	var codes Codes
-	if err := codes.Convert(ctx, src, w.pick.Model, workers); err != nil {
+	if err := codes.Convert(ctx, src, w.pick, workers); err != nil {
 		return err
 	}
 	return w.Matte(ctx, dst, &codes, workers)
@@ -101,12 +113,14 @@ func TestMatteHasTheSameBitsForAnyNumberOfWorkers(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	src := awkwardImage(rng, 333, 111)
 	w := new(Weigher)
-	w.Set(randomPick(rng, LCh))
 	var want, got colour.Plane
-	require.NoError(t, matteOf(t.Context(), w, &want, src, 1))
-	for _, workers := range []int{2, 7} {
-		require.NoError(t, matteOf(t.Context(), w, &got, src, workers))
-		require.Equal(t, want.Pix, got.Pix, "%d workers", workers)
+	for m := range Models {
+		w.Set(randomPick(rng, m))
+		require.NoError(t, matteOf(t.Context(), w, &want, src, 1))
+		for _, workers := range []int{2, 7} {
+			require.NoError(t, matteOf(t.Context(), w, &got, src, workers))
+			require.Equal(t, want.Pix, got.Pix, "%v, %d workers", m, workers)
+		}
 	}
 }
 
@@ -127,7 +141,7 @@ func TestOneWeigherFollowsEveryChange(t *testing.T) {
 	for range 30 {
 		p.Limits[rng.IntN(3)] = randomPick(rng, HSL).Limits[rng.IntN(3)]
 		if rng.IntN(5) == 0 {
-			p = randomPick(rng, Model(rng.IntN(2)))
+			p = randomPick(rng, Model(rng.IntN(int(Models))))
 		}
 		kept.Set(p)
 		fresh := new(Weigher)
@@ -143,14 +157,14 @@ func TestOneWeigherFollowsEveryChange(t *testing.T) {
 // colours of the picture: where tables and codes have least room.
 func sharpPick(rng *rand.Rand, m Model, src *colour.Image) Pick {
 	w, h := src.Size()
-	p := Pick{Model: m}
+	p := Pick{Model: m, Normal: randomNormal(rng)}
 	for c := range Channels {
 		lo, hi := span(m, c)
 		l := &p.Limits[c]
 		l.Off = rng.IntN(3) == 0
 		ends := [2]float64{}
 		for i := range ends {
-			ends[i] = m.At(src.RGB(rng.IntN(w), rng.IntN(h)))[c] + []float64{0, 0, 1e-12, -1e-12, 1e-6, -1e-6}[rng.IntN(6)]
+			ends[i] = p.At(src.RGB(rng.IntN(w), rng.IntN(h)))[c] + []float64{0, 0, 1e-12, -1e-12, 1e-6, -1e-6}[rng.IntN(6)]
 		}
 		l.From, l.To = ends[0], ends[1]
 		if c != Hue && l.From > l.To || rng.IntN(3) == 0 {
@@ -196,12 +210,12 @@ func TestFastMatteAtHardEdgesOnTheCodes(t *testing.T) {
 	}
 	for i := range rounds {
 		src := codesImage(rng, 48, 48)
-		p := sharpPick(rng, Model(i%2), src)
+		p := sharpPick(rng, Model(i%int(Models)), src)
 		w.Set(p)
 		require.NoError(t, matteOf(t.Context(), w, &got, src, 1))
 		for k, want := range slowMatte(p, src).Pix {
 			if !(math.Abs(float64(want-got.Pix[k])) <= 0.001) {
-				t.Fatalf("%+v: colour %v, %v, weighs %g, want %g", p, src.RGB(k%48, k/48), p.Model.At(src.RGB(k%48, k/48)), got.Pix[k], want)
+				t.Fatalf("%+v: colour %v, %v, weighs %g, want %g", p, src.RGB(k%48, k/48), p.At(src.RGB(k%48, k/48)), got.Pix[k], want)
 			}
 		}
 	}
@@ -229,7 +243,7 @@ func TestWeigherTakesAnyLimitsAndPixels(t *testing.T) {
 	w := new(Weigher)
 	var dst colour.Plane
 	for i := range 600 {
-		p := Pick{Model: Model(i % 2)}
+		p := Pick{Model: Model(i % int(Models)), Normal: randomNormal(rng)}
 		for c := range p.Limits {
 			p.Limits[c] = Limit{Range: Range{From: any(), To: any(), Before: any(), After: any()}, Off: rng.IntN(3) == 0, Inverted: rng.IntN(2) == 0}
 		}
@@ -250,7 +264,7 @@ func TestPixelsThatAreNotFiniteWeighAsByTheFormula(t *testing.T) {
 	}
 	rng := rand.New(rand.NewPCG(9, 2))
 	for i := range 200 {
-		p := randomPick(rng, Model(i%2))
+		p := randomPick(rng, Model(i%int(Models)))
 		for c := Sat; c <= Light; c++ {
 			p.Limits[c].From = 0
 		}
@@ -266,9 +280,16 @@ func TestPixelsThatAreNotFiniteWeighAsByTheFormula(t *testing.T) {
 
 func TestCodesOfAnotherModelAreTheCallersMistake(t *testing.T) {
 	var codes Codes
-	require.NoError(t, codes.Convert(t.Context(), colour.NewImage(2, 2), HSL, 1))
+	require.NoError(t, codes.Convert(t.Context(), colour.NewImage(2, 2), Pick{}, 1))
 	w := new(Weigher)
 	w.Set(Pick{Model: LCh})
 	var dst colour.Plane
 	require.Panics(t, func() { _ = w.Matte(t.Context(), &dst, &codes, 1) })
+
+	one, other := Pick{Model: PlaneModel, Normal: [3]float64{1, 0, 0}}, Pick{Model: PlaneModel, Normal: [3]float64{0, 1, 0}}
+	require.NoError(t, codes.Convert(t.Context(), colour.NewImage(2, 2), one, 1))
+	w.Set(other)
+	require.Panics(t, func() { _ = w.Matte(t.Context(), &dst, &codes, 1) }, "of another plane")
+	w.Set(one)
+	require.NoError(t, w.Matte(t.Context(), &dst, &codes, 1))
 }

@@ -18,16 +18,16 @@ func TestPartsHaveTheBitsOfTheWhole(t *testing.T) {
 	first := []image.Rectangle{image.Rect(0, 0, 50, 40), image.Rect(333-7, 100, 333, 111)}
 	second := []image.Rectangle{image.Rect(50, 3, 300, 4), image.Rect(80, 30, 81, 111)}
 	for i := range 40 {
-		m := Model(i % 2)
+		p := randomPick(rng, Model(i%int(Models)))
 		src := awkwardImage(rng, 333, 111)
 		w := new(Weigher)
-		w.Set(randomPick(rng, m))
+		w.Set(p)
 		var whole colour.Plane
 		require.NoError(t, matteOf(t.Context(), w, &whole, src, 1))
 		for _, workers := range []int{1, 2, 7} {
 			a, b := new(Codes), new(Codes)
-			require.NoError(t, a.ConvertParts(t.Context(), nil, src, m, first, workers))
-			require.NoError(t, b.ConvertParts(t.Context(), a, src, m, second, workers))
+			require.NoError(t, a.ConvertParts(t.Context(), nil, src, p, first, workers))
+			require.NoError(t, b.ConvertParts(t.Context(), a, src, p, second, workers))
 			parts := colour.NewPlane(333, 111)
 			for i := range parts.Pix {
 				parts.Pix[i] = 7
@@ -60,8 +60,8 @@ func TestPartsStopWithTheirContext(t *testing.T) {
 	src := awkwardImage(rand.New(rand.NewPCG(1, 1)), 40, 30)
 	all := []image.Rectangle{image.Rect(0, 0, 40, 30)}
 	c, w, dst := new(Codes), new(Weigher), colour.NewPlane(40, 30)
-	require.ErrorIs(t, c.ConvertParts(ctx, nil, src, HSL, all, 1), context.Canceled)
-	require.NoError(t, c.ConvertParts(t.Context(), nil, src, HSL, all, 1))
+	require.ErrorIs(t, c.ConvertParts(ctx, nil, src, Pick{}, all, 1), context.Canceled)
+	require.NoError(t, c.ConvertParts(t.Context(), nil, src, Pick{}, all, 1))
 	w.Set(Pick{Model: HSL})
 	require.ErrorIs(t, w.MatteParts(ctx, &dst, c, all, 1), context.Canceled)
 	w.Set(Pick{Model: LCh})

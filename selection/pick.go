@@ -10,14 +10,20 @@ import (
 type Model int
 
 const (
-	HSL Model = iota // hue, saturation, lightness of CSS Color 4
-	LCh              // hue, chroma, lightness of CIELAB
+	HSL        Model = iota // hue, saturation, lightness of CSS Color 4
+	LCh                     // hue, chroma, lightness of CIELAB
+	PlaneModel              // which side of a plane in CIELAB, and how far from it; see Across
+
+	Models // how many there are: the length of arrays by model
 )
 
 // String returns the model's name in files and flags.
 func (m Model) String() string {
-	if m == LCh {
+	switch m {
+	case LCh:
 		return "lch"
+	case PlaneModel:
+		return "plane"
 	}
 	return "hsl"
 }
@@ -29,8 +35,10 @@ func ParseModel(s string) (Model, error) {
 		return HSL, nil
 	case "lch":
 		return LCh, nil
+	case "plane":
+		return PlaneModel, nil
 	}
-	return 0, fmt.Errorf("selection: model is %q, want hsl or lch", s)
+	return 0, fmt.Errorf("selection: model is %q, want hsl, lch or plane", s)
 }
 
 // Channel is one of a model's three coordinates.
@@ -44,15 +52,26 @@ const (
 	Channels // how many there are: to range over, and the length of arrays by channel
 )
 
+// Channels returns those that picks of the model have limits on.
+func (m Model) Channels() []Channel {
+	if m == PlaneModel {
+		return []Channel{Across}
+	}
+	return []Channel{Hue, Sat, Light}
+}
+
 // FullScale returns the largest value of the channel that a control offers: 360
-// degrees of hue, 1 in HSL, 100 of lightness and 140 of chroma in LCh. No sRGB
-// colour has an LCh chroma above 134 (blue, by this module's own conversion).
+// degrees of hue, 1 in HSL, 100 of lightness and 140 of chroma in LCh, 170 Lab units
+// across a plane, either way. No sRGB colour has an LCh chroma above 134 (blue, by this
+// module's own conversion).
 func (c Channel) FullScale(m Model) float64 {
 	switch {
 	case c == Hue:
 		return 360
 	case m == HSL:
 		return 1
+	case m == PlaneModel:
+		return farthest
 	case c == Sat:
 		return 140
 	}
@@ -64,9 +83,11 @@ func (c Channel) Name(m Model) string {
 	switch {
 	case c == Hue:
 		return "hue"
+	case m == PlaneModel && c == Across:
+		return "plane"
 	case c == Light:
 		return "lightness"
-	case m == LCh:
+	case m != HSL:
 		return "chroma"
 	}
 	return "saturation"
@@ -84,22 +105,26 @@ type Limit struct {
 type Pick struct {
 	Model  Model
 	Limits [Channels]Limit
+	Normal [3]float64 // of PlaneModel: see Across
 }
 
 // A Point is one colour in a model's coordinates: hue, saturation or chroma,
 // lightness. Hue is colour.NoHue where the colour has none.
 type Point [Channels]float64
 
-// At returns c in the coordinates of m. What is not finite counts as black, as
-// it does in the fast conversions.
+// At returns c in the coordinates of m; those of PlaneModel depend on the plane (Pick.At), and
+// are of LCh here. What is not finite counts as black, as it does in the fast conversions.
 func (m Model) At(c colour.RGB) Point {
-	if m == LCh {
-		v, ok := c.LCh()
-		return point(v.H, v.C, v.L, ok)
+	if m == HSL {
+		v, ok := c.HSL()
+		return point(v.H, v.S, v.L, ok)
 	}
-	v, ok := c.HSL()
-	return point(v.H, v.S, v.L, ok)
+	v, ok := c.LCh()
+	return point(v.H, v.C, v.L, ok)
 }
+
+// At returns c in the coordinates of p.
+func (p Pick) At(c colour.RGB) Point { return p.space().at(c) }
 
 func point(h colour.Degrees, s, l float64, ok bool) Point {
 	switch {
@@ -145,7 +170,10 @@ func (p Pick) Weight(v Point) float64 {
 // weights returns how far a colour meets each of the limits.
 func (p Pick) weights(v Point) (w [Channels]float64) {
 	for c := range Channels {
-		w[c] = p.Limits[c].Weight(c, v[c])
+		w[c] = p.WeightOn(c, v[c])
 	}
 	return w
 }
+
+// WeightOn returns how far v, a colour's coordinate on channel c, meets the limit there.
+func (p Pick) WeightOn(c Channel, v float64) float64 { return p.limit(c).Weight(c, v) }

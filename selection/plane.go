@@ -19,7 +19,7 @@ func (s *samples) scatters() []scatter {
 		var vectors [][]float64
 		var weight []float64
 		for _, k := range s.cellsOf(d) {
-			vectors = append(vectors, k.lab())
+			vectors = append(vectors, k.vector())
 			weight = append(weight, k.count/s.count[d])
 		}
 		out[d] = newScatter(vectors, weight)
@@ -64,20 +64,26 @@ func (s *samples) planeScores(dabs []scatter, leftOut bool) [][]weighted {
 			plane = s.labPlane(dabs, d)
 		}
 		for _, k := range s.cellsOf(d) {
-			out[d] = append(out[d], weighted{plane.Score(k.lab()), k.count})
+			out[d] = append(out[d], weighted{plane.Score(k.vector()), k.count})
 		}
 	}
 	return out
 }
 
 // lab returns the middle of an LCh cell as L*, a*, b*.
-func (k cell) lab() []float64 {
+func (k cell) lab() (l, a, b float64) {
 	p := k.centre(LCh)
 	if k.bin[Hue] < 0 {
-		return []float64{p[Light], 0, 0}
+		return p[Light], 0, 0
 	}
 	sin, cos := math.Sincos(p[Hue] * math.Pi / 180)
-	return []float64{p[Light], p[Sat] * cos, p[Sat] * sin}
+	return p[Light], p[Sat] * cos, p[Sat] * sin
+}
+
+// vector is lab as a slice.
+func (k cell) vector() []float64 {
+	l, a, b := k.lab()
+	return []float64{l, a, b}
 }
 
 // LabPlane returns Fisher's plane of dabs in CIELAB: Score takes L*, a*, b*. Each

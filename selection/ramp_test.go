@@ -198,11 +198,11 @@ func TestWhatIsNotFiniteCountsAsBlack(t *testing.T) {
 }
 
 func TestModelNames(t *testing.T) {
-	for m := HSL; m <= LCh; m++ {
+	for m := range Models {
 		got, err := ParseModel(m.String())
 		require.NoError(t, err)
 		assert.Equal(t, m, got)
 	}
 	_, err := ParseModel("rgb")
-	assert.EqualError(t, err, `selection: model is "rgb", want hsl or lch`)
+	assert.EqualError(t, err, `selection: model is "rgb", want hsl, lch or plane`)
 }

@@ -39,7 +39,7 @@ func (w *Weigher) Reasons(ctx context.Context, dst []Reason, src *colour.Image, 
 		l := takeLine(width)
 		defer lines.Put(l)
 		for y := y0; y < y1; y++ {
-			l.encode(l.code, w.pick.Model, src.R.Row(y), src.G.Row(y), src.B.Row(y))
+			l.encode(l.code, w.pick.space(), src.R.Row(y), src.G.Row(y), src.B.Row(y))
 			w.reasonRow(dst[y*width:(y+1)*width], l.code, src, y)
 		}
 	})
@@ -57,7 +57,7 @@ func (w *Weigher) reasonRow(dst []Reason, code [Channels]coded, src *colour.Imag
 		case v >= 0.5:
 			dst[x] = In
 		case th < 0 || ts < 0 || tl < 0:
-			dst[x] = weakest(w.pick.weights(w.pick.Model.At(src.RGB(x, y))))
+			dst[x] = weakest(w.pick.weights(w.pick.At(src.RGB(x, y))))
 		default:
 			dst[x] = weakest([Channels]float64{float64(th), float64(ts), float64(tl)})
 		}
@@ -98,6 +98,8 @@ func (p Pick) Explain(v Point) string {
 	c := Channel(r - ByHue)
 	name, l := c.Name(p.Model), p.Limits[c]
 	switch {
+	case p.Model == PlaneModel:
+		return p.explainAcross(v)
 	case c == Hue && v[Hue] == colour.NoHue:
 		return "out: a grey has no hue"
 	case l.Inverted:

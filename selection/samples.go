@@ -30,6 +30,8 @@ func span(m Model, c Channel) (lo, hi float64) {
 		return 0, 360
 	case m == HSL:
 		return 0, 1
+	case m == PlaneModel:
+		return -farthest, farthest
 	case c == Sat:
 		return 0, 140
 	}
@@ -60,9 +62,12 @@ type samples struct {
 // cellsOf returns the cells of one dab.
 func (s *samples) cellsOf(dab int) []cell { return s.cells[s.first[dab]:s.first[dab+1]] }
 
-// gather puts dabs in cells. Dabs are sorted by content, so that their order
-// is without effect too; empty dabs are left out.
+// gather puts dabs in cells, for a plane in those of LCh. Dabs are sorted by content, so
+// that their order is without effect too; empty dabs are left out.
 func gather(dabs []Dab, m Model) *samples {
+	if m == PlaneModel {
+		m = LCh
+	}
 	groups := make([]dabGroup, len(dabs))
 	eachInParallel(len(dabs), func(i int) { groups[i] = dabGroup{dabCells(dabs[i], m), i} })
 	groups = slices.DeleteFunc(groups, func(g dabGroup) bool { return len(g.cells) == 0 })

@@ -11,7 +11,7 @@ type Separation struct {
 	Model    Model
 	Keep     int // dabs
 	Drop     int
-	Channels [Channels]Separability // each channel alone
+	Channels [Channels]Separability // each of the model's channels alone
 	Pick     Separability           // the three together
 	Plane    Separability           // Fisher's plane in Lab: the ceiling
 }
@@ -65,17 +65,17 @@ func measureSeparation(dabs []Dab, m Model, pick func(dab int) Pick) (Separation
 		return Separation{}, fmt.Errorf("selection: found %d keep and %d drop dabs, want one of each to tell them apart", keep, drop)
 	}
 	sep := Separation{Model: m, Keep: keep, Drop: drop}
-	for c := range Channels {
+	for _, c := range m.Channels() {
 		sep.Channels[c].Set, sep.Channels[c].SetCurve = s.separability(s.weights(func(dab int) Pick { return pick(dab).only(c) }))
 	}
 	sep.Pick.Set, sep.Pick.SetCurve = s.separability(s.weights(pick))
 	scatters := lab.scatters()
 	sep.Plane.Set, sep.Plane.SetCurve = lab.separability(lab.planeScores(scatters, false))
 	if sep.Enough() {
-		for c := range Channels {
-			sep.Channels[c].Could, sep.Channels[c].CouldCurve = s.separability(s.weightsLeftOut([]Channel{c}))
+		for _, c := range m.Channels() {
+			sep.Channels[c].Could, sep.Channels[c].CouldCurve = s.separability(s.weightsLeftOut(m, []Channel{c}))
 		}
-		sep.Pick.Could, sep.Pick.CouldCurve = s.separability(s.weightsLeftOut(allOrders[0]))
+		sep.Pick.Could, sep.Pick.CouldCurve = s.separability(s.weightsLeftOut(m, allOrders[0]))
 		sep.Plane.Could, sep.Plane.CouldCurve = lab.separability(lab.planeScores(scatters, true))
 	}
 	return sep, nil
@@ -97,10 +97,13 @@ func (s *samples) weights(pick func(dab int) Pick) (out [][]weighted) {
 	return out
 }
 
-// weightsLeftOut returns for each dab the weights of a pick fitted to all
+// weightsLeftOut returns for each dab the weights of a pick in model m fitted to all
 // others, by the channels of order alone.
-func (s *samples) weightsLeftOut(order []Channel) [][]weighted {
+func (s *samples) weightsLeftOut(m Model, order []Channel) [][]weighted {
 	out := make([][]weighted, len(s.keep))
+	if m == PlaneModel {
+		return s.planeWeightsLeftOut(out)
+	}
 	eachInParallel(len(out), func(d int) {
 		b := s.bestBox(d, [][]Channel{order})
 		out[d] = s.dabWeights(b.pick(s.model), d)
@@ -108,9 +111,24 @@ func (s *samples) weightsLeftOut(order []Channel) [][]weighted {
 	return out
 }
 
+// planeWeightsLeftOut is weightsLeftOut for a pick by plane. Where there is no plane all
+// weigh one half.
+func (s *samples) planeWeightsLeftOut(out [][]weighted) [][]weighted {
+	scatters := s.scatters()
+	for d := range out {
+		p, err := s.planePick(scatters, d)
+		if err != nil {
+			out[d] = []weighted{{0.5, s.count[d]}}
+			continue
+		}
+		out[d] = s.dabWeights(p, d)
+	}
+	return out
+}
+
 func (s *samples) dabWeights(p Pick, dab int) (out []weighted) {
 	for _, k := range s.cellsOf(dab) {
-		out = append(out, weighted{p.Weight(k.centre(s.model)), k.count})
+		out = append(out, weighted{p.Weight(k.in(p)), k.count})
 	}
 	return out
 }

@@ -241,6 +241,14 @@ func TestSentence(t *testing.T) {
 	of := func(set, could, plane float64) Separation {
 		return Separation{Keep: 3, Drop: 2, Pick: Separability{Set: Estimate{Value: set}, Could: Estimate{Value: could}}, Plane: Separability{Could: Estimate{Value: plane}}}
 	}
+	many := func(s Separation) Separation {
+		s.Keep, s.Drop = 6, 7
+		return s
+	}
+	byPlane := func(s Separation) Separation {
+		s.Model = PlaneModel
+		return s
+	}
 	for name, c := range map[string]struct {
 		s    Separation
 		want string
@@ -253,7 +261,13 @@ func TestSentence(t *testing.T) {
 		"not":              {of(0.8, 0.75, 0.78), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 75 apart."},
 		"set badly":        {of(0.7, 0.99, 0.99), "The ranges as they are set tell 70 of 100 pairs apart, fitted ones could tell 99: fit them to the dabs again."},
 		"not set so badly": {of(0.94, 0.98, 0.99), "Colour alone does it. Of 100 pairs of a kept and a dropped pixel, it tells 98 apart."},
-		"slanted":          {of(0.8, 0.8, 0.97), "Three ranges tell 80 of 100 pairs apart, a slanted plane could tell 97: try the other model, or two mattes. A mask must take the rest."},
+		"slanted, few":     {of(0.8, 0.8, 0.97), "Three ranges tell 80 of 100 pairs apart, a slanted plane could tell 97: try the other model, or two mattes. A mask must take the rest."},
+		"offered":          {many(of(0.8, 0.8, 0.97)), "A plane tells 97 of 100 apart, the ranges 80. Try the model plane. A mask must take the rest."},
+		"offered for all":  {many(of(0.8, 0.8, 0.99)), "A plane tells 99 of 100 apart, the ranges 80. Try the model plane."},
+		"offered anyhow":   {many(of(0.6, 0.6, 0.8)), "A plane tells 80 of 100 apart, the ranges 60. Try the model plane. A mask must take the rest."},
+		"not better":       {many(of(0.8, 0.8, 0.85)), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 80 apart."},
+		"by plane already": {byPlane(many(of(0.92, 0.92, 0.99))), "Colour nearly does it; a mask must take the rest. Of 100 pairs of a kept and a dropped pixel, it tells 92 apart."},
+		"plane set badly":  {byPlane(of(0.7, 0.9, 0.9)), "The plane as it is set tells 70 of 100 pairs apart, a fitted one could tell 90: fit it to the dabs again."},
 		"slanted, no help": {of(0.6, 0.6, 0.8), "Colour alone cannot do it: draw a keep mask. Of 100 pairs of a kept and a dropped pixel, it tells 60 apart."},
 	} {
 		assert.Equal(t, c.want, c.s.Sentence(), name)

@@ -26,6 +26,14 @@ const leastWeight = 1e-9
 // 0.001. Hue has the most: its codes are the coarsest beside common fades.
 var marginOfError = [Channels]float64{Hue: 0.0005, Sat: 0.0002, Light: 0.0002}
 
+// margin returns the error that a channel may make: a plane's has all of it.
+func margin(m Model, c Channel) float64 {
+	if m == PlaneModel {
+		return marginOfError[Hue] + marginOfError[Sat] + marginOfError[Light]
+	}
+	return marginOfError[c]
+}
+
 // conversion is the error of the fast conversion and of its 24 bits, in the
 // channel's unit, where hues are not faint.
 func conversion(m Model, c Channel) float64 {
@@ -34,6 +42,8 @@ func conversion(m Model, c Channel) float64 {
 		return 6e-4
 	case c == Hue:
 		return 5e-5
+	case m == PlaneModel:
+		return 2e-4
 	case m == LCh:
 		return 5e-5
 	}
@@ -50,9 +60,9 @@ func slack(m Model, c Channel) float64 { return 0.5/scale(m, c) + conversion(m, 
 func (l Limit) onFade(m Model, c Channel, v, fade float64) float32 {
 	steepest := func(err float64) float64 { return 1.5 * err / fade }
 	switch {
-	case !(fade > 0 && steepest(conversion(m, c)) <= marginOfError[c]):
+	case !(fade > 0 && steepest(conversion(m, c)) <= margin(m, c)):
 		return askPixel
-	case steepest(slack(m, c)) > marginOfError[c]:
+	case steepest(slack(m, c)) > margin(m, c):
 		return ask
 	}
 	if w := l.Weight(c, v); w > leastWeight {
@@ -109,7 +119,7 @@ func fill(t []float32, v float32) {
 func (l Limit) tabulateLine(t *table, m Model, c Channel, out, in float32) {
 	fill(t[:], out)
 	code := func(v float64) int {
-		return int(min(max(math.Floor(v*scale(m, c))+zeroCode, 0), 65535))
+		return int(min(max(math.Floor(v*scale(m, c))+zeroCode(m), 0), 65535))
 	}
 	if l.From <= l.To {
 		fill(t[code(l.From):code(l.To)+1], in)
@@ -117,7 +127,7 @@ func (l Limit) tabulateLine(t *table, m Model, c Channel, out, in float32) {
 	reach := slack(m, c)
 	slope := func(from, to, fade float64) {
 		for i := code(from - reach); i <= code(to+reach); i++ {
-			v := (float64(i) + 0.5 - zeroCode) / scale(m, c)
+			v := (float64(i) + 0.5 - zeroCode(m)) / scale(m, c)
 			t[i] = orAsk(t[i], l.onFade(m, c, v, fade))
 		}
 	}

@@ -34,7 +34,7 @@ type verb struct {
 
 // verbs returns all of them in the order of the work.
 func verbs() []verb {
-	return []verb{demoVerb, sampleVerb, infoVerb, rateVerb, baseVerb, fitVerb, maskVerb, joinVerb, edgeVerb, trialVerb, cdlVerb, carryVerb, separationVerb, followVerb, exportVerb, verifyVerb, changesVerb, checkVerb, contactVerb, proofsVerb, scoreVerb}
+	return []verb{demoVerb, sampleVerb, infoVerb, rateVerb, baseVerb, fitVerb, planeVerb, maskVerb, joinVerb, edgeVerb, trialVerb, cdlVerb, carryVerb, separationVerb, followVerb, exportVerb, verifyVerb, changesVerb, checkVerb, contactVerb, proofsVerb, scoreVerb}
 }
 
 // A call is one verb being run.

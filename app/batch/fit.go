@@ -15,14 +15,16 @@ import (
 )
 
 var fitVerb = verb{
-	name: "fit", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK [--drop MASK] | --refit [--model auto|hsl|lch] [--name NAME] [--add | --replace [--all-frames]] [--for pick|both] [--frame N] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
+	name: "fit", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK [--drop MASK] | --refit [--model auto|hsl|lch|plane] [--name NAME] [--add | --replace [--all-frames]] [--for pick|both] [--frame N] [--sequence] [--matrix NAME] [--range NAME] [--study OUT]",
 	about: "Make a matte: soft ranges that keep what the keep mask shows and leave out what the drop mask shows. " +
 		"A study's base applies, and the matte is added to it; a picture, or a folder's numbered sequence, gets a study beside it; of a clip the masks are of the first frame, or of --frame's. A hue range runs upward from its first number and may pass 360. " +
+		"--model plane keeps what lies on one side of a plane in CIELAB: where that tells the dabs apart clearly better, each left out once, the fit offers it. " +
 		"--replace puts the samples in place of the matte's dabs of that frame and fits it to them and to its dabs of other frames; --refit fits a matte to the dabs that it has, say after a change of base.",
 	examples: []string{
 		"halocline-batch fit transect.png --keep skin.keep.png --drop skin.drop.png --name skin",
 		"halocline-batch fit transect.halocline --keep sand.keep.png --drop sand.drop.png --name sand --model hsl",
 		"halocline-batch fit transect.halocline --refit --name sand",
+		"halocline-batch fit transect.halocline --refit --name sand --model plane",
 	},
 	run: runFit,
 }
@@ -46,8 +48,9 @@ type fitReport struct {
 // leftOutReport is how well each model did on dabs left out; null: not tried,
 // or too few dabs.
 type leftOutReport struct {
-	HSL *float64 `json:"hsl"`
-	LCh *float64 `json:"lch"`
+	HSL   *float64 `json:"hsl"`
+	LCh   *float64 `json:"lch"`
+	Plane *float64 `json:"plane"`
 }
 
 // fitFlags are the verb's.
@@ -149,6 +152,9 @@ func runFit(ctx context.Context, c *call) error {
 	if err := report.take(fitted, samples); err != nil {
 		return err
 	}
+	if report.Separation != nil && report.Separation.Offer != "" {
+		c.notice("matte %q: %s --refit --model plane takes it", matte.Name, report.Separation.Offer)
+	}
 	if report.Bite, err = c.findBite(ctx, w, matte, samples); err != nil {
 		return err
 	}
@@ -171,7 +177,7 @@ func (c *call) findBite(ctx context.Context, w opened, m *study.Matte, samples m
 // take fills in what a fit found.
 func (r *fitReport) take(fitted selection.Fitted, samples masks) error {
 	r.Pick, r.Agreement = reportPick(fitted.Pick), fitted.Agreement
-	r.LeftOut = leftOutReport{orNull(fitted.LeftOut[selection.HSL]), orNull(fitted.LeftOut[selection.LCh])}
+	r.LeftOut = leftOutReport{orNull(fitted.LeftOut[selection.HSL]), orNull(fitted.LeftOut[selection.LCh]), orNull(fitted.LeftOut[selection.PlaneModel])}
 	r.Notes = append([]string{}, fitted.Notes...)
 	if !samples.bothKinds() {
 		return nil

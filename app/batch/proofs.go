@@ -23,7 +23,7 @@ var proofsVerb = verb{
 	about: "Lay a matte as it is, the proofs kept of it and, with --sweep, the same matte over one number, side by side on one frame or a few: " +
 		"pictures at the same spot and zoom, and for each the separation of the dabs, the area, the width of its edge, specks, holes, flicker, the edge mismatch, and rim, bleed and misfit of its trial. " +
 		"It tells where in the sweep the misfit is least; of softness on one frame that is what the window offers, and one of the values. With --keep the values of the sweep become proofs of the study; else nothing in it changes. " +
-		"A sweep goes over a number of the edge (" + strings.Join(settingsFlags(new(study.Edge).Settings()), ", ") + "), over a fade such as hue-after, or over a mask's feather such as outer:swimmer.",
+		"A sweep goes over a number of the edge (" + strings.Join(settingsFlags(new(study.Edge).Settings()), ", ") + "), over a fade such as hue-after, over a plane's plane-level, plane-fade-before or plane-fade-after, or over a mask's feather such as outer:swimmer.",
 	examples: []string{
 		"halocline-batch proofs transect.halocline --matte skin --sweep soften=0:12:7 --sheet soften.png --csv soften.csv",
 		"halocline-batch proofs transect.halocline --matte skin --frames 1,24,48,72 --view cutout --sheet kept.png",

@@ -11,10 +11,21 @@ import (
 
 type pickReport struct {
 	Model      string       `json:"model"`
-	Hue        limitReport  `json:"hue"`
+	Hue        *limitReport `json:"hue,omitempty"`
 	Saturation *limitReport `json:"saturation,omitempty"`
 	Chroma     *limitReport `json:"chroma,omitempty"`
-	Lightness  limitReport  `json:"lightness"`
+	Lightness  *limitReport `json:"lightness,omitempty"`
+	Plane      *planeReport `json:"plane,omitempty"` // in place of the others
+}
+
+// planeReport is the range across a plane, named as in a study's file.
+type planeReport struct {
+	Normal     [3]float64 `json:"normal"` // in L*, a*, b*
+	Level      float64    `json:"level"`
+	FadeBefore float64    `json:"fadeBefore"`
+	FadeAfter  float64    `json:"fadeAfter"`
+	Off        bool       `json:"off,omitempty"`
+	Inverted   bool       `json:"inverted,omitempty"`
 }
 
 type limitReport struct {
@@ -26,17 +37,22 @@ type limitReport struct {
 	Inverted   bool    `json:"inverted,omitempty"`
 }
 
-func reportLimit(l selection.Limit) limitReport {
-	return limitReport{l.From, l.To, l.Before, l.After, l.Off, l.Inverted}
+func reportLimit(l selection.Limit) *limitReport {
+	return &limitReport{l.From, l.To, l.Before, l.After, l.Off, l.Inverted}
 }
 
 func reportPick(p selection.Pick) pickReport {
-	sat := reportLimit(p.Limits[selection.Sat])
-	out := pickReport{Model: p.Model.String(), Hue: reportLimit(p.Limits[selection.Hue]), Lightness: reportLimit(p.Limits[selection.Light])}
+	out := pickReport{Model: p.Model.String()}
+	if p.Model == selection.PlaneModel {
+		l := p.Limits[selection.Across]
+		out.Plane = &planeReport{p.Normal, l.From, l.Before, l.After, l.Off, l.Inverted}
+		return out
+	}
+	out.Hue, out.Lightness = reportLimit(p.Limits[selection.Hue]), reportLimit(p.Limits[selection.Light])
 	if p.Model == selection.LCh {
-		out.Chroma = &sat
+		out.Chroma = reportLimit(p.Limits[selection.Sat])
 	} else {
-		out.Saturation = &sat
+		out.Saturation = reportLimit(p.Limits[selection.Sat])
 	}
 	return out
 }
@@ -65,7 +81,9 @@ type separationReport struct {
 	Channels map[string]separabilityReport `json:"channels"`
 	Pick     separabilityReport            `json:"pick"`
 	Plane    separabilityReport            `json:"plane"` // Fisher's, in CIELAB: the ceiling
-	Strays   *straysReport                 `json:"strays,omitempty"`
+	// Offer says how much better a pick by plane tells the dabs apart, where it is worth trying.
+	Offer  string        `json:"offer,omitempty"`
+	Strays *straysReport `json:"strays,omitempty"`
 }
 
 // separabilityReport leaves out what could be where there are too few dabs to tell.
@@ -85,9 +103,9 @@ func reportSeparation(s selection.Separation) separationReport {
 	}
 	out := separationReport{
 		Sentence: s.Sentence(), Keep: s.Keep, Drop: s.Drop,
-		Channels: map[string]separabilityReport{}, Pick: report(s.Pick), Plane: report(s.Plane),
+		Channels: map[string]separabilityReport{}, Pick: report(s.Pick), Plane: report(s.Plane), Offer: s.Offer(),
 	}
-	for c := range selection.Channels {
+	for _, c := range s.Model.Channels() {
 		out.Channels[c.Name(s.Model)] = report(s.Channels[c])
 	}
 	return out

@@ -24,7 +24,7 @@ func (f *sampleFlags) add(to *flag.FlagSet) {
 	f.set, f.frame = to, frameFlag(to)
 	to.StringVar(&f.keep, "keep", "", "mask picture, white on what to keep: some discs of 12 pixels in different light; what is transparent is not sampled")
 	to.StringVar(&f.drop, "drop", "", "mask picture, white on what to drop")
-	to.StringVar(&f.model, "model", "auto", "auto, hsl or lch")
+	to.StringVar(&f.model, "model", "auto", "auto, hsl, lch or plane; auto takes the better of hsl and lch, and a plane is only offered")
 }
 
 // fitter returns the fit that --model asks for.
@@ -34,7 +34,7 @@ func (f sampleFlags) fitter() (func([]selection.Dab) (selection.Fitted, error), 
 	}
 	m, err := selection.ParseModel(f.model)
 	if err != nil {
-		return nil, misuse("--model is %q, want auto, hsl or lch", f.model)
+		return nil, misuse("--model is %q, want auto, hsl, lch or plane", f.model)
 	}
 	return func(d []selection.Dab) (selection.Fitted, error) { return selection.Fit(d, m) }, nil
 }

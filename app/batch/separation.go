@@ -8,9 +8,9 @@ import (
 )
 
 var separationVerb = verb{
-	name: "separation", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch] [--matte NAME] [--frame N]",
+	name: "separation", usage: "PICTURE|MOVIE|FOLDER|STUDY --keep MASK --drop MASK [--model auto|hsl|lch|plane] [--matte NAME] [--frame N]",
 	about: "Say how far colour alone tells what the two masks show apart, by channel, by three ranges, and by the best plane in CIELAB. " +
-		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Of a clip it is the first frame, or --frame's. Nothing is written.",
+		"With --matte, 'set' is that matte's pick; else a pick fitted to the masks. Where a pick by plane does clearly better, each dab left out once, it is offered. Of a clip it is the first frame, or --frame's. Nothing is written.",
 	examples: []string{"halocline-batch separation transect.png --keep skin.keep.png --drop skin.drop.png"},
 	run:      runSeparation,
 }

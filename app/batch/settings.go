@@ -39,9 +39,18 @@ func sentence(words string) string {
 
 // settingsUsage lists the flags of a table of settings in a line of usage.
 func settingsUsage(all []study.Setting) string {
+	specs := make([]study.Spec, len(all))
+	for i, s := range all {
+		specs[i] = s.Spec
+	}
+	return specsUsage(specs)
+}
+
+// specsUsage lists the flags of numbers in a line of usage.
+func specsUsage(all []study.Spec) string {
 	flags := make([]string, len(all))
 	for i, s := range all {
-		flags[i] = "[--" + s.Flag() + " " + placeholder(s.Spec) + "]"
+		flags[i] = "[--" + s.Flag() + " " + placeholder(s) + "]"
 	}
 	return strings.Join(flags, " ")
 }

@@ -139,6 +139,7 @@ func (b movieBeach) callsOf() map[string][]string {
 		"rate":       {b.study, "25"},
 		"base":       {b.study, "--exposure", "0.1"},
 		"fit":        {b.study, "--keep", b.keep, "--name", "more"},
+		"plane":      {b.study, "--matte", "skin", "--level", "12"}, // refused once the study is open
 		"mask":       {b.study, "--matte", "skin", "--points", leftHalf},
 		"join":       {b.study, "--matte", "skin", "--with", "skin", "--how", "add"}, // refused once the study is open
 		"edge":       {b.study, "--matte", "skin", "--soften", "1"},

@@ -241,10 +241,10 @@ func (d *Desk) putDab(dab pressedDab, p selection.Pick, fits bool) {
 }
 
 // PutPick makes a pick the matte's at a frame, set by hand. A range that stays as it
-// is there gets no key.
+// is there gets no key. One of another model, or by another plane, is put on every frame.
 func PutPick(m *study.Matte, p selection.Pick, frame int) {
 	m.Pick.Fitted = false
-	if m.Pick.Model != p.Model {
+	if m.Pick.Model != p.Model || m.Pick.Normal != p.Normal {
 		m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 		return
 	}
@@ -360,7 +360,11 @@ func (d *Desk) useModelOf(matteID int, model selection.Model) {
 		case err == errOvertaken:
 			d.useModelOf(matteID, model)
 		case err == nil:
-			d.Edit("Pick in "+ModelName(model), func(s *study.Study, _ *study.Matte) error {
+			label := "Pick in " + ModelName(model)
+			if model == selection.PlaneModel {
+				label = "Pick by plane"
+			}
+			d.Edit(label, func(s *study.Study, _ *study.Matte) error {
 				m := s.Matte(matteID)
 				m.Pick = study.ConstantPick(p, m.Pick.Smooth)
 				m.SetFitted(fits)
@@ -371,4 +375,4 @@ func (d *Desk) useModelOf(matteID int, model selection.Model) {
 }
 
 // ModelName is what a model of colours is called on screens.
-func ModelName(m selection.Model) string { return [...]string{"HSL", "LCh"}[m] }
+func ModelName(m selection.Model) string { return [...]string{"HSL", "LCh", "Plane"}[m] }

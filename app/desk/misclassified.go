@@ -60,7 +60,7 @@ func newMisclassified(of misclassifiedOf, m *study.Matte) Misclassified {
 			if x%every != 0 || y%every != 0 {
 				return
 			}
-			out.add(d.Kind, x, y, pick.Weight(pick.Model.At(of.picked.RGB(x, y))))
+			out.add(d.Kind, x, y, pick.Weight(pick.At(of.picked.RGB(x, y))))
 		})
 	}
 	return out

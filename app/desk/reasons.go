@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"halocline/app/study"
 	"halocline/selection"
@@ -10,19 +11,15 @@ import (
 
 // ChannelsLine says which weight each channel gives a colour.
 func ChannelsLine(p selection.Pick, v selection.Point) string {
-	text := ""
-	for ch := range p.Limits {
-		c := selection.Channel(ch)
-		if ch > 0 {
-			text += ", "
-		}
-		if p.Limits[ch].Off {
-			text += ShortName(p.Model, c) + " off"
+	var parts []string
+	for _, c := range p.Model.Channels() {
+		if p.Limits[c].Off {
+			parts = append(parts, ShortName(p.Model, c)+" off")
 			continue
 		}
-		text += fmt.Sprintf("%s %s weight %.2f", ShortName(p.Model, c), valueText(p.Model, c, v[ch]), p.Limits[ch].Weight(c, v[ch]))
+		parts = append(parts, fmt.Sprintf("%s %s weight %.2f", ShortName(p.Model, c), valueText(p.Model, c, v[c]), p.WeightOn(c, v[c])))
 	}
-	return text
+	return strings.Join(parts, ", ")
 }
 
 func valueText(m selection.Model, c selection.Channel, v float64) string {
@@ -31,6 +28,8 @@ func valueText(m selection.Model, c selection.Channel, v float64) string {
 		return "none"
 	case c == selection.Hue:
 		return Fixed(v, 0) + "°"
+	case m == selection.PlaneModel:
+		return Fixed(v, 1)
 	case m == selection.LCh:
 		return Fixed(v, 0)
 	}
@@ -58,11 +57,19 @@ func ChangeLine(p selection.Pick, v selection.Point, reason selection.Reason, da
 				if c == selection.Hue && (i == 1 || i == 2) {
 					value = Turned(value)
 				}
-				return fmt.Sprintf("sets %s '%s' to %s", ShortName(p.Model, c), [4]string{"fade", "from", "to", "fade"}[i], valueText(p.Model, c, value))
+				return fmt.Sprintf("sets %s '%s' to %s", ShortName(p.Model, c), boundNames(p.Model)[i], valueText(p.Model, c, value))
 			}
 		}
 	}
 	return ""
+}
+
+// boundNames are what the numbers of a range are called.
+func boundNames(m selection.Model) [4]string {
+	if m == selection.PlaneModel {
+		return [4]string{"fade", "level", "level", "fade"}
+	}
+	return [4]string{"fade", "from", "to", "fade"}
 }
 
 // ReasonAt is what keeps a pixel out of the chosen matte on the frame shown, by the
@@ -98,7 +105,7 @@ func (d *Desk) AskAbout(x, y int) (a AskedPixel, ok bool) {
 	if !ok || m == nil {
 		return a, false
 	}
-	return AskedPixel{x, y, m.Pick.Model.At(c)}, true
+	return AskedPixel{x, y, m.Pick.At(d.Frame).At(c)}, true
 }
 
 // Include opens the bound that rejects a pixel, so that the pick keeps more of it. Other

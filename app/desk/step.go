@@ -100,6 +100,9 @@ func pickSummary(p selection.Pick) (string, State) {
 
 func limitSummary(m selection.Model, c selection.Channel, l selection.Limit) string {
 	from, to, digits := l.From, l.To, 2
+	if m == selection.PlaneModel {
+		return planeSummary(l)
+	}
 	if c == selection.Hue || m == selection.LCh {
 		digits = 0
 	}
@@ -113,17 +116,27 @@ func limitSummary(m selection.Model, c selection.Channel, l selection.Limit) str
 	return text
 }
 
+func planeSummary(l selection.Limit) string {
+	text := "plane from " + Fixed(l.From, 1)
+	if l.Inverted {
+		return "not " + text
+	}
+	return text
+}
+
 // ShortName is a channel's name where there is little room.
 func ShortName(m selection.Model, c selection.Channel) string {
 	switch {
 	case c == selection.Hue:
 		return "hue"
+	case m == selection.PlaneModel && c == selection.Across:
+		return "plane"
 	case c == selection.Light:
 		return "light"
-	case m == selection.LCh:
-		return "chroma"
+	case m == selection.HSL:
+		return "sat"
 	}
-	return "sat"
+	return "chroma"
 }
 
 // RangeTop is the largest number that the ends and fades of a channel's range may be given.
@@ -133,6 +146,8 @@ func RangeTop(m selection.Model, c selection.Channel) float64 {
 		return 360
 	case m == selection.HSL:
 		return 1
+	case m == selection.PlaneModel:
+		return study.LevelSpec.Max
 	case c == selection.Sat:
 		return 200
 	}

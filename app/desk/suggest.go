@@ -60,9 +60,13 @@ func (d *Desk) dropOffer() {
 }
 
 // workOut fits the samples of a matte's dabs, and says what that would change at a
-// frame.
+// frame. A pick by plane stays one; else the fit takes the better model.
 func (s *Suggestion) workOut(m *study.Matte, frame int, samples []selection.Dab) error {
-	fitted, err := selection.FitAuto(samples)
+	fit := selection.FitAuto
+	if m.Pick.Model == selection.PlaneModel {
+		fit = func(d []selection.Dab) (selection.Fitted, error) { return selection.Fit(d, selection.PlaneModel) }
+	}
+	fitted, err := fit(samples)
 	if err != nil {
 		return err
 	}
@@ -130,8 +134,14 @@ func Differences(a, b selection.Pick) (lines []string) {
 	if a.Model != b.Model {
 		lines = append(lines, fmt.Sprintf("%s instead of %s", ModelName(b.Model), ModelName(a.Model)))
 	}
-	for c := range b.Limits {
-		x, y := describe(a, selection.Channel(c)), describe(b, selection.Channel(c))
+	if a.Model != b.Model && (a.Model == selection.PlaneModel || b.Model == selection.PlaneModel) {
+		return lines // they have no channel in common
+	}
+	if a.Normal != b.Normal {
+		lines = append(lines, "the plane turns")
+	}
+	for _, c := range b.Model.Channels() {
+		x, y := describe(a, c), describe(b, c)
 		if x != y {
 			lines = append(lines, x+" becomes "+y)
 		}

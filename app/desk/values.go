@@ -22,6 +22,9 @@ const (
 	BlackValue = "black"
 )
 
+// PlaneValue is the range across a pick's plane, which stands in place of its ranges.
+const PlaneValue = "plane"
+
 // RangeValues are the names of a pick's ranges, by channel.
 var RangeValues = [selection.Channels]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
 
@@ -45,6 +48,7 @@ func ValueIDs() []ValueID {
 	for _, name := range RangeValues {
 		all = append(all, ValueID{StepPick, name})
 	}
+	all = append(all, ValueID{StepPick, PlaneValue})
 	for _, s := range new(study.Edge).Settings() {
 		all = append(all, ValueID{StepEdge, s.Name})
 	}
@@ -86,6 +90,10 @@ func ValueOf(s *study.Study, m *study.Matte, id ValueID) OverTime {
 	switch {
 	case s == nil || m == nil && id.Step != StepBase:
 		return nil
+	case id.Step == StepPick && (id.Name == PlaneValue) != (m.Pick.Model == selection.PlaneModel):
+		return nil
+	case id.Name == PlaneValue:
+		return limitOver(&m.Pick.Limits[selection.Across], selection.Across)
 	case id.Step == StepPick:
 		c := selection.Channel(slices.Index(RangeValues[:], id.Name))
 		return limitOver(&m.Pick.Limits[c], c)

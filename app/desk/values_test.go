@@ -14,6 +14,17 @@ import (
 // framesOf are the frames of a value's keys.
 func (r *rig) framesOf(id ValueID) []int { return FramesIn(ValueOf(r.Study(), r.Matte(), id).Keys()) }
 
+// pickFor gives the matte a pick that has a value: the range across a plane is one by plane's.
+func (r *rig) pickFor(id ValueID) {
+	r.t.Helper()
+	if id.Name == PlaneValue {
+		require.True(r.t, r.Edit("Pick by plane", func(_ *study.Study, m *study.Matte) error {
+			m.Pick = study.NewSettings(selection.PlaneModel).Pick
+			return nil
+		}))
+	}
+}
+
 // value does something to a value, as an edit.
 func (r *rig) value(id ValueID, do func(v OverTime)) {
 	r.t.Helper()
@@ -26,9 +37,10 @@ func (r *rig) value(id ValueID, do func(v OverTime)) {
 // Whatever kind a value is of, its keys move, are copied and led on alike.
 func TestKeysOfAllValues(t *testing.T) {
 	r := newRig(t, 2)
-	require.Len(t, ValueIDs(), 3+1+3+3+7+4)
+	require.Len(t, ValueIDs(), 3+1+3+3+1+7+4)
 	for _, id := range ValueIDs() {
 		var got [][]TimedKey
+		r.pickFor(id)
 		r.value(id, func(v OverTime) {
 			note := func() { got = append(got, v.Keys()) }
 			v.Add(5)
@@ -200,6 +212,7 @@ func TestNewKeysAreTold(t *testing.T) {
 func TestNewKeysAreToldInWords(t *testing.T) {
 	r := newRig(t, 2)
 	for _, id := range ValueIDs() {
+		r.pickFor(id)
 		r.notes = nil
 		r.value(id, func(v OverTime) { v.Add(1) })
 		assert.Equal(t, []string{id.Words() + ": key made at frame 1"}, r.notes)

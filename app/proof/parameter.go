@@ -16,6 +16,8 @@ type Parameter struct {
 	Min   float64
 	Max   float64
 	Round float64 // what a sweep's values are multiples of, where that leaves them apart
+	// Even: 0 is a value as any other, so that the values of a sweep lie evenly.
+	Even bool
 	// Low and High are the ends of a sweep that one would begin with.
 	Low, High float64
 
@@ -52,12 +54,16 @@ func (p Parameter) Value(v float64) string {
 }
 
 // Parameters returns what a sweep over settings may go over: the numbers of the
-// edge, the fades of the channels that are on, the feathers of the masks that are, one by
-// one and, of several, together.
+// edge, the fades of the channels that are on or the numbers of a plane, the feathers of the
+// masks that are, one by one and, of several, together.
 func Parameters(s *study.Settings) []Parameter {
 	all := edgeParameters(s)
-	for c := range selection.Channels {
-		if !s.Pick.Limits[c].Off {
+	for _, c := range s.Pick.Model.Channels() {
+		switch {
+		case s.Pick.Limits[c].Off:
+		case s.Pick.Model == selection.PlaneModel:
+			all = append(all, planeParameters()...)
+		default:
 			all = append(all, fade(s.Pick.Model, c, false), fade(s.Pick.Model, c, true))
 		}
 	}
@@ -135,19 +141,40 @@ func fade(m selection.Model, c selection.Channel, after bool) Parameter {
 			return *of(&r)
 		},
 		fix: func(s *study.Settings, v float64) {
-			track := &s.Pick.Limits[c].Track
-			if !track.Keyed() {
-				*of(&track.Value) = v
-			}
-			for i := range track.Keys {
-				*of(&track.Keys[i].Value) = v
-			}
+			eachRange(&s.Pick.Limits[c], func(r *selection.Range) { *of(r) = v })
 		},
 	}
 	if c == selection.Hue {
 		p.Unit, p.High, p.Round = "°", 40, 0.5
 	}
 	return p
+}
+
+// eachRange changes the range of a limit, or that of each of its keys.
+func eachRange(l *study.Limit, change func(*selection.Range)) {
+	if !l.Keyed() {
+		change(&l.Value)
+	}
+	for i := range l.Keys {
+		change(&l.Keys[i].Value)
+	}
+}
+
+// planeParameters are the numbers of a plane's range: "plane-level", "plane-fade-before",
+// "plane-fade-after".
+func planeParameters() (all []Parameter) {
+	for _, n := range study.PlaneSpecs {
+		all = append(all, Parameter{
+			Name: "plane-" + n.Flag(), Label: "plane's " + n.Label, Min: n.Min, Max: n.Max, Low: n.Low, High: n.High, Round: n.Increment, Even: n.Name == study.LevelSpec.Name,
+			at: func(s *study.Settings, frame int) float64 {
+				return study.PlaneNumber(s.Pick.At(frame).Limits[selection.Across].Range, n.Name)
+			},
+			fix: func(s *study.Settings, v float64) {
+				eachRange(&s.Pick.Limits[selection.Across], func(r *selection.Range) { *r = study.WithPlaneNumber(*r, n.Name, v) })
+			},
+		})
+	}
+	return all
 }
 
 // feather is a mask's width of fade outside of its outline, or inside.

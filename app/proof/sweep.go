@@ -38,7 +38,7 @@ func (w Sweep) Check() error {
 // end to its last, and those between are rounded to what the parameter asks for,
 // where that leaves them apart. Above 0 their distances from the first are the
 // squares of evenly spaced numbers, below 0 those from the last; across 0 their own square
-// roots, with a sign, are even. An offered value stands in place of the one between the
+// roots, with a sign, are even. Those of a parameter that is Even lie evenly. An offered value stands in place of the one between the
 // ends that is nearest.
 func (w Sweep) Values() []float64 {
 	out := w.rounded()
@@ -57,6 +57,9 @@ func (w Sweep) Values() []float64 {
 
 func (w Sweep) rounded() []float64 {
 	out := spaced(w.From, w.To, w.Count)
+	if w.Of.Even {
+		out = evenly(w.From, w.To, w.Count)
+	}
 	rounded := make([]float64, len(out))
 	for i, v := range out {
 		rounded[i] = v
@@ -70,6 +73,15 @@ func (w Sweep) rounded() []float64 {
 		}
 	}
 	return rounded
+}
+
+func evenly(from, to float64, n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = from + (to-from)*float64(i)/float64(n-1)
+	}
+	out[n-1] = to
+	return out
 }
 
 func spaced(from, to float64, n int) []float64 {

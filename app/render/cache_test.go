@@ -30,6 +30,10 @@ func TestChangesRunWhatDependsOnThem(t *testing.T) {
 		"exposure":  {func(s *fixture) { s.study.Base.Exposure.Fix(0.3) }, []Stage{Base, Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
 		"noise": {func(s *fixture) { s.study.Clip.Noise[1] = 0.02 },
 			[]Stage{SmoothNoise, Base, Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
+		"plane": {func(s *fixture) {
+			s.matte().Pick.Model, s.matte().Pick.Normal = selection.PlaneModel, [3]float64{0.6, 0, 0.8}
+		},
+			[]Stage{Convert, Weigh, Despeckle, Align, Harden, Times, Grow, Soften, Bound}},
 	} {
 		s := newFixture(t, 320, 180)
 		s.addMasks()
@@ -68,6 +72,9 @@ func TestChangesAreAnsweredAnew(t *testing.T) {
 		func() { s.matte().Masks[0].Keys[0].Points[1].Y -= 9 },
 		func() { s.matte().Pick.Limits[selection.Sat].Inverted = true },
 		func() { s.matte().Pick.Smooth = false },
+		func() { s.matte().Pick.Model, s.matte().Pick.Normal = selection.PlaneModel, [3]float64{0.6, 0, 0.8} },
+		func() { s.matte().Pick.Normal = [3]float64{0.6, 0.8, 0} },
+		func() { s.matte().Pick.Limits[selection.Across].Value.From += 7 },
 		func() { s.study.Base.Gain[2].Fix(0.8) },
 		func() { s.matte().Masks[0].Off = true },
 		func() { s.matte().Masks = nil },

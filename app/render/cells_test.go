@@ -43,7 +43,8 @@ func TestCellsHaveTheBitsOfTheWhole(t *testing.T) {
 		s.randomMasks(rng)
 		s.matte().Pick.Smooth = rng.IntN(3) > 0
 		s.study.Base.Exposure.Fix(0.2 * float64(rng.IntN(2)))
-		s.matte().Pick.Model = []selection.Model{selection.LCh, selection.HSL}[rng.IntN(2)]
+		s.matte().Pick.Model = selection.Model(rng.IntN(int(selection.Models)))
+		s.matte().Pick.Normal = [3]float64{0.6, 0.8 * float64(rng.IntN(2)), -0.8}
 		q := s.request()
 		q.Factor, q.Draft = 1+rng.IntN(3), rng.IntN(2) == 0
 		if rng.IntN(2) == 0 {

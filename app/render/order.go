@@ -200,7 +200,11 @@ func (p *part) based(ctx context.Context, smooth bool) (*colour.Image, error) {
 }
 
 func (p *part) codesKey() string {
-	return fmt.Sprintf("%s in %s", p.basedKey(p.at.Smooth), p.at.Pick.Model)
+	key := fmt.Sprintf("%s in %s", p.basedKey(p.at.Smooth), p.at.Pick.Model)
+	if p.at.Pick.Model == selection.PlaneModel {
+		key += fmt.Sprintf(" %v", p.at.Pick.Normal)
+	}
+	return key
 }
 
 func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
@@ -215,9 +219,9 @@ func (p *part) codes(ctx context.Context) (*selection.Codes, error) {
 		}
 		c := new(selection.Codes)
 		if missing == nil {
-			err = c.Convert(ctx, src, p.at.Pick.Model, p.workers)
+			err = c.Convert(ctx, src, p.at.Pick, p.workers)
 		} else {
-			err = c.ConvertParts(ctx, before, src, p.at.Pick.Model, missing.parts(), p.workers)
+			err = c.ConvertParts(ctx, before, src, p.at.Pick, missing.parts(), p.workers)
 		}
 		return c, imageBytes(src) * 21 / 12, err // 9 bytes a pixel, and the picture
 	})

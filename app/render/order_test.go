@@ -31,7 +31,7 @@ func plainMatte(t *testing.T, s *fixture) colour.Plane {
 	w.Set(at.Pick)
 	var pick, edge, masks colour.Plane
 	var codes selection.Codes
-	require.NoError(t, codes.Convert(t.Context(), read, s.matte().Pick.Model, 1))
+	require.NoError(t, codes.Convert(t.Context(), read, selection.Pick{Model: s.matte().Pick.Model}, 1))
 	require.NoError(t, w.Matte(t.Context(), &pick, &codes, 1))
 	width, height := s.picture.Size()
 	require.NoError(t, mask.Compose(t.Context(), &masks, at.Masks, mask.Whole(width, height), 1))

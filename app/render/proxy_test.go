@@ -115,7 +115,7 @@ func TestDraft(t *testing.T) {
 	w.Set(s.matte().Pick.At(1))
 	var want colour.Plane
 	var codes selection.Codes
-	require.NoError(t, codes.Convert(t.Context(), read, s.matte().Pick.Model, 1))
+	require.NoError(t, codes.Convert(t.Context(), read, selection.Pick{Model: s.matte().Pick.Model}, 1))
 	require.NoError(t, w.Matte(t.Context(), &want, &codes, 1))
 	requireSame(t, want, draft)
 }

@@ -128,7 +128,7 @@ func (s *sifter) row(out []selection.Reason, matte []float32, x0, y int) {
 		case reject[x] != selection.In:
 			out[x] = reject[x]
 		default: // neither alone: the channel takes part in it
-			out[x] = s.by.Weakest(s.by.Model.At(s.src.RGB(x0+x, y)))
+			out[x] = s.by.Weakest(s.by.At(s.src.RGB(x0+x, y)))
 		}
 	}
 }

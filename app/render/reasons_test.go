@@ -23,10 +23,10 @@ func plainReason(matte, pick, masks float32, p selection.Pick, c colour.RGB) sel
 	case pick*masks >= 0.5:
 		return selection.ByEdge
 	}
-	v := p.Model.At(c)
+	v := p.At(c)
 	best := selection.Hue
 	for k := selection.Hue; k <= selection.Light; k++ {
-		if p.Limits[k].Weight(k, v[k]) < p.Limits[best].Weight(best, v[best]) {
+		if p.WeightOn(k, v[k]) < p.WeightOn(best, v[best]) {
 			best = k
 		}
 	}

@@ -180,10 +180,14 @@ var howEntries = [...]string{Add: "add", Touching: "touching", TakeAway: "take a
 var channelEntries = [selection.Channels]string{selection.Hue: "hue", selection.Sat: "saturation", selection.Light: "lightness"}
 
 // modelEntries are the names of colour models in digests.
-var modelEntries = map[selection.Model]string{selection.HSL: "hsl", selection.LCh: "lch"}
+var modelEntries = map[selection.Model]string{selection.HSL: "hsl", selection.LCh: "lch", selection.PlaneModel: "plane"}
 
 func (l *ledger) pick(p selection.Pick) {
 	l.line("pick", modelEntries[p.Model])
+	if p.Model == selection.PlaneModel {
+		l.plane(p)
+		return
+	}
 	for c, limit := range p.Limits {
 		if limit.Off {
 			continue
@@ -192,6 +196,16 @@ func (l *ledger) pick(p selection.Pick) {
 		l.line(name, limit.From, limit.To, limit.Before, limit.After)
 		l.flag(name+" inverted", limit.Inverted)
 	}
+}
+
+func (l *ledger) plane(p selection.Pick) {
+	limit := p.Limits[selection.Across]
+	if limit.Off {
+		return
+	}
+	l.line("normal", p.Normal[0], p.Normal[1], p.Normal[2])
+	l.line("level", limit.From, limit.Before, limit.After)
+	l.flag("plane inverted", limit.Inverted)
 }
 
 // kindEntry is what digests call a dab or a mask to keep or to drop.

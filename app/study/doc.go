@@ -41,10 +41,11 @@
 //	mattes     id, name, note, notExported, pick, masks, edge, trial, dabs, proofs,
 //	           joined [{"matte": id, "how": "add" | "touching" | "takeAway" | "within"}],
 //	           + dismissed [{"frame": n, "figure": name}]
-//	pick       model "hsl" | "lch" (+ "plane"), smooth, fitted (to the dabs; absent: set by hand),
+//	pick       model "hsl" | "lch" | "plane", smooth, fitted (to the dabs; absent: set by hand),
 //	           + stale [channel, ...], and limits by channel: hue, saturation (of hsl) or
 //	           chroma (of lch), lightness: off, inverted, {from, to, fadeBefore, fadeAfter}~;
-//	           + plane {"normal": [L,a,b], inverted, {level, fadeBefore, fadeAfter}~}
+//	           of the model plane in their place: plane {"normal": [L*,a*,b*] (of length 1),
+//	           off, inverted, {level, fadeBefore, fadeAfter}~}; see selection.Across
 //	masks      id, name, kind "keep" | "drop", rounded, off, in, out,
 //	           search (px; absent: 0, off), before, after ("hold" | "follow"; absent: "hold");
 //	           keys: frame, way (also "follow"), inner, outer, opacity, points [[x,y], ...], tight

@@ -164,15 +164,53 @@ func (s *Settings) fields(f *form) {
 
 // fields passes the model first: it says what the second channel is called.
 func (p *Pick) fields(f *form) {
-	choice(f, "model", &p.Model, selection.ParseModel, "hsl or lch", true)
+	choice(f, "model", &p.Model, selection.ParseModel, "hsl, lch or plane", true)
 	if f.writing {
 		must(f, "smooth", &p.Smooth)
 	} else {
 		may(f, "smooth", &p.Smooth, true)
 	}
 	may(f, "fitted", &p.Fitted, false)
+	if p.Model == selection.PlaneModel {
+		p.planeFields(f)
+		return
+	}
 	for c := range selection.Channels {
 		p.Limits[c].fields(f, c.Name(p.Model), idleLimit(p.Model, c))
+	}
+}
+
+// planeFields passes the direction of a plane and the limit across it. Where a file has no
+// plane it is idle.
+func (p *Pick) planeFields(f *form) {
+	across := &p.Limits[selection.Across]
+	if !f.writing {
+		p.Normal = lightNormal
+		for c := range p.Limits {
+			p.Limits[c] = idleLimit(p.Model, selection.Channel(c))
+		}
+	}
+	name := selection.Across.Name(p.Model)
+	if _, given := f.obj.values[name]; !f.writing && !given {
+		return
+	}
+	f.object(name, func(f *form) {
+		numbers(f, "normal", p.Normal[:])
+		may(f, "off", &across.Off, false)
+		may(f, "inverted", &across.Inverted, false)
+		trackFields(f, &across.Track, levelField)
+	})
+}
+
+// levelField passes a plane's range.
+func levelField(f *form, name string, v *selection.Range) {
+	f.object(name, func(f *form) {
+		must(f, "level", &v.From)
+		may(f, "fadeBefore", &v.Before, 0)
+		may(f, "fadeAfter", &v.After, 0)
+	})
+	if !f.writing {
+		v.To = v.From
 	}
 }
 

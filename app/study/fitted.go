@@ -27,7 +27,7 @@ func (m *Matte) SetFitted(fitted bool) {
 // ConstantPick returns a pick that is the same on every frame and counts as set by
 // hand.
 func ConstantPick(p selection.Pick, smooth bool) Pick {
-	out := Pick{Model: p.Model, Smooth: smooth}
+	out := Pick{Model: p.Model, Smooth: smooth, Normal: p.Normal}
 	for c, l := range p.Limits {
 		out.Limits[c] = Limit{Soft: ConstantRange(l.Range), Off: l.Off, Inverted: l.Inverted}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"reflect"
 	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,6 +48,9 @@ func digestOfAll(b colour.Base, at SettingsAt) string {
 	return l.digest()
 }
 
+// noNormal are directions of picks that are not by plane.
+var noNormal = regexp.MustCompile(`\.Pick\.Normal\[`)
+
 // noTrial are places of trials that have no part.
 var noTrial = regexp.MustCompile(`^matte\.(Joined\[0\]\.Settings|Settle\.(Before|After))\.Trial`)
 
@@ -63,13 +67,39 @@ func TestDigestHoldsEveryValue(t *testing.T) {
 	})
 	changeEach(t, "matte", reflect.ValueOf(&at).Elem(), func(place string) {
 		n++
-		if place == "matte.Trial.Off" || noTrial.MatchString(place) {
+		if place == "matte.Trial.Off" || noTrial.MatchString(place) || noNormal.MatchString(place) {
 			return // a trial that is off is not told at all, and others than the matte's own do not come along
 		}
 		assert.NotEqual(t, want, digestOfAll(b, at), place)
 	})
 	assert.Greater(t, n, 60)
 	require.Equal(t, want, digestOfAll(b, at), "all is as it was")
+}
+
+// Of a pick by plane its direction, level and fades count, and nothing of the channels that
+// it has not; of one that is off nothing does.
+func TestDigestHoldsAPlane(t *testing.T) {
+	p := selection.Pick{Model: selection.PlaneModel, Normal: [3]float64{0.6, 0, 0.8}}
+	across := &p.Limits[selection.Across]
+	across.Range = selection.LevelRange(12, 3, 4)
+	digest := func() string {
+		l := newLedger()
+		l.pick(p)
+		return l.digest()
+	}
+	want := digest()
+	changeEach(t, "pick", reflect.ValueOf(&p).Elem(), func(place string) {
+		switch {
+		case strings.HasSuffix(place, "[2].Range.To"), strings.HasPrefix(place, "pick.Limits[0]"), strings.HasPrefix(place, "pick.Limits[1]"):
+			assert.Equal(t, want, digest(), place)
+		default:
+			assert.NotEqual(t, want, digest(), place)
+		}
+	})
+	across.Off = true
+	off := digest()
+	p.Normal, across.From = [3]float64{1, 0, 0}, 5
+	assert.Equal(t, off, digest())
 }
 
 // changeEach changes one plain value in v after the other, and puts it back.
@@ -129,7 +159,7 @@ func TestDigestNamesAreComplete(t *testing.T) {
 	for i := range colour.TransferNames() {
 		assert.NotEmpty(t, inputEntries[colour.Transfer(i)])
 	}
-	for _, m := range []selection.Model{selection.HSL, selection.LCh} {
+	for m := range selection.Models {
 		assert.NotEmpty(t, modelEntries[m])
 	}
 	assert.Len(t, channelEntries, len(selection.Pick{}.Limits))

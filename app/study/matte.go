@@ -90,10 +90,13 @@ type Pick struct {
 	Smooth bool // read the picture after its noise is smoothed
 	Fitted bool // the limits are what the matte's dabs ask for; else they were set by hand
 	Limits [selection.Channels]Limit
+	// Normal is the direction of a plane in CIELAB, L*, a*, b*, of length 1: the same on
+	// every frame. It is zero in other models. See selection.Across.
+	Normal [3]float64
 }
 
 // A Limit is a pick's demand on one channel, over time. Units: degrees of hue;
-// saturation and lightness in [0,1] for HSL, Lab units for LCh.
+// saturation and lightness in [0,1] for HSL, Lab units for LCh and across a plane.
 type Limit struct {
 	Soft
 	Off      bool // weighs 1 everywhere
@@ -104,6 +107,9 @@ type Limit struct {
 // are no masks, the edge is as it comes but for the usual despeckling.
 func NewSettings(m selection.Model) Settings {
 	s := Settings{Pick: Pick{Model: m, Smooth: true}}
+	if m == selection.PlaneModel {
+		s.Pick.Normal = lightNormal
+	}
 	for c := range selection.Channels {
 		s.Pick.Limits[c] = idleLimit(m, c)
 	}
@@ -113,14 +119,21 @@ func NewSettings(m selection.Model) Settings {
 	return s
 }
 
-// idleLimit is the limit of a channel nobody has set: off, over its full scale.
+// lightNormal is the direction of a plane nobody has set: along L*.
+var lightNormal = [3]float64{1, 0, 0}
+
+// idleLimit is the limit of a channel nobody has set: off, over its full scale; of a plane
+// at the level 0.
 func idleLimit(m selection.Model, c selection.Channel) Limit {
+	if m == selection.PlaneModel {
+		return Limit{Off: true}
+	}
 	return Limit{Soft: ConstantRange(selection.Range{To: c.FullScale(m)}), Off: true}
 }
 
 // At returns the pick at a frame.
 func (p *Pick) At(frame int) selection.Pick {
-	out := selection.Pick{Model: p.Model}
+	out := selection.Pick{Model: p.Model, Normal: p.Normal}
 	for c := range selection.Channels {
 		l := &p.Limits[c]
 		out.Limits[c] = selection.Limit{Range: l.At(frame), Off: l.Off, Inverted: l.Inverted}

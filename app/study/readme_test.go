@@ -47,6 +47,7 @@ func settingsReference() string {
 	settings := NewSettings(0)
 	base := NewBase()
 	rows("base", specsOf(base.Settings()))
+	rows("plane", PlaneSpecs)
 	rows("mask", []Spec{SearchSpec, InwardSpec, OutwardSpec, OpacitySpec})
 	rows("edge", specsOf(settings.Edge.Settings()))
 	rows("trial", specsOf(settings.Trial.Settings()))
@@ -71,7 +72,7 @@ func TestSettingsHoldTogether(t *testing.T) {
 	settings, base := NewSettings(0), NewBase()
 	for name, all := range map[string][]Spec{
 		"base": specsOf(base.Settings()), "edge": specsOf(settings.Edge.Settings()), "trial": append(specsOf(settings.Trial.Settings()), PivotSpec),
-		"mask": {InwardSpec, OutwardSpec, OpacitySpec}, "controls": controlSpecs(),
+		"mask": {InwardSpec, OutwardSpec, OpacitySpec}, "plane": PlaneSpecs, "controls": controlSpecs(),
 	} {
 		names := map[string]bool{}
 		for _, s := range all {

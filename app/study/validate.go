@@ -398,13 +398,49 @@ func (v *validator) key(name string, i, frame int, way mask.Way, frameOf func(in
 }
 
 func (v *validator) pick(p *Pick) {
-	if p.Model != selection.HSL && p.Model != selection.LCh {
-		v.fail("model is %d, want hsl or lch", int(p.Model))
+	switch {
+	case p.Model < 0 || p.Model >= selection.Models:
+		v.fail("model is %d, want hsl, lch or plane", int(p.Model))
 		return
+	case p.Model == selection.PlaneModel:
+		v.plane(p)
+		return
+	case p.Normal != [3]float64{}:
+		v.fail("normal is %v, want none in model %s", p.Normal, p.Model)
 	}
 	for c := range selection.Channels {
 		track(v, c.Name(p.Model), &p.Limits[c].Track, func(name string, r selection.Range) {
 			v.softRange(name, r, c, c.FullScale(p.Model))
+		})
+	}
+}
+
+// unitTolerance is how far the length of a plane's normal may be from 1: files have it with
+// six decimals, and a hand that writes one has fewer.
+const unitTolerance = 1e-3
+
+// plane demands a direction of length 1, a level that colours can reach, fades that are not
+// negative, and nothing on the channels that a plane has not.
+func (v *validator) plane(p *Pick) {
+	n := p.Normal
+	if length := math.Sqrt(n[0]*n[0] + n[1]*n[1] + n[2]*n[2]); !(math.Abs(length-1) <= unitTolerance) {
+		v.fail("plane normal is %v, of length %.4g, want length 1", n, length)
+	}
+	for c := range selection.Channels {
+		l := &p.Limits[c]
+		if c != selection.Across {
+			if !l.Off || l.Keyed() {
+				v.fail("%s is on, want it off in model %s", c.Name(p.Model), p.Model)
+			}
+			continue
+		}
+		track(v, "plane", &l.Track, func(name string, r selection.Range) {
+			v.number(name+" level", r.From, LevelSpec.Min, LevelSpec.Max)
+			v.number(name+" fadeBefore", r.Before, DropFadeSpec.Min, DropFadeSpec.Max)
+			v.number(name+" fadeAfter", r.After, KeepFadeSpec.Min, KeepFadeSpec.Max)
+			if r.From != r.To {
+				v.fail("%s is from %v to %v, want one level", name, r.From, r.To)
+			}
 		})
 	}
 }

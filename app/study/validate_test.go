@@ -31,7 +31,7 @@ func TestValidate(t *testing.T) {
 		`matte "skin": hue at frame 61 from is 721, want -360 to 720`:                 func(s *Study) { hue(s).Keys[1].Value.From = 721 },
 		`matte "skin": chroma from is 41, want at most to, 40`:                        func(s *Study) { chroma(s).Value.From = 41 },
 		`matte "skin": chroma fadeAfter is NaN, want 0 to 140`:                        func(s *Study) { chroma(s).Value.After = math.NaN() },
-		`matte "skin": model is 5, want hsl or lch`:                                   func(s *Study) { s.Mattes[0].Pick.Model = 5 },
+		`matte "skin": model is 5, want hsl, lch or plane`:                            func(s *Study) { s.Mattes[0].Pick.Model = 5 },
 		`matte "skin": edge: harden is 1, want 0 to 0.99`:                             func(s *Study) { s.Mattes[0].Edge.Harden.Fix(1) },
 		`matte "skin": trial: powerBlue is 0, want 0.01 to 64`:                        func(s *Study) { s.Mattes[0].Trial.Power[2].Fix(0) },
 		`matte "skin": id 1 is taken`:                                                 func(s *Study) { s.Mattes[0].ID = 1 },

@@ -94,7 +94,7 @@ func (s *labelled) scorePick(t *testing.T, p selection.Pick) figures {
 	w.Set(p)
 	var matte colour.Plane
 	var codes selection.Codes
-	require.NoError(t, codes.Convert(t.Context(), s.smooth, p.Model, 0))
+	require.NoError(t, codes.Convert(t.Context(), s.smooth, p, 0))
 	require.NoError(t, w.Matte(t.Context(), &matte, &codes, 0))
 	return s.score(t, matte)
 }

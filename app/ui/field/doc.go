@@ -7,6 +7,9 @@
 // its fade after ends. Solid lines bound what has full weight, dashed lines are
 // where the weight has reached zero.
 //
+// A PlaneLine does the same for a pick by plane: where dabs lie across the plane,
+// with its level and the ends of its two fades.
+//
 // Geometry, the laws of a drag and the density are plain functions over screen
 // pixels, y downward; the widget joins them.
 package field

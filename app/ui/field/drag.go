@@ -18,10 +18,10 @@ const (
 
 // fine returns what dragged values are rounded to: no digits that nobody meant.
 func fine(m selection.Model, c selection.Channel) float64 {
-	if c == selection.Hue || m == selection.LCh {
-		return 0.1
+	if m == selection.HSL && c != selection.Hue {
+		return 0.001
 	}
-	return 0.001
+	return 0.1
 }
 
 // keyIncrement returns how far an arrow moves a line.

@@ -21,6 +21,7 @@ type scene struct {
 	preview    *selection.Pick
 	hover      *selection.Point
 	active     part // its lines are in the accent
+	bare       bool // no channel has a range
 	focused    bool
 }
 
@@ -63,6 +64,11 @@ func (s *scene) drawNames(dst *image.RGBA) {
 	size := s.dp(look.AxisSize)
 	m, l := s.pick.Model, &s.pick.Limits
 	name, c := selection.Sat.Name(m), look.Second
+	if s.bare {
+		text(dst, s.plot.x0+s.dp(7), s.plot.y0+s.dp(10), name, size, c, ink.MidLeft)
+		text(dst, (s.column.x0+s.column.x1)/2, s.plot.y0-s.dp(10), "lightness", size, c, ink.MidCentre)
+		return
+	}
 	if l[selection.Sat].Off {
 		name, c = name+" off: all of it counts", look.Off
 	}

@@ -44,8 +44,11 @@ func (f *Field) FocusLost() {
 func (f *Field) AcceptsTab() bool { return f.keys.inside }
 
 // TypedRune hands letters and digits on to the window.
-func (f *Field) TypedRune(r rune) {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.OnTypedRune() != nil {
+func (f *Field) TypedRune(r rune) { handRuneOn(f, r) }
+
+// handRuneOn hands a letter on to the window of a control.
+func handRuneOn(o fyne.CanvasObject, r rune) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedRune() != nil {
 		c.OnTypedRune()(r)
 	}
 }
@@ -74,8 +77,11 @@ func (f *Field) TypedKey(e *fyne.KeyEvent) {
 	}
 }
 
-func (f *Field) handOn(e *fyne.KeyEvent) {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.OnTypedKey() != nil {
+func (f *Field) handOn(e *fyne.KeyEvent) { handKeyOn(f, e) }
+
+// handKeyOn hands a key on to the window of a control.
+func handKeyOn(o fyne.CanvasObject, e *fyne.KeyEvent) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil && c.OnTypedKey() != nil {
 		c.OnTypedKey()(e)
 	}
 }
@@ -85,7 +91,12 @@ func (f *Field) TypedShortcut(s fyne.Shortcut) {
 	if c, ok := s.(*desktop.CustomShortcut); ok && f.arrow(c.KeyName, c.Modifier) {
 		return
 	}
-	window, ok := fyne.CurrentApp().Driver().CanvasForObject(f).(fyne.Shortcutable)
+	handShortcutOn(f, s)
+}
+
+// handShortcutOn hands a shortcut on to the window of a control.
+func handShortcutOn(o fyne.CanvasObject, s fyne.Shortcut) {
+	window, ok := fyne.CurrentApp().Driver().CanvasForObject(o).(fyne.Shortcutable)
 	if ok {
 		window.TypedShortcut(s)
 	}
@@ -157,13 +168,8 @@ func (f *Field) next(by int) {
 
 // arrow moves the chosen line, and reports whether the key is an arrow.
 func (f *Field) arrow(name fyne.KeyName, mods fyne.KeyModifier) bool {
-	direction := 0.0
-	switch name {
-	case fyne.KeyLeft, fyne.KeyDown:
-		direction = -1
-	case fyne.KeyRight, fyne.KeyUp:
-		direction = 1
-	default:
+	direction := directionOf(name)
+	if direction == 0 {
 		return false
 	}
 	if f.pull != nil {
@@ -173,17 +179,34 @@ func (f *Field) arrow(name fyne.KeyName, mods fyne.KeyModifier) bool {
 		f.enter()
 		return true
 	}
-	by := direction * keyIncrement(f.pick.Model, f.keys.channel)
-	switch {
-	case mods&fyne.KeyModifierControl != 0:
-		by /= 10
-	case mods&fyne.KeyModifierShift != 0:
-		by *= 10
-	}
+	by := byModifiers(direction*keyIncrement(f.pick.Model, f.keys.channel), mods)
 	if p := movedLine(f.pick, f.keys.channel, f.keys.end, by); p != f.pick {
 		f.pick = p
 		f.redraw()
 		f.edited(p, study.Done)
 	}
 	return true
+}
+
+// directionOf returns the direction of an arrow, 1 upward and to the right; 0 for any other
+// key.
+func directionOf(name fyne.KeyName) float64 {
+	switch name {
+	case fyne.KeyLeft, fyne.KeyDown:
+		return -1
+	case fyne.KeyRight, fyne.KeyUp:
+		return 1
+	}
+	return 0
+}
+
+// byModifiers returns how far an arrow goes: a tenth with Ctrl, ten times as far with Shift.
+func byModifiers(by float64, mods fyne.KeyModifier) float64 {
+	switch {
+	case mods&fyne.KeyModifierControl != 0:
+		return by / 10
+	case mods&fyne.KeyModifierShift != 0:
+		return by * 10
+	}
+	return by
 }

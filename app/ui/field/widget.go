@@ -22,6 +22,7 @@ type Field struct {
 
 	pick       selection.Pick
 	known      bool // a pick was set
+	bare       bool // the pick is by plane: the field has colours, and no lines
 	density    *density.Map
 	keep, drop []selection.Point
 	preview    *selection.Pick
@@ -80,10 +81,14 @@ func New(edited func(p selection.Pick, phase study.Phase)) *Field {
 }
 
 // SetPick shows a pick. While the user drags, it is left aside. Unless the user
-// zoomed or scrolled, the hues shown follow a pick that is out of view.
+// zoomed or scrolled, the hues shown follow a pick that is out of view. Of a pick by plane
+// the field shows no lines: it has the colours in LCh.
 func (f *Field) SetPick(p selection.Pick) {
 	if f.pull != nil {
 		return
+	}
+	if f.bare = p.Model == selection.PlaneModel; f.bare {
+		p = without(selection.LCh)
 	}
 	other := !f.known || p.Model != f.pick.Model
 	hue := p.Limits[selection.Hue]
@@ -97,6 +102,15 @@ func (f *Field) SetPick(p selection.Pick) {
 	}
 	f.pick, f.known = p, true
 	f.redraw()
+}
+
+// without returns a pick in a model without ranges.
+func without(m selection.Model) (p selection.Pick) {
+	p.Model = m
+	for c := range selection.Channels {
+		p.Limits[c].Off = true
+	}
+	return p
 }
 
 // open shows the hues about a limit.
@@ -123,6 +137,9 @@ func (f *Field) SetSamples(keep, drop []selection.Point) {
 
 // SetPreview shows the pick as it would become while a dab is pressed; nil: none.
 func (f *Field) SetPreview(p *selection.Pick) {
+	if p != nil && p.Model != f.pick.Model { // it has no place among these colours
+		p = nil
+	}
 	f.preview = p
 	f.redraw()
 }
@@ -143,8 +160,11 @@ func (f *Field) MinSize() fyne.Size {
 }
 
 // scale returns screen pixels per unit.
-func (f *Field) scale() float64 {
-	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
+func (f *Field) scale() float64 { return scaleOf(f) }
+
+// scaleOf returns screen pixels per unit where an object stands.
+func scaleOf(o fyne.CanvasObject) float64 {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(o); c != nil {
 		return float64(c.Scale())
 	}
 	return 1
@@ -194,7 +214,7 @@ func (f *Field) draw() {
 	if f.spare == nil || f.spare.Rect.Dx() != at.w || f.spare.Rect.Dy() != at.h {
 		f.spare = image.NewRGBA(image.Rect(0, 0, at.w, at.h))
 	}
-	s := scene{placed: &at, keep: f.keep, drop: f.drop, preview: f.preview, hover: f.hover, active: f.active(), focused: f.focused}
+	s := scene{placed: &at, keep: f.keep, drop: f.drop, preview: f.preview, hover: f.hover, active: f.active(), focused: f.focused, bare: f.bare}
 	s.draw(f.spare, f.ground)
 	shown, _ := f.pic.Image.(*image.RGBA)
 	f.pic.Image, f.spare = f.spare, shown

@@ -25,13 +25,18 @@ type legend struct {
 	shares [selection.ReasonCount]*look.Label
 	// Those that only some mattes have, below the others, which fill a narrow window's width.
 	more, found, joined *fyne.Container
+	ranges              *fyne.Container // hue and saturation or chroma: a plane has neither
 	all                 *fyne.Container
 }
 
 func newLegend() *legend {
 	l := &legend{head: look.NewTightLabel("Out because of", look.Style{Size: look.SmallSize, Colour: look.Second})}
 	row := look.HBox(8, l.head)
-	for r := selection.ByHue; r <= selection.ByEdge; r++ {
+	l.ranges = look.HBox(8)
+	l.add(l.ranges, selection.ByHue, 48)
+	l.add(l.ranges, selection.BySat, 48)
+	row.Add(l.ranges)
+	for r := selection.ByLight; r <= selection.ByEdge; r++ {
 		l.add(row, r, 48)
 	}
 	l.shares[selection.In] = look.NewFixedLabel(64, "", look.Style{Size: look.SmallSize, Colour: look.Text})
@@ -61,12 +66,13 @@ func (l *legend) set(m *study.Matte, s render.Shares, whole bool) {
 		return
 	}
 	names := map[selection.Reason]string{
-		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: "light", selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined", selection.ByFound: "beyond the found edge",
+		selection.ByHue: "hue", selection.BySat: desk.ShortName(m.Pick.Model, selection.Sat), selection.ByLight: desk.ShortName(m.Pick.Model, selection.Light), selection.ByMask: "mask", selection.ByEdge: "edge", selection.ByJoin: "joined", selection.ByFound: "beyond the found edge",
 	}
 	for r, name := range names {
 		l.names[r].SetText(name)
 		l.shares[r].SetText(percent(s[r]))
 	}
+	look.Show(l.ranges, m.Pick.Model != selection.PlaneModel)
 	look.Show(l.found, slices.ContainsFunc(m.Masks, func(k study.Mask) bool { return k.Search > 0 }))
 	look.Show(l.joined, len(m.Joins) > 0)
 	look.Show(l.more, l.found.Visible() || l.joined.Visible())

@@ -2,6 +2,7 @@ package frame
 
 import (
 	"fmt"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -57,7 +58,8 @@ func (c *reasonCard) show(a *desk.AskedPixel) {
 		c.head.SetText("out: beyond the found edge")
 		c.change.SetText("A keep dab for the masks brings it in.")
 	default:
-		c.head.SetText(pick.Explain(a.Value))
+		why, _, _ := strings.Cut(pick.Explain(a.Value), "; ") // what would take it in is told below
+		c.head.SetText(why)
 		c.change.SetText(desk.ChangeLine(pick, a.Value, reason, d.Found.Dabs))
 	}
 	c.all.Refresh()

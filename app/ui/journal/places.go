@@ -68,6 +68,8 @@ func (j *Journal) placesIn(b *strings.Builder, o fyne.CanvasObject) {
 	switch o := o.(type) {
 	case *field.Field:
 		j.placeHandles(b, o)
+	case *field.PlaneLine:
+		j.placeLevel(b, o)
 	case *viewer.Viewer:
 		j.placeSpots(b, o)
 	case *timeline.Area:
@@ -103,6 +105,16 @@ func (j *Journal) placeHandles(b *strings.Builder, f *field.Field) {
 				fmt.Fprintf(b, "place %.0f %.0f 0 0 handle %s %s\n", (origin.X+at.X)*scale, (origin.Y+at.Y)*scale, desk.ShortName(selection.HSL, c), name)
 			}
 		}
+	}
+}
+
+// placeLevel tells where the handles of a plane's line are.
+func (j *Journal) placeLevel(b *strings.Builder, l *field.PlaneLine) {
+	scale := j.canvas.Scale()
+	origin := fyne.CurrentApp().Driver().AbsolutePositionForObject(l)
+	for i, name := range [3]string{"fade before", "level", "fade after"} {
+		at := l.HandlePlace(i)
+		fmt.Fprintf(b, "place %.0f %.0f 0 0 handle plane %s\n", (origin.X+at.X)*scale, (origin.Y+at.Y)*scale, name)
 	}
 }
 
@@ -144,6 +156,8 @@ func placeOf(o fyne.CanvasObject) (kind, name string) {
 		return "pressable", o.ToolTip()
 	case *field.Field:
 		return "field", ""
+	case *field.PlaneLine:
+		return "field", "plane"
 	case *viewer.Viewer:
 		return "viewer", ""
 	case *look.Select:

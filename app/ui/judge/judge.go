@@ -221,23 +221,43 @@ func (j *Judge) emptyBars() {
 // dabBars show how well colour tells the dabs apart, by the one figure that is said of each:
 // selection.Separability.Tells.
 func (j *Judge) dabBars(m *study.Matte) {
-	names := [4]string{"hue", desk.ShortName(m.Pick.Model, selection.Sat), "light", "together"}
 	p := j.desk.KnownSeparation()
+	model := m.Pick.Model
+	if p != nil {
+		model = p.Model
+	}
+	names := barNames(model)
 	for i, b := range j.bars {
 		b.all.SetHint("Of 100 pairs of a kept and a dropped pixel, how many it tells apart: tested on dabs it was not fitted to")
-		if p == nil {
+		switch {
+		case names[i] == "":
+			b.set("", "", -1, -1)
+		case p == nil:
 			b.set(names[i], "…", -1, -1)
-			continue
+		default:
+			of := p.Pick
+			if channels := model.Channels(); i < len(channels) {
+				of = p.Channels[channels[i]]
+			}
+			b.set(names[i], desk.Hundred(of.Tells()), desk.AboveChance(of.Tells()), desk.AboveChance(of.Could))
 		}
-		of := p.Pick
-		if i < len(p.Channels) {
-			of = p.Channels[i]
-		}
-		b.set(names[i], desk.Hundred(of.Tells()), desk.AboveChance(of.Tells()), desk.AboveChance(of.Could))
 	}
 }
 
+// barNames are what the channels' bars are called, "" for those that a plane has not, and the last bar.
+func barNames(m selection.Model) (names [selection.Channels + 1]string) {
+	names[selection.Channels] = "together"
+	for i, c := range m.Channels() {
+		names[i] = desk.ShortName(m, c)
+	}
+	return names
+}
+
+// set shows a value; a bar without a name is empty.
 func (b *bar) set(name, value string, reach, could float64) {
+	if name == "" {
+		value = ""
+	}
 	b.name.SetText(name)
 	b.value.SetText(value)
 	look.Show(b.meter, name != "")

@@ -53,12 +53,12 @@ func (c *offerCard) display() {
 	}
 	c.shown = s
 	if s == nil {
-		c.p.field.SetPreview(nil)
+		c.p.preview(nil)
 		c.all.Hide()
 		c.p.controls.Show()
 		return
 	}
-	c.p.field.SetPreview(&s.Pick)
+	c.p.preview(&s.Pick)
 	c.lines.Objects = nil
 	line := func(text string, st look.Style) { c.lines.Add(look.NewLabel(text, st)) }
 	line("The dabs ask for", look.Style{Size: look.BodySize, Colour: look.Text, Bold: true})

@@ -26,6 +26,9 @@ type pickPanel struct {
 	forMasks   *look.Label     // says how many
 	stale      *look.Label     // why a pick from another clip is to be fitted again
 	model      *look.Segments
+	models     *look.Segments // model, with the plane: where there is one, or one is offered
+	offer      *planeOffer
+	plane      *planePart
 	field      *field.Field
 	rows       [3]*limitRow
 	suggest    *look.Button
@@ -36,6 +39,7 @@ type pickPanel struct {
 	card       *offerCard
 	controls   *fyne.Container
 	heads      *fyne.Container   // above the numbers
+	headRow    fyne.CanvasObject // as high as it is to be
 	keyHead    fyne.CanvasObject // seen while the rows have keys
 	density    *density.Map      // as the field has it
 	sampled    sampled           // whose dabs the field shows
@@ -54,6 +58,7 @@ type limitRow struct {
 	name       *look.Label
 	numbers    [4]*look.Number // fade before, from, to, fade after
 	key        *keyControl
+	all        *fyne.Container
 }
 
 func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
@@ -64,8 +69,11 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 	p.drop = look.NewButton("Drop dab", func() { d.UseDab(study.Drop) })
 	p.drop.SetIcon(look.Square)
 	p.drop.SetHint(parts.Keys.WithKey("A press on the frame says: leave this out", "Drop dabs"))
-	p.model = look.NewSegments([]string{"HSL", "LCh"}, func(i int) { d.UseModel(selection.Model(i)) })
+	use := func(i int) { d.UseModel(selection.Model(i)) }
+	p.model = look.NewSegments([]string{"HSL", "LCh"}, use)
 	p.model.SetToolTip("What the ranges are of: hue, saturation, lightness; or hue, chroma, lightness of CIELAB")
+	p.models = look.NewSegments([]string{"HSL", "LCh", "Plane"}, use)
+	p.models.SetToolTip("What the pick is by: ranges of hue, saturation, lightness; of hue, chroma, lightness of CIELAB; or one side of a plane in CIELAB")
 	p.field = field.New(p.edited)
 	p.suggest = look.NewButton(desk.SuggestLabel, d.Suggest)
 	p.smooth = look.NewSwitch("The pick reads the picture after its noise is smoothed; what is shown stays as it is", func(on bool) {
@@ -78,10 +86,10 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 	grid := look.VBox(2, p.headings())
 	for c := range p.rows {
 		p.rows[c] = p.newRow(selection.Channel(c), parts.Status, v)
-		row := p.rows[c].object()
-		p.rows[c].key.relay = row.Refresh
-		grid.Add(row)
+		grid.Add(p.rows[c].all)
 	}
+	p.offer, p.plane = newPlaneOffer(d), newPlanePart(p, parts.Status, v)
+	grid.Add(p.plane.all)
 	p.use = look.NewSegments(desk.DabUseNames, func(i int) { d.SetDabUse(desk.DabUse(i)) })
 	p.forMasks = look.NewLabel("", look.Style{Size: look.AxisSize, Colour: look.Second})
 	p.uses = look.VBox(0, container.NewBorder(nil, nil, look.NewTightLabel("Dabs are for", axis), p.use), p.forMasks)
@@ -94,8 +102,8 @@ func newPickPanel(d *desk.Desk, parts Parts, v *values) *pickPanel {
 	p.controls = look.VBox(6, container.NewStack(grid, p.separation.all),
 		container.NewBorder(nil, nil, look.HBox(4, p.suggest, p.separate), look.HBox(4, look.NewTightLabel("Smooth noise", axis), p.smooth)))
 	p.all = look.VBox(8,
-		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), p.model),
-		p.uses, p.stale,
+		container.NewBorder(nil, nil, look.HBox(8, p.keep, p.drop), container.NewStack(p.model, p.models)),
+		p.uses, p.stale, p.offer.all,
 		p.field, container.NewStack(p.controls, p.card.all))
 	return p
 }
@@ -142,7 +150,8 @@ func (p *pickPanel) headings() fyne.CanvasObject {
 	p.keyHead = look.HGap(1)
 	o = append(o, look.NewTightLabel("all but this", style), p.keyHead)
 	p.heads = container.New(headLayout{}, o...)
-	return look.Fixed(0, 16, p.heads)
+	p.headRow = look.Fixed(0, 16, p.heads)
+	return p.headRow
 }
 
 // headLayout is limitLayout for the names above the numbers.
@@ -158,13 +167,7 @@ func (headLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 func (p *pickPanel) newRow(c selection.Channel, status Status, v *values) *limitRow {
 	r := &limitRow{name: look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text})}
-	change := func(label string, f func(l *study.Limit)) {
-		p.desk.EditMatte(label, func(m *study.Matte) error {
-			f(&m.Pick.Limits[c])
-			m.Pick.Fitted = false
-			return nil
-		})
-	}
+	change := func(label string, f func(l *study.Limit)) { p.changeLimit(c, label, f) }
 	r.on = look.NewSwitch("Off: this channel lets everything in; its numbers are kept", func(on bool) {
 		change("Channel on or off", func(l *study.Limit) { l.Off = !on })
 	})
@@ -179,7 +182,18 @@ func (p *pickPanel) newRow(c selection.Channel, status Status, v *values) *limit
 	r.key.holds = func(f fyne.Focusable) bool {
 		return slices.ContainsFunc(r.numbers[:], func(n *look.Number) bool { return n.Holds(f) })
 	}
+	r.all = container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.allBut, r.key.Notch)
+	r.key.relay = r.all.Refresh
 	return r
+}
+
+// changeLimit changes the limit of a channel, by hand.
+func (p *pickPanel) changeLimit(c selection.Channel, label string, f func(l *study.Limit)) {
+	p.desk.EditMatte(label, func(m *study.Matte) error {
+		f(&m.Pick.Limits[c])
+		m.Pick.Fitted = false
+		return nil
+	})
 }
 
 var numberHints = [4]string{
@@ -187,10 +201,6 @@ var numberHints = [4]string{
 	"Full weight from here on",
 	"Full weight up to here",
 	"How far after 'to' the weight fades to zero",
-}
-
-func (r *limitRow) object() *fyne.Container {
-	return container.New(limitLayout{}, r.on, r.name, r.numbers[0], r.numbers[1], r.numbers[2], r.numbers[3], r.allBut, r.key.Notch)
 }
 
 // edited takes the pick from the field's lines.
@@ -262,8 +272,14 @@ func (p *pickPanel) display() {
 		return
 	}
 	keep, drop := desk.CountDabs(m)
-	p.keep.SetLabel(fmt.Sprintf("Keep dab  %d", keep))
-	p.drop.SetLabel(fmt.Sprintf("Drop dab  %d", drop))
+	pick := m.Pick.At(d.Frame)
+	p.displayModel(pick)
+	dab := " dab"
+	if p.models.Visible() { // it takes the room
+		dab = ""
+	}
+	p.keep.SetLabel(fmt.Sprintf("Keep%s  %d", dab, keep))
+	p.drop.SetLabel(fmt.Sprintf("Drop%s  %d", dab, drop))
 	p.keep.SetChosen(d.DabKind == study.Keep)
 	p.drop.SetChosen(d.DabKind == study.Drop)
 	p.use.Set(int(d.DabUse()))
@@ -272,12 +288,7 @@ func (p *pickPanel) display() {
 	look.Show(p.forMasks, p.forMasks.Text() != "")
 	p.stale.SetText(desk.StaleWords(m))
 	look.Show(p.stale, p.stale.Text() != "" && !d.ShowSeparation)
-	pick := m.Pick.At(d.Frame)
-	p.model.Set(int(pick.Model))
 	p.field.SetPick(pick)
-	for c := range p.rows {
-		p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
-	}
 	if d.Several() != p.keyHead.Visible() {
 		look.Show(p.keyHead, d.Several())
 		p.heads.Refresh()
@@ -296,6 +307,36 @@ func (p *pickPanel) display() {
 	}
 	p.card.display()
 	p.showFindings()
+}
+
+// displayModel shows the numbers of a pick's model, and which models there are to choose from.
+func (p *pickPanel) displayModel(pick selection.Pick) {
+	byPlane := pick.Model == selection.PlaneModel
+	p.offer.display()
+	look.Show(p.models, byPlane || p.desk.PlaneOffer() != "")
+	look.Show(p.model, !p.models.Visible())
+	p.model.Set(int(pick.Model))
+	p.models.Set(int(pick.Model))
+	look.Show(p.headRow, !byPlane)
+	for c := range p.rows {
+		look.Show(p.rows[c].all, !byPlane)
+		if !byPlane {
+			p.rows[c].display(pick.Model, selection.Channel(c), pick.Limits[c])
+		}
+	}
+	look.Show(p.plane.all, byPlane)
+	if byPlane {
+		p.plane.display(pick)
+	}
+}
+
+// preview shows the pick as it would become; nil ends that.
+func (p *pickPanel) preview(would *selection.Pick) {
+	p.field.SetPreview(would)
+	if would != nil && would.Model != selection.PlaneModel {
+		would = nil
+	}
+	p.plane.line.SetPreview(would)
 }
 
 // showFindings puts the field's ground and the dabs' colours on it.
@@ -350,7 +391,7 @@ func (p *pickPanel) samples(more *selection.Dab) {
 func (p *pickPanel) previewDab(dab *selection.Dab, would *selection.Pick) {
 	p.samples(dab)
 	p.sampled = sampled{}
-	p.field.SetPreview(would)
+	p.preview(would)
 }
 
 func (r *limitRow) display(m selection.Model, c selection.Channel, l selection.Limit) {

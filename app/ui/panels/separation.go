@@ -16,6 +16,7 @@ import (
 type separation struct {
 	desk     *desk.Desk
 	plot     *rocPlot
+	rows     [5]*fyne.Container
 	names    [5]*look.Label
 	set      [5]*look.Label
 	could    [5]*look.Label
@@ -38,7 +39,8 @@ func newSeparation(d *desk.Desk, keys Keys) *separation {
 		p.names[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Second, Bold: i == 3})
 		p.set[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Bold: i == 3, Align: fyne.TextAlignTrailing})
 		p.could[i] = look.NewLabel("", look.Style{Size: look.SmallSize, Colour: look.Text, Align: fyne.TextAlignTrailing})
-		rows.Add(container.New(separationLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i]))
+		p.rows[i] = container.New(separationLayout{}, dashSample(i), p.names[i], p.set[i], p.could[i])
+		rows.Add(p.rows[i])
 	}
 	p.sentence = look.NewParagraph(3, "", look.Style{Size: look.AxisSize, Colour: look.Text})
 	p.marks = look.NewSwitch(keys.WithKey("On the frame: discs where a keep dab's pixel is lost, squares where a drop dab's is caught", "Misclassified pixels of the dabs"), func(on bool) {
@@ -69,8 +71,12 @@ func (separationLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	put(o[3], s.Width-could, 0, could, s.Height)
 }
 
-// separationNames are what tells the dabs apart, in the order of the curves.
+// separationNames are what tells the dabs apart, in the order of the curves; "" for channels
+// that a plane has not.
 func separationNames(m selection.Model) [5]string {
+	if m == selection.PlaneModel {
+		return [5]string{"", "", "", "the pick", "any plane"}
+	}
 	return [5]string{"hue", desk.ShortName(m, selection.Sat), "light", "together", "plane"}
 }
 
@@ -88,6 +94,7 @@ func (p *separation) display() {
 	p.marked.SetText(p.desk.MisclassifiedText())
 	for i, name := range separationNames(m.Pick.Model) {
 		p.names[i].SetText(name)
+		look.Show(p.rows[i], name != "")
 	}
 	s := p.desk.Found.Separation
 	if s == nil || p.desk.Found.MatteID != m.ID {

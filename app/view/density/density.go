@@ -59,12 +59,15 @@ type tally struct {
 
 // Measure counts the pixels of a picture - after base, smoothed if the pick reads
 // it so - in the coordinates of m. matte, of the same size, adds its weights to
-// the lightness; it may be nil. Results are the same for any number of workers.
+// the lightness; it may be nil. For a plane, which has one coordinate, they are those of LCh. Results are the same for any number of workers.
 // Errors: a matte of another size; ctx's, after which d is undefined.
 func Measure(ctx context.Context, d *Map, picked *colour.Image, m selection.Model, matte *colour.Plane, workers int) error {
 	w, h := picked.Size()
 	if matte != nil && !matte.SameSize(picked.R) {
 		return fmt.Errorf("density: matte has %d x %d pixels, want the picture's %d x %d", matte.W, matte.H, w, h)
+	}
+	if m == selection.PlaneModel {
+		m = selection.LCh
 	}
 	d.Model = m
 	var mu sync.Mutex // over idle
