@@ -27,6 +27,9 @@ func (d *Desk) StudyName() string {
 	case d.Sample:
 		return "the sample"
 	}
+	if c := d.Clip(); c != nil && c.Count() > 1 && c.Info().Movie == nil {
+		return d.Study().Clip.Name() // a sequence is not its first file
+	}
 	return filepath.Base(d.Study().Clip.Path)
 }
 

@@ -129,6 +129,9 @@ func (r *run) encodeMovie(ctx context.Context, path string, names []string) erro
 	if !ok || first.err != nil {
 		return cmp.Or(first.err, ctx.Err(), errors.New("there are no frames for it"))
 	}
+	if err := tooSmall(first); err != nil {
+		return err
+	}
 	cmd := program.Command(ctx, maker, r.makerArgs(first, path)...)
 	var said bytes.Buffer
 	cmd.Stderr = &said
@@ -149,6 +152,14 @@ func (r *run) encodeMovie(ctx context.Context, path string, names []string) erro
 		return fmt.Errorf("%s: %s", movieMaker, text)
 	}
 	return cmp.Or(err, ended)
+}
+
+// tooSmall returns an error for frames that FFV1 cannot cut in four slices, two by two (RFC 9043, 4.5).
+func tooSmall(frame raw) error {
+	if frame.w < 2 || frame.h < 2 {
+		return fmt.Errorf("its frames have %d x %d pixels, want 2 x 2 or more for FFV1", frame.w, frame.h)
+	}
+	return nil
 }
 
 // makerArgs are those of the program for frames like the first.
