@@ -203,7 +203,7 @@ func TestEveryFormatIsASequence(t *testing.T) {
 		require.NoError(t, err, ending)
 		_, err = OpenSequence(folder)
 		if ending == ".frame" {
-			require.ErrorIs(t, err, ErrSequence, "a folder's pictures are known by their endings")
+			require.ErrorIs(t, err, ErrNotPicture, "a folder's pictures are known by their endings")
 			continue
 		}
 		require.NoError(t, err, ending)

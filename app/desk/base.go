@@ -117,8 +117,12 @@ func (d *Desk) takeGrey(at Spot, light [3]float64) {
 }
 
 func (d *Desk) takeWater(at Spot, light [3]float64) {
-	d.takeWaterLight(PressOnWater, d.water, at, func(b *study.Base, frame int) { work.SetOpenWater(b, frame, light) },
+	var guessed bool
+	d.takeWaterLight(PressOnWater, d.water, at, func(b *study.Base, frame int) { _, guessed = work.SetOpenWater(b, frame, light) },
 		func() [3]float64 { return d.BaseNow().Veil })
+	if guessed {
+		d.Note(fmt.Sprintf("The path of %d m is a guess: slide it and watch the sand; too long turns it orange", work.StartPath))
+	}
 }
 
 func (d *Desk) takeBlack(at Spot, darkest [3]float64) {

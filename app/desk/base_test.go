@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -109,10 +110,15 @@ func TestAPressOnOpenWater(t *testing.T) {
 	assert.NotNil(t, r.WaterSpot())
 	assert.NotEqual(t, gains, b.Gains)
 	assert.NotNil(t, r.GreySpot(), "of the same place")
+	assert.Contains(t, r.notes[len(r.notes)-1], "The path of 2 m is a guess")
+	told := len(r.notes)
 	again := r.Study().Base
 	require.NoError(t, work.SetGrey(&again, 1, r.lightOf(onCard)))
 	assert.Equal(t, b.Gains, again.At(1).Gains, "the same place is grey")
 	assert.Equal(t, []string{PressOnGrey, PressOnWater, PressOnGrey}, r.labels())
+	r.SampleBase(PressWater)
+	r.TakeBase(onWeed)
+	assert.NotContains(t, strings.Join(r.notes[told:], " "), "is a guess", "there is a path")
 }
 
 // A press on something black sets it by the darkest of the disc, in place of the veil; what
