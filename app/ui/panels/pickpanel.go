@@ -275,7 +275,7 @@ func (p *pickPanel) display() {
 	pick := m.Pick.At(d.Frame)
 	p.displayModel(pick)
 	dab := " dab"
-	if p.models.Visible() { // it takes the room
+	if p.models.Visible() || keep > 9 && drop > 9 { // they take the room
 		dab = ""
 	}
 	p.keep.SetLabel(fmt.Sprintf("Keep%s  %d", dab, keep))

@@ -127,3 +127,18 @@ func TestWhatDabsAreForIsChosen(t *testing.T) {
 	w.desk.SlideSearch(0, study.Done)
 	assert.False(t, p.uses.Visible(), "no mask searches for an edge")
 }
+
+// The row of dabs and models fits the column, however many dabs there are.
+func TestTheRowOfDabsFitsTheColumn(t *testing.T) {
+	w, _ := onSample(t)
+	w.desk.GoToStep(desk.StepPick)
+	for range 4 {
+		w.desk.Edit("Dabs", func(s *study.Study, m *study.Matte) error {
+			for i := range 10 {
+				s.AddDab(m, study.Dab{Frame: w.desk.Frame, X: 20 + 3*float64(i), Y: 30, Radius: 2, Kind: study.Kind(i % 2)})
+			}
+			return nil
+		})
+		assert.LessOrEqual(t, w.column.pick.all.MinSize().Width, float32(lostWidth), "%d dabs", len(w.desk.Matte().Dabs))
+	}
+}
