@@ -70,3 +70,9 @@ func TestReasonsOfAFileThatCannotBeSaved(t *testing.T) {
 		assert.LessOrEqual(t, len([]rune(line)), 80)
 	}
 }
+
+func TestCapital(t *testing.T) {
+	for text, want := range map[string]string{"": "", "the mask": "The mask", "/films": "/films", "über": "Über", "3 dabs": "3 dabs"} {
+		assert.Equal(t, want, Capital(text))
+	}
+}

@@ -2,6 +2,8 @@ package desk
 
 import (
 	"fmt"
+	"unicode"
+	"unicode/utf8"
 
 	"halocline/app/study"
 	"halocline/selection"
@@ -156,5 +158,11 @@ func describe(p selection.Pick, c selection.Channel) string {
 	return limitSummary(p.Model, c, p.Limits[c])
 }
 
-// Capital is a text whose first letter, one of a to z, is a capital.
-func Capital(s string) string { return string(s[0]-'a'+'A') + s[1:] }
+// Capital is a text with a capital where it begins with a letter.
+func Capital(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 || first == utf8.RuneError {
+		return s
+	}
+	return string(unicode.ToUpper(first)) + s[size:]
+}

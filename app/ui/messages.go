@@ -1,12 +1,15 @@
 package ui
 
 import (
+	"errors"
+	"path/filepath"
 	"strings"
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"halocline/app/clip"
 	"halocline/app/desk"
 	"halocline/app/ui/journal"
 	"halocline/app/ui/look"
@@ -109,9 +112,16 @@ const unshown = "The frame cannot be shown"
 // cannotShow says once why the frame is not shown: the message changes the
 // viewer's size, which asks for the frame again.
 func (m *messages) cannotShow(err error) {
-	if !m.saysUnshown() {
-		m.Report(desk.Problem{What: unshown, ToDo: "Put the file back, or open another study.", Err: err})
+	if m.saysUnshown() {
+		return
 	}
+	p := desk.Problem{What: unshown, ToDo: "Put the file back, or open another study.", Err: err}
+	var file *clip.Error
+	if errors.Is(err, clip.ErrDamaged) && errors.As(err, &file) {
+		p.What = unshown + ": " + filepath.Base(file.Path) + " is damaged"
+		p.ToDo = "Put a whole copy in its place, or go to another frame."
+	}
+	m.Report(p)
 }
 
 // canShow takes that back.

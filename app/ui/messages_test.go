@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"halocline/app/clip"
 	"halocline/app/desk"
 	"halocline/app/ui/look"
 )
@@ -25,4 +26,16 @@ func TestMessagesSayWhy(t *testing.T) {
 		assert.Equal(t, c.first, m.bands[look.Failed].What())
 		assert.Equal(t, c.second, m.bands[look.Failed].ToDo())
 	}
+}
+
+// A damaged frame is called that, by its file's name.
+func TestADamagedFrameIsCalledDamaged(t *testing.T) {
+	m := newMessages(nil, func(desk.Problem) {}, func() {})
+	m.cannotShow(&clip.Error{Path: "/films/shot.0010.png", Found: "the file ends after 3000 bytes, inside the picture", Want: "the whole file", Kind: clip.ErrDamaged})
+	assert.Equal(t, "The frame cannot be shown: shot.0010.png is damaged", m.shown().What())
+	assert.Equal(t, "The file ends after 3000 bytes, inside the picture, want the whole file", m.shown().ToDo())
+	m.canShow()
+	assert.False(t, m.Showing())
+	m.cannotShow(errors.New("/films/a.png: it is gone"))
+	assert.Equal(t, "The frame cannot be shown: /films/a.png: it is gone", m.shown().What())
 }
