@@ -214,7 +214,7 @@ func (b *baseFlags) applyWater(base *study.Base, frame int, src *colour.Image) (
 		notes = append(notes, fmt.Sprintf("no --type was given: water type %s is taken", work.StartWater))
 	}
 	if tookPath {
-		notes = append(notes, fmt.Sprintf("no --path was given: %d m is a guess, look at the sand: too long turns it orange", work.StartPath))
+		notes = append(notes, fmt.Sprintf("no --path was given: %d m is a guess. Too long a path turns sand orange", work.StartPath))
 	}
 	return notes, nil
 }

@@ -49,15 +49,10 @@ func runEdge(ctx context.Context, c *call) error {
 	if *name == "" {
 		return misuse("found no --matte NAME, want the matte whose edge to treat")
 	}
-	w, err := c.openToChange(ctx, args[0])
-	if err != nil {
+	if err := c.lockStudy(ctx, args[0]); err != nil {
 		return err
 	}
-	m, err := w.matte(*name)
-	if err != nil {
-		return err
-	}
-	frame, err := w.frameOf(f, onFrame)
+	w, m, frame, err := c.openMatte(ctx, args[0], *name, f, onFrame)
 	if err != nil {
 		return err
 	}

@@ -41,20 +41,15 @@ func runPlane(ctx context.Context, c *call) error {
 	if *name == "" {
 		return misuse("found no --matte NAME, want the matte whose plane to set")
 	}
-	w, err := c.openToChange(ctx, args[0])
-	if err != nil {
+	if err := c.lockStudy(ctx, args[0]); err != nil {
 		return err
 	}
-	m, err := w.matte(*name)
+	w, m, frame, err := c.openMatte(ctx, args[0], *name, f, onFrame)
 	if err != nil {
 		return err
 	}
 	if m.Pick.Model != selection.PlaneModel {
 		return fmt.Errorf("batch: matte %q of %s is picked in %s, want a pick by plane (fit --refit --model plane makes it one)", m.Name, w.Path, m.Pick.Model)
-	}
-	frame, err := w.frameOf(f, onFrame)
-	if err != nil {
-		return err
 	}
 	applyPlane(f, &m.Pick, frame, *key)
 	if isSet(f, "all-but") {

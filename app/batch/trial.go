@@ -228,18 +228,6 @@ func (w opened) trialNoise(ctx context.Context, m *study.Matte, frame int) (*noi
 	return &noiseReport{n.Decibels, n.Before, n.After}, nil
 }
 
-// openMatte opens a study, and finds one of its mattes and the frame that is meant.
-func (c *call) openMatte(ctx context.Context, path, matte string, f *flag.FlagSet, onFrame *int) (w opened, m *study.Matte, frame int, err error) {
-	if w, err = c.openStudy(ctx, path); err != nil {
-		return w, nil, 0, err
-	}
-	if m, err = w.matte(matte); err != nil {
-		return w, nil, 0, err
-	}
-	frame, err = w.frameOf(f, onFrame)
-	return w, m, frame, err
-}
-
 // trialControls are the flags of the four controls.
 func trialControls() (names []string) {
 	for _, k := range study.Controls {

@@ -145,6 +145,18 @@ func (c *call) openToChange(ctx context.Context, path string) (opened, error) {
 	return c.openStudy(ctx, path)
 }
 
+// openMatte opens a study, and finds one of its mattes and the frame that is meant.
+func (c *call) openMatte(ctx context.Context, path, matte string, f *flag.FlagSet, onFrame *int) (w opened, m *study.Matte, frame int, err error) {
+	if w, err = c.openStudy(ctx, path); err != nil {
+		return w, nil, 0, err
+	}
+	if m, err = w.matte(matte); err != nil {
+		return w, nil, 0, err
+	}
+	frame, err = w.frameOf(f, onFrame)
+	return w, m, frame, err
+}
+
 // lockStudy takes the lock of a study that is there, until it is saved or the verb
 // ends. A path of anything else is left to who opens it.
 func (c *call) lockStudy(ctx context.Context, path string) error {

@@ -121,7 +121,7 @@ func (d *Desk) takeWater(at Spot, light [3]float64) {
 	d.takeWaterLight(PressOnWater, d.water, at, func(b *study.Base, frame int) { _, guessed = work.SetOpenWater(b, frame, light) },
 		func() [3]float64 { return d.BaseNow().Veil })
 	if guessed {
-		d.Note(fmt.Sprintf("The path of %d m is a guess: slide it and watch the sand; too long turns it orange", work.StartPath))
+		d.Note(fmt.Sprintf("The path of %d m is a guess: slide it until the sand looks right. Too long a path turns it orange", work.StartPath))
 	}
 }
 

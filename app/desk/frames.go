@@ -71,14 +71,12 @@ func (d *Desk) SlideEnds(in, out int, p study.Phase) {
 		before = *d.endsBefore
 	}
 	d.Ends = [2]int{min(in, out), max(in, out)}
-	switch {
-	case p == study.Moved:
+	d.endsBefore = nil
+	if p == study.Moved {
 		d.endsBefore = &before
-	case p == study.Done && before != d.Ends && d.Session != nil:
+	}
+	if p == study.Done && before != d.Ends && d.Session != nil {
 		d.Session.Beside("Part in work", func() { d.Ends, before = before, d.Ends })
-		fallthrough
-	default:
-		d.endsBefore = nil
 	}
 	d.Refresh()
 }

@@ -45,13 +45,12 @@ const lineHeight = 96
 const lineHint = "Where the dabs' colours lie across the plane: to keep above, to drop below. Drag the level (solid) or the ends of its fades (dashed). Keys: arrows move the level."
 
 var (
-	_ fyne.Draggable      = (*PlaneLine)(nil)
-	_ fyne.Focusable      = (*PlaneLine)(nil)
-	_ fyne.Shortcutable   = (*PlaneLine)(nil)
-	_ desktop.Mouseable   = (*PlaneLine)(nil)
-	_ desktop.Hoverable   = (*PlaneLine)(nil)
-	_ desktop.Cursorable  = (*PlaneLine)(nil)
-	_ fyne.WidgetRenderer = (*lineRenderer)(nil)
+	_ fyne.Draggable     = (*PlaneLine)(nil)
+	_ fyne.Focusable     = (*PlaneLine)(nil)
+	_ fyne.Shortcutable  = (*PlaneLine)(nil)
+	_ desktop.Mouseable  = (*PlaneLine)(nil)
+	_ desktop.Hoverable  = (*PlaneLine)(nil)
+	_ desktop.Cursorable = (*PlaneLine)(nil)
 )
 
 // NewPlaneLine returns a PlaneLine without a pick. edited gets the whole pick when the user
@@ -265,23 +264,5 @@ func (l *PlaneLine) HandlePlace(handle int) fyne.Position {
 // CreateRenderer is part of fyne.Widget.
 func (l *PlaneLine) CreateRenderer() fyne.WidgetRenderer {
 	l.ExtendBaseWidget(l)
-	return &lineRenderer{l, []fyne.CanvasObject{l.pic}}
-}
-
-// A lineRenderer shows the one picture.
-type lineRenderer struct {
-	line    *PlaneLine
-	objects []fyne.CanvasObject
-}
-
-func (r *lineRenderer) Objects() []fyne.CanvasObject { return r.objects }
-func (r *lineRenderer) MinSize() fyne.Size           { return r.line.MinSize() }
-func (r *lineRenderer) Refresh()                     { r.line.draw() }
-func (r *lineRenderer) Destroy()                     {}
-
-// Layout gives the picture the size of whole screen pixels and has it drawn.
-func (r *lineRenderer) Layout(fyne.Size) {
-	g := r.line.geometry()
-	r.line.pic.Resize(fyne.NewSize(float32(float64(g.w)/g.scale), float32(float64(g.h)/g.scale)))
-	r.line.draw()
+	return &renderer{l, l.pic, l.draw, func() (int, int, float64) { g := l.geometry(); return g.w, g.h, g.scale }}
 }

@@ -248,23 +248,5 @@ func (f *Field) active() part {
 // CreateRenderer is part of fyne.Widget.
 func (f *Field) CreateRenderer() fyne.WidgetRenderer {
 	f.ExtendBaseWidget(f)
-	return &renderer{f, []fyne.CanvasObject{f.pic}}
-}
-
-// A renderer shows the one picture.
-type renderer struct {
-	field   *Field
-	objects []fyne.CanvasObject
-}
-
-func (r *renderer) Objects() []fyne.CanvasObject { return r.objects }
-func (r *renderer) MinSize() fyne.Size           { return r.field.MinSize() }
-func (r *renderer) Refresh()                     { r.field.redraw() }
-func (r *renderer) Destroy()                     {}
-
-// Layout gives the picture the size of whole screen pixels and has it drawn.
-func (r *renderer) Layout(fyne.Size) {
-	v := r.field.view()
-	r.field.pic.Resize(fyne.NewSize(float32(float64(v.w)/v.scale), float32(float64(v.h)/v.scale)))
-	r.field.redraw()
+	return &renderer{f, f.pic, f.redraw, func() (int, int, float64) { v := f.view(); return v.w, v.h, v.scale }}
 }
