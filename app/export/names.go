@@ -1,21 +1,24 @@
 package export
 
 // Names returns what the files would be called that Run writes, relative to the
-// folder, in the order in which they are written: those of frames, then those beside them; or what is wrong with them.
-func (j Job) Names() ([]string, error) {
+// folder, in the order in which they are written: those of frames, and those beside them; or what is
+// wrong with them.
+func (j Job) Names() (frames, beside []string, err error) {
 	tasks, err := j.tasks()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	extras, err := j.extras(tasks)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	names := make([]string, 0, len(tasks)+len(extras))
-	for _, t := range append(tasks, tasksOf(extras)...) {
-		names = append(names, t.name)
+	for _, t := range tasks {
+		frames = append(frames, t.name)
 	}
-	return names, nil
+	for _, x := range extras {
+		beside = append(beside, x.name)
+	}
+	return frames, beside, nil
 }
 
 // MostBytes is more than the files can take that Run writes, for frames of so many pixels:

@@ -148,10 +148,10 @@ func areaText(m *study.Matte, t watch.Thumb) string {
 		return "…"
 	case t.Small == nil:
 		return "area …"
-	case m.NotExported || !t.Exact:
-		return t.AreaWords()
+	case m.NotExported:
+		return study.AreaWords(t.Area, t.Exact)
 	}
-	return "area " + t.AreaWords()
+	return t.AreaWords()
 }
 
 // show puts a matte's small picture on its card.

@@ -47,8 +47,14 @@ type Thumb struct {
 	Exact  bool // the area is of all pixels of the frame, not of the small picture
 }
 
-// AreaWords is the area in words.
-func (t Thumb) AreaWords() string { return study.AreaWords(t.Area, t.Exact) }
+// AreaWords is the area in words, as there is room for on a card: "area 7.8 %", or "about 8 %".
+func (t Thumb) AreaWords() string {
+	words := study.AreaWords(t.Area, t.Exact)
+	if t.Exact {
+		return "area " + words
+	}
+	return words
+}
 
 // An Inquiry asks for findings.
 type Inquiry struct {

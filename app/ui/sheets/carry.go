@@ -230,7 +230,11 @@ func (k *carrySheet) finished(held []string, err error) {
 	case err != nil:
 		k.wrong.SetText(desk.OneLine(err, lineLength))
 	case len(held) > 0:
-		k.wrong.SetText(desk.Capital(shortened(held)))
+		words := held[0]
+		if len(held) > 1 {
+			words += fmt.Sprintf("; and %d more", len(held)-1)
+		}
+		k.wrong.SetText(desk.Capital(words))
 	}
 }
 

@@ -137,7 +137,7 @@ func underName(m *study.Matte, t watch.Thumb) string {
 	case t.Small == nil:
 		return ""
 	}
-	return "area " + t.AreaWords()
+	return t.AreaWords()
 }
 
 func (e *exportSheet) kindChoices() fyne.CanvasObject {
@@ -302,11 +302,11 @@ func (e *exportSheet) display() {
 	}
 	s := e.desk.Study()
 	info := e.desk.Work.Clip.Info()
-	var names []string
+	var frames, beside []string
 	var most int64
 	job, err := e.job(s)
 	if err == nil {
-		names, err = job.Names()
+		frames, beside, err = job.Names()
 	}
 	if err == nil {
 		most, err = job.MostBytes(info.Width * info.Height)
@@ -318,32 +318,27 @@ func (e *exportSheet) display() {
 		e.start.Disable()
 	} else {
 		e.wrong.SetText("")
-		e.example.SetText("makes " + shortened(names))
+		e.example.SetText("makes " + shortened(frames, beside))
 		e.start.Enable()
 	}
-	text := fmt.Sprintf("%s, at most %s", desk.Counted(len(names), "file"), bytesText(most))
+	text := fmt.Sprintf("%s, at most %s", desk.Counted(len(frames)+len(beside), "file"), bytesText(most))
 	if free, ok := freeBytes(e.folder.Now()); ok {
 		text += "; " + bytesText(free) + " free"
 	}
 	e.about.SetText(text + "; " + exportKinds[e.kind].about)
 }
 
-// shortened names the first and the last of many of the first's kind, and how many others there are.
-func shortened(names []string) string {
-	if len(names) <= 3 {
-		return strings.Join(names, ", ")
+// shortened names the files of frames, of many the first and the last, and how many lie beside them.
+func shortened(frames, beside []string) string {
+	if len(frames)+len(beside) <= 3 {
+		return strings.Join(append(frames, beside...), ", ")
 	}
-	last, others := names[0], 0
-	for _, n := range names {
-		if filepath.Ext(n) == filepath.Ext(names[0]) {
-			last = n
-		} else {
-			others++
-		}
+	text := frames[0]
+	if len(frames) > 1 {
+		text += " to " + frames[len(frames)-1]
 	}
-	text := fmt.Sprintf("%s to %s", names[0], last)
-	if others > 0 {
-		text += " and " + desk.Counted(others, "file") + " beside them"
+	if len(beside) > 0 {
+		text += " and " + desk.Counted(len(beside), "file") + " beside"
 	}
 	return text
 }

@@ -163,7 +163,8 @@ func TestAMatteThatIsNotExported(t *testing.T) {
 
 // Of many files the first and the last of one kind are named.
 func TestShortenedNames(t *testing.T) {
-	assert.Equal(t, "a.png, b.png, a.txt", shortened([]string{"a.png", "b.png", "a.txt"}))
-	assert.Equal(t, "a.png to c.png and 2 files beside them", shortened([]string{"a.png", "b.png", "c.png", "a.txt", "a.mov"}))
-	assert.Equal(t, "a.png to d.png", shortened([]string{"a.png", "b.png", "c.png", "d.png"}))
+	assert.Equal(t, "a.png, b.png, a.txt", shortened([]string{"a.png", "b.png"}, []string{"a.txt"}))
+	assert.Equal(t, "a.png to c.png and 2 files beside", shortened([]string{"a.png", "b.png", "c.png"}, []string{"a.txt", "a-overlay.png"}))
+	assert.Equal(t, "a.png to d.png", shortened([]string{"a.png", "b.png", "c.png", "d.png"}, nil))
+	assert.Equal(t, "a.png and 3 files beside", shortened([]string{"a.png"}, []string{"a.txt", "a-overlay.png", "a.mkv"}))
 }
